@@ -1,0 +1,47 @@
+"""What a check can say: one frozen Finding, its severity and its order. A user's fault is a value, never an exception."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+Severity = Literal["error", "warning", "note"]
+SEVERITIES: tuple[Severity, ...] = ("error", "warning", "note")
+
+
+class CaskbookError(Exception):
+    """A fault of the surroundings or of the call: printed as one line, exit code 2."""
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A stretch of a file's text: lines and columns count from 1, in characters; the end column is exclusive."""
+
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+
+
+START = Span(1, 1, 1, 1)
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One fault at one place. `message` is one line: the value found and what was expected; `help` starts with a verb."""
+
+    code: str
+    severity: Severity
+    message: str
+    path: str
+    span: Span = START
+    help: str = ""
+    cask: str | None = None
+    related: tuple[str, ...] = ()
+
+
+def in_file_order(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings by path, then place, then code: each once."""
+    unique = dict.fromkeys(findings)
+    return sorted(unique, key=lambda f: (f.path, f.span.line, f.span.column, f.code, f.message))
