@@ -1,0 +1,166 @@
+"""ISO days and years: strict reading, days known only to the month or year, spans in years, and days as they are typed."""
+
+from __future__ import annotations
+
+import calendar
+import re
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from zoneinfo import ZoneInfo
+
+# Mean length of a Gregorian year: 146,097 days in 400 years.
+DAYS_PER_YEAR = 365.2425
+FIRST_DAY = date.min
+LAST_DAY = date.max
+
+_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+_MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
+_YEAR = re.compile(r"[0-9]{4}")
+_AGO = re.compile(r"-([0-9]{1,4})")
+_WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
+_SHOWN = 24
+
+
+class DayError(ValueError):
+    """Text that is no day, or a time zone there is none of; one line."""
+
+
+@dataclass(frozen=True, slots=True)
+class When:
+    """A day, or a stretch of days of which one is meant. `first` and `last` bound it, `text` is how it was written."""
+
+    first: date
+    last: date
+    approximate: bool
+    text: str
+
+    @property
+    def day(self) -> date:
+        """The day to reckon with: itself; the 15th of a month; 1 July of a year."""
+        if not self.approximate:
+            return self.first
+        if self.first.month == self.last.month:
+            return self.first.replace(day=15)
+        return self.first.replace(month=7, day=1)
+
+
+def _shown(value: object) -> str:
+    try:
+        text = str(value)
+    except ValueError:  # an integer of thousands of digits has no text
+        return "that number"
+    clean = "".join(sign if sign.isprintable() else "?" for sign in text)
+    return f"'{clean[: _SHOWN - 1]}…'" if len(clean) > _SHOWN else f"'{clean}'"
+
+
+def parse_day(text: str) -> date:
+    """The day of ten characters, ISO 8601 `2024-02-29`, years 0001 to 9999; DayError otherwise."""
+    if not isinstance(text, str) or not _DAY.fullmatch(text):
+        raise DayError(f"{_shown(text)} is no day: expected year-month-day, as 2024-02-29")
+    year, month, day = int(text[:4]), int(text[5:7]), int(text[8:])
+    try:
+        return date(year, month, day)
+    except ValueError:
+        raise DayError(f"{_shown(text)} is no day of the calendar{_why_none(year, month)}") from None
+
+
+def _why_none(year: int, month: int) -> str:
+    if year < 1:
+        return ": years begin with 0001"
+    if not 1 <= month <= 12:
+        return f": there is no month {month:02d}"
+    return f": that month has {calendar.monthrange(year, month)[1]} days"
+
+
+def _stretch(year: int, month: int | None, text: str) -> When:
+    first_month, last_month = (month, month) if month else (1, 12)
+    last_day = calendar.monthrange(year, last_month)[1]
+    return When(date(year, first_month, 1), date(year, last_month, last_day), True, text)
+
+
+def parse_when(value: object) -> When:
+    """A date, a month `2015-01` or a year (2011 or '2011', four digits); DayError for anything else, a time of day too."""
+    if isinstance(value, date) and not isinstance(value, datetime):
+        return When(value, value, False, value.isoformat())
+    whole = isinstance(value, int) and not isinstance(value, bool) and 1000 <= value <= 9999
+    text = str(value) if whole else value
+    if not isinstance(text, str):
+        raise DayError(f"{_shown(value)} is no day, month or year: expected 2015-03-12, 2015-03 or 2015")
+    if _YEAR.fullmatch(text) and int(text):
+        return _stretch(int(text), None, text)
+    month = _MONTH.fullmatch(text)
+    if month and int(month[1]) and 1 <= int(month[2]) <= 12:
+        return _stretch(int(month[1]), int(month[2]), text)
+    if _DAY.fullmatch(text):
+        day = parse_day(text)
+        return When(day, day, False, text)
+    raise DayError(f"{_shown(text)} is no day, month or year: expected 2015-03-12, 2015-03 or 2015")
+
+
+def years_between(start: date, end: date) -> float:
+    """Years of 365.2425 days from start to end; below 0 when end comes first."""
+    return (end - start).days / DAYS_PER_YEAR
+
+
+def add_days(day: date, count: int) -> date:
+    """The day `count` days on (back, if below 0), held within years 0001 to 9999."""
+    ordinal = day.toordinal() + count
+    return date.fromordinal(min(max(ordinal, FIRST_DAY.toordinal()), LAST_DAY.toordinal()))
+
+
+def add_years(day: date, count: int) -> date:
+    """The same day `count` years on, held within years 0001 to 9999; from 29 Feb to 29 Feb where there is one, else 1 Mar."""
+    year = day.year + count
+    if year > LAST_DAY.year:
+        return LAST_DAY
+    if year < FIRST_DAY.year:
+        return FIRST_DAY
+    if (day.month, day.day) == (2, 29) and not calendar.isleap(year):
+        return date(year, 3, 1)
+    return day.replace(year=year)
+
+
+def whole_years(start: date, day: date) -> int:
+    """The largest n with add_years(start, n) not after `day` (below 0 when `day` comes before `start`)."""
+    years = day.year - start.year
+    return years if add_years(start, years) <= day else years - 1
+
+
+def today_in(timezone_name: str, now_utc: datetime) -> date:
+    """The day it is in the named time zone (IANA) at `now_utc`, which must carry its own zone; DayError otherwise."""
+    try:
+        zone = ZoneInfo(timezone_name)
+    except (KeyError, ValueError, OSError):
+        raise DayError(
+            f"{_shown(timezone_name)} is no time zone: expected a name such as Europe/London"
+        ) from None
+    if now_utc.tzinfo is None:
+        raise DayError("the time now was given without a time zone")
+    try:
+        return now_utc.astimezone(zone).date()
+    except OverflowError:
+        raise DayError("the clock stands outside years 0001 to 9999") from None
+
+
+def parse_input_day(text: str, today: date) -> date:
+    """A day as typed: ISO, `today`, `yesterday`, a weekday (its last one, today counts), `-2` (two days ago).
+
+    DayError for anything else. Whether an ISO day lies ahead is judged elsewhere."""
+    word = text.strip().casefold()
+    ago = _AGO.fullmatch(word)
+    if word in ("today", "yesterday"):
+        return _back(today, 0 if word == "today" else 1, text)
+    if ago:
+        return _back(today, int(ago[1]), text)
+    matches = [at for at, name in enumerate(_WEEKDAYS) if len(word) >= 2 and name.startswith(word)]
+    if len(matches) == 1:
+        return _back(today, (today.weekday() - matches[0]) % 7, text)
+    if _DAY.fullmatch(word):
+        return parse_day(word)
+    raise DayError(f"{_shown(text)} is no day: expected 2024-02-29, today, yesterday, a weekday, or -2")
+
+
+def _back(today: date, days: int, text: str) -> date:
+    if today.toordinal() <= days:
+        raise DayError(f"{_shown(text)} lies before year 0001")
+    return today - timedelta(days=days)

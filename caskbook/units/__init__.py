@@ -1,0 +1,16 @@
+"""Figures as they are typed: one parser for all input, the conversions it echoes, and the slips it can name."""
+
+from caskbook.units.parse import AmbiguousUnit, House, Quantity, UnitError, parse_quantity, plain_number
+from caskbook.units.slips import likely_slip
+from caskbook.units.tables import KINDS
+
+__all__ = [
+    "KINDS",
+    "AmbiguousUnit",
+    "House",
+    "Quantity",
+    "UnitError",
+    "likely_slip",
+    "parse_quantity",
+    "plain_number",
+]

@@ -1,0 +1,111 @@
+"""One door to the trade's lists: a typed word in, the one canonical word out, or an error that says what to type."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cache
+
+from caskbook.words import cask, faults, jobs
+from caskbook.words.spelling import (
+    AmbiguousWord,
+    Kind,
+    UnknownWord,
+    fold,
+    name_words,
+    nearest_word,
+    with_extra,
+)
+
+KINDS: Mapping[str, Kind] = {
+    "part": cask.PART,
+    "place": cask.PLACE,
+    "hoop": cask.HOOP,
+    "head_piece": cask.HEAD_PIECE,
+    "head": cask.HEAD,
+    "type": cask.TYPE,
+    "wood": cask.WOOD,
+    "fill": cask.FILL,
+    "defect": faults.DEFECT,
+    "nose_fault": faults.NOSE_FAULT,
+    "leak": faults.LEAK,
+    "seen": faults.SEEN,
+    "wine": faults.WINE,
+    "job": jobs.JOB,
+    "result": jobs.RESULT,
+    "cured_by": jobs.CURED_BY,
+    "because": jobs.BECAUSE,
+    "receive_verdict": jobs.RECEIVE_VERDICT,
+    "examine_verdict": jobs.EXAMINE_VERDICT,
+    "nose_verdict": jobs.NOSE_VERDICT,
+    "stow": jobs.STOW,
+    "toast_level": jobs.TOAST_LEVEL,
+    "peg_kind": jobs.PEG_KIND,
+}
+
+
+def kind_named(name: str) -> Kind:
+    """The list of that name; a ValueError names the lists there are."""
+    if name not in KINDS:
+        raise ValueError(f"no list of words is called {name!r}; there are {', '.join(KINDS)}")
+    return KINDS[name]
+
+
+@cache
+def _known_spellings(kind: str) -> dict[str, str]:
+    return KINDS[kind].spellings()
+
+
+def canonical(kind: str, text: str, extra: Iterable[str] = ()) -> str:
+    """The canonical word of `kind` for a typed one; `extra` are a house's own words, returned as it spells them.
+
+    UnknownWord names the nearest word, only when close; AmbiguousWord carries the question and the choices. A word that is
+    canonical, or a synonym, in this kind is never asked about."""
+    chosen = with_extra(kind_named(kind), extra)
+    spellings = chosen.spellings() if chosen is not KINDS[kind] else _known_spellings(kind)
+    folded = fold(text)
+    if folded in spellings:
+        return spellings[folded]
+    for word, ask in chosen.asks.items():
+        if fold(word) == folded:
+            raise AmbiguousWord(text, ask.question, ask.choices)
+    raise UnknownWord(chosen.label, text, nearest_word(text, spellings))
+
+
+def is_known(kind: str, text: str, extra: Iterable[str] = ()) -> bool:
+    """Whether `canonical` would give a word."""
+    try:
+        canonical(kind, text, extra)
+    except (UnknownWord, AmbiguousWord):
+        return False
+    return True
+
+
+def synonyms(kind: str) -> dict[str, tuple[str, ...]]:
+    """Canonical word → what is also understood for it, in the order of the list; for help texts."""
+    chosen = kind_named(kind)
+    return {word: tuple(chosen.synonyms.get(word, ())) for word in chosen.words}
+
+
+def questions(kind: str) -> dict[str, str]:
+    """Word that means several things → the question asked about it; for help texts."""
+    return {word: ask.question for word, ask in kind_named(kind).asks.items()}
+
+
+def note_on(kind: str, word: str) -> str | None:
+    """What to say beside a canonical word that has a second meaning elsewhere (hogshead, barrel, season, top …)."""
+    return kind_named(kind).notes.get(word)
+
+
+def leak_rank(word: str) -> int:
+    """0 weep, 1 drip, 2 run; UnknownWord for another word."""
+    return faults.LEAK_WORDS.index(canonical("leak", word))
+
+
+def is_wine(contents: str, extra: Iterable[str] = ()) -> bool:
+    """Whether what a cask held makes it wine-held: a wine word or one of the house's, alone or as the last of a compound
+    (`oloroso sherry`, `tawny port`; `barley wine` is a beer)."""
+    house = tuple(extra)
+    if is_known("wine", contents, house):
+        return True
+    beer = fold(contents) in {fold(word) for word in faults.NOT_WINE}
+    return not beer and any(is_known("wine", word, house) for word in name_words(contents)[-1:])
