@@ -1,0 +1,270 @@
+"""The house's own settings: house.yaml as written, and the settings in force for one type of cask on one day."""
+
+from __future__ import annotations
+
+import bisect
+from datetime import date
+from typing import Annotated, Any, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+IsoDay = Annotated[date, Field(strict=False)]
+
+
+class _Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Person(_Part):
+    """One of the crew; never removed, given an `until` instead."""
+
+    initials: str = Field(min_length=1, max_length=12)
+    name: str | None = None
+    from_: IsoDay | None = Field(None, alias="from")
+    until: IsoDay | None = None
+
+
+class Supplier(_Part):
+    """A supplier and the days within which it takes claims."""
+
+    name: str | None = None
+    claim_days: int = Field(30, ge=0, le=3650)
+
+
+class RecharRule(_Part):
+    """When a cask is charred again. Counts of 4 to 8 uses are common practice, no source."""
+
+    off: bool = False
+    soon_at: int = Field(4, ge=1, le=99, description="fills since char")
+    due_at: int = Field(5, ge=1, le=99, description="fills since char")
+    well_past_at: int = Field(8, ge=1, le=99, description="fills since char")
+    after_rechar_due_at: int = Field(2, ge=1, le=99, description="fills since a re-char")
+    most_rechars: int = Field(2, ge=0, le=99, description="re-chars after which another is blocked")
+    off_types: list[str] = ["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"]
+
+
+class RetestRule(_Part):
+    """Whether a repaired cask has been tested again."""
+
+    off: bool = False
+
+
+class ExamineRule(_Part):
+    """Looking over empty casks; the days are `examine_valid_days`."""
+
+    off: bool = False
+
+
+class NoseRule(_Part):
+    """Nosing wine casks, and faint ones again."""
+
+    off: bool = False
+    faint_again_from: int = Field(7, ge=0, le=999, description="days after a faint nose")
+    faint_again_until: int = Field(14, ge=0, le=999, description="days after a faint nose")
+
+
+class LookRule(_Part):
+    """Looking again at leaks."""
+
+    off: bool = False
+    weep_days: int = Field(14, ge=0, le=999)
+    drip_days: int = Field(0, ge=0, le=999)
+    run_days: int = Field(0, ge=0, le=999)
+    new_fill_days: list[int] = Field(default=[], description="days after filling on which a new fill is looked at; 2, 7, 30 is usual")
+
+
+class HoldRule(_Part):
+    """Held and rejected casks wait for a decision."""
+
+    off: bool = False
+    after_days: int = Field(0, ge=0, le=999)
+
+
+class RegaugeRule(_Part):
+    """How often a filled cask is gauged."""
+
+    off: bool = False
+    first_year: int = Field(5, ge=0, le=99, description="years after filling")
+    every_years: int = Field(3, ge=1, le=99)
+    yearly_from: int = Field(15, ge=1, le=99, description="years after filling")
+    yearly_under_abv: float = Field(43, ge=0, le=100, description="% vol at the last gauge")
+
+
+class RetireRule(_Part):
+    """When the book proposes that a cask has had its day; a person signs."""
+
+    off: bool = False
+    points: int = Field(2, ge=1, le=9)
+    age_years: int = Field(50, ge=1, le=999)
+    life_fills: int = Field(6, ge=1, le=99, description="life fills after a second re-char")
+    replaced_share: float = Field(1 / 3, gt=0, le=1, description="share of staves replaced in ten years")
+    fails_in_visit: int = Field(3, ge=1, le=99)
+    visits_with_fails: int = Field(3, ge=1, le=99)
+    treatments: int = Field(2, ge=1, le=99, description="treatments after which a taint is final")
+    soaked: float = Field(0.5, gt=0, le=1)
+    loss_fills: int = Field(2, ge=1, le=99)
+
+
+class LossRule(_Part):
+    """When a fill loses more than its peers."""
+
+    off: bool = False
+    watch_sigma: float = Field(2, gt=0)
+    act_sigma: float = Field(3, gt=0)
+    watch_times: float = Field(1.75, gt=1)
+    act_times: float = Field(2.5, gt=1)
+    act_percent: float = Field(5, gt=0, description="% a year that is too much by itself, for 200 L or more in a temperate store")
+    fewest_peers: int = Field(15, ge=2)
+
+
+class ClaimRule(_Part):
+    """Faults found before the supplier's last day."""
+
+    off: bool = False
+    days: int = Field(30, ge=0, le=3650, description="after receipt, where neither the entry nor the supplier says")
+
+
+class DueRules(_Part):
+    """Settings of the due rules."""
+
+    rechar: RecharRule = RecharRule()
+    retest: RetestRule = RetestRule()
+    examine: ExamineRule = ExamineRule()
+    nose: NoseRule = NoseRule()
+    look: LookRule = LookRule()
+    hold: HoldRule = HoldRule()
+    regauge: RegaugeRule = RegaugeRule()
+    retire: RetireRule = RetireRule()
+    loss: LossRule = LossRule()
+    claim: ClaimRule = ClaimRule()
+
+
+Law = Literal["scotch-2009", "irish-2014", "bourbon-5.143", "straight-5.143", "eu-2019-787"]
+
+
+class Settings(_Part):
+    """Every house setting, with its default, as in force on one day for one type of cask."""
+
+    name: str | None = None
+    timezone: str = "UTC"
+    crew: list[Person] = []
+    shops: list[str] = Field(default=[], description="outside shops, written shop-NAME in `by`")
+    suppliers: dict[str, Supplier] = {}
+    stores: dict[str, str] = Field(default={}, description="prefix of a berth: the store it is in")
+    temperate_stores: list[str] | None = Field(None, description="stores with a temperate climate; absent means all")
+    id_pattern: str | None = Field(None, description="narrows which cask ids this house uses")
+    fill_needs: Literal["examine", "test"] = "examine"
+    examine_valid_days: int = Field(30, ge=0, le=9999)
+    test_valid_days: int = Field(60, ge=0, le=9999, description="how long a pass stays good: a house setting, no source")
+    test_limit_psi: float = Field(12, gt=0, le=60, description="most air pressure in a test")
+    drive_unproves: bool = Field(True, description="whether driving alone needs a re-test: a house setting, no source")
+    short_fill_days: int = Field(0, ge=0, le=9999, description="a shorter fill is not counted since char")
+    count_prior: bool = Field(True, description="whether fills before us count since the char before us")
+    stave_floor_mm: float | None = Field(None, gt=0, le=60, description="thinnest stave that stands: a house setting, no source")
+    minimum_age: int | None = Field(None, ge=0, le=99, description="years")
+    class_of_spirit: str | list[str] = Field(default=["whisky", "malt", "grain"], description="words for the house's class of spirit")
+    wine_words: list[str] = Field(default=[], description="further words for wines")
+    laws: list[Law] = Field(default=[], description="the laws on casks this house declares it works under")
+    gallon: Literal["us", "uk"] | None = None
+    proof: Literal["us", "uk"] | None = None
+    decimal_comma: bool = False
+    wood_left: dict[str, float] = Field(default={}, description="decay of the wood per year in it, by prior contents")
+    in_drink_percent: float | None = Field(None, ge=0, le=20, description="% of the fill that goes into the wood at first")
+    rounding: Literal["none", "strength-0.1-down", "lpa-0.01-down", "us-tenth"] = "none"
+    measuring_error: dict[Literal["meter", "weigh", "dip"], float] = Field(default={}, description="± % of the litres, by method")
+    loss_table: dict[str, float] = Field(default={}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE")
+    severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="changes a warning's severity")
+    due: DueRules = DueRules()
+
+    def person(self, initials: str) -> Person | None:
+        """The crew member of these initials."""
+        return next((person for person in self.crew if person.initials == initials), None)
+
+    def store_of(self, berth: str | None) -> str | None:
+        """The store a berth lies in: the longest prefix that fits."""
+        fits = [prefix for prefix in self.stores if berth is not None and berth.startswith(prefix)]
+        return self.stores[max(fits, key=len)] if fits else None
+
+    def is_of_class(self, contents: str) -> bool:
+        """Whether the word names the house's class of spirit."""
+        words = self.class_of_spirit
+        return contents == words if isinstance(words, str) else contents in words
+
+
+def is_dated(value: object) -> bool:
+    """Whether a setting is written as a list of {since, value}."""
+    return isinstance(value, list) and bool(value) and all(isinstance(v, dict) and set(v) == {"since", "value"} for v in value)
+
+
+def since_day(entry: dict[str, Any]) -> date | None:
+    """The day a dated value starts, or None where it cannot be read."""
+    since = entry["since"]
+    try:
+        return since if isinstance(since, date) else date.fromisoformat(str(since))
+    except ValueError:
+        return None
+
+
+def in_force(raw: Any, day: date) -> Any:
+    """`raw` with every dated setting replaced by its value on the day; a setting not yet in force falls to its default."""
+    if not isinstance(raw, dict):
+        return raw
+    plain: dict[str, Any] = {}
+    for key, value in raw.items():
+        if is_dated(value):
+            begun = [(since, n, entry["value"]) for n, entry in enumerate(value) if (since := since_day(entry)) and since <= day]
+            if begun:
+                plain[key] = max(begun, key=lambda item: item[:2])[2]
+        else:
+            plain[key] = in_force(value, day)
+    return plain
+
+
+def _starts(raw: Any) -> set[date]:
+    if is_dated(raw):
+        return {since for entry in raw if (since := since_day(entry))}
+    if isinstance(raw, dict):
+        return set().union(*(_starts(value) for value in raw.values())) if raw else set()
+    return set()
+
+
+def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
+    merged = dict(under)
+    for key, value in over.items():
+        old = merged.get(key)
+        merged[key] = _laid_over(old, value) if isinstance(old, dict) and isinstance(value, dict) else value
+    return merged
+
+
+_USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}
+
+
+class House:
+    """house.yaml once read and found well; `on` gives the settings in force. Settings never change behind your back."""
+
+    def __init__(self, raw: dict[str, Any] | None = None) -> None:
+        self.raw = dict(raw or {})
+        self.types: dict[str, Any] = self.raw.pop("types", None) or {}
+        self._starts = sorted(_starts(self.raw) | _starts(self.types))
+        self._known: dict[tuple[int, str | None], Settings] = {}
+
+    def on(self, day: date, cask_type: str | None = None) -> Settings:
+        """The settings on a day for a type of cask (None: the house's own)."""
+        period = bisect.bisect_right(self._starts, day)
+        key = (period, cask_type)
+        if key not in self._known:
+            self._known[key] = self._settle(period, cask_type)
+        return self._known[key]
+
+    def _settle(self, period: int, cask_type: str | None) -> Settings:
+        day = self._starts[period - 1] if period else date.min
+        raw: dict[str, Any] = in_force(self.raw, day)
+        if cask_type in _USUAL_FLOORS and "stave_floor_mm" not in raw:
+            raw = {**raw, "stave_floor_mm": _USUAL_FLOORS[cask_type]}
+        own = self.types.get(cask_type) if cask_type else None
+        return Settings.model_validate(_laid_over(raw, in_force(own, day)) if own else raw)
+
+    @property
+    def timezone(self) -> str:
+        """The IANA name of the house's time zone."""
+        return self.on(date.max).timezone
