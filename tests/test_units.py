@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caskbook.gauging.proof import abv_of_us_proof, uk_proof_spirit_abv
 from caskbook.units import KINDS, AmbiguousUnit, UnitError, likely_slip, parse_quantity, plain_number
 
 KIND_NAMES = st.sampled_from(sorted(KINDS))
@@ -70,6 +71,16 @@ def test_proof() -> None:
     assert parse_quantity("100 UKproof", "abv").value == pytest.approx(57.145, abs=0.01)
     assert parse_quantity("70 proof", "abv", proof="uk").value == 40.0
     assert parse_quantity("80 proof", "abv", proof="us").value == 40.0
+
+
+def test_what_the_note_on_us_proof_leaves_out() -> None:
+    # By OIML R 22 densities: reading 60 °F as 20 °C costs at most what the echo says, and never less than nothing.
+    gaps = [
+        abv_of_us_proof(proof) - parse_quantity(f"{proof} USproof", "abv").value for proof in range(1, 201)
+    ]
+    assert max(gaps) < 0.08
+    assert min(gaps) > -0.001
+    assert uk_proof_spirit_abv() == pytest.approx(parse_quantity("100 UKproof", "abv").value, abs=0.01)
 
 
 def test_echo_says_the_conversion() -> None:

@@ -26,7 +26,8 @@ US_PROOF_NOTE = "60 °F taken as 20 °C: under 0.08 % vol"
 
 @dataclass(frozen=True, slots=True)
 class Kind:
-    """What is measured, the unit it is kept in, the units it takes in words, the step a conversion is rounded to, and the conversion from each unit."""
+    """What is measured, the unit it is kept in, the units it takes as a message says them, the step a conversion is
+    rounded to, and unit as compared → conversion."""
 
     label: str
     unit: str

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from functools import cache
+from functools import lru_cache
 
 from caskbook.words import cask, faults, jobs
 from caskbook.words.spelling import (
@@ -50,9 +50,9 @@ def kind_named(name: str) -> Kind:
     return KINDS[name]
 
 
-@cache
-def _known_spellings(kind: str) -> dict[str, str]:
-    return KINDS[kind].spellings()
+@lru_cache(maxsize=256)
+def _spellings(kind: str, extra: tuple[str, ...]) -> dict[str, str]:
+    return with_extra(kind_named(kind), extra).spellings()
 
 
 def canonical(kind: str, text: str, extra: Iterable[str] = ()) -> str:
@@ -60,8 +60,8 @@ def canonical(kind: str, text: str, extra: Iterable[str] = ()) -> str:
 
     UnknownWord names the nearest word, only when close; AmbiguousWord carries the question and the choices. A word that is
     canonical, or a synonym, in this kind is never asked about."""
-    chosen = with_extra(kind_named(kind), extra)
-    spellings = chosen.spellings() if chosen is not KINDS[kind] else _known_spellings(kind)
+    spellings = _spellings(kind, tuple(extra))
+    chosen = KINDS[kind]
     folded = fold(text)
     if folded in spellings:
         return spellings[folded]
@@ -104,7 +104,12 @@ def leak_rank(word: str) -> int:
 def is_wine(contents: str, extra: Iterable[str] = ()) -> bool:
     """Whether what a cask held makes it wine-held: a wine word or one of the house's, alone or as the last of a compound
     (`oloroso sherry`, `tawny port`; `barley wine` is a beer)."""
-    house = tuple(extra)
+    return _is_wine(contents, tuple(extra))
+
+
+# Asked for every cask of a ledger, about few different words.
+@lru_cache(maxsize=4096)
+def _is_wine(contents: str, house: tuple[str, ...]) -> bool:
     if is_known("wine", contents, house):
         return True
     beer = fold(contents) in {fold(word) for word in faults.NOT_WINE}
