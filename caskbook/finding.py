@@ -41,6 +41,23 @@ class Finding:
     related: tuple[str, ...] = ()
 
 
+@dataclass(frozen=True, slots=True)
+class Fault:
+    """A finding that does not know its place yet: `where` is the path in the file's data, `on_key` points at the key itself."""
+
+    code: str
+    severity: Severity
+    message: str
+    where: tuple[str | int, ...]
+    help: str = ""
+    on_key: bool = False
+    related: tuple[str, ...] = ()
+
+    def placed(self, path: str, span: Span, cask: str | None) -> Finding:
+        """The finding at its place."""
+        return Finding(self.code, self.severity, self.message, path, span, self.help, cask, self.related)
+
+
 def in_file_order(findings: Iterable[Finding]) -> list[Finding]:
     """Findings by path, then place, then code: each once."""
     unique = dict.fromkeys(findings)

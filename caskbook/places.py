@@ -22,7 +22,7 @@ _PATTERN = re.compile(
 HOW_TO_WRITE = "write a place as stave-14, joint-14, bung, head-A, head-A-2, head-A-joint-2, croze-A-14, chime-B, hoop-A-1 or unseen"
 
 
-class BadPlace(ValueError):
+class PlaceError(ValueError):
     """An address that cannot be read, with how to write one."""
 
 
@@ -60,10 +60,10 @@ class Frame:
 
 
 def parse_place(text: str) -> Place:
-    """Read an address; raises BadPlace with how to write one."""
+    """Read an address; raises PlaceError with how to write one."""
     found = _PATTERN.fullmatch(text)
     if not found:
-        raise BadPlace(f'"{text}" is no place on a cask: {HOW_TO_WRITE}')
+        raise PlaceError(f'"{text}" is no place on a cask: {HOW_TO_WRITE}')
     part = found.groupdict()
     if part["stave"]:
         return Place("stave", "", int(part["sn"]), part["ss"] or "")
@@ -148,7 +148,7 @@ def piece_name(number: int, pieces: int | None) -> str:
 
 
 def read_place(text: str, frame: Frame) -> Place:
-    """Read what a person types: any case, spaces for hyphens, hoops by word. Raises BadPlace."""
+    """Read what a person types: any case, spaces for hyphens, hoops by word. Raises PlaceError."""
     tidy = re.sub(r"[\s_]+", "-", text.strip()).lower()
     tidy = re.sub(r"-([ab])(?=-|$)", lambda m: "-" + m[1].upper(), tidy)
     named = re.fullmatch(r"hoop-([AB])-(chime|head|end|quarter|french|bulge|bilge)", tidy) or re.fullmatch(
@@ -164,17 +164,17 @@ def _hoop_number(word: str, frame: Frame) -> int:
     if word in ("chime", "head", "end"):
         return 1
     if frame.hoops is None:
-        raise BadPlace(f"the {word} hoop has no number while nobody counted the hoops: say hoop-A-2 or record `hoops`")
+        raise PlaceError(f"the {word} hoop has no number while nobody counted the hoops: say hoop-A-2 or record `hoops`")
     per_side = frame.hoops // 2
     if word in ("bulge", "bilge"):
         return per_side
     if per_side != 3:
-        raise BadPlace(f"with {per_side} hoops on a side there is more than one quarter hoop: say its number from the chime in")
+        raise PlaceError(f"with {per_side} hoops on a side there is more than one quarter hoop: say its number from the chime in")
     return 2
 
 
 def stave_number(text: str | int) -> tuple[int, str]:
-    """Stave 14, "14b" or "stave-14b" → (14, "b"). Raises BadPlace."""
+    """Stave 14, "14b" or "stave-14b" → (14, "b"). Raises PlaceError."""
     place = parse_place(f"stave-{text}" if not str(text).startswith("stave-") else str(text))
     return place.number, place.suffix
 

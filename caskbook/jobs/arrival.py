@@ -6,7 +6,22 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.jobs.base import ANYWHERE, CaskId, Day, EMPTY, Event, Model, Need, PlaceText, Text, When, Word, listed, number, strength
+from caskbook.jobs.base import (
+    ANYWHERE,
+    EMPTY,
+    CaskId,
+    Day,
+    Event,
+    Model,
+    Need,
+    PlaceText,
+    Text,
+    When,
+    Word,
+    listed,
+    number,
+    strength,
+)
 
 
 class FoundDefect(Model):

@@ -105,6 +105,7 @@ def number(
     hard: tuple[float | None, float | None] = (0, None),
     plausible: tuple[float, float] | None = None,
     kind: str | None = None,
+    default: Any = None,
 ) -> Any:
     """Field of a measured figure: `hard` bounds are an error outside, `plausible` ones a warning; `kind` names how input is read."""
     low, high = hard
@@ -112,7 +113,7 @@ def number(
     if plausible:
         extra["plausible"] = list(plausible)
     return Field(
-        default=None,
+        default=default,
         ge=low,
         le=1e7 if high is None else high,
         allow_inf_nan=False,
@@ -123,9 +124,7 @@ def number(
 
 def must(unit: str, text: str, **bounds: Any) -> Any:
     """As `number`, for a figure that has to be given."""
-    field = number(unit, text, **bounds)
-    field.default = ...
-    return field
+    return number(unit, text, default=..., **bounds)
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,8 +8,8 @@ from pydantic import Field, model_validator
 
 from caskbook.jobs.arrival import FoundDefect
 from caskbook.jobs.base import (
-    CaskId,
     EMPTY,
+    CaskId,
     Event,
     EventId,
     HeadName,

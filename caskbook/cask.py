@@ -1,0 +1,175 @@
+"""A cask file as data: the head (what the cask is) and its events (what happened), read strictly, every fault a value."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, TypeAdapter, ValidationError, model_validator
+
+from caskbook.faulty import explain_errors, nearest, shown
+from caskbook.finding import Fault
+from caskbook.jobs import JOBS, AnyEvent, Event
+from caskbook.jobs.base import CaskId, Model, Text, When, Word
+from caskbook.mending import mended
+
+NEEDS_LITRES = ("custom", "quarter-cask")
+TypeWord = Literal[
+    "octave", "bloodtub", "firkin", "kilderkin", "quarter-cask", "barrel", "barrique", "hogshead", "cognac-cask",
+    "puncheon", "butt", "port-pipe", "madeira-drum", "gorda", "custom",
+]  # fmt: skip
+WoodWord = Literal[
+    "american-white-oak", "european-oak", "pedunculate-oak", "sessile-oak", "mizunara", "mixed", "unknown"
+]  # fmt: skip
+
+
+class Prior(Model):
+    """One stretch of the cask's life before this ledger."""
+
+    contents: Word = Field(description="what it held: bourbon, oloroso …")
+    fills: int | None = Field(None, ge=0, le=99, description="how many fills; absent is unknown")
+    emptied: When | None = None
+    evidence: Text | None = Field(None, description="how we know: declaration, stencil, nose …")
+    note: Text | None = None
+
+
+class CaskHead(Model):
+    """What the cask is. Only cask, format and type must be there (and capacity_l for custom and quarter-cask)."""
+
+    cask: CaskId
+    format: Literal[1]
+    type: TypeWord
+    capacity_l: float | None = Field(None, ge=1, le=2000, allow_inf_nan=False, description="nominal capacity, litres")
+    wood: WoodWord | Text | None = None
+    maker: Text | None = None
+    made: When | None = Field(None, description="year or date")
+    staves: int | None = Field(None, ge=1, le=200, description="number of staves when first recorded")
+    heads: Annotated[list[int], Field(min_length=2, max_length=2)] | None = Field(None, description="pieces in head A and B when first recorded")
+    hoops: int | None = Field(None, ge=2, le=20, description="number of hoops when first recorded")
+    was: list[Text] | None = Field(None, description="old marks, searchable")
+    owner: Text | None = None
+    prior: list[Prior] | None = Field(None, description="life before this ledger, oldest first; absent unknown, [] virgin")
+    charred: Literal["unknown", "never"] | When | None = Field(None, description="the last char before this ledger")
+    parcel: Text | None = None
+    supplier: Text | None = None
+    note: Text | None = None
+
+    @model_validator(mode="after")
+    def _size(self) -> CaskHead:
+        if self.type in NEEDS_LITRES and self.capacity_l is None:
+            raise ValueError(f"capacity_l: a {self.type} can be any size: it needs its litres")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Cask:
+    """One cask: its head, and its events in file order. `rows[n]` is where event n stands in the file's list."""
+
+    head: CaskHead
+    events: tuple[Event, ...]
+    rows: tuple[int, ...]
+
+    @property
+    def id(self) -> str:
+        """The cask's number."""
+        return self.head.cask
+
+
+class CaskFile(CaskHead):
+    """A whole file: used to read a good one in one go, and for the JSON Schema."""
+
+    events: list[AnyEvent]
+
+
+@cache
+def _whole() -> TypeAdapter[CaskFile]:
+    return TypeAdapter(CaskFile)
+
+
+def read_cask(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
+    """The cask in a file's data, and every fault of its form, in order.
+
+    A wrong event is taken as well as it can be (the wrong field left out), so that one fault does not cause others. None
+    where the head cannot be read.
+    """
+    try:
+        whole = _whole().validate_python(data)
+    except (ValidationError, RecursionError):
+        return _read_slowly(data)
+    return Cask(whole, tuple(whole.events), tuple(range(len(whole.events)))), []
+
+
+def _read_slowly(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
+    head_data = {key: value for key, value in data.items() if key != "events"}
+    head, faults = _read_head(head_data)
+    events: list[Event] = []
+    rows: list[int] = []
+    listed = data.get("events")
+    if "events" not in data:
+        faults.append(Fault("missing-field", "error", "a cask file needs `events`: nothing found", ("events",), "add `events: []`"))
+    elif not isinstance(listed, list):
+        faults.append(Fault("wrong-type", "error", f"`events` is {shown(listed)}: expected a list", ("events",), "write - id: … one item an event"))
+    else:
+        for row, item in enumerate(listed):
+            event, found = read_event(item, ("events", row))
+            faults += found
+            if event is not None:
+                events.append(event)
+                rows.append(row)
+    return (Cask(head, tuple(events), tuple(rows)) if head else None), faults
+
+
+def _read_head(data: dict[str, Any]) -> tuple[CaskHead | None, list[Fault]]:
+    try:
+        return CaskHead.model_validate(data), []
+    except ValidationError as error:
+        faults = explain_errors(error, data, (), CaskHead, "a cask's head")
+        faults = [_format_fault(fault, data) if fault.where == ("format",) else fault for fault in faults]
+        usable = isinstance(data.get("cask"), str)
+        return (mended(CaskHead, data, error) if usable else None), faults
+
+
+def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
+    if "format" not in data:
+        return fault
+    message = f"`format` is {shown(data['format'])}: expected 1, the only format there is"
+    return Fault("unknown-format", "error", message, fault.where, "write `format: 1`, or use the version that wrote this file")
+
+
+def read_event(item: Any, where: tuple[str | int, ...]) -> tuple[Event | None, list[Fault]]:
+    """One event of a file's data; None where not even its job is known. `where` is its path in the file."""
+    if not isinstance(item, dict):
+        return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
+    job = item.get("job")
+    model = JOBS.get(job) if isinstance(job, str) else None
+    if model is None:
+        return None, [_unknown_job(item, where)]
+    try:
+        return model.model_validate(item), []
+    except ValidationError as error:
+        faults = explain_errors(error, item, where, model, a_job(str(job)))
+        faults = [_identity_fault(fault, item, where) for fault in faults]
+        return mended(model, item, error), faults
+
+
+def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:
+    if fault.where != (*where, "id"):
+        return fault
+    if "id" not in item:
+        return Fault("event-without-id", "error", "an event has no id: it cannot be merged or put right", where, "run `caskbook stamp` on the file")
+    message = f"`id` is {shown(item['id'])}: expected 8 or more small letters and digits"
+    return Fault("bad-event-id", "error", message, fault.where, "take the id out and run `caskbook stamp` on the file")
+
+
+def _unknown_job(item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:
+    if "job" not in item:
+        return Fault("missing-field", "error", "an event needs `job`: nothing found", where, "add `job:`; `caskbook enter --help` lists them")
+    near = nearest(item["job"], list(JOBS))
+    hint = f"write `{near}` if you meant that" if near else "`caskbook enter --help` lists the jobs"
+    return Fault("unknown-job", "error", f"`job` is {shown(item['job'])}: expected a job of the trade", (*where, "job"), hint)
+
+
+def a_job(job: str) -> str:
+    """"a test", "an emptying": the job with its article."""
+    return f"an {job}" if job[0] in "aeiou" else f"a {job}"

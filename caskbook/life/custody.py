@@ -1,0 +1,205 @@
+"""What arrival, filling, emptying, moving and deciding do to the cask."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from typing import Any
+
+from caskbook.jobs import arrival as a
+from caskbook.jobs import custody as c
+from caskbook.jobs import spirit as s
+from caskbook.jobs.base import Event
+from caskbook.life.bench import nothing, wine_in
+from caskbook.life.past import inherited_past
+from caskbook.life.state import Defect, OpenLeak, State
+
+
+def receive(st: State, ev: a.Receive) -> None:
+    """Here, unexamined; held or rejected if said; a full one counts as fill 1."""
+    st.where, st.form = "here", ev.form or "whole"
+    st.open_heads = {"A", "B"} if st.form == "open" else set()
+    _berthed(st, ev.berth, ev.stow)
+    st.begin_visit(ev)
+    _verdict(st, ev, ev.verdict)
+    st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
+    word = ev.spirit or ev.contents or ""
+    wine = ev.contents is not None and wine_in(st, ev.contents) or wine_in(st, word)
+    st.wine_held |= wine
+    if ev.full:
+        st.start_filling(ev, word, ev.litres, ev.abv, wine=wine)
+        st.oak_since = ev.oak_since if isinstance(ev.oak_since, date) else None
+
+
+def raise_up(st: State, ev: a.Raise) -> None:
+    """Whole; a new visit, and it calls for a pass."""
+    st.form, st.open_heads = "whole", set()
+    if ev.staves is not None:
+        st.staves_first = st.staves_first or ev.staves
+        st.frame = replace(st.frame, staves=ev.staves)
+    _built(st, ev)
+
+
+def made_from(st: State, ev: a.MadeFrom) -> None:
+    """Whole, unexamined, unproved, with its parents' figures."""
+    st.form, st.open_heads = "whole", set()
+    st.past = inherited_past(ev.inherited)
+    st.rechars = st.past.rechar_count
+    st.wine_held |= st.past.held == "wine"
+    st.donors |= {share.cask for share in ev.parents if share.cask}
+    _built(st, ev)
+
+
+def _built(st: State, ev: Event) -> None:
+    st.begin_visit(ev)
+    st.visit_structural = True
+    st.proved = False
+
+
+def convert(st: State, ev: a.Convert) -> None:
+    """Gone, into its children."""
+    st.proved = False
+    leave(st, ev)
+
+
+def leave(st: State, ev: Event) -> None:
+    """Out of stock: contents, marks and open lists stay as they were."""
+    st.end_filling(ev)
+    st.form, st.berth = "gone", None
+
+
+def season(st: State, ev: s.Season) -> None:
+    """Wine-held for life; no fill."""
+    st.wine_held = True
+    st.hold_liquor("wine", ev.wine)
+
+
+def fill(st: State, ev: s.Fill) -> None:
+    """A fill; the spirit's age runs from oak_since, else from this day."""
+    st.start_filling(ev, ev.spirit, ev.litres, ev.abv)
+    since = ev.date if ev.oak_since is None else ev.oak_since
+    st.oak_since = since if isinstance(since, date) else None
+    _berthed(st, ev.berth, ev.stow)
+
+
+def rack_in(st: State, ev: s.RackIn) -> None:
+    """A fill only where it found the cask empty; of a mixture the youngest."""
+    since = ev.oak_since if isinstance(ev.oak_since, date) else None
+    if st.filled:
+        st.oak_since = max(st.oak_since, since) if st.oak_since and since else None
+    else:
+        parts = [(part.litres, part.abv) for part in ev.from_]
+        alcohol = None if any(abv is None for _, abv in parts) else sum(litres * (abv or 0) for litres, abv in parts)
+        st.start_filling(ev, ev.spirit, ev.litres, alcohol / ev.litres if alcohol is not None and ev.litres else None)
+        st.oak_since = since
+    _berthed(st, ev.berth, ev.stow)
+
+
+def rack_out(st: State, ev: s.RackOut) -> None:
+    """With nothing left it empties the cask; open leaks stay as defects."""
+    if ev.empties:
+        st.become_empty(ev)
+
+
+def top(st: State, ev: s.Top) -> None:
+    """The youngest counts; without its oak_since the age is unknown."""
+    since = ev.oak_since if isinstance(ev.oak_since, date) else None
+    st.oak_since = max(st.oak_since, since) if st.oak_since and since else None
+
+
+def leak(st: State, ev: s.Leak) -> None:
+    """An open leak."""
+    st.leaks.append(OpenLeak(ev.at, ev.severity, ev.date, ev.id, st.seq, ev.look_again))
+
+
+def look(st: State, ev: s.Look) -> None:
+    """Dry closes, wet keeps; with neither place nor leak it means every open leak."""
+    seen = [x for x in st.leaks if (ev.of is None or x.event == ev.of) and (ev.at is None or x.at == ev.at)]
+    if ev.seen == "dry":
+        st.leaks = [x for x in st.leaks if x not in seen]
+        return
+    for one in seen:
+        one.severity, one.looked, one.look_again = ev.seen, ev.date, None
+
+
+def empty(st: State, ev: s.Empty) -> None:
+    """Emptied: unexamined."""
+    st.become_empty(ev)
+
+
+def move(st: State, ev: c.Move) -> None:
+    """Another berth."""
+    _berthed(st, ev.berth, ev.stow)
+
+
+def send(st: State, ev: c.Send) -> None:
+    """Away."""
+    st.where, st.berth = "away", None
+
+
+def come_back(st: State, ev: c.Return) -> None:
+    """Here, unexamined, unproved; its verdict marks as a receipt's does."""
+    st.where = "here"
+    st.begin_visit(ev)
+    st.proved, st.visit_structural = False, True
+    if st.filled:
+        st.in_visit = False
+    _berthed(st, ev.berth, ev.stow)
+    _verdict(st, ev, ev.verdict)
+
+
+def hold(st: State, ev: c.Hold) -> None:
+    """Held until released."""
+    st.mark("held", ev, ev.why)
+
+
+def release(st: State, ev: c.Release) -> None:
+    """Hold and rejection end."""
+    st.marks.pop("held", None)
+    st.marks.pop("rejected", None)
+
+
+def mark(st: State, ev: c.Mark) -> None:
+    """Old marks stay searchable."""
+    st.old_marks += [text for text in (ev.old, ev.text) if text]
+
+
+def retire(st: State, ev: c.Retire) -> None:
+    """Retired; ends by void only."""
+    st.mark("retired", ev, ", ".join(ev.reasons))
+
+
+def missing(st: State, ev: c.Missing) -> None:
+    """Not where the book says."""
+    st.where = "missing"
+
+
+def found(st: State, ev: c.Found) -> None:
+    """Here again."""
+    st.where = "here"
+    _berthed(st, ev.berth, ev.stow)
+
+
+def same_as(st: State, ev: c.SameAs) -> None:
+    """The other number is this cask too."""
+    st.joined.append(ev.of)
+
+
+def _berthed(st: State, berth: str | None, stow: str | None) -> None:
+    st.berth = berth if berth is not None else st.berth
+    st.stow = stow if stow is not None else st.stow
+
+
+def _verdict(st: State, ev: a.Receive | c.Return, verdict: str) -> None:
+    if verdict != "accept":
+        st.mark("held" if verdict == "hold" else "rejected", ev, ev.why or ev.note or f"at {ev.job}")
+
+
+CUSTODY_EFFECTS: dict[str, Callable[[State, Any], None]] = {
+    "receive": receive, "raise": raise_up, "convert": convert, "made-from": made_from, "season": season, "fill": fill,
+    "rack-out": rack_out, "rack-in": rack_in, "draw": nothing, "top": top, "regauge": nothing, "sample": nothing, "leak": leak,
+    "look": look, "empty": empty, "grade": nothing, "move": move, "send": send, "return": come_back, "hold": hold,
+    "release": release, "mark": mark, "decide": nothing, "retire": retire, "dispose": leave, "missing": missing, "found": found,
+    "moved": nothing, "same-as": same_as, "note": nothing, "void": nothing,
+}  # fmt: skip

@@ -1,0 +1,173 @@
+"""Whether an event was possible on the cask as it stood: physical needs, and the house's policy, as faults with a remedy."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from caskbook.finding import Fault, Severity
+from caskbook.jobs import Event
+from caskbook.jobs.base import Need
+from caskbook.jobs.bench import Close, Open, Test
+from caskbook.jobs.custody import Release
+from caskbook.jobs.spirit import Fill, RackIn
+from caskbook.life.fitness import fitness
+from caskbook.life.state import State
+from caskbook.places import fault_of, parse_place
+
+_FIRE_WORK = ("shave", "toast", "char")
+_FILLING = ("fill", "season")
+
+
+def fault_at(event: Event, row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
+    """A fault of one event, pointing at its date or at the field named."""
+    return Fault(code, severity, message, ("events", row, *(field or ("date",))), remedy, related=(event.id,))
+
+
+def needs_broken(event: Event, row: int, st: State, *, first: bool) -> list[Fault]:
+    """Physical needs that do not hold; the first that makes all others pointless stands alone."""
+    need = event.need
+    if event.job == "raise" and first:
+        return []
+    if need.first:
+        if first:
+            return []
+        return [fault_at(event, row, "arrival-not-first", f"{event.job} after other entries: a cask arrives once", "void it, or the entries before it that belong to another cask", "job")]
+    if need.always:
+        return []
+    if st.form == "gone":
+        return [fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})")]
+    where = _where_broken(event, row, need, st)
+    if where:
+        return where
+    found = _contents_broken(event, row, need, st) or _form_broken(event, row, need, st)
+    return found + places_absent(event, row, st)
+
+
+_SELF = "CASK"
+
+
+def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    if st.where in need.where:
+        return []
+    shop = event.by or ""
+    if st.where == "away" and (need.bench and shop.startswith("shop-")):
+        return []
+    if event.job == "return":
+        return [fault_at(event, row, "return-without-sending", f"returned, but it was {st.where}", "enter the sending first, or void this entry")]
+    if event.job == "found":
+        return [fault_at(event, row, "found-but-not-missing", "found, but it was not missing", "enter `missing` first, or write a move")]
+    if st.where == "away":
+        return [fault_at(event, row, "job-on-away-cask", f"{event.job} while the cask was away", "enter its return first, or write `by: shop-NAME` for work done there")]
+    return [fault_at(event, row, "job-on-missing-cask", f"{event.job} while the cask was missing", "enter `found` first, or void this entry")]
+
+
+def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    if event.job == "rack-in":
+        return _rack_in_broken(event, row, st)
+    if st.contents in need.contents:
+        return []
+    if not st.filled:
+        return [fault_at(event, row, "job-on-empty-cask", f"{event.job} on an empty cask: nothing in it", f"enter the filling first, or void this {event.job}")]
+    since = f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}" if st.contents == "spirit" else f"it holds {st.spirit}"
+    remedy = f"enter the emptying first, or void this {event.job}"
+    if event.job in _FILLING:
+        return [fault_at(event, row, "fill-of-full-cask", f"filled again; {since}", remedy)]
+    return [fault_at(event, row, "job-on-full-cask", f"{event.job} needs it empty; {since}", remedy)]
+
+
+def _rack_in_broken(event: Event, row: int, st: State) -> list[Fault]:
+    spirit = cast(RackIn, event).spirit
+    if st.filled and st.spirit != spirit:
+        return [fault_at(event, row, "rack-in-other-spirit", f"{spirit} racked onto {st.spirit}", "enter the emptying first, or correct the spirit", "spirit")]
+    return []
+
+
+def _form_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    if st.form in need.form or (event.job == "rack-in" and st.filled):
+        return _heads_broken(event, row, st)
+    now = {"open": f"head {' and '.join(sorted(st.open_heads))} out", "shook": "knocked down", "whole": "closed"}.get(st.form, st.form)
+    if event.job in _FIRE_WORK:
+        code, remedy = "fire-on-closed-cask", "enter the opening of a head first"
+    elif event.job in (*_FILLING, "rack-in"):
+        code, remedy = "fill-of-open-cask", "enter the closing of its heads first"
+    elif event.job == "close":
+        return _heads_broken(event, row, st)
+    elif need.form == ("open",):
+        code, remedy = "job-needs-open-cask", "enter the opening of a head first"
+    elif need.form == ("shook",):
+        code, remedy = "raise-of-standing-cask", "enter the knocking down first, or void this entry"
+    else:
+        code, remedy = "job-needs-whole-cask", "enter the closing of its heads first" if st.form == "open" else "enter its raising first"
+    return [fault_at(event, row, code, f"{event.job} with the cask {now}: it needs it {' or '.join(need.form)}", remedy)]
+
+
+def _heads_broken(event: Event, row: int, st: State) -> list[Fault]:
+    if isinstance(event, Open):
+        return [fault_at(event, row, "head-already-out", f"head {head} is out already", "take it out of this entry, or void the entry", "heads", n)
+                for n, head in enumerate(event.heads) if head in st.open_heads]  # fmt: skip
+    if isinstance(event, Close):
+        return [fault_at(event, row, "head-not-out", f"head {head} is in already", "take it out of this entry, or enter its opening first", "heads", n)
+                for n, head in enumerate(event.heads) if head not in st.open_heads]  # fmt: skip
+    return []
+
+
+_CODES = {"stave": "no-such-stave", "joint": "no-such-stave", "croze": "no-such-stave", "chime": "no-such-stave",
+          "piece": "no-such-head-piece", "head-joint": "no-such-head-piece", "hoop": "no-such-hoop"}  # fmt: skip
+
+
+def places_absent(event: Event, row: int, st: State) -> list[Fault]:
+    """Places named that this cask does not have."""
+    found = []
+    for field, address in event.named_places():
+        place = parse_place(address)
+        why = fault_of(place, st.frame)
+        if why:
+            found.append(fault_at(event, row, _CODES[place.kind], f"{address} is not there: {why}", "correct the place, or record the count with `measure`", *field))
+    return found
+
+
+_UNFIT = {
+    "rejected": ("fill-while-rejected", "it is rejected", "enter its release before, or void the fill"),
+    "retired": ("fill-while-retired", "it is retired", "void the retirement if it was wrong"),
+    "held": ("fill-while-held", "it is held", "enter its release before the fill"),
+    "tainted": ("fill-while-tainted", "its nose is at fault", "treat it and enter a clean nose before the fill"),
+    "sulphured": ("fill-while-sulphured", "it was sulphured and not nosed since", "enter a clean nose before the fill"),
+    "unexamined": ("fill-while-unexamined", "it is not examined for this fill", "enter the examination (and the nose of a wine cask)"),
+    "repair": ("fill-while-unrepaired", "a defect of its examination is unanswered", "enter the repair, or `answers` on the job that made it good"),
+    "failed": ("fill-while-failed", "its last test failed", "enter the test that passed"),
+    "untested": ("fill-while-unproved", "it is not proved tight since work on it", "enter the test that passed"),
+}  # fmt: skip
+
+
+def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
+    """The house's own rules that the event breaks: warnings. Imported events are not judged."""
+    if event.source == "register":
+        return []
+    settings = st.house.on(event.date, st.type)
+    if isinstance(event, Fill | RackIn):
+        return _fill_policy(event, row, st)
+    if isinstance(event, Test) and event.method == "air" and event.psi is not None and event.psi > settings.test_limit_psi:
+        message = f"`psi` is {event.psi:g}: the house limit is {settings.test_limit_psi:g} psi"
+        return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
+    if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
+        return [fault_at(event, row, "break-up-unretired", "broken up, but neither retired nor rejected", "enter the retirement before it", severity="warning")]
+    if isinstance(event, Release) and not {"held", "rejected"} & st.marks.keys():
+        return [fault_at(event, row, "release-without-hold", "released, but it was not held", "void it, or enter the hold it answers", severity="warning")]
+    return []
+
+
+def _fill_policy(event: Fill | RackIn, row: int, st: State) -> list[Fault]:
+    """A fill that finds the cask empty wants it ready, and room for the litres."""
+    if st.filled or st.form == "gone":
+        return []
+    found = []
+    fit = fitness(st, event.date) if st.form == "whole" else "ready"
+    if fit in _UNFIT:
+        code, why, remedy = _UNFIT[fit]
+        found.append(fault_at(event, row, code, f"filled while {why}", remedy, severity="warning"))
+    room = st.capacity_l
+    if room is not None and event.litres > room:
+        message = f"{event.litres:g} L in a cask of {room:g} L"
+        field = "litres" if isinstance(event, Fill) else "from"
+        found.append(fault_at(event, row, "over-capacity", message, "correct the litres, or measure the cask", field, severity="warning"))
+    return found

@@ -1,0 +1,71 @@
+"""The figures a cask brings with it: from its head (life before this ledger), or inherited from its parents."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from caskbook.cask import CaskHead
+from caskbook.days import When, parse_when
+from caskbook.house import Settings
+from caskbook.jobs.arrival import Inherited
+from caskbook.words import is_wine
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """Counts before the first event here; None is unknown. `held` is wine, spirit, none or unknown."""
+
+    fills_life: int | None
+    fills_life_min: int
+    fills_of_class: int | None
+    fills_since_char: int | None
+    fills_since_fire: int | None
+    char_count: int | None
+    rechar_count: int | None
+    last_char: When | None
+    last_fire: When | None
+    held: str
+    never_charred: bool = False
+
+    @property
+    def last_char_day(self) -> date | None:
+        """The day reckoned with."""
+        return self.last_char.day if self.last_char else None
+
+
+def past_of(head: CaskHead, settings: Settings) -> Past:
+    """What the head says of the life before this ledger."""
+    prior = head.prior
+    counts = None if prior is None else [entry.fills for entry in prior]
+    life = None if counts is None or None in counts else sum(count for count in counts if count is not None)
+    known = sum(count or 0 for count in counts or [])
+    of_class = None
+    if prior is not None:
+        own = [entry.fills for entry in prior if settings.is_of_class(entry.contents)]
+        of_class = None if None in own else sum(count for count in own if count is not None)
+    never = head.charred == "never"
+    last = parse_when(head.charred) if head.charred not in (None, "unknown", "never") else None
+    since = life if never else None if last is None else life if settings.count_prior else 0
+    return Past(life, known, of_class, since, since, 0 if never else 1 if last else None, 0, last, last, _held(head, settings), never)
+
+
+def _held(head: CaskHead, settings: Settings) -> str:
+    if head.prior is None:
+        return "unknown"
+    if any(is_wine(entry.contents, settings.wine_words) for entry in head.prior):
+        return "wine"
+    return "spirit" if head.prior else "none"
+
+
+def inherited_past(given: Inherited | None) -> Past:
+    """What a child takes from its parents, as written in `inherited`."""
+    got = given or Inherited()
+    minimum = got.fills_life_min if got.fills_life_min is not None else got.fills_life or 0
+    last_char = parse_when(got.last_char) if got.last_char is not None else None
+    last_fire = parse_when(got.last_fire) if got.last_fire is not None else None
+    return Past(
+        got.fills_life, minimum, got.fills_of_class, got.fills_since_char, got.fills_since_fire,
+        got.char_count, got.rechar_count, last_char, last_fire, got.held,
+        never_charred=got.char_count == 0 and last_char is None,
+    )  # fmt: skip

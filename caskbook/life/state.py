@@ -1,0 +1,255 @@
+"""The cask as the fold carries it from event to event, and the few moves that several jobs share."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from caskbook.house import House, Settings
+from caskbook.jobs import Event
+from caskbook.jobs.bench import Examine
+from caskbook.life.past import Past
+from caskbook.places import Frame, Place, PlaceError, contains, parse_place
+
+
+@dataclass(slots=True)
+class Defect:
+    """Something wrong and unanswered. `event` is what found it, `seq` and `order` where it stands in the history."""
+
+    at: str
+    defect: str
+    severity: int | str | None
+    event: str
+    seq: int
+    order: int = 0
+
+
+@dataclass(slots=True)
+class OpenLeak:
+    """A leak of a full cask, not yet closed; `severity` is the word last seen."""
+
+    at: str
+    severity: str
+    since: date
+    event: str
+    seq: int
+    look_again: date | None = None
+    looked: date | None = None
+
+
+@dataclass(slots=True)
+class Filling:
+    """One stretch of liquor in the cask. `end` None while it lasts; wood time counts for spirit only."""
+
+    event: str
+    spirit: str
+    start: date
+    litres: float | None
+    abv: float | None
+    is_spirit: bool
+    count: int
+    end: date | None = None
+    end_event: str | None = None
+    short: bool = False
+    since_char: bool = True
+
+
+@dataclass(slots=True)
+class Tested:
+    """A test's outcome."""
+
+    date: date
+    result: str
+    psi: float | None
+    seq: int
+    event: str
+
+
+@dataclass(slots=True)
+class MarkSet:
+    """Since when, by which event and why a mark stands."""
+
+    since: date
+    event: str
+    why: str
+
+
+@dataclass(slots=True)
+class State:
+    """Everything that is carried. Nobody types these; each is worked out from the events."""
+
+    house: House
+    type: str
+    past: Past
+    frame: Frame
+    settings: Settings
+    seq: int = 0
+    day: date = date.min
+    contents: str = "empty"
+    spirit: str | None = None
+    form: str = "whole"
+    where: str = "here"
+    berth: str | None = None
+    stow: str | None = None
+    marks: dict[str, MarkSet] = field(default_factory=dict)
+    open_heads: set[str] = field(default_factory=set)
+    wine_held: bool = False
+    held_liquor: bool = False
+    # the visit: from receipt, return or emptying to the next filling or seasoning
+    in_visit: bool = True
+    visit_from: date | None = None
+    visit_structural: bool = False
+    visit_fails: int = 0
+    visits: list[int] = field(default_factory=lambda: [0])
+    proved: bool = False
+    last_test: Tested | None = None
+    last_pass: Tested | None = None
+    exam: Examine | None = None
+    exam_seq: int = 0
+    answer_seq: int = 0
+    examined_since_empty: bool = True
+    emptied_on: date | None = None
+    clean_nose: bool = False
+    treatments: int = 0
+    taint_treatments: int = 0
+    hoop_pending: bool = False
+    defects: list[Defect] = field(default_factory=list)
+    leaks: list[OpenLeak] = field(default_factory=list)
+    # fillings and fires
+    fillings: list[Filling] = field(default_factory=list)
+    fills: int = 0
+    fills_since_char: int = 0
+    fills_since_fire: int = 0
+    chars: int = 0
+    rechars: int | None = 0
+    last_char: date | None = None
+    last_char_level: str | None = None
+    last_fire: date | None = None
+    fires: int = 0
+    wood_days: int = 0
+    wood_days_since_char: int = 0
+    oak_since: date | None = None
+    # parts
+    staves_first: int | None = None
+    staves_replaced: dict[str, int] = field(default_factory=dict)
+    replaced_on: list[tuple[date, int]] = field(default_factory=list)
+    bung_stave_replacements: int = 0
+    hoops_replaced: int = 0
+    heads_replaced: int = 0
+    flagged: dict[str, int] = field(default_factory=dict)
+    donors: set[str] = field(default_factory=set)
+    stave_mm: float | None = None
+    soaked: float | None = None
+    capacity_l: float | None = None
+    tare_kg: float | None = None
+    old_marks: list[str] = field(default_factory=list)
+    joined: list[str] = field(default_factory=list)
+
+    @property
+    def filled(self) -> bool:
+        """Whether there is spirit or wine in it."""
+        return self.contents != "empty"
+
+    @property
+    def filling(self) -> Filling | None:
+        """The stretch of liquor that lasts, if any."""
+        return self.fillings[-1] if self.fillings and self.fillings[-1].end is None else None
+
+    def mark(self, name: str, event: Event, why: str) -> None:
+        """Set a mark; one that stands keeps its day."""
+        self.marks.setdefault(name, MarkSet(event.date, event.id, why))
+
+    def unprove(self) -> None:
+        """Structural work: what was tight need not be tight any more."""
+        self.proved = False
+        if self.in_visit:
+            self.visit_structural = True
+
+    def begin_visit(self, event: Event) -> None:
+        """From here the cask stands for examination, until it is filled or seasoned."""
+        if self.seq > 1:
+            self.visits.append(0)
+        self.in_visit = True
+        self.visit_from = event.date
+        self.visit_structural = False
+        self.visit_fails = 0
+        self.exam = None
+
+    def end_visit(self) -> None:
+        """Filled or seasoned."""
+        self.in_visit = False
+        self.visit_fails = 0
+
+    def answer(self, addresses: list[str]) -> None:
+        """Work at these places answers the open defects there."""
+        if self.defects and addresses:
+            worked = [parse_place(address) for address in addresses]
+            self._drop([d for d in self.defects if any(self._covers(place, d.at) for place in worked)])
+
+    def answer_hoops(self) -> None:
+        """Driving all hoops answers every defect at a hoop."""
+        self._drop([d for d in self.defects if d.at.startswith("hoop-")])
+
+    def answer_named(self, answers: list[str]) -> None:
+        """`answers: [EVENT or EVENT/place]`."""
+        pairs = [answer.partition("/")[::2] for answer in answers]
+        self._drop([d for d in self.defects if any(d.event == event and place in ("", d.at) for event, place in pairs)])
+
+    def _covers(self, place: Place, at: str) -> bool:
+        try:
+            return contains(place, parse_place(at), self.frame)
+        except PlaceError:
+            return False
+
+    def _drop(self, answered: list[Defect]) -> None:
+        if not answered:
+            return
+        self.defects = [d for d in self.defects if d not in answered]
+        if self.exam is not None and any(d.event == self.exam.id for d in answered):
+            self.answer_seq = self.seq
+
+    def start_filling(self, event: Event, spirit: str, litres: float | None, abv: float | None, *, wine: bool = False) -> None:
+        """A fill begins: it counts, and ends the visit; one that was still running ends first."""
+        if self.filling is not None:
+            self.end_filling(event)
+        self.fills += 1
+        self.fills_since_char += 1
+        self.fills_since_fire += 1
+        self.fillings.append(Filling(event.id, spirit, event.date, litres, abv, not wine, self.fills))
+        self.hold_liquor("wine" if wine else "spirit", spirit)
+
+    def hold_liquor(self, contents: str, word: str) -> None:
+        """Liquor is in it."""
+        self.contents, self.spirit, self.held_liquor = contents, word, True
+        self.end_visit()
+
+    def end_filling(self, event: Event) -> None:
+        """The running fill ends: its days count as years in wood, unless it was too short to count since char."""
+        filling = self.filling
+        if filling is None:
+            return
+        filling.end, filling.end_event = event.date, event.id
+        days = (event.date - filling.start).days
+        if filling.is_spirit:
+            self.wood_days += days
+            since = max(filling.start, self.last_char) if self.last_char else filling.start
+            self.wood_days_since_char += max(0, (event.date - since).days)
+        limit = self.house.on(filling.start, self.type).short_fill_days
+        if days < limit:
+            filling.short = True
+            self.fills_since_char -= filling.since_char
+            self.fills_since_fire -= filling.since_char
+
+    def become_empty(self, event: Event) -> None:
+        """Emptied: a new visit, nothing examined, open leaks to be mended."""
+        self.end_filling(event)
+        self.contents, self.spirit, self.oak_since = "empty", None, None
+        self.emptied_on = event.date
+        self.examined_since_empty = self.clean_nose = False
+        self.begin_visit(event)
+        self.defects += [Defect(leak.at, "leak", leak.severity, leak.event, leak.seq) for leak in self.leaks]
+        self.defects.sort(key=lambda d: (d.seq, d.order))
+        self.leaks = []
+        if self.hoop_pending:
+            self.hoop_pending = False
+            self.unprove()
