@@ -3,12 +3,14 @@ Directive 76/766/EEC, and its inverse."""
 
 from __future__ import annotations
 
-from caskbook.gauging.domain import DomainError, plain, within
+from caskbook.gauging.domain import DomainError, inward, plain, within
 from caskbook.gauging.roots import root
 
 COLDEST_C = -20.0
 HOTTEST_C = 40.0
 SOURCE = "OIML R 22"
+SLACK = 1e-9
+"""Binary noise, in kg/m³, forgiven at either end of the scale."""
 
 _A = (
     998.2012300, -192.9769495, 389.1238958, -1668.103923, 13522.15441, -88292.78388, 306287.4042, -613838.1234,
@@ -71,12 +73,11 @@ def mass_fraction_at(density_kg_m3: float, temp_c: float) -> float:
     """
     curve = _collected(checked_temp(temp_c))
     lightest, heaviest = _polynomial(curve, 1.0), _polynomial(curve, 0.0)
-    if not lightest <= density_kg_m3 <= heaviest:
-        raise DomainError(
-            f"density {plain(density_kg_m3)} kg/m³ is outside {lightest:.2f} (alcohol) to {heaviest:.2f} (water) at "
-            f"{plain(temp_c)} °C"
-        )
-    return root(lambda p: _polynomial(curve, p) - density_kg_m3, 0.0, 1.0)
+    if not lightest - SLACK <= density_kg_m3 <= heaviest + SLACK:
+        ends = inward(lightest, heaviest, ("alcohol", "water"), 2)
+        raise DomainError(f"density {plain(density_kg_m3)} kg/m³ is outside {ends} at {plain(temp_c)} °C")
+    inside = min(max(density_kg_m3, lightest), heaviest)
+    return root(lambda p: _polynomial(curve, p) - inside, 0.0, 1.0)
 
 
 WATER_20 = density(0.0, 20.0)

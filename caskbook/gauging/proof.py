@@ -8,7 +8,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from functools import cache
 
 from caskbook.gauging.density import density
-from caskbook.gauging.domain import DomainError, plain, within
+from caskbook.gauging.domain import DomainError, inward, plain, within
 from caskbook.gauging.roots import root
 from caskbook.gauging.strength import (
     GLASS_PER_C,
@@ -57,9 +57,9 @@ def hydrometer_proof(indicated: float, temp_f: float, glass_per_c: float = GLASS
         return us_proof_of_mass_fraction(instrument_mass_fraction(marked, temp_c, SIXTY_F, glass_per_c))
     except DomainError:
         water, alcohol = (2.0 * end for end in scale_ends(temp_c, SIXTY_F, glass_per_c))
+        ends = inward(water, alcohol, ("water", "alcohol"), 1)
         raise DomainError(
-            f"reading {plain(indicated)} proof is outside {water:.1f} (water) to {alcohol:.1f} (alcohol) at "
-            f"{plain(temp_f)} °F"
+            f"reading {plain(indicated)} proof is outside {ends} at {plain(temp_f)} °F"
         ) from None
 
 

@@ -4,7 +4,7 @@ for temperature."""
 from __future__ import annotations
 
 from caskbook.gauging.density import ETHANOL_20, SOURCE, checked_temp, density, mass_fraction_at
-from caskbook.gauging.domain import DomainError, plain, within
+from caskbook.gauging.domain import DomainError, inward, plain, within
 from caskbook.gauging.roots import root
 
 GLASS_PER_C = 25e-6
@@ -14,7 +14,7 @@ MARKED_AT_C = 20.0
 
 def volume_percent(mass_fraction: float, temp_c: float) -> float:
     """% vol at `temp_c`, both volumes taken at that temperature: 100 p rho(p, t) / rho(1, t)."""
-    return 100.0 * mass_fraction * density(mass_fraction, temp_c) / density(1.0, temp_c)
+    return min(100.0, 100.0 * mass_fraction * density(mass_fraction, temp_c) / density(1.0, temp_c))
 
 
 def mass_fraction_of_volume_percent(percent: float, temp_c: float) -> float:
@@ -31,7 +31,7 @@ def mass_fraction_of_abv(abv: float) -> float:
 
 def abv_of_mass_fraction(mass_fraction: float) -> float:
     """% vol at 20 °C: q = p rho(p, 20) / rho(1, 20) (OIML R 22)."""
-    return 100.0 * mass_fraction * density(mass_fraction, 20.0) / ETHANOL_20
+    return min(100.0, 100.0 * mass_fraction * density(mass_fraction, 20.0) / ETHANOL_20)
 
 
 def abv_of_mass_percent(mass_percent: float) -> float:
@@ -99,7 +99,5 @@ def _beyond_scale(
         water, alcohol = scale_ends(checked_temp(temp_c), marked_at_c, glass_per_c)
     except DomainError:
         return None
-    return DomainError(
-        f"reading {plain(indicated)} % vol is outside {water:.2f} (water) to {alcohol:.2f} (alcohol) at "
-        f"{plain(temp_c)} °C ({SOURCE})"
-    )
+    ends = inward(water, alcohol, ("water", "alcohol"), 2)
+    return DomainError(f"reading {plain(indicated)} % vol is outside {ends} at {plain(temp_c)} °C ({SOURCE})")
