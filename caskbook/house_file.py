@@ -1,0 +1,101 @@
+"""house.yaml read through: the settings, and every finding about the file and its values, dated ones included."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from pydantic import ValidationError
+
+from caskbook.faulty import explain_errors
+from caskbook.finding import Fault, Finding
+from caskbook.house import House, Settings, in_force, is_dated, since_day
+from caskbook.source import Source
+from caskbook.words import CASK_TYPES
+from caskbook.yamltext import read_yaml
+
+Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class HouseFile:
+    """house.yaml as read: `house` holds the settings that could be read, the rest being at their defaults."""
+
+    house: House
+    findings: tuple[Finding, ...]
+    data: dict[str, Any]
+
+
+def read_house(path: str, data: bytes) -> HouseFile:
+    """Read house.yaml from its bytes."""
+    reading = read_yaml(Source.from_bytes(path, data))
+    findings = list(reading.findings)
+    raw = reading.data if isinstance(reading.data, dict) else {}
+    faults = _faults(raw)
+    findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
+    broken = {fault.where[0] for fault in faults if fault.where}
+    return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), raw)
+
+
+def _faults(raw: dict[str, Any]) -> list[Fault]:
+    own = {key: value for key, value in raw.items() if key != "types"}
+    faults = _dated_faults(own, ()) + _setting_faults(own, ())
+    types = raw.get("types")
+    if types is not None and not isinstance(types, dict):
+        faults.append(Fault("wrong-type", "error", "`types` is no map: expected type: settings", ("types",), "write barrel: and its settings below"))
+    for name, given in (types if isinstance(types, dict) else {}).items():
+        if name not in CASK_TYPES:
+            faults.append(Fault("unknown-word", "error", f'"{name}" is no type of cask', ("types", name), "write a type such as hogshead", on_key=True))
+        if isinstance(given, dict):
+            faults += _dated_faults(given, ("types", name)) + _setting_faults(given, ("types", name))
+    return list({(fault.code, fault.where): fault for fault in faults}.values())
+
+
+def _dated_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
+    faults = []
+    for path, entries in _dated(raw, root):
+        for n, entry in enumerate(entries):
+            if since_day(entry) is None:
+                faults.append(Fault("wrong-type", "error", "`since` is no day", (*path, n, "since"), "write a day as 2024-02-29"))
+    return faults
+
+
+def _dated(raw: dict[str, Any], root: Path) -> list[tuple[Path, list[dict[str, Any]]]]:
+    found: list[tuple[Path, list[dict[str, Any]]]] = []
+    for key, value in raw.items():
+        if is_dated(value):
+            found.append(((*root, key), value))
+        elif isinstance(value, dict):
+            found += _dated(value, (*root, key))
+    return found
+
+
+def _setting_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
+    """Check the settings as in force on every day on which one of them changes."""
+    days = {day for _, entries in _dated(raw, ()) for entry in entries if (day := since_day(entry))}
+    faults: list[Fault] = []
+    for day in sorted(days | {date.min}):
+        plain = in_force(raw, day)
+        try:
+            Settings.model_validate(plain)
+        except ValidationError as error:
+            found = explain_errors(error, plain, (), Settings, "house.yaml")
+            faults += [Fault(f.code, f.severity, f.message, root + _written(raw, f.where, day), f.help, f.on_key) for f in found]
+    return faults
+
+
+def _written(raw: Any, path: Path, day: date) -> Path:
+    """Where the value in force on the day stands in the file: inside its dated list, if it has one."""
+    out: list[str | int] = []
+    place: Any = raw
+    for step in path:
+        out.append(step)
+        place = place.get(step) if isinstance(place, dict) else place[step] if isinstance(place, list) and isinstance(step, int) and step < len(place) else None
+        if is_dated(place):
+            begun = [(since, n) for n, entry in enumerate(place) if (since := since_day(entry)) and since <= day]
+            if begun:
+                n = max(begun)[1]
+                out += [n, "value"]
+                place = place[n]["value"]
+    return tuple(out)

@@ -1,0 +1,227 @@
+"""A folder of casks: finding it, reading one file or all, and what one cask's file has to do with another's."""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from pathlib import Path
+from typing import Protocol
+
+from caskbook.cask import Cask
+from caskbook.finding import CaskbookError, Finding
+from caskbook.house import House
+from caskbook.house_file import HouseFile, read_house
+from caskbook.jobs.base import CASK_ID
+from caskbook.life import Life, live
+from caskbook.pending import overlay
+from caskbook.record import Record, read_record
+from caskbook.safewrite import read_bytes
+
+_ID = re.compile(CASK_ID)
+HOUSE_FILE = "house.yaml"
+MAX_FILE = 12_000_000
+
+
+def is_cask_id(text: str) -> bool:
+    """Whether the text has the form of a cask id (and so can name no path outside casks/)."""
+    return len(text) <= 24 and _ID.fullmatch(text) is not None
+
+
+def file_of(cask_id: str) -> str:
+    """The cask's file, relative to the ledger; CaskbookError for what is no id."""
+    if not is_cask_id(cask_id):
+        shown = "".join(sign if sign.isprintable() else "?" for sign in cask_id[:40])
+        raise CaskbookError(f'"{shown}" is no cask id: write capitals, then 4 to 9 digits, as TH-004217')
+    return f"casks/{cask_id[:-3]}/{cask_id}.yaml"
+
+
+class Shelf(Protocol):
+    """Where the files of a ledger come from: a folder, or a revision of one."""
+
+    shown: str
+
+    def names(self) -> Iterator[str]:
+        """Relative paths below casks/, sorted."""
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file, None where there is none; CaskbookError where it cannot be read."""
+
+
+@dataclass
+class Folder:
+    """The files of a ledger on disk, several files that were being written included."""
+
+    root: Path
+    shown: str
+    _overlay: dict[str, bytes] = field(default_factory=dict)
+    odd: list[Finding] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self._overlay = overlay(self.root)
+
+    def names(self) -> Iterator[str]:
+        """Cask files by id; what else lies in casks/ goes to `odd`."""
+        self.odd.clear()
+        found = {name for name in self._overlay if name.startswith("casks/")}
+        casks = self.root / "casks"
+        if casks.is_dir():
+            found.update(self._scan(casks))
+        yield from sorted(found)
+
+    def _scan(self, casks: Path) -> Iterator[str]:
+        for folder in _entries(casks):
+            if folder.is_symlink() or not folder.is_dir(follow_symlinks=False):
+                self._stray(folder, f"casks/{folder.name}")
+                continue
+            for item in _entries(Path(folder.path)):
+                name = f"casks/{folder.name}/{item.name}"
+                if item.is_symlink() or not item.is_file(follow_symlinks=False) or not item.name.endswith(".yaml"):
+                    self._stray(item, name)
+                else:
+                    yield name
+
+    def _stray(self, item: os.DirEntry[str], name: str) -> None:
+        if item.name.startswith("."):
+            return
+        what = "a symbolic link" if item.is_symlink() else "no cask file"
+        help_ = "put the file itself in its place" if item.is_symlink() else "move it out of casks/"
+        severity = "error" if item.is_symlink() else "warning"
+        code = "symbolic-link" if item.is_symlink() else "stray-file"
+        self.odd.append(Finding(code, severity, f"{what}: expected ID.yaml in a folder of its own", f"{self.shown}{name}", help=help_))  # type: ignore[arg-type]
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file; None where there is none."""
+        if name in self._overlay:
+            return self._overlay[name]
+        path = self.root / name
+        if not os.path.lexists(path):
+            return None
+        return read_bytes(path, MAX_FILE)
+
+
+def _entries(folder: Path) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(folder) as found:
+            return sorted(found, key=lambda entry: entry.name)
+    except OSError as error:
+        raise CaskbookError(f"cannot read {folder.name}/: {error.strerror}") from None
+
+
+class Ledger:
+    """One ledger. Reading is by need: nothing is read before it is asked for."""
+
+    def __init__(self, shelf: Shelf) -> None:
+        self.shelf = shelf
+        data = shelf.read(HOUSE_FILE)
+        if data is None:
+            raise CaskbookError(f"no {HOUSE_FILE} in {shelf.shown or './'}: make a ledger with `caskbook init`")
+        self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
+        self._joins: dict[str, str] | None = None
+
+    @property
+    def house(self) -> House:
+        """The house's settings."""
+        return self.house_file.house
+
+    def names(self) -> list[str]:
+        """Relative paths of all cask files, in order of id."""
+        return list(self.shelf.names())
+
+    def ids(self) -> list[str]:
+        """Ids by file name."""
+        return [Path(name).stem for name in self.names()]
+
+    def read_file(self, name: str) -> Record:
+        """One cask file by its relative path; an unreadable one is a record with a finding."""
+        shown = self.shelf.shown + name
+        try:
+            data = self.shelf.read(name)
+        except CaskbookError as error:
+            return _unreadable(shown, str(error))
+        if data is None:
+            raise CaskbookError(f"no file {shown}")
+        return read_record(shown, data)
+
+    def find(self, cask_id: str) -> Record | None:
+        """One cask by id, None where the book has none."""
+        name = file_of(cask_id)
+        try:
+            data = self.shelf.read(name)
+        except CaskbookError as error:
+            return _unreadable(self.shelf.shown + name, str(error))
+        return None if data is None else read_record(self.shelf.shown + name, data)
+
+    def get(self, cask_id: str) -> Record:
+        """One cask by id; CaskbookError where the book has none."""
+        record = self.find(cask_id)
+        if record is None:
+            raise CaskbookError(f"{cask_id} is not in the book")
+        return record
+
+    def records(self, names: Iterable[str] | None = None) -> Iterator[Record]:
+        """All casks, or those of these files, in order."""
+        for name in self.names() if names is None else names:
+            yield self.read_file(name)
+
+    def life_of(self, cask: Cask, day: date) -> Life:
+        """The life of a cask on a day, with the files that were joined to it."""
+        return live(cask, self.house, day, self._joined(cask, {cask.id}))
+
+    def _joined(self, cask: Cask, seen: set[str]) -> list[Cask]:
+        others = [event.of for event in cask.events if event.job == "same-as"]  # type: ignore[attr-defined]
+        if not others:
+            return []
+        standing = {event.of for event in live(cask, self.house, date.max).events if event.job == "same-as"}  # type: ignore[attr-defined]
+        found: list[Cask] = []
+        for other in others:
+            record = self.find(other) if other in standing and other not in seen else None
+            seen.add(other)
+            if record is not None and record.cask is not None:
+                found += [record.cask, *self._joined(record.cask, seen)]
+        return found
+
+    def joins(self) -> dict[str, str]:
+        """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
+        if self._joins is None:
+            self._joins = {}
+            for name in self.names():
+                data = self.shelf.read(name)
+                if data is not None and b"same-as" in data:
+                    cask = read_record(name, data).cask
+                    if cask is not None:
+                        self._joins.update(dict.fromkeys(live(cask, self.house, date.max).state.joined, cask.id))
+        return self._joins
+
+
+def _unreadable(shown: str, why: str) -> Record:
+    record = read_record(shown, b"")
+    finding = Finding("unreadable-file", "error", f"cannot be read: {why}"[:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
+    return Record(record.name, record.document, None, (finding,))
+
+
+def find_ledger(start: Path, given: str | None, from_environment: str | None) -> Path:
+    """The ledger's folder: named, from the environment, or found by walking up from `start`. CaskbookError if none."""
+    for named, how in ((given, "--records"), (from_environment, "CASKBOOK_RECORDS")):
+        if named:
+            path = Path(named)
+            if not (path / HOUSE_FILE).is_file():
+                raise CaskbookError(f"{how} names {named}: no {HOUSE_FILE} there")
+            return path
+    for folder in (start, *start.parents):
+        for candidate in (folder, folder / "records"):
+            if (candidate / HOUSE_FILE).is_file():
+                return candidate
+    raise CaskbookError(f"no ledger here or above: no {HOUSE_FILE}; make one with `caskbook init`, or name it with --records")
+
+
+def open_folder(root: Path, here: Path) -> Ledger:
+    """The ledger in a folder, its paths shown relative to `here`."""
+    try:
+        shown = os.path.relpath(root.resolve(), here.resolve())
+    except ValueError:
+        shown = str(root)
+    prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
+    return Ledger(Folder(root, prefix))
