@@ -1,0 +1,226 @@
+"""Reading and replacing one file so that nothing is lost: a lock for the ledger, a comparison, a new file moved into place."""
+
+from __future__ import annotations
+
+import contextlib
+import errno
+import os
+import stat
+import threading
+import time
+from collections.abc import Iterator
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+from caskbook.yamltext import MAX_BYTES
+
+try:
+    import fcntl
+except ImportError:  # no such locks on this system: writing is refused, reading goes on
+    fcntl = None  # type: ignore[assignment]
+
+CACHE = ".caskbook"
+LOCK_SECONDS = 10.0
+
+_LINK = "a symbolic link, which a ledger may not hold"
+
+_held = threading.local()
+
+
+def step(name: str) -> None:
+    """Called after each act on the disk, so that a test can stop the process there."""
+
+
+def _said(error: OSError | ValueError) -> str:
+    return (getattr(error, "strerror", None) or str(error)).lower()
+
+
+def check_plain(root: Path, path: Path) -> None:
+    """Refuses a path outside `root`, or one that leads over a symbolic link; what does not exist yet is fine."""
+    try:
+        parts = path.relative_to(root).parts
+    except ValueError:
+        raise CaskbookError(f"{path}: outside the ledger {root}") from None
+    if not parts or ".." in parts:
+        raise CaskbookError(f"{path}: not a path inside the ledger {root}")
+    at = root
+    for part in parts:
+        at = at / part
+        try:
+            mode = at.lstat().st_mode
+        except FileNotFoundError:
+            return
+        except (OSError, ValueError) as error:
+            raise CaskbookError(f"{_printable(at)}: {_said(error)}") from None
+        if stat.S_ISLNK(mode):
+            raise CaskbookError(f"{at}: {_LINK}")
+
+
+def read_bytes(path: Path, limit: int = MAX_BYTES, *, root: Path | None = None) -> bytes:
+    """The bytes of a regular file, at most `limit` + 1 of them, so that a longer one can be told from a full one.
+
+    With `root`, no folder between it and the file may be a symbolic link. CaskbookError where it cannot be read.
+    """
+    if root is not None:
+        check_plain(root, path)
+    try:
+        handle = os.open(path, os.O_RDONLY | getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_NONBLOCK", 0))
+    except (OSError, ValueError) as error:
+        if isinstance(error, OSError) and error.errno == errno.ELOOP:
+            raise CaskbookError(f"{path}: {_LINK}") from None
+        raise CaskbookError(f"{_printable(path)}: {_said(error)}") from None
+    try:
+        about = os.fstat(handle)
+        if not stat.S_ISREG(about.st_mode):
+            raise CaskbookError(f"{path}: not an ordinary file")
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            # Bounded by the size as well, for Python sets aside the room it is asked for.
+            return file.read(min(limit, about.st_size + 65536) + 1)
+    except OSError as error:
+        raise CaskbookError(f"{path}: {_said(error)}") from None
+    finally:
+        os.close(handle)
+
+
+def _printable(path: Path) -> str:
+    text = str(path)
+    return text if text.isprintable() and len(text) <= 200 else repr(text[:200])
+
+
+def present_bytes(root: Path, path: Path) -> bytes | None:
+    """The whole of a file in the ledger, None where there is none."""
+    check_plain(root, path)
+    return read_bytes(path, 1 << 40) if path.exists() else None
+
+
+@contextlib.contextmanager
+def ledger_lock(root: Path, timeout: float = LOCK_SECONDS) -> Iterator[None]:
+    """Holds the one lock of a ledger; a thread that has it may take it again. CaskbookError when the wait is too long."""
+    key = (os.getpid(), str(root.resolve()))
+    counts: dict[tuple[int, str], int] = _held.__dict__.setdefault("counts", {})
+    if counts.get(key):
+        counts[key] += 1
+        try:
+            yield
+        finally:
+            counts[key] -= 1
+        return
+    handle = _locked_handle(root, timeout)
+    counts[key] = 1
+    try:
+        yield
+    finally:
+        del counts[key]
+        os.close(handle)
+
+
+def _locked_handle(root: Path, timeout: float) -> int:
+    if fcntl is None:
+        raise CaskbookError("this system has no file locks, so a ledger can only be read here")
+    until = time.monotonic() + timeout
+    while True:
+        handle = _open_lock(root)
+        try:
+            fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+            if _is_current(root, handle):
+                return handle
+            os.close(handle)  # the folder was deleted while we waited
+            continue
+        except BlockingIOError:
+            os.close(handle)
+        except OSError as error:
+            os.close(handle)
+            raise CaskbookError(f"{root}: the ledger cannot be locked ({_said(error)})") from None
+        if time.monotonic() >= until:
+            raise CaskbookError(f"{root}: another command has been writing for {timeout:g} s; try again")
+        time.sleep(0.01)
+
+
+def _open_lock(root: Path) -> int:
+    folder = cache_folder(root)
+    try:
+        return os.open(folder / "lock", os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o666)
+    except FileNotFoundError:
+        return _open_lock(root)  # the folder was deleted just now
+    except OSError as error:
+        raise CaskbookError(f"{folder / 'lock'}: {_said(error)}") from None
+
+
+def _is_current(root: Path, handle: int) -> bool:
+    try:
+        return os.path.samestat(os.fstat(handle), (root / CACHE / "lock").lstat())
+    except OSError:
+        return False
+
+
+def cache_folder(root: Path) -> Path:
+    """The ledger's disposable folder, made on demand, with a rule of its own that keeps it out of git."""
+    folder = root / CACHE
+    check_plain(root, folder)
+    try:
+        folder.mkdir(exist_ok=True)
+        ignore = folder / ".gitignore"
+        if not ignore.exists():
+            ignore.write_text("*\n", encoding="utf-8")
+    except OSError as error:
+        raise CaskbookError(f"{folder}: {_said(error)}") from None
+    return folder
+
+
+def fsync_folder(folder: Path) -> None:
+    """Makes the names in a folder last; a file system that cannot is left to its own ways."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY | getattr(os, "O_DIRECTORY", 0))
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def replace_file(root: Path, path: Path, old: bytes | None, new: bytes) -> None:
+    """Writes a file of the ledger, if it still holds `old` (None: does not exist yet); else CaskbookError."""
+    with ledger_lock(root):
+        if present_bytes(root, path) != old:
+            raise CaskbookError(f"{path}: changed by somebody else since it was read; nothing written")
+        put_file(root, path, new)
+
+
+def put_file(root: Path, path: Path, new: bytes) -> None:
+    """Moves new bytes into place, keeping the file's mode. The caller holds the lock and has compared."""
+    check_plain(root, path)
+    temporary = path.with_name(f".{path.name}.tmp")
+    try:
+        _make_folders(root, path.parent)
+        mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else None
+        temporary.unlink(missing_ok=True)
+        write_synced(temporary, new, mode)
+        step("temporary file written")
+        temporary.replace(path)
+        step("moved into place")
+        fsync_folder(path.parent)
+    except OSError as error:
+        raise CaskbookError(f"{path}: not written, {_said(error)}") from None
+    finally:
+        with contextlib.suppress(OSError):
+            temporary.unlink(missing_ok=True)
+
+
+def write_synced(path: Path, data: bytes, mode: int | None = None) -> None:
+    """Creates a file that must not exist and makes its content last."""
+    handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
+    with os.fdopen(handle, "wb") as file:
+        if mode is not None:
+            os.fchmod(file.fileno(), mode)
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _make_folders(root: Path, folder: Path) -> None:
+    missing = [
+        one for one in (folder, *folder.parents) if one != root and root in one.parents and not one.exists()
+    ]
+    for one in reversed(missing):
+        one.mkdir(exist_ok=True)
+        fsync_folder(one.parent)
+        step("folder made")
