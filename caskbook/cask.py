@@ -11,7 +11,7 @@ from pydantic import Field, TypeAdapter, ValidationError, model_validator
 from caskbook.faulty import explain_errors, nearest, shown
 from caskbook.finding import Fault
 from caskbook.jobs import JOBS, AnyEvent, Event
-from caskbook.jobs.base import CaskId, Model, Text, When, Word
+from caskbook.jobs.base import CaskId, Model, Text, When, Word, between
 from caskbook.mending import mended
 
 NEEDS_LITRES = ("custom", "quarter-cask")
@@ -36,6 +36,8 @@ class Prior(Model):
 
 class CaskHead(Model):
     """What the cask is. Only cask, format and type must be there (and capacity_l for custom and quarter-cask)."""
+
+    model_config = between({"if": {"properties": {"type": {"enum": list(NEEDS_LITRES)}}}, "then": {"required": ["capacity_l"]}})
 
     cask: CaskId
     format: Literal[1]

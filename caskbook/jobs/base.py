@@ -154,6 +154,21 @@ class Model(BaseModel):
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
 
 
+def when(field: str, value: Any, *needed: str) -> dict[str, Any]:
+    """JSON Schema of a rule between fields: where `field` is `value`, the fields named must be there."""
+    return {"if": {"properties": {field: {"const": value}}, "required": [field]}, "then": {"required": list(needed)}}
+
+
+def any_of(*fields: str) -> dict[str, Any]:
+    """JSON Schema: at least one of these fields must be there."""
+    return {"anyOf": [{"required": [field]} for field in fields]}
+
+
+def between(*rules: dict[str, Any]) -> ConfigDict:
+    """Model settings that carry rules between fields into the JSON Schema."""
+    return ConfigDict(json_schema_extra={"allOf": list(rules)})
+
+
 class Event(Model):
     """One thing that happened to a cask, on one day."""
 

@@ -20,9 +20,11 @@ from caskbook.jobs.base import (
     StaveName,
     Text,
     Word,
+    between,
     listed,
     number,
     plain,
+    when,
 )
 
 _EMPTY_WHOLE = Need(contents=EMPTY, form=("whole",), bench=True)
@@ -110,6 +112,12 @@ class Test(Event):
     """A little water and air: is it tight? With `cured_by` it leaked, was cured and passed in one go."""
 
     __test__ = False  # not a test class
+    model_config = between(
+        {"if": {"properties": {"method": {"const": "water"}}, "required": ["method"]}, "else": {"required": ["psi"]}},
+        when("result", "fail", "leaks"),
+        {"if": {"required": ["cured_by"]}, "then": {"required": ["leaks"], "properties": {"result": {"const": "pass"}}}},
+        {"if": {"required": ["leaks"], "properties": {"result": {"const": "pass"}}}, "then": {"required": ["cured_by"]}},
+    )
     need: ClassVar[Need] = _EMPTY_WHOLE
     family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "air-test"
@@ -194,6 +202,7 @@ class Hoop(Event):
 class Stave(Event):
     """Staves are replaced, rejointed or turned, the cask being open."""
 
+    model_config = between(when("action", "replace", "from"))
     need: ClassVar[Need] = _OPEN
     family: ClassVar[str] = "bench"
 
@@ -223,6 +232,9 @@ class Stave(Event):
 class Head(Event):
     """A head, or pieces of it, is replaced, redowelled or turned."""
 
+    model_config = between(
+        {"if": {"properties": {"head": {"enum": ["A", "head-A"]}, "action": {"const": "replace"}}}, "then": {"required": ["mark"]}}
+    )
     need: ClassVar[Need] = _OPEN
     family: ClassVar[str] = "bench"
 
@@ -295,6 +307,7 @@ class Peg(Event):
 class Bung(Event):
     """The bung hole is rebored, bushed or moved, or the bung replaced."""
 
+    model_config = between(when("action", "moved", "to"), {"if": {"required": ["to"]}, "then": {"properties": {"action": {"const": "moved"}}}})
     need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)
     family: ClassVar[str] = "bench"
 

@@ -6,7 +6,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, model_validator
 
-from caskbook.jobs.base import EMPTY, Event, Need, Text, Word, must, number, plain
+from caskbook.jobs.base import EMPTY, Event, Need, Text, Word, any_of, between, must, number, plain
 
 _OPEN = Need(contents=EMPTY, form=("open",), bench=True)
 CharLevel = Annotated[int, Field(ge=1, le=5)] | Literal["house"]
@@ -47,6 +47,7 @@ class Toast(Event):
 class Char(Event):
     """The inside is charred. Whether it is a re-char is worked out, never typed."""
 
+    model_config = between(any_of("level", "seconds"))
     need: ClassVar[Need] = _OPEN
     family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"

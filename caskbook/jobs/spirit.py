@@ -18,6 +18,8 @@ from caskbook.jobs.base import (
     PlaceText,
     Text,
     Word,
+    any_of,
+    between,
     listed,
     must,
     number,
@@ -161,6 +163,7 @@ class Top(Gauged):
 class Regauge(Gauged):
     """How much is in it, and how strong."""
 
+    model_config = between(any_of("litres", "wet_mm", "dry_mm", "gross_kg"))
     need: ClassVar[Need] = _FILLED
     family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
@@ -241,6 +244,10 @@ class Look(Event):
 class Empty(Gauged):
     """The cask is emptied."""
 
+    model_config = between(
+        {"if": {"properties": {"litres": {"exclusiveMinimum": 0}}}, "then": {"required": ["abv"]}},
+        {"if": {"not": {"required": ["replaces"]}}, "then": {"properties": {"why": {"enum": ["drawn", "leaked-out", "burst", "lost", None]}}}},
+    )
     need: ClassVar[Need] = _FILLED
     family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"

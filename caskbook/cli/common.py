@@ -1,0 +1,82 @@
+"""What every command begins with: the ledger, the day, and output that is safe to print anywhere."""
+
+from __future__ import annotations
+
+import os
+import sys
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+
+from caskbook.days import DayError, parse_input_day, today_in
+from caskbook.finding import CaskbookError
+from caskbook.ledger import Ledger, find_ledger, open_folder
+from caskbook.pending import recover
+
+
+@dataclass(frozen=True, slots=True)
+class Book:
+    """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for."""
+
+    ledger: Ledger
+    root: Path
+    today: date
+    day: date
+    now: datetime
+
+
+def open_book(records: str | None, as_of: str | None = None, at: str | None = None) -> Book:
+    """Find and open the ledger; finish first what an interrupted run had committed. CaskbookError where there is none."""
+    here = Path.cwd()
+    root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
+    recover(root)
+    ledger = _at_revision(root, here, at) if at else open_folder(root, here)
+    now = datetime.now(UTC)
+    today = house_today(ledger, now)
+    return Book(ledger, root, today, _asked_day(as_of, today), now)
+
+
+def house_today(ledger: Ledger, now: datetime) -> date:
+    """The day it is in the house."""
+    try:
+        return today_in(ledger.house.timezone, now)
+    except DayError:
+        return now.date()
+
+
+def _asked_day(as_of: str | None, today: date) -> date:
+    if as_of is None:
+        return today
+    try:
+        return parse_input_day(as_of, today)
+    except DayError as error:
+        raise CaskbookError(f"--as-of: {error}") from None
+
+
+def _at_revision(root: Path, here: Path, revision: str) -> Ledger:
+    from caskbook.shelf_at import shelf_at
+
+    return Ledger(shelf_at(root, revision))
+
+
+def write(text: str) -> None:
+    """Print data to stdout: whole, and never failing on what the terminal cannot show."""
+    stream = sys.stdout
+    try:
+        stream.write(text if text.endswith("\n") or not text else text + "\n")
+    except UnicodeEncodeError:
+        encoding = stream.encoding or "ascii"
+        stream.write((text.rstrip("\n") + "\n").encode(encoding, "replace").decode(encoding))
+    stream.flush()
+
+
+def say(text: str) -> None:
+    """Everything else goes to stderr."""
+    print(text, file=sys.stderr)
+
+
+def one_of(name: str, value: str, allowed: tuple[str, ...]) -> str:
+    """A word from a list; CaskbookError otherwise."""
+    if value not in allowed:
+        raise CaskbookError(f"{name} {value}: expected {', '.join(allowed[:-1])} or {allowed[-1]}")
+    return value

@@ -1,0 +1,111 @@
+"""The due list as text, JSON or CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import textwrap
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, Protocol
+
+
+class Judged(Protocol):
+    """A verdict, as the due rules give it."""
+
+    @property
+    def cask(self) -> str: ...
+    @property
+    def type(self) -> str: ...
+    @property
+    def berth(self) -> str | None: ...
+    @property
+    def rule(self) -> str: ...
+    @property
+    def verdict(self) -> str: ...
+    @property
+    def since(self) -> date | None: ...
+    @property
+    def well_past(self) -> bool: ...
+    @property
+    def reasons(self) -> tuple[str, ...]: ...
+    @property
+    def decided(self) -> str | None: ...
+
+
+def due_json(verdicts: Sequence[Judged]) -> str:
+    """A list with one object a verdict."""
+    return json.dumps([_as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2)
+
+
+def _as_dict(verdict: Judged) -> dict[str, Any]:
+    return {
+        "cask": verdict.cask,
+        "type": verdict.type,
+        "berth": verdict.berth,
+        "rule": verdict.rule,
+        "verdict": verdict.verdict,
+        "since": verdict.since.isoformat() if verdict.since else None,
+        "well_past": verdict.well_past,
+        "reasons": list(verdict.reasons),
+        "decided": verdict.decided,
+    }
+
+
+def due_csv(verdicts: Sequence[Judged]) -> str:
+    """RFC 4180 rows, one a verdict, reasons joined by semicolons."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(["cask", "type", "berth", "rule", "verdict", "since", "well_past", "reasons", "decided"])
+    for verdict in verdicts:
+        row = _as_dict(verdict)
+        row["well_past"] = "yes" if verdict.well_past else "no"
+        row["reasons"] = "; ".join(verdict.reasons)
+        writer.writerow(["" if cell is None else _harmless(str(cell)) for cell in row.values()])
+    return out.getvalue()
+
+
+def _harmless(cell: str) -> str:
+    """A cell that no spreadsheet takes for a formula."""
+    return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t") else cell
+
+
+def due_text(verdicts: Sequence[Judged], header: str, *, width: int, top: int | None, show_verdict: bool) -> str:
+    """The ranked list: number, cask, type, berth, rule, and the reasons beside or below."""
+    rows = list(verdicts[:top] if top else verdicts)
+    lines = [header, ""] if rows else [header]
+    number = len(str(len(rows)))
+    names = max((len(verdict.cask) for verdict in rows), default=0)
+    types = max((len(verdict.type) for verdict in rows), default=0)
+    berths = min(max((len(verdict.berth or "") for verdict in rows), default=0), 12)
+    for n, verdict in enumerate(rows, 1):
+        berth = _cut(verdict.berth or "", berths)
+        word = _word(verdict, show_verdict)
+        left = f"{n:>{number}}  {verdict.cask:<{names}}  {verdict.type:<{types}}  {berth:<{berths}}  {word}"
+        lines += _row(left, verdict, width)
+    hidden = len(verdicts) - len(rows)
+    if hidden > 0:
+        lines += ["", f"… {hidden} more; caskbook due --top {len(verdicts)}"]
+    return "\n".join(lines)
+
+
+def _word(verdict: Judged, show_verdict: bool) -> str:
+    word = verdict.rule
+    if show_verdict or verdict.verdict == "blocked":
+        word += f" {verdict.verdict}"
+    return word + (" well past" if verdict.well_past else "")
+
+
+def _row(left: str, verdict: Judged, width: int) -> list[str]:
+    told = [*verdict.reasons, *([verdict.decided] if verdict.decided else [])]
+    if verdict.since and verdict.verdict in ("due", "soon"):
+        left += f"  since {verdict.since}" if verdict.verdict == "due" else f"  on {verdict.since}"
+    lines = [left.rstrip()]
+    for reason in told:
+        lines += textwrap.wrap(reason, width, initial_indent="      ", subsequent_indent="        ", break_long_words=False, break_on_hyphens=False)
+    return lines
+
+
+def _cut(text: str, room: int) -> str:
+    return text if len(text) <= room else text[: room - 1] + "…"

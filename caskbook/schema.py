@@ -1,0 +1,70 @@
+"""The JSON Schemas (2020-12) of a cask file and of house.yaml, made from the models, with descriptions and units."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from typing import Any
+
+from caskbook.cask import CaskFile
+from caskbook.house import Settings
+from caskbook.jobs import JOBS
+from caskbook.words import CASK_TYPES
+
+DIALECT = "https://json-schema.org/draft/2020-12/schema"
+_SINCE = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d\d-\d\d$", "description": "first day it is in force"}
+Schema = dict[str, Any]
+
+
+def cask_schema() -> Schema:
+    """The schema of a cask file: the head, and every job as one member of `events`."""
+    made = _tidied(CaskFile.model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
+    for job, model in JOBS.items():
+        definition = made["$defs"][model.__name__]
+        definition["description"] = f"{job}: {(model.__doc__ or '').splitlines()[0]}"
+    return _whole(made, "cask.schema.json", "A cask file: what the cask is, and what happened to it")
+
+
+def house_schema() -> Schema:
+    """The schema of house.yaml: every setting plain, or dated as a list of {since, value}; types override settings."""
+    made = _tidied(Settings.model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
+    for name in ("DueRules", *(key for key in made["$defs"] if key.endswith("Rule"))):
+        _date_properties(made["$defs"][name], keep=() if name != "DueRules" else tuple(made["$defs"][name]["properties"]))
+    _date_properties(made, keep=("due",))
+    overrides = {name: {"$ref": "#"} for name in CASK_TYPES}
+    made["properties"]["types"] = {"type": "object", "description": "settings for one type of cask", "properties": overrides, "additionalProperties": False}
+    return _whole(made, "house.schema.json", "The house's own settings")
+
+
+def schema_texts() -> dict[str, str]:
+    """File name → text of both schemas, as they are kept under version control."""
+    made = {"cask.schema.json": cask_schema(), "house.schema.json": house_schema()}
+    return {name: json.dumps(schema, indent=2, ensure_ascii=False) + "\n" for name, schema in made.items()}
+
+
+def _whole(made: Schema, name: str, title: str) -> Schema:
+    return {"$schema": DIALECT, "$id": name, "title": title, **made}
+
+
+def _date_properties(definition: Schema, keep: tuple[str, ...]) -> None:
+    for name, plain in definition["properties"].items():
+        if name in keep:
+            continue
+        entry = {"type": "object", "properties": {"since": _SINCE, "value": plain}, "required": ["since", "value"], "additionalProperties": False}
+        dated = {"type": "array", "minItems": 1, "items": entry, "description": "by date: the value in force from each day on"}
+        definition["properties"][name] = {"description": plain.get("description", name), "anyOf": [plain, dated]}
+
+
+def _tidied(schema: Schema) -> Schema:
+    """Without the titles pydantic makes up, and with the reading hints for typed input taken out."""
+
+    def visit(node: Any, is_properties: bool = False) -> Any:
+        if isinstance(node, list):
+            return [visit(item) for item in node]
+        if not isinstance(node, dict):
+            return node
+        dropped: Callable[[str], bool] = (lambda key: False) if is_properties else (lambda key: key in ("title", "kind"))
+        return {key: visit(value, key in ("properties", "$defs") and not is_properties) for key, value in node.items() if not dropped(key)}
+
+    tidy: Schema = visit(schema)
+    return tidy
