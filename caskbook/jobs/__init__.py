@@ -11,9 +11,10 @@ from caskbook.jobs.base import Event
 from caskbook.jobs.bench import BENCH
 from caskbook.jobs.custody import CUSTODY
 from caskbook.jobs.fire import FIRE
+from caskbook.jobs.repair import REPAIR
 from caskbook.jobs.spirit import SPIRIT
 
-JOB_MODELS: tuple[type[Event], ...] = (*ARRIVAL, *BENCH, *FIRE, *SPIRIT, *CUSTODY)
+JOB_MODELS: tuple[type[Event], ...] = (*ARRIVAL, *BENCH, *REPAIR, *FIRE, *SPIRIT, *CUSTODY)
 
 
 def job_word(model: type[Event]) -> str:

@@ -8,6 +8,7 @@ from typing import Any
 
 from caskbook.jobs import bench as b
 from caskbook.jobs import fire as f
+from caskbook.jobs import repair as r
 from caskbook.jobs.base import Event
 from caskbook.jobs.custody import BreakUp
 from caskbook.life.state import Defect, State, Tested
@@ -60,7 +61,7 @@ def test(st: State, ev: b.Test) -> None:
         st.proved, st.last_pass = True, outcome
 
 
-def drive(st: State, ev: b.Drive) -> None:
+def drive(st: State, ev: r.Drive) -> None:
     """It unproves an empty cask, if the house says so."""
     if not st.filled and st.house.on(ev.date, st.type).drive_unproves:
         st.unprove()
@@ -69,7 +70,7 @@ def drive(st: State, ev: b.Drive) -> None:
     close_leak(st, ev.closes)
 
 
-def hoop(st: State, ev: b.Hoop) -> None:
+def hoop(st: State, ev: r.Hoop) -> None:
     """New hoops: on a full cask they count as structural once it is emptied."""
     st.hoops_replaced += len(ev.hoops)
     if ev.from_ not in (None, "new", "reused"):
@@ -83,7 +84,7 @@ def hoop(st: State, ev: b.Hoop) -> None:
     close_leak(st, ev.closes)
 
 
-def stave(st: State, ev: b.Stave) -> None:
+def stave(st: State, ev: r.Stave) -> None:
     """Counts by position; the second of two that replaced one counts at the first's number."""
     st.unprove()
     if ev.action == "replace":
@@ -97,7 +98,7 @@ def stave(st: State, ev: b.Stave) -> None:
         st.frame = _framed(st, staves=ev.staves_after)
 
 
-def head(st: State, ev: b.Head) -> None:
+def head(st: State, ev: r.Head) -> None:
     """A whole head replaced counts; a piece does not."""
     st.unprove()
     st.heads_replaced += ev.action == "replace"
@@ -107,14 +108,14 @@ def head(st: State, ev: b.Head) -> None:
         st.frame = _framed(st, pieces=(ev.pieces_after, other) if ev.head == "A" else (a, ev.pieces_after))
 
 
-def flag(st: State, ev: b.Flag) -> None:
+def flag(st: State, ev: r.Flag) -> None:
     """Rush, by joint."""
     st.unprove()
     for place in ev.at:
         st.flagged[place] = st.flagged.get(place, 0) + 1
 
 
-def peg(st: State, ev: b.Peg) -> None:
+def peg(st: State, ev: r.Peg) -> None:
     """In a full cask it closes the leak at its place and leaves a defect for emptying."""
     close_leak(st, ev.closes)
     st.leaks = [leak for leak in st.leaks if leak.at != ev.at]
@@ -124,7 +125,7 @@ def peg(st: State, ev: b.Peg) -> None:
         st.unprove()
 
 
-def bung(st: State, ev: b.Bung) -> None:
+def bung(st: State, ev: r.Bung) -> None:
     """Rebored, bushed or moved unproves at once, a full cask too."""
     if ev.action == "replace":
         return
@@ -133,14 +134,14 @@ def bung(st: State, ev: b.Bung) -> None:
         st.frame = _framed(st, bung_stave=stave_number(ev.to)[0])
 
 
-def open_heads(st: State, ev: b.Open) -> None:
+def open_heads(st: State, ev: r.Open) -> None:
     """Heads out."""
     st.unprove()
     st.open_heads |= set(ev.heads)
     st.form = _formed(st, "open")
 
 
-def close_heads(st: State, ev: b.Close) -> None:
+def close_heads(st: State, ev: r.Close) -> None:
     """Open until every opened head is in again."""
     st.unprove()
     st.open_heads -= set(ev.heads)
@@ -194,7 +195,7 @@ def measure(st: State, ev: b.Measure) -> None:
     st.frame = _framed(st, staves=ev.staves or st.frame.staves, hoops=ev.hoops or st.frame.hoops, pieces=pieces)
 
 
-def knock_down(st: State, ev: b.KnockDown) -> None:
+def knock_down(st: State, ev: r.KnockDown) -> None:
     """A bundle of staves."""
     st.form = _formed(st, "shook")
     st.open_heads = set()

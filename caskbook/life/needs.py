@@ -7,8 +7,9 @@ from typing import cast
 from caskbook.finding import Fault, Severity
 from caskbook.jobs import Event
 from caskbook.jobs.base import Need
-from caskbook.jobs.bench import Close, Open, Test
+from caskbook.jobs.bench import Test
 from caskbook.jobs.custody import Release
+from caskbook.jobs.repair import Close, Open
 from caskbook.jobs.spirit import Fill, RackIn
 from caskbook.life.fitness import fitness
 from caskbook.life.state import State
