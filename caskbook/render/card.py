@@ -1,0 +1,164 @@
+"""The bench card of one cask: what it is and its state, the counters by name, what is open or due, and its events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.text import Text
+
+from caskbook.jobs.base import listed, plain
+from caskbook.life import Life
+from caskbook.life.facts import Facts
+from caskbook.render import card_parts as parts
+from caskbook.render.card_parts import Verdict
+from caskbook.render.console import USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
+from caskbook.render.events import USUAL_ROWS, event_lines
+from caskbook.render.time_line import time_line
+
+_NAME_CELLS = 10
+_STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}
+_LEAST_WIDTH = 40
+
+
+def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False) -> str:
+    """The card as plain text, no line wider than `width` cells (None: nothing is cut; less than 40 counts as 40)."""
+    return card_text(life, facts, verdicts, width=width, all_events=all_events, ascii=ascii).plain
+
+
+def card_text(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False) -> Text:
+    """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read."""
+    width = None if width is None else max(width, _LEAST_WIDTH)
+    blocks = [_title(life, facts, width)]
+    if not life.begun:
+        blocks.append(Text(_not_begun(life)))
+        return _joined(blocks, ascii)
+    blocks.append(Text("\n".join(_counters(life, facts, verdicts, width))))
+    line = time_line(life, (width or USUAL_WIDTH) - 4, ascii=ascii)
+    if line:
+        blocks.append(Text("\n".join(f"  {row}" for row in line.split("\n"))))
+    blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
+    return _joined(blocks, ascii)
+
+
+def _joined(blocks: list[Text], ascii: bool) -> Text:
+    whole = Text("\n\n").join(blocks)
+    return Text(to_ascii(whole.plain), spans=whole.spans) if ascii else whole
+
+
+def _title(life: Life, facts: Facts, width: int | None) -> Text:
+    state = (facts.state or "not here yet").upper()
+    first = ends_apart(f"{facts.cask}   {_what(life, facts)}", state, width or USUAL_WIDTH)
+    title = Text(first)
+    title.stylize("bold", len(first) - len(state), len(first))
+    lines = [line for words in (_origin(life, facts), _place(life, facts)) if words for line in flow(words, width)]
+    lines += [cut(f"as of {life.day}: {later} later entries left out", width)] if (later := _later(life)) and life.begun else []
+    for line in lines:
+        title.append(f"\n{line}")
+    return title
+
+
+def _later(life: Life) -> int:
+    return sum(event.date > life.day for event in life.cask.events)
+
+
+def _not_begun(life: Life) -> str:
+    if not life.cask.events:
+        return "  nothing entered yet"
+    first = min(event.date for event in life.cask.events)
+    return f"  nothing entered up to {life.day}; its first entry is of {first}"
+
+
+def _what(life: Life, facts: Facts) -> str:
+    words = [facts.type.replace("-", " ")]
+    if facts.capacity_l is not None:
+        measured = life.cask.head.capacity_l is not None and facts.capacity_l != life.cask.head.capacity_l
+        words.append(f"{plain(facts.capacity_l)} L" + (" measured" if measured else ""))
+    if facts.wood and facts.wood != "unknown":
+        words.append(_wood(facts.wood))
+    return " · ".join(words)
+
+
+def _wood(word: str) -> str:
+    text = word.replace("-", " ")
+    return text[0].upper() + text[1:] if text.startswith(("american", "european")) else text
+
+
+def _origin(life: Life, facts: Facts) -> list[str]:
+    head = life.cask.head
+    made = f"made {head.made}" if head.made is not None else ""
+    maker = ", ".join(word for word in (made, head.maker) if word)
+    supplier = ", ".join(word for word in (f"from {facts.supplier}" if facts.supplier else "", f"parcel {facts.parcel}" if facts.parcel else "") if word)
+    marks = list(dict.fromkeys([*(head.was or []), *life.state.old_marks]))
+    if head.prior is None:
+        before = "" if parts.is_child(life) else "before us: unknown"
+    else:
+        before = "before us: " + ", ".join(f"{entry.contents} ×{entry.fills if entry.fills is not None else '?'}" for entry in head.prior) if head.prior else "virgin when it came"
+    owner = f"owner {facts.owner}" if facts.owner and facts.owner != "house" else ""
+    built = life.last("made-from")
+    joined = f"also known as {listed(facts.joined)}" if facts.joined else ""
+    told = [maker, built.says() if built else "", supplier, before, f"was {', '.join(marks)}" if marks else "", owner, joined]
+    return [words for words in told if words]
+
+
+def _place(life: Life, facts: Facts) -> list[str]:
+    where = [facts.berth or "", _STOWED.get(facts.stow or "", "") if facts.whereabouts == "here" else ""]
+    store = f"({facts.store})" if facts.store and facts.store != facts.berth else ""
+    lies = " ".join(word for word in (", ".join(word for word in where if word), store) if word)
+    if facts.state in ("gone", "away", "missing"):
+        lies = _absent(life, facts)
+    elif not lies:
+        lies = "no berth noted" if life.begun else ""
+    return [words for words in (lies, _inside(life, facts)) if words]
+
+
+def _absent(life: Life, facts: Facts) -> str:
+    if facts.state == "gone":
+        left = life.last("dispose", "break-up", "convert")
+        return f"gone {left.date}: {left.job if left.job != 'dispose' else ''} {left.says()}".replace(":  ", ": ") if left else "gone"
+    event = life.last("send" if facts.state == "away" else "missing")
+    if event is None:
+        return facts.state or ""
+    return f"away since {event.date} {event.says()}" if event.job == "send" else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
+
+
+def _inside(life: Life, facts: Facts) -> str:
+    if facts.state == "gone" or not life.begun:
+        return ""
+    if facts.contents == "spirit":
+        age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{facts.age_years} year{'s' if facts.age_years > 1 else ''} old"
+        here = f", {parts.years_text(facts.in_this_cask_years)} in this cask" if facts.in_this_cask_years is not None else ""
+        coming = f", of age {facts.minimum_age_on}" if facts.minimum_age_on and facts.minimum_age_on > life.day else ""
+        return f"{facts.spirit or 'spirit'}, {age}{here}{coming}"
+    if facts.contents == "wine":
+        season = life.last("season")
+        until = getattr(season, "until", None)
+        return f"{facts.spirit}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
+    emptied = life.state.emptied_on
+    held = ", wine-held: nose it" if facts.wine_held and not life.state.clean_nose else ", wine-held" if facts.wine_held else ""
+    return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + held
+
+
+def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None) -> list[str]:
+    gone = facts.state == "gone"
+    rows = [
+        ("fills", parts.fills_parts(life, facts)),
+        ("char", parts.char_parts(life, facts)),
+        ("wood", parts.wood_parts(facts)),
+        ("test", parts.test_parts(life, facts)),
+        ("parts", parts.parts_parts(life, facts)),
+        ("open", parts.open_parts(life, facts)),
+        ("due", parts.due_parts(verdicts)),
+    ]
+    lines: list[str] = []
+    for name, told in rows:
+        if gone and name in ("open", "due") and told == ["nothing"]:
+            continue
+        room = None if width is None else width - _NAME_CELLS
+        first, *more = flow(told, room)
+        lines += [f"  {name:<{_NAME_CELLS - 2}}{first}", *(" " * _NAME_CELLS + line for line in more)]
+    return lines
+
+
+def joined_card(other_id: str, cask_id: str) -> str:
+    """What to show of a number that was found to be another cask's: where its life goes on."""
+    return safe(f"{other_id}   joined: {cask_id}") + f"\n  one cask, two numbers: its life goes on there, caskbook show {safe(cask_id)}"

@@ -1,0 +1,271 @@
+"""The lines of the bench card that count, each with its name: fills, char, wood, test, parts, open matters, what is due."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+from typing import Any, Protocol
+
+from caskbook.jobs import Event
+from caskbook.jobs.base import listed, plain
+from caskbook.jobs.repair import origin
+from caskbook.life import Life
+from caskbook.life.facts import Facts
+from caskbook.places import stave_number
+
+_DAYS_PER_YEAR = 365.2425
+_MOST_NAMED = 6
+_ORDINALS = ("", "first", "second", "third", "fourth", "fifth")
+
+
+class Verdict(Protocol):
+    """What a due rule says of a cask; `verdict` is due, soon, at-emptying, blocked, unknown or ok."""
+
+    @property
+    def rule(self) -> str: ...
+    @property
+    def verdict(self) -> str: ...
+    @property
+    def since(self) -> date | None: ...
+    @property
+    def well_past(self) -> bool: ...
+    @property
+    def reasons(self) -> Sequence[str]: ...
+    @property
+    def decided(self) -> Any: ...
+
+
+def ordinal(number: int) -> str:
+    """first, second … then 6th, 21st."""
+    if number < len(_ORDINALS):
+        return _ORDINALS[number]
+    last = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{last}"
+
+
+def years_text(years: float) -> str:
+    """"3.5 years", or days below one year."""
+    if years >= 1:
+        return f"{years:.1f} years"
+    days = round(years * _DAYS_PER_YEAR)
+    return "1 day" if days == 1 else f"{days} days"
+
+
+def is_child(life: Life) -> bool:
+    """Whether it was built here from other casks: its counts are then the highest parent's, a least figure."""
+    return any(event.job == "made-from" for event in life.events)
+
+
+def counted(known: int | None, least: int | None = None, *, at_least: bool = False) -> str:
+    """The figure, "at least" it, or ? where nothing is known."""
+    if known is not None:
+        return f"at least {known}" if at_least and known else str(known)
+    return f"at least {least}" if least else "?"
+
+
+def fills_parts(life: Life, facts: Facts) -> list[str]:
+    """The four counts that the trade's "first fill" may mean, each named."""
+    child = is_child(life)
+    parts = [f"{facts.fills} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
+    words = life.state.settings.class_of_spirit
+    spirit = words if isinstance(words, str) else words[0] if words else "our spirit"
+    parts.append(f"{counted(facts.fills_of_class, facts.fills, at_least=child)} of {spirit}, any owner")
+    if not facts.never_charred:
+        inherited = child and life.state.last_char is None
+        here = facts.fills_since_char is None and facts.fills or None
+        parts.append(f"{counted(facts.fills_since_char, here, at_least=inherited)} since char")
+    short = sum(filling.short for filling in life.state.fillings)
+    return [*parts, f"{short} too short to count since char"] if short else parts
+
+
+def char_parts(life: Life, facts: Facts) -> list[str]:
+    """When it was last charred, how far, which char that was, and how long ago."""
+    if facts.never_charred:
+        fire = [f"last fire {facts.last_fire}"] if facts.last_fire else []
+        return ["never charred", *fire]
+    if facts.last_char is None:
+        return ["unknown: nobody wrote when it was last charred"]
+    if life.state.last_char is None:
+        text = life.state.past.last_char.text if life.state.past.last_char else str(facts.last_char)
+        whose = "by its parents" if is_child(life) else "before us"
+        parts = [f"about {text}, {whose}" if facts.last_char_approx else f"{text}, {whose}"]
+    else:
+        level = life.state.last_char_level
+        parts = [f"{facts.last_char}" + (f", level {level}" if level else ""), _which_char(facts)]
+    ago = facts.years_since_char or 0.0
+    return [*parts, f"{years_text(ago)} ago" if ago else "today"]
+
+
+def _which_char(facts: Facts) -> str:
+    if facts.rechar_count is None:
+        return "a re-char or its first: its past is unknown"
+    if facts.rechar_count:
+        return f"its {ordinal(facts.rechar_count)} re-char (R{facts.rechar_count})"
+    return "its first char" if facts.char_count == 1 else "no re-char: nothing was in it before"
+
+
+def wood_parts(facts: Facts) -> list[str]:
+    """Years with spirit in it here, and how many of them since the last char."""
+    if not facts.years_in_wood:
+        return ["no time with spirit here yet"]
+    total = f"{years_text(facts.years_in_wood)} with spirit here"
+    if facts.never_charred:
+        since = ""
+    elif facts.years_in_wood_since_char is None:
+        since = ", ? of them since char"
+    elif not facts.years_in_wood_since_char:
+        since = ", none of them since char"
+    else:
+        every = facts.years_in_wood_since_char >= facts.years_in_wood
+        since = ", all since char" if every else f", {_same_unit(facts.years_in_wood_since_char, facts.years_in_wood)} of them since char"
+    left = [f"{facts.wood_left:.0%} of the wood left at the house's rate"] if facts.wood_left is not None else []
+    return [total + since, *left]
+
+
+def _same_unit(part: float, whole: float) -> str:
+    return f"{part:.1f}" if whole >= 1 and part >= 0.1 else years_text(part)
+
+
+def test_parts(life: Life, facts: Facts) -> list[str]:
+    """The last test, where it failed and what cured it, and whether a pass is called for and still good."""
+    test = life.last("test")
+    if test is None:
+        return ["none here", *_called_for(life, facts)]
+    parts = [f"{test.date} {test.says()}"]
+    fail = next((e for e in reversed(life.events) if e.job == "test" and getattr(e, "result", "") == "fail"), None)
+    if fail is not None and fail is not test:
+        parts.append(_earlier_fail(life, test, fail))
+    if facts.fails_this_visit and facts.fails_this_visit > 1:
+        parts.append(f"{facts.fails_this_visit} fails this visit")
+    return parts + _called_for(life, facts)
+
+
+def _earlier_fail(life: Life, test: Event, fail: Event) -> str:
+    where = listed([leak.at for leak in fail.leaks])  # type: ignore[attr-defined]
+    between = life.events[_index(life, fail) + 1 : _index(life, test)]
+    if any(event.job in ("empty", "rack-out", "fill", "rack-in", "return", "season") for event in between):
+        return f"last fail {fail.date} at {where}"
+    work = list(dict.fromkeys(event.job for event in between if event.places() or event.job in ("drive", "soak")))
+    cured = {"drive": "driving", "stave": "work on staves", "head": "work on a head", "hoop": "new hoops", "soak": "soaking", "flag": "rush", "peg": "a peg"}
+    return f"failed first at {where}" + (f", cured by {listed([cured.get(job, job) for job in work])}" if work else "")
+
+
+def _index(life: Life, event: Event) -> int:
+    return next(at for at, one in enumerate(life.events) if one is event)
+
+
+def _called_for(life: Life, facts: Facts) -> list[str]:
+    if facts.state in ("gone", "filled", "seasoning"):
+        return []
+    limit = life.state.settings.test_valid_days
+    if not facts.test_needed:
+        return ["no pass called for"]
+    if facts.test_valid:
+        passed = life.state.last_pass
+        age = (life.day - passed.date).days if passed else 0
+        return [f"pass needed: good, {age} of {limit} days old"]
+    if not facts.proved or life.state.last_pass is None:
+        return ["NEEDS A PASS: not proved tight since work on it" if facts.last_test else "NEEDS A PASS"]
+    return [f"NEEDS A PASS: the last is out of date, {(life.day - life.state.last_pass.date).days} days old, limit {limit}"]
+
+
+def parts_parts(life: Life, facts: Facts) -> list[str]:
+    """Staves, heads and hoops changed and when, rush laid, donors, thickness, and the share of first staves."""
+    parts = stave_changes(life) + head_changes(life)
+    if facts.hoops_replaced:
+        parts.append(f"{facts.hoops_replaced} {'hoop' if facts.hoops_replaced == 1 else 'hoops'} changed")
+    if facts.flagged:
+        parts.append("rush in " + _few([f"{place}{f' ×{times}' if times > 1 else ''}" for place, times in facts.flagged.items()]))
+    parts.append(_share(facts))
+    if facts.stave_mm is not None:
+        parts.append(f"thinnest stave {plain(facts.stave_mm)} mm")
+    if facts.soaked is not None:
+        parts.append(f"soaked {facts.soaked:.0%} of the thickness")
+    if facts.donors:
+        parts.append("wood or hoops of " + _few(facts.donors))
+    return parts
+
+
+def _share(facts: Facts) -> str:
+    share = (facts.original_stave_share or "").partition("/")
+    if not share[2]:
+        return "staves not counted"
+    return f"all {share[2]} staves are the first ones" if share[0] == share[2] else f"{share[0]} of {share[2]} staves are the first ones"
+
+
+def stave_changes(life: Life) -> list[str]:
+    """"stave 1 (bung stave) new 2023": each replaced stave with where it came from and when; the bung stave first."""
+    seen: dict[int, list[Event]] = {}
+    for event in life.events:
+        if event.job == "stave" and event.action == "replace":  # type: ignore[attr-defined]
+            for name in event.staves:  # type: ignore[attr-defined]
+                seen.setdefault(stave_number(name)[0], []).append(event)
+    bung = life.state.frame.bung_stave
+    ordered = sorted(seen, key=lambda number: (number != bung, number))
+    said = [_one_change(f"stave {number}{' (bung stave)' if number == bung else ''}", seen[number]) for number in ordered[:_MOST_NAMED]]
+    rest = ordered[_MOST_NAMED:]
+    return [*said, f"staves {listed(rest)} changed too"] if rest else said
+
+
+def _one_change(what: str, events: list[Event]) -> str:
+    last = events[-1]
+    times = f"{len(events)} times, last " if len(events) > 1 else ""
+    return f"{what} {times}{origin(getattr(last, 'from_', None)) or 'changed'} {last.date.year}"
+
+
+def head_changes(life: Life) -> list[str]:
+    """"head A new 2021", "head-A-2 new 2019"."""
+    said = []
+    for event in life.events:
+        if event.job == "head" and event.action in ("replace", "piece"):  # type: ignore[attr-defined]
+            whole = event.action == "replace"  # type: ignore[attr-defined]
+            what = f"head {event.head}" if whole else listed(event.places())  # type: ignore[attr-defined]
+            said.append(_one_change(what, [event]))
+    return said[-_MOST_NAMED:]
+
+
+def open_parts(life: Life, facts: Facts) -> list[str]:
+    """Marks with since when and why, open leaks, open defects, heads out; "nothing" where there is none."""
+    parts = []
+    for name, mark in life.state.marks.items():
+        treated = f", {facts.treatments} treatments so far" if name == "tainted" and facts.treatments else ""
+        parts.append(f"{name.upper()} since {mark.since}: {mark.why}{treated}")
+    for leak in life.state.leaks:
+        looked = f", seen {leak.looked}" if leak.looked else ""
+        again = f", look again {leak.look_again}" if leak.look_again else ""
+        parts.append(f"{leak.severity.upper()} at {leak.at} since {leak.since}{looked}{again}")
+    parts += [_defect(one) for one in facts.open_defects or []]
+    if life.state.form == "open":
+        heads = sorted(life.state.open_heads)
+        parts.append(f"{'heads' if len(heads) > 1 else 'head'} {listed(heads)} out")
+    return parts or ["nothing"]
+
+
+def _defect(one: dict[str, Any]) -> str:
+    severity = one["severity"]
+    return f"{one['at']} {one['defect']}" + (f" ({severity})" if severity is not None else "")
+
+
+def due_parts(verdicts: Iterable[Verdict]) -> list[str]:
+    """Due first with its reason, then blocked, then all that waits for the emptying; "nothing" where there is none."""
+    every = list(verdicts)
+    parts = [_due_now(one) for one in every if one.verdict == "due"]
+    parts += [f"{one.rule} blocked: {_reason(one)}" for one in every if one.verdict == "blocked"]
+    waiting = [one.rule for one in every if one.verdict == "at-emptying"]
+    if waiting:
+        parts.append(f"at emptying: {', '.join(waiting)}")
+    return parts or ["nothing"]
+
+
+def _due_now(one: Verdict) -> str:
+    since = f" since {one.since}" if one.since else ""
+    past = ", well past" if one.well_past else ""
+    return f"{one.rule.upper()}{since}{past}: {_reason(one)}"
+
+
+def _reason(one: Verdict) -> str:
+    return one.reasons[0] if one.reasons else "no reason given"
+
+
+def _few(words: Sequence[str]) -> str:
+    return listed(list(words)) if len(words) <= _MOST_NAMED else f"{', '.join(words[:_MOST_NAMED])} and {len(words) - _MOST_NAMED} more"

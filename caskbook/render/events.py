@@ -1,0 +1,179 @@
+"""The events of a cask as rows, newest first: what was done, by whom, its short id, and what was put right and why."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from rich.cells import cell_len
+from rich.text import Text
+
+from caskbook.ids import id_minute
+from caskbook.jobs import Event
+from caskbook.life import Life
+from caskbook.life.standing import target_of
+from caskbook.render.console import cut, pad, safe
+
+USUAL_ROWS = 6
+# Paper lies on the bench over a weekend; what comes later than that is worth telling.
+LATE_AFTER_DAYS = 3
+_SHORTEST_ID = 3
+_JOB_CELLS = 10
+_MOST_BY_CELLS = 12
+_LEAST_SAYS_CELLS = 12
+
+
+@dataclass(slots=True)
+class EventRow:
+    """One event as shown: `says` may be cut, `tail` goes under it where it does not fit; `below` are lines under it, `struck` it is out of force."""
+
+    event: Event
+    says: str
+    tail: str = ""
+    below: list[str] = field(default_factory=list)
+    struck: bool = False
+
+
+def short_ids(ids: Iterable[str]) -> dict[str, str]:
+    """For each id the shortest start, of three signs or more, that no other of them has, with … after it."""
+    ordered = sorted(set(ids))
+    short: dict[str, str] = {}
+    for at, one in enumerate(ordered):
+        beside = ordered[max(0, at - 1) : at] + ordered[at + 1 : at + 2]
+        need = max([_SHORTEST_ID, *(_common(one, other) + 1 for other in beside)])
+        short[one] = one if need + 1 >= len(one) else one[:need] + "…"
+    return short
+
+
+def _common(one: str, other: str) -> int:
+    return next((at for at, (a, b) in enumerate(zip(one, other, strict=False)) if a != b), min(len(one), len(other)))
+
+
+def shown_events(life: Life) -> list[Event]:
+    """The events up to the day in order, those out of force too, and the standing ones of a number that was joined."""
+    own = [event for event in life.cask.events if event.date <= life.day]
+    known = {id(event) for event in own}
+    both = own + [event for event in life.events if id(event) not in known]
+    return sorted(both, key=lambda event: (event.date, event.id))
+
+
+def rows_of(life: Life) -> list[EventRow]:
+    """A row for each event shown, newest first."""
+    events = shown_events(life)
+    by_id = {event.id: event for event in life.cask.events}
+    short = short_ids([*by_id, *(event.id for event in events)])
+    own = {id(event) for event in life.cask.events}
+    rows = [_row(event, life, by_id, short) for event in events]
+    for row in rows:
+        if id(row.event) not in own:
+            row.tail += " (other number)"
+    return rows[::-1]
+
+
+def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str]) -> EventRow:
+    row = EventRow(event, says_of(event))
+    target = target_of(event)
+    if target is not None:
+        named = by_id.get(target)
+        shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
+        if event.job in ("void", "moved"):
+            to = f", to {event.to}" if event.job == "moved" else ""  # type: ignore[attr-defined]
+            row.says = f"{shown}{to}: {event.why}"
+        else:
+            row.below.append(f"in place of {shown}: {event.why or 'no reason given'}")
+    if event.moved_from:
+        row.below.append(f"first written on {event.moved_from}")
+    late = days_late(event)
+    if late is not None:
+        row.tail = f" (entered {late} days after)"
+    killer = life.corrections.fallen.get(event.id)
+    if killer is not None:
+        row.struck = True
+        row.below.append(_why_fallen(event, killer, by_id, short))
+    return row
+
+
+def _why_fallen(event: Event, killer_id: str, by_id: dict[str, Event], short: dict[str, str]) -> str:
+    killer = by_id.get(killer_id)
+    if event.id in (killer_id, target_of(killer) if killer else None) and target_of(event) == killer_id:
+        return f"void: it goes round in a circle with {short.get(killer_id, killer_id)}"
+    if killer is None:
+        return f"void ({killer_id})"
+    word = {"void": "void", "moved": f"moved to {getattr(killer, 'to', '?')}"}.get(killer.job, "replaced")
+    return f"{word}: {killer.why or 'no reason given'} ({short[killer_id]})"
+
+
+def says_of(event: Event) -> str:
+    """What the event says, and its reason and note where those are not in it already."""
+    said = event.says()
+    if event.why and event.why not in said and not event.replaces:
+        said += f": {event.why}"
+    if event.note and event.note not in said:
+        said += f" – {event.note}" if said else event.note
+    return said
+
+
+def days_late(event: Event) -> int | None:
+    """Days from the job to its entry in the book where those are more than a few, as the id tells; None otherwise."""
+    minute = id_minute(event.id)
+    if minute is None or event.source == "register" or event.replaces or event.moved_from:
+        return None
+    days = (minute.date() - event.date).days
+    return days if days > LATE_AFTER_DAYS else None
+
+
+def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS) -> Text:
+    """The newest `rows` events (None: all) at most `width` cells wide, and how many earlier ones there are."""
+    every = rows_of(life)
+    if not every:
+        return Text("")
+    # One or two left out would save nothing: the line that tells of them costs as much.
+    shown = every if rows is None or len(every) <= rows + 2 else every[:rows]
+    short = short_ids([event.id for event in life.cask.events] + [row.event.id for row in every])
+    layout = _Layout.of(shown, short, width)
+    lines = [line for row in shown for line in layout.lines(row)]
+    if len(shown) < len(every):
+        lines.append(Text(cut(f"  …  {len(every) - len(shown)} earlier, caskbook show {life.cask.id} --all", width)))
+    return Text("\n").join(lines)
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    short: dict[str, str]
+    says: int | None
+    by: int
+    id: int
+    width: int | None
+
+    @classmethod
+    def of(cls, rows: list[EventRow], short: dict[str, str], width: int | None) -> _Layout:
+        by = min(_MOST_BY_CELLS, max(cell_len(safe(row.event.by or "")) for row in rows))
+        ids = max(cell_len(short[row.event.id]) for row in rows)
+        fixed = 2 + 10 + 2 + _JOB_CELLS + 2
+        if width is not None and width - fixed - by - ids - 4 < _LEAST_SAYS_CELLS:
+            by = ids = 0
+        ends = (by + 2 if by else 0) + (ids + 2 if ids else 0)
+        says = None if width is None else max(1, width - fixed - ends)
+        if says is None or says > _widest(rows):
+            says = max(_widest(rows), 0 if width is None else min(says or 0, 40))
+        return cls(short, says, by, ids, width)
+
+    def lines(self, row: EventRow) -> list[Text]:
+        event = row.event
+        assert self.says is not None
+        fits = cell_len(safe(row.says)) + cell_len(row.tail) <= self.says
+        said = pad(row.says + row.tail if fits else row.says, self.says)
+        below = row.below if fits or not row.tail else [row.tail.strip(" ()"), *row.below]
+        ends = (f"  {pad(event.by or '', self.by)}" if self.by else "") + (f"  {self.short[event.id]}" if self.id else "")
+        front = f"{'× ' if row.struck else '  '}{event.date}  {pad(event.job, _JOB_CELLS)}  "
+        line = Text(f"{front}{said}{ends}".rstrip())
+        if row.struck:
+            line.stylize("strike", 2, len(line))
+        elif event.job == "test" and row.says.startswith("FAIL"):
+            line.stylize("bold", len(front), len(front) + 4)
+        room = None if self.width is None else self.width - 26
+        return [line, *(Text(" " * 26 + cut(text, room)) for text in below)]
+
+
+def _widest(rows: list[EventRow]) -> int:
+    return max(cell_len(safe(row.says)) + cell_len(row.tail) for row in rows)

@@ -1,0 +1,36 @@
+"""A cask as machine-readable data: its facts under their names, and every event of its file with whether it stands."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from caskbook.jobs import Event
+from caskbook.life import Life
+from caskbook.life.facts import Facts
+
+
+def facts_json(life: Life, facts: Facts) -> dict[str, Any]:
+    """Plain JSON data: days as ISO strings, unknown null, years to 3 decimals; before the first event `state` is null.
+
+    `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
+    `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
+    """
+    return {**_plain(facts.as_dict()), "events": [_event(event, life) for event in life.cask.events]}
+
+
+def _event(event: Event, life: Life) -> dict[str, Any]:
+    data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
+    fallen = life.corrections.fallen
+    told = {"stands": event.id not in fallen}
+    return {**data, **told, "voided_by": fallen[event.id]} if event.id in fallen else {**data, **told}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [_plain(item) for item in value]
+    return value
