@@ -265,6 +265,11 @@ class House:
         return Settings.model_validate(_laid_over(raw, in_force(own, day)) if own else raw)
 
     @property
+    def starts(self) -> tuple[date, ...]:
+        """The days on which a dated setting comes into force, in order."""
+        return tuple(self._starts)
+
+    @property
     def timezone(self) -> str:
         """The IANA name of the house's time zone."""
         return self.on(date.max).timezone
