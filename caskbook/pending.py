@@ -200,3 +200,14 @@ def overlay(root: Path) -> dict[str, bytes]:
             raise
         return {}  # completed by another command while we looked
     return found
+
+
+def read_through(root: Path) -> tuple[dict[str, bytes], str]:
+    """For commands that only read: completes what is unfinished, else what to read instead, and why in one line."""
+    if not (root / FOLDER).is_dir():
+        return {}, ""
+    try:
+        recover(root)
+    except CaskbookError as error:
+        return overlay(root), str(error)
+    return {}, ""

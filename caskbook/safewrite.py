@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
-from caskbook.yamltext import MAX_BYTES
+from caskbook.source import MAX_BYTES
 
 try:
     import fcntl

@@ -10,6 +10,9 @@ from caskbook.finding import Span
 
 REPLACEMENT = "\ufffd"
 
+MAX_BYTES = 1_000_000
+"""The largest file that is read: a cask of five thousand events fits, a file gone wrong does not hold up a command."""
+
 
 def _decode(data: bytes) -> str:
     """UTF-8 text; each byte that is none becomes one replacement character, so offsets stay exact."""

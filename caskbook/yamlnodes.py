@@ -6,18 +6,6 @@ import copy
 import re
 from typing import Any
 
-from ruamel.yaml import YAML
-from ruamel.yaml.error import MarkedYAMLError, YAMLError
-from ruamel.yaml.events import (
-    AliasEvent,
-    DocumentStartEvent,
-    MappingEndEvent,
-    MappingStartEvent,
-    ScalarEvent,
-    SequenceEndEvent,
-    SequenceStartEvent,
-)
-
 from caskbook.yamlscalar import doubt, meaning
 from caskbook.yamlscan import CONTROL, Scan, character_name, shown
 from caskbook.yamltree import (
@@ -40,6 +28,10 @@ _PROPERTIES = re.compile(r"(?:[&!][^\s,\[\]{}]*(?:\s+|$))+")
 
 def parse(seen: Scan, max_depth: int) -> Outcome:
     """Reads a scanned text into nodes; a fault of syntax ends the pass and is told in `broken`."""
+    # Imported here: most commands never need the slow reader, and it takes as long to import as they take to run.
+    from ruamel.yaml import YAML
+    from ruamel.yaml.error import MarkedYAMLError, YAMLError
+
     builder = _Builder(seen, max_depth)
     try:
         for event in YAML(typ="safe", pure=True).parse(seen.text):
@@ -74,15 +66,16 @@ class _Builder:
         """One event; False where reading ends."""
         start, end = event.start_mark.index + self.seen.skipped, event.end_mark.index + self.seen.skipped
         self.at = start
-        if isinstance(event, ScalarEvent):
+        kind = type(event).__name__
+        if kind == "ScalarEvent":
             self._scalar(event, start, end)
-        elif isinstance(event, AliasEvent):
+        elif kind == "AliasEvent":
             self._alias(event.anchor, start, end)
-        elif isinstance(event, MappingStartEvent | SequenceStartEvent):
+        elif kind in ("MappingStartEvent", "SequenceStartEvent"):
             return self._open(event, start)
-        elif isinstance(event, MappingEndEvent | SequenceEndEvent):
+        elif kind in ("MappingEndEvent", "SequenceEndEvent"):
             self._close(end)
-        elif isinstance(event, DocumentStartEvent):
+        elif kind == "DocumentStartEvent":
             return self._document(start, end)
         return True
 
@@ -153,8 +146,11 @@ class _Builder:
             self._doubt(event.value, node)
 
     def _doubt(self, word: str, node: Node) -> None:
-        message = f"`{shown(word)}` is read two ways: as it stands, or as {doubt(word)}"
-        help = f"put quotes round a word: '{shown(word)}'; write a number in plain digits"
+        here, elsewhere = doubt(word)
+        message = f"`{shown(word, 16)}` is read two ways: {here}, or {elsewhere}"
+        help = f"put quotes round it: '{shown(word, 16)}'"
+        if here != "a word":
+            help = f"write the number as {here}, or put quotes round it"
         self.seen.add("ambiguous-word", node.start, node.end, message, help, "warning")
 
     def _muted(self) -> bool:
@@ -237,7 +233,7 @@ class _Builder:
             self.seen.add("nested-too-deep", begin, begin + 1, message, "write the value flat")
             self.out.stopped = True
             return False
-        kind: Kind = "mapping" if isinstance(event, MappingStartEvent) else "sequence"
+        kind: Kind = "mapping" if type(event).__name__ == "MappingStartEvent" else "sequence"
         node = Node(kind, begin, begin, {} if kind == "mapping" else [], flow=bool(event.flow_style))
         if begin != start and not node.flow:
             node.start = begin = _SPACE.match(self.seen.source.text, begin).end()  # type: ignore[union-attr]

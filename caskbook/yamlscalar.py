@@ -32,11 +32,17 @@ _INT = re.compile(r"[-+]?0b[0-1_]+|[-+]?0o?[0-7_]+|[-+]?[0-9_]+|[-+]?0x[0-9a-fA-
 _SAFE_INT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)|0x[0-9a-fA-F]+")
 _SAFE_FLOAT = re.compile(r"[-+]?[0-9]+\.[0-9]*(?:[eE][-+][0-9]+)?|\.[0-9]+(?:[eE][-+][0-9]+)?")
 
+# A number to the core schema that ruamel.yaml leaves a word.
+_CORE_FLOAT = re.compile(r"[-+]?\.[0-9]+[eE][0-9]+")
+
 # Words of YAML 1.1 that are none in 1.2; the grammar names y and n, though few readers take them.
 _WORD_11 = re.compile(
     r"y|Y|n|N|yes|Yes|YES|no|No|NO|on|On|ON|off|Off|OFF|=|<<"
     r"|[-+]?[1-9][0-9_]*(?::[0-5]?[0-9])+|[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+\.[0-9_]*"
 )
+
+
+_OCTAL = re.compile(r"[-+]?0[0-7_]*[0-7]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,7 +68,7 @@ def meaning(word: str) -> Meaning:
         found = _number_or_date(word)
         if found is not None:
             return found
-    return Meaning(word, doubtful=_WORD_11.fullmatch(word) is not None)
+    return Meaning(word, doubtful=bool(_WORD_11.fullmatch(word) or _CORE_FLOAT.fullmatch(word)))
 
 
 def _number_or_date(word: str) -> Meaning | None:
@@ -109,12 +115,16 @@ def _int(word: str) -> Meaning:
     return Meaning(sign * int(digits, base), doubtful=_SAFE_INT.fullmatch(word) is None)
 
 
-def doubt(word: str) -> str:
-    """How an older reader takes a word that is read two ways, in a few words."""
+def doubt(word: str) -> tuple[str, str]:
+    """A word that is read two ways: how it is taken here, and how another reader may take it, in a few words each."""
+    value = meaning(word).value
+    here = "a word" if isinstance(value, str) else f"{value:.12g}" if isinstance(value, float) else f"{value}"
     if word.lower() in ("y", "yes", "on"):
-        return "true"
+        return here, "true"
     if word.lower() in ("n", "no", "off"):
-        return "false"
+        return here, "false"
     if ":" in word:
-        return "a number of base 60"
-    return "another value"
+        return here, "a number of base 60"
+    if _OCTAL.fullmatch(word):
+        return here, str(int(word.replace("_", ""), 8))
+    return here, "a number or sign" if isinstance(value, str) else "a word"

@@ -10,13 +10,12 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from caskbook.finding import Finding, Span, in_file_order
-from caskbook.source import Source
+from caskbook.source import MAX_BYTES, Source
 from caskbook.yamlnodes import parse
 from caskbook.yamlrepair import repaired
 from caskbook.yamlscan import Scan, scan
 from caskbook.yamltree import Node, Outcome, Path
 
-MAX_BYTES = 2_000_000
 MAX_DEPTH = 20
 
 

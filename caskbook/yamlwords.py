@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-
-from ruamel.yaml.error import MarkedYAMLError
+from typing import TYPE_CHECKING
 
 from caskbook.finding import Finding
 from caskbook.yamlscan import Scan, shown
+
+if TYPE_CHECKING:
+    from ruamel.yaml.error import MarkedYAMLError
 
 _CONTEXT_FIRST = ("simple key", "quoted scalar", "flow mapping", "flow sequence")
 

@@ -17,7 +17,7 @@ _DIGITS = 12
 """Significant digits of a written number: more than any instrument gives, fewer than binary noise needs."""
 
 # A plain word begins with a letter or digit and holds nothing that YAML could take for a sign of its own.
-_PLAIN = re.compile(r"[^\W_][\w ./()+;'%*=<>@!?&~^$-]*")
+_PLAIN = re.compile(r"[^\W_][\w ./()+;'%*=<>@!&~^$-]*")
 _PLAIN_BLOCK = re.compile(r"[^\W_][\w ./()+;'%*=<>@!?&~^$,-]*")
 _RAW = re.compile(
     "[^\x20-\x7e\xa0-\u2027\u202f-\u2065\u206a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffd]"

@@ -15,7 +15,7 @@ import pytest
 
 from caskbook import safewrite
 from caskbook.finding import CaskbookError
-from caskbook.pending import overlay, recover, unfinished, write_many
+from caskbook.pending import overlay, read_through, recover, unfinished, write_many
 
 OLD: dict[str, bytes | None] = {
     "casks/TH-000/TH-000001.yaml": b"a: 1\n",
@@ -182,6 +182,8 @@ def test_what_cannot_be_completed_can_be_read_through(open_root):
         with pytest.raises(CaskbookError, match="permission denied"):
             recover(open_root)
         assert overlay(open_root) == NEW
+        owed, why = read_through(open_root)
+        assert owed == NEW and "permission denied" in why and "\n" not in why
 
     as_nobody(work)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import random
 from datetime import date, timedelta
 
 import pytest
@@ -262,3 +263,65 @@ def test_generated_files_gain_lines_and_lose_none(items, day, newline, tail, fin
     changed = bool(splice.notes)
     kept = [line for line in lines if line in after or line + "\r" in after]
     assert len(kept) == len(lines) and changed in (False, not final)
+
+
+ODD_LINES = [
+    "cask: X", "events:", "  - id: a", "    date: 2015-03-12", "    note: |", "      text", "", "# c", "    # d", "- id: b", "  date: 2016-01-01",
+    "events: []", "events: [{id: a}]", "events: [", "  {id: c},", "]", "  -", "  - {id: d}", "note: 'x", "  y'", "...", "---", "  - - z", "? q", ": r",
+    "events: {}", "    heads: [A,", "      B]", "  - id: e  # f", "    why: >-", "", "      folded", "{cask: X}", "type: barrel", "made: |+", "  k",
+]  # fmt: skip
+
+
+WHOLE = [
+    "  - id: a\n    date: 2015-03-12",
+    "  # c",
+    "",
+    "    note: |\n      x",
+    "  - {id: d}",
+    "  -   id: e  # f\n",
+    "    heads: [A,\n      B]",
+]
+
+
+def lost_lines(before: str, after: str) -> list[str]:
+    lost, rest = [], after.splitlines()
+    for line in before.splitlines():
+        if line in rest:
+            rest = rest[rest.index(line) + 1 :]
+        else:
+            lost.append(line)
+    return lost
+
+
+def splice_odd_files(cases: int, seed: int) -> int:
+    rng, done = random.Random(seed), 0
+    for _ in range(cases):
+        pool = WHOLE if rng.random() < 0.5 else ODD_LINES
+        text = "cask: X\nevents:\n" * (rng.random() < 0.7) + "\n".join(
+            rng.choices(pool, k=rng.randrange(1, 12))
+        )
+        source = of((text + rng.choice(["", "\n"])).replace("\n", rng.choice(["\n", "\r\n"])))
+        try:
+            splice = insert_event(source, {**NEW, "date": date(rng.choice([2014, 2015, 2017]), 6, 1)})
+        except CaskbookError as error:
+            assert "\n" not in str(error)
+            continue
+        done += 1
+        old = pyyaml.safe_load(source.text)
+        new = pyyaml.safe_load(splice.after.text)
+        assert new["events"].pop(splice.positions[0])["id"] == NEW["id"], source.text
+        assert new["events"] == (old.get("events") or []) and {**new, "events": 0} == {**old, "events": 0}, (
+            source.text
+        )
+        lost = lost_lines(source.text, splice.after.text)
+        assert len(lost) <= 1 and (splice.notes or not lost), source.text
+    return done
+
+
+def test_odd_files_gain_an_event_or_are_left_alone():
+    assert splice_odd_files(300, 3) > 30
+
+
+@pytest.mark.slow
+def test_many_odd_files_gain_an_event_or_are_left_alone():
+    assert splice_odd_files(10_000, 4) > 1000

@@ -75,6 +75,7 @@ def same(one, other) -> bool:
 @given(WORDS)
 @example("12:30:15.2")
 @example("00")
+@example(".0E0")
 @example("1_0.5")
 def test_a_word_without_doubt_is_read_alike_by_all_three(word):
     found = meaning(word)

@@ -110,6 +110,25 @@ def test_one_fault_is_one_finding_at_its_place(data, code, line, column, value):
         assert len(finding.message) <= 80 and finding.message.isprintable() and finding.help[0].islower()
 
 
+@pytest.mark.parametrize(
+    ("word", "message", "help"),
+    [
+        ("no", "`no` is read two ways: a word, or false", "put quotes round it: 'no'"),
+        ("12:30", "`12:30` is read two ways: a word, or a number of base 60", "put quotes round it: '12:30'"),
+        ("012", "`012` is read two ways: 12, or 10", "write the number as 12, or put quotes round it"),
+        (
+            "1e5",
+            "`1e5` is read two ways: 100000, or a word",
+            "write the number as 100000, or put quotes round it",
+        ),
+        ("=", "`=` is read two ways: a word, or a number or sign", "put quotes round it: '='"),
+    ],
+)
+def test_a_doubtful_word_is_told_with_both_readings(word, message, help):
+    finding = read(f"a: {word}\n").findings[0]
+    assert (finding.message, finding.help) == (message, help)
+
+
 def test_a_large_file_is_refused_unread():
     start = time.perf_counter()
     reading = read(b"a: " + b"x" * 10_000_000)
@@ -287,9 +306,11 @@ def never_a_traceback(cases: int, seed: int) -> None:
         assert reading.data is not None or reading.refused, data
         assert len(set(reading.findings)) == len(reading.findings)
         for finding in reading.findings:
-            assert finding.message.isprintable() and finding.span.line <= max(1, reading.source.line_count), (
-                data
-            )
+            assert (
+                len(finding.message) <= 80
+                and finding.message.isprintable()
+                and finding.span.line <= max(1, reading.source.line_count)
+            ), data
         if not reading.refused:
             assert reading.data == by_the_reference(data.decode().replace("\ufeff", "")), data
 
