@@ -1,0 +1,136 @@
+"""One cask on one day as the due rules see it, and the reckoning that several rules share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date
+
+from caskbook.days import add_days
+from caskbook.due.verdict import Opinion, ok
+from caskbook.house import DueRules, Settings
+from caskbook.jobs import Event
+from caskbook.jobs.base import listed
+from caskbook.jobs.spirit import RackOut
+from caskbook.life import Life, live
+from caskbook.life.facts import Facts, facts_of
+from caskbook.life.state import State
+
+SOON_DAYS = 7
+_VISIT_BEGINS = {
+    "receive": "received", "return": "came back", "raise": "raised", "made-from": "built here", "empty": "emptied",
+    "rack-out": "racked empty",
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A life, its facts, and the day asked about: that of the life, or a later one while nothing is entered.
+
+    Of the facts only those that do not change from day to day may be used. `excess_losses`: how many fills running, the
+    latest ones, lost too much.
+    """
+
+    life: Life
+    facts: Facts
+    day: date
+    excess_losses: int = 0
+
+    @property
+    def st(self) -> State:
+        """The cask as the events left it."""
+        return self.life.state
+
+    @property
+    def settings(self) -> Settings:
+        """The house's settings of the day for this type of cask."""
+        return self.life.house.on(self.day, self.life.cask.head.type)
+
+    @property
+    def rules(self) -> DueRules:
+        """The due settings of the day."""
+        return self.settings.due
+
+    @property
+    def idle(self) -> str | None:
+        """Why there is no bench work on the cask at all, if so."""
+        for name in ("retired", "rejected"):
+            if name in self.st.marks:
+                return f"{name} {self.st.marks[name].since}: no more bench work"
+        return "knocked down: a bundle of staves" if self.st.form == "shook" else None
+
+    def on(self, day: date) -> Case | None:
+        """The case on a later day, nothing entered; None where it cannot be told without the files joined with this one."""
+        if self.life.house.on(day, self.life.cask.head.type) == self.st.settings:
+            return replace(self, day=day)
+        if self.st.joined:
+            return None
+        life = live(self.life.cask, self.life.house, day)
+        return replace(self, life=life, facts=facts_of(life), day=day)
+
+
+def visit_start(case: Case) -> tuple[int, date, str]:
+    """(its place in the events, day, "emptied") of what began the present visit; the first entry where nothing did."""
+    events = case.life.events
+    for at in range(len(events) - 1, -1, -1):
+        event = events[at]
+        if event.job in _VISIT_BEGINS and not (isinstance(event, RackOut) and not event.empties):
+            return at, event.date, _VISIT_BEGINS[event.job]
+    return 0, events[0].date, "first entered"
+
+
+def due_since(case: Case, due_on: Callable[[Settings], date | None]) -> date:
+    """The day since when something due today has been due, dated settings reckoned with.
+
+    `due_on` tells the day it falls due under given settings, None for never; it must be reached under today's.
+    """
+    on = due_on(case.settings) or case.day
+    for start in reversed(case.life.house.starts):
+        if start > case.day:
+            continue
+        if on > start:
+            break
+        before = add_days(start, -1)
+        then = due_on(case.life.house.on(before, case.life.cask.head.type))
+        if then is None or then > before:
+            return start
+        on = then
+    return on
+
+
+def by_day(case: Case, due_on: Callable[[Settings], date], *reasons: str, soon_days: int = SOON_DAYS) -> Opinion:
+    """Due from the day `due_on` tells, soon in the days before it, else ok."""
+    on = due_on(case.settings)
+    soon = add_days(on, -soon_days)
+    if case.day >= on:
+        return Opinion("due", reasons, due_since(case, due_on), turns=(on,))
+    if case.day >= soon:
+        return Opinion("soon", reasons, on, turns=(soon, on))
+    return ok(*reasons, turns=(soon, on))
+
+
+def last_of(case: Case, *jobs: str) -> Event | None:
+    """The last standing event of these jobs."""
+    return case.life.last(*jobs)
+
+
+def fills(count: int) -> str:
+    """"1 fill", "5 fills"."""
+    return f"{count} fill{'' if count == 1 else 's'}"
+
+
+def days(count: int) -> str:
+    """"1 day", "14 days"."""
+    return f"{count} day{'' if count == 1 else 's'}"
+
+
+def brief(text: str, most: int = 60) -> str:
+    """The text, cut to `most` characters."""
+    return text if len(text) <= most else text[: most - 1].rstrip() + "…"
+
+
+def several(words: list[str], most: int = 3) -> str:
+    """"a, b and c", or "a, b, c and 4 more"."""
+    if len(words) <= most:
+        return listed(words)
+    return ", ".join(words[:most]) + f" and {len(words) - most} more"

@@ -1,0 +1,78 @@
+"""The due rule `claim`: what was found wrong with a cask lately received, while its supplier still takes claims."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.days import add_days
+from caskbook.due.case import Case, several
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.jobs import Event
+from caskbook.jobs.arrival import Receive
+from caskbook.jobs.bench import Examine, Nose, Test
+from caskbook.jobs.spirit import Leak
+
+_SHOWN = 3
+
+
+def claim(case: Case) -> Opinion:
+    """Claim on the supplier.
+
+    What: faults of a received cask that can still be claimed: what the dock and the examinations found, failed tests, a nose
+    at fault, leaks of its filling.
+    Why: a bad parcel noticed after the claim date is paid for by the house.
+    When it is due: from the first fault to the claim date, which is the receipt's claim_by, else the supplier's claim_days,
+    else due.claim.days (30) after the receipt, that day included. Afterwards the date has passed, and it is said once, as ok.
+    What to do: claim, then caskbook enter decide CASK --rule claim --outcome claimed; a decision stands for good.
+    """
+    if case.rules.claim.off:
+        return OFF
+    receipt = next((event for event in case.life.events if isinstance(event, Receive)), None)
+    if receipt is None:
+        return ok("not received from anyone")
+    last = _last_day(case, receipt)
+    found = [(event.date, words) for event in case.life.events if event.date <= last and (words := _fault(event))]
+    passed = add_days(last, 1)
+    if not found:
+        return ok(f"nothing found to claim; claims to {last}")
+    if case.day > last:
+        return ok(f"claim date {last} passed; found in time: {found[0][1]}")
+    return Opinion("due", (*_reasons(found), f"claims {_on(case)}to {last}"), found[0][0], turns=(passed,))
+
+
+def _last_day(case: Case, receipt: Receive) -> date:
+    if receipt.claim_by is not None:
+        return receipt.claim_by
+    supplier = case.settings.suppliers.get(case.life.cask.head.supplier or "")
+    return add_days(receipt.date, supplier.claim_days if supplier else case.rules.claim.days)
+
+
+def _on(case: Case) -> str:
+    supplier = case.life.cask.head.supplier
+    return f"on {supplier} " if supplier else ""
+
+
+def _fault(event: Event) -> str:
+    """What the event found that can be claimed, in words; "" for nothing."""
+    if isinstance(event, Receive | Examine):
+        words = [found.says() for found in event.findings or []]
+        if event.verdict == "reject" and not words:
+            words = ["rejected"]
+        where = "on receipt" if isinstance(event, Receive) else "examined"
+        return f"{where} {event.date}: {several(words)}" if words else ""
+    if isinstance(event, Test) and (event.result == "fail" or event.cured_by):
+        cured = ", cured on the spot" if event.cured_by else ""
+        return f"failed test {event.date}: leaked at {several([leak.at for leak in event.leaks or []])}{cured}"
+    if isinstance(event, Nose) and event.verdict == "fault":
+        return f"nosed {event.date}: {several(list(event.faults or [])) or 'at fault'}"
+    return f"{event.severity} at {event.at} {event.date}" if isinstance(event, Leak) else ""
+
+
+def _reasons(found: list[tuple[date, str]]) -> tuple[str, ...]:
+    words = [text for _, text in found]
+    more = len(words) - _SHOWN
+    return tuple(words[:_SHOWN]) + ((f"and {more} more",) if more > 0 else ())
+
+
+CLAIM = Rule("claim", 5, claim, for_good=True, away=True)

@@ -1,0 +1,122 @@
+"""Every rule asked about one cask, decisions laid over, the day of the next change worked out; and the ranking."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+
+from caskbook.due.case import Case
+from caskbook.due.decided import decision, in_words
+from caskbook.due.registry import RULES
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import Opinion, Verdict
+from caskbook.life import Life
+from caskbook.life.facts import Facts
+
+_WORDS = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
+_PLACE = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
+
+
+def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_losses: int = 0) -> list[Verdict]:
+    """One verdict a rule, in the order of the rules, about a cask on the day of its life.
+
+    None for a cask that has not begun, is gone or missing; of a cask that is away only what needs no bench (hold, claim).
+    `excess_losses`: how many fills running, the latest ones, lost too much. Use `changes_on` for the day on which the
+    whole list may change.
+    """
+    if not life.begun or life.state.form == "gone" or life.state.where == "missing":
+        return []
+    asked = [rule for rule in rules if rule.away or life.state.where == "here"]
+    days = _Days(Case(life, facts, life.day, excess_losses), _next_event(life))
+    return [_verdict(rule, days) for rule in asked]
+
+
+def changes_on(life: Life, verdicts: Iterable[Verdict]) -> date | None:
+    """The first later day on which `judge` may answer otherwise if nothing is entered; None is never.
+
+    Of an empty list of verdicts: the day of the next event that the file already has.
+    """
+    found = [verdict.changes_on for verdict in verdicts] + [_next_event(life)]
+    return min((day for day in found if day), default=None)
+
+
+def ranked(verdicts: Iterable[Verdict]) -> list[Verdict]:
+    """What matters first: due and blocked before soon, at-emptying, unknown and ok.
+
+    Within each: look and hold, nose, retest and examine, rechar and retire, then the rest; well past first, then a run before
+    a drip before a weep, the longest due, the cask's number.
+    """
+    return sorted(verdicts, key=_rank)
+
+
+def _rank(verdict: Verdict) -> tuple[object, ...]:
+    rank, place = _PLACE.get(verdict.rule, (9, 99))
+    since = verdict.since or date.max
+    return (_WORDS[verdict.verdict], rank, not verdict.well_past, -verdict.severity, since, verdict.cask, place)
+
+
+def _next_event(life: Life) -> date | None:
+    """The day of the first standing event of the file after the life's day."""
+    later = [event.date for event in life.cask.events if event.date > life.day and life.corrections.stands(event)]
+    return min(later, default=None)
+
+
+@dataclass(slots=True)
+class _Days:
+    """The case on its day and on later ones, each worked out once. `end`: the day on which the file has a later event."""
+
+    now: Case
+    end: date | None
+    known: dict[date, Case | None] = field(default_factory=dict)
+
+    def on(self, day: date) -> Case | None:
+        """The case on a later day, nothing entered."""
+        if day not in self.known:
+            self.known[day] = self.now.on(day)
+        return self.known[day]
+
+    def next_setting(self, day: date) -> list[date]:
+        """The next day on which a dated setting starts."""
+        starts = self.now.life.house.starts
+        at = bisect_right(starts, day)
+        return [starts[at]] if at < len(starts) else []
+
+
+def _asked(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
+    """The rule's opinion, and the decision that quiets it: then only the reasons stay."""
+    opinion = rule.judge(case)
+    decide, turns = decision(case, rule)
+    turns += opinion.turns
+    if decide is None:
+        return Opinion(opinion.verdict, opinion.reasons, opinion.since, opinion.well_past, opinion.severity, turns), None
+    return Opinion("ok", opinion.reasons, turns=turns), in_words(decide)
+
+
+def _face(answer: tuple[Opinion, str | None]) -> tuple[object, ...]:
+    opinion, decided = answer
+    return opinion.verdict, opinion.reasons, opinion.since, opinion.well_past, opinion.severity, decided
+
+
+def _verdict(rule: Rule, days: _Days) -> Verdict:
+    answer = _asked(rule, days.now)
+    opinion, decided = answer
+    head, berth = days.now.life.cask.head, days.now.st.berth
+    return Verdict(
+        head.cask, head.type, berth, rule.name, opinion.verdict, opinion.since, opinion.well_past, opinion.reasons, decided,
+        _changes_on(rule, days, answer), opinion.severity,
+    )  # fmt: skip
+
+
+def _changes_on(rule: Rule, days: _Days, answer: tuple[Opinion, str | None]) -> date | None:
+    """From turn to turn, until the rule answers otherwise or the file has something new."""
+    day, then = days.now.day, answer
+    while True:
+        turns = [turn for turn in (*then[0].turns, *days.next_setting(day)) if turn > day]
+        if not turns or (days.end and days.end <= min(turns)):
+            return days.end
+        day = min(turns)
+        case = days.on(day)
+        if case is None or _face(then := _asked(rule, case)) != _face(answer):
+            return day

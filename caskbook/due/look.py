@@ -1,0 +1,108 @@
+"""The due rule `look`: open leaks of full casks are looked at again, and new fills where the house asks for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from caskbook.days import add_days
+from caskbook.due.case import SOON_DAYS, Case, days, due_since
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.house import LookRule, Settings
+from caskbook.jobs import Event
+from caskbook.jobs.spirit import Look
+from caskbook.life.state import OpenLeak
+
+_RANKS = {"weep": 1, "drip": 2, "run": 3}
+_SHOWN = 3
+
+
+@dataclass(frozen=True, slots=True)
+class _Visit:
+    """One thing to go and look at: from which day, why, and how grave it is."""
+
+    on: date
+    since: date
+    severity: int
+    reason: str
+
+
+def look(case: Case) -> Opinion:
+    """Look again at a leak.
+
+    What: a full cask with an open leak is looked at again; a new fill too, where due.look.new_fill_days names days.
+    Why: a leak told by word of mouth is forgotten; most weeps take up by themselves, a drip or a run does not wait.
+    When it is due: a weep 14 days after it was last seen, a drip and a run the same day, or on the leak's own look_again day.
+    Soon in the 7 days before. A new fill on each of its days until somebody looks; when as many days again as the last of
+    them have gone by it is no longer new.
+    What to do: caskbook enter look CASK --seen dry, weep, drip or run.
+    """
+    if case.rules.look.off:
+        return OFF
+    if not case.st.filled:
+        return ok("empty: nothing to leak")
+    visits = [_at_leak(case, leak) for leak in case.st.leaks]
+    fresh, turns = _new_fill(case)
+    visits += fresh
+    if not visits:
+        return ok("no open leak", turns=turns)
+    turns += tuple(day for visit in visits for day in (add_days(visit.on, -SOON_DAYS), visit.on))
+    return _most_urgent(case, visits, turns)
+
+
+def _most_urgent(case: Case, visits: list[_Visit], turns: tuple[date, ...]) -> Opinion:
+    now = [visit for visit in visits if visit.on <= case.day]
+    soon = [visit for visit in visits if add_days(visit.on, -SOON_DAYS) <= case.day]
+    chosen = sorted(now or soon or visits, key=lambda visit: (-visit.severity, visit.since, visit.reason))
+    reasons = tuple(visit.reason for visit in chosen[:_SHOWN])
+    if len(chosen) > _SHOWN:
+        reasons += (f"and {len(chosen) - _SHOWN} more to look at",)
+    if not (now or soon):
+        return ok(*reasons, turns=turns)
+    since = min(visit.since for visit in chosen)
+    return Opinion("due" if now else "soon", reasons, since, severity=chosen[0].severity, turns=turns)
+
+
+def _wait(rule: LookRule, severity: str) -> int:
+    return {"weep": rule.weep_days, "drip": rule.drip_days, "run": rule.run_days}[severity]
+
+
+def _at_leak(case: Case, leak: OpenLeak) -> _Visit:
+    seen = leak.looked or leak.since
+    what = f"{leak.severity} at {leak.at} seen {seen}"
+
+    def look_on(settings: Settings) -> date:
+        return leak.look_again or add_days(seen, _wait(settings.due.look, leak.severity))
+
+    on, wait = look_on(case.settings), _wait(case.rules.look, leak.severity)
+    if leak.look_again:
+        reason = f"{what}: to be looked at again {on}"
+    else:
+        reason = f"{what}: house looks again {f'after {days(wait)}, {on}' if wait else 'the same day'}"
+    since = due_since(case, look_on) if on <= case.day else on
+    return _Visit(on, since, _RANKS[leak.severity], reason)
+
+
+def _new_fill(case: Case) -> tuple[list[_Visit], tuple[date, ...]]:
+    """The first look at a new fill that nobody has made yet, and the days on which that changes."""
+    wanted, filling = sorted(case.rules.look.new_fill_days), case.st.filling
+    if not wanted or filling is None or case.st.contents != "spirit":
+        return [], ()
+    over = add_days(filling.start, 2 * wanted[-1] + 1)
+    if case.day >= over:
+        return [], ()
+    seen = [event.date for event in case.life.events if event.job in ("look", "leak") and event.date >= filling.start]
+    looks = [(n, add_days(filling.start, n)) for n in wanted]
+    left = [(n, on) for n, on in looks if not seen or on > seen[-1]]
+    if not left:
+        return [], (over,)
+    count, on = left[0]
+    return [_Visit(on, on, 0, f"filled {filling.start}: house looks at a new fill after {days(count)}, {on}")], (over,)
+
+
+def _new_leak(event: Event) -> bool:
+    return event.job == "leak" or (isinstance(event, Look) and event.seen == "run")
+
+
+LOOK = Rule("look", 1, look, frozenset({"leak", "look", "fill", "rack-in"}), reopened_by=_new_leak)

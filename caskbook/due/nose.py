@@ -1,0 +1,108 @@
+"""The due rule `nose`: wine casks, sulphured, faint and tainted ones are nosed before anything goes into them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from caskbook.days import add_days
+from caskbook.due.case import Case, brief, by_day, days, visit_start
+from caskbook.due.retire import taint_is_final
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.house import Settings
+from caskbook.jobs.bench import Nose, Treat
+from caskbook.jobs.spirit import RackOut
+from caskbook.life.fitness import nose_lacking
+
+_FILLINGS = ("fill", "rack-in", "season", "receive", "made-from")
+
+
+@dataclass(frozen=True, slots=True)
+class _Nosing:
+    """Since the cask was last emptied or came: the last nose, the treatment and the sulphuring after it."""
+
+    last: Nose | None = None
+    treated: date | None = None
+    sulphured: bool = False
+
+
+def nose(case: Case) -> Opinion:
+    """Nose an empty cask.
+
+    What: a nose at the bung, and the treatment of a taint before the next one.
+    Why: a faulty nose that drifts back into the row spoils the next fill; an old wine cask turns to vinegar in days.
+    When it is due: a cask that ever held wine on arrival and on emptying; a sulphured one; a tainted one, to be treated, and
+    once treated to be nosed again; a faint one 7 to 14 days after (soon before the 7th, well past after the 14th). Blocked
+    where two treatments have not lifted the taint: see retire.
+    What to do: caskbook enter nose CASK --verdict clean, faint or fault; caskbook enter treat CASK --for taint.
+    """
+    if case.rules.nose.off:
+        return OFF
+    if case.idle:
+        return ok(case.idle)
+    if case.st.filled:
+        return ok("filled: nosed once it is emptied" if case.st.wine_held else "filled")
+    nosing = _since_emptied(case)
+    if nosing.last and nosing.last.verdict == "faint" and not nosing.treated and not nosing.sulphured:
+        return _faint(case, nosing.last)
+    if "tainted" in case.st.marks:
+        return _tainted(case, nosing)
+    return _wanted(case, nosing)
+
+
+def _since_emptied(case: Case) -> _Nosing:
+    treated, sulphured = None, False
+    for event in reversed(case.life.events):
+        if isinstance(event, Nose):
+            return _Nosing(event, treated, sulphured)
+        if isinstance(event, Treat) and event.against == "taint":
+            treated = treated or event.date
+        sulphured = sulphured or event.job == "sulphur"
+        if event.job in _FILLINGS or event.job == "empty" or (isinstance(event, RackOut) and event.empties):
+            break
+    return _Nosing(None, treated, sulphured)
+
+
+def _faint(case: Case, last: Nose) -> Opinion:
+    rule = case.rules.nose
+    first, until = add_days(last.date, rule.faint_again_from), add_days(last.date, rule.faint_again_until)
+
+    def again(settings: Settings) -> date:
+        return add_days(last.date, settings.due.nose.faint_again_from)
+
+    reason = f"nosed faint {last.date}: again {first} to {until}; house {rule.faint_again_from} to {days(rule.faint_again_until)}"
+    opinion = by_day(case, again, reason)
+    late = opinion.verdict == "due" and case.day > until
+    return Opinion(opinion.verdict, opinion.reasons, opinion.since, late, turns=(*opinion.turns, add_days(until, 1)))
+
+
+def _tainted(case: Case, nosing: _Nosing) -> Opinion:
+    mark = case.st.marks["tainted"]
+    what = f"tainted since {mark.since} ({brief(mark.why)})"
+    final, turns = taint_is_final(case)
+    if final:
+        reason = f"{what}: {case.st.taint_treatments} treatments have not lifted it; retirement proposed"
+        return Opinion("blocked", (reason,), turns=turns)
+    if nosing.treated:
+        return Opinion("due", (f"{what}, treated {nosing.treated}: nose again",), nosing.treated, turns=turns)
+    since = nosing.last.date if nosing.last else mark.since
+    return Opinion("due", (f"{what}: treat it, then nose again",), since, turns=turns)
+
+
+def _wanted(case: Case, nosing: _Nosing) -> Opinion:
+    st, found = case.st, []
+    if "sulphured" in st.marks:
+        since = st.marks["sulphured"].since
+        found.append((since, f"sulphured {since}: nose before it is filled"))
+    if st.wine_held and nose_lacking(st):
+        _, start, word = visit_start(case)
+        found.append((start, f"{word} {start}, held wine: nose before anything else"))
+    if nosing.treated and nosing.last and nosing.last.verdict != "clean":
+        found.append((nosing.treated, f"nosed {nosing.last.verdict} {nosing.last.date}, treated {nosing.treated}: nose again"))
+    if not found:
+        return ok("nosed clean since it was last emptied" if st.clean_nose else "held no wine, and no fault of nose known")
+    return Opinion("due", tuple(words for _, words in found), min(day for day, _ in found))
+
+
+NOSE = Rule("nose", 2, nose, frozenset({"receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season"}))

@@ -1,0 +1,153 @@
+"""The due rule `rechar`: a cask that has given what its char could give is charred again, or worked over by fire."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from caskbook.due.case import Case, due_since, fills, last_of, several
+from caskbook.due.retire import least_rechars, proposed
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.house import RecharRule, Settings
+from caskbook.jobs.base import plain
+
+
+@dataclass(frozen=True, slots=True)
+class _Count:
+    """Fills since the last char (or fire): between `least` and `most`, None no bound; how many of them here; in words."""
+
+    least: int
+    most: int | None
+    here: int
+    since: str
+    by_fire: bool
+
+    @property
+    def known(self) -> bool:
+        """Whether it is one number."""
+        return self.least == self.most
+
+
+def rechar(case: Case) -> Opinion:
+    """Char again.
+
+    What: the spent inside is shaved and charred again. Casks of the types named in due.rechar.off_types (butt, puncheon,
+    port-pipe, barrique, madeira-drum, gorda), and casks that held wine, are not charred: for them fills since the last fire
+    count, and toasting, seasoning again or a lesser use is proposed.
+    Why: after four or five fills the char has little left to give; common practice, no source.
+    When it is due: soon at 4 fills since char, due at 5, well past from 8; after a re-char due at 2. Blocked where it has been
+    re-charred twice, its staves are under the floor of its type, a defect of severity 3 is open, or retirement is proposed.
+    Unknown where the last char or the fills since are not known, unless what is known is enough. On a filled cask it waits
+    for the emptying, once its number is reached.
+    What to do: caskbook enter shave+char CASK.
+    """
+    rule = case.rules.rechar
+    if rule.off:
+        return OFF
+    if case.idle:
+        return ok(case.idle)
+    count = _count(case)
+    limits = {_limit(rule, again) for again in _charred_again(case)}
+    reason = _reason(case, count, limits)
+    if count.least >= max(limits):
+        return _due(case, count, reason)
+    if count.most is None or count.most >= min(limits):
+        return Opinion("unknown", (reason,))
+    if count.known and count.least >= _soon(rule, min(limits)) and not case.st.filled:
+        return Opinion("soon", (reason,))
+    return ok(reason)
+
+
+def _limit(rule: RecharRule, again: bool) -> int:
+    return rule.after_rechar_due_at if again else rule.due_at
+
+
+def _soon(rule: RecharRule, limit: int) -> int:
+    """A limit as low as that after a re-char leaves no room for the usual soon: it is one fill before."""
+    return min(rule.soon_at, max(1, limit - 1))
+
+
+def _charred_again(case: Case) -> set[bool]:
+    """Whether the char it has now is a re-char; both where that cannot be told."""
+    count = case.facts.rechar_count
+    if count is not None:
+        return {count > 0}
+    return {True} if least_rechars(case)[0] else {True, False}
+
+
+def _count(case: Case) -> _Count:
+    facts, st = case.facts, case.st
+    by_fire = case.life.cask.head.type in case.rules.rechar.off_types or st.wine_held
+    count = facts.fills_since_fire if by_fire else facts.fills_since_char
+    here = st.fills_since_fire if by_fire else st.fills_since_char
+    past = st.past.last_fire if by_fire else st.past.last_char
+    last, own = (facts.last_fire, st.last_fire) if by_fire else (facts.last_char, st.last_char)
+    since = f"since {'fire' if by_fire else 'char'}"
+    if last is not None:
+        since += f" on {last}" + (" (about)" if own is None and past is not None and past.approximate else "")
+    if count is not None:
+        return _Count(count, count, here, since, by_fire)
+    # an inherited minimum is of fills in its life, not of those since the char
+    if facts.never_charred or (past is not None and last_of(case, "made-from") is None):
+        return _Count(here + st.past.fills_life_min, None, here, since, by_fire)
+    return _Count(here, facts.fills_life, here, since, by_fire)
+
+
+def _reason(case: Case, count: _Count, limits: set[int]) -> str:
+    before = count.least - count.here
+    never = bool(case.facts.never_charred) and not count.by_fire
+    what = f"{fills(count.least)}, never charred" if never else f"{fills(count.least)} {count.since}"
+    if not count.known:
+        more = "more may be" if count.most is None else f"{count.most} at most"
+        what = f"at least {what}, {more}: {_not_known(case, count)}"
+    elif before:
+        what += f": {before} before us, {count.here} here"
+    again = _charred_again(case)
+    after = {frozenset({True}): " after a re-char", frozenset({False}): ""}.get(frozenset(again), ", which one is not known")
+    return f"{what}; house limit {' or '.join(str(limit) for limit in sorted(limits))}{after if len(limits) > 1 or True in again else ''}"
+
+
+def _not_known(case: Case, count: _Count) -> str:
+    last = case.facts.last_fire if count.by_fire else case.facts.last_char
+    if last is None and not case.facts.never_charred:
+        return f"its last {'fire' if count.by_fire else 'char'} is not known"
+    return "its fills before us are not known"
+
+
+def _due(case: Case, count: _Count, reason: str) -> Opinion:
+    proposal = ("not charred: toast it, season it again, or put it to lesser use",) if count.by_fire else ()
+    signs, turns = proposed(case)
+    blocks = _blocks(case, count) + tuple(f"retirement is proposed: {sign}" for sign in signs[:1])
+    well_past = count.least >= case.rules.rechar.well_past_at
+    if case.st.filled:
+        return Opinion("at-emptying", (reason, *proposal, *blocks), well_past=well_past, turns=turns)
+    if blocks:
+        return Opinion("blocked", (*blocks, reason, *proposal), well_past=well_past, turns=turns)
+    base = case.st.emptied_on or case.life.events[0].date
+    again = min(_charred_again(case))
+
+    def reached(settings: Settings) -> date | None:
+        return base if count.least >= _limit(settings.due.rechar, again) else None
+
+    return Opinion("due", (reason, *proposal), due_since(case, reached), well_past, turns=turns)
+
+
+def _blocks(case: Case, count: _Count) -> tuple[str, ...]:
+    """What stands in the way of the fire."""
+    st, most, floor = case.st, case.rules.rechar.most_rechars, case.settings.stave_floor_mm
+    found = []
+    rechars = least_rechars(case)[0]
+    if rechars >= most and not count.by_fire:
+        times = {1: "once", 2: "twice"}.get(rechars, f"{rechars} times")
+        found.append(f"re-charred {times} already; house limit {most}")
+    thin = floor is not None and st.stave_mm is not None and st.stave_mm < floor
+    if thin and st.stave_mm is not None and floor is not None:
+        found.append(f"staves {plain(st.stave_mm)} mm, under the floor of {plain(floor)}")
+    grave = [f"{d.at} {d.defect}" for d in st.defects if d.severity == 3]
+    if grave:
+        found.append(f"severity-3 defect open at {several(grave)}")
+    return tuple(found)
+
+
+RECHAR = Rule("rechar", 4, rechar, frozenset({"receive", "fill", "rack-in", "char", "toast", "season"}))

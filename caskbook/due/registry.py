@@ -1,0 +1,22 @@
+"""Every due rule, in the order in which its lines are ranked."""
+
+from __future__ import annotations
+
+from caskbook.due.claim import CLAIM
+from caskbook.due.examine import EXAMINE
+from caskbook.due.hold import HOLD
+from caskbook.due.look import LOOK
+from caskbook.due.nose import NOSE
+from caskbook.due.rechar import RECHAR
+from caskbook.due.regauge import REGAUGE
+from caskbook.due.retest import RETEST
+from caskbook.due.retire import RETIRE
+from caskbook.due.rule import Rule
+
+# `loss` has its place between regauge and claim: it ranks with them.
+RULES: tuple[Rule, ...] = (LOOK, HOLD, NOSE, RETEST, EXAMINE, RECHAR, RETIRE, REGAUGE, CLAIM)
+
+
+def rule_named(name: str) -> Rule | None:
+    """The rule of that name."""
+    return next((rule for rule in RULES if rule.name == name), None)

@@ -1,0 +1,127 @@
+"""The due rule `retest`: a cask that was worked on, or leaked, is tested before it goes back to the row."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.days import add_days
+from caskbook.due.case import Case, by_day, days, due_since, several, visit_start
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.house import Settings
+from caskbook.jobs import Event
+from caskbook.jobs.bench import Test
+from caskbook.jobs.repair import Bung, Drive
+from caskbook.life.fitness import passed_since_repair, unanswered
+
+_WORK = {
+    "stave": "staves worked on", "head": "head worked on", "flag": "rush laid", "drive": "hoops driven", "hoop": "hoops changed",
+    "bung": "bung hole worked on", "peg": "pegged", "open": "opened", "close": "closed", "shave": "shaved", "toast": "toasted",
+    "char": "charred", "raise": "raised", "made-from": "built here", "return": "came back",
+}  # fmt: skip
+
+
+def retest(case: Case) -> Opinion:
+    """Test again.
+
+    What: a test for tightness, with air or water.
+    Why: repaired and rolled away without a test is how a leak gets into the warehouse; an old pass says little of a dry cask.
+    When it is due: after structural work or a failed test in the present visit, until a pass; after a repair's last answer;
+    when a needed pass is older than test_valid_days, 60 unless the house says otherwise (soon in the 7 days before); always
+    before filling where the house says fill_needs: test. Blocked while a repair that was called for is not done. On a filled
+    cask it waits for the emptying. A retired, rejected or knocked-down cask has none.
+    What to do: caskbook enter test CASK --psi … --result pass, or fail with the leaks.
+    """
+    if case.rules.retest.off:
+        return OFF
+    if case.idle:
+        return ok(case.idle)
+    st = case.st
+    if st.filled:
+        return _when_emptied(case)
+    if st.last_test and st.last_test.result == "fail":
+        return _unproved(case)
+    worked = st.in_visit and (st.visit_structural or st.visit_fails > 0)
+    if worked and not st.proved:
+        return _unproved(case)
+    if _repair_waits(case):
+        return _repair(case)
+    if worked or case.settings.fill_needs == "test":
+        return _by_age(case, worked)
+    return ok("no work or fail in this visit that calls for a pass")
+
+
+def _when_emptied(case: Case) -> Opinion:
+    st = case.st
+    reasons = []
+    if st.hoop_pending:
+        reasons.append("hoops changed while full: to be tested once emptied")
+    if st.last_test and st.last_test.result == "fail":
+        reasons.append(f"failed {st.last_test.date} and never passed since")
+    if case.settings.fill_needs == "test":
+        reasons.append("house tests every cask before filling")
+    return Opinion("at-emptying", tuple(reasons)) if reasons else ok("filled, nothing to be tested for")
+
+
+def _unproved(case: Case) -> Opinion:
+    """Why, and since when, the cask is not proved: the first and the last work or fail since the last pass."""
+    st = case.st
+    at, start, _ = visit_start(case)
+    passed = st.last_pass.seq if st.last_pass else 0
+    done = [(event.date, words) for event in case.life.events[max(at, passed) :] if (words := _work(case, event))]
+    if not done and st.last_test and st.last_test.result == "fail":
+        done = [(st.last_test.date, f"failed {st.last_test.date}")]
+    elif not done:
+        done = [(start, f"hoops changed while full, emptied {start}")]
+    told = [done[0][1]] + ([done[-1][1]] if len(done) > 1 else [])
+    still = f"; {several([f'{d.at} {d.defect}' for d in st.defects])} still open" if _repair_waits(case) and st.defects else ""
+    first = "close it first" if st.form == "open" else "test before it is filled"
+    return Opinion("due", (f"{', '.join(told)}: no pass since; {first}{still}",), done[0][0])
+
+
+def _work(case: Case, event: Event) -> str:
+    if isinstance(event, Test):
+        if event.result != "fail":
+            return ""
+        return f"failed {event.date} at {several([leak.at for leak in event.leaks or []])}"
+    if isinstance(event, Drive) and not case.life.house.on(event.date, case.st.type).drive_unproves:
+        return ""
+    if event.job not in _WORK or (isinstance(event, Bung) and event.action == "replace"):
+        return ""
+    return f"{_WORK[event.job]} {event.date}"
+
+
+def _repair_waits(case: Case) -> bool:
+    exam = case.st.exam
+    return exam is not None and exam.verdict == "repair" and not passed_since_repair(case.st)
+
+
+def _repair(case: Case) -> Opinion:
+    st = case.st
+    assert st.exam is not None
+    if unanswered(st):
+        left = [f"{d.at} {d.defect}" + (f" ({d.severity})" if d.severity else "") for d in st.defects if d.event == st.exam.id]
+        return Opinion("blocked", (f"to be repaired since {st.exam.date}, still open: {several(left)}",))
+    if st.answer_seq:
+        day = case.life.events[st.answer_seq - 1].date
+        return Opinion("due", (f"repair of {st.exam.date} done {day}: no pass since",), day)
+    return Opinion("due", (f"to be repaired since {st.exam.date}: no pass since",), st.exam.date)
+
+
+def _by_age(case: Case, worked: bool) -> Opinion:
+    """A pass is needed: by work in this visit, which it followed, or by the house always."""
+    _, start, word = visit_start(case)
+    last = case.st.last_pass if case.st.proved else None
+    if last is None:
+        since = due_since(case, lambda settings: start if settings.fill_needs == "test" else None)
+        return Opinion("due", (f"{word} {start}, not proved: house tests every cask before filling",), since)
+
+    def lapses(settings: Settings) -> date:
+        return max(start, add_days(last.date, settings.test_valid_days + 1))
+
+    valid = case.settings.test_valid_days
+    reason = f"passed {last.date}: good to {add_days(last.date, valid)}; house limit {days(valid)}"
+    return by_day(case, lapses, reason if worked else f"{reason}, and a pass before every filling")
+
+
+RETEST = Rule("retest", 3, retest, frozenset({*_WORK, "test", "examine", "empty", "rack-out"}))

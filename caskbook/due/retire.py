@@ -1,0 +1,238 @@
+"""The due rule `retire`: the signs that a cask has had its day. The book proposes; a person signs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+
+from caskbook.days import add_days, add_years, parse_when
+from caskbook.due.case import Case, fills
+from caskbook.due.decided import decision
+from caskbook.due.rule import Rule
+from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.jobs.base import plain
+from caskbook.jobs.bench import Nose, Test
+
+WINDOW_YEARS = 10
+Sign = tuple[date, str]
+
+
+@dataclass(slots=True)
+class Signs:
+    """What speaks for retiring: `hard` signs are enough alone, of `points` it takes several; `unknown` ones may be points."""
+
+    hard: list[Sign] = field(default_factory=list)
+    points: list[Sign] = field(default_factory=list)
+    unknown: list[str] = field(default_factory=list)
+    turns: list[date] = field(default_factory=list)
+
+    def add(self, found: Sign | str | None) -> None:
+        """A point, what is not known of one, or nothing."""
+        if isinstance(found, str):
+            self.unknown.append(found)
+        elif found is not None:
+            self.points.append(found)
+
+    def since(self, needed: int) -> date | None:
+        """The day since when there has been enough; None while there is not."""
+        days = [day for day, _ in self.hard]
+        if len(self.points) >= needed:
+            days.append(sorted(day for day, _ in self.points)[needed - 1])
+        return min(days) if days else None
+
+    def words(self) -> tuple[str, ...]:
+        """Every sign, hard ones first."""
+        return tuple(text for _, text in (*self.hard, *self.points))
+
+
+def retire(case: Case) -> Opinion:
+    """Propose that a cask be retired.
+
+    What: a cask that has had its day goes out of use: as a donor of staves, or sold.
+    Why: work and spirit put into a spent or unsound cask are lost; but only a person who has seen it can say so.
+    When it is due: at once where a taint has outlived two treatments, the thinnest stave is under the floor of its type, or
+    the liquor has soaked in beyond half the thickness. Else with two of these: 50 years old; 6 fills in its life once it has
+    been re-charred twice; a third of its staves replaced within ten years; three fails in its last visit, or fails in three
+    visits running; too much lost in two fills running. Unknown where one sign is there and another cannot be told.
+    On a filled cask it waits for the emptying.
+    What to do: caskbook enter retire CASK, signed; or keep it with caskbook enter decide CASK --rule retire.
+    """
+    rule = case.rules.retire
+    if rule.off:
+        return OFF
+    if "retired" in case.st.marks:
+        return ok(f"retired {case.st.marks['retired'].since}")
+    signs = signs_of(case)
+    turns = tuple(signs.turns)
+    since = signs.since(rule.points)
+    if since is not None:
+        reasons = (*signs.words(), _sum(signs, rule.points))
+        if case.st.filled:
+            return Opinion("at-emptying", reasons, turns=turns)
+        return Opinion("due", reasons, max(since, case.st.emptied_on or since), turns=turns)
+    if signs.points and len(signs.points) + len(signs.unknown) >= rule.points:
+        return Opinion("unknown", (*signs.words(), *signs.unknown, _sum(signs, rule.points)), turns=turns)
+    return ok(*signs.words(), _sum(signs, rule.points), turns=turns)
+
+
+def _sum(signs: Signs, needed: int) -> str:
+    if signs.hard:
+        return "retirement proposed; a person signs"
+    count = len(signs.points)
+    return f"{count} sign{'' if count == 1 else 's'}; house proposes retirement at {needed}"
+
+
+def proposed(case: Case) -> tuple[tuple[str, ...], tuple[date, ...]]:
+    """(the signs for which retirement is proposed and nobody has decided otherwise, the days on which that may change)."""
+    rule = case.rules.retire
+    if rule.off or "retired" in case.st.marks:
+        return (), ()
+    signs = signs_of(case)
+    decide, turns = decision(case, RETIRE)
+    stands = decide is None and signs.since(rule.points) is not None
+    return (signs.words() if stands else ()), (*signs.turns, *turns)
+
+
+def signs_of(case: Case) -> Signs:
+    """Every sign there is, each with the day it showed."""
+    signs = Signs(hard=_hard(case))
+    signs.add(_age(case, signs.turns))
+    signs.add(_worn_out(case))
+    signs.add(_patched(case, signs.turns))
+    signs.add(_fails(case))
+    rule = case.rules.retire
+    if case.excess_losses >= rule.loss_fills:
+        ended = [filling.end for filling in case.st.fillings if filling.end]
+        day = ended[-1] if ended else case.life.events[0].date
+        signs.add((day, f"lost too much in {fills(case.excess_losses)} running; house limit {rule.loss_fills}"))
+    return signs
+
+
+def taint_is_final(case: Case) -> tuple[bool, tuple[date, ...]]:
+    """Whether the cask was nosed at fault again after as many treatments as the house gives it, and nobody decided to keep it."""
+    decide, turns = decision(case, RETIRE)
+    return not case.rules.retire.off and decide is None and _final_taint(case) is not None, turns
+
+
+def _final_taint(case: Case) -> Sign | None:
+    """Treatments count from the last clean nose on."""
+    limit = case.rules.retire.treatments
+    if "tainted" not in case.st.marks or case.st.taint_treatments < limit:
+        return None
+    treated, day = 0, None
+    for event in case.life.events:
+        treated += event.job == "treat" and getattr(event, "against", None) == "taint"
+        if isinstance(event, Nose) and event.verdict == "clean":
+            treated, day = 0, None
+        elif isinstance(event, Nose) and event.verdict == "fault" and treated >= limit:
+            day = day or event.date
+    return None if day is None else (day, f"still tainted {day}, after {treated} treatments; house limit {limit}")
+
+
+def _hard(case: Case) -> list[Sign]:
+    st, floor, soaked = case.st, case.settings.stave_floor_mm, case.rules.retire.soaked
+    found = [_final_taint(case)]
+    if floor is not None and st.stave_mm is not None and st.stave_mm < floor:
+        day = _day_of(case, "stave_mm")
+        found.append((day, f"staves {plain(st.stave_mm)} mm on {day}, under the floor of {plain(floor)}"))
+    if st.soaked is not None and st.soaked > soaked:
+        day = _day_of(case, "soaked")
+        found.append((day, f"soaked {st.soaked:.2f} of the thickness on {day}; house limit {soaked:g}"))
+    return [sign for sign in found if sign]
+
+
+def _day_of(case: Case, name: str) -> date:
+    """The day of the last event that gave this figure."""
+    return next(event.date for event in reversed(case.life.events) if getattr(event, name, None) is not None)
+
+
+def _age(case: Case, turns: list[date]) -> Sign | str | None:
+    limit, made = case.rules.retire.age_years, case.life.cask.head.made
+    if made is None:
+        return f"when it was made is not known; house limit {limit} years"
+    when = parse_when(made)
+    on = add_years(when.day, limit)
+    turns.append(on)
+    if case.day < on:
+        return None
+    about = " (about)" if when.approximate else ""
+    return on, f"made {when.text}{about}, {limit} years old on {on}; house limit {limit}"
+
+
+def least_rechars(case: Case) -> tuple[int, date | None]:
+    """(how many re-chars at least, the day of the last one here). Chars that found liquor held here are re-chars for sure."""
+    st, held, count, last = case.st, case.st.past.held in ("wine", "spirit"), 0, None
+    for event in case.life.events:
+        if event.job == "char" and held:
+            count, last = count + 1, event.date
+        held = held or event.job in ("fill", "rack-in", "season") or bool(getattr(event, "full", False))
+    return max(count + (st.past.rechar_count or 0), st.rechars or 0), last
+
+
+def _worn_out(case: Case) -> Sign | str | None:
+    """Enough fills in its life, once it has been re-charred twice."""
+    facts, limit = case.facts, case.rules.retire.life_fills
+    known, most = facts.fills_life_min or 0, facts.fills_life
+    rechars, last = least_rechars(case)
+    if rechars >= 2 and known >= limit:
+        day = max(last or case.life.events[0].date, _day_of_fill(case, limit))
+        at_least = "" if most is not None else " at least"
+        return day, f"{fills(known)} in its life{at_least}, after {rechars} re-chars; house limit {limit}"
+    perhaps_charred = rechars >= 2 or facts.rechar_count is None
+    perhaps_filled = most is None or most >= limit
+    if perhaps_charred and perhaps_filled:
+        return f"fills in its life or re-chars not known: at least {known} and {rechars}; house limit {limit} after the 2nd"
+    return None
+
+
+def _day_of_fill(case: Case, count: int) -> date:
+    """The day of the fill that made it so many in its life, or of the first entry."""
+    here = count - case.st.past.fills_life_min
+    return case.st.fillings[here - 1].start if 0 < here <= len(case.st.fillings) else case.life.events[0].date
+
+
+def _patched(case: Case, turns: list[date]) -> Sign | str | None:
+    """Different staves replaced within the window; a replacement leaves it the day after ten years."""
+    st, share = case.st, case.rules.retire.replaced_share
+    total, seen = st.staves_first or st.frame.staves, set()
+    reached: date | None = None
+    for day, number in st.replaced_on:
+        over = add_days(add_years(day, WINDOW_YEARS), 1)
+        turns.append(over)
+        if case.day >= over:
+            continue
+        seen.add(number)
+        if total and reached is None and len(seen) / total >= share - 1e-9:
+            reached = day
+    if reached is not None:
+        return reached, f"{len(seen)} of {total} staves replaced within {WINDOW_YEARS} years; house limit {share:.0%}"
+    if total is None and seen:
+        return f"{len(seen)} staves replaced within {WINDOW_YEARS} years, of how many is not known"
+    return None
+
+
+def _fails(case: Case) -> Sign | None:
+    """Fails of the last visits; the present one counts once it has been tested."""
+    rule, visits = case.rules.retire, list(case.st.visits)
+    if case.st.in_visit and not case.st.visit_fails and not _tested_in_visit(case):
+        visits.pop()
+    failed = next((e.date for e in reversed(case.life.events) if isinstance(e, Test) and (e.result == "fail" or e.cured_by)), None)
+    if failed is None or not visits:
+        return None
+    if visits[-1] >= rule.fails_in_visit:
+        return failed, f"{visits[-1]} failed tests in its last visit, to {failed}; house limit {rule.fails_in_visit}"
+    running = visits[-rule.visits_with_fails :]
+    if len(running) == rule.visits_with_fails and all(running):
+        return failed, f"failed tests in {len(running)} visits running, to {failed}; house limit {rule.visits_with_fails}"
+    return None
+
+
+def _tested_in_visit(case: Case) -> bool:
+    last, start = case.st.last_test, case.st.visit_from
+    return last is not None and (start is None or last.date >= start)
+
+
+_NEWS = (
+    "receive", "return", "examine", "nose", "treat", "test", "stave", "measure", "shave", "char", "fill", "rack-in",
+)  # fmt: skip
+RETIRE = Rule("retire", 4, retire, frozenset(_NEWS))

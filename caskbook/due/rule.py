@@ -1,0 +1,37 @@
+"""The shape of a due rule."""
+
+from __future__ import annotations
+
+import inspect
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from caskbook.due.case import Case
+from caskbook.due.verdict import Opinion
+from caskbook.jobs import Event
+
+
+def _never(_: Event) -> bool:
+    return False
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A due rule. `rank` orders rules (1 first); the docstring of `judge` is what `explain` prints.
+
+    `news`: jobs after which a decision without an `until` no longer counts. `reopened_by`: an event that ends even a dated
+    decision. `for_good`: a decision without an `until` is never ended. `away`: judged on a cask that is away, too.
+    """
+
+    name: str
+    rank: int
+    judge: Callable[[Case], Opinion]
+    news: frozenset[str] = frozenset()
+    reopened_by: Callable[[Event], bool] = _never
+    for_good: bool = False
+    away: bool = False
+
+    @property
+    def text(self) -> str:
+        """What / Why / When it is due / What to do."""
+        return inspect.getdoc(self.judge) or ""

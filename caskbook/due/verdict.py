@@ -1,0 +1,62 @@
+"""What the due rules answer: a verdict per cask and rule, and a rule's opinion of a case, with reasons."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from typing import Any, Literal
+
+Word = Literal["due", "soon", "at-emptying", "blocked", "unknown", "ok"]
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """One rule's answer about one cask on a day.
+
+    `since`: the day since when it has been due; for soon the day it becomes due, where that can be known; else None.
+    `decided`: the decision in force on this rule, in words; it turns any other verdict into ok. `changes_on`: the first
+    later day on which any of the other fields would differ if nothing is entered, or on which the file has a later event;
+    None is never. `severity` orders leaks: 3 run, 2 drip, 1 weep.
+    """
+
+    cask: str
+    type: str
+    berth: str | None
+    rule: str
+    verdict: Word
+    since: date | None
+    well_past: bool
+    reasons: tuple[str, ...]
+    decided: str | None
+    changes_on: date | None
+    severity: int = 0
+
+    def as_dict(self) -> dict[str, Any]:
+        """The keys of the machine-readable answer; the day as text."""
+        return {
+            "cask": self.cask, "rule": self.rule, "verdict": self.verdict, "since": self.since.isoformat() if self.since else None,
+            "well_past": self.well_past, "reasons": list(self.reasons), "decided": self.decided,
+        }  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Opinion:
+    """What a rule says of a case by itself. `turns`: days on which it may say something else, earlier ones included.
+
+    Reasons name days, never ages, so that an opinion stays the same from one turn to the next.
+    """
+
+    verdict: Word
+    reasons: tuple[str, ...]
+    since: date | None = None
+    well_past: bool = False
+    severity: int = 0
+    turns: tuple[date, ...] = ()
+
+
+def ok(*reasons: str, turns: tuple[date, ...] = ()) -> Opinion:
+    """Nothing to do."""
+    return Opinion("ok", reasons, turns=turns)
+
+
+OFF = ok("off in house.yaml")
