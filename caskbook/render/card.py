@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from rich.text import Text
 
+from caskbook.cask import Prior
 from caskbook.jobs.base import listed, plain
 from caskbook.life import Life
 from caskbook.life.facts import Facts
@@ -18,6 +19,8 @@ from caskbook.render.time_line import time_line
 _NAME_CELLS = 10
 _STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}
 _LEAST_WIDTH = 40
+# The state has to be seen together with the number, so the top of the card stops here on a wider screen.
+_MOST_WIDTH = 100
 
 
 def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False) -> str:
@@ -33,7 +36,7 @@ def card_text(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: i
         blocks.append(Text(_not_begun(life)))
         return _joined(blocks, ascii)
     blocks.append(Text("\n".join(_counters(life, facts, verdicts, width))))
-    line = time_line(life, (width or USUAL_WIDTH) - 4, ascii=ascii)
+    line = time_line(life, min(width or USUAL_WIDTH, _MOST_WIDTH) - 4, ascii=ascii)
     if line:
         blocks.append(Text("\n".join(f"  {row}" for row in line.split("\n"))))
     blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
@@ -47,6 +50,7 @@ def _joined(blocks: list[Text], ascii: bool) -> Text:
 
 def _title(life: Life, facts: Facts, width: int | None) -> Text:
     state = (facts.state or "not here yet").upper()
+    width = None if width is None else min(width, _MOST_WIDTH)
     first = ends_apart(f"{facts.cask}   {_what(life, facts)}", state, width or USUAL_WIDTH)
     title = Text(first)
     title.stylize("bold", len(first) - len(state), len(first))
@@ -92,7 +96,7 @@ def _origin(life: Life, facts: Facts) -> list[str]:
     if head.prior is None:
         before = "" if parts.is_child(life) else "before us: unknown"
     else:
-        before = "before us: " + ", ".join(f"{entry.contents} ×{entry.fills if entry.fills is not None else '?'}" for entry in head.prior) if head.prior else "virgin when it came"
+        before = "before us: " + ", ".join(_prior(entry) for entry in head.prior) if head.prior else "virgin when it came"
     owner = f"owner {facts.owner}" if facts.owner and facts.owner != "house" else ""
     built = life.last("made-from")
     joined = f"also known as {listed(facts.joined)}" if facts.joined else ""
@@ -100,10 +104,16 @@ def _origin(life: Life, facts: Facts) -> list[str]:
     return [words for words in told if words]
 
 
+def _prior(entry: Prior) -> str:
+    fills = "? fills" if entry.fills is None else f"{entry.fills} fill{'s' if entry.fills != 1 else ''}"
+    emptied = f", emptied {entry.emptied}" if entry.emptied is not None else ""
+    return f"{entry.contents} ({fills}{emptied})"
+
+
 def _place(life: Life, facts: Facts) -> list[str]:
-    where = [facts.berth or "", _STOWED.get(facts.stow or "", "") if facts.whereabouts == "here" else ""]
-    store = f"({facts.store})" if facts.store and facts.store != facts.berth else ""
-    lies = " ".join(word for word in (", ".join(word for word in where if word), store) if word)
+    store = f" ({facts.store})" if facts.store and facts.store != facts.berth else ""
+    where = [facts.berth + store if facts.berth else "", _STOWED.get(facts.stow or "", "")]
+    lies = ", ".join(word for word in where if word)
     if facts.state in ("gone", "away", "missing"):
         lies = _absent(life, facts)
     elif not lies:
@@ -114,7 +124,8 @@ def _place(life: Life, facts: Facts) -> list[str]:
 def _absent(life: Life, facts: Facts) -> str:
     if facts.state == "gone":
         left = life.last("dispose", "break-up", "convert")
-        return f"gone {left.date}: {left.job if left.job != 'dispose' else ''} {left.says()}".replace(":  ", ": ") if left else "gone"
+        how = {"break-up": "broken up, ", "convert": "converted "}
+        return f"gone {left.date}: {how.get(left.job, '')}{left.says()}" if left else "gone"
     event = life.last("send" if facts.state == "away" else "missing")
     if event is None:
         return facts.state or ""
@@ -134,7 +145,7 @@ def _inside(life: Life, facts: Facts) -> str:
         until = getattr(season, "until", None)
         return f"{facts.spirit}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
     emptied = life.state.emptied_on
-    held = ", wine-held: nose it" if facts.wine_held and not life.state.clean_nose else ", wine-held" if facts.wine_held else ""
+    held = (", held wine" + ("" if life.state.clean_nose else ": wants a clean nose")) if facts.wine_held else ""
     return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + held
 
 
@@ -153,10 +164,14 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
     for name, told in rows:
         if gone and name in ("open", "due") and told == ["nothing"]:
             continue
-        room = None if width is None else width - _NAME_CELLS
-        first, *more = flow(told, room)
+        room = None if width is None else min(width, _MOST_WIDTH) - _NAME_CELLS
+        first, *more = _each_on_its_line(told, room) if name == "due" else flow(told, room)
         lines += [f"  {name:<{_NAME_CELLS - 2}}{first}", *(" " * _NAME_CELLS + line for line in more)]
     return lines
+
+
+def _each_on_its_line(told: list[str], room: int | None) -> list[str]:
+    return [line for part in told for line in flow([part], room, most_lines=2)]
 
 
 def joined_card(other_id: str, cask_id: str) -> str:

@@ -67,13 +67,12 @@ def fills_parts(life: Life, facts: Facts) -> list[str]:
     """The four counts that the trade's "first fill" may mean, each named."""
     child = is_child(life)
     parts = [f"{facts.fills} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
+    if not facts.never_charred:
+        inherited = child and life.state.last_char is None
+        parts.append(f"{counted(facts.fills_since_char, facts.fills, at_least=inherited)} since char")
     words = life.state.settings.class_of_spirit
     spirit = words if isinstance(words, str) else words[0] if words else "our spirit"
     parts.append(f"{counted(facts.fills_of_class, facts.fills, at_least=child)} of {spirit}, any owner")
-    if not facts.never_charred:
-        inherited = child and life.state.last_char is None
-        here = facts.fills_since_char is None and facts.fills or None
-        parts.append(f"{counted(facts.fills_since_char, here, at_least=inherited)} since char")
     short = sum(filling.short for filling in life.state.fillings)
     return [*parts, f"{short} too short to count since char"] if short else parts
 
@@ -87,7 +86,7 @@ def char_parts(life: Life, facts: Facts) -> list[str]:
         return ["unknown: nobody wrote when it was last charred"]
     if life.state.last_char is None:
         text = life.state.past.last_char.text if life.state.past.last_char else str(facts.last_char)
-        whose = "by its parents" if is_child(life) else "before us"
+        whose = "on its parents' staves" if is_child(life) else "before us"
         parts = [f"about {text}, {whose}" if facts.last_char_approx else f"{text}, {whose}"]
     else:
         level = life.state.last_char_level
@@ -181,8 +180,9 @@ def parts_parts(life: Life, facts: Facts) -> list[str]:
         parts.append(f"thinnest stave {plain(facts.stave_mm)} mm")
     if facts.soaked is not None:
         parts.append(f"soaked {facts.soaked:.0%} of the thickness")
-    if facts.donors:
-        parts.append("wood or hoops of " + _few(facts.donors))
+    unnamed = [donor for donor in facts.donors or [] if not any(donor in part for part in parts)]
+    if unnamed:
+        parts.append("parts from " + _few(unnamed))
     return parts
 
 
@@ -198,8 +198,9 @@ def stave_changes(life: Life) -> list[str]:
     seen: dict[int, list[Event]] = {}
     for event in life.events:
         if event.job == "stave" and event.action == "replace":  # type: ignore[attr-defined]
-            for name in event.staves:  # type: ignore[attr-defined]
-                seen.setdefault(stave_number(name)[0], []).append(event)
+            # 14 and 14b in one entry are one stave replaced by two.
+            for number in dict.fromkeys(stave_number(name)[0] for name in event.staves):  # type: ignore[attr-defined]
+                seen.setdefault(number, []).append(event)
     bung = life.state.frame.bung_stave
     ordered = sorted(seen, key=lambda number: (number != bung, number))
     said = [_one_change(f"stave {number}{' (bung stave)' if number == bung else ''}", seen[number]) for number in ordered[:_MOST_NAMED]]
@@ -209,8 +210,8 @@ def stave_changes(life: Life) -> list[str]:
 
 def _one_change(what: str, events: list[Event]) -> str:
     last = events[-1]
-    times = f"{len(events)} times, last " if len(events) > 1 else ""
-    return f"{what} {times}{origin(getattr(last, 'from_', None)) or 'changed'} {last.date.year}"
+    times = f", {len(events)} times" if len(events) > 1 else ""
+    return f"{what} {origin(getattr(last, 'from_', None)) or 'changed'} {last.date.year}{times}"
 
 
 def head_changes(life: Life) -> list[str]:
@@ -228,10 +229,11 @@ def open_parts(life: Life, facts: Facts) -> list[str]:
     """Marks with since when and why, open leaks, open defects, heads out; "nothing" where there is none."""
     parts = []
     for name, mark in life.state.marks.items():
-        treated = f", {facts.treatments} treatments so far" if name == "tainted" and facts.treatments else ""
+        count = f"{facts.treatments} treatment{'s' if (facts.treatments or 0) > 1 else ''}"
+        treated = f", {count} so far" if name == "tainted" and facts.treatments else ""
         parts.append(f"{name.upper()} since {mark.since}: {mark.why}{treated}")
     for leak in life.state.leaks:
-        looked = f", seen {leak.looked}" if leak.looked else ""
+        looked = f", last seen {leak.looked}" if leak.looked else ""
         again = f", look again {leak.look_again}" if leak.look_again else ""
         parts.append(f"{leak.severity.upper()} at {leak.at} since {leak.since}{looked}{again}")
     parts += [_defect(one) for one in facts.open_defects or []]
@@ -254,6 +256,7 @@ def due_parts(verdicts: Iterable[Verdict]) -> list[str]:
     waiting = [one.rule for one in every if one.verdict == "at-emptying"]
     if waiting:
         parts.append(f"at emptying: {', '.join(waiting)}")
+    parts += [f"{one.rule} quiet: {one.decided}" for one in every if one.decided and one.verdict not in ("due", "blocked")]
     return parts or ["nothing"]
 
 

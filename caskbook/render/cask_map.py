@@ -70,19 +70,19 @@ def _leaks_of(event: Event) -> list[str]:
 def cask_map(life: Life, *, width: int = USUAL_WIDTH) -> str:
     """The map, at most `width` cells wide, ASCII only."""
     frame, marked = life.state.frame, marked_places(life)
-    lines = [cut(f"{life.cask.id}  {life.cask.head.type}", width), "", *_heads(frame, marked, width), ""]
+    lines = [f"{life.cask.id}  {life.cask.head.type}", "", *_heads(frame, marked, width), ""]
     lines += [*_staves(frame, marked, width), ""]
     lines += flow(LEGEND.split("   "), width - 1, between="   ")
     listed = _lists(marked, frame, width)
     lines += ["", *listed] if listed else []
-    return to_ascii("\n".join(f" {line}".rstrip() for line in lines))
+    return "\n".join(cut(to_ascii(f" {line}".rstrip()), width).replace("…", "~") for line in lines)
 
 
 def _heads(frame: Frame, marked: Marked, width: int) -> list[str]:
     left, right = _head("A", frame.pieces[0], marked), _head("B", frame.pieces[1], marked)
     half = (width - 2) // 2
     if max(map(len, left + right)) > half:
-        return [cut(line, width - 1) for line in [*left, "", *right]]
+        return [*left, "", *right]
     height = max(len(left), len(right))
     left += [""] * (height - len(left))
     right += [""] * (height - len(right))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import shutil
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -38,6 +39,11 @@ def output_for(environ: Mapping[str, str], *, terminal: bool, columns: int | Non
     measured = int(asked) if asked.isdecimal() and asked.isascii() and len(asked) < 6 else columns or USUAL_WIDTH
     styled = terminal and not environ.get("NO_COLOR") and environ.get("TERM") != "dumb"
     return Output(max(measured, _LEAST_WIDTH) if terminal else None, styled, not _can_write(_OUR_SIGNS, encoding))
+
+
+def width() -> int:
+    """Cells across standard output as it is now, 80 where nobody knows; COLUMNS overrules. Asked by commands, never by renderers."""
+    return max(shutil.get_terminal_size((USUAL_WIDTH, 24)).columns, _LEAST_WIDTH)
 
 
 def _can_write(signs: str, encoding: str | None) -> bool:
@@ -92,6 +98,8 @@ def safe(text: str) -> str:
         marks = marks + 1 if category in ("Mn", "Me") else 0
         if marks > _MARKS_ON_A_LETTER or category in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"):
             out.append("" if marks else _escaped(sign))
+        elif category == "Zs":
+            out.append(" ")
         else:
             out.append(sign)
     return "".join(out)

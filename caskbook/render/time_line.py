@@ -123,7 +123,7 @@ def _fitting(found: list[Stretch], width: int) -> list[Stretch]:
     old = found[: len(found) - most + 1]
     fills = sum(stretch.kind == "fill" for stretch in old)
     start = next((stretch.start for stretch in old if stretch.start), None)
-    return [Stretch("past", start, old[-1].end, [f"{fills} fills", str(fills), ""]), *found[len(old) :]]
+    return [Stretch("past", start, old[-1].end, [f"{fills} fills"]), *found[len(old) :]]
 
 
 def _share_out(found: list[Stretch], width: int) -> None:
@@ -166,10 +166,10 @@ def _axis(found: list[Stretch], starts: list[int], width: int) -> str:
     return axis
 
 
-def life_rows(life: Life, width: int | None = 80, *, ascii: bool = False) -> str:
+def long_line(life: Life, width: int | None = 80, *, ascii: bool = False) -> str:
     """One row a stretch: from, to, years, what it was, with litres and strength at both ends of a fill."""
     by_id = {event.id: event for event in life.events}
-    rows = ["  from        to          years  what"]
+    rows = [cut("  from        to          years  what", width)]
     for stretch in stretches(life):
         start = stretch.start_text or (str(stretch.start) if stretch.start else "?")
         end = "now" if stretch.end == life.day else str(stretch.end)
