@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 import sys
 
 
@@ -11,11 +10,6 @@ def main() -> None:
     from caskbook.cli.app import run
 
     sys.exit(run(sys.argv[1:]))
-
-
-def quiet_stdout() -> None:
-    """After the reader of our output has gone, let nothing more be written there."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

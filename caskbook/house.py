@@ -170,7 +170,7 @@ class Settings(_Part):
     decimal_comma: bool = False
     wood_left: dict[str, float] = Field(default={}, description="decay of the wood per year in it, by prior contents")
     in_drink_percent: float | None = Field(None, ge=0, le=20, description="% of the fill that goes into the wood at first")
-    rounding: Literal["none", "strength-0.1-down", "lpa-0.01-down", "us-tenth"] = "none"
+    rounding: list[Literal["strength-down-0.1", "lpa-down-0.01", "us-tenth"]] = Field(default=[], description="how duty figures are rounded; none unless named")
     measuring_error: dict[Literal["meter", "weigh", "dip"], float] = Field(default={}, description="± % of the litres, by method")
     loss_table: dict[str, float] = Field(default={}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE")
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="changes a warning's severity")

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from typing import Annotated, Optional
 
 import typer
+
+from caskbook.cli.gauge_app import gauge
 
 app = typer.Typer(
     name="caskbook",
@@ -170,6 +173,9 @@ def schema(
     raise typer.Exit(run(folder))
 
 
+app.add_typer(gauge)
+
+
 def run(arguments: list[str]) -> int:
     """Run one command line; every fault of the surroundings becomes one line on stderr and the code 2."""
     from caskbook.finding import CaskbookError
@@ -183,13 +189,16 @@ def run(arguments: list[str]) -> int:
         print("caskbook: interrupted; nothing half-written", file=sys.stderr)
         return 130
     except BrokenPipeError:
-        from caskbook.__main__ import quiet_stdout
-
-        quiet_stdout()
+        _quiet_stdout()
         return 0
     except Exception as error:
         return _usage(error)
     return outcome if isinstance(outcome, int) else 0
+
+
+def _quiet_stdout() -> None:
+    """After the reader of our output has gone, let nothing more be written there."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _usage(error: Exception) -> int:

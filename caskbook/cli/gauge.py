@@ -1,0 +1,199 @@
+"""What the gauging commands do: read the figures, ask the gauging room, print text or JSON."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from caskbook.cli.common import one_of, say, write
+from caskbook.finding import CaskbookError
+from caskbook.gauging.density import density as rho
+from caskbook.gauging.domain import DomainError
+from caskbook.gauging.duty import litres_pure_alcohol, us_proof_gallons_at_20
+from caskbook.gauging.head import head_circle
+from caskbook.gauging.pressure import energy_kj, thrust_n, tonnes_force
+from caskbook.gauging.proof import abv_of_us_proof, hydrometer_proof
+from caskbook.gauging.strength import (
+    abv_of_density,
+    abv_of_mass_percent,
+    alcoholometer_abv,
+    mass_fraction_of_abv,
+    mass_percent_of_abv,
+)
+from caskbook.gauging.units import celsius
+from caskbook.gauging.volume import Dimensions, at_dip, capacity_l, dip_table
+from caskbook.gauging.volume20 import litres_20_of_kg, litres_at_20
+from caskbook.units import UnitError, parse_quantity
+
+Shaped = tuple[str, str, str, str]
+_SHAPES = ("spheroid", "parabolic", "paraboloid", "cone")
+_R22 = "OIML R 22 (1975)"
+
+
+def _calculator(work: Callable[..., int]) -> Callable[..., int]:
+    """A figure outside a formula's domain is a one-line refusal that names the limit."""
+
+    @wraps(work)
+    def guarded(*args: Any, **kwargs: Any) -> int:
+        try:
+            return work(*args, **kwargs)
+        except DomainError as error:
+            raise CaskbookError(str(error)) from None
+
+    return guarded
+
+
+def _figure(option: str, text: str, kind: str) -> float:
+    try:
+        quantity = parse_quantity(text, kind)
+    except UnitError as error:
+        raise CaskbookError(f"--{option}: {error}") from None
+    if quantity.echo:
+        say(quantity.echo)
+    return quantity.value
+
+
+def _plain(option: str, text: str) -> float:
+    """A figure without a unit (a density, a proof reading)."""
+    try:
+        return float(_number_only(text))
+    except ValueError:
+        raise CaskbookError(f"--{option} {text[:20]}: expected a number") from None
+
+
+def _number_only(text: str) -> str:
+    if len(text) > 15 or not text.replace(".", "", 1).replace("-", "", 1).isascii() or not text.lstrip("-").replace(".", "", 1).isdigit():
+        raise ValueError(text)
+    return text
+
+
+def _temperature(temp: str | None, temp_f: str | None, *, fallback: float | None = None) -> float:
+    if temp_f is not None:
+        return celsius(_plain("temp-f", temp_f.rstrip("Ff°")))
+    if temp is not None:
+        return _figure("temp", temp, "temp_c")
+    if fallback is None:
+        raise CaskbookError("give the temperature: --temp in °C or --temp-f")
+    return fallback
+
+
+def _answer(form: str, figures: dict[str, float], lines: list[str]) -> int:
+    one_of("--format", form, ("text", "json"))
+    if form == "json":
+        write(json.dumps({name: round(value, 6) for name, value in figures.items()}))
+    else:
+        write("\n".join(lines))
+    return 0
+
+
+@_calculator
+def strength(indicated: str | None, proof: str | None, density: str | None, mass: str | None, temp: str | None, temp_f: str | None, form: str) -> int:
+    """True strength at 20 °C."""
+    given = [name for name, value in (("--indicated", indicated), ("--hydrometer-proof", proof), ("--density", density), ("--mass-percent", mass)) if value]
+    if len(given) != 1:
+        raise CaskbookError("give one of --indicated, --hydrometer-proof, --density and --mass-percent")
+    if proof is not None:
+        if temp is not None and temp_f is None:
+            temp_f = str(round(_figure("temp", temp, "temp_c") * 9 / 5 + 32, 3))
+        reading = _plain("temp-f", (temp_f or "60").rstrip("Ff°"))
+        found = hydrometer_proof(_plain("hydrometer-proof", proof), reading)
+        return _answer(form, {"proof": found, "abv": abv_of_us_proof(found)}, [f"{found:.1f} proof at 60 °F  ({abv_of_us_proof(found):.2f} % vol at 20 °C)", f"from {proof} read at {reading:g} °F; {_R22}, glass 25e-6 per °C"])
+    if indicated is not None:
+        abv = alcoholometer_abv(_figure("indicated", indicated, "abv"), _temperature(temp, temp_f))
+    elif density is not None:
+        abv = abv_of_density(_plain("density", density), _temperature(temp, temp_f, fallback=20.0))
+    else:
+        abv = abv_of_mass_percent(_plain("mass-percent", mass or ""))
+    return _answer(form, {"abv": abv}, [f"{abv:.2f} % vol at 20 °C  ({mass_percent_of_abv(abv):.2f} % by mass)", _R22])
+
+
+@_calculator
+def volume(abv: str, litres: str | None, kg: str | None, temp: str | None, form: str, *, in_air: bool) -> int:
+    """Litres at 20 °C and what alcohol they hold."""
+    if (litres is None) == (kg is None):
+        raise CaskbookError("give one of --litres and --kg")
+    strong = _figure("abv", abv, "abv")
+    warm = _temperature(temp, None, fallback=20.0)
+    if litres is not None:
+        at_20 = litres_at_20(_figure("litres", litres, "litres"), strong, warm)
+    else:
+        at_20 = litres_20_of_kg(_figure("kg", kg or "", "kg"), strong, in_air=in_air, temp_c=warm)
+    lpa, gallons = float(litres_pure_alcohol(at_20, strong)), float(us_proof_gallons_at_20(at_20, strong))
+    lines = [f"{at_20:.2f} L at 20 °C", f"{lpa:.2f} L of pure alcohol", f"{gallons:.2f} US proof gallons (by way of 60 °F)", _R22]
+    return _answer(form, {"litres_20": at_20, "lpa": lpa, "proof_gallons": gallons}, lines)
+
+
+@_calculator
+def density(abv: str | None, mass: str | None, temp: str, form: str) -> int:
+    """Density in vacuo."""
+    if (abv is None) == (mass is None):
+        raise CaskbookError("give one of --abv and --mass-percent")
+    share = mass_fraction_of_abv(_figure("abv", abv, "abv")) if abv is not None else _plain("mass-percent", mass or "") / 100
+    warm = _figure("temp", temp, "temp_c")
+    found = rho(share, warm)
+    return _answer(form, {"density": found}, [f"{found:.3f} kg/m³ at {warm:g} °C, in vacuo", _R22])
+
+
+def _dimensions(shaped: Shaped) -> Dimensions:
+    bung, head_mm, length, shape = shaped
+    one_of("--shape", shape, _SHAPES)
+    return Dimensions(_figure("bung", bung, "mm"), _figure("head", head_mm, "mm"), _figure("length", length, "mm"), shape)  # type: ignore[arg-type]
+
+
+@_calculator
+def capacity(bung: str, head_mm: str, length: str, shape: str, form: str) -> int:
+    """What it holds."""
+    found = capacity_l(_dimensions((bung, head_mm, length, shape)))
+    return _answer(form, {"litres": found}, [f"{found:.1f} L, as a {shape}", "exact for the shape; a real cask is measured with water"])
+
+
+@_calculator
+def ullage(shaped: Shaped, wet: str | None, dry: str | None, measured: str | None, form: str, *, standing: bool, table: bool) -> int:
+    """How much is in it, and how much space."""
+    cask = _dimensions(shaped)
+    full = _figure("capacity", measured, "litres") if measured is not None else None
+    if table:
+        return _table(cask, full, form, standing=standing)
+    if (wet is None) == (dry is None):
+        raise CaskbookError("give one of --wet (liquor on the rod) and --dry (space above it)")
+    wet_mm = _figure("wet", wet, "mm") if wet is not None else None
+    dry_mm = _figure("dry", dry, "mm") if dry is not None else None
+    dip = at_dip(cask, wet_mm=wet_mm, dry_mm=dry_mm, stance="standing" if standing else "lying", measured_l=full)
+    figures = {"litres": dip.litres, "fraction": dip.fraction, "litres_space": dip.litres_space, "capacity": dip.capacity_l}
+    lines = [f"{dip.litres:.1f} L of liquor, {dip.litres_space:.1f} L of space", f"{100 * dip.fraction:.1f} % of {dip.capacity_l:.1f} L, wet {dip.wet_mm:g} mm, dry {dip.dry_mm:g} mm"]
+    return _answer(form, figures, lines)
+
+
+def _table(cask: Dimensions, full: float | None, form: str, *, standing: bool) -> int:
+    one_of("--format", form, ("text", "json"))
+    rows = list(dip_table(cask, "standing" if standing else "lying", full))
+    if form == "json":
+        write(json.dumps([{"wet_mm": dip.wet_mm, "litres": round(dip.litres, 3)} for dip in rows]))
+    else:
+        write("wet mm    litres\n" + "\n".join(f"{dip.wet_mm:6g}  {dip.litres:8.1f}" for dip in rows))
+    return 0
+
+
+@_calculator
+def head(step: str, step_in: str, groove: str | None, allowance: str, form: str) -> int:
+    """The circle of a new head."""
+    one_of("--step-in", step_in, ("croze", "wall"))
+    depth = _figure("groove", groove, "mm") if groove is not None else None
+    circle = head_circle(_figure("step", step, "mm"), step_in, depth, _figure("allowance", allowance, "mm"))  # type: ignore[arg-type]
+    lines = [f"radius {circle.radius_mm:.1f} mm, diameter {circle.diameter_mm:.1f} mm", "a compass that steps six times round is set to the radius (Euclid IV.15)"]
+    return _answer(form, {"radius": circle.radius_mm, "diameter": circle.diameter_mm}, lines)
+
+
+@_calculator
+def pressure(psi: str, head_mm: str, litres: str, form: str) -> int:
+    """Thrust on a head and energy held, with the caution."""
+    air, wide, space = _figure("psi", psi, "psi"), _figure("head", head_mm, "mm"), _figure("litres", litres, "litres")
+    thrust, energy = thrust_n(air, wide), energy_kj(air, space)
+    lines = [
+        f"{thrust / 1000:.1f} kN on a head of {wide:g} mm: {tonnes_force(thrust):.2f} tonnes",
+        f"{energy:.2f} kJ held in {space:g} L of air (ASME PCC-2, Article 5.1)",
+    ]
+    say("Reminder only: follow your site's risk assessment and the rules where you work; trained people only.")
+    return _answer(form, {"thrust_n": thrust, "thrust_tonnes": tonnes_force(thrust), "energy_kj": energy}, lines)
