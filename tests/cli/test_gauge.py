@@ -1,4 +1,4 @@
-"""The gauging commands, through the installed program: keys, units on input, refusals."""
+"""The gauging commands: keys, units on input, refusals."""
 
 from __future__ import annotations
 
@@ -8,10 +8,11 @@ import sys
 from typing import Any
 
 import pytest
+from commands import caskbook
 
 
 def gauge(*arguments: str) -> subprocess.CompletedProcess[str]:
-    return subprocess.run([sys.executable, "-m", "caskbook", "gauge", *arguments], capture_output=True, text=True, check=False)
+    return caskbook("gauge", *arguments)
 
 
 def answer(*arguments: str) -> dict[str, Any]:
@@ -34,7 +35,7 @@ def answer(*arguments: str) -> dict[str, Any]:
         ("volume --litres 200 --abv 63.5 --temp 12", "litres_20", 201.43, 0.01),
         # 50 % mass at 20 °C is 913.77 kg/m³: OIML R 22 tables (copy).
         ("density --mass-percent 50 --temp 20", "density", 913.77, 0.005),
-        ("capacity --bung 660 --head 560 --length 840 --shape spheroid", "litres", 260.54, 0.01),
+        ("capacity --bung 660 --head 560 --length 840 --shape spheroid", "litres", 260.551, 0.001),
         ("ullage --bung 660 --head 560 --length 840 --wet 330 --capacity 200", "litres", 100.0, 0.001),
         ("head --step 265 --step-in wall --groove 4 --allowance 1", "radius", 270.0, 1e-6),
         # d 0.53 m at 12 psi: 18 253 N; 200 L at 12 psi: 14.45 kJ (own, ASME PCC-2 App. II).
@@ -68,6 +69,12 @@ def test_wrong_figures_are_refused_in_one_line(arguments: str, words: str) -> No
     done = gauge(*arguments.split())
     assert done.returncode == 2
     assert words in done.stderr and "Traceback" not in done.stderr
+
+
+def test_the_installed_program_says_the_same() -> None:
+    command = [sys.executable, "-m", "caskbook", "gauge", "head", "--step", "265", "--format", "json"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert json.loads(done.stdout) == {"radius": 265.0, "diameter": 530.0}
 
 
 def test_air_pressure_comes_with_its_reminder() -> None:
