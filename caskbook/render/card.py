@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from rich.cells import cell_len
 from rich.text import Text
 
 from caskbook.cask import Prior
@@ -51,7 +52,8 @@ def _joined(blocks: list[Text], ascii: bool) -> Text:
 def _title(life: Life, facts: Facts, width: int | None) -> Text:
     state = (facts.state or "not here yet").upper()
     width = None if width is None else min(width, _MOST_WIDTH)
-    first = ends_apart(f"{facts.cask}   {_what(life, facts)}", state, width or USUAL_WIDTH)
+    what = f"{facts.cask}   {_what(life, facts)}"
+    first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
     title = Text(first)
     title.stylize("bold", len(first) - len(state), len(first))
     lines = [line for words in (_origin(life, facts), _place(life, facts)) if words for line in flow(words, width)]

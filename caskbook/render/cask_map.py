@@ -80,8 +80,10 @@ def cask_map(life: Life, *, width: int = USUAL_WIDTH) -> str:
 
 def _heads(frame: Frame, marked: Marked, width: int) -> list[str]:
     left, right = _head("A", frame.pieces[0], marked), _head("B", frame.pieces[1], marked)
-    half = (width - 2) // 2
-    if max(map(len, left + right)) > half:
+    half = max(max(map(len, left)) + 3, (width - 2) // 2)
+    if half + max(map(len, right)) > width - 1:
+        half = max(map(len, left)) + 3
+    if half + max(map(len, right)) > width - 1:
         return [*left, "", *right]
     height = max(len(left), len(right))
     left += [""] * (height - len(left))

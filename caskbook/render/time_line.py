@@ -35,7 +35,7 @@ class Stretch:
     @property
     def days(self) -> int:
         """How long it lasted; 0 where its start is unknown."""
-        return (self.end - self.start).days if self.start else 0
+        return max(0, (self.end - self.start).days) if self.start else 0
 
 
 def stretches(life: Life) -> list[Stretch]:
@@ -49,7 +49,7 @@ def stretches(life: Life) -> list[Stretch]:
         if span.start is not None and span.start > at:
             found.append(_empty(life, at, span.start))
         found.append(span)
-        at = span.end
+        at = max(at, span.end)
     if end > at or (len(found) == 1):
         found.append(_empty(life, at, end))
     return found
@@ -57,7 +57,10 @@ def stretches(life: Life) -> list[Stretch]:
 
 def _last_day(life: Life) -> date:
     leaving = life.last("dispose", "break-up", "convert")
-    return leaving.date if life.state.form == "gone" and leaving else life.day
+    if life.state.form != "gone" or leaving is None:
+        return life.day
+    # What was written of a cask already gone is impossible, but it is drawn.
+    return max([leaving.date, *(filling.end or filling.start for filling in life.state.fillings)])
 
 
 def _past(life: Life, begin: date) -> Stretch:
@@ -82,7 +85,7 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
                              start_event=filling.event, end_event=filling.end_event))  # fmt: skip
     for at, event in enumerate(life.events):
         if event.job == "season":
-            close = next((later for later in life.events[at + 1 :] if later.job in ("empty", "fill")), None)
+            close = next((later for later in life.events[at + 1 :] if later.job in ("empty", "fill", "rack-in", "rack-out")), None)
             wine: str = event.wine  # type: ignore[attr-defined]
             spans.append(Stretch("wine", event.date, close.date if close else end, [wine, wine[:3], ""],
                                  running=close is None and life.state.filled, start_event=event.id, end_event=close.id if close else None))  # fmt: skip
@@ -104,12 +107,13 @@ def time_line(life: Life, width: int = 76, *, ascii: bool = False) -> str:
     if not found:
         return ""
     found = _fitting(found, width)
-    _share_out(found, width)
+    end = "▶" if found[-1].running else "│" if life.state.form != "gone" else "× gone"
+    _share_out(found, width - (len(found) - 1) - cell_len(end))
     bar, starts = "", []
     for stretch in found:
         starts.append(cell_len(bar))
         bar += _drawn(stretch) + ("" if stretch is found[-1] else "│")
-    bar += "▶" if found[-1].running else "│" if life.state.form != "gone" else "× gone"
+    bar += end
     axis = _axis(found, starts, cell_len(bar))
     drawn = f"{axis}\n{bar}"
     return to_ascii(drawn.replace("·", ".")) if ascii else drawn
@@ -126,9 +130,8 @@ def _fitting(found: list[Stretch], width: int) -> list[Stretch]:
     return [Stretch("past", start, old[-1].end, [f"{fills} fills"]), *found[len(old) :]]
 
 
-def _share_out(found: list[Stretch], width: int) -> None:
+def _share_out(found: list[Stretch], room: int) -> None:
     """Cells by length of time, but never less than the label needs while the line has room for the labels."""
-    room = width - len(found) - 6
     for level in range(5):
         needs = [_need(stretch, level) for stretch in found]
         if sum(needs) <= room:
