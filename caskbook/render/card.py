@@ -13,15 +13,13 @@ from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.render import card_parts as parts
 from caskbook.render.card_parts import Verdict
-from caskbook.render.console import USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
+from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
 from caskbook.render.events import USUAL_ROWS, event_lines
 from caskbook.render.time_line import time_line
 
 _NAME_CELLS = 10
 _STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}
 _LEAST_WIDTH = 40
-# The state has to be seen together with the number, so the top of the card stops here on a wider screen.
-_MOST_WIDTH = 100
 
 
 def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False) -> str:
@@ -37,7 +35,7 @@ def card_text(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: i
         blocks.append(Text(_not_begun(life)))
         return _joined(blocks, ascii)
     blocks.append(Text("\n".join(_counters(life, facts, verdicts, width))))
-    line = time_line(life, min(width or USUAL_WIDTH, _MOST_WIDTH) - 4, ascii=ascii)
+    line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)
     if line:
         blocks.append(Text("\n".join(f"  {row}" for row in line.split("\n"))))
     blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
@@ -51,7 +49,7 @@ def _joined(blocks: list[Text], ascii: bool) -> Text:
 
 def _title(life: Life, facts: Facts, width: int | None) -> Text:
     state = (facts.state or "not here yet").upper()
-    width = None if width is None else min(width, _MOST_WIDTH)
+    width = None if width is None else min(width, MOST_WIDTH)
     what = f"{facts.cask}   {_what(life, facts)}"
     first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
     title = Text(first)
@@ -166,7 +164,7 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
     for name, told in rows:
         if gone and name in ("open", "due") and told == ["nothing"]:
             continue
-        room = None if width is None else min(width, _MOST_WIDTH) - _NAME_CELLS
+        room = None if width is None else min(width, MOST_WIDTH) - _NAME_CELLS
         first, *more = _each_on_its_line(told, room) if name == "due" else flow(told, room)
         lines += [f"  {name:<{_NAME_CELLS - 2}}{first}", *(" " * _NAME_CELLS + line for line in more)]
     return lines

@@ -11,7 +11,7 @@ from caskbook.life import Life
 from caskbook.places import Frame, Place, contains, hoop_name, parse_place, piece_name, stave_number
 from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, to_ascii
 
-LEGEND = "b bung stave   'YY new that year   f rush in the joint after it   ! leaked   * open defect"
+LEGEND = "b bung stave   'YY new that year   f rush in the joint after it, or its croze   ! leaked   * open defect"
 _BAR = 12
 _NAME_CELLS = 9
 _MOST_LISTED = 8

@@ -13,6 +13,8 @@ from rich.console import Console
 from rich.text import Text
 
 USUAL_WIDTH = 80
+# On a wider screen what belongs together would stand too far apart.
+MOST_WIDTH = 100
 _LEAST_WIDTH = 40
 _MARKS_ON_A_LETTER = 3
 _OUR_SIGNS = "·…×▒│▶"

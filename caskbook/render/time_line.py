@@ -12,7 +12,7 @@ from caskbook.days import parse_when, years_between
 from caskbook.jobs import Event
 from caskbook.jobs.base import strength
 from caskbook.life import Life
-from caskbook.render.console import cut, pad, safe, to_ascii
+from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
 
 _LETTERS = {"stave": "S", "head": "H", "hoop": "O", "char": "F", "toast": "F"}
 LEGEND = "S staves  H head  O hoops  F fire"
@@ -170,15 +170,20 @@ def _axis(found: list[Stretch], starts: list[int], width: int) -> str:
 
 
 def long_line(life: Life, width: int | None = 80, *, ascii: bool = False) -> str:
-    """One row a stretch: from, to, years, what it was, with litres and strength at both ends of a fill."""
+    """The line, then one row a stretch: from, to, years, what it was, with litres and strength at both ends of a fill."""
+    found = stretches(life)
+    if not found:
+        return ""
     by_id = {event.id: event for event in life.events}
     rows = [cut("  from        to          years  what", width)]
-    for stretch in stretches(life):
+    for stretch in found:
         start = stretch.start_text or (str(stretch.start) if stretch.start else "?")
         end = "now" if stretch.end == life.day else str(stretch.end)
         years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start else "    ?"
         rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_told(stretch, life, by_id)}", width))
-    text = "\n".join(row.rstrip() for row in rows) if len(rows) > 1 else ""
+    drawn = [f"  {row}" for row in time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii).split("\n")]
+    legend = ["", cut(f"  {LEGEND}", width)] if any(stretch.kind == "empty" and stretch.labels[0] for stretch in found) else []
+    text = "\n".join(row.rstrip() for row in [*drawn, "", *rows, *legend])
     return to_ascii(text) if ascii else text
 
 
