@@ -11,7 +11,7 @@ from caskbook.yamlscan import Scan
 from caskbook.yamltree import Node, Outcome, Path
 from caskbook.yamlwords import SyntaxFault
 
-_MOST_REPAIRS = 5
+_MOST_REPAIRS = 20
 _LARGEST = 200_000
 
 _LEAD = re.compile(r"[ ]*(?:-[ ]+)*")
@@ -19,12 +19,13 @@ _LEAD = re.compile(r"[ ]*(?:-[ ]+)*")
 
 def repaired(seen: Scan, first: Outcome, max_depth: int) -> Outcome:
     """The outcome with the faulty lines covered, each told; `first` itself where covering does not help."""
-    if len(seen.text) > _LARGEST or seen.uneven:
+    if len(seen.text) > _LARGEST:
         return first
+    repairs = min(_MOST_REPAIRS, 2 * _LARGEST // (len(seen.text) + 1))
     text, outcome, faults = seen, first, list[SyntaxFault]()
     lines: list[int] = []
     while outcome.broken is not None:
-        step = _one_step(text, outcome, max_depth) if len(faults) < _MOST_REPAIRS else None
+        step = _one_step(text, outcome, max_depth) if len(faults) < repairs else None
         if step is None:
             return first
         text, outcome, fault, line = step
@@ -37,19 +38,21 @@ def repaired(seen: Scan, first: Outcome, max_depth: int) -> Outcome:
 
 
 def _one_step(text: Scan, outcome: Outcome, max_depth: int) -> tuple[Scan, Outcome, SyntaxFault, int] | None:
+    """One line covered: the one without which reading ends well, or else comes furthest."""
     broken = outcome.broken
     assert broken is not None
-    limit = text.source.position(broken.gave_up)[0]
-    further = None
+    was = (text.source.position(broken.offset)[0], broken.finding.message)
+    best, reach = None, 0
     for line in _candidates(text.source, outcome, broken):
         covered = _cover(text, line)
         again = parse(covered, max_depth)
-        fault = _moved(text.source, broken, outcome, line)
+        step = covered, again, _moved(text.source, broken, outcome, line), line
         if again.broken is None:
-            return covered, again, fault, line
-        if further is None and text.source.position(again.broken.gave_up)[0] > limit + 1:
-            further = covered, again, fault, line
-    return further
+            return step
+        now = (text.source.position(again.broken.offset)[0], again.broken.finding.message)
+        if now != was and now[0] > max(line, reach):
+            best, reach = step, now[0]
+    return best
 
 
 def _candidates(source: Source, outcome: Outcome, broken: SyntaxFault) -> list[int]:

@@ -114,10 +114,10 @@ def read_yaml(source: Source, *, max_bytes: int = MAX_BYTES, max_depth: int = MA
 
 
 def _reading(source: Source, seen: Scan, outcome: Outcome) -> Reading:
-    syntax = [f for f in outcome.findings if f.code != "yaml-syntax" or not _explained(f, seen.findings)]
+    syntax = [f for f in outcome.findings if f.code != "yaml-syntax" or not _explained(f, seen)]
     findings = [*seen.findings, *syntax]
     if outcome.broken is not None:
-        if not seen.uneven and not _explained(outcome.broken.finding, seen.findings):
+        if not seen.uneven and not _explained(outcome.broken.finding, seen):
             findings.append(outcome.broken.finding)
         return Reading(source, None, in_file_order(findings), frozenset(outcome.unread), None)
     wrong = _root_fault(source, outcome.root) if not outcome.stopped else None
@@ -128,9 +128,14 @@ def _reading(source: Source, seen: Scan, outcome: Outcome) -> Reading:
     return Reading(source, data, in_file_order(findings), frozenset(outcome.unread), root)
 
 
-def _explained(broken: Finding, raw: list[Finding]) -> bool:
-    """Whether a fault of the raw characters in the same line is the cause."""
-    return any(found.span.line == broken.span.line and found.severity == "error" for found in raw)
+def _explained(broken: Finding, seen: Scan) -> bool:
+    """Whether a fault of the raw characters there is the cause; where the layout suffered, next to it as well."""
+    margin = 1 if seen.uneven else 0
+    return any(
+        found.severity == "error"
+        and found.span.line - margin <= broken.span.line <= found.span.end_line + margin
+        for found in seen.findings
+    )
 
 
 def _root_fault(source: Source, root: Node | None) -> Finding | None:

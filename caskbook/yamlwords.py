@@ -87,6 +87,8 @@ def syntax_fault(seen: Scan, error: MarkedYAMLError | None, at: int = 0, words: 
         and "escape" not in problem
     ):
         shown_at = error.context_mark.index + seen.skipped
+    if "unknown escape" in problem:
+        shown_at -= 1  # the backslash, not the letter behind it
     return _fault(seen, shown_at, gave_up, problem)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import random
 import textwrap
 import time
@@ -91,7 +92,7 @@ ONE_FAULT = [
     ("open bracket", b"a: [1, 2\nb: 3\n", "yaml-syntax", 1, 4, {"b": 3}),
     ("two colons", b"a: x: y\nb: 3\n", "yaml-syntax", 1, 5, {"b": 3}),
     ("reserved sign", b"a: @x\nb: 3\n", "yaml-syntax", 1, 4, {"b": 3}),
-    ("wrong escape", b'a: "\\q"\nb: 3\n', "yaml-syntax", 1, 6, {"b": 3}),
+    ("wrong escape", b'a: "\\q"\nb: 3\n', "yaml-syntax", 1, 5, {"b": 3}),
     ("escape beyond unicode", b'a: "\\UFFFFFFFF"\nb: 3\n', "yaml-syntax", 1, 1, {"b": 3}),
 ]
 
@@ -243,6 +244,58 @@ def test_findings_of_one_kind_are_capped():
     assert len(read(b"\t\n" * 5000).findings) == 200
 
 
+# One faulty line each, as it may stand in an event, the code it gives, and the column.
+PLANTS = [
+    ("    who: !crew ab", "yaml-tag", 10),
+    ("    psi: &p 11", "yaml-anchor", 10),
+    ("    psi: *q", "yaml-alias", 10),
+    ("    <<: {psi: 11}", "yaml-merge-key", 5),
+    ("    job: test", "duplicate-key", 5),
+    ("    psi: .inf", "not-a-number", 10),
+    ("    psi: 99999999999999999999", "number-too-large", 10),
+    ("    seen: 2023-02-29", "date-impossible", 11),
+    ("    seen: 2023-02-28 10:00:00", "time-of-day", 11),
+    ("    3: x", "non-string-key", 5),
+    ("    result: no", "ambiguous-word", 13),
+    ("    note:\tx", "tab-in-file", 10),
+    ("\tnote: x", "tab-in-file", 1),
+    ("  \tnote: x", "tab-in-file", 3),
+    ("    note: x \x07", "control-character", 13),
+    ('    note: "x', "yaml-syntax", 11),
+    ("    note: 'x", "yaml-syntax", 11),
+    ("    note it was wet", "yaml-syntax", 5),
+    ("    note: wet: very", "yaml-syntax", 14),
+    ("    heads: [A, B", "yaml-syntax", 12),
+    ("    at: {x: 1", "yaml-syntax", 9),
+    ("    note: @x", "yaml-syntax", 11),
+    ('    note: "\\q"', "yaml-syntax", 12),
+    ("   note: x", "yaml-syntax", 4),
+    ("<<<<<<< HEAD\n    a: 1\n=======\n    a: 2\n>>>>>>> b", "merge-conflict-marker", 1),
+]
+
+
+def plant_five(seed: int) -> None:
+    rng = random.Random(seed)
+    plants = rng.sample(PLANTS, 5)
+    lines, expected = ["cask: TH-000001", "format: 1", "type: barrel", "events:"], []
+    for number, (line, code, column) in enumerate(plants):
+        lines += [f"  - id: dsy3jph{number}", f"    date: 2015-03-1{number}", "    job: test", "    by: ab"]
+        expected.append((code, len(lines) + 1, column))
+        lines += [*line.split("\n"), "    water_l: 2"] if rng.random() < 0.6 else line.split("\n")
+    assert told(read(("\n".join(lines) + "\n").encode())) == expected, "\n".join(lines)
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_five_planted_faults_are_exactly_those_five(seed):
+    plant_five(seed)
+
+
+@pytest.mark.slow
+def test_any_five_planted_faults_are_exactly_those_five():
+    for seed in range(40, 3000):
+        plant_five(seed)
+
+
 PLAIN = st.none() | st.booleans() | st.integers(-(2**63) + 1, 2**63 - 1) | st.text(max_size=12)
 TREES = st.dictionaries(
     st.text(min_size=1, max_size=6),
@@ -261,8 +314,6 @@ def by_the_reference(text: str) -> object:
 
 @given(TREES, st.sampled_from(["\n", "\r\n"]), st.booleans())
 def test_a_file_without_error_is_read_as_the_reference_reads_it(tree, newline, flow):
-    import io
-
     out = io.StringIO()
     dumper = YAML(typ="safe", pure=True)
     dumper.default_flow_style = flow
@@ -271,6 +322,33 @@ def test_a_file_without_error_is_read_as_the_reference_reads_it(tree, newline, f
     reading = read(text.encode("utf-8", "replace"))
     if not reading.refused:
         assert reading.data == by_the_reference(text)
+
+
+def paths_of(value: object, path: tuple = ()) -> list[tuple]:
+    inner = value.items() if isinstance(value, dict) else enumerate(value) if isinstance(value, list) else []
+    return [path, *(deep for step, one in inner for deep in paths_of(one, (*path, step)))]
+
+
+@given(TREES, st.booleans())
+def test_each_place_holds_just_its_value(tree, flow):
+    out = io.StringIO()
+    dumper = YAML(typ="safe", pure=True)
+    dumper.default_flow_style, dumper.width = flow, 10_000
+    dumper.dump(tree, out)
+    reading = read(out.getvalue().encode())
+    if reading.refused:
+        return
+    for path in paths_of(tree):
+        node = reading.exact(path)
+        assert node is not None and node.path == path
+        text = reading.source.text[node.start : node.end]
+        if node.kind == "scalar" and "\n" not in text:
+            assert by_the_reference(f"- {text}") == [node.value], (path, text)
+        if path and isinstance(path[-1], str):
+            place = reading.span(path, key=True)
+            start = reading.source.offset(place.line, place.column)
+            end = reading.source.offset(place.end_line, place.end_column)
+            assert by_the_reference(f"- {reading.source.text[start:end]}") == [path[-1]]
 
 
 LINES = [
