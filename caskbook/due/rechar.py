@@ -54,7 +54,7 @@ def rechar(case: Case) -> Opinion:
         return _due(case, count, reason)
     if count.most is None or count.most >= min(limits):
         return Opinion("unknown", (reason,))
-    if count.known and count.least >= _soon(rule, min(limits)) and not case.st.filled:
+    if count.known and count.least >= _soon(rule, max(limits)) and not case.st.filled:
         return Opinion("soon", (reason,))
     return ok(reason)
 
