@@ -204,7 +204,20 @@ def _quiet_stdout() -> None:
 def _usage(error: Exception) -> int:
     """A command line that typer could not read; anything else is a fault of the program and goes on."""
     show = getattr(error, "show", None)
-    if show is None:
+    if show is not None:
+        show()
+    elif os.environ.get("CASKBOOK_TRACE"):
         raise error
-    show()
+    else:
+        _own_fault(error)
     return 2
+
+
+def _own_fault(error: Exception) -> None:
+    """A fault of the program itself, in one line that says where, so that it can be reported."""
+    last = error.__traceback__
+    while last is not None and last.tb_next is not None:
+        last = last.tb_next
+    where = f"{last.tb_frame.f_globals.get('__name__', '?')}:{last.tb_lineno}" if last is not None else "?"
+    first = str(error).splitlines()[0][:200] if str(error) else ""
+    print(f"caskbook: a fault of the program itself, {type(error).__name__} at {where}: {first} (CASKBOOK_TRACE=1 shows more)", file=sys.stderr)

@@ -3,15 +3,22 @@
 from __future__ import annotations
 
 import os
+import shutil
 import sys
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger, find_ledger, open_folder
 from caskbook.pending import recover
+
+if TYPE_CHECKING:
+    from rich.text import Text
+
+    from caskbook.render.console import Output
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +64,22 @@ def _at_revision(root: Path, here: Path, revision: str) -> Ledger:
     from caskbook.shelf_at import shelf_at
 
     return Ledger(shelf_at(root, revision))
+
+
+def screen() -> Output:
+    """What standard output can take: its width (None in a pipe, where nothing is cut), styles, and which signs."""
+    from caskbook.render.console import output_for
+
+    terminal = sys.stdout.isatty()
+    columns = shutil.get_terminal_size().columns if terminal else None
+    return output_for(os.environ, terminal=terminal, columns=columns, encoding=sys.stdout.encoding or "ascii")
+
+
+def write_text(text: Text | str, output: Output) -> None:
+    """Print text for people, as the output wants it."""
+    from caskbook.render.console import produce
+
+    write(produce(text, output))
 
 
 def write(text: str) -> None:

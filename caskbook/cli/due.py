@@ -7,8 +7,8 @@ from collections import Counter
 from collections.abc import Iterator
 from typing import Any
 
-from caskbook.cli.common import Book, one_of, open_book, say, write
-from caskbook.due import RULE_NAMES, Verdict, judge, ranked
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
+from caskbook.due import RULES, Verdict, judge, ranked
 from caskbook.finding import CaskbookError
 from caskbook.life.facts import facts_of
 
@@ -18,9 +18,10 @@ _USUAL_TOP = 40
 def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
+    names = [rule.name for rule in RULES]
     for rule in chosen["rules"]:
-        if rule not in RULE_NAMES:
-            raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(RULE_NAMES)}")
+        if rule not in names:
+            raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
     book = open_book(records, as_of, at)
     casks, verdicts = _gather(book, chosen)
     shown = ranked([verdict for verdict in verdicts if _wanted(verdict, chosen)])
@@ -70,12 +71,12 @@ def _wanted(verdict: Verdict, chosen: dict[str, Any]) -> bool:
 
 def _print(book: Book, form: str, casks: int, verdicts: list[Verdict], shown: list[Verdict], chosen: dict[str, Any]) -> None:
     from caskbook.render import due as render
-    from caskbook.render.console import width
 
     if form == "text":
         header = _header(book, casks, verdicts)
         plain = not (chosen["soon"] or chosen["unknown"] or chosen["every"])
-        write(render.due_text(shown, header, width=width(), top=chosen["top"] or _USUAL_TOP, show_verdict=not plain))
+        out = screen()
+        write_text(render.due_text(shown, header, width=out.width, top=chosen["top"] or _USUAL_TOP, show_verdict=not plain), out)
         return
     cut = shown[: chosen["top"]] if chosen["top"] else shown
     write(render.due_json(cut) if form == "json" else render.due_csv(cut))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from caskbook.cli.common import Book, one_of, open_book, say, write
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
 from caskbook.due import judge
 from caskbook.finding import CaskbookError
 from caskbook.life.facts import facts_of
@@ -19,7 +19,10 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     if record.cask is None:
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
-    joined = book.ledger.joins().get(record.cask.id) if form == "text" and _may_be_joined(book) else None
+    joined = book.ledger.joins().get(record.cask.id)
+    if joined and form == "json":
+        write(json.dumps({"cask": record.cask.id, "joined": joined}, indent=2))
+        return 0
     if joined:
         from caskbook.render.card import joined_card
 
@@ -32,10 +35,6 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     return 1 if errors else 0
 
 
-def _may_be_joined(book: Book) -> bool:
-    return True
-
-
 def _show(book: Book, record: Record, form: str, *, every: bool, picture: bool, line: bool) -> None:
     assert record.cask is not None
     life = book.ledger.life_of(record.cask, book.day)
@@ -46,11 +45,12 @@ def _show(book: Book, record: Record, form: str, *, every: bool, picture: bool, 
         write(json.dumps(facts_json(life, facts), ensure_ascii=False, indent=2))
         return
     from caskbook.render import card, cask_map, time_line
-    from caskbook.render.console import width
 
+    out = screen()
     if picture:
-        write(cask_map.cask_map(life))
+        write_text(cask_map.cask_map(life, width=out.width or 80), out)
     elif line:
-        write(time_line.long_line(life, width()))
+        write_text(time_line.long_line(life, out.width or 80, ascii=out.ascii), out)
     else:
-        write(card.card(life, facts, judge(life, facts), width=width(), all_events=every))
+        verdicts = judge(life, facts)
+        write_text(card.card_text(life, facts, verdicts, width=out.width, all_events=every, ascii=out.ascii), out)

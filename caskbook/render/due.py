@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Any, Protocol
 
+from caskbook.render.console import safe
+
 
 class Judged(Protocol):
     """A verdict, as the due rules give it."""
@@ -71,8 +73,8 @@ def _harmless(cell: str) -> str:
     return "'" + cell if cell[:1] in ("=", "+", "-", "@", "\t") else cell
 
 
-def due_text(verdicts: Sequence[Judged], header: str, *, width: int, top: int | None, show_verdict: bool) -> str:
-    """The ranked list: number, cask, type, berth, rule, and the reasons beside or below."""
+def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top: int | None, show_verdict: bool) -> str:
+    """The ranked list: number, cask, type, berth, rule, and the reasons below; `width` None wraps nothing."""
     rows = list(verdicts[:top] if top else verdicts)
     lines = [header, ""] if rows else [header]
     number = len(str(len(rows)))
@@ -80,7 +82,7 @@ def due_text(verdicts: Sequence[Judged], header: str, *, width: int, top: int | 
     types = max((len(verdict.type) for verdict in rows), default=0)
     berths = min(max((len(verdict.berth or "") for verdict in rows), default=0), 12)
     for n, verdict in enumerate(rows, 1):
-        berth = _cut(verdict.berth or "", berths)
+        berth = safe(_cut(verdict.berth or "", berths))
         word = _word(verdict, show_verdict)
         left = f"{n:>{number}}  {verdict.cask:<{names}}  {verdict.type:<{types}}  {berth:<{berths}}  {word}"
         lines += _row(left, verdict, width)
@@ -97,12 +99,16 @@ def _word(verdict: Judged, show_verdict: bool) -> str:
     return word + (" well past" if verdict.well_past else "")
 
 
-def _row(left: str, verdict: Judged, width: int) -> list[str]:
+def _row(left: str, verdict: Judged, width: int | None) -> list[str]:
     told = [*verdict.reasons, *([verdict.decided] if verdict.decided else [])]
     if verdict.since and verdict.verdict in ("due", "soon"):
         left += f"  since {verdict.since}" if verdict.verdict == "due" else f"  on {verdict.since}"
     lines = [left.rstrip()]
     for reason in told:
+        reason = safe(reason)
+        if width is None:
+            lines.append("      " + reason)
+            continue
         lines += textwrap.wrap(reason, width, initial_indent="      ", subsequent_indent="        ", break_long_words=False, break_on_hyphens=False)
     return lines
 
