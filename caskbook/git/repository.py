@@ -1,0 +1,261 @@
+"""The only caller of git: a clean environment, an explicit folder, NUL-separated answers, blobs read in bulk.
+
+It knows nothing of casks. Whatever git cannot do here is one CaskbookError of one line.
+"""
+
+from __future__ import annotations
+
+import os
+import re
+import subprocess
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+from caskbook.git.rows import (
+    Change,
+    Commit,
+    Entry,
+    batched,
+    decoded,
+    index_entry,
+    raw_changes,
+    rows_of,
+    tree_entry,
+)
+
+_KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
+_QUIET = {
+    "LC_ALL": "C",
+    "GIT_PAGER": "cat",
+    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_NO_REPLACE_OBJECTS": "1",
+}
+_PLAIN = ("-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
+_OID = re.compile(r"[0-9a-f]{40,64}")
+_MOST_SHOWN = 120
+EMPTY_TREE = "4b825dc642cb6eb9a060e54bf8d69288fbee4904"
+
+
+def clean_environment() -> dict[str, str]:
+    """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
+
+    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays.
+    """
+    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
+    env.update(_QUIET)
+    index = os.environ.get("GIT_INDEX_FILE")
+    if index:
+        env["GIT_INDEX_FILE"] = str(Path(index).absolute())
+    return env
+
+
+def _said(stderr: bytes) -> str:
+    lines = [line.strip() for line in stderr.decode("utf-8", "replace").splitlines() if line.strip()]
+    chosen = next((line for line in lines if line.startswith(("fatal:", "error:"))), lines[0] if lines else "no reason given")
+    text = re.sub(r"^(?:fatal|error): ", "", chosen)
+    return "".join(sign if sign.isprintable() else "?" for sign in text)[:_MOST_SHOWN]
+
+
+def _start_failed(error: OSError, folder: Path) -> CaskbookError:
+    if isinstance(error, FileNotFoundError) and folder.is_dir():
+        return CaskbookError("git is not installed, or not on the PATH: history needs it")
+    return CaskbookError(f"git cannot be started in {folder}: {(error.strerror or str(error)).lower()}")
+
+
+@dataclass(frozen=True)
+class Git:
+    """Git in one folder. Paths given and returned are relative to the top of the repository, with `/`."""
+
+    folder: Path
+
+    def run(self, *args: str, data: bytes | None = None, good: Sequence[int] = (0,)) -> bytes:
+        """The output of one command; CaskbookError with git's own reason where its exit code is not in `good`."""
+        done = self._process(args, data)
+        if done.returncode not in good:
+            raise CaskbookError(f"git {args[0]}: {_said(done.stderr)}")
+        return done.stdout
+
+    def works(self, *args: str) -> bool:
+        """Whether a command succeeds."""
+        return self._process(args, None).returncode == 0
+
+    def text(self, *args: str, good: Sequence[int] = (0,)) -> str:
+        """The output as one text without its last newline; with another exit code than 0, an empty one."""
+        return decoded(self.run(*args, good=good)).rstrip("\n")
+
+    def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
+        command = ["git", "-C", str(self.folder), "--no-pager", *_PLAIN, *args]
+        given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
+        try:
+            return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]
+        except OSError as error:
+            raise _start_failed(error, self.folder) from None
+
+    # Where are we?
+
+    @cached_property
+    def top(self) -> Path:
+        """The top folder of the work tree; of a bare repository, its own folder."""
+        if self.bare:
+            return Path(self.text("rev-parse", "--absolute-git-dir"))
+        return Path(self.text("rev-parse", "--show-toplevel"))
+
+    @cached_property
+    def prefix(self) -> str:
+        """This folder, relative to the top of the repository: empty, or ending in `/`."""
+        return "" if self.bare else self.text("rev-parse", "--show-prefix")
+
+    @cached_property
+    def bare(self) -> bool:
+        """Whether there is no work tree."""
+        return self.text("rev-parse", "--is-inside-work-tree") != "true"
+
+    @cached_property
+    def shallow(self) -> bool:
+        """Whether older history was left out when this repository was cloned."""
+        return self.text("rev-parse", "--is-shallow-repository") == "true"
+
+    @cached_property
+    def common_dir(self) -> Path:
+        """The repository's own folder, shared by all its worktrees."""
+        return Path(self.text("rev-parse", "--path-format=absolute", "--git-common-dir"))
+
+    def git_path(self, name: str) -> Path:
+        """Where git keeps one of its own files for this worktree, `hooks` after core.hooksPath."""
+        return self.folder / self.text("rev-parse", "--git-path", name)
+
+    def branch(self) -> str | None:
+        """The branch that is checked out; None on a detached head."""
+        return self.text("symbolic-ref", "--quiet", "--short", "HEAD", good=(0, 1)) or None
+
+    # Revisions
+
+    def has_commits(self) -> bool:
+        """Whether HEAD names a commit yet."""
+        return self.works("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
+
+    def resolve(self, rev: str) -> str:
+        """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""
+        shown = "".join(sign if sign.isprintable() else "?" for sign in rev)[:60]
+        if not rev or rev.startswith("-") or "\0" in rev:
+            raise CaskbookError(f"{shown!r} is no revision: name a branch, a tag or a commit")
+        found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{rev}^{{commit}}", good=(0, 1, 128))
+        if found:
+            return found
+        if not self.has_commits():
+            raise CaskbookError(f"{shown}: no such revision; nothing has been committed here yet")
+        if self.shallow:
+            raise CaskbookError(f"{shown}: not in this shallow clone; fetch the rest with `git fetch --unshallow`")
+        raise CaskbookError(f"{shown}: no such revision here; name a branch, a tag or a commit")
+
+    def parents(self, commit: str) -> list[str]:
+        """The parents of a commit that are here. CaskbookError where a shallow clone has cut them off."""
+        named = re.findall(rb"^parent ([0-9a-f]+)$", self.run("cat-file", "commit", commit).split(b"\n\n")[0], re.MULTILINE)
+        known = self.text("rev-list", "--parents", "-n", "1", commit).split()[1:]
+        if named and not known:
+            raise CaskbookError(f"{commit[:12]}: its parent is not in this shallow clone; fetch the rest with `git fetch --unshallow`")
+        return known
+
+    def merge_base(self, one: str, other: str) -> str | None:
+        """The commit two lines of history have in common, None where they have none."""
+        return self.text("merge-base", one, other, good=(0, 1)) or None
+
+    def is_ancestor(self, one: str, other: str) -> bool:
+        """Whether `one` is part of the history of `other`."""
+        return self.works("merge-base", "--is-ancestor", one, other)
+
+    def log(self, old: str | None, new: str, under: str = "") -> list[Commit]:
+        """Commits of `new` that `old` has not, oldest first, that touch files below a folder."""
+        span = [new] if old is None else [f"{old}..{new}"]
+        out = self.run("log", "-z", "--reverse", "--no-show-signature", "--format=%H%x1f%as%x1f%s", *span, "--", *self._below(under))
+        return [Commit(*row.split("\x1f", 2)) for row in rows_of(out)]
+
+    # Trees, the index, blobs
+
+    def _below(self, *under: str) -> list[str]:
+        """Pathspecs from the top of the repository, wherever the command runs."""
+        return [f":(top,literal){path}" if path else ":(top)" for path in under]
+
+    def tree(self, rev: str, *under: str) -> list[Entry]:
+        """Files of a revision, only those below or at these paths; nothing else of the tree is opened."""
+        out = self.run("ls-tree", "-r", "-z", "--full-tree", rev, "--", *(path.rstrip("/") for path in under))
+        return [tree_entry(row) for row in rows_of(out)]
+
+    def entry(self, rev: str, path: str) -> Entry | None:
+        """One file of a revision."""
+        found = self.tree(rev, path)
+        return found[0] if found and found[0].path == path else None
+
+    def index(self, *under: str, unmerged: bool = False) -> list[Entry]:
+        """Files of the index with their stages, only those below these paths."""
+        out = self.run("ls-files", "-z", "--full-name", "--unmerged" if unmerged else "--stage", "--", *self._below(*under))
+        return [index_entry(row) for row in rows_of(out)]
+
+    def untracked(self, *under: str) -> list[str]:
+        """Files of the work tree that git does not know and does not ignore."""
+        return rows_of(self.run("ls-files", "-z", "--full-name", "--others", "--exclude-standard", "--", *self._below(*under)))
+
+    def touched(self, *under: str) -> list[str]:
+        """Files whose work tree copy differs from the index, deleted ones included."""
+        return rows_of(self.run("diff-files", "-z", "--name-only", "--", *self._below(*under)))
+
+    def changes(self, old: str, new: str | None, *under: str, renames: bool = True) -> list[Change]:
+        """Files that differ between two revisions (`new` None: between `old` and the index), below these paths."""
+        which = [old, new] if new is not None else ["--cached", old]
+        command = "diff-tree" if new is not None else "diff-index"
+        flags = ["-r", "-z", "--raw", "--no-abbrev", "-M50%" if renames else "--no-renames"]
+        out = self.run(command, *flags, *(["-l2000"] if renames else []), *which, "--", *self._below(*under))
+        return list(raw_changes(rows_of(out)))
+
+    def blobs(self, oids: Iterable[str]) -> dict[str, bytes]:
+        """The content of many blobs in one go, by name. CaskbookError where one is missing."""
+        wanted = list(dict.fromkeys(oids))
+        if not wanted:
+            return {}
+        out = self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())
+        return dict(batched(wanted, out))
+
+    def hash_object(self, data: bytes) -> str:
+        """Stores a blob; its name."""
+        return decoded(self.run("hash-object", "-w", "--stdin", data=data)).strip()
+
+    def stage(self, entries: Iterable[Entry]) -> None:
+        """Puts files into the index as settled (mode 0: takes them out), all other stages of them being dropped."""
+        rows = []
+        for entry in entries:
+            rows.append(f"0 {'0' * 40}\t{entry.path}\0")
+            if entry.mode != "0":
+                rows.append(f"{entry.mode} {entry.oid}\t{entry.path}\0")
+        if rows:
+            self.run("update-index", "-z", "--index-info", data="".join(rows).encode("utf-8", "surrogateescape"))
+
+    # Settings
+
+    def setting(self, key: str) -> str | None:
+        """A value of the repository's own configuration."""
+        return self.text("config", "--local", "--get", key, good=(0, 1)) or None
+
+    def set(self, key: str, value: str) -> None:
+        """Writes a value into the repository's own configuration."""
+        self.run("config", "--local", key, value)
+
+    def unset_section(self, section: str) -> None:
+        """Takes a whole section out of the repository's own configuration, if it is there."""
+        if self.works("config", "--local", "--get-regexp", f"^{re.escape(section)}\\."):
+            self.run("config", "--local", "--remove-section", section)
+
+
+def open_git(folder: Path) -> Git:
+    """Git in a folder. CaskbookError, in one line, where git is not installed or the folder is in no repository."""
+    git = Git(folder)
+    done = git._process(["rev-parse", "--git-dir"], None)
+    if done.returncode:
+        reason = _said(done.stderr)
+        if "not a git repository" in reason:
+            raise CaskbookError(f"{folder}: in no git repository, so there is no history; make one with `git init`")
+        raise CaskbookError(f"git: {reason}")
+    return git

@@ -1,0 +1,89 @@
+"""What git answers, as plain values: files of trees and of the index, comparisons, commits."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from caskbook.finding import CaskbookError
+
+Status = Literal["A", "D", "M", "R", "T"]
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One file of a tree or of the index: git's mode, the blob's name, the path in the repository, the stage (0: settled)."""
+
+    mode: str
+    oid: str
+    path: str
+    stage: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One line of a comparison of two trees; `old` is the former path where the file was renamed, else `path` itself."""
+
+    status: Status
+    path: str
+    old: str
+    old_oid: str
+    new_oid: str
+
+
+@dataclass(frozen=True, slots=True)
+class Commit:
+    """One commit: its name, author's day (ISO) and subject line."""
+
+    oid: str
+    day: str
+    subject: str
+
+
+def decoded(out: bytes) -> str:
+    """Git's answer as text; what is not UTF-8 comes through unharmed."""
+    return out.decode("utf-8", "surrogateescape")
+
+
+def rows_of(out: bytes) -> list[str]:
+    """The parts of an answer separated by NUL."""
+    return [row for row in decoded(out).split("\0") if row]
+
+
+def tree_entry(row: str) -> Entry:
+    """A row of `ls-tree -z`."""
+    about, path = row.split("\t", 1)
+    mode, _, oid = about.split(" ")[:3]
+    return Entry(mode, oid, path)
+
+
+def index_entry(row: str) -> Entry:
+    """A row of `ls-files -z --stage`."""
+    about, path = row.split("\t", 1)
+    mode, oid, stage = about.split(" ")
+    return Entry(mode, oid, path, int(stage))
+
+
+def raw_changes(rows: list[str]) -> Iterator[Change]:
+    """The rows of a raw comparison: about, path, and a second path where a file was renamed."""
+    left = iter(rows)
+    for about in left:
+        _, _, old_oid, new_oid, status = about.lstrip(":").split(" ")
+        old = next(left)
+        path = next(left) if status[0] in "RC" else old
+        kind: Status = status[0] if status[0] in "ADRT" else "M"  # type: ignore[assignment]
+        yield Change("A" if status[0] == "C" else kind, path, old if status[0] == "R" else path, old_oid, new_oid)
+
+
+def batched(wanted: list[str], out: bytes) -> Iterator[tuple[str, bytes]]:
+    """The answers of `cat-file --batch`. CaskbookError where one is missing."""
+    at = 0
+    for oid in wanted:
+        end = out.index(b"\n", at)
+        about = out[at:end].split(b" ")
+        if about[-1] == b"missing":
+            raise CaskbookError(f"git object {oid[:12]} is not here; fetch it, or repair the repository")
+        size = int(about[2])
+        yield oid, out[end + 1 : end + 1 + size]
+        at = end + 2 + size

@@ -1,0 +1,43 @@
+"""What each side did is well in itself and does not go together: impossible only since both stand in one file."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.cask import read_cask
+from caskbook.house import House
+from caskbook.life import live
+from caskbook.merge.layout import UnreadableError
+from caskbook.merge.lines import Merged
+from caskbook.merge.whole import read_layout
+
+_Known = dict[tuple[str, str], str]
+
+
+def clashes(merged: Merged, ours: bytes, theirs: bytes, house: House) -> list[str]:
+    """One line for each event that became impossible by the union of two sides, in file order; nothing of a conflict."""
+    if not merged.clean or merged.data in (ours, theirs):
+        return []
+    before = _impossible(ours, house).keys() | _impossible(theirs, house).keys()
+    return [text for key, text in _impossible(merged.data, house).items() if key not in before]
+
+
+def _impossible(data: bytes, house: House) -> _Known:
+    """(code, event id) → what is impossible, over the whole life."""
+    try:
+        layout, _ = read_layout(data.decode("utf-8"))
+    except (UnreadableError, UnicodeDecodeError):
+        return {}
+    cask, _ = read_cask(layout.data)
+    if cask is None:
+        return {}
+    found: _Known = {}
+    for fault in live(cask, house, date.max).faults:
+        row = fault.where[1] if len(fault.where) > 1 else None
+        if fault.severity == "error" and isinstance(row, int) and row < len(layout.events):
+            part = layout.events[row]
+            job = part.value.get("job", "event")
+            found[(fault.code, part.key or "")] = f"{cask.id}: {job} of {part.day} ({part.key}): {fault.message}"
+    return found
+
+

@@ -1,0 +1,84 @@
+"""Ledgers, casks and git repositories for the tests of history: small, real, and shut off from the machine's own settings."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+
+HOUSE = "timezone: Europe/London\ncrew:\n  - {initials: ab, name: A B, from: 2010-01-01}\n  - {initials: kd, name: K D, from: 2010-01-01}\n"
+HEAD = "cask: {cask}\nformat: 1\ntype: barrel\ncapacity_l: 200\nstaves: 31\nheads: [5, 5]\nhoops: 6\nprior:\n  - {{contents: bourbon, fills: 1}}\ncharred: 2011\nevents:\n"
+
+
+def event(event_id: str, day: str, job: str, *lines: str) -> str:
+    """One event as the tool writes it."""
+    more = "".join(f"    {line}\n" for line in lines)
+    return f"  - id: {event_id}\n    date: {day}\n    job: {job}\n    by: ab\n{more}"
+
+
+RECEIVED = event("dsy3jphz", "2015-03-12", "receive", "verdict: accept")
+EXAMINED = event("dsy3jpj0", "2015-03-12", "examine", "verdict: sound")
+TESTED = event("dt3q62s1", "2015-03-20", "test", "psi: 11", "water_l: 2", "result: pass")
+FILLED = event("dtcw0000", "2015-04-02", "fill", "spirit: malt", "litres: 198.4", "abv: 63.5", "temp_c: 14.5")
+EMPTIED = event("gq6g0001", "2023-05-16", "empty", "litres: 150.0", "abv: 58.0", "temp_c: 14.5")
+
+
+def cask(*events: str, cask_id: str = "TH-004217") -> str:
+    """A whole cask file."""
+    return HEAD.format(cask=cask_id) + "".join(events)
+
+
+class Repo:
+    """A git repository in a folder, with settings of its own; the ledger lies in `records`, or at the top."""
+
+    def __init__(self, top: Path, under: str = "records") -> None:
+        self.top = top
+        self.ledger = top / under if under else top
+        top.mkdir(parents=True, exist_ok=True)
+        if not (top / ".git").exists():
+            self.git("init", "-q", "-b", "main")
+            self.identify()
+
+    def identify(self) -> None:
+        """Name, mail and quiet settings of this repository alone."""
+        for key, value in (("user.name", "Tester"), ("user.email", "t@example.org"), ("commit.gpgsign", "false"), ("advice.detachedHead", "false")):
+            self.git("config", key, value)
+
+    def git(self, *args: str, good: tuple[int, ...] = (0,), **env: str) -> str:
+        """One git command; its whole output."""
+        base = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
+        base |= {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1", "LC_ALL": "C", "HOME": str(self.top), "GIT_EDITOR": "true"}
+        done = subprocess.run(["git", *args], cwd=self.top, capture_output=True, text=True, env=base | env, check=False)
+        assert done.returncode in good, f"git {args}: {done.returncode}\n{done.stdout}\n{done.stderr}"
+        return done.stdout + done.stderr
+
+    def path(self, cask_id: str = "TH-004217") -> Path:
+        """The file of a cask."""
+        return self.ledger / "casks" / cask_id[:-3] / f"{cask_id}.yaml"
+
+    def write(self, text: str | bytes, cask_id: str = "TH-004217") -> Path:
+        """Writes a cask file as given."""
+        path = self.path(cask_id)
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_bytes(text if isinstance(text, bytes) else text.encode())
+        return path
+
+    def house(self, text: str = HOUSE) -> None:
+        """Writes house.yaml."""
+        self.ledger.mkdir(parents=True, exist_ok=True)
+        (self.ledger / "house.yaml").write_text(text, encoding="utf-8")
+
+    def commit(self, message: str = "work") -> str:
+        """Commits everything; the commit's name."""
+        self.git("add", "-A")
+        self.git("commit", "-q", "--allow-empty", "-m", message)
+        return self.git("rev-parse", "HEAD").strip()
+
+
+def ledger(tmp_path: Path, *events: str, under: str = "records", name: str = "house") -> Repo:
+    """A committed ledger of one cask."""
+    repo = Repo(tmp_path / name, under)
+    repo.house()
+    repo.write(cask(*(events or (RECEIVED, EXAMINED, TESTED))))
+    repo.commit("first")
+    return repo
