@@ -21,6 +21,7 @@ _LENGTH = 8
 _BASE = 10 << 35
 _TOP = (32 << 35) - 1
 _RANDOM = 14
+_ATTEMPTS = 20_000
 _RANKS = 1 << 16
 """Minutes below this stand for the rank of an imported row: mid-February 2000, long before the first live entry."""
 
@@ -56,6 +57,7 @@ def mint_id(
 ) -> str:
     """An id above every one of `day_ids` (ids of the same date, of all files that will share it) and not in `taken`.
 
+    What stands in `day_ids` and has not the form of an id is passed over.
     `now_utc` is an aware time; `random_bits(n)` gives n random bits from a source that cannot be guessed.
     """
     minutes = int((now_utc - EPOCH) // timedelta(minutes=1))
@@ -64,13 +66,20 @@ def mint_id(
         raise CaskbookError(
             f"the clock says {now_utc:%Y-%m-%d %H:%M}: event ids reach from February 2000 to 2087"
         )
-    last = max(map(_checked, day_ids), default="")
-    while True:
-        candidate = _encode(number + random_bits(_RANDOM), _LENGTH)
+    last = max(filter(is_id, day_ids), default="")
+    for attempt in range(_ATTEMPTS):
+        bits = _stirred(random_bits, attempt)
+        candidate = _encode(number + bits(_RANDOM), _LENGTH)
         if last and candidate <= last:
-            candidate = _after(last, random_bits)
+            candidate = _after(last, bits)
         if candidate not in taken:
             return candidate
+    raise CaskbookError("no free event id found for this minute; try again in the next")
+
+
+def _stirred(random_bits: RandomBits, attempt: int) -> RandomBits:
+    """Other bits at each attempt, even from a source that repeats itself."""
+    return lambda n: (random_bits(n) + attempt) % (1 << n)
 
 
 def _after(last: str, random_bits: RandomBits) -> str:
@@ -93,8 +102,8 @@ def mint_between(
     upper = _checked(after_id) if after_id is not None else None
     if lower is not None and upper is not None and lower >= upper:
         raise CaskbookError(f"no event id fits between {lower} and {upper}: they are not in order")
-    for attempt in range(1000):
-        candidate = _between(lower, upper, random_bits, attempt)
+    for attempt in range(_ATTEMPTS):
+        candidate = _between(lower, upper, _stirred(random_bits, attempt), attempt)
         if candidate not in taken:
             return candidate
     raise CaskbookError(f"no free event id found between {lower} and {upper}")

@@ -115,6 +115,20 @@ def test_a_replacement_is_the_old_id_and_two_digits():
     assert sum(len(one) == 10 for one in taken) > 600
 
 
+def test_a_source_that_repeats_itself_still_gives_new_ids():
+    taken: list[str] = []
+    for _ in range(50):
+        taken.append(mint_id(NOW, day_ids=[], random_bits=lambda n: 0, taken=taken))
+        taken.append(mint_between("dsy3jphz", None, random_bits=lambda n: 0, taken=taken))
+        taken.append(mint_between(None, "dsy3jphz", random_bits=lambda n: 0, taken=taken))
+        taken.append(mint_between("dsy3jphz", "dsy3jphz01", random_bits=lambda n: 0, taken=taken))
+    assert len(set(taken)) == 200
+
+
+def test_a_hand_written_word_in_place_of_an_id_is_passed_over():
+    assert mint_id(NOW, day_ids=["zz", "my first"], random_bits=lambda n: 0) == reference(NOW, 0)
+
+
 def row(text: str) -> bytes:
     return hashlib.sha256(text.encode()).digest()
 

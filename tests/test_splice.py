@@ -142,6 +142,11 @@ def test_an_event_that_would_make_the_file_unsound_is_refused():
         insert_event(of(UGLY["plain"]), {**NEW, "note": "red \x1b[31m"})
 
 
+def test_a_note_as_long_as_a_book_is_refused():
+    with pytest.raises(CaskbookError, match="not written, for .* bytes, expected at most .*file-too-large"):
+        insert_event(of(UGLY["plain"]), {**NEW, "note": "x" * 1_000_000})
+
+
 def test_the_place_is_that_of_date_and_id():
     events = [
         {"date": date(2015, 3, 12), "id": "b"},
