@@ -6,7 +6,7 @@ It knows nothing of casks and serves every YAML file of a ledger. Values are tho
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from caskbook.finding import Finding, Span, in_file_order
@@ -96,7 +96,7 @@ def read_yaml(source: Source, *, max_bytes: int = MAX_BYTES, max_depth: int = MA
     """Reads one YAML file whose root must be a map. Never raises for what the file holds; see `Reading`."""
     if len(source.data) > max_bytes:
         message = f"{len(source.data)} bytes, expected at most {max_bytes}"
-        help = "split the file, or restore it from version control"
+        help = "shorten what is long in it, or restore it from version control"
         return Reading(
             source,
             None,
@@ -154,12 +154,3 @@ def _root_fault(source: Source, root: Node | None) -> Finding | None:
             "not-a-mapping", "error", message, source.path, span, "start each line with a key and a colon"
         )
     return None
-
-
-def with_path(reading: Reading, path: str) -> Reading:
-    """The same reading under another shown path."""
-    return replace(
-        reading,
-        source=replace(reading.source, path=path),
-        findings=[replace(finding, path=path) for finding in reading.findings],
-    )

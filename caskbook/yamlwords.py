@@ -16,6 +16,16 @@ _CONTEXT_FIRST = ("simple key", "quoted scalar", "flow mapping", "flow sequence"
 # The parser's complaint → what is wrong, and what to do.
 _WORDS = (
     (
+        "too large to convert",
+        "an escape in double quotes that names no character",
+        "use single quotes, or double the backslash",
+    ),
+    (
+        "chr() arg",
+        "an escape in double quotes that names no character",
+        "use single quotes, or double the backslash",
+    ),
+    (
         "could not find expected ':'",
         "no colon behind this word, expected `key: value`",
         "write a colon and a space behind the key",

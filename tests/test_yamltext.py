@@ -14,7 +14,7 @@ from ruamel.yaml import YAML
 
 from caskbook.finding import Span, in_file_order
 from caskbook.source import Source
-from caskbook.yamltext import Reading, read_yaml, with_path
+from caskbook.yamltext import Reading, read_yaml
 
 
 def read(text: str | bytes, **limits: int) -> Reading:
@@ -93,6 +93,7 @@ ONE_FAULT = [
     ("two colons", b"a: x: y\nb: 3\n", "yaml-syntax", 1, 5, {"b": 3}),
     ("reserved sign", b"a: @x\nb: 3\n", "yaml-syntax", 1, 4, {"b": 3}),
     ("wrong escape", b'a: "\\q"\nb: 3\n', "yaml-syntax", 1, 5, {"b": 3}),
+    ("escape just beyond unicode", b'a: "\\U00110000"\nb: 3\n', "yaml-syntax", 1, 1, {"b": 3}),
     ("escape beyond unicode", b'a: "\\UFFFFFFFF"\nb: 3\n', "yaml-syntax", 1, 1, {"b": 3}),
 ]
 
@@ -109,6 +110,7 @@ def test_one_fault_is_one_finding_at_its_place(data, code, line, column, value):
     assert reading.refused == (severity == "error")
     for finding in reading.findings:
         assert len(finding.message) <= 80 and finding.message.isprintable() and finding.help[0].islower()
+        assert "not YAML" not in finding.message, "told in plain words"
 
 
 @pytest.mark.parametrize(
@@ -234,10 +236,6 @@ def test_the_lines_of_a_list_item():
     assert reading.block(("prior", 0)) == (5, 5)
     with pytest.raises(KeyError):
         reading.block(("events", 5))
-
-
-def test_a_reading_can_be_shown_under_another_path():
-    assert with_path(read(MANY), "x.yaml").findings[0].path == "x.yaml"
 
 
 def test_findings_of_one_kind_are_capped():
