@@ -1,0 +1,153 @@
+"""The check of one cask, or of a whole ledger: rules run, faults placed, what is a consequence of another fault left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from caskbook.cask import Cask
+from caskbook.finding import Fault, Finding, in_file_order
+from caskbook.ledger import HOUSE_FILE, Folder, Ledger
+from caskbook.life import Life
+from caskbook.record import Record
+from caskbook.rules.context import Context, View
+from caskbook.rules.donors import Take, overdrawn, takes
+from caskbook.rules.house_rules import house_faults
+from caskbook.rules.judged import tidied, view_of
+from caskbook.rules.registry import RULES
+from caskbook.rules.twins import joined_twice, joins
+from caskbook.source import Source
+from caskbook.yamltext import read_yaml
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Findings in file order, and how many casks were looked at."""
+
+    findings: tuple[Finding, ...]
+    casks: int
+
+
+@dataclass(slots=True)
+class _Tally:
+    """What is only seen over the whole ledger: parts taken from donors, and numbers joined to others."""
+
+    takes: list[Take] = field(default_factory=list)
+    joins: dict[str, list[tuple[str, int]]] = field(default_factory=dict)
+
+    def add(self, view: View) -> None:
+        self.takes += takes(view)
+        for other, row in joins(view):
+            self.joins.setdefault(other, []).append((view.cask.id, row))
+
+    def faults(self, context: Context) -> Iterator[tuple[str, Fault]]:
+        yield from overdrawn(self.takes, context)
+        yield from joined_twice(self.joins)
+
+
+def context_of(ledger: Ledger, today: date) -> Context:
+    """The context of a ledger: its house, and its casks by number."""
+    known = set(ledger.ids())
+
+    def find(number: str) -> Cask | None:
+        record = ledger.find(number)
+        return record.cask if record is not None else None
+
+    return Context(ledger.house, today, find, known.__contains__)
+
+
+def check_cask(record: Record, life: Life | None, context: Context) -> list[Finding]:
+    """Every finding of one file, each once, in file order.
+
+    `life` is that of its cask on `context.today`; None where the cask could not be read, and then only the findings of the
+    file itself are given.
+    """
+    return in_file_order(_regarded(_of_file(record, life, context, None), context))
+
+
+def check_record(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
+    """The same, the life worked out from the ledger."""
+    return check_cask(record, _life(ledger, record, context), context)
+
+
+def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Report:
+    """Check a ledger, or those of its files that are named (relative paths).
+
+    With no names also house.yaml, what else lies among the casks, and what is only seen over all files are told.
+    """
+    context = context_of(ledger, today)
+    tally = _Tally() if names is None else None
+    findings: list[Finding] = []
+    casks = 0
+    for record in ledger.records(names):
+        casks += 1
+        findings += _of_file(record, _life(ledger, record, context), context, tally)
+    if tally is not None:
+        findings += _of_ledger(ledger, context, tally)
+    return Report(tuple(in_file_order(_regarded(findings, context))), casks)
+
+
+def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
+    """1 on an error, or on a warning when strict; notes never; else 0."""
+    bad = ("error", "warning") if strict else ("error",)
+    return int(any(finding.severity in bad for finding in findings))
+
+
+def _life(ledger: Ledger, record: Record, context: Context) -> Life | None:
+    cask = tidied(record)
+    return None if cask is None else ledger.life_of(cask, context.today)
+
+
+def _of_file(record: Record, life: Life | None, context: Context, tally: _Tally | None) -> list[Finding]:
+    if life is None:
+        return list(record.findings)
+    view = view_of(record, life, context)
+    faults = _life_faults(view)
+    for rule in RULES:
+        faults += rule(view)
+    if tally is not None:
+        tally.add(view)
+    return [*record.findings, *record.placed(_once(faults))]
+
+
+def _life_faults(view: View) -> list[Fault]:
+    """What the fold found, without what is a consequence of a fault told elsewhere."""
+    found = []
+    named = {row for event, row in view.events if (closes := getattr(event, "closes", None)) and closes not in {e.id for e, _ in view.events}}
+    for fault in view.life.faults:
+        row = fault.where[1] if len(fault.where) > 1 else None
+        if not isinstance(row, int) or view.is_spoiled(row, "job", "date", str(fault.where[2])):
+            continue
+        if fault.code == "leak-not-open" and row in named:
+            continue
+        if fault.code == "arrival-not-first" and view.early:
+            continue
+        found.append(fault)
+    return found
+
+
+def _once(faults: list[Fault]) -> Iterable[Fault]:
+    return {(fault.code, fault.where): fault for fault in reversed(faults)}.values()
+
+
+def _of_ledger(ledger: Ledger, context: Context, tally: _Tally) -> list[Finding]:
+    findings = list(ledger.house_file.findings)
+    findings += ledger.shelf.odd if isinstance(ledger.shelf, Folder) else []
+    faults = list(house_faults(context))
+    if faults:
+        path = ledger.shelf.shown + HOUSE_FILE
+        reading = read_yaml(Source.from_bytes(path, ledger.shelf.read(HOUSE_FILE) or b""))
+        findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
+    for number, fault in tally.faults(context):
+        record = ledger.find(number)
+        findings += record.placed([fault]) if record is not None else []
+    return findings
+
+
+def _regarded(findings: Iterable[Finding], context: Context) -> list[Finding]:
+    """Warnings with the severity the house gives them."""
+    own = context.settings.severities
+    if not own:
+        return list(findings)
+    return [replace(f, severity=own[f.code]) if f.severity == "warning" and f.code in own else f for f in findings]

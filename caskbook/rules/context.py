@@ -1,0 +1,113 @@
+"""What a rule may look at: the file it judges, the cask read from it, its life, the house, today, and other casks by number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from datetime import date
+
+from caskbook.cask import Cask
+from caskbook.finding import Fault, Severity
+from caskbook.house import House, Settings
+from caskbook.jobs import Event
+from caskbook.life import Life, corrections
+from caskbook.record import Record
+
+MOST_PEERS = 5000
+Pair = tuple[Event, int]
+Spoiled = dict[int, set[str]]
+HEAD = -1
+
+
+@dataclass(frozen=True, slots=True)
+class Peer:
+    """Another cask of the book: `cask` None where its file cannot be read; `standing` its events in the order of the work."""
+
+    cask: Cask | None
+    standing: tuple[Event, ...]
+
+
+@dataclass(slots=True)
+class Context:
+    """House, day, and the way to other casks. `find`: the cask of a number; `known`: whether the book has its file."""
+
+    house: House
+    today: date
+    find: Callable[[str], Cask | None] = lambda _: None
+    known: Callable[[str], bool] = lambda _: False
+    _peers: dict[str, Peer | None] = field(default_factory=dict)
+    _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
+
+    @property
+    def settings(self) -> Settings:
+        """The house's settings of today."""
+        return self.house.on(self.today)
+
+    def peer(self, number: str) -> Peer | None:
+        """Another cask, None where the book has none of that number."""
+        if number not in self._peers:
+            if len(self._peers) >= MOST_PEERS:
+                self._peers.clear()
+            cask = self.find(number) if self.known(number) else None
+            self._peers[number] = Peer(cask, standing_of(cask)) if cask is not None or self.known(number) else None
+        return self._peers[number]
+
+    def crew(self) -> tuple[dict[str, list[tuple[date, date]]], frozenset[str]]:
+        """Initials → the stretches they belong to the crew; and the outside shops."""
+        if self._crew is None:
+            stretches: dict[str, list[tuple[date, date]]] = {}
+            for person in self.settings.crew:
+                stretch = (person.from_ or date.min, person.until or date.max)
+                stretches.setdefault(person.initials, []).append(stretch)
+            self._crew = (stretches, frozenset(self.settings.shops))
+        return self._crew
+
+
+def standing_of(cask: Cask | None) -> tuple[Event, ...]:
+    """The events of a cask that count, in the order of the work."""
+    if cask is None:
+        return ()
+    fallen = corrections(cask.events).fallen
+    return tuple(sorted((e for e in cask.events if e.id not in fallen), key=lambda e: (e.date, e.id)))
+
+
+@dataclass(slots=True)
+class View:
+    """One file as a rule sees it.
+
+    `events` in file order, as written; `standing` those that count, in the order of the work; `life` folded to today, with
+    what the file's own faults hide put in place as well as can be guessed. `spoiled`: row → fields whose form is at fault
+    (row -1 is the head); no rule judges these again. `misplaced`: rows out of order; `early`: rows dated before the arrival.
+    """
+
+    record: Record
+    cask: Cask
+    life: Life
+    context: Context
+    events: list[Pair]
+    standing: list[Pair]
+    spoiled: Spoiled
+    misplaced: frozenset[int] = frozenset()
+    early: frozenset[int] = frozenset()
+
+    def is_spoiled(self, row: int, *fields: str) -> bool:
+        """Whether one of these fields of the row has a fault of form."""
+        found = self.spoiled.get(row)
+        return found is not None and ("*" in found or any(name in found for name in fields))
+
+    def on(self, day: date) -> Settings:
+        """The settings in force for this cask on a day."""
+        return self.context.house.on(day, self.cask.head.type)
+
+
+Rule = Callable[[View], Iterable[Fault]]
+
+
+def fault(row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error", of: Event | None = None) -> Fault:
+    """A fault at a field of an event; at its date where no field is named."""
+    return Fault(code, severity, message, ("events", row, *(field or ("date",))), remedy, related=(of.id,) if of else ())
+
+
+def head_fault(code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
+    """A fault at a key of the head."""
+    return Fault(code, severity, message, field, remedy)

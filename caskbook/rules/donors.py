@@ -1,0 +1,184 @@
+"""Where parts came from: donor casks have to be in the book, broken up by then, and not give more than they had."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from caskbook.finding import Fault
+from caskbook.jobs import Event
+from caskbook.rules.context import Context, Peer, View, fault
+
+_TAKEN_DOWN = ("break-up", "convert", "knock-down")
+_SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """So many staves, heads or hoops taken from a donor by an event of `cask`; `field` is where the donor is named."""
+
+    donor: str
+    part: str
+    count: int
+    day: date
+    event: str
+    cask: str
+    row: int
+
+
+def takes(view: View) -> Iterator[Take]:
+    """Every part that this cask took from another."""
+    for event, row in view.standing:
+        part = _part(event)
+        if part is not None and not view.is_spoiled(row, "from", "staves", "head", "hoops"):
+            yield Take(str(getattr(event, "from_")), part[0], part[1], event.date, event.id, view.cask.id, row)  # noqa: B009
+
+
+def _part(event: Any) -> tuple[str, int] | None:
+    if event.job not in ("stave", "head", "hoop") or event.from_ in (None, "new", "unknown", "reused"):
+        return None
+    if event.job == "stave":
+        return "staves", len(event.staves) if event.action == "replace" else 0
+    if event.job == "head":
+        return "heads", 1 if event.action == "replace" else 0
+    return "hoops", len(event.hoops)
+
+
+def donors(view: View) -> Iterable[Fault]:
+    """donor-unknown: a part from a cask that is not in the book.
+
+    Why: what the donor held before goes into this cask with its wood; without the donor nobody can look it up.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    Right:
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: unknown}
+
+    donor-not-broken-up: a part from a cask that stood in stock on that day.
+
+    Why: a stave cannot be in two casks; the donor's number is misread, or its breaking up was never entered.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, staves_saved: 20}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    """
+    for event, row in view.standing:
+        if _part(event) is None or view.is_spoiled(row, "from"):
+            continue
+        donor = str(getattr(event, "from_"))  # noqa: B009
+        peer = view.context.peer(donor)
+        if peer is None:
+            yield fault(row, "donor-unknown", f"`from` is {donor}: no cask of the book", "correct the number, or write `from: unknown`", "from", severity="warning", of=event)
+        elif peer.cask is not None and not _taken_down(peer, event):
+            yield fault(row, "donor-not-broken-up", f"`from` is {donor}: it was not broken up on {event.date}", f"correct the number, or enter the breaking up of {donor}", "from", of=event)
+
+
+def _taken_down(peer: Peer, event: Event) -> bool:
+    return any(e.job in _TAKEN_DOWN and e.date <= event.date for e in peer.standing)
+
+
+def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fault]]:
+    """donor-out-of-staves: more staves taken from a donor, over the whole book, than were saved of it.
+
+    Why: some of them came from elsewhere, and their past is unknown; or the count at the breaking up is wrong.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, staves_saved: 1}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4, 5], action: replace,
+           from: TH-001187}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, staves_saved: 2}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4, 5], action: replace,
+           from: TH-001187}
+
+    donor-out-of-heads: more heads taken from a donor than were saved of it.
+
+    Why: one of them came from elsewhere; a head bears a number, and may bear the wrong one.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, heads_saved: 0}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: head, by: ab, head: B, action: replace,
+           from: TH-001187}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, heads_saved: 1}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: head, by: ab, head: B, action: replace,
+           from: TH-001187}
+
+    donor-out-of-hoops: more hoops taken from a donor than were saved of it.
+
+    Why: one of them came from elsewhere, or the count at the breaking up is wrong.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, hoops_saved: 0}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, hoops_saved: 1}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
+    """
+    piles: dict[tuple[str, str], list[Take]] = {}
+    for take in taken:
+        piles.setdefault((take.donor, take.part), []).append(take)
+    for (donor, part), pile in sorted(piles.items()):
+        saved = _saved(context.peer(donor), part)
+        total = sum(take.count for take in pile)
+        if saved is None or total <= saved:
+            continue
+        short, so_far = pile[0], 0
+        for take in sorted(pile, key=lambda one: (one.day, one.event)):
+            so_far += take.count
+            short = take
+            if so_far > saved:
+                break
+        text = f"`from` is {donor}: {total} {part} taken of it in all, {saved} were saved"
+        yield short.cask, fault(short.row, _OUT_OF[part], text, f"correct the number, or the count of {donor}", "from")
+
+
+_OUT_OF = {"staves": "donor-out-of-staves", "heads": "donor-out-of-heads", "hoops": "donor-out-of-hoops"}
+
+
+def _saved(peer: Peer | None, part: str) -> int | None:
+    for event in peer.standing if peer else ():
+        if event.job == "break-up":
+            saved = getattr(event, _SAVED[part])
+            return None if saved is None else int(saved)
+    return None
+
+
+RULES = (donors,)

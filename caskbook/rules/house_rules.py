@@ -1,0 +1,69 @@
+"""Settings of house.yaml that are well formed and still say nothing: a time zone that is none, a code that is none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from zoneinfo import ZoneInfo
+
+from caskbook.faulty import nearest, shown
+from caskbook.finding import Fault
+from caskbook.rules.context import Context
+from caskbook.rules.explain import EXPLANATIONS
+from caskbook.rules.identity import house_pattern
+
+
+def house_faults(context: Context) -> Iterable[Fault]:
+    """unknown-timezone: `timezone` names no time zone.
+
+    Why: whether a day is still ahead is judged in the house's own time.
+    Wrong:
+        # house.yaml
+        timezone: Europe/Nowhere
+    Right:
+        # house.yaml
+        timezone: Europe/London
+
+    unreadable-id-pattern: `id_pattern` is no regular expression.
+
+    Why: until it is mended no number is held against it.
+    Wrong:
+        # house.yaml
+        id_pattern: "TH-[0-9"
+    Right:
+        # house.yaml
+        id_pattern: "TH-[0-9]{6}"
+
+    severity-of-no-warning: `severities` names a code there is none of, or one that is no warning.
+
+    Why: only the severity of warnings can be changed; the line has no effect.
+    Wrong:
+        # house.yaml
+        severities: {by-mising: error}
+    Right:
+        # house.yaml
+        severities: {by-missing: error}
+    """
+    settings = context.settings
+    if not _is_zone(settings.timezone):
+        yield Fault("unknown-timezone", "error", f"`timezone` is {shown(settings.timezone)}: no time zone", ("timezone",), "write a name such as Europe/London")
+    if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
+        yield Fault("unreadable-id-pattern", "error", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", ("id_pattern",), "write a regular expression such as TH-[0-9]{6}")
+    yield from _severities(settings.severities)
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
+
+
+def _severities(given: Iterable[str]) -> Iterator[Fault]:
+    for code in given:
+        known = EXPLANATIONS.get(code)
+        if known is None or known.severity != "warning":
+            near = nearest(code, [c for c, e in EXPLANATIONS.items() if e.severity == "warning"])
+            what = "no finding has that code" if known is None else f"it is an {known.severity}" if known.severity == "error" else "it is a note"
+            hint = f"write `{near}` if you meant that" if near and known is None else "take the line out"
+            yield Fault("severity-of-no-warning", "warning", f"`{shown(code)[1:-1]}`: {what}", ("severities", code), hint, on_key=True)

@@ -1,0 +1,169 @@
+"""What is possible but not likely: figures outside what the trade knows, and words it does not know. All are warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from caskbook.faulty import nearest, shown
+from caskbook.finding import Fault
+from caskbook.jobs import JOBS, Event
+from caskbook.jobs.base import plain, plausible_range
+from caskbook.rules.context import HEAD, View, fault, head_fault
+from caskbook.units.slips import likely_slip
+from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType
+
+Figure = tuple[str, float, float, str, str]
+
+
+def _figures() -> dict[str, tuple[Figure, ...]]:
+    """Job → (field, low, high, unit, kind) of each figure with a plausible range: worked out once, asked for every event."""
+    table: dict[str, tuple[Figure, ...]] = {}
+    for job, model in JOBS.items():
+        rows = []
+        for name, field in model.model_fields.items():
+            found = plausible_range(model, name)
+            extra: Any = field.json_schema_extra
+            if found:
+                rows.append((name, found[0], found[1], str(extra["unit"]), str(extra["kind"])))
+        table[job] = tuple(rows)
+    return table
+
+
+FIGURES = _figures()
+
+
+def figures(view: View) -> Iterable[Fault]:
+    """implausible-value: a figure that can be, but hardly is.
+
+    Why: most such figures are slips: a lost point, another unit, the line above.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 96}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+    """
+    for event, row in view.standing:
+        for name, low, high, unit, kind in FIGURES[event.job]:
+            value = getattr(event, name)
+            if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
+                yield _unlikely(event, row, (name, low, high, unit, kind), value)
+
+
+def _is_judged(view: View, event: Event, row: int, name: str, value: float) -> bool:
+    """A psi over the house's own limit, and a capacity unlike the type, have findings of their own."""
+    if event.source is not None or view.is_spoiled(row, name):
+        return False
+    if name == "psi":
+        return value <= view.on(event.date).test_limit_psi
+    return not (name == "capacity_l" and _unlike(CASK_TYPES.get(view.cask.head.type), value))
+
+
+def _unlikely(event: Event, row: int, figure: Figure, value: float) -> Fault:
+    name, low, high, unit, kind = figure
+    slip = likely_slip(kind, value, low, high)
+    hint = f"correct it if misread: {slip}" if slip else "correct it by an entry with `replaces`, if misread"
+    return fault(row, "implausible-value", f"`{name}` is {plain(value)}: expected {plain(low)} to {plain(high)} {unit}", hint, name, severity="warning", of=event)
+
+
+def _unlike(kind: CaskType | None, litres: float | None) -> bool:
+    return kind is not None and litres is not None and kind.low is not None and kind.high is not None and not kind.low <= litres <= kind.high
+
+
+def capacity(view: View) -> Iterable[Fault]:
+    """capacity-unlike-type: so many litres that it is hardly a cask of that type.
+
+    Why: type or litres are wrong, and every gauge and every peer it is compared with will be wrong too.
+    Wrong:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, capacity_l: 500, events: []}
+    Right:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: butt, capacity_l: 500, events: []}
+    """
+    head = view.cask.head
+    kind = CASK_TYPES.get(head.type)
+    if kind is None or view.is_spoiled(HEAD, "type"):
+        return
+    text = f"expected {plain(kind.low)} to {plain(kind.high)} L in a {head.type}"
+    if _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
+        yield head_fault("capacity-unlike-type", f"`capacity_l` is {plain(head.capacity_l)}: {text}", "correct the type or the litres", "capacity_l", severity="warning")
+    for event, row in view.standing:
+        if event.job == "measure" and _unlike(kind, event.capacity_l) and not view.is_spoiled(row, "capacity_l"):  # type: ignore[attr-defined]
+            yield fault(row, "capacity-unlike-type", f"`capacity_l` is {plain(event.capacity_l)}: {text}", "measure again, or correct the type", "capacity_l", severity="warning", of=event)  # type: ignore[attr-defined]
+
+
+def parts(view: View) -> Iterable[Fault]:
+    """parts-unlike-type: more or fewer staves, hoops or head pieces than such a cask has.
+
+    Why: places on the cask are counted by these figures; a wrong count lets wrong places pass.
+    Wrong:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, staves: 13, events: []}
+    Right:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, staves: 31, events: []}
+    """
+    kind = CASK_TYPES.get(view.cask.head.type)
+    if kind is None or (kind.staves, kind.hoops, kind.head_pieces) == (None, None, None) or view.is_spoiled(HEAD, "type"):
+        return
+    for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
+        if not view.is_spoiled(HEAD, str(where[0])):
+            yield head_fault("parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning")
+    for event, row in view.standing:
+        if event.job == "measure" and event.source is None:
+            for where, word, count, (low, high) in _odd_counts(kind, event):
+                yield fault(row, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning", of=event)
+
+
+def _count_text(where: tuple[str | int, ...], count: int, low: int, high: int, word: str, kind: CaskType) -> str:
+    wanted = str(low) if low == high else f"{low} to {high}"
+    return f"`{where[0]}` is {count}: a {kind.name} has {wanted} {word}"
+
+
+def _odd_counts(kind: CaskType, told: Any) -> Iterator[tuple[tuple[str | int, ...], str, int, tuple[int, int]]]:
+    counts: list[tuple[tuple[str | int, ...], str, int | None, tuple[int, int] | None]] = [
+        (("staves",), "staves", told.staves, kind.staves),
+        (("hoops",), "hoops", told.hoops, kind.hoops),
+    ]
+    counts += [(("heads", n), "head pieces", pieces, kind.head_pieces) for n, pieces in enumerate(told.heads or [])]
+    for where, word, count, bounds in counts:
+        if count is not None and bounds is not None and not bounds[0] <= count <= bounds[1]:
+            yield where, word, count, bounds
+
+
+_DEFECTS = frozenset(DEFECTS) | frozenset(NOSE_FAULTS)
+_LEAKS = frozenset(DEFECTS) | frozenset(LEAK_WORDS)
+_WORDED = {
+    "receive": ("findings", "defect", _DEFECTS), "examine": ("findings", "defect", _DEFECTS),
+    "nose": ("faults", "", frozenset(NOSE_FAULTS)), "test": ("leaks", "kind", _LEAKS),
+}  # fmt: skip
+
+
+def words(view: View) -> Iterable[Fault]:
+    """unknown-defect-word: a defect, leak or fault of the nose in a word the trade's list does not have.
+
+    Why: what is called two names is counted as two things, and a bad parcel is noticed too late.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: repair,
+           findings: [{at: stave-4, defect: crackd, severity: 2}]}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: repair,
+           findings: [{at: stave-4, defect: cracked, severity: 2}]}
+    """
+    for event, row in view.standing:
+        if event.job in _WORDED and event.source is None:
+            field, key, known = _WORDED[event.job]
+            for n, item in enumerate(getattr(event, field) or []):
+                word = getattr(item, key) if key else item
+                if word is not None and word not in known:
+                    near = nearest(word, sorted(known))
+                    hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
+                    where = (field, n, key) if key else (field, n)
+                    yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, severity="warning", of=event)
+
+
+RULES = (figures, capacity, parts, words)

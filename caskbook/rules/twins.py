@@ -1,0 +1,165 @@
+"""Entries that live in two files: moved ones, swapped heads, two numbers of one cask, and a cask sent instead of another."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from caskbook.faulty import shown
+from caskbook.finding import Fault
+from caskbook.rules.context import View, fault
+
+
+def moved(view: View) -> Iterable[Fault]:
+    """moved-without-its-copy: an entry was taken out here as another cask's, and that cask's file does not hold it.
+
+    Why: the job was done; with the entry out here and not in there it is lost.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000002, date: 2020-01-02, job: moved, by: ab, of: e1000001, to: TH-004218, why: misread}
+        # TH-004218
+        # received 2020-01-01
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000002, date: 2020-01-02, job: moved, by: ab, of: e1000001, to: TH-004218, why: misread}
+        # TH-004218
+        # received 2020-01-01
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 24,
+           moved_from: TH-004217/e1000001}
+
+    copy-without-its-original: an entry says that it was first written on another cask, where nothing is taken out.
+
+    Why: the job then stands in two files and is counted twice.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        # TH-004218
+        # received 2020-01-01
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 24,
+           moved_from: TH-004217/e1000001}
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000002, date: 2020-01-02, job: moved, by: ab, of: e1000001, to: TH-004218, why: misread}
+        # TH-004218
+        # received 2020-01-01
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 24,
+           moved_from: TH-004217/e1000001}
+    """
+    for event, row in view.standing:
+        if event.job == "moved" and not view.is_spoiled(row, "to", "of"):
+            peer = view.context.peer(event.to)  # type: ignore[attr-defined]
+            copy = f"{view.cask.id}/{event.of}"  # type: ignore[attr-defined]
+            if peer is None or (peer.cask is not None and all(e.moved_from != copy for e in peer.cask.events)):
+                yield fault(row, "moved-without-its-copy", f"`to` is {event.to}: no entry there is moved from here", "enter the job there with `moved_from`, or void this", "to", of=event)  # type: ignore[attr-defined]
+        if event.moved_from is not None and not view.is_spoiled(row, "moved_from"):
+            cask, _, origin = event.moved_from.partition("/")
+            peer = view.context.peer(cask)
+            if peer is None or (peer.cask is not None and all(e.job != "moved" or e.of != origin for e in peer.standing)):  # type: ignore[attr-defined]
+                yield fault(row, "copy-without-its-original", f"`moved_from` is {shown(event.moved_from)}: not taken out there", "take it out there with `moved`, or void this", "moved_from", of=event)
+
+
+def swapped(view: View) -> Iterable[Fault]:
+    """swap-without-its-pair: heads swapped with a cask whose file does not tell of it.
+
+    Why: both casks bear the other's head; the second file leads a reader astray.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, opened 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: swap-heads, by: ab, with: TH-004218, heads: [A],
+           why: heads mixed up on the bench}
+        # TH-004218
+        # received 2020-01-01, opened 2020-01-02
+    Right:
+        # TH-004217
+        # received 2020-01-01, opened 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: swap-heads, by: ab, with: TH-004218, heads: [A],
+           why: heads mixed up on the bench}
+        # TH-004218
+        # received 2020-01-01, opened 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: swap-heads, by: ab, with: TH-004217, heads: [A],
+           why: heads mixed up on the bench}
+    """
+    for event, row in view.standing:
+        if event.job == "swap-heads" and not view.is_spoiled(row, "with"):
+            other = event.with_  # type: ignore[attr-defined]
+            peer = view.context.peer(other)
+            halves = [e for e in peer.standing if e.job == "swap-heads" and e.with_ == view.cask.id and e.date == event.date] if peer else []  # type: ignore[attr-defined]
+            if peer is None or (peer.cask is not None and not halves):
+                what = "its file does not tell of the swap" if peer else "no cask of the book"
+                yield fault(row, "swap-without-its-pair", f"`with` is {other}: {what}", "enter the swap there too, or void this entry", "with", of=event)
+
+
+def same(view: View) -> Iterable[Fault]:
+    """same-as-unknown: two numbers are said to be one cask, and the other number is not in the book.
+
+    Why: there is nothing to join; the number is misread.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-009999
+        # received 2019-01-01
+
+    instead-of-unknown: a cask was sent to make good for one that is not in the book.
+
+    Why: the claim it settles cannot be found.
+    Wrong:
+        - {id: e1000001, date: 2020-01-02, job: receive, by: ab, verdict: accept, instead_of: TH-009999}
+    Right:
+        # TH-004217
+        - {id: e1000001, date: 2020-01-02, job: receive, by: ab, verdict: accept, instead_of: TH-009999}
+        # TH-009999
+        - {id: e1000001, date: 2019-01-02, job: receive, by: ab, verdict: reject}
+    """
+    for event, row in view.standing:
+        if event.job == "same-as" and not view.is_spoiled(row, "of") and view.context.peer(event.of) is None:  # type: ignore[attr-defined]
+            yield fault(row, "same-as-unknown", f"`of` is {event.of}: no cask of the book", "correct the number, or void this entry", "of", of=event)  # type: ignore[attr-defined]
+        if event.job == "receive" and event.instead_of is not None and view.context.peer(event.instead_of) is None:  # type: ignore[attr-defined]
+            yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", severity="warning", of=event)  # type: ignore[attr-defined]
+
+
+def joins(view: View) -> Iterator[tuple[str, int]]:
+    """(the number joined to this cask, the row that says so)."""
+    for event, row in view.standing:
+        if event.job == "same-as" and not view.is_spoiled(row, "of"):
+            yield event.of, row  # type: ignore[attr-defined]
+
+
+def joined_twice(joined: Mapping[str, list[tuple[str, int]]]) -> Iterator[tuple[str, Fault]]:
+    """joined-twice: two files each say that a third number is the same cask as theirs.
+
+    Why: its history would be counted in both.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-004218
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-009999
+        # received 2019-01-01
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-004218
+        # received 2020-01-01
+        # TH-009999
+        # received 2019-01-01
+    """
+    for other, claims in sorted(joined.items()):
+        first = claims[0][0]
+        for cask, row in claims[1:]:
+            if cask != first:
+                yield cask, fault(row, "joined-twice", f"`of` is {other}: {first} is joined with it already", "void the entry that is wrong", "of")
+
+
+RULES = (moved, swapped, same)
