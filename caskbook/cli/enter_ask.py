@@ -1,0 +1,84 @@
+"""Asking at the terminal: what is lacking, and the one yes before anything is written."""
+
+from __future__ import annotations
+
+import sys
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import say
+from caskbook.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.enter.build import Built
+    from caskbook.enter.fields import JobField
+    from caskbook.enter.plan import Desk
+    from caskbook.enter.request import Request
+
+_TRIES = 3
+
+
+def on_terminal() -> bool:
+    """Whether there is somebody to ask."""
+    return sys.stdin.isatty() and sys.stderr.isatty()
+
+
+def answer(prompt: str) -> str:
+    """One line from the terminal; CaskbookError at its end."""
+    print(prompt, end="", file=sys.stderr, flush=True)
+    line = sys.stdin.readline()
+    if not line:
+        say("")
+        raise CaskbookError("nothing entered")
+    return line.strip()
+
+
+def ask_missing(desk: Desk, request: Request, built: Built) -> None:
+    """Ask for each field that is lacking and put the answers into the request."""
+    from caskbook.enter.build import field_asked
+
+    for job, key in list(built.missing):
+        one = field_asked(job, key)
+        request.given[(job, key)] = [_asked(desk, one)]
+
+
+def _asked(desk: Desk, one: JobField) -> str:
+    from caskbook.cli.enter_help import hint_of
+    from caskbook.enter.typed import Terms, TypedError, read_field
+
+    hint = hint_of(one)
+    for _ in range(_TRIES):
+        text = answer(f"{one.key}{f' ({hint})' if hint else ''}: ")
+        if not text:
+            continue
+        if one.kind in ("event", "answers"):
+            return text
+        try:
+            read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
+        except TypedError as error:
+            say(f"  {error}")
+            continue
+        return text
+    raise CaskbookError(f"{one.key} is needed; nothing written")
+
+
+def missing_line(request: Request, built: Built) -> str:
+    """What is lacking, told to a run that cannot ask."""
+    from caskbook.cli.enter_help import hint_of
+    from caskbook.enter.build import field_asked
+
+    fields = [field_asked(job, key) for job, key in built.missing]
+    told = ", ".join(one.option + (f" ({hint_of(one)})" if hint_of(one) else "") for one in fields)
+    return f"{'+'.join(request.jobs)} needs {told}"
+
+
+def agreed(count: int, *, yes: bool) -> bool:
+    """Whether to go on: one yes for the run. For one cask Enter will do, and without a terminal nobody is asked."""
+    if yes:
+        return True
+    if not on_terminal():
+        if count > 1:
+            raise CaskbookError(f"{count} casks, and nobody to ask: look it over with --dry-run, then add --yes")
+        return True
+    if count == 1:
+        return answer("Write it? [Y/n] ").casefold() in ("", "y", "yes")
+    return answer(f"Write all {count}? [y/N] ").casefold() in ("y", "yes")

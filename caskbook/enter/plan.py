@@ -1,0 +1,275 @@
+"""From entries to files: ids minted, the open and the close that go without saying put in, every file judged."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from typing import Any
+
+from caskbook.cask import read_event
+from caskbook.enter.page import Page, event_named, judge, mint_for, open_page, ordered_event
+from caskbook.finding import CaskbookError, Fault
+from caskbook.ids import DIGITS, RandomBits, mint_between, mint_id
+from caskbook.jobs import Event
+from caskbook.ledger import Ledger
+from caskbook.life.needs import needs_broken
+from caskbook.lineage import life_before
+
+_OPENS = ("fire-on-closed-cask", "job-needs-open-cask")
+_CLOSES = ("fill-of-open-cask", "job-needs-whole-cask")
+_ARRIVALS = ("receive", "raise", "made-from")
+_PLACEHOLDER = "a0000000"
+
+
+@dataclass(frozen=True)
+class Entry:
+    """One job for one cask, as it is to be written, but for its id. `data` has job and date; `head` begins a new file.
+
+    Entries of one run with the same `shared` word get one id. `doubts`: figures out of the usual range, as (key, text).
+    `closed_on`: the day on which a close that goes without saying was done, where it is not the job's.
+    """
+
+    cask: str
+    data: Mapping[str, Any]
+    head: Mapping[str, Any] | None = None
+    before: str | None = None
+    shared: str | None = None
+    doubts: tuple[tuple[str, str], ...] = ()
+    closed_on: date | None = None
+    comment: str = ""
+
+    @property
+    def job(self) -> str:
+        """The job's word."""
+        return str(self.data["job"])
+
+    @property
+    def day(self) -> date:
+        """The day of the job."""
+        day = self.data["date"]
+        assert isinstance(day, date)
+        return day
+
+
+@dataclass
+class Desk:
+    """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed."""
+
+    ledger: Ledger
+    today: date
+    now: datetime
+    bits: RandomBits
+    pages: dict[str, Page] = field(default_factory=dict)
+
+    def page(self, cask: str) -> Page:
+        """The cask's page, opened once a run."""
+        if cask not in self.pages:
+            self.pages[cask] = open_page(self.ledger, cask)
+        return self.pages[cask]
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """Why one cask's entry is not written: the fault, and whether `--anyway --why` would write it."""
+
+    cask: str
+    job: str
+    fault: Fault
+    policy: bool
+
+
+@dataclass
+class Plan:
+    """What a run would write. `written`: (cask, event) in order of entry, automatic ones included."""
+
+    pages: list[Page]
+    written: list[tuple[str, dict[str, Any]]]
+    refusals: list[Refusal]
+    later: list[tuple[str, Fault]]
+    unsaid: list[tuple[str, str, dict[str, Any]]] = field(default_factory=list)
+
+    @property
+    def changes(self) -> dict[str, tuple[bytes | None, bytes]]:
+        """Path in the ledger → bytes as read, bytes to write."""
+        return {page.name: (page.old, page.new) for page in self.pages if page.added}
+
+
+def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> Plan:
+    """Lay the entries on their pages in order and judge each cask. Nothing is written."""
+    ids = _shared_ids(desk, entries)
+    plan = Plan([], [], [], [])
+    for entry in entries:
+        page = desk.page(entry.cask)
+        if page not in plan.pages:
+            plan.pages.append(page)
+        refusal = _unwritable(desk, page, entry)
+        if refusal is not None:
+            plan.refusals.append(refusal)
+            continue
+        _lay(desk, page, entry, ids.get(entry.shared or ""), plan)
+    for page in plan.pages:
+        _judge(desk, page, entries, plan, anyway=anyway)
+    return plan
+
+
+def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
+    groups: dict[str, list[Entry]] = {}
+    for entry in entries:
+        if entry.shared:
+            groups.setdefault(entry.shared, []).append(entry)
+    ids: dict[str, str] = {}
+    for word, group in groups.items():
+        pages = [desk.page(entry.cask) for entry in group]
+        ids[word] = mint_for(pages, group[0].day, desk.now, desk.bits)
+    return ids
+
+
+def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
+    """Faults of the call itself, known before anything is laid on the page."""
+    if page.record is None and entry.head is None:
+        return _refuse(entry, "cask-not-in-book", f"{entry.cask} is not in the book", f"enter its receipt first: caskbook enter receive {entry.cask} --type …")
+    if page.record is not None and entry.head and not page.added:
+        return _refuse(entry, "cask-already-in-book", f"{entry.cask} is in the book already: what it is stands in its file", "leave the head fields out, or take another number")
+    if entry.day > desk.today:
+        return _refuse(entry, "date-in-future", f"{entry.day} lies ahead: today is {desk.today}", "give the day the job was done, with --date")
+    _, faults = read_event({**entry.data, "id": _PLACEHOLDER}, ("events", 0))
+    if faults:
+        return Refusal(entry.cask, entry.job, faults[0], policy=False)
+    first = min((event.date for event in page.events if event.job in _ARRIVALS), default=None)
+    if first is not None and entry.day < first and entry.job not in _ARRIVALS:
+        return _refuse(entry, "date-before-arrival", f"{entry.day} lies before the cask came, on {first}", "give the day the job was done, with --date")
+    return None
+
+
+def _refuse(entry: Entry, code: str, message: str, remedy: str, *, policy: bool = False) -> Refusal:
+    return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy)
+
+
+def _lay(desk: Desk, page: Page, entry: Entry, shared: str | None, plan: Plan) -> None:
+    """Put the entry on its page; before it, where the job needs one, the open or close that goes without saying."""
+    if page.record is None:
+        assert entry.head is not None
+        page.begin(entry.head, entry.comment)
+    target = entry.data.get("replaces")
+    event_id = shared or mint_for([page], entry.day, desk.now, desk.bits, before=entry.before, replaces=target)
+    data = ordered_event({**entry.data, "id": event_id})
+    unsaid = _unsaid(desk, page, entry, data)
+    if unsaid is not None:
+        day = entry.closed_on if unsaid["job"] == "close" and entry.closed_on else entry.day
+        mark = _mark_before(desk, page, entry, day, shared)
+        if shared is None:
+            data["id"] = event_id = _after(desk, page, entry, mark, day)
+        unsaid |= {"id": mark, "date": day, "note": unsaid["note"].format(id=event_id)}
+        page.put(unsaid)
+        plan.written.append((entry.cask, page.added[-1]))
+        plan.unsaid.append((entry.cask, entry.job, page.added[-1]))
+    page.put(data)
+    plan.written.append((entry.cask, page.added[-1]))
+
+
+def _mark_before(desk: Desk, page: Page, entry: Entry, day: date, shared: str | None) -> str:
+    if shared is not None and day == entry.day:
+        below = [one for one in page.ids_of(day) if one < shared]
+        return mint_between(max(below, default=None), shared, random_bits=desk.bits, taken=page.ids | {shared})
+    return mint_for([page], day, desk.now, desk.bits, before=entry.before if day == entry.day else None)
+
+
+def _after(desk: Desk, page: Page, entry: Entry, mark: str, day: date) -> str:
+    """The job's own id, above that of what was put in before it on the same day."""
+    if day != entry.day:
+        return mint_for([page], entry.day, desk.now, desk.bits, before=entry.before)
+    if entry.before is not None:
+        return mint_between(mark, entry.before, random_bits=desk.bits, taken=page.ids)
+    return mint_id(desk.now, day_ids=[*page.ids_of(day), mark], random_bits=desk.bits, taken=page.ids)
+
+
+def _unsaid(desk: Desk, page: Page, entry: Entry, data: Mapping[str, Any]) -> dict[str, Any] | None:
+    """The open before a job that needs the cask open, the close before one that needs it whole; None where neither."""
+    if entry.job in _ARRIVALS or entry.data.get("replaces"):
+        return None
+    event, faults = read_event({**data}, ("events", 0))
+    if event is None or faults or not page.events:
+        return None
+    life = life_before(page.cask, desk.ledger.house, entry.day, str(data["id"]))
+    broken = {fault.code for fault in needs_broken(event, 0, life.state, first=False)}
+    common = {key: data[key] for key in ("by", "sheet") if key in data}
+    if broken & set(_OPENS) and life.state.form == "whole" and life.state.contents == "empty":
+        return {"job": "open", **common, "heads": ["A", "B"], "note": f"heads out for the {entry.job} {{id}}"}
+    if broken & set(_CLOSES) and life.state.form == "open" and life.state.open_heads:
+        return {"job": "close", **common, "heads": sorted(life.state.open_heads), "note": f"heads in for the {entry.job} {{id}}"}
+    return None
+
+
+def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyway: bool) -> None:
+    if not page.added or any(refusal.cask == page.cask_id for refusal in plan.refusals):
+        return
+    jobs = {str(event["id"]): str(event["job"]) for event in page.added}
+    found = judge(page, desk.ledger)
+    plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=False) for fault in found.refused]
+    if not found.refused and not anyway:
+        mine = [entry for entry in entries if entry.cask == page.cask_id]
+        plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=True) for fault in (*found.warned, *_house_rules(desk, mine))]
+    plan.later += [(page.cask_id, fault) for fault in found.later]
+
+
+def _job_of(fault: Fault, jobs: Mapping[str, str]) -> str:
+    return next((jobs[one] for one in fault.related if one in jobs), next(iter(jobs.values())))
+
+
+def _house_rules(desk: Desk, entries: Sequence[Entry]) -> list[Fault]:
+    """What the fold does not judge: who did it, and figures out of the usual range."""
+    found = []
+    for entry in entries:
+        why = unknown_crew(desk.ledger, entry.data.get("by"), entry.day)
+        if why:
+            found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
+        found += [Fault("implausible-figure", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in entry.doubts]
+    return list(dict.fromkeys(found))
+
+
+def unknown_crew(ledger: Ledger, by: Any, day: date) -> str | None:
+    """Why the house does not know who did it: not of the crew, gone or not yet there on the day, or a shop not listed."""
+    settings = ledger.house.on(day)
+    if by is None or not (settings.crew or settings.shops):
+        return None
+    if str(by).startswith("shop-"):
+        return None if not settings.shops or str(by) in settings.shops or str(by)[5:] in settings.shops else f"{by} is no shop the house names"
+    person = settings.person(str(by))
+    if person is None:
+        return f"{by} is not of the crew"
+    if (person.from_ and day < person.from_) or (person.until and day > person.until):
+        return f"{by} was not of the crew on {day}"
+    return None
+
+
+def run_sheet(day: date, by: str | None, bits: RandomBits) -> str:
+    """The reference of a run on several casks: run-20261125-ab-x7k2."""
+    tail = "".join(DIGITS[bits(5)] for _ in range(4))
+    who = "".join(sign for sign in (by or "x") if sign.isalnum() or sign == "-")
+    return f"run-{day:%Y%m%d}-{who}-{tail}"
+
+
+def with_why(data: Mapping[str, Any], why: str | None) -> dict[str, Any]:
+    """The reason of an entry made against the house's rules, on the event: in `why`, or in `note` where `why` is a closed list."""
+    if not why or data.get("why"):
+        return dict(data)
+    from caskbook.jobs.spirit import EMPTIED_WHY
+
+    if data["job"] == "empty" and not data.get("replaces") and why not in EMPTIED_WHY:
+        return {**data, "note": "; ".join(part for part in (str(data.get("note") or ""), why) if part)}
+    return {**data, "why": why}
+
+
+def standing_event(page: Page, text: str) -> Event:
+    """The event meant by an id or the beginning of one; CaskbookError where none or several are."""
+    exact = event_named(page, text)
+    if exact is not None:
+        return exact
+    found = [event for event in page.events if event.id.startswith(text.casefold())]
+    if len(found) == 1:
+        return found[0]
+    if not found:
+        raise CaskbookError(f"{page.cask_id} has no entry {text[:20]}: `caskbook show {page.cask_id} --all` lists them")
+    listed = ", ".join(f"{event.id} ({event.date} {event.job})" for event in found[:4])
+    raise CaskbookError(f"{text[:20]} begins {len(found)} entries of {page.cask_id}: {listed}")

@@ -1,0 +1,129 @@
+"""What a run says of itself before it is written: the cask and what it is, the jobs in a line, the reasons against."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from datetime import date
+from typing import Any
+
+from caskbook.cask import read_event
+from caskbook.enter.page import Page
+from caskbook.enter.plan import Plan, Refusal
+from caskbook.house import House
+from caskbook.life import Life, live
+from caskbook.life.facts import Facts, facts_of
+from caskbook.words import CASK_TYPES
+
+MOST_LISTED = 8
+
+
+def ordinal(number: int) -> str:
+    """1st, 2nd, 3rd, 11th."""
+    tail = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{tail}"
+
+
+def cask_line(life: Life) -> str:
+    """"TH-004217  hogshead, ready, 2 fills since char, last fail croze-A": a cask and what it is, on one line."""
+    facts = facts_of(life)
+    head = f"{facts.cask}  {facts.type}"
+    if not life.begun:
+        return f"{head}, new in the book"
+    parts = [head, *_matters(life, facts)]
+    return ", ".join(part for part in parts if part)
+
+
+def _matters(life: Life, facts: Facts) -> list[str]:
+    full = life.state.contents == "spirit"
+    words = [f"full of {facts.spirit}" if full else f"seasoning with {facts.spirit}" if life.state.filled else facts.state or ""]
+    since, life_fills = facts.fills_since_char, facts.fills_life
+    if facts.never_charred:
+        words.append("never charred" + (f", {_fills(life_fills)} in its life" if life_fills else ""))
+    elif full and since:
+        words.append(f"{ordinal(since)} fill since char")
+    elif since is not None:
+        words.append(f"{_fills(since)} since char")
+    elif facts.fills_life_min:
+        words.append(f"at least {_fills(facts.fills_life_min)} in its life")
+    words.append(last_fail(life))
+    return words + [mark for mark in facts.marks or [] if mark != facts.state]
+
+
+def _fills(count: int | None) -> str:
+    return f"{count} fill" if count == 1 else f"{count} fills"
+
+
+def last_fail(life: Life) -> str:
+    """"last fail croze-A": where the last leak of a test was."""
+    for event in reversed(life.events):
+        leaks = getattr(event, "leaks", None)
+        if event.job == "test" and leaks:
+            return f"last fail {leaks[0].at}"
+    return ""
+
+
+def page_line(page: Page, house: House, today: date) -> str:
+    """The cask as it was before this run."""
+    if page.first is None or page.first.cask is None:
+        head = page.cask.head
+        size = head.capacity_l or (CASK_TYPES[head.type].litres if head.type in CASK_TYPES else None)
+        return f"{page.cask_id}  {head.type}" + (f" of {size:g} L" if size else "") + ", new in the book"
+    return cask_line(live(page.first.cask, house, today))
+
+
+def event_says(data: Mapping[str, Any]) -> str:
+    """"test: pass, 11 psi"."""
+    event, _ = read_event(dict(data), ("events", 0))
+    said = event.says() if event else ""
+    return f"{data['job']}: {said}" if said else str(data["job"])
+
+
+def day_says(data: Mapping[str, Any], today: date) -> str:
+    """The day where it is not today."""
+    return "" if data["date"] == today else f" on {data['date']}"
+
+
+def preview(plan: Plan, house: House, today: date) -> list[str]:
+    """One cask: it and each entry. Several: "58 casks: test: pass, 11 psi", once for each kind of entry."""
+    casks = list(dict.fromkeys(cask for cask, _ in plan.written))
+    if len(casks) == 1:
+        page = next(page for page in plan.pages if page.cask_id == casks[0])
+        lines = [page_line(page, house, today)]
+        return lines + [f"  {event_says(event)}{day_says(event, today)}{_by(event)}" for _, event in plan.written]
+    counted = Counter((event_says(event) + day_says(event, today), _by(event)) for _, event in plan.written)
+    if len(counted) <= MOST_LISTED:
+        lines = [f"{count} cask{'s' if count > 1 else ''}: {said}{by}" for (said, by), count in counted.items()]
+    else:
+        jobs = Counter(str(event["job"]) for _, event in plan.written)
+        lines = [f"{count} cask{'s' if count > 1 else ''}: {job}" for job, count in jobs.items()]
+    return [f"{len(casks)} casks, {short_list(casks)}", *(f"  {line}" for line in lines)]
+
+
+def _by(event: Mapping[str, Any]) -> str:
+    return f"  ({event['by']})" if event.get("by") else ""
+
+
+def short_list(casks: Sequence[str]) -> str:
+    """The first and the last of many, all of a few."""
+    return ", ".join(casks) if len(casks) <= 4 else f"{casks[0]} … {casks[-1]}"
+
+
+def refusal_lines(refusals: Sequence[Refusal]) -> list[str]:
+    """One line for a fault, one for what to do about it; the same remedy is told once."""
+    lines: list[str] = []
+    told: set[str] = set()
+    for refusal in refusals:
+        fault = refusal.fault
+        lead = "" if fault.message.startswith(refusal.cask) else f"{refusal.cask}  "
+        lines.append(f"{lead}{fault.message}")
+        remedy = fault.help.replace("CASK", refusal.cask)
+        if remedy and remedy not in told:
+            told.add(remedy)
+            lines.append(f"  {remedy}")
+    return lines
+
+
+def result_lines(plan: Plan) -> list[str]:
+    """What was written, one line an entry: cask, event id, day, job."""
+    return [f"{cask}  {event['id']}  {event['date']}  {event_says(event)}" for cask, event in plan.written]

@@ -1,0 +1,325 @@
+"""Reading what was typed for a field: units, words, places, days, lists, in the terms of the house and of the cask."""
+
+from __future__ import annotations
+
+import difflib
+import re
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date, timedelta
+from typing import Any
+
+from caskbook.days import DayError, parse_input_day
+from caskbook.enter.fields import JobField
+from caskbook.house import Settings
+from caskbook.ledger import is_cask_id
+from caskbook.places import Frame, PlaceError, read_place
+from caskbook.units import UnitError, likely_slip, parse_quantity, plain_number
+from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
+
+
+class TypedError(ValueError):
+    """What was typed cannot be taken: one line, the option named, with what to type instead."""
+
+
+@dataclass
+class Terms:
+    """What reading depends on: the house's settings, the day of the job, the parts of this cask, and its events by prefix.
+
+    `event` turns a prefix (or a place with an open leak) into an id; `defect` a place or event into what `answers` wants.
+    `echoes` and `doubts` gather what to tell: conversions made, and figures out of the plausible range.
+    """
+
+    settings: Settings
+    day: date
+    frame: Frame = Frame()
+    event: Callable[[str], str] = str
+    defect: Callable[[str], list[str]] = lambda text: [text]
+    echoes: list[str] = field(default_factory=list)
+    doubts: list[tuple[str, str]] = field(default_factory=list)
+
+
+def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
+    """The value of a field from its typed texts (more than one where the option was repeated). TypedError otherwise.
+
+    None means that the field is left out: it was given as an empty text or as `none`.
+    """
+    text = texts[-1].strip()
+    joined = "; ".join(texts)
+    if text in ("", "none") and len(texts) == 1:
+        return None
+    if text[:1] in "[{" and one.kind not in ("text", "choice"):
+        return _from_yaml(one, text)
+    try:
+        return READERS[one.kind](one, joined if one.kind in _LISTS else text, terms)
+    except (UnitError, DayError, PlaceError, UnknownWord, AmbiguousWord, TypedError) as error:
+        raise TypedError(f"{one.option}: {error}") from None
+
+
+def _from_yaml(one: JobField, text: str) -> Any:
+    from caskbook.source import Source
+    from caskbook.yamltext import read_yaml
+
+    reading = read_yaml(Source.from_bytes(one.option, f"value: {text}\n".encode()))
+    if reading.findings or not isinstance(reading.data, dict):
+        why = reading.findings[0].message if reading.findings else "no value"
+        raise TypedError(f"{one.option}: {why}")
+    return reading.data["value"]
+
+
+def number(text: str, kind: str, terms: Terms) -> float:
+    """A measured figure in its kept unit; a conversion is echoed."""
+    house = terms.settings
+    found = parse_quantity(text, kind, gallon=house.gallon, proof=house.proof, decimal_comma=house.decimal_comma)
+    if found.echo:
+        terms.echoes.append(found.echo)
+    return found.value
+
+
+def _quantity(one: JobField, text: str, terms: Terms) -> float:
+    assert one.quantity
+    value = number(text, one.quantity, terms)
+    low, high = one.plausible or (None, None)
+    least, most = one.hard
+    shown = f"{plain_number(value)} {one.unit}"
+    slip = likely_slip(one.quantity, value, *_range(one)) if one.plausible or most is not None else None
+    if (least is not None and value < least) or (most is not None and value > most):
+        bounds = f"{_plain(least)} to {_plain(most)}" if most is not None else f"at least {_plain(least)}"
+        raise TypedError(f"{shown} cannot be: {bounds} {one.unit}" + (f"; {slip}" if slip else ""))
+    if low is not None and high is not None and not low <= value <= high:
+        terms.doubts.append((one.key, f"{shown}: {_plain(low)} to {_plain(high)} is usual" + (f"; {slip}" if slip else "")))
+    return value
+
+
+def _range(one: JobField) -> tuple[float, float]:
+    if one.plausible:
+        return one.plausible
+    return one.hard[0] or 0.0, one.hard[1] or 1e7
+
+
+def _plain(value: float | None) -> str:
+    return "" if value is None else f"{value:g}"
+
+
+def _fraction(one: JobField, text: str, terms: Terms) -> float:
+    value = number(text, "fraction", terms)
+    if value > 1:
+        raise TypedError(f"{plain_number(value)} is more than the whole: a part of one, as 1/3 or 30%")
+    return value
+
+
+def _whole_number(one: JobField, text: str, terms: Terms) -> int:
+    if not re.fullmatch(r"[0-9]{1,4}", text):
+        raise TypedError(f"'{text[:30]}' is no whole number")
+    value = int(text)
+    low, high = one.hard
+    if (low is not None and value < low) or (high is not None and value > high):
+        raise TypedError(f"{value} cannot be: {_plain(low)} to {_plain(high)}")
+    return value
+
+
+def _integers(one: JobField, text: str, terms: Terms) -> list[int]:
+    return [_whole_number(JobField(one.job, one.key, "int", False, ""), part, terms) for part in split(text)]
+
+
+def _choice(one: JobField, text: str, terms: Terms) -> Any:
+    word = choose(one, text)
+    return int(word) if one.key == "level" and word.isdecimal() else word
+
+
+def choose(one: JobField, text: str) -> str:
+    """The word of a closed list, synonyms and near spellings taken into account."""
+    if one.vocabulary:
+        word = canonical(one.vocabulary, text)
+        if word in one.words:
+            return word
+    spellings = {fold(word): word for word in one.words}
+    if fold(text) in spellings:
+        return spellings[fold(text)]
+    begun = [word for word in one.words if len(text) > 1 and word.startswith(text.casefold())]
+    if len(begun) == 1:
+        return begun[0]
+    near = difflib.get_close_matches(text.casefold()[:40], one.words, 1, 0.7)
+    hint = f": did you mean {near[0]}?" if near else f": one of {', '.join(one.words)}"
+    raise TypedError(f"'{text[:30]}' is none of its words{hint}")
+
+
+def split(text: str) -> list[str]:
+    """The parts of a list: by semicolons or commas."""
+    return [part.strip() for part in re.split(r"[;,]", text) if part.strip()]
+
+
+def _texts(one: JobField, text: str, terms: Terms) -> list[str]:
+    """By semicolons where there is one, for a comma may belong to the text."""
+    return [part.strip() for part in text.split(";") if part.strip()] if ";" in text else split(text)
+
+
+def slug(text: str) -> str:
+    """A word as stored: small letters, hyphens for spaces."""
+    word = re.sub(r"[\s_]+", "-", text.strip().casefold())
+    if not re.fullmatch(r"[a-z0-9][a-z0-9'-]{0,59}", word):
+        raise TypedError(f"'{text[:30]}' is no word: letters, figures and hyphens")
+    return word
+
+
+def _wine(one: JobField, text: str, terms: Terms) -> str:
+    try:
+        return canonical("wine", text, terms.settings.wine_words)
+    except UnknownWord as error:
+        if error.nearest:
+            raise
+        return slug(text)
+
+
+def _nose_faults(one: JobField, text: str, terms: Terms) -> list[str]:
+    return [canonical("nose_fault", part) for part in split(text)]
+
+
+def _wood(one: JobField, text: str, terms: Terms) -> str:
+    try:
+        word = canonical("wood", text)
+    except UnknownWord:
+        return text
+    return text if word == "other" else word
+
+
+def place(text: str, terms: Terms) -> str:
+    """A place on this cask, as stored; hoops by word where their number is known."""
+    found = read_place(_place_word(text), terms.frame)
+    return str(found)
+
+
+def _place_word(text: str) -> str:
+    """The first word of an address put right: lag 14, seam 3, groove A."""
+    found = re.match(r"\s*([A-Za-z]+)(.*)", text)
+    if not found or found[1].casefold() in ("head", "hoop"):
+        return text
+    try:
+        return canonical("place", found[1]) + found[2]
+    except (UnknownWord, AmbiguousWord):
+        return text
+
+
+def _place(one: JobField, text: str, terms: Terms) -> str:
+    return place(text, terms)
+
+
+def _places(one: JobField, text: str, terms: Terms) -> list[str]:
+    return [place(part, terms) for part in split(text)]
+
+
+def _hoop_list(one: JobField, text: str, terms: Terms) -> list[str] | None:
+    if fold(text) == "all":
+        return None
+    return [place(part if part.casefold().startswith("hoop") or "hoop" in part else f"hoop-{part}", terms) for part in split(text)]
+
+
+def _stave(one: JobField, text: str, terms: Terms) -> int | str:
+    found = re.fullmatch(r"(?:stave[\s-]?)?([1-9][0-9]{0,2})([a-c]?)", text.strip().casefold())
+    if not found:
+        raise TypedError(f"'{text[:30]}' is no stave: its number, 14, or 14b for the second of two")
+    return f"{found[1]}{found[2]}" if found[2] else int(found[1])
+
+
+def _staves(one: JobField, text: str, terms: Terms) -> list[int | str]:
+    return [_stave(one, part, terms) for part in split(text)]
+
+
+def _head(one: JobField, text: str, terms: Terms) -> str:
+    return canonical("head", text)
+
+
+def _heads(one: JobField, text: str, terms: Terms) -> list[str]:
+    if fold(text) in ("both", "all", "ab"):
+        return ["A", "B"]
+    return [canonical("head", part) for part in split(text)]
+
+
+def _day(one: JobField, text: str, terms: Terms) -> date:
+    ahead = re.fullmatch(r"\+([0-9]{1,4})", text)
+    return terms.day + timedelta(days=int(ahead[1])) if ahead else parse_input_day(text, terms.day)
+
+
+def _oak(one: JobField, text: str, terms: Terms) -> date | str:
+    return "unknown" if fold(text) == "unknown" else _day(one, text, terms)
+
+
+def when(text: str) -> int | str | date:
+    """A year, a month or a day."""
+    if re.fullmatch(r"[0-9]{4}", text):
+        return int(text)
+    if re.fullmatch(r"[0-9]{4}-[0-9]{2}", text):
+        return text
+    return parse_input_day(text, date.max) if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text) else _no_when(text)
+
+
+def _no_when(text: str) -> str:
+    raise TypedError(f"'{text[:30]}' is no year, month or day: 2011, 2011-06 or 2011-06-15")
+
+
+def _charred(one: JobField, text: str, terms: Terms) -> Any:
+    return fold(text) if fold(text) in ("unknown", "never") else when(text)
+
+
+def cask_id(text: str) -> str:
+    """A cask's number, capitals restored."""
+    found = text.strip().upper()
+    if not is_cask_id(found):
+        raise TypedError(f"'{text[:30]}' is no cask number: capitals, then 4 to 9 figures, as TH-004217")
+    return found
+
+
+def _casks(one: JobField, text: str, terms: Terms) -> list[str]:
+    from caskbook.enter.casks import read_casks
+
+    return read_casks(text.replace(";", " ").split())
+
+
+def _source(one: JobField, text: str, terms: Terms) -> str:
+    words = ("new", "reused") if one.job == "hoop" else ("new", "unknown")
+    return fold(text) if fold(text) in words else cask_id(text)
+
+
+def _event(one: JobField, text: str, terms: Terms) -> str:
+    return terms.event(text)
+
+
+def _answers(one: JobField, text: str, terms: Terms) -> list[str]:
+    return [answer for part in split(text) for answer in terms.defect(part)]
+
+
+def _text(one: JobField, text: str, terms: Terms) -> str:
+    if "\n" in text or any(ord(sign) < 32 for sign in text):
+        raise TypedError("keep it to one line, without control characters")
+    if len(text) > 2000:
+        raise TypedError(f"{len(text)} characters are too many for one line: at most 2000")
+    return text
+
+
+def _flag(one: JobField, text: str, terms: Terms) -> bool | None:
+    return True if fold(text) in ("yes", "true", "1") else None
+
+
+def _refused(one: JobField, text: str, terms: Terms) -> Any:
+    raise TypedError("is worked out, or written as a list in brackets")
+
+
+def _small(name: str) -> Callable[[JobField, str, Terms], Any]:
+    def read(one: JobField, text: str, terms: Terms) -> Any:
+        from caskbook.enter import shorthand
+
+        return getattr(shorthand, name)(text, terms)
+
+    return read
+
+
+_LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")
+READERS: Mapping[str, Callable[[JobField, str, Terms], Any]] = {
+    "quantity": _quantity, "fraction": _fraction, "int": _whole_number, "ints": _integers, "choice": _choice, "texts": _texts,
+    "word": lambda one, text, terms: slug(text), "wine": _wine, "nose_faults": _nose_faults, "wood": _wood, "place": _place,
+    "places": _places, "hoops": _hoop_list, "stave": _stave, "staves": _staves, "head": _head, "heads": _heads, "day": _day,
+    "oak": _oak, "when": lambda one, text, terms: when(text), "charred": _charred, "cask": lambda one, text, terms: cask_id(text),
+    "casks": _casks, "source": _source, "event": _event, "answers": _answers, "text": _text, "flag": _flag, "yaml": _refused,
+    "findings": _small("findings"), "leaks": _small("leaks"), "parents": _small("parents"), "prior": _small("prior"),
+    "dims": _small("dims"), "racked": _small("racked"),
+}  # fmt: skip

@@ -1,0 +1,59 @@
+"""Putting a plan on disk, all of it or nothing, and remembering what the run wrote so that it can be taken back."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from pathlib import Path
+from typing import Any
+
+from caskbook.enter.plan import Plan
+from caskbook.finding import CaskbookError
+from caskbook.pending import Changes, write_many
+from caskbook.safewrite import cache_folder, ledger_lock, read_bytes
+
+LAST_RUN = "last-run.json"
+_MOST_BYTES = 50_000_000
+
+
+def write_plan(root: Path, plan: Plan) -> None:
+    """Write the plan's files. CaskbookError where one was changed since it was read; then nothing is written."""
+    write_changes(root, plan.changes)
+    runs = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages if page.added]
+    remember(root, runs)
+
+
+def write_changes(root: Path, changes: Changes) -> None:
+    """All files or none."""
+    if changes:
+        write_many(root, changes)
+
+
+def remember(root: Path, runs: list[dict[str, Any]]) -> None:
+    """Keep what this run wrote. The folder is disposable: where it cannot be written, there is no `undo`, and that is all."""
+    with contextlib.suppress(CaskbookError, OSError):
+        folder = cache_folder(root)
+        temporary = folder / f".{LAST_RUN}.tmp"
+        temporary.write_text(json.dumps({"version": 1, "files": runs}), encoding="utf-8")
+        temporary.replace(folder / LAST_RUN)
+
+
+def last_run(root: Path) -> list[dict[str, Any]]:
+    """What the last run wrote, [] where that is not known."""
+    try:
+        files = json.loads(read_bytes(root / ".caskbook" / LAST_RUN, _MOST_BYTES))["files"]
+        return [one for one in files if isinstance(one["path"], str) and isinstance(one["cask"], str) and isinstance(one["ids"], list)]
+    except (CaskbookError, ValueError, KeyError, TypeError):
+        return []
+
+
+def remove_new_file(root: Path, name: str, content: bytes) -> None:
+    """Take away a file that the last run began, if it still holds just that."""
+    path = root / name
+    with ledger_lock(root):
+        if read_bytes(path, len(content) + 1, root=root) != content:
+            raise CaskbookError(f"{name}: changed since; not taken away")
+        try:
+            path.unlink()
+        except OSError as error:
+            raise CaskbookError(f"{name}: not taken away, {(error.strerror or str(error)).lower()}") from None
