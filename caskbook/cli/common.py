@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger, find_ledger, open_folder
-from caskbook.pending import recover
+from caskbook.pending import read_through
 
 if TYPE_CHECKING:
     from rich.text import Text
@@ -36,7 +36,9 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     """Find and open the ledger; finish first what an interrupted run had committed. CaskbookError where there is none."""
     here = Path.cwd()
     root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
-    recover(root)
+    _, unfinished = read_through(root)
+    if unfinished:
+        say(f"caskbook: {unfinished}")
     ledger = _at_revision(root, here, at) if at else open_folder(root, here)
     now = datetime.now(UTC)
     today = house_today(ledger, now)

@@ -1,0 +1,61 @@
+"""`explain`: what a finding's code or a due rule means, with examples that are run as tests."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+
+from caskbook.cli.common import say, screen, write, write_text
+from caskbook.due import RULES, rule_named
+from caskbook.finding import CaskbookError
+from caskbook.rules.explain import EXPLANATIONS, Explanation, explanation, nearest_code
+
+_USUAL_WIDTH = 80
+
+
+def run(code: str | None) -> int:
+    """Print one explanation, or the list of all codes and due rules."""
+    if code is None:
+        write(_listing())
+        say("caskbook explain CODE tells more of one")
+        return 0
+    rule = rule_named(code)
+    found = explanation(code)
+    if rule is None and found is None:
+        near = nearest_code(code)
+        raise CaskbookError(f'"{code[:40]}" is no code and no due rule' + (f": did you mean {near}?" if near else "; `caskbook explain` lists them"))
+    out = screen()
+    told = []
+    if found is not None:
+        told.append(_finding(found, out.width or _USUAL_WIDTH))
+    if rule is not None:
+        told.append(_rule(rule.name, rule.text, out.width or _USUAL_WIDTH))
+    write_text("\n\n".join(told), out)
+    return 0
+
+
+def _listing() -> str:
+    rows = [(rule.name, "due rule", rule.text.splitlines()[0].rstrip(".") if rule.text else "") for rule in RULES]
+    rows += [(code, EXPLANATIONS[code].severity, EXPLANATIONS[code].what.split(". ")[0].rstrip(".")) for code in sorted(EXPLANATIONS)]
+    wide = max(len(code) for code, _, _ in rows)
+    lines = [f"{code:<{wide}}  {kind:<8}  {what}" for code, kind, what in rows]
+    return "\n".join(line if len(line) <= 110 else line[:109] + "…" for line in lines)
+
+
+def _finding(found: Explanation, width: int) -> str:
+    parts = [f"{found.code}   {found.severity}", "", *_wrapped(found.what, width), "", *_wrapped(f"Why: {found.why}", width)]
+    for title, example in (("Wrong", found.wrong), ("Right", found.right)):
+        parts += ["", f"{title}:", textwrap.indent(example.rstrip(), "    ")]
+    return "\n".join(parts)
+
+
+_LABEL = re.compile(r"\n(?=(?:What|Why|When it is due|What to do): )")
+
+
+def _rule(name: str, text: str, width: int) -> str:
+    paragraphs = [part for block in text.split("\n\n") for part in _LABEL.split(block)]
+    return "\n".join([f"{name}   a due rule", *(line for part in paragraphs for line in ["", *_wrapped(part, width)])])
+
+
+def _wrapped(text: str, width: int) -> list[str]:
+    return textwrap.wrap(" ".join(text.split()), min(width, 90), break_long_words=False, break_on_hyphens=False)
