@@ -166,7 +166,7 @@ def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fa
             short = take
             if so_far > saved:
                 break
-        text = f"`from` is {donor}: {total} {part} taken of it in all, {saved} were saved"
+        text = f"`from` is {donor}: {total} {part} taken of it in all, but {saved} saved"
         yield short.cask, fault(short.row, _OUT_OF[part], text, f"correct the number, or the count of {donor}", "from")
 
 

@@ -46,7 +46,7 @@ def tidied(record: Record) -> Cask | None:
 
 
 def _tidy(event: Event) -> Event:
-    raw = {
+    raw: dict[str, object] = {
         name: [] if field.is_required() else None
         for name, field in type(event).model_fields.items()
         if _is_raw(getattr(event, name, None))

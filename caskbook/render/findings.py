@@ -1,0 +1,117 @@
+"""Findings as text: in full with the user's own lines, one line each, or as an explanation. Plain text, no styles."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+
+from rich.cells import cell_len
+
+from caskbook.finding import SEVERITIES, Finding
+from caskbook.render.console import USUAL_WIDTH, safe
+from caskbook.rules import exit_code
+from caskbook.rules.explain import Explanation
+from caskbook.source import Source
+
+__all__ = ["Texts", "concise_text", "excerpt", "exit_code", "explained_text", "findings_text", "summary"]
+
+Texts = Callable[[str], bytes | None]
+# Of a very long line only the part about the place is shown.
+_BEFORE, _AFTER = 60, 100
+_BAR = " | "
+
+
+def findings_text(findings: Iterable[Finding], casks: int, texts: Texts, *, notes: bool = False) -> str:
+    """Each finding with its line of the file and a pointer, then a summary. `texts` gives the bytes of a shown path.
+
+    Notes are only counted, unless `notes`.
+    """
+    found = list(findings)
+    sources: dict[str, Source | None] = {}
+    blocks = [_block(one, _source(one.path, texts, sources)) for one in found if notes or one.severity != "note"]
+    return "\n".join([*blocks, summary(found, casks, notes=notes)])
+
+
+def concise_text(findings: Iterable[Finding], *, notes: bool = False) -> str:
+    """One line each: path:line:column: severity code message."""
+    shown = [one for one in findings if notes or one.severity != "note"]
+    return "".join(f"{_place(one)}: {one.severity} {one.code} {safe(one.message)}\n" for one in shown)
+
+
+def summary(findings: Sequence[Finding], casks: int, *, notes: bool = True) -> str:
+    """"61 casks: 1 error, 2 warnings  (caskbook explain CODE)" with its newline."""
+    counts = Counter(one.severity for one in findings)
+    parts = [_counted(counts[severity], severity) for severity in SEVERITIES if counts[severity]]
+    hidden = counts["note"] and not notes
+    told = ", ".join(parts) if parts else "nothing wrong"
+    first = next((one.code for severity in SEVERITIES for one in findings if one.severity == severity), None)
+    hint = f"  (caskbook explain {first})" if first and not (hidden and len(parts) == 1) else ""
+    return f"{_counted(casks, 'cask')}: {told}{' (not shown)' if hidden else ''}{hint}\n"
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count:,} {word}" + ("" if count == 1 else "s")
+
+
+def _place(one: Finding) -> str:
+    return f"{safe(one.path)}:{one.span.line}:{one.span.column}"
+
+
+def _source(path: str, texts: Texts, known: dict[str, Source | None]) -> Source | None:
+    """The text of one file; only the last is kept, for findings come file by file."""
+    if path not in known:
+        known.clear()
+        data = texts(path)
+        known[path] = None if data is None else Source.from_bytes(path, data)
+    return known[path]
+
+
+def _block(one: Finding, source: Source | None) -> str:
+    lines = [f"{_place(one)}  {one.severity}  {one.code}"]
+    lines += excerpt(one, source) if source is not None and source.line(one.span.line).strip() else [f"   {safe(one.message)}"]
+    if one.help:
+        lines.append(f"   help: {safe(one.help)}")
+    return "\n".join(lines) + "\n"
+
+
+def excerpt(one: Finding, source: Source) -> list[str]:
+    """The user's line, the one above it where the fault stands inside an entry, and the pointer with the message."""
+    span = one.span
+    line = source.line(span.line)
+    width = max(5, len(str(span.line)) + 1)
+    start = span.column - 1
+    end = span.end_column - 1 if span.end_line == span.line else len(line)
+    first = start - _BEFORE if len(line) > _BEFORE + _AFTER and start > _BEFORE else 0
+    cut = line[first : max(first, start) + _AFTER]
+    before = ("…" if first else "") + safe(cut[: start - first])
+    marked = safe(cut[start - first : end - first])
+    after = safe(cut[end - first :]) + ("…" if first + len(cut) < len(line) else "")
+    shown = [f"{span.line:>{width}}{_BAR}{before}{marked}{after}"]
+    above = source.line(span.line - 1)
+    if line[:1] in (" ", "-") and above.strip() and len(above) <= _BEFORE + _AFTER and not line.lstrip().startswith("- "):
+        shown.insert(0, f"{span.line - 1:>{width}}{_BAR}{safe(above)}")
+    return [*shown, *_pointed(" " * cell_len(before) + "^" * max(1, cell_len(marked)), safe(one.message), f"{'':>{width}}{_BAR}")]
+
+
+def _pointed(pointer: str, message: str, margin: str) -> list[str]:
+    """The message behind the pointer where there is room, else in the next line."""
+    if cell_len(margin) + len(pointer) + 1 + cell_len(message) <= USUAL_WIDTH:
+        return [f"{margin}{pointer} {message}"]
+    return [margin + pointer, margin + message]
+
+
+def explained_text(one: Explanation) -> str:
+    """What a code means, why it matters, and a wrong and a right example."""
+    lines = [f"{one.code} ({one.severity})", "", *_folded(one.what), "", *_folded(f"Why: {one.why}")]
+    for word, example in (("Wrong:", one.wrong), ("Right:", one.right)):
+        lines += ["", word, *(f"    {line}".rstrip() for line in example.splitlines())]
+    return "\n".join(lines) + "\n"
+
+
+def _folded(text: str, width: int = 78) -> list[str]:
+    lines = [""]
+    for word in text.split():
+        if lines[-1] and len(lines[-1]) + 1 + len(word) > width:
+            lines.append("")
+        lines[-1] += (" " if lines[-1] else "") + word
+    return lines
