@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import re
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 from typing import Protocol
@@ -199,7 +199,7 @@ class Ledger:
 def _unreadable(shown: str, why: str) -> Record:
     record = read_record(shown, b"")
     finding = Finding("unreadable-file", "error", f"cannot be read: {why}"[:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
-    return Record(record.name, record.document, None, (finding,))
+    return replace(record, findings=(finding,))
 
 
 def find_ledger(start: Path, given: str | None, from_environment: str | None) -> Path:

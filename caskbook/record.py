@@ -1,35 +1,48 @@
-"""One cask file read through: its text, its cask, and every finding about the file itself and the form of its entries."""
+"""One cask file read through: its text, its cask, and every finding about the file itself and the form of its entries.
+
+Files that are well are read fast; a file with the least doubt is read again by the reader that knows places, whose answer is
+the one that counts.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import PurePosixPath
+from typing import Any
 
 from caskbook.cask import Cask, read_cask
 from caskbook.document import Document, read_document
+from caskbook.fastyaml import fast_data
 from caskbook.finding import Fault, Finding
 from caskbook.source import Source
+from caskbook.yamltree import Path
+
+_SUFFIX = ".yaml"
+_NOTHING: frozenset[Path] = frozenset()
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(slots=True)
 class Record:
-    """A cask file as found. `name` is the id its file name gives; `cask` None where it cannot be read at all."""
+    """A cask file as found. `path` as shown, `data` the bytes as read; `name` is the id its file name gives; `cask` None
+    where it cannot be read at all. `content` is the file as plain data, None where it is refused as a whole; `unread` are the
+    paths in it whose value could not be read. Its `document`, which knows places, is made when it is first asked for."""
 
     name: str
-    document: Document
+    path: str
+    data: bytes
+    content: dict[str, Any] | None
     cask: Cask | None
-    findings: tuple[Finding, ...]
+    findings: tuple[Finding, ...] = ()
+    unread: frozenset[Path] = _NOTHING
+    _document: Document | None = None
 
     @property
-    def path(self) -> str:
-        """The path as shown."""
-        return self.document.source.path
-
-    @property
-    def data(self) -> bytes:
-        """The bytes as read."""
-        return self.document.source.data
+    def document(self) -> Document:
+        """The text with its places. It takes a hundred times as long as the rest: ask for it only to show or to change."""
+        if self._document is None:
+            self._document = read_document(Source.from_bytes(self.path, self.data))
+        return self._document
 
     def placed(self, faults: Iterable[Fault]) -> list[Finding]:
         """Faults at their exact places in this file."""
@@ -37,20 +50,36 @@ class Record:
         return [fault.placed(self.path, self.document.span(fault.where, key=fault.on_key), shown) for fault in faults]
 
 
-def read_record(path: str, data: bytes) -> Record:
-    """Read one cask file from its bytes; `path` is shown in findings and its last part names the cask."""
+def read_record(path: str, data: bytes, *, fast: bool = True) -> Record:
+    """Read one cask file from its bytes; `path` is shown in findings and its last part names the cask.
+
+    The record is the same with `fast` or without; only a test has reason to do without.
+    """
+    content = fast_data(data) if fast else None
+    if content is not None:
+        cask, faults = read_cask(content)
+        if not faults:
+            return Record(_name_of(path), path, data, content, cask)
     return record_of(read_document(Source.from_bytes(path, data)))
 
 
 def record_of(document: Document) -> Record:
     """The record of a document already read."""
-    name = PurePosixPath(document.source.path).stem
+    source = document.source
+    record = Record(_name_of(source.path), source.path, source.data, document.data, None, (), document.unread, document)
     if document.data is None:
-        return Record(name, document, None, _named(document.findings, name))
-    cask, faults = read_cask(document.data)
+        record.findings = _named(document.findings, record.name)
+        return record
+    record.cask, faults = read_cask(document.data)
     faults = [fault for fault in faults if not _explained(fault, document)]
-    bare = Record(name, document, cask, ())
-    return Record(name, document, cask, (*_named(document.findings, cask.id if cask else name), *bare.placed(faults)))
+    shown = record.cask.id if record.cask else record.name
+    record.findings = (*_named(document.findings, shown), *record.placed(faults))
+    return record
+
+
+def _name_of(path: str) -> str:
+    name = path.rpartition("/")[2]
+    return name[: -len(_SUFFIX)] if name.endswith(_SUFFIX) and name != _SUFFIX else PurePosixPath(path).stem
 
 
 def _named(findings: Iterable[Finding], cask: str) -> tuple[Finding, ...]:

@@ -1,0 +1,154 @@
+"""The fast reader against the slow one: it never takes what that would fault, and never reads another value."""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from ugly import GOOD, LAYOUTS, SHAPES, WORDS, same, ugly_files
+
+from caskbook.fastyaml import fast_data
+from caskbook.record import read_record
+from caskbook.source import MAX_BYTES, Source
+from caskbook.yamltext import read_yaml
+
+
+def agrees(data: bytes) -> bool:
+    """Whether the fast reader took it; asserts that it did so rightly."""
+    got = fast_data(data)
+    if got is None:
+        return False
+    slow = read_yaml(Source.from_bytes("x.yaml", data))
+    assert not slow.findings, (data, slow.findings)
+    assert same(got, slow.data), (data, got, slow.data)
+    return True
+
+
+def test_a_plain_cask_file_is_taken() -> None:
+    assert agrees(GOOD.encode())
+    assert agrees(GOOD.replace("Fenwick Hollow", "Fenwick Höllow & Söhne (日本)").encode())
+
+
+def test_ugly_files_are_left_to_the_slow_reader_or_read_alike() -> None:
+    files = list(ugly_files())
+    taken = sum(map(agrees, files))
+    assert len(files) > 4000 and 800 < taken < len(files) / 2
+
+
+@pytest.mark.parametrize("word", ["", "0", "12", "-3", "1.5", "2015-03-12", "2015-01", "true", "false", "null", "~", "a b", "'a: b'", '"a"', "[]", "[1, 2]", "{a: 1}"])
+def test_plain_values_are_taken(word: str) -> None:
+    """What cask files are made of must not end on the slow road."""
+    for layout in (LAYOUTS[0], LAYOUTS[1], LAYOUTS[2]):
+        assert agrees(layout.format(word).encode()), word
+
+
+@pytest.mark.parametrize("word", ["yes", "no", "on", "y", "012", "0o14", "1e5", "1_000", "12:30", "2015-02-30", ".inf", "9" * 19, "*a", "&a b", "!a b", "<<", "2015-03-12T10:00:00"])
+def test_words_read_two_ways_are_never_taken(word: str) -> None:
+    for layout in LAYOUTS:
+        assert fast_data(layout.format(word).encode()) is None or agrees(layout.format(word).encode()), word
+    assert fast_data(f"a: {word}\n".encode()) is None
+
+
+def _with_characters(chars: list[str]) -> bytes:
+    """Each character in a plain value, at its end, in quotes and in a comment."""
+    return "\n".join(f"k{n}: x{char}y {char}\nq{n}: '{char}' # {char}" for n, char in enumerate(chars)).encode()
+
+
+def test_printable_characters_are_read_alike() -> None:
+    """One in a hundred of Unicode; the slow run takes them all."""
+    chars = [chr(n) for n in range(0xA1, sys.maxunicode + 1, 97) if chr(n).isprintable()]
+    assert len(chars) > 1000 and agrees(_with_characters(chars))
+
+
+def test_every_character_alone_is_read_alike() -> None:
+    """The first 256 and the ones that other readers take for a space, a line's end or nothing."""
+    odd = [*range(256), 0x1680, 0x180E, *range(0x2000, 0x2070), 0x3000, 0xFEFF, 0xFFF9, 0xFFFD, 0xFFFE, 0x1FFFE, 0xE0001]
+    for code in odd:
+        for form in ("a: {}\n", "a: x{}y\n", "a: '{}'\n", "{}a: 1\n", "a{}: 1\n", "a:{}\n", "# {}\na: 1\n", "a: 1\n{}\n", "a: [x{}]\n", "a:\n{}- b\n"):
+            agrees(form.replace("{}", chr(code)).encode())
+
+
+def test_size_is_judged_as_the_slow_reader_judges_it() -> None:
+    data = b"a: 1\n" + b"# x\n" * (MAX_BYTES // 4)
+    assert len(data) > MAX_BYTES and fast_data(data) is None
+
+
+def test_values_that_are_kept_are_not_shared() -> None:
+    one, other = fast_data(b"a: [1, 2]\nb: {c: 1}\n"), fast_data(b"a: [1, 2]\nb: {c: 1}\n")
+    assert one is not None and other is not None
+    one["a"].append(3)
+    one["b"]["d"] = 4
+    assert other == {"a": [1, 2], "b": {"c": 1}} == fast_data(b"a: [1, 2]\nb: {c: 1}\n")
+
+
+_KEYS = st.sampled_from(["a", "b", "cask", "date", "job", "no", "y", "null", "1", "a b", "'a'", "x-y", "events", "é", ""])
+_INDENT = st.sampled_from(["", "", " ", "  ", "  ", "   ", "    ", "      "])
+_DASH = st.sampled_from(["", "", "", "- ", "- - ", "-  ", "-", "? ", "-\t"])
+_TAIL = st.sampled_from(["", "", "", "", " ", " # c", "# c", " # a: b", "\r", "\t", ":", " :", ","])
+_WORD = st.one_of(st.sampled_from(WORDS), st.sampled_from(["x", "1", "x y", "[1, 2]", "{a: 1}"]))
+_LINE = st.one_of(
+    st.builds("{}{}{}:{}{}{}".format, _INDENT, _DASH, _KEYS, st.sampled_from([" ", " ", " ", "", "  "]), st.one_of(st.just(""), _WORD), _TAIL),
+    st.builds("{}{}{}{}".format, _INDENT, _DASH, _WORD, _TAIL),
+    st.sampled_from(["", "  ", "# c", "  # c: d", "---", "...", "\t"]),
+)
+_TEXT = st.builds("\n".join, st.lists(_LINE, max_size=10)).map(lambda text: text + "\n")
+_NICE = st.builds(
+    "{}{}{}:{}".format, st.sampled_from(["", "  ", "    "]), st.sampled_from(["", "", "- "]), st.sampled_from("abcdef"),
+    st.sampled_from(["", "", " x", " 1", " [1]", " 'x'", " # c"]),
+)  # fmt: skip
+_NICE_TEXT = st.lists(st.one_of(_NICE, _NICE, _NICE, st.sampled_from(["", "  # c", "  - x", "- 1", "    - y"])), max_size=9).map("\n".join)
+
+
+def _bent(data: Any) -> bytes:
+    """A good file with some stretches taken out, doubled or written over by others of its own or by odd ones."""
+    text = GOOD
+    for at, length, what, other in data:
+        at %= len(text) or 1
+        bit = {0: "", 1: text[at : at + length] * 2, 2: text[other % len(text) :][:length] if text else "", 3: WORDS[other % len(WORDS)], 4: "\n", 5: " ", 6: "  "}[what]
+        text = text[:at] + bit + text[at + length :]
+    return text.encode("utf-8", "surrogatepass")
+
+
+_BENT = st.lists(st.tuples(st.integers(0, 2000), st.integers(0, 12), st.integers(0, 6), st.integers(0, 2000)), min_size=1, max_size=3).map(_bent)
+_ANY = st.one_of(
+    _TEXT.map(lambda text: text.encode("utf-8", "surrogatepass")), _NICE_TEXT.map(str.encode), _NICE_TEXT.map(str.encode),
+    _BENT, st.sampled_from(SHAPES).map(lambda text: text.encode("utf-8", "surrogatepass")), st.binary(max_size=60),
+)  # fmt: skip
+
+
+@given(_ANY)
+@settings(max_examples=300, deadline=None)
+def test_the_two_readers_never_differ(data: bytes) -> None:
+    agrees(data)
+
+
+@pytest.mark.slow
+@given(_ANY)
+@settings(max_examples=10_000, deadline=None)
+def test_the_two_readers_never_differ_at_length(data: bytes) -> None:
+    agrees(data)
+
+
+@pytest.mark.slow
+def test_all_of_unicode_is_read_alike() -> None:
+    chars = [chr(n) for n in range(0xA1, sys.maxunicode + 1) if chr(n).isprintable()]
+    for start in range(0, len(chars), 5000):
+        assert agrees(_with_characters(chars[start : start + 5000]))
+
+
+@given(_BENT)
+@settings(max_examples=150, deadline=None)
+def test_a_record_is_the_same_read_fast_or_slow(data: bytes) -> None:
+    one, other = read_record("casks/TH-004/TH-004217.yaml", data), read_record("casks/TH-004/TH-004217.yaml", data, fast=False)
+    assert (one.name, one.path, one.cask, one.findings, one.unread) == (other.name, other.path, other.cask, other.findings, other.unread)
+    assert same(one.content, other.content) if one.content is not None else other.content is None
+    assert one.document.data == other.document.data
+
+
+def test_a_good_record_makes_no_document(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("caskbook.record.read_document", lambda _: pytest.fail("read slowly"))
+    record = read_record("casks/TH-004/TH-004217.yaml", GOOD.encode())
+    assert record.cask is not None and len(record.cask.events) == 2 and record.findings == ()
