@@ -6,10 +6,10 @@ from datetime import date
 
 from caskbook.cask import read_cask
 from caskbook.house import House
+from caskbook.layout import read_layout
+from caskbook.layout.parts import UnreadableError
 from caskbook.life import live
-from caskbook.merge.layout import UnreadableError
 from caskbook.merge.lines import Merged
-from caskbook.merge.whole import read_layout
 
 _Known = dict[tuple[str, str], str]
 

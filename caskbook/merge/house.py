@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.merge.layout import Part, UnreadableError
+from caskbook.layout.parts import Part, UnreadableError
 from caskbook.merge.lines import Markers, Merged, merge_lines
 from caskbook.merge.parts import Tally, head_key, head_order, one_lines
 from caskbook.source import Source

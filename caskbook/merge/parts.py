@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from caskbook.merge.layout import Lines, Part, is_remark, split_remarks
+from caskbook.layout.parts import Lines, Part, is_remark, split_remarks
 from caskbook.merge.lines import Markers, merge_lines
 
 Three = tuple[Sequence[Part], Sequence[Part], Sequence[Part]]

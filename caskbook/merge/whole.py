@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from caskbook.merge.layout import Layout, NotPlainError, Part, UnreadableError, cut, indented
+from caskbook.layout import Layout, Part, UnreadableError, indented, read_layout
 from caskbook.merge.lines import Markers, Merged, merge_lines, whole_conflict
 from caskbook.merge.parts import Tally, first_gap, head_key, head_order, merge_events, one_lines, three_way
 
@@ -53,16 +53,6 @@ def merge(
         return _merge_cask(_layouts(texts, labels), markers)
     except UnreadableError as reason:
         return whole_conflict(ours, theirs, Markers(marker_size, *labels), str(reason))
-
-
-def read_layout(text: str) -> tuple[Layout, bool]:
-    """The layout of a text, and whether its lines alone gave it. UnreadableError where it cannot be taken apart."""
-    try:
-        return cut(text), True
-    except NotPlainError:
-        from caskbook.merge.full import cut_in_full  # rarely needed, and long to load
-
-        return cut_in_full(text), False
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from hypothesis import strategies as st
 
-from caskbook.merge.whole import read_layout
+from caskbook.layout import read_layout
 from history.ledgers import EXAMINED, HEAD, RECEIVED, TESTED
 
 _BODIES = (
@@ -19,19 +19,19 @@ _BODIES = (
     "    job: void\n    of: dsy3jpj0\n    why: wrong cask\n",
     "    job: move\n    berth: W1/2/3\n    # from the yard\n",
     "    job: fill\n    spirit: malt\n    litres: 198.4\n    abv: 63.5\n    at_20: true\n",
-    "    job: note\n    note: >-\n      in several\n      lines\n",
 )
+_FOLDED = "    job: note\n    note: >-\n      in several\n      lines\n"
 _FIRST = date(2015, 3, 12)
 _DIGITS = "0123456789abcdefghjkmnpqrstvwxyz"
 
 
 @st.composite
-def events(draw: st.DrawFn) -> tuple[str, str, str]:
+def events(draw: st.DrawFn, bodies: tuple[str, ...] = _BODIES) -> tuple[str, str, str]:
     """(date, id, text) of one event; the comment above it is its own."""
     day = (_FIRST + timedelta(days=draw(st.integers(8, 4000)))).isoformat()
     event_id = "g" + "".join(draw(st.lists(st.sampled_from(_DIGITS), min_size=7, max_size=7)))
     remark = draw(st.sampled_from(["", "", "", "  # by lamp light\n", "  # two\n  # lines\n"]))
-    body = draw(st.sampled_from(_BODIES))
+    body = draw(st.sampled_from(bodies))
     return day, event_id, f"{remark}  - id: {event_id}\n    date: {day}\n    by: ab\n{body}"
 
 
@@ -61,7 +61,7 @@ def machines(draw: st.DrawFn, most: int) -> tuple[str, list[str]]:
 @st.composite
 def histories(draw: st.DrawFn) -> str:
     """One file, now and then with lines a person might have put in by hand."""
-    listed = draw(st.lists(events(), max_size=6, unique_by=lambda one: one[1]))
+    listed = draw(st.lists(events((*_BODIES, _FOLDED)), max_size=6, unique_by=lambda one: one[1]))
     text = _written(HEAD.format(cask="TH-004217"), listed, draw(st.sampled_from(["", "\n"])))
     lines = text.split("\n")
     for _ in range(draw(st.integers(0, 2))):

@@ -1,4 +1,4 @@
-"""A cask file cut into the pieces a merge moves as wholes: the lines of each head key, of each event, and what lies between.
+"""A cask file cut into the pieces that are compared and moved as wholes: the lines of each head key and of each event.
 
 Files in the usual layout are cut by their lines alone; every other one is read in full (`full`), which has the last word.
 """
@@ -24,6 +24,8 @@ _ENTRY = re.compile(rf"([A-Za-z_][\w-]*):(?: +(?:({_PLAIN})|\"([^\"\\]*)\"|'((?:
 _KEY = re.compile(r"([A-Za-z_][\w-]*):(?: .*)?")
 _DASH = re.compile(r"( *)-( +)(?=\S)")
 _OPEN_LIST = re.compile(r"events:(?: *| +#.*)")
+# A text block takes in comments and blank lines below it that would otherwise belong to the next event.
+_TEXT_BLOCK = re.compile(r"[ :][|>][-+0-9]* *(?: #.*)?$", re.MULTILINE)
 _EMPTY_LIST = re.compile(r"events: +\[ *\] *(?: #.*)?")
 
 
@@ -87,7 +89,7 @@ def cut(text: str) -> Layout:
     crlf = "\r\n" in text and text.count("\r\n") == text.count("\n")
     if crlf:
         text = text.replace("\r\n", "\n")
-    if scan(Source.from_bytes("", text.encode("utf-8", "surrogatepass"))).findings:
+    if _TEXT_BLOCK.search(text) or scan(Source.from_bytes("", text.encode("utf-8", "surrogatepass"))).findings:
         raise NotPlainError
     lines = text.removesuffix("\n").split("\n") if text else []
     cutter = _Cutter()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from caskbook.document import EVENTS, Document, read_document
-from caskbook.merge.layout import Layout, Part, UnreadableError, event_part
+from caskbook.layout.parts import Layout, Part, UnreadableError, event_part
 from caskbook.source import Source
 
 
