@@ -28,23 +28,21 @@ class Case:
     """A life, its facts, and the day asked about: that of the life, or a later one while nothing is entered.
 
     Of the facts only those that do not change from day to day may be used. `excess_losses`: how many fills running, the
-    latest ones, lost too much.
+    latest ones, lost too much. `settings`: the house's, of the day, for this type of cask. `decides`: where in the events the
+    decisions stand.
     """
 
     life: Life
     facts: Facts
     day: date
+    settings: Settings
+    decides: tuple[int, ...]
     excess_losses: int = 0
 
     @property
     def st(self) -> State:
         """The cask as the events left it."""
         return self.life.state
-
-    @property
-    def settings(self) -> Settings:
-        """The house's settings of the day for this type of cask."""
-        return self.life.house.on(self.day, self.life.cask.head.type)
 
     @property
     def rules(self) -> DueRules:
@@ -61,12 +59,19 @@ class Case:
 
     def on(self, day: date) -> Case | None:
         """The case on a later day, nothing entered; None where it cannot be told without the files joined with this one."""
-        if self.life.house.on(day, self.life.cask.head.type) == self.st.settings:
-            return replace(self, day=day)
+        settings = self.life.house.on(day, self.life.cask.head.type)
+        if settings == self.st.settings:
+            return replace(self, day=day, settings=settings)
         if self.st.joined:
             return None
         life = live(self.life.cask, self.life.house, day)
-        return replace(self, life=life, facts=facts_of(life), day=day)
+        return replace(self, life=life, facts=facts_of(life), day=day, settings=settings)
+
+
+def case_of(life: Life, facts: Facts, excess_losses: int = 0) -> Case:
+    """The case of a life on its own day."""
+    decides = tuple(n for n, event in enumerate(life.events) if event.job == "decide")
+    return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses)
 
 
 def visit_start(case: Case) -> tuple[int, date, str]:

@@ -19,7 +19,7 @@ def decision(case: Case, rule: Rule) -> tuple[Decide | None, tuple[date, ...]]:
     holds for good, any other until something new is entered that bears on the rule.
     """
     events = case.life.events
-    at = next((n for n in range(len(events) - 1, -1, -1) if _is_on(events[n], rule.name)), None)
+    at = next((n for n in reversed(case.decides) if _is_on(events[n], rule.name)), None)
     if at is None:
         return None, ()
     found, later = events[at], events[at + 1 :]

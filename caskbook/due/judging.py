@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.due.case import Case
+from caskbook.due.case import Case, case_of
 from caskbook.due.decided import decision, in_words
 from caskbook.due.registry import RULES
 from caskbook.due.rule import Rule
@@ -29,7 +29,7 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     if not life.begun or life.state.form == "gone" or life.state.where == "missing":
         return []
     asked = [rule for rule in rules if rule.away or life.state.where == "here"]
-    days = _Days(Case(life, facts, life.day, excess_losses), _next_event(life))
+    days = _Days(case_of(life, facts, excess_losses), _next_event(life))
     return [_verdict(rule, days) for rule in asked]
 
 

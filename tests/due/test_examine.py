@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 from casks import HOUSE, ev
-from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, of, passed, said
 
 from caskbook.house import House
+from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, of, passed, said
 
 
 def test_due_on_arrival_and_on_emptying() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from casks import ev
+
 from due.judged import RECEIVED, day_of, decided, due_house, examined, filled, nosed, of, said
 
 HELD = ev("2020-02-01", "hold", why="number unreadable")

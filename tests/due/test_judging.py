@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import pytest
 from casks import HOUSE, cask_of, ev, life_on
-from due.judged import RECEIVED, emptied, examined, failed, filled, nosed, of
 
 from caskbook.due import RULES, Verdict, changes_on, judge, ranked, rule_named
 from caskbook.house import DueRules, House
 from caskbook.jobs.custody import DueName
 from caskbook.life.facts import facts_of
+from due.judged import RECEIVED, emptied, examined, failed, filled, nosed, of
 
 
 def judged(day: str, *events: dict[str, object], house: House = HOUSE, **head: object) -> list[Verdict]:

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 import pytest
 from casks import HOUSE, ev
-from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, nosed, of, said
 
 from caskbook.house import House
+from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, nosed, of, said
 
 WINE = {"type": "butt", "capacity_l": 500, "prior": [{"contents": "oloroso", "fills": 1}]}
 
@@ -55,6 +57,8 @@ def test_sulphured_until_a_clean_nose() -> None:
 def test_faint_again_after_a_week_and_late_after_two(day: str, word: str, late: bool) -> None:
     verdict = of("nose", day, RECEIVED, nosed("2020-02-01", "faint", "musty"))
     assert (day_of(verdict), verdict.well_past) == (word, late)
+    turn = "2020-02-08" if verdict.verdict == "soon" else None if late else "2020-02-16"
+    assert verdict.changes_on == (date.fromisoformat(turn) if turn else None)
 
 
 def test_tainted_is_treated_then_nosed() -> None:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 from casks import HOUSE, ev
-from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, fills, of, said
 
 from caskbook.house import House
+from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, fills, of, said
 
 # one fill before us since the char of 2011, as in the tests' barrel
 FOUR_HERE = [RECEIVED, *fills(2020, 2021, 2022, 2023)]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 from casks import HOUSE, ev
-from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, of, said
 
 from caskbook.house import House
+from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, of, said
 
 FULL = [RECEIVED, examined("2020-01-10"), filled("2020-02-29")]
 
@@ -53,7 +53,8 @@ def test_weak_spirit_every_year() -> None:
 
 def test_unknown_strength_is_said() -> None:
     full = [ev("2020-01-10", "receive", verdict="accept", contents="spirit", spirit="malt")]
-    assert of("regauge", "2021-01-09", *full).verdict == "ok"
+    before = of("regauge", "2021-01-09", *full)
+    assert (before.verdict, str(before.changes_on)) == ("ok", "2021-01-10")
     verdict = of("regauge", "2021-01-10", *full)
     assert (verdict.verdict, verdict.since) == ("unknown", None)
     assert verdict.reasons[0] == "received 2020-01-10, strength not known: house gauges yearly under 43 %"

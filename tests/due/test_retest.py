@@ -4,9 +4,21 @@ from __future__ import annotations
 
 import pytest
 from casks import HOUSE, ev
-from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, failed, filled, of, passed, said
 
 from caskbook.house import House
+from due.judged import (
+    RECEIVED,
+    day_of,
+    decided,
+    due_house,
+    emptied,
+    examined,
+    failed,
+    filled,
+    of,
+    passed,
+    said,
+)
 
 OPENED = [ev("2020-02-01", "open", heads=["A"]), ev("2020-02-02", "stave", staves=[14], action="rejoint")]
 CLOSED = [*OPENED, ev("2020-02-03", "close", heads=["A"])]

@@ -4,9 +4,23 @@ from __future__ import annotations
 
 import pytest
 from casks import HOUSE, ev
-from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, failed, filled, fills, nosed, of, passed, said
 
 from caskbook.house import House
+from due.judged import (
+    RECEIVED,
+    day_of,
+    decided,
+    due_house,
+    emptied,
+    examined,
+    failed,
+    filled,
+    fills,
+    nosed,
+    of,
+    passed,
+    said,
+)
 
 OLD = {"made": "1970-06-01"}  # 50 years old on 1 June 2020
 PATCHED = {"staves": 30}
