@@ -29,7 +29,7 @@ def decision(case: Case, rule: Rule) -> tuple[Decide | None, tuple[date, ...]]:
     if found.until is not None:
         over = add_days(found.until, 1)
         return (found if case.day <= found.until else None), (over,)
-    ended = not rule.for_good and any(event.job in rule.news for event in later)
+    ended = not rule.for_good and any(rule.news(event) for event in later)
     return (None if ended else found), ()
 
 

@@ -6,7 +6,7 @@ from datetime import date
 
 from caskbook.days import add_days
 from caskbook.due.case import Case, by_day, days, last_of, visit_start
-from caskbook.due.rule import Rule
+from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import Settings
 from caskbook.life.fitness import exam_day
@@ -55,4 +55,4 @@ def _by_age(case: Case, since: date) -> Opinion:
     return by_day(case, lapses, f"{word} {since}: good to {add_days(since, valid)}; house limit {days(valid)}")
 
 
-EXAMINE = Rule("examine", 3, examine, frozenset({"receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"}))
+EXAMINE = Rule("examine", 3, examine, any_of("receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"))

@@ -57,4 +57,9 @@ def _waiting(case: Case, name: str, mark: MarkSet, by_nose: list[Event]) -> Opin
     return by_day(case, waits_from, f"{name} since {mark.since} ({brief(mark.why)}){clean}: {to_do}")
 
 
-HOLD = Rule("hold", 1, hold, frozenset({"receive", "return", "examine", "nose", "hold", "release"}), away=True)
+def _held_again(event: Event) -> bool:
+    verdict = getattr(event, "verdict", None)
+    return event.job in ("hold", "release") or verdict in ("hold", "reject", "fault")
+
+
+HOLD = Rule("hold", 1, hold, _held_again, away=True)

@@ -7,7 +7,7 @@ from datetime import date
 
 from caskbook.days import add_days
 from caskbook.due.case import SOON_DAYS, Case, days, due_since
-from caskbook.due.rule import Rule
+from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import LookRule, Settings
 from caskbook.jobs import Event
@@ -105,4 +105,4 @@ def _new_leak(event: Event) -> bool:
     return event.job == "leak" or (isinstance(event, Look) and event.seen == "run")
 
 
-LOOK = Rule("look", 1, look, frozenset({"leak", "look", "fill", "rack-in"}), reopened_by=_new_leak)
+LOOK = Rule("look", 1, look, any_of("leak", "look", "fill", "rack-in"), reopened_by=_new_leak)

@@ -8,7 +8,7 @@ from datetime import date
 from caskbook.days import add_days
 from caskbook.due.case import Case, brief, by_day, days, visit_start
 from caskbook.due.retire import taint_is_final
-from caskbook.due.rule import Rule
+from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import Settings
 from caskbook.jobs.bench import Nose, Treat
@@ -105,4 +105,4 @@ def _wanted(case: Case, nosing: _Nosing) -> Opinion:
     return Opinion("due", tuple(words for _, words in found), min(day for day, _ in found))
 
 
-NOSE = Rule("nose", 2, nose, frozenset({"receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season"}))
+NOSE = Rule("nose", 2, nose, any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season"))

@@ -7,7 +7,7 @@ from datetime import date
 
 from caskbook.due.case import Case, due_since, fills, last_of, several
 from caskbook.due.retire import least_rechars, proposed
-from caskbook.due.rule import Rule
+from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import RecharRule, Settings
 from caskbook.jobs.base import plain
@@ -49,7 +49,7 @@ def rechar(case: Case) -> Opinion:
         return ok(case.idle)
     count = _count(case)
     limits = {_limit(rule, again) for again in _charred_again(case)}
-    reason = _reason(case, count, limits)
+    reason = _reason(case, count)
     if count.least >= max(limits):
         return _due(case, count, reason)
     if count.most is None or count.most >= min(limits):
@@ -94,7 +94,7 @@ def _count(case: Case) -> _Count:
     return _Count(here, facts.fills_life, here, since, by_fire)
 
 
-def _reason(case: Case, count: _Count, limits: set[int]) -> str:
+def _reason(case: Case, count: _Count) -> str:
     before = count.least - count.here
     never = bool(case.facts.never_charred) and not count.by_fire
     what = f"{fills(count.least)}, never charred" if never else f"{fills(count.least)} {count.since}"
@@ -103,9 +103,14 @@ def _reason(case: Case, count: _Count, limits: set[int]) -> str:
         what = f"at least {what}, {more}: {_not_known(case, count)}"
     elif before:
         what += f": {before} before us, {count.here} here"
-    again = _charred_again(case)
-    after = {frozenset({True}): " after a re-char", frozenset({False}): ""}.get(frozenset(again), ", which one is not known")
-    return f"{what}; house limit {' or '.join(str(limit) for limit in sorted(limits))}{after if len(limits) > 1 or True in again else ''}"
+    return f"{what}; {_house_limit(case)}"
+
+
+def _house_limit(case: Case) -> str:
+    rule, again = case.rules.rechar, _charred_again(case)
+    if len(again) > 1:
+        return f"house limit {rule.due_at}, or {rule.after_rechar_due_at} if its char was a re-char, which is not known"
+    return f"house limit {rule.after_rechar_due_at} after a re-char" if True in again else f"house limit {rule.due_at}"
 
 
 def _not_known(case: Case, count: _Count) -> str:
@@ -125,10 +130,11 @@ def _due(case: Case, count: _Count, reason: str) -> Opinion:
     if blocks:
         return Opinion("blocked", (*blocks, reason, *proposal), well_past=well_past, turns=turns)
     base = case.st.emptied_on or case.life.events[0].date
-    again = min(_charred_again(case))
+    again = _charred_again(case)
 
     def reached(settings: Settings) -> date | None:
-        return base if count.least >= _limit(settings.due.rechar, again) else None
+        limits = [_limit(settings.due.rechar, either) for either in again]
+        return base if count.least >= max(limits) else None
 
     return Opinion("due", (reason, *proposal), due_since(case, reached), well_past, turns=turns)
 
@@ -150,4 +156,4 @@ def _blocks(case: Case, count: _Count) -> tuple[str, ...]:
     return tuple(found)
 
 
-RECHAR = Rule("rechar", 4, rechar, frozenset({"receive", "fill", "rack-in", "char", "toast", "season"}))
+RECHAR = Rule("rechar", 4, rechar, any_of("receive", "fill", "rack-in", "char", "toast", "season"))

@@ -7,7 +7,7 @@ from datetime import date
 
 from caskbook.days import add_years
 from caskbook.due.case import Case, by_day
-from caskbook.due.rule import Rule
+from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import RegaugeRule, Settings
 from caskbook.jobs.spirit import Regauge
@@ -93,4 +93,4 @@ def _perhaps_weak(case: Case, last: _Gauge, opinion: Opinion) -> Opinion:
     return Opinion("unknown", (reason, *opinion.reasons), turns=turns)
 
 
-REGAUGE = Rule("regauge", 5, regauge, frozenset({"receive", "fill", "rack-in", "regauge", "empty", "rack-out"}))
+REGAUGE = Rule("regauge", 5, regauge, any_of("receive", "fill", "rack-in", "regauge", "empty", "rack-out"))

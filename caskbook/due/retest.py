@@ -6,7 +6,7 @@ from datetime import date
 
 from caskbook.days import add_days
 from caskbook.due.case import Case, by_day, days, due_since, several, visit_start
-from caskbook.due.rule import Rule
+from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import Settings
 from caskbook.jobs import Event
@@ -124,4 +124,4 @@ def _by_age(case: Case, worked: bool) -> Opinion:
     return by_day(case, lapses, reason if worked else f"{reason}, and a pass before every filling")
 
 
-RETEST = Rule("retest", 3, retest, frozenset({*_WORK, "test", "examine", "empty", "rack-out"}))
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine", "empty", "rack-out"))

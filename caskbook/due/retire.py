@@ -10,6 +10,7 @@ from caskbook.due.case import Case, fills
 from caskbook.due.decided import decision
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.jobs import Event
 from caskbook.jobs.base import plain
 from caskbook.jobs.bench import Nose, Test
 
@@ -232,7 +233,14 @@ def _tested_in_visit(case: Case) -> bool:
     return last is not None and (start is None or last.date >= start)
 
 
-_NEWS = (
-    "receive", "return", "examine", "nose", "treat", "test", "stave", "measure", "shave", "char", "fill", "rack-in",
-)  # fmt: skip
-RETIRE = Rule("retire", 4, retire, frozenset(_NEWS))
+def _new_sign(event: Event) -> bool:
+    """Whether the event can be a sign by itself; filling a cask that was kept is none."""
+    if isinstance(event, Test):
+        return event.result == "fail" or event.cured_by is not None
+    if event.job in ("stave", "char"):
+        return getattr(event, "action", "replace") == "replace"
+    measured = getattr(event, "stave_mm", None) is not None or getattr(event, "soaked", None) is not None
+    return measured or (isinstance(event, Nose) and event.verdict == "fault")
+
+
+RETIRE = Rule("retire", 4, retire, _new_sign)

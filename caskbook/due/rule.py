@@ -15,18 +15,24 @@ def _never(_: Event) -> bool:
     return False
 
 
+def any_of(*jobs: str) -> Callable[[Event], bool]:
+    """Whether an event is one of these jobs."""
+    words = frozenset(jobs)
+    return lambda event: event.job in words
+
+
 @dataclass(frozen=True, slots=True)
 class Rule:
     """A due rule. `rank` orders rules (1 first); the docstring of `judge` is what `explain` prints.
 
-    `news`: jobs after which a decision without an `until` no longer counts. `reopened_by`: an event that ends even a dated
-    decision. `for_good`: a decision without an `until` is never ended. `away`: judged on a cask that is away, too.
+    `news`: whether an event ends a decision without an `until`. `reopened_by`: whether it ends even a dated one. `for_good`:
+    a decision without an `until` is never ended. `away`: judged on a cask that is away, too.
     """
 
     name: str
     rank: int
     judge: Callable[[Case], Opinion]
-    news: frozenset[str] = frozenset()
+    news: Callable[[Event], bool] = _never
     reopened_by: Callable[[Event], bool] = _never
     for_good: bool = False
     away: bool = False

@@ -50,6 +50,7 @@ def test_after_days_and_off() -> None:
 def test_quiet_until_the_day_or_the_next_hold() -> None:
     kept = [RECEIVED, HELD, decided("2020-02-02", "hold")]
     assert of("hold", "2020-06-01", *kept).verdict == "ok"
+    assert of("hold", "2020-06-01", *kept, examined("2020-05-01")).verdict == "ok"
     assert of("hold", "2020-06-01", *kept, ev("2020-06-01", "hold", why="again")).verdict == "due"
     until = [RECEIVED, HELD, decided("2020-02-02", "hold", "defer", until="2020-03-01")]
     assert [of("hold", day, *until).verdict for day in ("2020-03-01", "2020-03-02")] == ["ok", "due"]

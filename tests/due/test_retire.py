@@ -148,6 +148,7 @@ def test_points_lowered_decided_retired_and_off() -> None:
     soaked = [RECEIVED, examined("2020-02-01", soaked=0.6)]
     kept = [*soaked, decided("2020-02-02", "retire")]
     assert of("retire", "2020-02-05", *kept).verdict == "ok"
+    assert of("retire", "2020-03-05", *kept, examined("2020-03-01")).verdict == "ok"
     assert of("retire", "2020-03-05", *kept, examined("2020-03-01", soaked=0.7)).verdict == "due"
     done = ev("2020-02-02", "retire", reasons=["soaked"], approved_by="K. Dunmore")
     assert said(of("retire", "2020-02-05", *soaked, done)) == "retired 2020-02-02"
