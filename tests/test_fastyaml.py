@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from random import Random
 from typing import Any
 
 import pytest
@@ -95,11 +96,46 @@ _LINE = st.one_of(
     st.sampled_from(["", "  ", "# c", "  # c: d", "---", "...", "\t"]),
 )
 _TEXT = st.builds("\n".join, st.lists(_LINE, max_size=10)).map(lambda text: text + "\n")
-_NICE = st.builds(
-    "{}{}{}:{}".format, st.sampled_from(["", "  ", "    "]), st.sampled_from(["", "", "- "]), st.sampled_from("abcdef"),
-    st.sampled_from(["", "", " x", " 1", " [1]", " 'x'", " # c"]),
-)  # fmt: skip
-_NICE_TEXT = st.lists(st.one_of(_NICE, _NICE, _NICE, st.sampled_from(["", "  # c", "  - x", "- 1", "    - y"])), max_size=9).map("\n".join)
+_GOOD_WORDS = ("x", "1", "1.5", "x y", "2015-03-12", "'x: y'", "[1, x]", "{a: 1, b: [x]}", "x  # c", "~", "true", '""', "W1-3")
+
+
+def _grown(chance: Random, column: int, depth: int) -> list[str]:
+    """The lines of a map at a column, laid out in one of the ways YAML allows, comments and empty lines between."""
+    lines: list[str] = []
+    for key in chance.sample("abcdefg", chance.randint(1, 3)):
+        lead, below = " " * column + key + ":", column + chance.choice((1, 2, 2, 4))
+        what = chance.choice("wwwmlbn") if depth else "w"
+        if what == "w":
+            lines.append(f"{lead} {chance.choice(_GOOD_WORDS)}")
+        elif what == "m":
+            lines += [lead, *_grown(chance, below, depth - 1)]
+        elif what == "n":
+            lines.append(lead)
+        else:
+            dash = chance.choice((column, below))
+            lines.append(lead)
+            for _ in range(chance.randint(1, 3)):
+                item = [" " * (dash + 2) + chance.choice(_GOOD_WORDS)] if what == "b" else _grown(chance, dash + 2, depth - 1)
+                lines += [" " * dash + "- " + item[0][dash + 2 :], *item[1:]]
+        if chance.random() < 0.15:
+            lines.append(chance.choice(("", "   ", "# c", "  # c: d", "      # c:")))
+    return lines
+
+
+def _hurt(chance: Random) -> str:
+    """A well-formed file, or one with a line or two moved, doubled, dropped, or with a sign too many."""
+    lines = _grown(chance, 0, 3)
+    for _ in range(chance.choice((0, 1, 1, 2))):
+        at = chance.randrange(len(lines))
+        line = lines[at]
+        new = chance.choice(([" " + line], [line[1:]], ["  " + line], [line[2:]], [line, line], [], [line, ""], [line + ":"], [line + " y"], [line.lstrip(" ")],
+                             [line.replace("- ", "  ")], [line.replace("  ", "- ", 1)], [line.replace(": ", ":")], [line.replace(" ", "  ")], lines[at : at + 3] * 2))  # fmt: skip
+        lines[at : at + 1] = new
+        lines = lines or [""]
+    return "\n".join(lines) + chance.choice(("", "\n", "\n\n"))
+
+
+_NICE_TEXT = st.randoms(use_true_random=False).map(_hurt)
 
 
 def _bent(data: Any) -> bytes:
