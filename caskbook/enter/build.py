@@ -120,7 +120,7 @@ def _carried(page: Page, target: Event | None, job: str) -> dict[str, Any]:
     """What a replacement takes over from the entry it puts right: every field not given anew, if it is the same job."""
     if target is None or target.job != job or page.record is None:
         return {}
-    data = page.record.document.data or {}
+    data = page.record.content or {}
     raw: Mapping[str, Any] = next((one for one in data.get("events", []) if isinstance(one, dict) and one.get("id") == target.id), {})
     return {key: value for key, value in raw.items() if key not in _CARRIED_NOT}
 
@@ -245,7 +245,7 @@ def _like(desk: Desk, other: str | None) -> dict[str, Any]:
     if other is None:
         return {}
     record = desk.ledger.get(other.upper())
-    data = record.document.data or {}
+    data = record.content or {}
     return {key: value for key, value in data.items() if key not in ("cask", "format", "was", "note", "events")}
 
 

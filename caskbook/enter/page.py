@@ -8,12 +8,11 @@ from datetime import date
 from typing import Any
 
 from caskbook.cask import Cask
-from caskbook.document import read_document
 from caskbook.finding import CaskbookError, Fault
 from caskbook.ids import RandomBits, mint_between, mint_id, mint_replacement
 from caskbook.jobs import JOBS, Event
 from caskbook.ledger import Ledger, file_of
-from caskbook.record import Record, record_of
+from caskbook.record import Record, read_record
 from caskbook.source import Source
 from caskbook.splice import insert_event, new_document
 
@@ -81,7 +80,7 @@ class Page:
         self._read(splice.after)
 
     def _read(self, source: Source) -> None:
-        self.record = record_of(read_document(Source(self.name, source.data, source.text, source.newline)))
+        self.record = read_record(self.name, source.data)
 
     def copy(self) -> Page:
         """The page as it stands, to try something on."""
@@ -103,8 +102,10 @@ def open_page(ledger: Ledger, cask_id: str) -> Page:
 
 def _stops(code: str, record: Record) -> bool:
     """Whether a fault makes it unsafe to add to the file: its text, its identity, or events without an id."""
+    if record.cask is None:
+        return True
     formal = {found.code for found in record.document.findings if found.severity == "error"}
-    return code in formal or code in ("event-without-id", "bad-event-id", "unknown-format") or record.cask is None
+    return code in formal or code in ("event-without-id", "bad-event-id", "unknown-format")
 
 
 _FIRST = ("id", "date", "job", "by")

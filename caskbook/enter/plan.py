@@ -224,7 +224,7 @@ def _house_rules(desk: Desk, entries: Sequence[Entry]) -> list[Fault]:
         why = unknown_crew(desk.ledger, entry.data.get("by"), entry.day)
         if why:
             found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
-        found += [Fault("implausible-figure", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in entry.doubts]
+        found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in entry.doubts]
     return list(dict.fromkeys(found))
 
 

@@ -1,0 +1,56 @@
+"""Giving ids to hand-written events, file by file."""
+
+from __future__ import annotations
+
+import secrets
+from collections.abc import Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+
+from caskbook.cli.common import say, write
+from caskbook.enter.correct import stamp_file
+from caskbook.enter.diff import unified
+from caskbook.finding import CaskbookError
+from caskbook.ledger import MAX_FILE
+from caskbook.render.console import safe
+from caskbook.safewrite import read_bytes, replace_file
+from caskbook.source import Source
+from caskbook.splice import Splice
+
+
+def stamp_all(names: Sequence[str], *, dry: bool) -> int:
+    """Stamp these files, each by itself; all are read and worked out before the first is written."""
+    planned = [(Path(name), *_planned(Path(name))) for name in names]
+    for path, data, splice in planned:
+        if splice is None:
+            say(f"{path}: every event has its id")
+            continue
+        for note in splice.notes:
+            say(safe(f"{path}: {note}"))
+        if dry:
+            write(safe_lines(unified(str(path), data, splice.data)))
+            continue
+        replace_file(_root_of(path.resolve()), path.resolve(), data, splice.data)
+        count = len(splice.positions)
+        write(f"{path}: {count} id{'s' if count > 1 else ''} given")
+    return 0
+
+
+def safe_lines(text: str) -> str:
+    """A text whose lines are harmless on a terminal."""
+    return "\n".join(safe(line) for line in text.split("\n"))
+
+
+def _planned(path: Path) -> tuple[bytes, Splice | None]:
+    data = read_bytes(path, MAX_FILE)
+    return data, stamp_file(datetime.now(UTC), secrets.randbits, Source.from_bytes(str(path), data))
+
+
+def _root_of(path: Path) -> Path:
+    """The ledger a cask file lies in: three folders up."""
+    from caskbook.ledger import HOUSE_FILE
+
+    for folder in path.parents[:4]:
+        if (folder / HOUSE_FILE).is_file():
+            return folder
+    raise CaskbookError(f"{path}: in no ledger: no {HOUSE_FILE} above it")

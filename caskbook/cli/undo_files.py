@@ -1,0 +1,38 @@
+"""Taking a run's lines out of its files again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from caskbook.cli.common import Book
+from caskbook.enter.undo import without_events
+from caskbook.enter.write import remember, remove_new_file, write_changes
+from caskbook.finding import CaskbookError
+from caskbook.source import Source
+
+
+def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
+    """Remove the entries of each file; a file the run began goes as a whole. CaskbookError where one was changed since."""
+    changes: dict[str, tuple[bytes | None, bytes]] = {}
+    gone: dict[str, bytes] = {}
+    for one in files:
+        data = book.ledger.shelf.read(one["path"])
+        if data is None:
+            raise CaskbookError(f"{one['path']} is not there any more")
+        source = Source.from_bytes(one["path"], data)
+        after = without_events(source, set(one["ids"]))
+        if one["new"] and not _has_events(after):
+            gone[one["path"]] = data
+        else:
+            changes[one["path"]] = (data, after.data)
+    write_changes(book.root, changes)
+    for name, data in gone.items():
+        remove_new_file(book.root, name, data)
+    remember(book.root, [])
+
+
+def _has_events(source: Source) -> bool:
+    from caskbook.document import read_document
+
+    return bool((read_document(source).data or {}).get("events"))
