@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Literal
 
 Kind = Literal["stave", "joint", "bung", "head", "piece", "head-joint", "croze", "chime", "hoop", "unseen"]
@@ -59,6 +60,7 @@ class Frame:
     bung_stave: int = 1
 
 
+@lru_cache(maxsize=4096)
 def parse_place(text: str) -> Place:
     """Read an address; raises PlaceError with how to write one."""
     found = _PATTERN.fullmatch(text)

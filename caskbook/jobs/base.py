@@ -15,6 +15,7 @@ from caskbook.places import parse_place, stave_number
 CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
+_NOT_ON_A_LINE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")
 
 
 def _day(value: object) -> object:
@@ -40,7 +41,7 @@ def _when(value: object) -> object:
 
 
 def _one_line(text: str) -> str:
-    if any(ord(mark) < 32 or 127 <= ord(mark) < 160 or mark in "\u2028\u2029" for mark in text):
+    if not text.isprintable() and _NOT_ON_A_LINE.search(text):
         raise ValueError("keep it to one line, without control characters")
     return text
 

@@ -22,6 +22,7 @@ from caskbook.words import is_wine
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
 _ARRIVALS = ("receive", "raise", "made-from")
+_MAY_CLOSE = ("drive", "hoop", "peg")
 
 
 @dataclass(slots=True)
@@ -103,7 +104,7 @@ def apply(event: Event, st: State) -> None:
 
 
 def _leak_faults(event: Event, row: int, st: State) -> list[Fault]:
-    closes = getattr(event, "closes", None)
+    closes = event.closes if event.job in _MAY_CLOSE else None  # type: ignore[attr-defined]
     if closes is None or any(leak.event == closes for leak in st.leaks):
         return []
     message = f"`closes` names {closes}: no leak of that id is open"

@@ -8,7 +8,6 @@ from caskbook.finding import Fault, Severity
 from caskbook.jobs import Event
 from caskbook.jobs.base import Need
 from caskbook.jobs.bench import Test
-from caskbook.jobs.custody import Release
 from caskbook.jobs.repair import Close, Open
 from caskbook.jobs.spirit import Fill, RackIn
 from caskbook.life.fitness import fitness
@@ -103,12 +102,12 @@ def _form_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
 
 
 def _heads_broken(event: Event, row: int, st: State) -> list[Fault]:
-    if isinstance(event, Open):
+    if event.job == "open":
         return [fault_at(event, row, "head-already-out", f"head {head} is out already", "take it out of this entry, or void the entry", "heads", n)
-                for n, head in enumerate(event.heads) if head in st.open_heads]  # fmt: skip
-    if isinstance(event, Close):
+                for n, head in enumerate(cast(Open, event).heads) if head in st.open_heads]  # fmt: skip
+    if event.job == "close":
         return [fault_at(event, row, "head-not-out", f"head {head} is in already", "take it out of this entry, or enter its opening first", "heads", n)
-                for n, head in enumerate(event.heads) if head not in st.open_heads]  # fmt: skip
+                for n, head in enumerate(cast(Close, event).heads) if head not in st.open_heads]  # fmt: skip
     return []
 
 
@@ -144,17 +143,23 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
     """The house's own rules that the event breaks: warnings. Imported events are not judged."""
     if event.source == "register":
         return []
-    settings = st.house.on(event.date, st.type)
-    if isinstance(event, Fill | RackIn):
-        return _fill_policy(event, row, st)
-    if isinstance(event, Test) and event.method == "air" and event.psi is not None and event.psi > settings.test_limit_psi:
-        message = f"`psi` is {event.psi:g}: the house limit is {settings.test_limit_psi:g} psi"
-        return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
+    if event.job in ("fill", "rack-in"):
+        return _fill_policy(cast("Fill | RackIn", event), row, st)
+    if event.job == "test":
+        return _pressure_policy(cast(Test, event), row, st)
     if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "break-up-unretired", "broken up, but neither retired nor rejected", "enter the retirement before it", severity="warning")]
-    if isinstance(event, Release) and not {"held", "rejected"} & st.marks.keys():
+    if event.job == "release" and not {"held", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "release-without-hold", "released, but it was not held", "void it, or enter the hold it answers", severity="warning")]
     return []
+
+
+def _pressure_policy(event: Test, row: int, st: State) -> list[Fault]:
+    limit = st.house.on(event.date, st.type).test_limit_psi
+    if event.method != "air" or event.psi is None or event.psi <= limit:
+        return []
+    message = f"`psi` is {event.psi:g}: the house limit is {limit:g} psi"
+    return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
 
 
 def _fill_policy(event: Fill | RackIn, row: int, st: State) -> list[Fault]:
@@ -169,6 +174,6 @@ def _fill_policy(event: Fill | RackIn, row: int, st: State) -> list[Fault]:
     room = st.capacity_l
     if room is not None and event.litres > room:
         message = f"{event.litres:g} L in a cask of {room:g} L"
-        field = "litres" if isinstance(event, Fill) else "from"
+        field = "litres" if event.job == "fill" else "from"
         found.append(fault_at(event, row, "over-capacity", message, "correct the litres, or measure the cask", field, severity="warning"))
     return found
