@@ -1,0 +1,129 @@
+"""Which files of the ledger differ between a revision and another one, the index or the work tree, and what happened in each."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+from caskbook.changes import CaskChange, compare
+from caskbook.git import EMPTY_TREE, Entry, Git
+from caskbook.ledger import HOUSE_FILE, MAX_FILE
+from caskbook.record import Record, read_record
+from caskbook.safewrite import read_bytes
+from caskbook.shelf_at.revision import is_cask_file
+
+Side = Literal["index", "work tree"]
+_NOWHERE = frozenset({"0" * 40, "0" * 64})
+
+
+@dataclass(frozen=True)
+class Between:
+    """Changes of cask files in order of id; house.yaml before and after (both None where it is the same)."""
+
+    casks: tuple[CaskChange, ...]
+    house_old: bytes | None = None
+    house_new: bytes | None = None
+    stray: tuple[str, ...] = ()
+
+    @property
+    def house_changed(self) -> bool:
+        """Whether house.yaml holds other bytes than before."""
+        return self.house_old != self.house_new
+
+
+_Files = dict[str, tuple[bytes | None, bytes | None]]
+
+
+def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str = "") -> Between:
+    """What differs in the ledger in `root` (inside `git`'s repository) between two of its states.
+
+    `old` and `new` are commits (`old` None: nothing at all); `new` may be the index or the work tree. `shown` is put
+    before the paths of findings.
+    """
+    under = (f"{git.prefix}casks/", f"{git.prefix}{HOUSE_FILE}")
+    if new == "work tree":
+        files = _on_disk(git, root, old, under)
+    else:
+        files = _in_git(git, old, None if new == "index" else new, under)
+    start = len(git.prefix)
+    files = {path[start:]: pair for path, pair in files.items()}
+    house = files.pop(HOUSE_FILE, (None, None))
+    casks = {path: pair for path, pair in files.items() if is_cask_file(path) and pair[0] != pair[1]}
+    stray = tuple(sorted(path for path in files if not is_cask_file(path)))
+    return Between(tuple(_cask_changes(casks, shown)), house[0], house[1], stray)
+
+
+def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> _Files:
+    changes = git.changes(old or EMPTY_TREE, new, *under, renames=False)
+    blobs = git.blobs(oid for change in changes for oid in (change.old_oid, change.new_oid) if oid not in _NOWHERE)
+    return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
+
+
+def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> _Files:
+    changes = git.changes(old or EMPTY_TREE, None, *under, renames=False)
+    before: dict[str, str] = {change.path: change.old_oid for change in changes}
+    indexed: dict[str, Entry] = {}
+    touched = set(git.touched(*under))
+    if touched:
+        indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched}
+    for path in touched - before.keys():
+        # Not in the comparison with the index, so what the index holds is what the revision holds.
+        before[path] = indexed[path].oid if path in indexed else "0" * 40
+    for path in git.untracked(*under):
+        before.setdefault(path, "0" * 40)
+    blobs = git.blobs(oid for oid in before.values() if oid not in _NOWHERE)
+    start = len(git.prefix)
+    return {path: (blobs.get(oid), _bytes_on_disk(root, path[start:])) for path, oid in before.items()}
+
+
+def _bytes_on_disk(root: Path, name: str) -> bytes | None:
+    path = root / name
+    if not path.is_file():
+        return None
+    return read_bytes(path, MAX_FILE)
+
+
+def _cask_changes(files: _Files, shown: str) -> Iterable[CaskChange]:
+    """Each file compared; one gone here and there again under another name, with all its events, counts as renamed."""
+
+    def record(path: str, data: bytes | None) -> Record | None:
+        return read_record(shown + path, data) if data is not None else None
+
+    gone = {path: compare(record(path, old), None) for path, (old, new) in files.items() if new is None and old is not None}
+    come = {path: compare(None, record(path, new)) for path, (old, new) in files.items() if old is None and new is not None}
+    renamed = _renamed(gone, come)
+    found = [compare(gone[one].old, come[other].new) for one, other in renamed.items()]
+    found += [change for path, change in gone.items() if path not in renamed]
+    found += [change for path, change in come.items() if path not in renamed.values()]
+    found += [compare(record(path, old), record(path, new)) for path, (old, new) in files.items() if old is not None and new is not None]
+    return sorted(found, key=lambda change: change.name)
+
+
+def _renamed(gone: dict[str, CaskChange], come: dict[str, CaskChange]) -> dict[str, str]:
+    """Old path → new path. Files are matched by the ids of their events, never by likeness."""
+    by_id: dict[str, list[str]] = {}
+    for path, change in come.items():
+        for event in change.added:
+            by_id.setdefault(event.id or "", []).append(path)
+    found: dict[str, str] = {}
+    for path, change in gone.items():
+        ids = {event.id or "" for event in change.removed}
+        fits = [set(by_id.get(event_id, [])) for event_id in ids]
+        both = sorted(set.intersection(*fits) - set(found.values())) if fits else []
+        if both:
+            found[path] = both[0]
+    return found
+
+
+def changed_somewhere(work: Between, staged: Between) -> Between:
+    """The work tree's changes, and those of the index that the work tree does not show: what landed and was rewritten there."""
+    seen = {(change.name, _face(change)) for change in work.casks}
+    extra = tuple(change for change in staged.casks if change.rewrites and (change.name, _face(change)) not in seen)
+    return Between(work.casks + extra, work.house_old, work.house_new, work.stray)
+
+
+def _face(change: CaskChange) -> tuple[object, ...]:
+    return change.kind, str(change.altered), str(change.removed), str(change.moved)
+

@@ -1,0 +1,83 @@
+"""The files of a ledger as they stood in a git revision, read from git's own store: the work tree is never touched."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from caskbook.git import Entry, Git, open_git
+from caskbook.ledger import HOUSE_FILE
+
+_AHEAD = 1000
+_LINK = "120000"
+
+
+@dataclass
+class RevisionShelf:
+    """The ledger below `prefix` (empty, or ending in `/`) of the repository, at a revision."""
+
+    git: Git
+    revision: str
+    prefix: str
+    shown: str = ""
+    _known: dict[str, bytes] = field(default_factory=dict)
+    _last: int = -1
+
+    def __post_init__(self) -> None:
+        self.commit = self.git.resolve(self.revision)
+        self.shown = f"{self.revision}:{self.prefix}"
+
+    @cached_property
+    def entries(self) -> dict[str, Entry]:
+        """Cask files by their path in the ledger, in order of id; what else lies there is left out."""
+        start = len(self.prefix)
+        found = {entry.path[start:]: entry for entry in self.git.tree(self.commit, f"{self.prefix}casks/")}
+        return dict(sorted((name, entry) for name, entry in found.items() if is_cask_file(name) and entry.mode != _LINK))
+
+    @cached_property
+    def _places(self) -> dict[str, int]:
+        return {name: n for n, name in enumerate(self.entries)}
+
+    def names(self) -> Iterator[str]:
+        """Paths of cask files, sorted."""
+        yield from self.entries
+
+    def oid(self, name: str) -> str | None:
+        """The name git has for a file's content: equal names are equal content."""
+        entry = self._entry(name)
+        return entry.oid if entry is not None and entry.mode != _LINK else None
+
+    def _entry(self, name: str) -> Entry | None:
+        if "entries" in self.__dict__ and name != HOUSE_FILE:
+            return self.entries.get(name)
+        return self.git.entry(self.commit, self.prefix + name)
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file, None where there is none. Read in order, a thousand come in one go."""
+        if "entries" in self.__dict__ and name in self.entries:
+            return self._ordered(name)
+        oid = self.oid(name)
+        return self.git.blobs([oid])[oid] if oid is not None else None
+
+    def _ordered(self, name: str) -> bytes:
+        oid, at = self.entries[name].oid, self._places[name]
+        if oid not in self._known:
+            ahead = _AHEAD if at == self._last + 1 else 1
+            wanted = [entry.oid for entry in list(self.entries.values())[at : at + ahead]] if ahead > 1 else [oid]
+            self._known = self.git.blobs(wanted)
+        self._last = at
+        return self._known[oid]
+
+
+def is_cask_file(name: str) -> bool:
+    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml."""
+    parts = name.split("/")
+    return len(parts) == 3 and parts[0] == "casks" and parts[2].endswith(".yaml")
+
+
+def shelf_at(root: Path, revision: str) -> RevisionShelf:
+    """The ledger of a folder as it stood in a revision. CaskbookError without git, a repository or that revision."""
+    git = open_git(root)
+    return RevisionShelf(git, revision, git.prefix)
