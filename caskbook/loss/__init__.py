@@ -1,0 +1,9 @@
+"""How much spirit a fill has lost: its gauges, the loss from gauge to gauge, its peers, and whether it is too much."""
+
+from caskbook.loss.facts import loss_facts, loss_parts
+from caskbook.loss.figures import FillFigure, figures_of
+from caskbook.loss.fills import fill_losses, loss_now
+from caskbook.loss.peers import PeerTable
+from caskbook.loss.verdicts import excess_running
+
+__all__ = ["FillFigure", "PeerTable", "excess_running", "figures_of", "fill_losses", "loss_facts", "loss_now", "loss_parts"]

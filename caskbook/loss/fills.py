@@ -1,0 +1,102 @@
+"""What each fill of a cask has lost: the whole of it, gauge by gauge, and the line through all gauges."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from caskbook.days import years_between
+from caskbook.house import Settings
+from caskbook.life import Life
+from caskbook.loss.consistent import told_apart
+from caskbook.loss.gauges import Gauge, Move
+from caskbook.loss.intervals import Interval, interval
+from caskbook.loss.records import FillRecord, fill_records
+from caskbook.loss.trend import theil_sen
+
+USUAL_IN_DRINK = 2.0
+"""% of the fill that goes into the wood in the first days (trade press), where the house sets none."""
+ENOUGH_AFTER = 3
+"""Gauges after the filling from which the share taken by the wood can be read off a line."""
+
+
+@dataclass(frozen=True, slots=True)
+class FillLoss:
+    """One fill's loss. `whole`: from the first gauge that is used to the last, None with fewer than two.
+
+    `set_aside`: gauges that cannot be true beside the others. `doubtful`: some gauge is above an earlier one, and it cannot be
+    told which is wrong. `trend`: yearly rate by Theil and Sen, with three gauges or more. `fitted_in_drink`: share the wood took
+    at first as the later gauges have it.
+    """
+
+    record: FillRecord
+    intervals: tuple[Interval, ...]
+    whole: Interval | None
+    set_aside: tuple[Gauge, ...]
+    doubtful: bool
+    trend: float | None
+    fitted_in_drink: float | None
+
+    @property
+    def ended(self) -> bool:
+        """Whether the fill is over."""
+        return self.record.filling.end is not None
+
+
+def fill_losses(life: Life) -> list[FillLoss]:
+    """The loss of every fill of spirit up to the day of the life, oldest first."""
+    return [loss_of(record, life.state.settings) for record in fill_records(life)]
+
+
+def loss_now(life: Life) -> FillLoss | None:
+    """The loss of the fill that is in the cask, else of the last one."""
+    found = fill_losses(life)
+    return found[-1] if found else None
+
+
+def in_drink_of(settings: Settings) -> float:
+    """The share of a fill that goes into the wood at first: the house's, else the usual one."""
+    percent = settings.in_drink_percent
+    return (USUAL_IN_DRINK if percent is None else percent) / 100
+
+
+def loss_of(record: FillRecord, settings: Settings) -> FillLoss:
+    """Work out one fill. What the wood takes at first is told apart from the loss after it, where it begins with a filling."""
+    used, aside, doubtful = told_apart(record.entries)
+    share = in_drink_of(settings) if record.fresh and used and used[0].event == record.filling.event else 0.0
+    steps = [_between(record, one, other, share if n == 0 else 0.0, settings) for n, (one, other) in enumerate(zip(used, used[1:], strict=False))]
+    whole = steps[0] if len(steps) == 1 else _between(record, used[0], used[-1], share, settings) if steps else None
+    trend, fitted = _line(steps, share > 0)
+    return FillLoss(record, tuple(steps), whole, tuple(aside), doubtful, trend, fitted)
+
+
+def _between(record: FillRecord, first: Gauge, last: Gauge, share: float, settings: Settings) -> Interval:
+    entries = record.entries
+    start, end = _place(entries, first), _place(entries, last)
+    moves = [entry for entry in entries[start:end] if isinstance(entry, Move)]
+    return interval(first, last, moves, share, strength_error=settings.strength_error)
+
+
+def _place(entries: list[Gauge | Move], gauge: Gauge) -> int:
+    return next(n for n, entry in enumerate(entries) if entry is gauge)
+
+
+def _line(steps: list[Interval], fresh: bool) -> tuple[float | None, float | None]:
+    """(yearly rate, share taken at first) by the slope of the logarithm of what was kept, moves allowed for."""
+    kept = [step.kept for step in steps]
+    if len(steps) < 2 or any(one is None or one <= 0 for one in kept):
+        return None, None
+    points, fallen = [(0.0, 0.0)], 0.0
+    for step in steps:
+        fallen += math.log(step.kept or 1.0)
+        points.append((years_between(steps[0].first.day, step.last.day), fallen))
+    line = theil_sen(points)
+    if line is None:
+        return None, None
+    return 1.0 - math.exp(line[0]), _at_first(steps[0], points[1:]) if fresh else None
+
+
+def _at_first(first: Interval, later: list[tuple[float, float]]) -> float | None:
+    """Where the line through the gauges after the filling meets the day of the filling."""
+    line = theil_sen(later) if len(later) >= ENOUGH_AFTER else None
+    return None if line is None else 1.0 - math.exp(line[1]) * (1.0 - first.in_drink)

@@ -1,0 +1,176 @@
+"""One gauge: what an entry says of the litres and strength in the cask, brought to 20 °C and to litres of pure alcohol, with
+its error. Litres come from the entry, from a dip and the cask's inside, or from its weight."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+from decimal import ROUND_HALF_UP, Decimal
+from functools import lru_cache
+from typing import Any
+
+from caskbook.gauging.domain import DomainError
+from caskbook.gauging.duty import as_decimal, litres_pure_alcohol
+from caskbook.gauging.volume import Dimensions, at_dip
+from caskbook.gauging.volume20 import litres_20_of_kg, volume_factor
+from caskbook.house import Settings
+
+CENT = Decimal("0.01")
+USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}
+"""Standard deviation of the litres, %, by method, where the house names none: careful practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Vessel:
+    """What is known of the cask as a vessel on a day: inside measures, litres, weight empty, how it lies."""
+
+    capacity_l: float | None = None
+    tare_kg: float | None = None
+    inside: Dimensions | None = None
+    stow: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Gauge:
+    """What was in the cask on a day. `lpa` None where it cannot be told, `notes` say why.
+
+    `litres_20`, `lpa`: litres at 20 °C, and of pure alcohol, unrounded; `litres`, `counted`: the same to the hundredth, rounded
+    as the house is told. `error`: standard deviation of `lpa` as a share of it. `corrected`: whether it was brought to 20 °C.
+    """
+
+    day: date
+    event: str
+    job: str
+    method: str
+    litres_20: float | None
+    abv: float | None
+    lpa: float | None
+    error: float
+    corrected: bool
+    notes: tuple[str, ...] = ()
+    litres: Decimal | None = None
+    counted: Decimal | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Move:
+    """Liquor that was put in (above 0) or taken out (below 0) between gauges; `lpa` None where its strength is not known."""
+
+    day: date
+    event: str
+    job: str
+    litres_20: float
+    abv: float | None
+    lpa: float | None
+    error: float
+    litres: Decimal
+    counted: Decimal | None
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """Litres at 20 °C of an entry, how they were found, and what is to be said about them."""
+
+    litres_20: float | None
+    method: str
+    corrected: bool
+    notes: tuple[str, ...] = ()
+
+
+@lru_cache(maxsize=65536)
+def factor_20(abv: float, temp_c: float) -> float:
+    """What litres at `temp_c` are multiplied by to give litres at 20 °C: few pairs occur in a book, each often."""
+    return volume_factor(abv, temp_c, 20.0)
+
+
+@lru_cache(maxsize=65536)
+def _litre_of_kg(abv: float) -> float:
+    return litres_20_of_kg(1.0, abv, in_air=True)
+
+
+def cents(value: float | Decimal) -> Decimal:
+    """To the hundredth, half up, from the decimal that was typed."""
+    return as_decimal(value).quantize(CENT, ROUND_HALF_UP)
+
+
+def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
+    """Litres at 20 °C that an entry tells of: its litres, else by its dip, else by its weight."""
+    method = getattr(entry, "method", None)
+    noted = () if method else ("method not written: taken as meter",)
+    try:
+        if getattr(entry, "litres", None) is not None:
+            return at_20(entry.litres, abv, entry, method or "meter", noted)
+        if getattr(entry, "gross_kg", None) is not None:
+            return _weighed(entry, abv, vessel)
+        return _dipped(entry, abv, vessel)
+    except DomainError as error:
+        return Amount(None, method or "meter", False, (*noted, str(error)))
+
+
+def at_20(litres: float, abv: float | None, entry: Any, method: str, noted: tuple[str, ...] = ()) -> Amount:
+    """Litres measured at the entry's temperature, brought to 20 °C; left as they are, and said, where it has none."""
+    if litres == 0 or getattr(entry, "at_20", None):
+        return Amount(litres, method, True, noted)
+    temp_c = getattr(entry, "temp_c", None)
+    if temp_c is None or abv is None:
+        why = "uncorrected: no temperature" if temp_c is None else "uncorrected: no strength"
+        return Amount(litres, method, False, (*noted, why))
+    return Amount(litres * factor_20(abv, temp_c), method, True, noted)
+
+
+def _weighed(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
+    if vessel.tare_kg is None:
+        return Amount(None, "weigh", True, ("weighed, but its weight empty is not known: enter measure with tare_kg",))
+    if abv is None:
+        return Amount(None, "weigh", True, ("weighed, but its strength is not known",))
+    net = entry.gross_kg - vessel.tare_kg
+    if net < 0:
+        return Amount(None, "weigh", True, (f"weighs {entry.gross_kg:g} kg, less than the cask empty ({vessel.tare_kg:g} kg)",))
+    return Amount(net * _litre_of_kg(abv), "weigh", True)
+
+
+def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
+    if vessel.inside is None:
+        return Amount(None, "dip", False, ("dipped, but its inside is not known: enter measure with dims_mm",))
+    stance = "standing" if (vessel.stow or "").startswith("upright") else "lying"
+    wet = entry.wet_mm
+    dip = at_dip(vessel.inside, wet_mm=wet, dry_mm=None if wet is not None else entry.dry_mm, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
+    return at_20(dip.litres, abv, entry, "dip")
+
+
+def relative_error(amount: Amount, abv: float | None, settings: Settings) -> float:
+    """Standard deviation of the litres of pure alcohol as a share: of the method, of the strength, of a lacking temperature."""
+    volume = settings.measuring_error.get(amount.method, USUAL_ERROR.get(amount.method, 1.0)) / 100  # type: ignore[call-overload]
+    warm = 0.0 if amount.corrected else settings.uncorrected_error / 100
+    strength = settings.strength_error / abv if abv else 0.0
+    return math.sqrt(volume**2 + warm**2 + strength**2)
+
+
+def counted_lpa(litres_20: float, abv: float, settings: Settings) -> Decimal:
+    """Litres of pure alcohol to the hundredth, rounded as the house is told, else half up."""
+    return litres_pure_alcohol(litres_20, abv, settings.rounding).quantize(CENT, ROUND_HALF_UP)
+
+
+def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: Settings) -> Gauge:
+    """The gauge that an entry makes."""
+    litres, notes = amount.litres_20, amount.notes
+    if litres == 0:
+        abv = abv or 0.0
+    if litres is not None and abv is None:
+        notes = (*notes, "strength not known")
+    lpa = None if litres is None or abv is None else litres * abv / 100
+    counted = None if litres is None or abv is None else counted_lpa(litres, abv, settings)
+    error = relative_error(amount, abv, settings)
+    return Gauge(
+        entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes,
+        None if litres is None else cents(litres), counted,
+    )  # fmt: skip
+
+
+def move_of(entry: Any, job: str, sign: int, abv: float | None, amount: Amount, settings: Settings) -> Move:
+    """Liquor put in (sign 1) or taken out (sign -1)."""
+    litres = amount.litres_20 or 0.0
+    lpa = None if abv is None else sign * litres * abv / 100
+    counted = None if abv is None else sign * counted_lpa(litres, abv, settings)
+    return Move(entry.date, entry.id, job, sign * litres, abv, lpa, relative_error(amount, abv, settings), sign * cents(litres), counted)

@@ -1,0 +1,169 @@
+"""The loss between two gauges, what was put in or taken out allowed for: litres, share, and the rate a year with its error."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from caskbook.days import years_between
+from caskbook.gauging.roots import root
+from caskbook.loss.gauges import Gauge, Move
+
+LEAST_YEARS = 30 / 365.2425
+"""A shorter stretch is not stretched out to a year: its error would be larger than any loss."""
+COVERAGE = 2.0
+"""± is two standard deviations."""
+_MOST_GAIN = 100.0
+_MOST_LOG = 700.0
+
+GAIN = "gain"
+WITHIN = "within-error"
+UNCORRECTED = "uncorrected"
+NO_FIGURE = "no-figure"
+
+
+@dataclass(frozen=True, slots=True)
+class Interval:
+    """From one gauge to another. Fractions of one, not percent; None where it cannot be told.
+
+    `lost`, `litres`: litres of pure alcohol and at 20 °C that went, as they count, moves allowed for. `share`: of what was there and
+    put in. `per_year`: r = 1 - (LPA2/LPA1)^(1/years). `steady`: the same without `in_drink`, the share of the first gauge that went
+    into the wood. `sigma`: standard deviation of the logarithmic rate a year. `drift`: % vol a year, `drift_sigma` its error.
+    `flags`: gain, within-error, uncorrected, no-figure.
+    """
+
+    first: Gauge
+    last: Gauge
+    moves: tuple[Move, ...]
+    years: float
+    lost: Decimal | None
+    litres: Decimal | None
+    share: float | None
+    per_year: float | None
+    steady: float | None
+    in_drink: float
+    kept: float | None
+    sigma: float
+    drift: float | None
+    drift_sigma: float
+    flags: tuple[str, ...]
+
+    @property
+    def plus_minus(self) -> float | None:
+        """± of `per_year`: two standard deviations, carried through r = 1 - exp(-rate)."""
+        return None if self.per_year is None else COVERAGE * self.sigma * (1.0 - self.per_year)
+
+    @property
+    def days(self) -> tuple[date, date]:
+        """From and to."""
+        return self.first.day, self.last.day
+
+
+def interval(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float = 0.0, *, strength_error: float = 0.1) -> Interval:
+    """The loss from `first` to `last`; `in_drink` is the share of the first gauge that the wood may have taken at first."""
+    years = years_between(first.day, last.day)
+    share = _share(first, last, moves)
+    taken = min(in_drink, max(0.0, share)) if share is not None else 0.0
+    gross, kept = kept_of(first, last, moves, 0.0), kept_of(first, last, moves, taken)
+    long_enough = years >= LEAST_YEARS
+    sigma = _sigma(first, last, moves, in_drink) / years if long_enough else 0.0
+    drift = (last.abv - first.abv) / years if long_enough and last.abv and first.abv and not _mixed(moves) else None
+    return Interval(
+        first, last, tuple(moves), years, _lost(first, last, moves), _litres(first, last, moves), share,
+        _rate(gross, years), _rate(kept, years), taken, kept, sigma,
+        drift, strength_error * math.sqrt(2) / years if long_enough else 0.0, _flags(first, last, moves, share),
+    )  # fmt: skip
+
+
+def kept_of(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float) -> float | None:
+    """The share of the alcohol kept over the whole stretch, as if it went at one rate all the time.
+
+    Without moves LPA2 / LPA1. A part put in or taken out at a fraction f of the time has been kept, or would have been, for
+    the rest of it: K with LPA1 K + sum of m K^(1 - f) = LPA2.
+    """
+    if first.lpa is None or last.lpa is None or any(move.lpa is None for move in moves) or first.lpa <= 0:
+        return None
+    start = first.lpa * (1.0 - in_drink)
+    if not moves:
+        return last.lpa / start
+    whole = (last.day - first.day).days
+    parts = [((move.day - first.day).days / whole if whole else 0.0, move.lpa or 0.0) for move in moves]
+    end = last.lpa
+
+    def too_much(kept: float) -> float:
+        return start * kept + math.fsum(lpa * math.pow(kept, 1.0 - f) for f, lpa in parts) - end
+
+    if too_much(0.0) >= 0.0 or too_much(_MOST_GAIN) <= 0.0:
+        put_in, out = sum(lpa for _, lpa in parts if lpa > 0), sum(lpa for _, lpa in parts if lpa < 0)
+        return max(0.0, end - out) / (start + put_in)
+    return root(too_much, 0.0, _MOST_GAIN)
+
+
+def carried(moves: Sequence[Move]) -> float | None:
+    """Litres of pure alcohol that moves put in, less what they took out; None where one is not known."""
+    return None if any(move.lpa is None for move in moves) else sum(move.lpa or 0.0 for move in moves)
+
+
+def rate_of(kept: float, years: float) -> float:
+    """Yearly rate: 1 - kept^(1/years); 1 where nothing was kept."""
+    return 1.0 - math.exp(min(_MOST_LOG, math.log(kept) / years)) if kept > 0 else 1.0
+
+
+def _rate(kept: float | None, years: float) -> float | None:
+    return None if kept is None or years < LEAST_YEARS else rate_of(kept, years)
+
+
+def _share(first: Gauge, last: Gauge, moves: Sequence[Move]) -> float | None:
+    moved = carried(moves)
+    if first.lpa is None or last.lpa is None or moved is None:
+        return None
+    base = first.lpa + sum(move.lpa or 0.0 for move in moves if (move.lpa or 0.0) > 0)
+    return (first.lpa + moved - last.lpa) / base if base > 0 else None
+
+
+def _lost(first: Gauge, last: Gauge, moves: Sequence[Move]) -> Decimal | None:
+    counted = [move.counted for move in moves]
+    if first.counted is None or last.counted is None or None in counted:
+        return None
+    return first.counted + sum((one for one in counted if one is not None), Decimal(0)) - last.counted
+
+
+def _litres(first: Gauge, last: Gauge, moves: Sequence[Move]) -> Decimal | None:
+    if first.litres is None or last.litres is None:
+        return None
+    return first.litres + sum((move.litres for move in moves), Decimal(0)) - last.litres
+
+
+def _sigma(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float) -> float:
+    """Standard deviation of the logarithm of what was kept; what the wood takes at first is known to about half of it."""
+    end = 0.0 if not last.lpa else last.error
+    base = first.lpa or 1.0
+    moved = sum((move.error * (move.lpa or 0.0) / base) ** 2 for move in moves)
+    return math.sqrt(first.error**2 + end**2 + moved + (in_drink / 2) ** 2)
+
+
+def _mixed(moves: Sequence[Move]) -> bool:
+    """Whether something was put in, so that the strength tells of what was put in too."""
+    return any(move.litres_20 > 0 for move in moves)
+
+
+def excess_of(first: Gauge, last: Gauge, moves: Sequence[Move]) -> float:
+    """By how many times the error (two standard deviations) more is there than there was; 0 and less is no gain."""
+    moved = carried(moves)
+    if first.lpa is None or last.lpa is None or moved is None:
+        return 0.0
+    error = COVERAGE * math.hypot(first.error * first.lpa, last.error * last.lpa)
+    more = last.lpa - first.lpa - moved
+    return more / error if error > 0 else math.inf if more > 0 else 0.0
+
+
+def _flags(first: Gauge, last: Gauge, moves: Sequence[Move], share: float | None) -> tuple[str, ...]:
+    flags = [] if share is not None else [NO_FIGURE]
+    if share is not None and share < 0:
+        flags.append(GAIN if excess_of(first, last, moves) > 1.0 else WITHIN)
+    if not (first.corrected and last.corrected):
+        flags.append(UNCORRECTED)
+    return tuple(flags)

@@ -1,0 +1,202 @@
+"""The fills of a cask, each with its gauges and with what was put in or taken out between them, in the order of the work."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from caskbook.gauging.domain import DomainError
+from caskbook.gauging.volume import Dimensions
+from caskbook.house import Settings
+from caskbook.jobs import Event
+from caskbook.life import Life
+from caskbook.life.state import Filling
+from caskbook.loss.gauges import Amount, Gauge, Move, Vessel, amount_of, at_20, gauge_of, move_of
+
+BANDS = {1: "1st fill", 2: "2nd fill"}
+LATER_BAND = "3rd fill or later"
+UNKNOWN_BAND = "fill not known"
+
+
+@dataclass(slots=True)
+class FillRecord:
+    """One fill. `entries`: gauges and moves in order; `store`: where it lay longest; `band`: which fill with our class of spirit.
+
+    `fresh`: whether the spirit came into this wood by filling, so that some of it goes into the wood at first. `leaks`: what was
+    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal.
+    """
+
+    filling: Filling
+    band: str
+    size_l: float | None
+    fresh: bool
+    entries: list[Gauge | Move] = field(default_factory=list)
+    leaks: list[Event] = field(default_factory=list)
+    store: str | None = None
+
+    @property
+    def gauges(self) -> list[Gauge]:
+        """The gauges in time."""
+        return [entry for entry in self.entries if isinstance(entry, Gauge)]
+
+    @property
+    def moves(self) -> list[Move]:
+        """What was put in or taken out."""
+        return [entry for entry in self.entries if isinstance(entry, Move)]
+
+
+def fill_records(life: Life) -> list[FillRecord]:
+    """Every fill of spirit up to the day of the life, oldest first."""
+    starts = {filling.event: filling for filling in life.state.fillings if filling.is_spirit}
+    return _Walk(life, starts).run() if starts else []
+
+
+def vessel_at(life: Life, event_id: str | None = None) -> Vessel:
+    """The cask as a vessel when this event was entered (None: on the day of the life)."""
+    walk = _Walk(life, {})
+    for event in life.events:
+        if event.id == event_id:
+            break
+        walk.note(event)
+    return walk.vessel
+
+
+class _Walk:
+    """Goes through the standing events once."""
+
+    def __init__(self, life: Life, starts: dict[str, Filling]) -> None:
+        self.life, self.starts = life, starts
+        self.vessel = Vessel(life.cask.head.capacity_l)
+        self.berth: str | None = None
+        self.since = date.min
+        self.stores: Counter[str | None] = Counter()
+        self.now: FillRecord | None = None
+        self.abv: float | None = None
+        self.found: list[FillRecord] = []
+
+    def run(self) -> list[FillRecord]:
+        for event in self.life.events:
+            ended = self.now is not None and self.now.filling.end_event == event.id
+            if ended and event.job not in ("empty", "rack-out"):
+                self._end(event.date)
+            self.note(event)
+            filling = self.starts.get(event.id)
+            if filling is not None and event.job in ("fill", "rack-in", "receive"):
+                self._begin(event, filling)
+            elif self.now is not None:
+                self._carry(event, self.now)
+            if ended and event.job in ("empty", "rack-out"):
+                self._end(event.date)
+        self._end(self.life.day)
+        return self.found
+
+    def note(self, event: Event) -> None:
+        """What an event tells of the vessel, and of where it lies."""
+        e: Any = event
+        if event.job == "measure":
+            self.vessel = _measured(self.vessel, e)
+        stow = getattr(e, "stow", None)
+        if stow is not None:
+            self.vessel = Vessel(self.vessel.capacity_l, self.vessel.tare_kg, self.vessel.inside, stow)
+        if event.job in ("send", "missing"):
+            self._lie(None, event.date)
+        elif getattr(e, "berth", None) is not None:
+            self._lie(e.berth, event.date)
+
+    def _lie(self, berth: str | None, day: date) -> None:
+        if self.now is not None and self.berth is not None:
+            self.stores[self._store()] += (day - self.since).days
+        self.berth, self.since = berth, day
+
+    def _store(self) -> str | None:
+        return self.life.state.settings.store_of(self.berth)
+
+    def _begin(self, event: Event, filling: Filling) -> None:
+        settings = self._settings(event)
+        past = self.life.state.past.fills_of_class
+        band = UNKNOWN_BAND if past is None else BANDS.get(past + filling.count, LATER_BAND)
+        self.now = FillRecord(filling, band, self.vessel.capacity_l, event.job != "receive")
+        self.since, self.abv = event.date, filling.abv
+        self.stores.clear()
+        amount = Amount(None, "meter", False, ("litres not written",)) if filling.litres is None else amount_of(event, filling.abv, self.vessel)
+        self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings))
+
+    def _end(self, day: date) -> None:
+        if self.now is None:
+            return
+        self._lie(self.berth, day)
+        most = max(self.stores.values(), default=0)
+        self.now.store = next((store for store, days in self.stores.items() if days == most), self._store())
+        self.found.append(self.now)
+        self.now = None
+
+    def _settings(self, event: Event) -> Settings:
+        return self.life.house.on(event.date, self.life.cask.head.type)
+
+    def _carry(self, event: Event, now: FillRecord) -> None:
+        e: Any = event
+        if event.job in ("leak", "look"):
+            now.leaks.append(event)
+        elif event.job in ("regauge", "empty"):
+            self.abv = e.abv if e.abv is not None else self.abv
+            now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
+        elif event.job in ("draw", "top"):
+            sign = 1 if event.job == "top" else -1
+            now.entries.append(move_of(e, event.job, sign, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
+        elif event.job == "sample":
+            now.entries.append(move_of(e, "sample", -1, self.abv, Amount(e.ml / 1000, "meter", True), self._settings(event)))
+        elif event.job == "rack-in":
+            litres, abv = _mixed(e.from_)
+            now.entries.append(self._part(e, "rack-in", 1, litres, abv))
+        elif event.job == "rack-out":
+            self._racked(e, now)
+
+    def _racked(self, e: Any, now: FillRecord) -> None:
+        """What was moved, lost and left together is a gauge of what there was; what was moved and lost then leaves."""
+        moved, abv = _mixed(e.to)
+        abv = self.abv if abv is None else abv
+        lost = e.lost_l or 0.0
+        settings = self._settings(e)
+        amount = _safely_at_20(moved + lost + (e.left_l or 0.0), abv, e)
+        now.entries.append(gauge_of(e, "rack-out", abv, amount, settings))
+        self.abv = abv
+        if not e.empties:
+            now.entries.append(self._part(e, "rack-out", -1, moved, abv))
+            if lost:
+                now.entries.append(self._part(e, "lost in racking", -1, lost, abv))
+
+    def _part(self, e: Any, job: str, sign: int, litres: float, abv: float | None) -> Move:
+        return move_of(e, job, sign, abv, _safely_at_20(litres, abv, e), self._settings(e))
+
+
+def _safely_at_20(litres: float, abv: float | None, entry: Any) -> Amount:
+    try:
+        return at_20(litres, abv, entry, "meter", ())
+    except DomainError as error:
+        return Amount(litres, "meter", False, (str(error),))
+
+
+def _mixed(parts: list[Any]) -> tuple[float, float | None]:
+    """(litres, % vol) of parts together; the strength None where one's is not known."""
+    litres = sum(part.litres for part in parts)
+    if any(part.abv is None for part in parts) or not litres:
+        return litres, None
+    return litres, sum(part.litres * part.abv for part in parts) / litres
+
+
+def _measured(vessel: Vessel, e: Any) -> Vessel:
+    capacity = vessel.capacity_l if e.capacity_l is None else e.capacity_l
+    tare = vessel.tare_kg if e.tare_kg is None else e.tare_kg
+    return Vessel(capacity, tare, _inside(e.dims_mm) or vessel.inside, vessel.stow)
+
+
+def _inside(dims: Any) -> Dimensions | None:
+    """The inside of a cask of spheroid shape; None where a measure is lacking or cannot be."""
+    if dims is None or None in (dims.bung, dims.head, dims.length):
+        return None
+    try:
+        return Dimensions(dims.bung, dims.head, dims.length)
+    except DomainError:
+        return None

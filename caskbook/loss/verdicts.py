@@ -1,0 +1,114 @@
+"""Leak or evaporation: a fill's loss, whole and interval by interval, held against what its peers lose."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal
+
+from caskbook.house import LossRule, Settings
+from caskbook.life import Life
+from caskbook.loss.figures import FillFigure, figure_of
+from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.loss.intervals import COVERAGE, Interval
+from caskbook.loss.peers import Expected, PeerTable, is_temperate
+
+Level = Literal["act", "watch", "usual", "doubtful", "unknown"]
+"""act and watch: too much. doubtful: the gauges contradict each other. unknown: not gauged, or nothing to compare with."""
+LARGE_LITRES = 200.0
+SEASON_SHARE = 0.5
+"""How far the yearly rate of part of a year may lie from that of the year, as a share of it: casks lose more in the warm months."""
+
+
+@dataclass(frozen=True, slots=True)
+class Excess:
+    """One stretch that loses too much. `times`: of what is expected. `sigmas`: standard deviations above it. `limit`: which was passed."""
+
+    level: Literal["act", "watch"]
+    interval: Interval
+    times: float
+    sigmas: float
+    limit: str
+
+
+@dataclass(frozen=True, slots=True)
+class LossVerdict:
+    """What is to be thought of a fill. `worst`: the stretch it is judged by, None where nothing is too much; `since`: the day of the
+    gauge that first showed it."""
+
+    level: Level
+    loss: FillLoss
+    expected: Expected | None
+    worst: Excess | None = None
+    since: date | None = None
+
+
+def judge_fill(life: Life, loss: FillLoss, peers: PeerTable) -> LossVerdict:
+    """The verdict on one fill: watch and act limits of the house's due.loss settings."""
+    figure = figure_of(life, loss)
+    settings = life.state.settings
+    expected = peers.expected(figure, settings)
+    if loss.doubtful:
+        return LossVerdict("doubtful", loss, expected)
+    if loss.whole is None or loss.whole.steady is None or expected is None:
+        return LossVerdict("unknown", loss, expected)
+    found = [excess for one in _stretches(loss) if (excess := excess_in(one, expected, figure, settings))]
+    for level in ("act", "watch"):
+        at_level = [excess for excess in found if excess.level == level]
+        if at_level:
+            worst = max(at_level, key=lambda excess: excess.sigmas)
+            return LossVerdict(level, loss, expected, worst, min(excess.interval.last.day for excess in at_level))
+    return LossVerdict("usual", loss, expected)
+
+
+def _stretches(loss: FillLoss) -> Iterator[Interval]:
+    """The whole and, where there are several, each interval; a longer stretch first, so that it is named where both are alike."""
+    if loss.whole is not None:
+        yield loss.whole
+    if len(loss.intervals) > 1:
+        yield from loss.intervals
+
+
+def excess_in(one: Interval, expected: Expected, figure: FillFigure, settings: Settings) -> Excess | None:
+    """Whether a stretch loses too much: by more than its measuring error (two standard deviations) in any case, and then by
+    standard deviations of spread and measuring error together, by times, or by what is too much by itself."""
+    if one.steady is None:
+        return None
+    rule = settings.due.loss
+    above = one.steady - expected.rate
+    if above <= COVERAGE * one.sigma:
+        return None
+    season = SEASON_SHARE * expected.rate * max(0.0, 1.0 - one.years)
+    sigma = math.hypot(expected.spread, one.sigma, season)
+    sigmas = above / sigma if sigma > 0 else math.inf
+    times = one.steady / expected.rate if expected.rate > 0 else math.inf
+    return _level(one, times, sigmas, rule, figure, settings)
+
+
+def _level(one: Interval, times: float, sigmas: float, rule: LossRule, figure: FillFigure, settings: Settings) -> Excess | None:
+    large = figure.litres >= LARGE_LITRES and is_temperate(figure.store, settings)
+    if times > rule.act_times:
+        return Excess("act", one, times, sigmas, f"house acts above {rule.act_times:g} times")
+    if sigmas > rule.act_sigma:
+        return Excess("act", one, times, sigmas, f"house acts above {rule.act_sigma:g} standard deviations")
+    if large and (one.steady or 0.0) * 100 > rule.act_percent:
+        return Excess("act", one, times, sigmas, f"house acts above {rule.act_percent:g} % a year for {LARGE_LITRES:g} L or more in a temperate store")
+    if times > rule.watch_times:
+        return Excess("watch", one, times, sigmas, f"house watches above {rule.watch_times:g} times")
+    if sigmas > rule.watch_sigma:
+        return Excess("watch", one, times, sigmas, f"house watches above {rule.watch_sigma:g} standard deviations")
+    return None
+
+
+def excess_running(life: Life, peers: PeerTable) -> int:
+    """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""
+    count = 0
+    for loss in reversed(fill_losses(life)):
+        level = judge_fill(life, loss, peers).level
+        if level == "act":
+            count += 1
+        elif loss.ended or level in ("usual", "watch"):
+            break
+    return count
