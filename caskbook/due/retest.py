@@ -26,7 +26,7 @@ def retest(case: Case) -> Opinion:
 
     What: a test for tightness, with air or water.
     Why: repaired and rolled away without a test is how a leak gets into the warehouse; an old pass says little of a dry cask.
-    When it is due: after structural work or a failed test in the present visit, until a pass; after a repair's last answer;
+    When it is due: after structural work or a failed test, in this visit or an earlier one, until a pass; after a repair's last answer;
     when a needed pass is older than test_valid_days, 60 unless the house says otherwise (soon in the 7 days before); always
     before filling where the house says fill_needs: test. Blocked while a repair that was called for is not done. On a filled
     cask it waits for the emptying. A retired, rejected or knocked-down cask has none.
@@ -42,7 +42,7 @@ def retest(case: Case) -> Opinion:
     if st.last_test and st.last_test.result == "fail":
         return _unproved(case)
     worked = st.in_visit and (st.visit_structural or st.visit_fails > 0)
-    if worked and not st.proved:
+    if not st.proved and (worked or _loosened(case)):
         return _unproved(case)
     if _repair_waits(case):
         return _repair(case)
@@ -58,6 +58,8 @@ def _when_emptied(case: Case) -> Opinion:
         reasons.append("hoops changed while full: to be tested once emptied")
     if st.last_test and st.last_test.result == "fail":
         reasons.append(f"failed {st.last_test.date} and never passed since")
+    elif not st.proved and (done := _loosened(case)):
+        reasons.append(f"{done[-1][1]}, filled without a pass since")
     if case.settings.fill_needs == "test":
         reasons.append("house tests every cask before filling")
     return Opinion("at-emptying", tuple(reasons)) if reasons else ok("filled, nothing to be tested for")
@@ -66,9 +68,8 @@ def _when_emptied(case: Case) -> Opinion:
 def _unproved(case: Case) -> Opinion:
     """Why, and since when, the cask is not proved: the first and the last work or fail since the last pass."""
     st = case.st
-    at, start, _ = visit_start(case)
-    passed = st.last_pass.seq if st.last_pass else 0
-    done = [(event.date, words) for event in case.life.events[max(at, passed) :] if (words := _work(case, event))]
+    _, start, _ = visit_start(case)
+    done = _loosened(case)
     if not done and st.last_test and st.last_test.result == "fail":
         done = [(st.last_test.date, f"failed {st.last_test.date}")]
     elif not done:
@@ -76,7 +77,13 @@ def _unproved(case: Case) -> Opinion:
     told = [done[0][1]] + ([done[-1][1]] if len(done) > 1 else [])
     still = f"; {several([f'{d.at} {d.defect}' for d in st.defects])} still open" if _repair_waits(case) and st.defects else ""
     first = "close it first" if st.form == "open" else "test before it is filled"
-    return Opinion("due", (f"{', '.join(told)}: no pass since; {first}{still}",), done[0][0])
+    return Opinion("due", (f"{', '.join(told)}: no pass since; {first}{still}",), max(start, done[0][0]))
+
+
+def _loosened(case: Case) -> list[tuple[date, str]]:
+    """Structural work and fails since the last pass, in this visit or an earlier one: when, and what."""
+    passed = case.st.last_pass.seq if case.st.last_pass else 0
+    return [(event.date, words) for event in case.life.events[passed:] if (words := _work(case, event))]
 
 
 def _work(case: Case, event: Event) -> str:

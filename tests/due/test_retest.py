@@ -101,3 +101,11 @@ def test_quiet_and_off() -> None:
     again = [RECEIVED, *CLOSED, decided("2020-02-04", "retest"), failed("2020-02-05")]
     assert of("retest", "2020-02-05", *again).verdict == "due"
     assert of("retest", "2020-02-05", RECEIVED, *CLOSED, house=due_house(retest={"off": True})).verdict == "ok"
+
+
+def test_work_of_an_earlier_visit_still_calls_for_a_test() -> None:
+    # Opened and closed, filled without a test, emptied: nobody has proved it since.
+    work = [ev("2020-01-13", "open", heads=["A"]), ev("2020-01-14", "close", heads=["A"])]
+    full = [RECEIVED, passed("2020-01-12"), *work, filled("2020-01-15")]
+    assert of("retest", "2020-06-01", *full).verdict == "at-emptying"
+    assert day_of(of("retest", "2020-07-05", *full, emptied("2020-07-01"))) == "due 2020-07-01"
