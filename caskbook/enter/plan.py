@@ -27,7 +27,8 @@ class Entry:
     """One job for one cask, as it is to be written, but for its id. `data` has job and date; `head` begins a new file.
 
     Entries of one run with the same `shared` word get one id. `doubts`: figures out of the usual range, as (key, text).
-    `closed_on`: the day on which a close that goes without saying was done, where it is not the job's.
+    `closed_on`: the day on which a close that goes without saying was done, where it is not the job's. `event_id`: an id settled
+    already, as for the rows of a sheet.
     """
 
     cask: str
@@ -38,6 +39,7 @@ class Entry:
     doubts: tuple[tuple[str, str], ...] = ()
     closed_on: date | None = None
     comment: str = ""
+    event_id: str | None = None
 
     @property
     def job(self) -> str:
@@ -107,7 +109,7 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
         if refusal is not None:
             plan.refusals.append(refusal)
             continue
-        _lay(desk, page, entry, ids.get(entry.shared or ""), plan)
+        _lay(desk, page, entry, entry.event_id or ids.get(entry.shared or ""), plan)
     for page in plan.pages:
         _judge(desk, page, entries, plan, anyway=anyway)
     return plan
@@ -252,13 +254,14 @@ def run_sheet(day: date, by: str | None, bits: RandomBits) -> str:
 
 def with_why(data: Mapping[str, Any], why: str | None) -> dict[str, Any]:
     """The reason of an entry made against the house's rules, on the event: in `why`, or in `note` where `why` is a closed list."""
-    if not why or data.get("why"):
-        return dict(data)
     from caskbook.jobs.spirit import EMPTIED_WHY
 
+    if not why:
+        return dict(data)
     if data["job"] == "empty" and not data.get("replaces") and why not in EMPTIED_WHY:
-        return {**data, "note": "; ".join(part for part in (str(data.get("note") or ""), why) if part)}
-    return {**data, "why": why}
+        note = "; ".join(part for part in (str(data.get("note") or ""), why) if part)
+        return {key: value for key, value in data.items() if key != "why" or value != why} | {"note": note}
+    return {**data, "why": data.get("why") or why}
 
 
 def standing_event(page: Page, text: str) -> Event:

@@ -1,0 +1,138 @@
+"""`caskbook enter scan JOB [fields]`: a cask a line, from a scanner or the keyboard, each written at once and echoed."""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from caskbook.cli.common import Book, open_book, say
+from caskbook.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.enter.request import Request
+
+_HELP = (
+    "caskbook enter scan JOB [fields]      then one cask a line, each written at once\n"
+    "  a line may say more: TH-004217 fail --leaks joint-3 · undo takes back the last · quit, or the end of input, ends"
+)
+
+
+def run(argv: list[str]) -> int:
+    """Read casks until the input ends. 1 where one was refused."""
+    from caskbook.cli.enter_ask import on_terminal
+    from caskbook.enter.request import MANY_FILES, read_request
+
+    if not argv or argv[0] in ("-h", "--help"):
+        sys.stdout.write(_HELP + "\n")
+        return 0
+    base = read_request(argv)
+    if base.casks or base.jobs[0] in MANY_FILES:
+        raise CaskbookError("scan takes the job and its fields; the casks come line by line")
+    book = open_book(base.one("records"))
+    run_ = _Run(book, argv, base)
+    prompt = on_terminal()
+    while True:
+        if prompt:
+            print(f"{'+'.join(base.jobs)} {run_.count + 1}> ", end="", file=sys.stderr, flush=True)
+        line = sys.stdin.readline()
+        if not line or line.strip().casefold() in ("quit", "q", "exit"):
+            break
+        run_.take(line.strip())
+    return run_.end()
+
+
+class _Run:
+    """One run of the scanner: what was written, and what was refused."""
+
+    def __init__(self, book: Book, argv: list[str], base: Request) -> None:
+        self.book, self.argv, self.base = book, argv, base
+        self.done: list[list[dict[str, Any]]] = []
+        self.refused = 0
+
+    @property
+    def count(self) -> int:
+        """Casks written so far."""
+        return len(self.done)
+
+    def take(self, line: str) -> None:
+        """One line: a cask, a cask with more fields, or undo."""
+        if not line:
+            return
+        try:
+            if line.casefold() == "undo":
+                self._undo()
+            else:
+                self._enter(shlex.split(line))
+        except (CaskbookError, ValueError) as error:
+            self.refused += 1
+            say(f"  {error}")
+
+    def _enter(self, words: list[str]) -> None:
+        from caskbook.cli.enter import complete, desk_of, tell_refusals
+        from caskbook.enter.plan import plan_run, run_sheet
+        from caskbook.enter.request import read_request
+        from caskbook.enter.says import preview
+        from caskbook.enter.write import write_plan
+        from caskbook.render.console import safe
+
+        self.book = replace(self.book, now=datetime.now(UTC))
+        desk = desk_of(self.book)
+        request = read_request([self.argv[0], *words])
+        if len(request.casks) != 1:
+            raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
+        request.given = {**self.base.given, **request.given}
+        if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
+            raise CaskbookError(f"{request.casks[0]} is not in the book")
+        job = request.jobs[0]
+        if request.one("sheet", job) is None:
+            sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)
+            self.base.given[("run", "minted")] = request.given[("run", "minted")] = [sheet]
+            for one in request.jobs:
+                request.given[(one, "sheet")] = [sheet]
+        built = complete(self.book, desk, request)
+        self._keep_answers(request)
+        plan = plan_run(desk, built.entries, anyway=request.anyway)
+        if plan.refusals:
+            self.refused += 1
+            tell_refusals(plan)
+            return
+        for text in preview(plan, self.book.ledger.house, self.book.today):
+            say(safe(text))
+        if not request.has("dry_run"):
+            write_plan(self.book.root, plan)
+        self.done.append([{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages])
+
+    def _keep_answers(self, request: Request) -> None:
+        """What was asked for the first cask holds for the next ones."""
+        for place, texts in request.given.items():
+            if place not in self.base.given and place[1] in ("by",):
+                self.base.given[place] = texts
+
+    def _undo(self) -> None:
+        from caskbook.cli.undo_files import taken_back
+
+        if not self.done:
+            raise CaskbookError("nothing to take back in this run")
+        files = self.done[-1]
+        if not self.base.has("dry_run"):
+            taken_back(self.book, files)
+        self.done.pop()
+        say(f"  {files[0]['cask']} taken back")
+
+    def end(self) -> int:
+        """What the whole run wrote is what `caskbook undo` takes back."""
+        from caskbook.enter.write import remember
+
+        merged: dict[str, dict[str, Any]] = {}
+        for one in (one for files in self.done for one in files):
+            if one["path"] in merged:
+                merged[one["path"]]["ids"] += one["ids"]
+            else:
+                merged[one["path"]] = dict(one)
+        if merged and not self.base.has("dry_run"):
+            remember(self.book.root, list(merged.values()))
+        say(f"{self.count} cask{'' if self.count == 1 else 's'} written" + (f", {self.refused} refused" if self.refused else ""))
+        return 1 if self.refused else 0

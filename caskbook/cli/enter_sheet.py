@@ -1,0 +1,131 @@
+"""`caskbook enter sheet FILE` and blank sheets: a day's work from paper, all of it or nothing, twice the same as once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from caskbook.cli.common import open_book, say, write
+from caskbook.finding import CaskbookError
+
+_HELP = (
+    "caskbook enter sheet FILE.csv|FILE.yaml      a day sheet, one row a job; running it twice adds nothing\n"
+    "  columns: date, job, cask, by, then the fields of the jobs, as `enter JOB --help` names them\n"
+    "  YAML: date, by, sheet, and jobs: a list of maps with the same names\n"
+    "  --date, --by, --sheet for rows that say none; --anyway, --yes, --dry-run, --records DIR\n"
+    "caskbook sheet --for JOB [CASK…]             a blank sheet to print; --format csv, --rows N, --records DIR"
+)
+_VALUES = ("date", "by", "sheet", "records", "for", "format", "rows", "why")
+_SWITCHES = ("yes", "dry-run", "anyway", "help")
+_SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help"}
+_MOST_TOLD = 40
+_MOST_BYTES = 20_000_000
+
+
+def _parsed(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
+    loose: list[str] = []
+    given: dict[str, str] = {}
+    words = [_SHORT.get(word, word) for word in argv]
+    at = 0
+    while at < len(words):
+        word, at = words[at], at + 1
+        name, equals, text = word[2:].partition("=")
+        if not word.startswith("--"):
+            loose.append(word)
+        elif name in _SWITCHES:
+            given[name] = "yes"
+        elif name in _VALUES:
+            if not equals and at >= len(words):
+                raise CaskbookError(f"--{name} needs a value")
+            given[name] = text if equals else words[at]
+            at += not equals
+        else:
+            raise CaskbookError(f"--{name[:40]} is no option of sheet; `caskbook enter sheet --help` lists them")
+    return loose, given
+
+
+def run(argv: list[str]) -> int:
+    """Enter a sheet, or print a blank one."""
+    loose, given = _parsed(argv)
+    if "help" in given:
+        write(_HELP)
+        return 0
+    if "for" in given:
+        return _blank(loose, given)
+    if len(loose) != 1:
+        raise CaskbookError("which sheet? as: caskbook enter sheet tuesday.csv, or for a blank one: caskbook sheet --for test")
+    return _enter(Path(loose[0]), given)
+
+
+def blank(argv: list[str]) -> int:
+    """`caskbook sheet --for JOB`."""
+    loose, given = _parsed(argv)
+    if "help" in given:
+        write(_HELP)
+        return 0
+    if "for" not in given:
+        raise CaskbookError("a blank sheet for which job? as: caskbook sheet --for test")
+    return _blank(loose, given)
+
+
+def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
+    from caskbook.enter.casks import read_casks
+    from caskbook.enter.request import MANY_FILES, read_jobs
+    from caskbook.enter.sheet import blank_csv, blank_print
+
+    job, casks = read_jobs(given["for"])[0], read_casks(loose)
+    if job in MANY_FILES:
+        raise CaskbookError(f"{job} is written into several files: enter it by itself")
+    if given.get("format", "print") == "csv":
+        write(blank_csv(job, casks))
+        return 0
+    if given.get("format", "print") != "print" or not given.get("rows", "20").isdecimal():
+        raise CaskbookError("--format is print or csv, --rows a number")
+    try:
+        book = open_book(given.get("records"))
+        name = book.ledger.house.on(book.today).name
+    except CaskbookError:
+        name = None
+    write(blank_print(job, casks, name, min(int(given.get("rows", "20")), 500)))
+    return 0
+
+
+def _enter(path: Path, given: dict[str, str]) -> int:
+    from dataclasses import replace
+
+    from caskbook.cli.enter import asker_of, desk_of, finish
+    from caskbook.enter.plan import plan_run, with_why
+    from caskbook.enter.sheet import read_sheet, rows_of_csv, rows_of_yaml
+    from caskbook.render.console import safe
+    from caskbook.safewrite import read_bytes
+    from caskbook.source import Source
+
+    data = read_bytes(path, _MOST_BYTES)
+    if len(data) > _MOST_BYTES:
+        raise CaskbookError(f"{path}: too large for a day sheet")
+    source = Source.from_bytes(str(path), data)
+    if source.bad_bytes:
+        raise CaskbookError(f"{path}: not UTF-8; save the sheet as CSV UTF-8")
+    rows = rows_of_yaml(data, str(path)) if path.suffix in (".yaml", ".yml") else rows_of_csv(source.text, str(path))
+    book = open_book(given.get("records"))
+    desk = desk_of(book)
+    asker = asker_of(book, desk)
+    asker.by = given.get("by", asker.by)
+    if "date" in given:
+        rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
+    read = read_sheet(desk, rows, asker, given.get("sheet", path.stem))
+    if read.faults:
+        for fault in read.faults[:_MOST_TOLD]:
+            say(safe(f"{path.name} {fault}"))
+        say(f"nothing written: {len(read.faults)} of {len(rows)} rows cannot be read")
+        return 1
+    if read.known:
+        say(f"{read.known} of {len(rows)} rows are in the book already")
+    for echo in read.echoes:
+        say(echo)
+    if "anyway" in given:
+        if not given.get("why"):
+            raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
+        read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
+    plan = plan_run(desk, read.entries, anyway="anyway" in given)
+    return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
