@@ -15,6 +15,7 @@ from caskbook.jobs.spirit import RackOut
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.state import State
+from caskbook.loss.peers import PeerTable
 
 SOON_DAYS = 7
 _VISIT_BEGINS = {
@@ -29,7 +30,7 @@ class Case:
 
     Of the facts only those that do not change from day to day may be used. `excess_losses`: how many fills running, the
     latest ones, lost too much. `settings`: the house's, of the day, for this type of cask. `decides`: where in the events the
-    decisions stand.
+    decisions stand. `peers`: what the other fills of the book lose; None where they were not gathered.
     """
 
     life: Life
@@ -38,6 +39,7 @@ class Case:
     settings: Settings
     decides: tuple[int, ...]
     excess_losses: int = 0
+    peers: PeerTable | None = None
 
     @property
     def st(self) -> State:
@@ -68,10 +70,10 @@ class Case:
         return replace(self, life=life, facts=facts_of(life), day=day, settings=settings)
 
 
-def case_of(life: Life, facts: Facts, excess_losses: int = 0) -> Case:
+def case_of(life: Life, facts: Facts, excess_losses: int = 0, peers: PeerTable | None = None) -> Case:
     """The case of a life on its own day."""
     decides = tuple(n for n, event in enumerate(life.events) if event.job == "decide")
-    return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses)
+    return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses, peers)
 
 
 def visit_start(case: Case) -> tuple[int, date, str]:

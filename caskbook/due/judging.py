@@ -9,27 +9,31 @@ from datetime import date
 
 from caskbook.due.case import Case, case_of
 from caskbook.due.decided import decision, in_words
+from caskbook.due.loss import LOSS
 from caskbook.due.registry import RULES
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import Opinion, Verdict
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.loss import PeerTable, excess_running
 
 _WORDS = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
 _PLACE = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
 
 
-def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_losses: int = 0) -> list[Verdict]:
+def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_losses: int = 0, peers: PeerTable | None = None) -> list[Verdict]:
     """One verdict a rule, in the order of the rules, about a cask on the day of its life.
 
     None for a cask that has not begun, is gone or missing; of a cask that is away only what needs no bench (hold, claim).
-    `excess_losses`: how many fills running, the latest ones, lost too much. Use `changes_on` for the day on which the
-    whole list may change.
+    `peers`: what every fill of the book loses; without it the rule `loss` is not asked. `excess_losses`: how many fills
+    running, the latest ones, lost too much, where that is known without peers. Use `changes_on` for the day on which the whole
+    list may change.
     """
     if not life.begun or life.state.form == "gone" or life.state.where == "missing":
         return []
-    asked = [rule for rule in rules if rule.away or life.state.where == "here"]
-    days = _Days(case_of(life, facts, excess_losses), _next_event(life))
+    asked = [rule for rule in rules if (rule.away or life.state.where == "here") and (peers is not None or rule is not LOSS)]
+    running = excess_losses if peers is None else excess_running(life, peers)
+    days = _Days(case_of(life, facts, running, peers), _next_event(life))
     return [_verdict(rule, days) for rule in asked]
 
 

@@ -6,6 +6,7 @@ from caskbook.due.claim import CLAIM
 from caskbook.due.examine import EXAMINE
 from caskbook.due.hold import HOLD
 from caskbook.due.look import LOOK
+from caskbook.due.loss import LOSS
 from caskbook.due.nose import NOSE
 from caskbook.due.rechar import RECHAR
 from caskbook.due.regauge import REGAUGE
@@ -13,8 +14,7 @@ from caskbook.due.retest import RETEST
 from caskbook.due.retire import RETIRE
 from caskbook.due.rule import Rule
 
-# `loss` has its place between regauge and claim: it ranks with them.
-RULES: tuple[Rule, ...] = (LOOK, HOLD, NOSE, RETEST, EXAMINE, RECHAR, RETIRE, REGAUGE, CLAIM)
+RULES: tuple[Rule, ...] = (LOOK, HOLD, NOSE, RETEST, EXAMINE, RECHAR, RETIRE, REGAUGE, LOSS, CLAIM)
 
 
 def rule_named(name: str) -> Rule | None:
