@@ -32,6 +32,11 @@ class Book:
     now: datetime
 
 
+def clock() -> datetime:
+    """The time by the machine's clock."""
+    return datetime.now(UTC)
+
+
 def open_book(records: str | None, as_of: str | None = None, at: str | None = None) -> Book:
     """Find and open the ledger; finish first what an interrupted run had committed. CaskbookError where there is none."""
     here = Path.cwd()
@@ -40,7 +45,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     if unfinished:
         say(f"caskbook: {unfinished}")
     ledger = _at_revision(root, here, at) if at else open_folder(root, here)
-    now = datetime.now(UTC)
+    now = clock()
     today = house_today(ledger, now)
     return Book(ledger, root, today, _asked_day(as_of, today), now)
 
