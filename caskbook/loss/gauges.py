@@ -11,7 +11,7 @@ from functools import lru_cache
 from typing import Any
 
 from caskbook.gauging.domain import DomainError
-from caskbook.gauging.duty import as_decimal, litres_pure_alcohol
+from caskbook.gauging.duty import Rounding, as_decimal, litres_pure_alcohol
 from caskbook.gauging.volume import Dimensions, at_dip
 from caskbook.gauging.volume20 import litres_20_of_kg, volume_factor
 from caskbook.house import Settings
@@ -35,8 +35,8 @@ class Vessel:
 class Gauge:
     """What was in the cask on a day. `lpa` None where it cannot be told, `notes` say why.
 
-    `litres_20`, `lpa`: litres at 20 °C, and of pure alcohol, unrounded; `litres`, `counted`: the same to the hundredth, rounded
-    as the house is told. `error`: standard deviation of `lpa` as a share of it. `corrected`: whether it was brought to 20 °C.
+    `litres_20`, `lpa`: litres at 20 °C, and of pure alcohol, unrounded. `error`: standard deviation of `lpa` as a share of it.
+    `corrected`: whether it was brought to 20 °C. `rules`: how the house rounded on that day.
     """
 
     day: date
@@ -49,13 +49,22 @@ class Gauge:
     error: float
     corrected: bool
     notes: tuple[str, ...] = ()
-    litres: Decimal | None = None
-    counted: Decimal | None = None
+    rules: tuple[Rounding, ...] = ()
+
+    @property
+    def litres(self) -> Decimal | None:
+        """Litres at 20 °C to the hundredth."""
+        return None if self.litres_20 is None else cents(self.litres_20)
+
+    @property
+    def counted(self) -> Decimal | None:
+        """Litres of pure alcohol as they count, to the hundredth."""
+        return None if self.litres_20 is None or self.abv is None else counted_lpa(self.litres_20, self.abv, self.rules)
 
 
 @dataclass(frozen=True, slots=True)
 class Move:
-    """Liquor that was put in (above 0) or taken out (below 0) between gauges; `lpa` None where its strength is not known."""
+    """Liquor that was put in (above 0) or taken out (below 0) between gauges; as a Gauge otherwise."""
 
     day: date
     event: str
@@ -64,8 +73,20 @@ class Move:
     abv: float | None
     lpa: float | None
     error: float
-    litres: Decimal
-    counted: Decimal | None
+    rules: tuple[Rounding, ...] = ()
+
+    @property
+    def litres(self) -> Decimal:
+        """Litres at 20 °C to the hundredth, with their sign."""
+        return cents(self.litres_20)
+
+    @property
+    def counted(self) -> Decimal | None:
+        """Litres of pure alcohol as they count, to the hundredth, with their sign."""
+        if self.abv is None:
+            return None
+        amount = counted_lpa(abs(self.litres_20), self.abv, self.rules)
+        return amount if self.litres_20 >= 0 else -amount
 
 
 @dataclass(frozen=True, slots=True)
@@ -147,9 +168,9 @@ def relative_error(amount: Amount, abv: float | None, settings: Settings) -> flo
     return math.sqrt(volume**2 + warm**2 + strength**2)
 
 
-def counted_lpa(litres_20: float, abv: float, settings: Settings) -> Decimal:
+def counted_lpa(litres_20: float, abv: float, rules: tuple[Rounding, ...]) -> Decimal:
     """Litres of pure alcohol to the hundredth, rounded as the house is told, else half up."""
-    return litres_pure_alcohol(litres_20, abv, settings.rounding).quantize(CENT, ROUND_HALF_UP)
+    return litres_pure_alcohol(litres_20, abv, rules).quantize(CENT, ROUND_HALF_UP)
 
 
 def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: Settings) -> Gauge:
@@ -160,17 +181,12 @@ def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: 
     if litres is not None and abv is None:
         notes = (*notes, "strength not known")
     lpa = None if litres is None or abv is None else litres * abv / 100
-    counted = None if litres is None or abv is None else counted_lpa(litres, abv, settings)
     error = relative_error(amount, abv, settings)
-    return Gauge(
-        entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes,
-        None if litres is None else cents(litres), counted,
-    )  # fmt: skip
+    return Gauge(entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding))
 
 
 def move_of(entry: Any, job: str, sign: int, abv: float | None, amount: Amount, settings: Settings) -> Move:
     """Liquor put in (sign 1) or taken out (sign -1)."""
     litres = amount.litres_20 or 0.0
     lpa = None if abv is None else sign * litres * abv / 100
-    counted = None if abv is None else sign * counted_lpa(litres, abv, settings)
-    return Move(entry.date, entry.id, job, sign * litres, abv, lpa, relative_error(amount, abv, settings), sign * cents(litres), counted)
+    return Move(entry.date, entry.id, job, sign * litres, abv, lpa, relative_error(amount, abv, settings), tuple(settings.rounding))

@@ -29,8 +29,7 @@ NO_FIGURE = "no-figure"
 class Interval:
     """From one gauge to another. Fractions of one, not percent; None where it cannot be told.
 
-    `lost`, `litres`: litres of pure alcohol and at 20 °C that went, as they count, moves allowed for. `share`: of what was there and
-    put in. `per_year`: r = 1 - (LPA2/LPA1)^(1/years). `steady`: the same without `in_drink`, the share of the first gauge that went
+    `share`: lost of what was there and put in, moves allowed for. `per_year`: r = 1 - (LPA2/LPA1)^(1/years). `steady`: the same without `in_drink`, the share of the first gauge that went
     into the wood. `sigma`: standard deviation of the logarithmic rate a year. `drift`: % vol a year, `drift_sigma` its error.
     `flags`: gain, within-error, uncorrected, no-figure.
     """
@@ -39,8 +38,6 @@ class Interval:
     last: Gauge
     moves: tuple[Move, ...]
     years: float
-    lost: Decimal | None
-    litres: Decimal | None
     share: float | None
     per_year: float | None
     steady: float | None
@@ -50,6 +47,16 @@ class Interval:
     drift: float | None
     drift_sigma: float
     flags: tuple[str, ...]
+
+    @property
+    def lost(self) -> Decimal | None:
+        """Litres of pure alcohol that went, as they count: the difference of what is shown, moves allowed for."""
+        return _lost(self.first, self.last, self.moves)
+
+    @property
+    def litres(self) -> Decimal | None:
+        """Litres at 20 °C that went."""
+        return _litres(self.first, self.last, self.moves)
 
     @property
     def plus_minus(self) -> float | None:
@@ -67,13 +74,13 @@ def interval(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float =
     years = years_between(first.day, last.day)
     share = _share(first, last, moves)
     taken = min(in_drink, max(0.0, share)) if share is not None else 0.0
-    gross, kept = kept_of(first, last, moves, 0.0), kept_of(first, last, moves, taken)
+    gross = kept_of(first, last, moves, 0.0)
+    kept = kept_of(first, last, moves, taken) if taken else gross
     long_enough = years >= LEAST_YEARS
     sigma = _sigma(first, last, moves, in_drink) / years if long_enough else 0.0
     drift = (last.abv - first.abv) / years if long_enough and last.abv and first.abv and not _mixed(moves) else None
     return Interval(
-        first, last, tuple(moves), years, _lost(first, last, moves), _litres(first, last, moves), share,
-        _rate(gross, years), _rate(kept, years), taken, kept, sigma,
+        first, last, tuple(moves), years, share, _rate(gross, years), _rate(kept, years), taken, kept, sigma,
         drift, strength_error * math.sqrt(2) / years if long_enough else 0.0, _flags(first, last, moves, share),
     )  # fmt: skip
 
@@ -93,6 +100,10 @@ def kept_of(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float) -
     parts = [((move.day - first.day).days / whole if whole else 0.0, move.lpa or 0.0) for move in moves]
     end = last.lpa
 
+    guess = _by_newton(start, end, parts)
+    if guess is not None:
+        return guess
+
     def too_much(kept: float) -> float:
         return start * kept + math.fsum(lpa * math.pow(kept, 1.0 - f) for f, lpa in parts) - end
 
@@ -100,6 +111,29 @@ def kept_of(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float) -
         put_in, out = sum(lpa for _, lpa in parts if lpa > 0), sum(lpa for _, lpa in parts if lpa < 0)
         return max(0.0, end - out) / (start + put_in)
     return root(too_much, 0.0, _MOST_GAIN)
+
+
+def _by_newton(start: float, end: float, parts: list[tuple[float, float]]) -> float | None:
+    """The same root by tangents from what was kept without regard to when; None where that does not settle at once.
+
+    Samples and draws are small beside what is in the cask, so two or three steps do.
+    """
+    kept = end / start
+    for _ in range(8):
+        if not 1e-6 < kept < _MOST_GAIN:
+            return None
+        value, slope = start * kept - end, start
+        for f, lpa in parts:
+            power = lpa * math.pow(kept, -f)
+            value += power * kept
+            slope += (1.0 - f) * power
+        if slope <= start / 2:
+            return None
+        step = value / slope
+        kept -= step
+        if abs(step) < 1e-14 * abs(kept):
+            return kept
+    return None
 
 
 def carried(moves: Sequence[Move]) -> float | None:

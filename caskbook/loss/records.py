@@ -18,6 +18,7 @@ from caskbook.loss.gauges import Amount, Gauge, Move, Vessel, amount_of, at_20, 
 BANDS = {1: "1st fill", 2: "2nd fill"}
 LATER_BAND = "3rd fill or later"
 UNKNOWN_BAND = "fill not known"
+_BERTHED = frozenset({"receive", "fill", "rack-in", "move", "return", "found"})
 
 
 @dataclass(slots=True)
@@ -97,13 +98,13 @@ class _Walk:
         e: Any = event
         if event.job == "measure":
             self.vessel = _measured(self.vessel, e)
-        stow = getattr(e, "stow", None)
-        if stow is not None:
-            self.vessel = Vessel(self.vessel.capacity_l, self.vessel.tare_kg, self.vessel.inside, stow)
-        if event.job in ("send", "missing"):
+        elif event.job in ("send", "missing"):
             self._lie(None, event.date)
-        elif getattr(e, "berth", None) is not None:
-            self._lie(e.berth, event.date)
+        elif event.job in _BERTHED:
+            if e.berth is not None:
+                self._lie(e.berth, event.date)
+            if e.stow is not None:
+                self.vessel = Vessel(self.vessel.capacity_l, self.vessel.tare_kg, self.vessel.inside, e.stow)
 
     def _lie(self, berth: str | None, day: date) -> None:
         if self.now is not None and self.berth is not None:
