@@ -114,10 +114,12 @@ _LAST = ("sheet", "source", "replaces", "moved_from", "answers", "why", "note")
 
 
 def ordered_event(event: Mapping[str, Any]) -> dict[str, Any]:
-    """The keys in the order of a file: identity, the job's own, then what every job may have; whole numbers without a point."""
+    """The keys in the order of a file: identity, the job's own (the temperature behind what it corrects), then what every job may have."""
     model = JOBS[str(event["job"])]
-    own = [info.alias or name for name, info in model.model_fields.items()]
-    keys = [*_FIRST, *(key for key in own if key not in (*_FIRST, *_GAUGED, *_LAST)), *_GAUGED, *_LAST]
+    fields = [info.alias or name for name, info in model.model_fields.items()]
+    own = [key for key in fields if key not in (*_FIRST, *_GAUGED, *_LAST)]
+    behind = next((own.index(key) + 1 for key in ("abv", "litres") if key in own), len(own))
+    keys = [*_FIRST, *own[:behind], *_GAUGED, *own[behind:], *_LAST]
     unknown = [key for key in event if key not in keys]
     return {key: tidy(event[key]) for key in (*keys, *unknown) if event.get(key) is not None}
 
