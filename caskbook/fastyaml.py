@@ -17,6 +17,8 @@ _LONGEST = 900
 _MOST_OPEN = 8
 _MOST_KEPT = 50_000
 _LONGEST_KEPT = 24
+_MOST_FLAT = 5_000
+_LONGEST_FLAT = 80
 
 _KEY = re.compile(r"( *)(- )?([A-Za-z][A-Za-z0-9_-]{0,60})")
 _ITEM = re.compile(r"( *)- (.*)")
@@ -107,11 +109,20 @@ def _word(text: str, kind: type = object) -> Any:
 
 
 def _flow(text: str) -> Any:
+    kept = _flat.get(text)
+    if kept is not None:
+        return kept.copy()
     value, end = _flow_value(text, 0, 0)
     rest = text[end:]
     if rest and not rest.lstrip(" ").startswith("#") or rest.startswith("#"):
         raise DoubtError
+    if len(text) <= _LONGEST_FLAT and len(_flat) < _MOST_FLAT and _is_flat(value):
+        _flat[text] = value.copy()
     return value
+
+
+def _is_flat(value: Any) -> bool:
+    return not any(isinstance(part, list | dict) for part in (value.values() if isinstance(value, dict) else value))
 
 
 def _flow_value(text: str, at: int, depth: int) -> tuple[Any, int]:
@@ -167,6 +178,7 @@ def _closed(text: str, at: int, sign: str) -> int:
 
 _leads = _Leads()
 _words = _Words()
+_flat: dict[str, Any] = {}
 
 
 class _Tree:
@@ -206,9 +218,16 @@ class _Tree:
 
     def item(self, column: int) -> None:
         """A new map in the list at this column; it is the holder from now on."""
-        self.go(column, True)
         value: dict[str, Any] = {}
-        self.holder.append(value)  # type: ignore[attr-defined]
+        if self.waiting is None and self.open[-2:-1] and self.open[-2][0] == column and self.open[-1][0] > column:
+            items = self.open[-2][1]  # the map before it in the same list is the last that is open
+            self.open.pop()
+        else:
+            self.go(column, True)
+            items = self.holder
+        if type(items) is not list:
+            raise DoubtError
+        items.append(value)
         self._push(column + 2, value)
         self.holder = value
 
