@@ -89,7 +89,7 @@ def key_order(view: View) -> Iterable[Fault]:
         # TH-004217
         {cask: TH-004217, format: 1, type: barrel, events: []}
     """
-    data = view.record.document.data
+    data = view.record.content
     last = next(reversed(data), None) if data else None
     if data is not None and "events" in data and last != "events":
         text = f"`{shown(last)[1:-1]}` stands below `events`: expected `events` last"

@@ -71,15 +71,15 @@ def row_spoiled(spoiled: Spoiled, row: int, *fields: str) -> bool:
 
 
 def _has_errors(record: Record) -> bool:
-    return bool(record.document.unread) or any(found.severity == "error" for found in record.findings)
+    return bool(record.unread) or any(found.severity == "error" for found in record.findings)
 
 
 def _spoiled(record: Record) -> Spoiled:
     """Row → fields with a fault of form, `*` the whole event; the head is row -1."""
     found: Spoiled = {}
-    data = record.document.data
+    data = record.content
     faults = read_cask(data)[1] if data is not None else []
-    for path in [fault.where for fault in faults] + sorted(record.document.unread, key=str):
+    for path in [fault.where for fault in faults] + sorted(record.unread, key=str):
         if path[:1] == ("events",) and len(path) > 1 and isinstance(path[1], int):
             found.setdefault(path[1], set()).add(str(path[2]) if len(path) > 2 else "*")
         elif path:
@@ -133,7 +133,7 @@ def _after(previous: Event, event: Event, keep_day: bool) -> Event:
 
 
 def _guessed(record: Record, spoiled: Spoiled) -> Iterable[Pair]:
-    data = record.document.data or {}
+    data = record.content or {}
     rows = data.get("events")
     for row, item in enumerate(rows if isinstance(rows, list) else []):
         if row_spoiled(spoiled, row, "job") and isinstance(item, dict) and isinstance(item.get("job"), str):
