@@ -22,12 +22,19 @@ class RevisionShelf:
     revision: str
     prefix: str
     shown: str = ""
+    commit: str = ""
     _known: dict[str, bytes] = field(default_factory=dict)
     _last: int = -1
 
     def __post_init__(self) -> None:
-        self.commit = self.git.resolve(self.revision)
-        self.shown = f"{self.revision}:{self.prefix}"
+        if not self.commit:
+            self.commit = self.git.resolve(self.revision)
+            self.shown = f"{self.revision}:{self.prefix}"
+
+    @classmethod
+    def of_tree(cls, git: Git, tree: str, prefix: str) -> RevisionShelf:
+        """The ledger in a tree that is no commit (yet); its paths are shown as they are in the repository."""
+        return cls(git, tree, prefix, prefix, tree)
 
     @cached_property
     def entries(self) -> dict[str, Entry]:

@@ -71,7 +71,7 @@ class Repo:
     def commit(self, message: str = "work") -> str:
         """Commits everything; the commit's name."""
         self.git("add", "-A")
-        self.git("commit", "-q", "--allow-empty", "-m", message)
+        self.git("commit", "-q", "--allow-empty", "--no-verify", "-m", message)
         return self.git("rev-parse", "HEAD").strip()
 
 

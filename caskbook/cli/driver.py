@@ -1,0 +1,75 @@
+"""Git's merge driver: three files in, one out beside ours. It loads next to nothing, for git starts it once for every file."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.finding import CaskbookError
+from caskbook.merge.lines import Merged
+from caskbook.merge.whole import merge
+
+if TYPE_CHECKING:
+    from caskbook.house import House
+
+OUTCOME = ".merged"
+"""Behind the name of our file: where the result stands, whole or not at all. That it is there proves that the merge was done."""
+
+
+def main(arguments: list[str]) -> int:
+    """The driver as git calls it: base, ours, theirs, size of the markers, path in the repository."""
+    try:
+        base, ours, theirs, size, path = arguments
+        return merge_files(base, ours, theirs, path, int(size))
+    except (CaskbookError, OSError, ValueError) as error:
+        print(f"caskbook: {error}", file=sys.stderr)
+        return 2
+
+
+def merge_files(base: str, ours: str, theirs: str, path: str, marker_size: int = 7) -> int:
+    """Merges three files into OURS.merged, which the caller moves into place; `path` says which file of the ledger it is.
+
+    0: clean; 1: with markers, for a person to decide. What is to be known goes to stderr. OSError where a file cannot be read.
+    """
+    texts = [Path(name).read_bytes() for name in (base, ours, theirs)]
+    found = merge(texts[0], texts[1], texts[2], path=path, marker_size=marker_size)
+    write_whole(Path(ours + OUTCOME), found.data)
+    for line in told(found, path, texts[0], texts[1], texts[2]):
+        print(line, file=sys.stderr)
+    return 0 if found.clean else 1
+
+
+def told(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
+    """What a person has to know of a merge: conflicts, notes, and what both sides did that does not go together."""
+    lines = [f"{path}: to decide: {text}" for text in found.conflicts] + [f"{path}: {text}" for text in found.notes]
+    return lines + [f"{path}: united, but it does not go together: {text}" for text in _clashes(found, path, base, ours, theirs, house)]
+
+
+def _clashes(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None) -> list[str]:
+    from caskbook.merge.likely import may_clash
+
+    if not found.clean or path.endswith("house.yaml") or not may_clash(base, ours, theirs):
+        return []
+    from caskbook.merge.clash import clashes  # the models take several times as long to load as a merge takes
+
+    return clashes(found, ours, theirs, house or house_above(path))
+
+
+def house_above(path: str) -> House:
+    """The settings of the ledger that a file of the work tree lies in; the usual ones where there is no house.yaml above it."""
+    from caskbook.house import House
+    from caskbook.house_file import read_house
+
+    for folder in Path(path).parents:
+        with contextlib.suppress(OSError):
+            return read_house("house.yaml", (folder / "house.yaml").read_bytes()).house
+    return House()
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Writes a file that is there as a whole or not at all."""
+    temporary = path.with_name(path.name + ".tmp")
+    temporary.write_bytes(data)
+    temporary.replace(path)

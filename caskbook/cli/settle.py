@@ -1,0 +1,124 @@
+"""`settle`: unmerged files of the ledger put together from git's three versions, with or without the merge driver."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from caskbook.cli.common import say, write
+from caskbook.cli.driver import merge_files, told
+from caskbook.git import Git, open_git
+from caskbook.house import House
+from caskbook.house_file import read_house
+from caskbook.ledger import HOUSE_FILE, find_ledger
+from caskbook.merge import Merged, merge
+from caskbook.safewrite import present_bytes, replace_file
+from caskbook.shelf_at import is_cask_file
+
+__all__ = ["merge_files", "run"]
+
+_MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
+
+
+@dataclass
+class _Work:
+    """What was done: files settled and staged, and what is left to decide, each in one line."""
+
+    settled: list[str] = field(default_factory=list)
+    left: list[str] = field(default_factory=list)
+
+
+def run(records: str | None = None, *, again: bool = False) -> int:
+    """Settle every unmerged file of the ledger. 0: nothing is left to decide; 1: something is.
+
+    `again`: merge anew even a file that was edited by hand since.
+    """
+    root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
+    git = open_git(root)
+    stages = _stages(git)
+    if not stages:
+        write("nothing to settle: no file of the ledger is unmerged")
+        return 0
+    work = _Work()
+    house = _house(git, root, stages)
+    for name, versions in sorted(stages.items()):
+        _settle(git, root, name, versions, house, again, work)
+    for name in work.settled:
+        write(f"settled  {name}")
+    for text in work.left:
+        write(f"decide   {text}")
+    if not work.left:
+        say("all settled and staged: go on with `git commit`, or `git rebase --continue`")
+    return 1 if work.left else 0
+
+
+Versions = dict[int, bytes]
+
+
+def _stages(git: Git) -> dict[str, Versions]:
+    """Unmerged files by their path in the ledger: stage (1 base, 2 ours, 3 theirs) → bytes."""
+    entries = git.index(f"{git.prefix}casks/", f"{git.prefix}{HOUSE_FILE}", unmerged=True)
+    blobs = git.blobs(entry.oid for entry in entries)
+    found: dict[str, Versions] = {}
+    for entry in entries:
+        found.setdefault(entry.path[len(git.prefix) :], {})[entry.stage] = blobs[entry.oid]
+    return {name: versions for name, versions in found.items() if name == HOUSE_FILE or is_cask_file(name)}
+
+
+def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:
+    """The house's settings; where house.yaml is unmerged itself, as our side has them."""
+    data = stages.get(HOUSE_FILE, {}).get(2) or present_bytes(root, root / HOUSE_FILE) or b""
+    return read_house(HOUSE_FILE, data).house
+
+
+def _settle(git: Git, root: Path, name: str, versions: Versions, house: House, again: bool, work: _Work) -> None:
+    ours, theirs = versions.get(2), versions.get(3)
+    if ours is None or theirs is None:
+        work.left.append(_one_sided(name, versions))
+        return
+    path = root / name
+    there = present_bytes(root, path)
+    if not again and there is not None and edited_by_hand(there, list(versions.values())):
+        work.left.append(f"{name}: edited by hand; `git add` it if it is right, or `caskbook settle --again` to merge it anew")
+        return
+    base = versions.get(1) or b""
+    found = merge(base, ours, theirs, path=name)
+    if there != found.data:
+        replace_file(root, path, there, found.data)
+    for line in told(found, name, base, ours, theirs, house):
+        say(line)
+    _record(git, name, found, work)
+
+
+def _record(git: Git, name: str, found: Merged, work: _Work) -> None:
+    if found.clean:
+        git.run("add", "--", f":(top,literal){git.prefix}{name}")
+        work.settled.append(name)
+    else:
+        work.left += [f"{name}: {text}" for text in found.conflicts]
+
+
+def _one_sided(name: str, versions: Versions) -> str:
+    """A file that only one side has, in words: what git could not decide, and what the law of the book says to it."""
+    ours, theirs = 2 in versions, 3 in versions
+    if not ours and not theirs:
+        return f"{name}: renamed or deleted on both sides; `git rm --cached` it, and see the new names"
+    if 1 not in versions:
+        return f"{name}: only {'our' if ours else 'their'} side has it under this name, by a rename; `git add` the name that is the cask's number"
+    side = "their" if ours else "our"
+    return f"{name}: deleted or renamed on {side} side and changed on the other; what landed stays: `git add` it, unless it never landed"
+
+
+def edited_by_hand(there: bytes, versions: list[bytes]) -> bool:
+    """Whether somebody has worked on an unmerged file: it holds a line of no version, or no markers and yet no version as it was."""
+
+    def lines(data: bytes) -> list[str]:
+        return [line.rstrip("\r") for line in data.decode("utf-8", "surrogateescape").split("\n")]
+
+    found = lines(there)
+    known = {line for data in versions for line in lines(data)} | {""}
+    marks = [line for line in found if line.startswith(_MARKS)]
+    if any(line not in known for line in found if not line.startswith(_MARKS)):
+        return True
+    return not marks and found not in [lines(data) for data in versions]

@@ -1,0 +1,147 @@
+"""Setting git up and undoing it: what is there already stays, twice is once, and undone is as it was."""
+
+from __future__ import annotations
+
+import stat
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from caskbook.cli.git_setup import install, uninstall
+from caskbook.finding import CaskbookError
+from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
+
+BASE = cask(RECEIVED, EXAMINED, TESTED)
+NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
+
+
+@pytest.fixture
+def repo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Repo:
+    made = ledger(tmp_path)
+    monkeypatch.chdir(made.top)
+    monkeypatch.delenv("CASKBOOK_RECORDS", raising=False)
+    return made
+
+
+def state(repo: Repo) -> dict[str, bytes]:
+    """Everything that setting up may touch."""
+    paths = [repo.ledger / ".gitattributes", repo.top / ".git" / "config", *(repo.top / ".git" / "hooks").glob("pre-commit*")]
+    return {str(path): path.read_bytes() for path in paths if path.exists() and not path.name.endswith(".sample")}
+
+
+def hook(repo: Repo, text: str) -> Path:
+    path = repo.top / ".git" / "hooks" / "pre-commit"
+    path.parent.mkdir(exist_ok=True)
+    path.write_text(text)
+    path.chmod(path.stat().st_mode | stat.S_IXUSR)
+    return path
+
+
+@pytest.mark.parametrize("attributes", [None, "*.yaml -text\n", "*.yaml -text", "# mine\r\n*.txt text\r\n"])
+def test_twice_is_once_and_undone_is_as_it_was(repo: Repo, attributes: str | None):
+    if attributes is not None:
+        (repo.ledger / ".gitattributes").write_text(attributes, newline="")
+    hook(repo, "#!/bin/sh\nexit 0\n")
+    before = state(repo)
+    install()
+    once = state(repo)
+    install()
+    assert state(repo) == once != before
+    assert (repo.ledger / ".gitattributes").read_bytes().startswith((attributes or "").encode())
+    uninstall()
+    after = state(repo)
+    config = str(repo.top / ".git" / "config")
+    assert b"caskbook" not in after[config]
+    assert {key: value for key, value in after.items() if key != config} == {key: value for key, value in before.items() if key != config}
+    uninstall()
+    assert state(repo) == after
+
+
+def test_the_hunk_heading_names_the_cask_and_only_lines_are_added(repo: Repo):
+    install()
+    repo.commit()
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, *(event(f"gqw0001{n}", "2023-06-01", "note", "note: seen") for n in range(9))))
+    repo.commit()
+    repo.write(repo.path().read_text() + NOTED.replace("gqw00001", "gqw00019"))
+    shown = repo.git("diff")
+    assert "@@ cask: TH-004217\n" in shown
+    assert [line[0] for line in shown.splitlines()[5:] if line[0] in "+-"] == ["+"] * 5
+
+
+def test_the_commit_check_runs_after_the_hook_that_was_there(repo: Repo):
+    hook(repo, "#!/bin/sh\necho before >> hook.log\ntest ! -e stop\n")
+    install()
+    repo.write(BASE + NOTED)
+    repo.git("add", "-A")
+    repo.git("commit", "-q", "-m", "good")
+    assert (repo.top / "hook.log").read_text() == "before\n"
+    (repo.top / "stop").write_text("")
+    repo.write(BASE + NOTED * 1 + event("gqw00002", "2023-06-02", "note", "note: seen"))
+    repo.git("add", "records")
+    repo.git("commit", "-q", "-m", "stopped", good=(1,))
+    (repo.top / "stop").unlink()
+    repo.write((BASE + NOTED).replace("psi: 11", "psi: 12"))
+    repo.git("add", "records")
+    repo.write(BASE + NOTED)
+    out = repo.git("commit", "-m", "altered", good=(1,))
+    assert "landed-event-altered" in out and "`psi` was 11 when it landed, is 12" in out
+    repo.git("commit", "-q", "-n", "-m", "passed by")
+
+
+def test_a_program_that_is_gone_lets_the_commit_pass_and_says_so(repo: Repo):
+    install()
+    path = repo.top / ".git" / "hooks" / "pre-commit"
+    path.write_text("".join("python=/no/such\n" if line.startswith("python=") else line for line in path.read_text().splitlines(keepends=True)))
+    repo.write(BASE.replace("psi: 11", "psi: 12"))
+    repo.git("add", "-A")
+    assert "are not checked" in repo.git("commit", "-m", "unchecked")
+
+
+def test_hooks_path_is_honoured_inside_and_left_alone_outside(repo: Repo, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+    repo.git("config", "core.hooksPath", "tools/hooks")
+    install()
+    assert (repo.top / "tools" / "hooks" / "pre-commit").exists()
+    uninstall()
+    assert not (repo.top / "tools" / "hooks" / "pre-commit").exists()
+    shared = tmp_path / "shared-hooks"
+    repo.git("config", "core.hooksPath", str(shared))
+    install()
+    assert not shared.exists() and "left alone" in capsys.readouterr().err
+
+
+def test_two_ledgers_of_one_repository_and_worktrees(repo: Repo, monkeypatch: pytest.MonkeyPatch, tmp_path: Path):
+    second = Repo(repo.top, "site two/book")
+    second.house()
+    second.write(cask(RECEIVED, cask_id="TX-000001"), "TX-000001")
+    second.commit()
+    install()
+    install("site two/book")
+    uninstall("site two/book")
+    assert "ledger = records/" in (repo.top / ".git" / "config").read_text()
+    assert (repo.top / ".git" / "hooks" / "pre-commit").exists() and not (second.ledger / ".gitattributes").exists()
+    install("site two/book")
+    repo.commit()
+    repo.git("worktree", "add", "-q", str(tmp_path / "tree"), "-b", "bench")
+    tree = Repo(tmp_path / "tree", "site two/book")
+    tree.write(cask(RECEIVED, cask_id="TX-000001").replace("verdict: accept", "verdict: hold"), "TX-000001")
+    tree.git("add", "-A")
+    assert "landed-event-altered" in tree.git("commit", "-m", "altered", good=(1,))
+    monkeypatch.chdir(tree.top)
+    install("site two/book")
+
+
+def test_where_there_is_nothing_to_set_up(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    made = ledger(tmp_path)
+    (tmp_path / "alone").mkdir()
+    (tmp_path / "alone" / "house.yaml").write_text("timezone: UTC\n")
+    monkeypatch.chdir(tmp_path / "alone")
+    with pytest.raises(CaskbookError, match="no git repository"):
+        install()
+    subprocess.run(["git", "clone", "-q", "--bare", str(made.top), str(tmp_path / "bare.git")], check=True, capture_output=True)
+    monkeypatch.chdir(tmp_path / "bare.git")
+    with pytest.raises(CaskbookError, match="no ledger here"):
+        install()
+    (tmp_path / "bare.git" / "house.yaml").write_text("timezone: UTC\n")
+    with pytest.raises(CaskbookError, match="bare repository"):
+        install()
