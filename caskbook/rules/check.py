@@ -7,12 +7,13 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 
 from caskbook.cask import Cask
-from caskbook.finding import Fault, Finding, in_file_order
+from caskbook.finding import Fault, Finding, Severity, in_file_order
 from caskbook.ledger import HOUSE_FILE, Folder, Ledger
 from caskbook.life import Life
 from caskbook.record import Record
 from caskbook.rules.context import Context, View
 from caskbook.rules.donors import Take, overdrawn, takes
+from caskbook.rules.explain import EXPLANATIONS
 from caskbook.rules.house_rules import house_faults
 from caskbook.rules.judged import tidied, view_of
 from caskbook.rules.registry import RULES
@@ -134,7 +135,7 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
 def _of_ledger(ledger: Ledger, context: Context, tally: _Tally) -> list[Finding]:
     findings = list(ledger.house_file.findings)
     findings += ledger.shelf.odd if isinstance(ledger.shelf, Folder) else []
-    faults = list(house_faults(context))
+    faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
     if faults:
         path = ledger.shelf.shown + HOUSE_FILE
         reading = read_yaml(Source.from_bytes(path, ledger.shelf.read(HOUSE_FILE) or b""))
@@ -143,6 +144,10 @@ def _of_ledger(ledger: Ledger, context: Context, tally: _Tally) -> list[Finding]
         record = ledger.find(number)
         findings += record.placed([fault]) if record is not None else []
     return findings
+
+
+def _known_codes() -> dict[str, Severity]:
+    return {code: one.severity for code, one in EXPLANATIONS.items()}
 
 
 def _regarded(findings: Iterable[Finding], context: Context) -> list[Finding]:

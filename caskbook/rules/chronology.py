@@ -56,7 +56,7 @@ def order(view: View) -> Iterable[Fault]:
             yield fault(row, "events-out-of-order", f"`date` is {event.date}, {where}", "move the event to its place, or void it and enter the right day", of=event)
 
 
-def arrival(view: View) -> Iterable[Fault]:
+def no_arrival(view: View) -> Iterable[Fault]:
     """no-arrival: the first thing that happened to the cask is not its coming.
 
     Why: what a cask was when it came (empty or full, held or refused) is where its life begins; without it all is guessed.
@@ -65,8 +65,16 @@ def arrival(view: View) -> Iterable[Fault]:
     Right:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-02, job: move, by: ab, berth: W1/01}
+    """
+    first = next(((event, row) for event, row in view.standing if event.job not in _BOOK), None)
+    if first is None or view.early or any(event.job in _ARRIVALS for event, _ in view.standing) or _lost_arrival(view):
+        return
+    event, row = first
+    yield fault(row, "no-arrival", f"{event.job} comes first: expected receive, raise or made-from", "enter its receipt, with the day it came", "job", severity="warning", of=event)
 
-    date-before-arrival: an event dated before the day the cask came.
+
+def before_arrival(view: View) -> Iterable[Fault]:
+    """date-before-arrival: an event dated before the day the cask came.
 
     Why: nothing can be done to a cask that is not here; the day is wrong, or the entry belongs to another cask.
     Wrong:
@@ -76,17 +84,11 @@ def arrival(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
     """
-    first = next(((event, row) for event, row in view.standing if event.job not in _BOOK), None)
-    if first is None or first[0].job in _ARRIVALS:
-        return
     if view.early:
         came = next(event for event, _ in view.standing if event.job in _ARRIVALS)
         for event, row in view.events:
             if row in view.early:
                 yield fault(row, "date-before-arrival", f"`date` is {event.date}: the cask came on {came.date}", "correct the day: void the entry and enter it anew", of=event)
-    elif not any(event.job in _ARRIVALS for event, _ in view.standing) and not _lost_arrival(view):
-        event, row = first
-        yield fault(row, "no-arrival", f"{event.job} comes first: expected receive, raise or made-from", "enter its receipt, with the day it came", "job", severity="warning", of=event)
 
 
 def _lost_arrival(view: View) -> bool:
@@ -94,11 +96,7 @@ def _lost_arrival(view: View) -> bool:
     return any(row != HEAD and {"job", "*"} & fields for row, fields in view.spoiled.items())
 
 
-_AHEAD = {"season": ("until",), "decide": ("until",), "leak": ("look_again",)}
-_SINCE = ("fill", "rack-in", "top", "receive")
-
-
-def own_days(view: View) -> Iterable[Fault]:
+def claim_day(view: View) -> Iterable[Fault]:
     """claim-by-before-receipt: the last day for a claim lies before the day of receipt.
 
     Why: no claim could ever be made; one of the two days is wrong.
@@ -106,8 +104,18 @@ def own_days(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-31, job: receive, by: ab, verdict: accept, claim_by: 2020-01-01}
     Right:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept, claim_by: 2020-01-31}
+    """
+    for event, row in view.standing:
+        if event.job == "receive" and (last := event.claim_by) is not None and last < event.date:  # type: ignore[attr-defined]
+            yield fault(row, "claim-by-before-receipt", f"`claim_by` is {last}: received on {event.date}", "correct the day by an entry that replaces this one", "claim_by", of=event)
 
-    until-before-its-day: an entry runs until a day before its own.
+
+_AHEAD = {"season": "until", "decide": "until", "leak": "look_again"}
+_SINCE = ("fill", "rack-in", "top", "receive")
+
+
+def until_day(view: View) -> Iterable[Fault]:
+    """until-before-its-day: an entry runs until a day before its own.
 
     Why: a decision, a seasoning or a look due that ends before it begins says nothing.
     Wrong:
@@ -118,8 +126,16 @@ def own_days(view: View) -> Iterable[Fault]:
         # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
         - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep,
            look_again: 2020-02-10}
+    """
+    for event, row in view.standing:
+        name = _AHEAD.get(event.job)
+        until = getattr(event, name) if name else None
+        if name and until is not None and until < event.date:
+            yield fault(row, "until-before-its-day", f"`{name}` is {until}: the entry is of {event.date}", "correct the day by an entry that replaces this one", name, of=event)
 
-    oak-since-after-filling: spirit went into oak, it is said, after it went into this cask.
+
+def oak_day(view: View) -> Iterable[Fault]:
+    """oak-since-after-filling: spirit went into oak, it is said, after it went into this cask.
 
     Why: age runs from the day the spirit first went into oak; this cask is oak, so that day cannot come later.
     Wrong:
@@ -132,12 +148,6 @@ def own_days(view: View) -> Iterable[Fault]:
            at_20: true, oak_since: 2011-05-01}
     """
     for event, row in view.standing:
-        if event.job == "receive" and (last := event.claim_by) is not None and last < event.date:  # type: ignore[attr-defined]
-            yield fault(row, "claim-by-before-receipt", f"`claim_by` is {last}: received on {event.date}", "correct the day by an entry that replaces this one", "claim_by", of=event)
-        for name in _AHEAD.get(event.job, ()):
-            until = getattr(event, name)
-            if until is not None and until < event.date:
-                yield fault(row, "until-before-its-day", f"`{name}` is {until}: the entry is of {event.date}", "correct the day by an entry that replaces this one", name, of=event)
         since = getattr(event, "oak_since", None) if event.job in _SINCE else None
         if isinstance(since, date) and since > event.date:
             yield fault(row, "oak-since-after-filling", f"`oak_since` is {since}: it went in on {event.date}", "correct the day by an entry that replaces this one", "oak_since", of=event)
@@ -181,4 +191,4 @@ def head_days(view: View) -> Iterable[Fault]:
             yield head_fault("head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where, severity="warning")
 
 
-RULES = (future, order, arrival, own_days, head_days)
+RULES = (future, order, no_arrival, before_arrival, claim_day, until_day, oak_day, head_days)

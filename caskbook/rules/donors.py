@@ -47,6 +47,19 @@ def _part(event: Any) -> tuple[str, int] | None:
 
 
 def donors(view: View) -> Iterable[Fault]:
+    """Every part taken from a cask held against that cask."""
+    for event, row in view.standing:
+        if _part(event) is None or view.is_spoiled(row, "from"):
+            continue
+        donor = str(getattr(event, "from_"))  # noqa: B009
+        peer = view.context.peer(donor)
+        if peer is None:
+            yield _unknown_donor(event, row, donor)
+        elif peer.cask is not None and not _taken_down(peer, event):
+            yield _standing_donor(event, row, donor)
+
+
+def _unknown_donor(event: Event, row: int, donor: str) -> Fault:
     """donor-unknown: a part from a cask that is not in the book.
 
     Why: what the donor held before goes into this cask with its wood; without the donor nobody can look it up.
@@ -58,8 +71,12 @@ def donors(view: View) -> Iterable[Fault]:
         # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
         - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
            from: unknown}
+    """
+    return fault(row, "donor-unknown", f"`from` is {donor}: no cask of the book", "correct the number, or write `from: unknown`", "from", severity="warning", of=event)
 
-    donor-not-broken-up: a part from a cask that stood in stock on that day.
+
+def _standing_donor(event: Event, row: int, donor: str) -> Fault:
+    """donor-not-broken-up: a part from a cask that stood in stock on that day.
 
     Why: a stave cannot be in two casks; the donor's number is misread, or its breaking up was never entered.
     Wrong:
@@ -78,15 +95,8 @@ def donors(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
            from: TH-001187}
     """
-    for event, row in view.standing:
-        if _part(event) is None or view.is_spoiled(row, "from"):
-            continue
-        donor = str(getattr(event, "from_"))  # noqa: B009
-        peer = view.context.peer(donor)
-        if peer is None:
-            yield fault(row, "donor-unknown", f"`from` is {donor}: no cask of the book", "correct the number, or write `from: unknown`", "from", severity="warning", of=event)
-        elif peer.cask is not None and not _taken_down(peer, event):
-            yield fault(row, "donor-not-broken-up", f"`from` is {donor}: it was not broken up on {event.date}", f"correct the number, or enter the breaking up of {donor}", "from", of=event)
+    text = f"`from` is {donor}: it was not broken up on {event.date}"
+    return fault(row, "donor-not-broken-up", text, f"correct the number, or enter the breaking up of {donor}", "from", of=event)
 
 
 def _taken_down(peer: Peer, event: Event) -> bool:
@@ -94,6 +104,17 @@ def _taken_down(peer: Peer, event: Event) -> bool:
 
 
 def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fault]]:
+    """(the cask that took, the fault) for each donor of which more was taken, over the whole book, than was saved."""
+    piles: dict[tuple[str, str], list[Take]] = {}
+    for take in taken:
+        piles.setdefault((take.donor, take.part), []).append(take)
+    for (donor, part), pile in sorted(piles.items()):
+        saved = _saved(context.peer(donor), part)
+        if saved is not None and sum(take.count for take in pile) > saved:
+            yield _short(pile, saved)
+
+
+def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
     """donor-out-of-staves: more staves taken from a donor, over the whole book, than were saved of it.
 
     Why: some of them came from elsewhere, and their past is unknown; or the count at the breaking up is wrong.
@@ -113,61 +134,16 @@ def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fa
         # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
         - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4, 5], action: replace,
            from: TH-001187}
-
-    donor-out-of-heads: more heads taken from a donor than were saved of it.
-
-    Why: one of them came from elsewhere; a head bears a number, and may bear the wrong one.
-    Wrong:
-        # TH-001187
-        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
-        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, heads_saved: 0}
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
-        - {id: e1000001, date: 2020-01-04, job: head, by: ab, head: B, action: replace,
-           from: TH-001187}
-    Right:
-        # TH-001187
-        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
-        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, heads_saved: 1}
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
-        - {id: e1000001, date: 2020-01-04, job: head, by: ab, head: B, action: replace,
-           from: TH-001187}
-
-    donor-out-of-hoops: more hoops taken from a donor than were saved of it.
-
-    Why: one of them came from elsewhere, or the count at the breaking up is wrong.
-    Wrong:
-        # TH-001187
-        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
-        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, hoops_saved: 0}
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02
-        - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
-    Right:
-        # TH-001187
-        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
-        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, hoops_saved: 1}
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02
-        - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
     """
-    piles: dict[tuple[str, str], list[Take]] = {}
-    for take in taken:
-        piles.setdefault((take.donor, take.part), []).append(take)
-    for (donor, part), pile in sorted(piles.items()):
-        saved = _saved(context.peer(donor), part)
-        total = sum(take.count for take in pile)
-        if saved is None or total <= saved:
-            continue
-        short, so_far = pile[0], 0
-        for take in sorted(pile, key=lambda one: (one.day, one.event)):
-            so_far += take.count
-            short = take
-            if so_far > saved:
-                break
-        text = f"`from` is {donor}: {total} {part} taken of it in all, but {saved} saved"
-        yield short.cask, fault(short.row, _OUT_OF[part], text, f"correct the number, or the count of {donor}", "from")
+    so_far = 0
+    short = pile[0]
+    for short in sorted(pile, key=lambda one: (one.day, one.event)):
+        so_far += short.count
+        if so_far > saved:
+            break
+    total = sum(take.count for take in pile)
+    text = f"`from` is {short.donor}: {total} {short.part} taken of it in all, but {saved} saved"
+    return short.cask, fault(short.row, _OUT_OF[short.part], text, f"correct the number, or the count of {short.donor}", "from")
 
 
 _OUT_OF = {"staves": "donor-out-of-staves", "heads": "donor-out-of-heads", "hoops": "donor-out-of-hoops"}

@@ -72,6 +72,7 @@ def _modules() -> tuple[ModuleType, ...]:
         chronology,
         donors,
         family,
+        history,
         house_rules,
         identity,
         law,
@@ -84,7 +85,7 @@ def _modules() -> tuple[ModuleType, ...]:
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, law, donors, family, racks, twins, house_rules)
+    rules = (identity, chronology, putting_right, people, likely, liquor, law, donors, family, racks, twins, house_rules, history)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

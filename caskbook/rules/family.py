@@ -15,6 +15,32 @@ from caskbook.rules.context import Context, Peer, View, fault
 
 
 def parents(view: View) -> Iterable[Fault]:
+    """Every cask made here held against its parents."""
+    for event, row in view.standing:
+        if not isinstance(event, MadeFrom) or view.is_spoiled(row, "parents"):
+            continue
+        whole = True
+        for n, share in enumerate(event.parents):
+            found = _parent_fault(view, event, row, n, share.cask) if share.cask else None
+            whole &= found is None
+            if found is not None:
+                yield found
+        if whole and not view.is_spoiled(row, "inherited"):
+            yield from _figures(view, event, row)
+
+
+def _parent_fault(view: View, event: Event, row: int, n: int, parent: str) -> Fault | None:
+    peer = view.context.peer(parent)
+    where = (row, event, n, parent)
+    if peer is None:
+        return _unknown_parent(*where)
+    if peer.cask is None or _pairs(peer, event.id, "convert", "children", view.cask.id):
+        return None
+    gone = live(peer.cask, view.context.house, event.date).state.form == "gone"
+    return _no_conversion(*where) if gone else _standing_parent(*where)
+
+
+def _unknown_parent(row: int, event: Event, n: int, parent: str) -> Fault:
     """parent-unknown: a cask made from a numbered cask that is not in the book.
 
     Why: its fills and chars come from its parents; without them nothing is known of it.
@@ -25,8 +51,12 @@ def parents(view: View) -> Iterable[Fault]:
         # TH-004218
         - {id: e1000001, date: 2020-01-04, job: made-from, by: ab,
            parents: [{unnumbered: two old barrels}]}
+    """
+    return fault(row, "parent-unknown", f"`cask` is {parent}: no cask of the book", "correct the number, or write `unnumbered: what it was`", "parents", n, "cask", of=event)
 
-    parent-still-in-stock: a cask made from one that stands in stock on that day.
+
+def _standing_parent(row: int, event: Event, n: int, parent: str) -> Fault:
+    """parent-still-in-stock: a cask made from one that stands in stock on that day.
 
     Why: its staves are in the child; a parent left in the book is a cask that is not there.
     Wrong:
@@ -47,29 +77,13 @@ def parents(view: View) -> Iterable[Fault]:
            fills_since_fire: 1, char_count: 1, rechar_count: 0, last_char: 2011, last_fire: 2011,
            held: spirit}}
     """
-    for event, row in view.standing:
-        if not isinstance(event, MadeFrom) or view.is_spoiled(row, "parents"):
-            continue
-        whole = True
-        for n, share in enumerate(event.parents):
-            found = _parent_fault(view, event, row, n, share.cask) if share.cask else None
-            whole &= found is None
-            if found is not None:
-                yield found
-        if whole and not view.is_spoiled(row, "inherited"):
-            yield from _figures(view, event, row)
+    text = f"`cask` is {parent}: it stood in stock on {event.date}"
+    return fault(row, "parent-still-in-stock", text, f"enter the conversion of {parent}, or correct the number", "parents", n, "cask", of=event)
 
 
-def _parent_fault(view: View, event: Event, row: int, n: int, parent: str) -> Fault | None:
-    peer = view.context.peer(parent)
-    where = ("parents", n, "cask")
-    if peer is None:
-        return fault(row, "parent-unknown", f"`cask` is {parent}: no cask of the book", "correct the number, or write `unnumbered: what it was`", *where, of=event)
-    if peer.cask is None or _pairs(peer, event.id, "convert", "children", view.cask.id):
-        return None
-    if live(peer.cask, view.context.house, event.date).state.form != "gone":
-        return fault(row, "parent-still-in-stock", f"`cask` is {parent}: it stood in stock on {event.date}", f"enter the conversion of {parent}, or correct the number", *where, of=event)
-    return fault(row, "conversion-without-its-pair", f"`cask` is {parent}: no conversion of it names this cask", f"correct the number, or the children of {parent}", *where, of=event)
+def _no_conversion(row: int, event: Event, n: int, parent: str) -> Fault:
+    text = f"`cask` is {parent}: no conversion of it names this cask"
+    return fault(row, "conversion-without-its-pair", text, f"correct the number, or the children of {parent}", "parents", n, "cask", of=event)
 
 
 def _pairs(peer: Peer, event_id: str, job: str, field: str, number: str) -> bool:
@@ -162,8 +176,20 @@ def children(view: View) -> Iterable[Fault]:
            inherited: {fills_life: 1, fills_life_min: 1, fills_of_class: 0, fills_since_char: 1,
            fills_since_fire: 1, char_count: 1, rechar_count: 0, last_char: 2011, last_fire: 2011,
            held: spirit}}
+    """
+    for event, row in view.standing:
+        if event.job != "convert" or view.is_spoiled(row, "children"):
+            continue
+        for n, child in enumerate(event.children):  # type: ignore[attr-defined]
+            peer = view.context.peer(child)
+            if peer is None:
+                yield fault(row, "child-unknown", f"`children` names {child}: no cask of the book", "correct the number, or enter how it was made", "children", n, of=event)
+            elif peer.cask is not None and not _pairs(peer, event.id, "made-from", "parents", view.cask.id):
+                yield _not_its_child(row, event, n, child)
 
-    conversion-without-its-pair: one file tells of a conversion that the other knows nothing of.
+
+def _not_its_child(row: int, event: Event, n: int, child: str) -> Fault:
+    """conversion-without-its-pair: one file tells of a conversion that the other knows nothing of.
 
     Why: a conversion is written in every cask concerned, or in none; one half alone was lost in a merge or typed.
     Wrong:
@@ -182,15 +208,8 @@ def children(view: View) -> Iterable[Fault]:
            fills_since_fire: 1, char_count: 1, rechar_count: 0, last_char: 2011, last_fire: 2011,
            held: spirit}}
     """
-    for event, row in view.standing:
-        if event.job != "convert" or view.is_spoiled(row, "children"):
-            continue
-        for n, child in enumerate(event.children):  # type: ignore[attr-defined]
-            peer = view.context.peer(child)
-            if peer is None:
-                yield fault(row, "child-unknown", f"`children` names {child}: no cask of the book", "correct the number, or enter how it was made", "children", n, of=event)
-            elif peer.cask is not None and not _pairs(peer, event.id, "made-from", "parents", view.cask.id):
-                yield fault(row, "conversion-without-its-pair", f"`children` names {child}: it was not made from this cask", f"enter `made-from` in {child}, or correct the number", "children", n, of=event)
+    text = f"`children` names {child}: it was not made from this cask"
+    return fault(row, "conversion-without-its-pair", text, f"enter `made-from` in {child}, or correct the number", "children", n, of=event)
 
 
 RULES = (parents, children)

@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from zoneinfo import ZoneInfo
 
 from caskbook.faulty import nearest, shown
-from caskbook.finding import Fault
+from caskbook.finding import Fault, Severity
 from caskbook.rules.context import Context
-from caskbook.rules.explain import EXPLANATIONS
 from caskbook.rules.identity import house_pattern
 
 
-def house_faults(context: Context) -> Iterable[Fault]:
+def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fault]:
     """unknown-timezone: `timezone` names no time zone.
 
     Why: whether a day is still ahead is judged in the house's own time.
@@ -48,7 +47,7 @@ def house_faults(context: Context) -> Iterable[Fault]:
         yield Fault("unknown-timezone", "error", f"`timezone` is {shown(settings.timezone)}: no time zone", ("timezone",), "write a name such as Europe/London")
     if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
         yield Fault("unreadable-id-pattern", "error", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", ("id_pattern",), "write a regular expression such as TH-[0-9]{6}")
-    yield from _severities(settings.severities)
+    yield from _severities(settings.severities, known)
 
 
 def _is_zone(name: str) -> bool:
@@ -59,11 +58,11 @@ def _is_zone(name: str) -> bool:
     return True
 
 
-def _severities(given: Iterable[str]) -> Iterator[Fault]:
+def _severities(given: Iterable[str], known: Mapping[str, Severity]) -> Iterator[Fault]:
     for code in given:
-        known = EXPLANATIONS.get(code)
-        if known is None or known.severity != "warning":
-            near = nearest(code, [c for c, e in EXPLANATIONS.items() if e.severity == "warning"])
-            what = "no finding has that code" if known is None else f"it is an {known.severity}" if known.severity == "error" else "it is a note"
-            hint = f"write `{near}` if you meant that" if near and known is None else "take the line out"
+        severity = known.get(code)
+        if severity != "warning":
+            near = nearest(code, [each for each, word in known.items() if word == "warning"])
+            what = "no finding has that code" if severity is None else "it is an error" if severity == "error" else "it is a note"
+            hint = f"write `{near}` if you meant that" if near and severity is None else "take the line out"
             yield Fault("severity-of-no-warning", "warning", f"`{shown(code)[1:-1]}`: {what}", ("severities", code), hint, on_key=True)

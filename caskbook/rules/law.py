@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from typing import Any
 
 from caskbook.days import whole_years
 from caskbook.faulty import shown
@@ -96,6 +97,38 @@ def wood(view: View) -> Iterable[Fault]:
 
 
 def new_oak(view: View) -> Iterable[Fault]:
+    """New charred oak and no more than the law's strength, asked of each filling."""
+    if not any(NEW_OAK_LAWS & laws_on(view, day) for day in _days(view)):
+        return
+    held = [entry.contents for entry in view.cask.head.prior or []]
+    charred = view.cask.head.charred != "never"
+    for event, row in view.standing:
+        if event.job in _FILLS and NEW_OAK_LAWS & laws_on(view, event.date) and _is_theirs(view, event):
+            yield from _used(event, row, held)
+            yield from _uncharred(event, row, charred)
+            yield from _too_strong(view, event, row)
+        charred |= event.job == "char"
+        held += _held_from(event)
+
+
+def _is_theirs(view: View, event: Event) -> bool:
+    """The law speaks of bourbon, and of what the house makes under it: its class of spirit."""
+    word = str(getattr(event, "spirit", ""))
+    return "bourbon" in word or view.on(event.date).is_of_class(word)
+
+
+def _held_from(event: Any) -> list[str]:
+    """What the cask holds or has held from this event on."""
+    if event.job in _FILLS or (event.job == "receive" and event.full):
+        return [str(event.spirit or getattr(event, "contents", ""))]
+    if event.job == "season":
+        return [event.wine]
+    if event.job == "made-from" and event.inherited is not None and event.inherited.held in ("wine", "spirit"):
+        return [event.inherited.held]
+    return []
+
+
+def _used(event: Event, row: int, held: list[str]) -> Iterable[Fault]:
     """prior-contents-not-allowed: a used cask filled where the law wants new charred oak.
 
     Why: under 27 CFR 5.143 bourbon is stored in charred new oak; a second filling may not bear the name.
@@ -120,27 +153,13 @@ def new_oak(view: View) -> Iterable[Fault]:
           - {id: e1000002, date: 2020-01-02, job: examine, by: ab, verdict: sound}
           - {id: e1000003, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: 60,
              at_20: true}
+    """
+    if held:
+        yield fault(row, "prior-contents-not-allowed", f"filled after {shown(held[-1])}: the law wants new charred oak", "use a new cask, or another name for the spirit", of=event)
 
-    fill-over-law-strength: filled stronger than the law allows.
 
-    Why: under 27 CFR 5.143 bourbon enters the cask at 125 proof, 62.5 % vol, at most.
-    Also: prior-contents-not-allowed
-    Wrong:
-        # house.yaml
-        laws: [bourbon-5.143]
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02
-        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: 62.6,
-           at_20: true}
-    Right:
-        # house.yaml
-        laws: [bourbon-5.143]
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02
-        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: 62.5,
-           at_20: true}
-
-    fill-of-uncharred-cask: a cask never charred, filled where the law wants charred oak.
+def _uncharred(event: Event, row: int, charred: bool) -> Iterable[Fault]:
+    """fill-of-uncharred-cask: a cask never charred, filled where the law wants charred oak.
 
     Why: under 27 CFR 5.143 the new oak is charred.
     Wrong:
@@ -172,39 +191,47 @@ def new_oak(view: View) -> Iterable[Fault]:
           - {id: e1000003, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: 60,
              at_20: true}
     """
-    if not any(NEW_OAK_LAWS & laws_on(view, day) for day in _days(view)):
-        return
-    head = view.cask.head
-    held = [entry.contents for entry in head.prior or []]
-    charred = head.charred != "never"
-    for event, row in view.standing:
-        e = event
-        if event.job in _FILLS and NEW_OAK_LAWS & laws_on(view, event.date) and _is_theirs(view, event):
-            yield from _fill_under_law(view, e, row, held, charred)
-        charred |= event.job == "char"
-        if event.job in (*_FILLS, "season") or (event.job == "receive" and event.full):  # type: ignore[attr-defined]
-            held.append(str(getattr(event, "spirit", None) or getattr(event, "wine", None) or getattr(event, "contents", None)))
-        elif event.job == "made-from" and event.inherited is not None and event.inherited.held in ("wine", "spirit"):  # type: ignore[attr-defined]
-            held.append(event.inherited.held)  # type: ignore[attr-defined]
-
-
-def _is_theirs(view: View, event: Event) -> bool:
-    """The law speaks of bourbon, and of what the house makes under it: its class of spirit."""
-    word = str(getattr(event, "spirit", ""))
-    return "bourbon" in word or view.on(event.date).is_of_class(word)
-
-
-def _fill_under_law(view: View, event: Event, row: int, held: list[str], charred: bool) -> Iterable[Fault]:
-    if held:
-        yield fault(row, "prior-contents-not-allowed", f"filled after {shown(held[-1])}: the law wants new charred oak", "use a new cask, or another name for the spirit", of=event)
     if not charred:
         yield fault(row, "fill-of-uncharred-cask", "filled, never charred: the law wants charred oak", "enter the char before it, or correct `charred`", of=event)
+
+
+def _too_strong(view: View, event: Event, row: int) -> Iterable[Fault]:
+    """fill-over-law-strength: filled stronger than the law allows.
+
+    Why: under 27 CFR 5.143 bourbon enters the cask at 125 proof, 62.5 % vol, at most.
+    Also: prior-contents-not-allowed
+    Wrong:
+        # house.yaml
+        laws: [bourbon-5.143]
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: 62.6,
+           at_20: true}
+    Right:
+        # house.yaml
+        laws: [bourbon-5.143]
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: 62.5,
+           at_20: true}
+    """
     abv = getattr(event, "abv", None)
     if abv is not None and abv > MOST_ABV and not view.is_spoiled(row, "abv"):
         yield fault(row, "fill-over-law-strength", f"`abv` is {plain(abv)}: the law allows at most {MOST_ABV} % vol", "correct the figure, or use another name for the spirit", "abv", of=event)
 
 
 def leaving(view: View) -> Iterable[Fault]:
+    """Age and strength of what is drawn for good."""
+    emptied = [event.date for event, _ in view.standing if event.job == "empty"]
+    if not any(laws_on(view, day) for day in emptied):
+        return
+    for step in steps(view):
+        if step.event.job == "empty" and getattr(step.event, "why", None) in (None, "drawn"):
+            yield from _young(view, step)
+            yield from _weak(view, step)
+
+
+def _young(view: View, step: Step) -> Iterable[Fault]:
     """left-under-age: drawn younger than the law's age; a note, for it may be meant.
 
     Why: three years in oak make whisky under the Scotch, Irish and EU rules, two make straight whiskey under 27 CFR 5.143.
@@ -220,8 +247,14 @@ def leaving(view: View) -> Iterable[Fault]:
         # TH-004217
         # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
         - {id: e1000001, date: 2023-01-03, job: empty, by: ab, litres: 185, abv: 62, at_20: true}
+    """
+    years = max((YEARS.get(law, 0) for law in laws_on(view, step.event.date)), default=0)
+    if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years:
+        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {years} years", "use another name for the spirit, or correct the day", severity="note", of=step.event)
 
-    emptied-under-strength: drawn weaker than the law's least strength; a note.
+
+def _weak(view: View, step: Step) -> Iterable[Fault]:
+    """emptied-under-strength: drawn weaker than the law's least strength; a note.
 
     Why: the Scotch rules want at least 40 % vol; what fell below it in the cask can only be blended up.
     Wrong:
@@ -237,22 +270,9 @@ def leaving(view: View) -> Iterable[Fault]:
         # received 2012-01-01, examined 2012-01-02, filled 2012-01-03
         - {id: e1000001, date: 2023-01-03, job: empty, by: ab, litres: 185, abv: 40, at_20: true}
     """
-    emptied = [event.date for event, _ in view.standing if event.job == "empty"]
-    if not any(laws_on(view, day) for day in emptied):
-        return
-    for step in steps(view):
-        if step.event.job == "empty" and getattr(step.event, "why", None) in (None, "drawn"):
-            yield from _drawn(view, step)
-
-
-def _drawn(view: View, step: Step) -> Iterable[Fault]:
-    event, laws = step.event, laws_on(view, step.event.date)
-    years = max((YEARS.get(law, 0) for law in laws), default=0)
-    if step.oak_since is not None and whole_years(step.oak_since, event.date) < years:
-        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {years} years", "use another name for the spirit, or correct the day", severity="note", of=event)
-    abv, litres = getattr(event, "abv", None), getattr(event, "litres", 0)
-    if STRENGTH_LAWS & laws and abv is not None and litres and abv < LEAST_ABV and not view.is_spoiled(step.row, "abv"):
-        yield fault(step.row, "emptied-under-strength", f"`abv` is {plain(abv)}: the law wants at least {LEAST_ABV} % vol", "correct the figure if misread; else blend it up", "abv", severity="note", of=event)
+    event: Any = step.event
+    if STRENGTH_LAWS & laws_on(view, event.date) and event.litres and event.abv is not None and event.abv < LEAST_ABV and not view.is_spoiled(step.row, "abv"):
+        yield fault(step.row, "emptied-under-strength", f"`abv` is {plain(event.abv)}: the law wants at least {LEAST_ABV} % vol", "correct the figure if misread; else blend it up", "abv", severity="note", of=event)
 
 
 RULES = (size, wood, new_oak, leaving)

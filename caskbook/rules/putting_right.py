@@ -23,19 +23,16 @@ def targets(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
         - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
+    """
+    absent = set(view.life.corrections.absent)
+    for event, row in view.events if absent else []:
+        field = _field(event)
+        if event.id in absent and not view.is_spoiled(row, field):
+            yield fault(row, "no-such-event", f"`{field}` is {shown(target_of(event))}: no event here has that id", "correct the id (caskbook show lists them)", field, of=event)
 
-    void-of-itself: a correction names itself.
 
-    Why: it would have to count and not to count at once; it is left out.
-    Wrong:
-        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
-        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000003, why: wrong cask}
-    Right:
-        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
-        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
-        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
-
-    correction-cycle: corrections that name each other in a circle.
+def circles(view: View) -> Iterable[Fault]:
+    """correction-cycle: corrections that name each other in a circle.
 
     Why: none of them can be said to count; all are left out.
     Wrong:
@@ -47,29 +44,37 @@ def targets(view: View) -> Iterable[Fault]:
         - {id: e1000002, date: 2020-01-02, job: void, by: ab, of: e1000001, why: wrong cask}
         - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: it was right}
     """
-    put_right = view.life.corrections
-    if not (put_right.absent or put_right.cyclic):
-        return
-    absent, cyclic = set(put_right.absent), set(put_right.cyclic)
+    cyclic = set(view.life.corrections.cyclic)
     told: set[str] = set()
-    for event, row in view.events:
-        field = _field(event)
-        if event.id in absent and not view.is_spoiled(row, field):
-            yield fault(row, "no-such-event", f"`{field}` is {shown(target_of(event))}: no event here has that id", "correct the id (caskbook show lists them)", field, of=event)
-        elif event.id in cyclic and event.id not in told:
+    for event, row in view.events if cyclic else []:
+        if event.id in cyclic and event.id not in told:
             circle = _circle(event.id, {e.id: target_of(e) for e, _ in view.events})
             told |= set(circle)
-            yield _cycle(event, row, field, circle)
+            yield _cycle(event, row, _field(event), circle) if len(circle) > 1 else _itself(event, row, _field(event))
 
 
 def _field(event: Event) -> str:
     return "of" if event.job in ("void", "moved") else "replaces"
 
 
+def _itself(event: Event, row: int, field: str) -> Fault:
+    """void-of-itself: a correction names itself.
+
+    Why: it would have to count and not to count at once; it is left out.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000003, why: wrong cask}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
+    """
+    return fault(row, "void-of-itself", f"`{field}` is {shown(event.id)}: that is this entry itself", "write the id of the entry meant", field, of=event)
+
+
 def _cycle(event: Event, row: int, field: str, circle: list[str]) -> Fault:
-    if len(circle) == 1:
-        return fault(row, "void-of-itself", f"`{field}` is {shown(event.id)}: that is this entry itself", "write the id of the entry meant", field, of=event)
-    return fault(row, "correction-cycle", f"`{field}` is {shown(target_of(event))}: {len(circle)} entries correct each other in a circle", "void the last of them by a new entry", field, of=event)
+    text = f"`{field}` is {shown(target_of(event))}: {len(circle)} entries correct each other in a circle"
+    return fault(row, "correction-cycle", text, "void the last of them by a new entry", field, of=event)
 
 
 def _circle(start: str, to: dict[str, str | None]) -> list[str]:
@@ -143,4 +148,4 @@ def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
     return found
 
 
-RULES = (targets, rivals, reasons, named_events)
+RULES = (targets, circles, rivals, reasons, named_events)

@@ -15,70 +15,7 @@ from caskbook.rules.context import Peer, View, fault
 
 
 def racked(view: View) -> Iterable[Fault]:
-    """rack-without-its-pair: one cask's file tells of a racking that the other's does not.
-
-    Why: a racking is written in all its casks or in none; with one half alone spirit vanishes, or comes from nowhere.
-    Wrong:
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
-        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
-           abv: 62}], at_20: true, why: into a butt}
-        # TH-004218
-        # received 2020-01-01, examined 2024-01-02
-    Right:
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
-        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
-           abv: 62}], at_20: true, why: into a butt}
-        # TH-004218
-        # received 2020-01-01, examined 2024-01-02
-        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
-           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
-
-    rack-figures-differ: the two sides of a racking tell of different litres or strength.
-
-    Why: one of them was put right and the other not; the book then holds more, or less, than there is.
-    Wrong:
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
-        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
-           abv: 62}], at_20: true, why: into a butt}
-        # TH-004218
-        # received 2020-01-01, examined 2024-01-02
-        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 108,
-           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
-    Right:
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
-        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
-           abv: 62}], at_20: true, why: into a butt}
-        # TH-004218
-        # received 2020-01-01, examined 2024-01-02
-        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
-           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
-
-    rack-age-differs: `oak_since` of a racking is not the youngest of its sources.
-
-    Why: the age of a mixture is that of its youngest part; an older one on the label would be wrong.
-    Wrong:
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
-        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
-           abv: 62}], at_20: true, why: into a butt}
-        # TH-004218
-        # received 2020-01-01, examined 2024-01-02
-        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
-           abv: 62}], at_20: true, spirit: malt, oak_since: 2010-01-03}
-    Right:
-        # TH-004217
-        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
-        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
-           abv: 62}], at_20: true, why: into a butt}
-        # TH-004218
-        # received 2020-01-01, examined 2024-01-02
-        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
-           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
-    """
+    """Every racking held against what the other casks tell of it."""
     for event, row in view.standing:
         if isinstance(event, RackOut) and not view.is_spoiled(row, "to"):
             for n, part in enumerate(event.to):
@@ -98,6 +35,26 @@ def _other_half(peer: Peer, event: Event, job: str, field: str, number: str) -> 
 
 
 def _missing(view: View, event: Event, row: int, where: tuple[str | int, ...], other: str, known: bool) -> Fault:
+    """rack-without-its-pair: one cask's file tells of a racking that the other's does not.
+
+    Why: a racking is written in all its casks or in none; with one half alone spirit vanishes, or comes from nowhere.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
     what = "its file does not tell of this racking" if known else "no cask of the book"
     hint = f"enter the other half in {other}, or void this entry" if known else "correct the number, or void this entry"
     return fault(row, "rack-without-its-pair", f"`cask` is {other}: {what}", hint, *where, of=event)
@@ -128,6 +85,28 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
 
 
 def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> Iterator[Fault]:
+    """rack-figures-differ: the two sides of a racking tell of different litres or strength.
+
+    Why: one of them was put right and the other not; the book then holds more, or less, than there is.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 108,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
     for name in ("litres", "abv"):
         mine, theirs = getattr(part, name), getattr(half, name)
         if mine is not None and theirs is not None and mine != theirs:
@@ -136,6 +115,28 @@ def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> 
 
 
 def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
+    """rack-age-differs: `oak_since` of a racking is not the youngest of its sources.
+
+    Why: the age of a mixture is that of its youngest part; an older one on the label would be wrong.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2010-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
     days: list[Any] = [day for day in since if day is not None]
     youngest = max(days) if len(days) == len(since) and days else "unknown"
     if event.oak_since != youngest:

@@ -8,9 +8,9 @@ WARNINGS = (
     "ambiguous-word", "break-up-unretired", "by-missing", "capacity-unlike-type", "crew-not-yet-or-no-longer", "crlf-newlines",
     "donor-unknown", "events-not-last", "fill-while-failed", "fill-while-held", "fill-while-rejected", "fill-while-retired",
     "fill-while-sulphured", "fill-while-tainted", "fill-while-unexamined", "fill-while-unproved", "fill-while-unrepaired",
-    "head-later-than-arrival", "implausible-value", "inherited-figures-differ", "instead-of-unknown", "leak-not-open", "lpa-gain",
+    "head-later-than-arrival", "implausible-value", "inherited-figures-differ", "instead-of-unknown", "landed-head-changed", "leak-not-open", "lpa-gain",
     "no-arrival", "over-capacity", "parts-unlike-type", "rack-age-differs", "release-without-hold", "severity-of-no-warning",
     "stray-file", "test-over-house-limit", "unknown-defect-word",
 )  # fmt: skip
-NOTES = ("emptied-under-strength", "left-under-age", "uncorrected-gauge")
+NOTES = ("emptied-under-strength", "landed-layout-changed", "left-under-age", "uncorrected-gauge")
 SEVERITY: dict[str, Severity] = {**dict.fromkeys(WARNINGS, "warning"), **dict.fromkeys(NOTES, "note")}

@@ -29,8 +29,17 @@ def moved(view: View) -> Iterable[Fault]:
         # received 2020-01-01
         - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 24,
            moved_from: TH-004217/e1000001}
+    """
+    for event, row in view.standing:
+        if event.job == "moved" and not view.is_spoiled(row, "to", "of"):
+            other, copy = event.to, f"{view.cask.id}/{event.of}"  # type: ignore[attr-defined]
+            peer = view.context.peer(other)
+            if peer is None or (peer.cask is not None and all(e.moved_from != copy for e in peer.cask.events)):
+                yield fault(row, "moved-without-its-copy", f"`to` is {other}: no entry there is moved from here", "enter the job there with `moved_from`, or void this", "to", of=event)
 
-    copy-without-its-original: an entry says that it was first written on another cask, where nothing is taken out.
+
+def copied(view: View) -> Iterable[Fault]:
+    """copy-without-its-original: an entry says that it was first written on another cask, where nothing is taken out.
 
     Why: the job then stands in two files and is counted twice.
     Wrong:
@@ -51,11 +60,6 @@ def moved(view: View) -> Iterable[Fault]:
            moved_from: TH-004217/e1000001}
     """
     for event, row in view.standing:
-        if event.job == "moved" and not view.is_spoiled(row, "to", "of"):
-            peer = view.context.peer(event.to)  # type: ignore[attr-defined]
-            copy = f"{view.cask.id}/{event.of}"  # type: ignore[attr-defined]
-            if peer is None or (peer.cask is not None and all(e.moved_from != copy for e in peer.cask.events)):
-                yield fault(row, "moved-without-its-copy", f"`to` is {event.to}: no entry there is moved from here", "enter the job there with `moved_from`, or void this", "to", of=event)  # type: ignore[attr-defined]
         if event.moved_from is not None and not view.is_spoiled(row, "moved_from"):
             cask, _, origin = event.moved_from.partition("/")
             peer = view.context.peer(cask)
@@ -162,4 +166,4 @@ def joined_twice(joined: Mapping[str, list[tuple[str, int]]]) -> Iterator[tuple[
                 yield cask, fault(row, "joined-twice", f"`of` is {other}: {first} is joined with it already", "void the entry that is wrong", "of")
 
 
-RULES = (moved, swapped, same)
+RULES = (moved, copied, swapped, same)

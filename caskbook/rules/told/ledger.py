@@ -1,4 +1,4 @@
-r"""What lies among the casks of a ledger and is no cask file.
+r"""What lies among the casks of a ledger and is no cask file; and parts of which a donor had fewer, told by the rule on staves.
 
 stray-file: something in casks/ that is no cask file.
 
@@ -27,4 +27,42 @@ Wrong:
 Right:
     # casks/TH-004/TH-004217.yaml
     {cask: TH-004217, format: 1, type: barrel, events: []}
+
+donor-out-of-heads: more heads taken from a donor than were saved of it.
+
+Why: one of them came from elsewhere; a head bears a number, and may bear the wrong one.
+Wrong:
+    # TH-001187
+    - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+    - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, heads_saved: 0}
+    # TH-004217
+    # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+    - {id: e1000001, date: 2020-01-04, job: head, by: ab, head: B, action: replace,
+       from: TH-001187}
+Right:
+    # TH-001187
+    - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+    - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, heads_saved: 1}
+    # TH-004217
+    # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+    - {id: e1000001, date: 2020-01-04, job: head, by: ab, head: B, action: replace,
+       from: TH-001187}
+
+donor-out-of-hoops: more hoops taken from a donor than were saved of it.
+
+Why: one of them came from elsewhere, or the count at the breaking up is wrong.
+Wrong:
+    # TH-001187
+    - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+    - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, hoops_saved: 0}
+    # TH-004217
+    # received 2020-01-01, examined 2020-01-02
+    - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
+Right:
+    # TH-001187
+    - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+    - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, hoops_saved: 1}
+    # TH-004217
+    # received 2020-01-01, examined 2020-01-02
+    - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
 """
