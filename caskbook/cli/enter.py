@@ -129,9 +129,9 @@ def complete(book: Book, desk: Desk, request: Request) -> Built:
         if not built.missing:
             return built
         if not on_terminal():
-            raise CaskbookError(missing_line(request, built))
+            raise CaskbookError(missing_line(desk, request, built))
         ask_missing(desk, request, built)
-    raise CaskbookError(missing_line(request, built))
+    raise CaskbookError(missing_line(desk, request, built))
 
 
 def finish(book: Book, plan: Plan, *, dry: bool, yes: bool) -> int:

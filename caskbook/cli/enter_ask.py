@@ -42,10 +42,9 @@ def ask_missing(desk: Desk, request: Request, built: Built) -> None:
 
 
 def _asked(desk: Desk, one: JobField) -> str:
-    from caskbook.cli.enter_help import hint_of
     from caskbook.enter.typed import Terms, TypedError, read_field
 
-    hint = hint_of(one)
+    hint = _hint(desk, one)
     for _ in range(_TRIES):
         text = answer(f"{one.key}{f' ({hint})' if hint else ''}: ")
         if not text:
@@ -61,13 +60,20 @@ def _asked(desk: Desk, one: JobField) -> str:
     raise CaskbookError(f"{one.key} is needed; nothing written")
 
 
-def missing_line(request: Request, built: Built) -> str:
-    """What is lacking, told to a run that cannot ask."""
+def _hint(desk: Desk, one: JobField) -> str:
     from caskbook.cli.enter_help import hint_of
+
+    if one.key != "by":
+        return hint_of(one)
+    return ", ".join(person.initials for person in desk.ledger.house.on(desk.today).crew[:12])
+
+
+def missing_line(desk: Desk, request: Request, built: Built) -> str:
+    """What is lacking, told to a run that cannot ask."""
     from caskbook.enter.build import field_asked
 
     fields = [field_asked(job, key) for job, key in built.missing]
-    told = ", ".join(one.option + (f" ({hint_of(one)})" if hint_of(one) else "") for one in fields)
+    told = ", ".join(one.option + (f" ({hint})" if (hint := _hint(desk, one)) else "") for one in fields)
     return f"{'+'.join(request.jobs)} needs {told}"
 
 

@@ -101,8 +101,9 @@ def _options_of(jobs: Sequence[str]) -> dict[str, list[tuple[str, str, int]]]:
             offer(name, job, name, 2 if greedy else 1)
         for one in fields_typed(job):
             for name in one.names:
-                offer(name, job, one.key, 0 if one.kind == "flag" else 1)
-            offer(f"{job}_{one.key}", job, one.key, 0 if one.kind == "flag" else 1)
+                takes = 0 if one.kind == "flag" else 1
+                offer(name, job, one.key, takes)
+                offer(f"{job.replace('-', '_')}_{name}", job, one.key, takes)
         if takes_head(job):
             for one in head_fields():
                 for name in one.names:

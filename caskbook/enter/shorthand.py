@@ -127,7 +127,7 @@ def dims(text: str, terms: Terms) -> dict[str, float]:
     """bung 660 head 560 length 840, in mm or another unit."""
     from caskbook.enter.typed import TypedError, number
 
-    pairs = re.findall(r"(bung|head|length)\s*[:=]?\s*([0-9][0-9.,]*\s*[A-Za-z\"]*?)(?=\s*(?:[,;]|bung|head|length|$))", text)
+    pairs = re.findall(r"(bung|head|length)\s*[:=]?\s*([0-9]+(?:[.,][0-9]+)?\s*[A-Za-z\"]*?)(?=\s*(?:[,;]|bung|head|length|$))", text)
     if not pairs:
         raise TypedError("write it as: bung 660 head 560 length 840")
     return {name: number(figure.strip(), "mm", terms) for name, figure in pairs}

@@ -289,7 +289,7 @@ def _answers(one: JobField, text: str, terms: Terms) -> list[str]:
 
 
 def _text(one: JobField, text: str, terms: Terms) -> str:
-    if "\n" in text or any(ord(sign) < 32 for sign in text):
+    if any(not sign.isprintable() and sign != "\u00a0" for sign in text):
         raise TypedError("keep it to one line, without control characters")
     if len(text) > 2000:
         raise TypedError(f"{len(text)} characters are too many for one line: at most 2000")

@@ -1,0 +1,180 @@
+"""void, move-event, undo, stamp."""
+
+from __future__ import annotations
+
+import subprocess
+from pathlib import Path
+
+import pytest
+from enter.conftest import shop as shop
+from enter.shop import CASK, Shop, days_ago
+from enter.states import STATES
+
+from caskbook.cli import correct
+
+READY = STATES["ready"] or []
+FILLED = STATES["filled"] or []
+
+
+def git(root: Path, *words: str) -> str:
+    return subprocess.run(["git", "-C", str(root), "-c", "user.name=x", "-c", "user.email=x@y", *words], check=True, capture_output=True, text=True).stdout
+
+
+def test_void_by_the_beginning_of_an_id(shop: Shop) -> None:
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass", "id": "gtest000"})
+    ran = shop.run(correct.void, CASK, "gte", "--why", "wrong cask")
+    assert ran.code == 0, ran.err
+    assert shop.last()["of"] == "gtest000" and shop.last()["date"] == shop.today and shop.facts().last_test is None
+    assert "out of force already" in shop.run(correct.void, CASK, "gtest000", "--why", "x").err
+    assert shop.run(correct.void, CASK, shop.last()["id"], "--why", "right after all").code == 0
+    assert shop.facts().last_test is not None
+
+
+@pytest.mark.parametrize(
+    ("words", "told"), [(["TH-004217", "e", "--why", "x"], "begins 2 entries"), (["TH-004217", "zz", "--why", "x"], "has no entry zz"), (["TH-004217", "e0000001"], "--why"),
+                        (["TH-999999", "e", "--why", "x"], "not in the book"), (["--why", "x"], "which entry"), (["--sheet", "S-1", "--why", "x"], "no standing entry"),
+                        (["TH-004217", "e", "--wy", "x"], "no option")],
+)  # fmt: skip
+def test_void_refused(shop: Shop, words: list[str], told: str) -> None:
+    shop.put(*READY)
+    ran = shop.run(correct.void, *words)
+    assert ran.code == 2 and told in ran.err
+
+
+def test_a_void_takes_the_open_that_was_written_with_it(shop: Shop) -> None:
+    shop.put(*READY)
+    shop.enter("shave", CASK, "flail")
+    shave = shop.last()["id"]
+    ran = shop.run(correct.void, CASK, shave, "--why", "wrong cask")
+    assert ran.code == 0, ran.err
+    assert [event["job"] for event in shop.data()["events"][-2:]] == ["void", "void"] and shop.facts().form == "whole"
+
+
+def test_but_not_an_open_that_another_job_needs(shop: Shop) -> None:
+    shop.put(*READY)
+    shop.enter("shave+char", CASK, "flail", "--level", "3")
+    shave = shop.data()["events"][-2]["id"]
+    assert shop.run(correct.void, CASK, shave, "--why", "not done").code == 0
+    assert shop.data()["events"][-1]["of"] == shave and shop.data()["events"][-2]["job"] == "char" and shop.facts().form == "open"
+    assert shop.codes() == []
+
+
+def test_a_void_of_a_rack_writes_all_its_files(shop: Shop) -> None:
+    for cask in ("TH-004501", "TH-004502"):
+        shop.put(*FILLED, cask=cask)
+    shop.put(*READY, cask="TH-006100", type="butt", capacity_l=500)
+    assert shop.enter("rack", "TH-004501..004502", "--to", "TH-006100", "--litres", "90", "--abv", "60", "--why", "x", "--yes").code == 0
+    rack = shop.last("TH-004501")["id"]
+    assert shop.run(correct.void, "TH-004502", rack, "--why", "not done", "--yes").code == 0
+    assert {shop.last(cask)["job"] for cask in ("TH-004501", "TH-004502", "TH-006100")} == {"void"}
+    assert [shop.facts(cask).state for cask in ("TH-004501", "TH-006100")] == ["filled", "ready"]
+
+
+def test_a_void_that_makes_later_entries_impossible_is_written_and_they_are_listed(shop: Shop) -> None:
+    shop.put(*FILLED, {"date": days_ago(3), "job": "sample", "ml": 100})
+    ran = shop.run(correct.void, CASK, "e0000003", "--why", "never filled")
+    assert ran.code == 0 and "a later entry no longer fits: sample on an empty cask" in ran.err
+
+
+def test_void_of_a_sheet(shop: Shop) -> None:
+    casks = ["TH-004501", "TH-004502"]
+    for cask in (*casks, CASK):
+        shop.put(*READY, cask=cask)
+    shop.enter("test", *casks, "pass", "--psi", "11", "--sheet", "B-17", "--yes")
+    ran = shop.run(correct.void, "--sheet", "B-17", "--why", "whole sheet wrong", "--yes")
+    assert ran.code == 0, ran.err
+    assert all(shop.last(cask)["job"] == "void" for cask in casks) and shop.last()["job"] == "examine"
+
+
+def test_move_event_to_the_cask_it_belongs_to(shop: Shop) -> None:
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})
+    shop.put(*READY, cask="TH-004271")
+    ran = shop.run(correct.move_event, CASK, "e0000003", "--to", "TH-004271", "--why", "misread", "--yes")
+    assert ran.code == 0, ran.err
+    copy, moved = shop.last("TH-004271"), shop.last()
+    assert (copy["job"], copy["date"], copy["moved_from"], copy["psi"]) == ("test", days_ago(5), f"{CASK}/e0000003", 11) and copy["id"] != "e0000003"
+    assert (moved["job"], moved["of"], moved["to"], moved["why"]) == ("moved", "e0000003", "TH-004271", "misread")
+    assert shop.facts().last_test is None and shop.facts("TH-004271").last_test is not None
+    assert "not in the book" in shop.run(correct.move_event, CASK, "e0000002", "--to", "TH-009999", "--why", "x").err
+
+
+def test_a_copy_that_cannot_be_is_refused(shop: Shop) -> None:
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})
+    shop.put(*FILLED, cask="TH-004271")
+    ran = shop.run(correct.move_event, CASK, "e0000003", "--to", "TH-004271", "--why", "misread", "--yes")
+    assert ran.code == 1 and "test needs it empty" in ran.err and len(shop.data()["events"]) == 3
+
+
+@pytest.mark.parametrize("newest", [True, False])
+def test_undo_takes_out_just_the_lines_of_the_last_run(shop: Shop, newest: bool) -> None:
+    git(shop.root.parent, "init", "-q")
+    path = shop.put(*READY)
+    before = path.read_bytes()
+    shop.enter("shave", CASK, "flail", *([] if newest else ["--date", days_ago(10).isoformat()]))
+    assert path.read_bytes() != before
+    ran = shop.run(correct.undo)
+    assert ran.code == 0 and path.read_bytes() == before, ran.err
+    assert "no run to take back" in shop.run(correct.undo).err
+
+
+def test_undo_of_a_new_cask_takes_its_file(shop: Shop) -> None:
+    git(shop.root.parent, "init", "-q")
+    shop.enter("receive", "TH-009001..009002", "accept", "--type", "barrel", "--yes")
+    assert shop.run(correct.undo, "--yes").code == 0
+    assert not shop.path("TH-009001").exists() and not shop.path("TH-009002").exists()
+
+
+def test_undo_restores_an_empty_list(shop: Shop) -> None:
+    git(shop.root.parent, "init", "-q")
+    path = shop.put()
+    before = path.read_bytes()
+    assert shop.enter("receive", CASK, "accept").code == 0
+    assert shop.run(correct.undo).code == 0 and path.read_bytes() == before
+
+
+def test_what_landed_gets_a_void(shop: Shop) -> None:
+    root = shop.root.parent
+    git(root, "init", "-q")
+    shop.put(*READY)
+    shop.enter("note", CASK, "--note", "x")
+    note = shop.last()["id"]
+    git(root, "add", "-A")
+    git(root, "commit", "-qm", "x")
+    ran = shop.run(correct.undo)
+    assert ran.code == 0 and "already landed" in ran.err
+    assert (shop.last()["job"], shop.last()["of"], shop.last()["why"]) == ("void", note, "taken back")
+    assert not [line for line in git(root, "diff").splitlines() if line.startswith("-") and not line.startswith("---")]
+
+
+def test_without_git_what_is_on_disk_has_landed(shop: Shop) -> None:
+    shop.put(*READY)
+    shop.enter("note", CASK, "--note", "x")
+    assert shop.run(correct.undo).code == 0 and shop.last()["job"] == "void"
+
+
+def test_undo_is_refused_where_the_file_went_on(shop: Shop) -> None:
+    git(shop.root.parent, "init", "-q")
+    path = shop.put(*READY)
+    shop.enter("note", CASK, "--note", "x")
+    path.write_text(path.read_text().replace("note: x", "note: y\n    sheet: s").replace("id: " + shop.last()["id"], "id: gggggggg"), encoding="utf-8")
+    assert shop.run(correct.undo).code == 2
+
+
+def test_stamp_gives_ids_and_touches_nothing_else(shop: Shop) -> None:
+    path = shop.put(*READY)
+    hand = "  # by hand\n  - date: 2026-01-05   # Monday\n    job: note\n    note: one\n  - {date: 2026-01-05, job: note, note: two}\n"
+    path.write_text(path.read_text() + hand, encoding="utf-8")
+    before = path.read_text().splitlines()
+    assert correct.stamp(["--dry-run", str(path)]) == 0 and path.read_text().splitlines() == before
+    assert correct.stamp([str(path)]) == 0
+    first, second = shop.data()["events"][-2:]
+    assert first["id"] < second["id"] and first["note"] == "one"
+    after = path.read_text().splitlines()
+    assert [line for line in before if "two}" not in line] == [line for line in after if "two}" not in line and f"id: {first['id']}" not in line]
+    assert correct.stamp([str(path)]) == 0 and path.read_text().splitlines() == after
+
+
+@pytest.mark.parametrize("command", ["void", "move_event", "undo", "stamp"])
+def test_help(shop: Shop, command: str) -> None:
+    ran = shop.run(lambda _: getattr(correct, command)(["--help"]))
+    assert ran.code == 0 and command.replace("_", "-") in ran.out
