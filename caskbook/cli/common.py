@@ -37,10 +37,13 @@ def clock() -> datetime:
     return datetime.now(UTC)
 
 
-def open_book(records: str | None, as_of: str | None = None, at: str | None = None) -> Book:
-    """Find and open the ledger; finish first what an interrupted run had committed. CaskbookError where there is none."""
+def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None) -> Book:
+    """Find and open the ledger, looking from `start` up; finish first what an interrupted run had committed.
+
+    CaskbookError where there is none.
+    """
     here = Path.cwd()
-    root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
+    root = find_ledger(start or here, records, os.environ.get("CASKBOOK_RECORDS"))
     _, unfinished = read_through(root)
     if unfinished:
         say(f"caskbook: {unfinished}")

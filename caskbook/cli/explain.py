@@ -8,7 +8,8 @@ import textwrap
 from caskbook.cli.common import say, screen, write, write_text
 from caskbook.due import RULES, rule_named
 from caskbook.finding import CaskbookError
-from caskbook.rules.explain import EXPLANATIONS, Explanation, explanation, nearest_code
+from caskbook.render.findings import explained_text
+from caskbook.rules.explain import EXPLANATIONS, explanation, nearest_code
 
 _USUAL_WIDTH = 80
 
@@ -27,7 +28,7 @@ def run(code: str | None) -> int:
     out = screen()
     told = []
     if found is not None:
-        told.append(_finding(found, out.width or _USUAL_WIDTH))
+        told.append(explained_text(found).rstrip())
     if rule is not None:
         told.append(_rule(rule.name, rule.text, out.width or _USUAL_WIDTH))
     write_text("\n\n".join(told), out)
@@ -40,13 +41,6 @@ def _listing() -> str:
     wide = max(len(code) for code, _, _ in rows)
     lines = [f"{code:<{wide}}  {kind:<8}  {what}" for code, kind, what in rows]
     return "\n".join(line if len(line) <= 110 else line[:109] + "…" for line in lines)
-
-
-def _finding(found: Explanation, width: int) -> str:
-    parts = [f"{found.code}   {found.severity}", "", *_wrapped(found.what, width), "", *_wrapped(f"Why: {found.why}", width)]
-    for title, example in (("Wrong", found.wrong), ("Right", found.right)):
-        parts += ["", f"{title}:", textwrap.indent(example.rstrip(), "    ")]
-    return "\n".join(parts)
 
 
 _LABEL = re.compile(r"\n(?=(?:What|Why|When it is due|What to do): )")

@@ -1,0 +1,129 @@
+"""`check`: findings of casks, files or the whole book, in the format asked for."""
+
+from __future__ import annotations
+
+import gc
+import os
+from collections.abc import Callable, Sequence
+from datetime import date
+from pathlib import Path
+
+from caskbook import __version__
+from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
+from caskbook.finding import CaskbookError, Finding, in_file_order
+from caskbook.ledger import HOUSE_FILE, Ledger, file_of, is_cask_id
+from caskbook.rules import Report, check_ledger, exit_code
+
+_FORMATS = ("text", "concise", "json", "github", "sarif")
+
+
+def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool) -> int:
+    """Print the findings; 1 on an error, or on a warning when strict."""
+    one_of("--format", form, _FORMATS)
+    book = open_book(records, as_of, at, start=_folder_of(what))
+    names = _names(book, what)
+    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    report = _report(book, names, as_of is not None)
+    if since:
+        report = _with_history(book, report, since, at, names)
+    gc.enable()
+    _print(book.ledger, report, form, notes=notes)
+    return exit_code(report.findings, strict)
+
+
+def _folder_of(what: Sequence[str]) -> Path | None:
+    """Where to look for the ledger when files are named: beside the first of them."""
+    first = next((word for word in what if not is_cask_id(word.upper())), None)
+    return Path(first).resolve().parent if first is not None and Path(first).exists() else None
+
+
+def _names(book: Book, what: Sequence[str]) -> list[str] | None:
+    return [_name(book, word) for word in what] if what else None
+
+
+def _name(book: Book, word: str) -> str:
+    """The file, relative to the ledger, of a cask id or a path."""
+    if is_cask_id(word.upper()):
+        name = file_of(word.upper())
+    else:
+        path = _plain_path(word)
+        root = _plain_path(book.root)
+        if root not in path.parents:
+            raise CaskbookError(f"{word} is neither a cask id nor a file of this ledger")
+        name = path.relative_to(root).as_posix()
+    if name == HOUSE_FILE or (name.startswith("casks/") and _is_there(book.ledger, name)):
+        return name
+    raise CaskbookError(f"{word} is not in the book")
+
+
+def _plain_path(path: str | Path) -> Path:
+    """Absolute, without `..`, links not followed: a link is no way into the ledger."""
+    return Path(os.path.normpath(Path(path).absolute()))
+
+
+def _is_there(ledger: Ledger, name: str) -> bool:
+    try:
+        return ledger.shelf.read(name) is not None
+    except CaskbookError:
+        return True
+
+
+def _report(book: Book, names: list[str] | None, past: bool) -> Report:
+    """The check on the day asked for; what lies in the future is always told by the real day."""
+    if names is not None and HOUSE_FILE in names:
+        whole = _on(book, None, past)
+        shown = {book.ledger.shelf.shown + name for name in names}
+        return Report(tuple(finding for finding in whole.findings if finding.path in shown), len(names) - 1)
+    return _on(book, names, past)
+
+
+def _on(book: Book, names: list[str] | None, past: bool) -> Report:
+    report = _checked(book.ledger, book.day if past else book.today, names)
+    if not past:
+        return report
+    future = [f for f in _checked(book.ledger, book.today, names).findings if f.code == "date-in-future"]
+    return Report(tuple(in_file_order([*(f for f in report.findings if f.code != "date-in-future"), *future])), report.casks)
+
+
+def _checked(ledger: Ledger, day: date, names: list[str] | None) -> Report:
+    return check_ledger(ledger, day, names)
+
+
+def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None) -> Report:
+    from caskbook.rules.history import append_only_since
+
+    found = append_only_since(book.root, since, at, book.ledger.shelf.shown)
+    if names is not None:
+        shown = {book.ledger.shelf.shown + name for name in names}
+        found = [finding for finding in found if finding.path in shown]
+    return Report(tuple(in_file_order([*report.findings, *found])), report.casks)
+
+
+def _texts(ledger: Ledger) -> Callable[[str], bytes | None]:
+    """The bytes of a file by its path as shown."""
+
+    def text(path: str) -> bytes | None:
+        try:
+            return ledger.shelf.read(path.removeprefix(ledger.shelf.shown))
+        except CaskbookError:
+            return None
+
+    return text
+
+
+def _print(ledger: Ledger, report: Report, form: str, *, notes: bool) -> None:
+    from caskbook.render import finding_formats, findings
+
+    found: Sequence[Finding] = report.findings
+    if form == "text":
+        write_text(findings.findings_text(found, report.casks, _texts(ledger), notes=notes), screen())
+    elif form == "concise":
+        write_text(findings.concise_text(found, notes=notes), screen())
+    elif form == "json":
+        write(finding_formats.findings_json(found, report.casks))
+    elif form == "github":
+        write(finding_formats.github_text(found))
+    else:
+        from caskbook.render.sarif import sarif_json
+
+        write(sarif_json(found, __version__))
