@@ -173,6 +173,52 @@ def schema(
     raise typer.Exit(run(folder))
 
 
+@app.command()
+def demo(
+    folder: Annotated[str, typer.Argument(metavar="DIR", help="Where the ledger goes: new, or empty.")],
+    casks: Annotated[int, typer.Option("--casks", help="How many casks.")] = 1000,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed makes the same ledger.")] = 1,
+    until: Annotated[Optional[str], typer.Option("--until", metavar="DATE", help="Its last day.")] = None,  # noqa: UP045
+    leakers: Annotated[float, typer.Option("--leakers", help="Share of long fills that leak unseen.")] = 0.02,
+) -> None:
+    """Make a believable ledger of any size."""
+    from caskbook.cli.demo import run
+
+    raise typer.Exit(run(folder, casks, seed, until, leakers))
+
+
+@app.command()
+def settle(
+    records: Records = None,
+    again: Annotated[bool, typer.Option("--again", help="Merge anew even what was edited by hand since.")] = False,
+) -> None:
+    """Resolve unmerged cask files after a git merge."""
+    from caskbook.cli.settle import run
+
+    raise typer.Exit(run(records, again=again))
+
+
+git = typer.Typer(name="git", help="Teach git about casks: merge driver, hunk headings, check before a commit.",
+                  no_args_is_help=True, rich_markup_mode=None, context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
+
+
+@git.command()
+def install(records: Records = None) -> None:
+    """Set it up; doing it again changes nothing."""
+    from caskbook.cli.git_setup import install as run
+
+    raise typer.Exit(run(records))
+
+
+@git.command()
+def uninstall(records: Records = None) -> None:
+    """Undo what install did."""
+    from caskbook.cli.git_setup import uninstall as run
+
+    raise typer.Exit(run(records))
+
+
+app.add_typer(git)
 app.add_typer(gauge)
 
 
