@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from caskbook.demo.mend import mend
+from caskbook.demo.page import fig
 from caskbook.demo.story import Finding, Story
 
 _WORDS: tuple[tuple[str, float], ...] = (
@@ -75,7 +76,7 @@ def _look_over(s: Story, smooth: bool) -> list[Finding]:
             if one.at not in [f.at for f in findings]:
                 findings.append(one)
     day = s.after(0, 6)
-    extra: dict[str, float] = {"stave_mm": round(dice.real(22, 27), 1)} if dice.chance(0.15) and s.type in ("barrel", "hogshead") else {}
+    extra: dict[str, float] = {"stave_mm": fig(dice.real(22, 27))} if dice.chance(0.15) and s.type in ("barrel", "hogshead") else {}
     if findings:
         s.add(day, "examine", verdict="repair", findings=[f.written() for f in findings], **extra)
     elif dice.chance(0.05):
@@ -150,7 +151,7 @@ def _passed(s: Story, day: int, psi: int) -> None:
         return
     minutes = {"minutes": dice.pick((5, 10, 15))} if dice.chance(0.3) else {}
     if dice.chance(0.005):
-        s.add(day, "test", psi=round(psi / 14.5, 1), water_l=2, **minutes, result="pass")
+        s.add(day, "test", psi=fig(psi / 14.5), water_l=2, **minutes, result="pass")
         s.page.replace(s.page.events[-1], "bar typed for psi", psi=psi)
         return
     s.add(day, "test", psi=psi, water_l=2, **minutes, result="pass")

@@ -148,7 +148,7 @@ def _grow(story: Story) -> Iterator[str]:
         return
     while not story.spent:
         stand(story)
-        fill(story, story.after(0, 9))
+        fill(story)
         yield from live_on(story)
 
 
@@ -166,7 +166,3 @@ def planted_leakers(demo: Demo) -> tuple[tuple[str, str], ...]:
     """(cask, id of the fill) of every planted leaker of that ledger; nothing of it stands in the files."""
     return tuple(pair for number in range(demo.blocks) for pair in tell(demo, number).planted)
 
-
-def last_day(page: Page) -> date:
-    """The date of the last event of a file."""
-    return max(event["date"] for event in page.events) if page.events else day_of(page.calendar.start)

@@ -11,6 +11,8 @@ from caskbook.demo.story import Finding, Story, month_of
 LONG_ENOUGH = 3.0
 """Years to the first gauge from which a fill can be one of a planted leaker."""
 YEAR = 365.2425
+FILLING_DAY = 3
+"""Of the week, with Sunday 0: a house fills on a day of its own."""
 
 Note = tuple[int, int, str, dict[str, Any]]
 
@@ -25,20 +27,22 @@ def years_for(s: Story) -> float:
     return (s.dice.real(low, high) + s.dice.real(low, high)) / 2
 
 
-def fill(s: Story, day: int) -> None:
-    """New spirit goes in."""
+def fill(s: Story) -> None:
+    """New spirit goes in, on the next day on which the house fills."""
     dice = s.dice
+    day = s.after(0, 3)
+    day += (FILLING_DAY - day) % 7
     berth = s.settle()
     spirit = "grain" if s.grain else "malt"
     abv = round(dice.bell(63.6 if not s.grain else 66.0, 0.5), 1)
-    litres = s.capacity * dice.real(0.955, 0.992)
+    litres = s.capacity * dice.real(0.95, 0.985)
     s.liquor = Liquor(spirit, day, day, litres, abv, rate_for(s.climate, s.capacity, dice), _drift(s), dice.real(0.014, 0.026))
     shown, how = _gauge(s, day, litres, abv, 0.05)
     stow = {"stow": "bilge" if s.climate.prefix[0] == "D" else dice.pick(("bilge", "upright-A"))} if dice.chance(0.5) else {}
     method = dice.weigh((("meter", 0.8), ("weigh", 0.2)))
     sheet = f"fill-{day_of(day).isoformat()}"
     shown = min(shown, float(s.capacity))
-    s.fill_id = s.add(day, "fill", spirit=spirit, litres=fig(shown), abv=abv, **how, method=method, berth=berth, **stow, sheet=sheet)
+    s.fill_id = s.add(day, "fill", spirit=spirit, litres=fig(shown), abv=fig(abv), **how, method=method, berth=berth, **stow, sheet=sheet)
     _counted(s)
 
 
@@ -69,7 +73,7 @@ def _gauge(s: Story, day: int, litres_20: float, abv: float, spread: float) -> t
     if way < 0.06:
         return there, {"at_20": True}
     shown = measured(there, abv, temp)
-    return shown, {} if way > 0.965 else {"temp_c": fig(temp)}
+    return shown, {} if way > 0.98 else {"temp_c": fig(temp)}
 
 
 def stay(s: Story, years: float, last: int | None = None) -> int:
@@ -132,10 +136,10 @@ def _leaks(s: Story, start: int, end: int) -> list[Note]:
     stave = dice.whole(2, s.staves - 1)
     place = dice.weigh(((f"joint-{stave}", 0.5), (f"croze-A-{stave}", 0.12), (f"croze-B-{stave}", 0.12), (f"stave-{stave}", 0.12), ("head-B", 0.07), ("bung", 0.07)))
     severity = dice.weigh((("weep", 0.82), ("drip", 0.15), ("run", 0.03)))
-    return [(day, 1, "leak", {"at": place, "severity": severity}), *_after_leak(s, day, place, severity)]
+    return [(day, 1, "leak", {"at": place, "severity": severity}), *_after_leak(s, day, end, place, severity)]
 
 
-def _after_leak(s: Story, day: int, place: str, severity: str) -> list[Note]:
+def _after_leak(s: Story, day: int, end: int, place: str, severity: str) -> list[Note]:
     dice = s.dice
     again = day + (dice.whole(8, 16) if severity == "weep" else dice.whole(1, 3))
     ends = dice.weigh((("took-up", 0.72), ("peg", 0.1), ("drive", 0.08), ("hoop", 0.02), ("lasts", 0.08)))
@@ -147,7 +151,8 @@ def _after_leak(s: Story, day: int, place: str, severity: str) -> list[Note]:
     if ends == "peg":
         return [(again, 3, "peg", {"at": place, "kind": dice.pick(("spile", "wedge", "wax"))})]
     if ends == "lasts":
-        return [(again, 3, "look", {"seen": "weep", "at": place}), (again, 4, "lasts", {"at": place})]
+        looks = range(again, end, dice.whole(150, 330))
+        return [*((again, 3, "look", {"seen": "weep", "at": place}) for again in looks), (again, 4, "lasts", {"at": place})]
     fields = {} if ends == "drive" else {"hoops": [f"hoop-{dice.pick('AB')}-1"], "from": "new"}
     return [(again, 3, ends, fields), (again + 7, 4, "look", {"seen": "dry", "at": place, "closed_as": "repaired"})]
 
@@ -200,7 +205,7 @@ def regauge(s: Story, day: int, _: dict[str, Any]) -> None:
     litres, abv = s.liquor.at(day)
     method = dice.weigh((("dip", 0.45), ("meter", 0.3), ("weigh", 0.25)))
     shown, how = _gauge(s, day, litres, abv, 0.5 if method == "dip" else 0.25)
-    strength = round(abv + dice.bell(0.0, 0.05), 1)
+    strength = fig(abv + dice.bell(0.0, 0.05))
     fields = {"litres": fig(shown), "abv": strength, **how, "method": method, "sheet": f"gauge-{day_of(day).isoformat()}"}
     slip = dice.roll()
     if slip < 0.006:
@@ -227,7 +232,7 @@ def _draw(s: Story, day: int, fields: dict[str, Any]) -> None:
     assert s.liquor is not None
     abv = round(s.liquor.at(day)[1], 1)
     s.liquor.change(day, -float(fields["litres"]), abv)
-    s.add(day, "draw", litres=fields["litres"], abv=abv, at_20=True)
+    s.add(day, "draw", litres=fields["litres"], abv=fig(abv), at_20=True)
 
 
 def _top(s: Story, day: int, fields: dict[str, Any]) -> None:
@@ -236,7 +241,7 @@ def _top(s: Story, day: int, fields: dict[str, Any]) -> None:
         return
     abv = round(s.liquor.abv + 0.2, 1)
     s.liquor.change(day, float(fields["litres"]), abv)
-    s.add(day, "top", litres=fields["litres"], abv=abv, at_20=True, **{"from": "vatting remnant"}, spirit=s.liquor.spirit, oak_since=day_of(s.liquor.oak_since))
+    s.add(day, "top", litres=fields["litres"], abv=fig(abv), at_20=True, **{"from": "vatting remnant"}, spirit=s.liquor.spirit, oak_since=day_of(s.liquor.oak_since))
 
 
 def _hold(s: Story, day: int, fields: dict[str, Any]) -> None:
@@ -285,7 +290,7 @@ def emptied(s: Story, day: int) -> None:
     if litres < 4:
         s.add(day, "empty", litres=0, why="leaked-out")
     else:
-        s.add(day, "empty", litres=fig(shown), abv=round(abv + dice.bell(0.0, 0.05), 1), **how, method=dice.pick(("meter", "weigh")), why="drawn")
+        s.add(day, "empty", litres=fig(shown), abv=fig(abv + dice.bell(0.0, 0.05)), **how, method=dice.pick(("meter", "weigh")), why="drawn")
     s.liquor = None
     if dice.chance(0.35):
         s.add(s.after(0, 20), "grade", of=s.fill_id, grade=dice.weigh((("A", 0.25), ("B", 0.5), ("C", 0.2), ("D", 0.05))))

@@ -53,7 +53,6 @@ STORES = (
     Climate("R4", "racked four", 0.0235, -0.10, 10.5, 7.0, 60),
     Climate("L5", "warm loft", 0.0360, 0.06, 15.0, 9.0, 18),
 )
-YARD = "Y"
 
 
 def start_of(until: date) -> date:
@@ -123,7 +122,7 @@ suppliers:
 {suppliers}
 stores:                           # prefix of a berth: the store it lies in
 {stores}
-  Y: yard
+  YD: yard
 temperate_stores: [low dunnage, burn dunnage, racked three, racked four]
 
 fill_needs: examine

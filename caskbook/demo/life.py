@@ -26,17 +26,17 @@ def live(s: Story) -> Iterator[str]:
         return
     while not s.spent:
         stand(s)
-        fill(s, s.after(0, 9))
+        fill(s)
         yield from live_on(s)
 
 
 def stand(s: Story) -> None:
     """Most are filled at once; some wait in the yard for months, dry out, and are looked over and tested again."""
     dice = s.dice
-    if s.plan.fate in MEETINGS or not dice.chance(0.12):
+    if s.plan.fate in MEETINGS or not dice.chance(0.18):
         return
-    s.add(s.after(1, 8), "move", berth=f"Y/{dice.whole(1, 12):02d}")
-    s.day += dice.whole(35, 260)
+    s.add(s.after(1, 8), "move", berth=f"YD/{dice.whole(1, 12):02d}")
+    s.day += dice.whole(35, 330)
     s.add(s.day, "soak", method=dice.pick(("cold", "cold", "hot")), hours=dice.pick((24, 36, 48)))
     if s.wine:
         s.add(s.after(1, 3), "nose", verdict="clean")
@@ -84,8 +84,8 @@ def _between(s: Story) -> Iterator[str]:
         s.add(s.after(3, 60), "dispose", how="sold", to=dice.pick(("garden trade", "Saltmarsh Bond", "R. Quillan")))
         s.spent = True
     else:
-        if dice.chance(0.2):
-            s.day += dice.whole(5, 70)
+        if dice.chance(0.3):
+            s.day += dice.whole(5, 120)
         if dice.chance(0.07):
             _sent_out(s)
         elif s.type in ("butt", "puncheon") and dice.chance(0.1):
@@ -100,9 +100,15 @@ def _between(s: Story) -> Iterator[str]:
 
 
 def _readied(s: Story) -> bool:
-    if s.plan.fate in MEETINGS:
-        return make_ready(s, smooth=True)
-    return make_ready(s)
+    """Made ready for the first time; what is found in a supplier's cask in time is claimed now and then."""
+    ready = make_ready(s, smooth=s.plan.fate in MEETINGS)
+    supplier = s.plan.parcel.kind.supplier
+    found = any(event["job"] == "examine" and event["verdict"] == "repair" for event in s.page.events)
+    if found and supplier and s.dice.chance(0.4):
+        day = s.after(1, 6)
+        ref = f"C-{s.dice.whole(1000, 9999)}"
+        s.add(day, "decide", rule="claim", outcome=s.dice.pick(("claimed", "credited")), ref=ref, why=f"repair within the days of {supplier}", approved_by=s.lead(day))
+    return ready
 
 
 def receive(s: Story) -> bool:
@@ -215,4 +221,4 @@ def _season(s: Story) -> None:
     s.add(day, "season", wine="oloroso", litres=litres, until=day_of(day + long))
     s.wine = True
     s.day = day + long
-    s.add(s.after(0, 10), "empty", litres=fig(litres * 0.95, 0), abv=17.5, at_20=True, why="drawn")
+    s.add(s.after(0, 10), "empty", litres=fig(litres * 0.95, 0), abv=fig(dice.real(20.0, 21.5)), at_20=True, why="drawn")

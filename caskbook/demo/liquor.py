@@ -57,8 +57,10 @@ def kept(rate: float, years: float) -> float:
 
 
 def rate_for(climate: Climate, capacity: int, dice: Dice) -> float:
-    """The yearly share a sound cask loses: by store and size, each cask a little different."""
-    return usual_rate(climate, capacity) * max(0.6, dice.bell(1.0, 0.10))
+    """The yearly share a sound cask loses: by store and size, each cask a little different, a few thirsty by nature."""
+    if dice.chance(0.005):
+        return usual_rate(climate, capacity) * dice.real(1.3, 1.8)
+    return usual_rate(climate, capacity) * max(0.6, dice.bell(1.0, 0.11))
 
 
 def usual_rate(climate: Climate, capacity: int) -> float:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from caskbook.demo.page import fig
 from caskbook.demo.story import WINE_TYPES, Finding, Story
 
 RECHAR_FROM = 4
@@ -92,8 +93,8 @@ def burn(s: Story, fire: str, by: str | None = None) -> None:
     if fire == "toast":
         s.add(s.after(0, 1), "toast", level=dice.pick(("light", "medium", "house")), minutes=dice.pick((12, 15, 20, 25)), **shop)
     else:
-        thinner = {"stave_mm": round(dice.real(20, 24), 1)} if dice.chance(0.4) else {}
-        s.add(s.after(0, 1), "shave", method=dice.pick(("flail", "flail", "scrape", "cut")), depth_mm=round(dice.real(1.5, 3.5), 1), **thinner, **shop)
+        thinner = {"stave_mm": fig(dice.real(20, 24))} if dice.chance(0.4) else {}
+        s.add(s.after(0, 1), "shave", method=dice.pick(("flail", "flail", "scrape", "cut")), depth_mm=fig(dice.real(1.5, 3.5)), **thinner, **shop)
         level: dict[str, Any] = {"level": dice.pick((2, 3, 3, 3, 4))} if dice.chance(0.8) else {"level": "house"}
         s.add(s.day, "char", **level, seconds=dice.whole(28, 48), **shop)
         s.rechars += 1

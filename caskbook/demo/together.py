@@ -38,12 +38,12 @@ def _write_rack(target: Story, parts: list[tuple[Story, float, float]], day: int
     for story, litres, abv in parts:
         assert story.liquor is not None
         oldest.append(story.liquor.oak_since or story.liquor.start)
-        to = [{"cask": target.page.number, "litres": fig(litres), "abv": abv}]
+        to = [{"cask": target.page.number, "litres": fig(litres), "abv": fig(abv)}]
         story.page.add_shared(day, event_id, "rack-out", to=to, lost_l=0.4, at_20=True, sheet=f"rack-{day_of(day).isoformat()}", why="finishing")
         story.liquor, story.day = None, day
     total = sum(litres for _, litres, _ in parts)
     abv = sum(litres * strength for _, litres, strength in parts) / total
-    sources = [{"cask": story.page.number, "litres": fig(litres), "abv": strength} for story, litres, strength in parts]
+    sources = [{"cask": story.page.number, "litres": fig(litres), "abv": fig(strength)} for story, litres, strength in parts]
     racked_in(target, event_id, day, sources, total, abv, max(oldest))
 
 
