@@ -11,9 +11,22 @@ from pathlib import Path
 from caskbook.cli.app import run
 
 
-def caskbook(*arguments: str, cwd: Path | None = None, stdin: str = "") -> subprocess.CompletedProcess[str]:
-    """Run `caskbook ARGUMENTS`; what it printed and its exit code. Not a terminal: nothing is asked."""
-    out, err = io.StringIO(), io.StringIO()
+class _Stream(io.StringIO):
+    """A stream that takes every sign, and may say that it is a terminal."""
+
+    encoding = "utf-8"
+
+    def __init__(self, terminal: bool) -> None:
+        super().__init__()
+        self.terminal = terminal
+
+    def isatty(self) -> bool:
+        return self.terminal
+
+
+def caskbook(*arguments: str, cwd: Path | None = None, terminal: bool = False) -> subprocess.CompletedProcess[str]:
+    """Run `caskbook ARGUMENTS`; what it printed and its exit code. Nothing is asked, for standard input is no terminal."""
+    out, err = _Stream(terminal), _Stream(False)
     before = Path.cwd()
     if cwd is not None:
         os.chdir(cwd)
