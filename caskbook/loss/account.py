@@ -43,6 +43,7 @@ class FillRow:
     per_year: float | None
     plus_minus: float | None
     after_in_drink: float | None
+    after_plus_minus: float | None
     expected: float | None
     verdict: Level
     doubts: tuple[str, ...]
@@ -80,7 +81,7 @@ def _row(life: Life, loss: FillLoss, peers: PeerTable) -> FillRow:
         known.first.day if known else None, known.last.day if known else None, known.years if known else None,
         known.litres if known else None, known.lost if known else None, _put_in(loss) if known else None,
         known.share if known else None, known.per_year if known else None, known.plus_minus if known else None,
-        known.steady if known else None, verdict.expected.rate if verdict.expected else None, verdict.level, _doubts(loss),
+        known.steady if known else None, known.steady_plus_minus if known else None, verdict.expected.rate if verdict.expected else None, verdict.level, _doubts(loss),
     )  # fmt: skip
 
 

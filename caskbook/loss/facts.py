@@ -27,7 +27,8 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
     return {
         "fill": loss.record.filling.event, "store": loss.record.store, "band": loss.record.band, **_figures(whole),
         "in_drink": _rounded(whole.in_drink) if whole else None, "in_drink_fitted": _rounded(loss.fitted_in_drink),
-        "after_in_drink": _rounded(whole.steady) if whole else None, "trend": _rounded(loss.trend),
+        "after_in_drink": _rounded(whole.steady) if whole else None,
+        "after_in_drink_plus_minus": _rounded(whole.steady_plus_minus) if whole else None, "trend": _rounded(loss.trend),
         "intervals": [_interval(one) for one in loss.intervals],
         "set_aside": [gauge.event for gauge in loss.set_aside], "doubtful": loss.doubtful, **_judged(verdict),
     }  # fmt: skip
@@ -71,7 +72,7 @@ def loss_parts(life: Life, peers: PeerTable | None = None) -> list[str]:
         return [f"not gauged since it was filled {loss.record.filling.start}" if not loss.ended else "its last fill was not gauged at its end"]
     which = "" if not loss.ended else "last fill: "
     parts = [f"{which}{whole.lost:.1f} L of alcohol, {percent(whole.share, 1)} in {years_words(whole.years, *whole.days)}"]
-    parts += [text for text in (a_year(whole), told_apart(loss, whole)) if text and whole.per_year is not None]
+    parts += [text for text in (a_year(whole), told_apart(whole)) if text and whole.per_year is not None]
     verdict = judge_fill(life, loss, peers) if peers is not None else None
     return parts + _peer_parts(verdict) + _doubts(loss)
 

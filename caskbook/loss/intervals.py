@@ -15,7 +15,7 @@ from caskbook.loss.gauges import Gauge, Move
 LEAST_YEARS = 30 / 365.2425
 """A shorter stretch is not stretched out to a year: its error would be larger than any loss."""
 COVERAGE = 2.0
-"""± is two standard deviations."""
+"""± is two standard deviations. What the wood takes at first is known to about half of it: no source."""
 _MOST_GAIN = 100.0
 _MOST_LOG = 700.0
 
@@ -30,7 +30,7 @@ class Interval:
     """From one gauge to another. Fractions of one, not percent; None where it cannot be told.
 
     `share`: lost of what was there and put in, moves allowed for. `per_year`: r = 1 - (LPA2/LPA1)^(1/years). `steady`: the same without `in_drink`, the share of the first gauge that went
-    into the wood. `sigma`: standard deviation of the logarithmic rate a year. `drift`: % vol a year, `drift_sigma` its error.
+    into the wood. `gauged`: standard deviation of the logarithmic rate a year, of gauging alone; `sigma` with that of `in_drink`. `drift`: % vol a year, `drift_sigma` its error.
     `flags`: gain, within-error, uncorrected, no-figure.
     """
 
@@ -43,6 +43,7 @@ class Interval:
     steady: float | None
     in_drink: float
     kept: float | None
+    gauged: float
     sigma: float
     drift: float | None
     drift_sigma: float
@@ -61,7 +62,12 @@ class Interval:
     @property
     def plus_minus(self) -> float | None:
         """± of `per_year`: two standard deviations, carried through r = 1 - exp(-rate)."""
-        return None if self.per_year is None else COVERAGE * self.sigma * (1.0 - self.per_year)
+        return None if self.per_year is None else COVERAGE * self.gauged * (1.0 - self.per_year)
+
+    @property
+    def steady_plus_minus(self) -> float | None:
+        """± of `steady`, what is not known of the share that went into the wood included."""
+        return None if self.steady is None else COVERAGE * self.sigma * (1.0 - self.steady)
 
     @property
     def days(self) -> tuple[date, date]:
@@ -77,10 +83,11 @@ def interval(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float =
     gross = kept_of(first, last, moves, 0.0)
     kept = kept_of(first, last, moves, taken) if taken else gross
     long_enough = years >= LEAST_YEARS
-    sigma = _sigma(first, last, moves, in_drink) / years if long_enough else 0.0
+    gauged = _sigma(first, last, moves) / years if long_enough else 0.0
+    sigma = math.hypot(gauged, in_drink / 2 / years) if long_enough else 0.0
     drift = (last.abv - first.abv) / years if long_enough and last.abv and first.abv and not _mixed(moves) else None
     return Interval(
-        first, last, tuple(moves), years, share, _rate(gross, years), _rate(kept, years), taken, kept, sigma,
+        first, last, tuple(moves), years, share, _rate(gross, years), _rate(kept, years), taken, kept, gauged, sigma,
         drift, strength_error * math.sqrt(2) / years if long_enough else 0.0, _flags(first, last, moves, share),
     )  # fmt: skip
 
@@ -171,12 +178,12 @@ def _litres(first: Gauge, last: Gauge, moves: Sequence[Move]) -> Decimal | None:
     return first.litres + sum((move.litres for move in moves), Decimal(0)) - last.litres
 
 
-def _sigma(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float) -> float:
-    """Standard deviation of the logarithm of what was kept; what the wood takes at first is known to about half of it."""
+def _sigma(first: Gauge, last: Gauge, moves: Sequence[Move]) -> float:
+    """Standard deviation of the logarithm of what was kept."""
     end = 0.0 if not last.lpa else last.error
     base = first.lpa or 1.0
     moved = sum((move.error * (move.lpa or 0.0) / base) ** 2 for move in moves)
-    return math.sqrt(first.error**2 + end**2 + moved + (in_drink / 2) ** 2)
+    return math.sqrt(first.error**2 + end**2 + moved)
 
 
 def _mixed(moves: Sequence[Move]) -> bool:

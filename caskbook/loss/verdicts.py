@@ -46,9 +46,12 @@ class LossVerdict:
 
 
 def judge_fill(life: Life, loss: FillLoss, peers: PeerTable) -> LossVerdict:
-    """The verdict on one fill: watch and act limits of the house's due.loss settings."""
-    figure = figure_of(life, loss)
-    settings = life.state.settings
+    """The verdict on one fill of a life: watch and act limits of the house's due.loss settings."""
+    return judge_loss(figure_of(life, loss), loss, peers, life.state.settings)
+
+
+def judge_loss(figure: FillFigure, loss: FillLoss, peers: PeerTable, settings: Settings) -> LossVerdict:
+    """The verdict on a loss, `figure` being its own."""
     expected = peers.expected(figure, settings)
     if loss.doubtful:
         return LossVerdict("doubtful", loss, expected)

@@ -31,8 +31,8 @@ def _error(share: float) -> str:
     return f"{value:.2f}" if value < 0.1 else f"{value:.1f}"
 
 
-def told_apart(loss: FillLoss, one: Interval) -> str:
-    """"0.8 % after 2.0 % in-drink", or nothing where it is not told apart."""
+def told_apart(one: Interval) -> str:
+    """"0.80 % a year after 2.0 % in-drink", or nothing where it is not told apart."""
     if one.steady is None or not one.in_drink:
         return ""
     return f"{percent(one.steady)} a year after {percent(one.in_drink, 1)} in-drink"
@@ -58,11 +58,13 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     if expected is None:
         return ("no peers, no loss_table in house.yaml, and its store is not temperate: nothing to compare with",)
     if verdict.worst is None:
-        return (f"{a_year(loss.whole)}, {loss.whole.first.day} to {loss.whole.last.day}; {expected_words(expected)}", *_aside(loss))
+        after = told_apart(loss.whole)
+        rate = f"{a_year(loss.whole)}{f', {after}' if after else ''}, {loss.whole.first.day} to {loss.whole.last.day}"
+        return (rate, expected_words(expected), *_aside(loss))
     worst = verdict.worst
     one = worst.interval
     after = " after in-drink" if one.in_drink else ""
-    first = f"{percent(one.steady or 0.0)} a year{after} ± {_error(COVERAGE * one.sigma * (1 - (one.steady or 0.0)))}, {one.first.day} to {one.last.day}"
+    first = f"{percent(one.steady or 0.0)} a year{after} ± {_error(one.steady_plus_minus or 0.0)}, {one.first.day} to {one.last.day}"
     second = f"{expected_words(expected)}; that is {times_words(worst.times)}; {worst.limit}"
     told = (first, second, signature(one, expected), *seen_leaks(loss), *_emptied(one, loss), *_aside(loss), *_flagged(one))
     return tuple(text for text in told if text)

@@ -14,7 +14,7 @@ from typing import Any
 from caskbook.loss.account import FillRow, GroupRow, in_percent
 from caskbook.render.console import cut, flow, safe
 
-_NUMBERS = {"casks", "fills", "gauged", "years", "litres", "lpa", "put_in", "share", "per_year", "plus_minus", "after_in_drink", "expected", "middle", "act", "watch"}
+_NUMBERS = {"casks", "fills", "gauged", "years", "litres", "lpa", "put_in", "share", "per_year", "plus_minus", "after_in_drink", "after_plus_minus", "expected", "middle", "act", "watch"}
 _PLACES = 6
 
 
@@ -64,7 +64,7 @@ def _group_cells(row: GroupRow) -> list[str]:
 
 
 def _with_error(row: FillRow) -> str:
-    return "" if row.after_in_drink is None or row.plus_minus is None else f"{row.after_in_drink * 100:.2f} ±{row.plus_minus * 100:.2f}"
+    return "" if row.after_in_drink is None or row.after_plus_minus is None else f"{row.after_in_drink * 100:.2f} ±{row.after_plus_minus * 100:.2f}"
 
 
 def _percent(share: float | None) -> str:
