@@ -76,9 +76,9 @@ def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = T
 
 def void(argv: list[str]) -> int:
     """`void CASK EVENT --why`, `void --sheet S --why`."""
-    from caskbook.cli.enter import desk_of
+    from caskbook.cli.enter_run import desk_of
     from caskbook.enter.correct import targets_of
-    from caskbook.enter.typed import cask_id
+    from caskbook.enter.terms import cask_id
 
     loose, given = _parsed("void", argv)
     if _helped("void", given):
@@ -112,7 +112,7 @@ def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[
 
 
 def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict[str, Any], given: dict[str, str]) -> int:
-    from caskbook.cli.enter import finish
+    from caskbook.cli.enter_run import finish
     from caskbook.enter.correct import plan_voids
     from caskbook.enter.plan import run_sheet
 
@@ -136,10 +136,10 @@ def _tell_target(target: Target) -> None:
 
 def move_event(argv: list[str]) -> int:
     """`move-event CASK EVENT --to CASK --why`."""
-    from caskbook.cli.enter import desk_of, finish
+    from caskbook.cli.enter_run import desk_of, finish
     from caskbook.enter.correct import plan_move
     from caskbook.enter.plan import run_sheet
-    from caskbook.enter.typed import cask_id
+    from caskbook.enter.terms import cask_id
 
     loose, given = _parsed("move-event", argv)
     if _helped("move-event", given):
@@ -156,7 +156,7 @@ def move_event(argv: list[str]) -> int:
 
 def undo(argv: list[str]) -> int:
     """Take back the last run: lines nobody has go, what landed gets a void."""
-    from caskbook.cli.enter import desk_of
+    from caskbook.cli.enter_run import desk_of
     from caskbook.enter.write import last_run
 
     loose, given = _parsed("undo", argv)

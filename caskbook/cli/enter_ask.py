@@ -42,7 +42,8 @@ def ask_missing(desk: Desk, request: Request, built: Built) -> None:
 
 
 def _asked(desk: Desk, one: JobField) -> str:
-    from caskbook.enter.typed import Terms, TypedError, read_field
+    from caskbook.enter.terms import Terms, TypedError
+    from caskbook.enter.typed import read_field
 
     hint = _hint(desk, one)
     for _ in range(_TRIES):

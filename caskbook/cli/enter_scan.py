@@ -71,7 +71,7 @@ class _Run:
             say(f"  {error}")
 
     def _enter(self, words: list[str]) -> None:
-        from caskbook.cli.enter import complete, desk_of, tell_refusals
+        from caskbook.cli.enter_run import complete, desk_of, tell_refusals
         from caskbook.enter.plan import plan_run, run_sheet
         from caskbook.enter.request import read_request
         from caskbook.enter.says import preview

@@ -93,7 +93,7 @@ def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
 def _enter(path: Path, given: dict[str, str]) -> int:
     from dataclasses import replace
 
-    from caskbook.cli.enter import asker_of, desk_of, finish
+    from caskbook.cli.enter_run import asker_of, desk_of, finish
     from caskbook.enter.plan import plan_run, with_why
     from caskbook.enter.sheet import read_sheet, rows_of_csv, rows_of_yaml
     from caskbook.render.console import safe
@@ -120,7 +120,7 @@ def _enter(path: Path, given: dict[str, str]) -> int:
         say(f"nothing written: {len(read.faults)} of {len(rows)} rows cannot be read")
         return 1
     if read.known:
-        say(f"{read.known} of {len(rows)} rows are in the book already")
+        say(f"in the book already: {read.known} entr{'y' if read.known == 1 else 'ies'}")
     for echo in read.echoes:
         say(echo)
     if "anyway" in given:

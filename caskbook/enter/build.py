@@ -13,7 +13,8 @@ from caskbook.enter.fields import JobField, field_of, head_fields
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, Entry, run_sheet, standing_event, with_why
 from caskbook.enter.request import Request, fields_typed, takes_head
-from caskbook.enter.typed import Terms, TypedError, read_field
+from caskbook.enter.terms import Terms, TypedError
+from caskbook.enter.typed import read_field
 from caskbook.finding import CaskbookError, Fault
 from caskbook.jobs import Event
 from caskbook.life import Life

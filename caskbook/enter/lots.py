@@ -13,7 +13,8 @@ from caskbook.enter.fields import JobField, field_of
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, Entry, run_sheet, with_why
 from caskbook.enter.request import Request
-from caskbook.enter.typed import Terms, TypedError, cask_id, read_field, slug, split
+from caskbook.enter.terms import Terms, TypedError, cask_id, slug, split
+from caskbook.enter.typed import read_field
 from caskbook.finding import CaskbookError
 from caskbook.life import Life
 from caskbook.lineage import inherited_from, life_before

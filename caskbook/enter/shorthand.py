@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from caskbook.enter.terms import Terms, TypedError, cask_id, number, place, slug, when
+from caskbook.ledger import is_cask_id
 from caskbook.places import PlaceError
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
-
-if TYPE_CHECKING:
-    from caskbook.enter.typed import Terms
 
 _LEAK_AT = {"joint": "joint-leak", "head": "head-leak", "croze": "croze-leak", "chime": "stave-end-leak"}
 
@@ -24,8 +23,6 @@ def _parts(text: str, marks: str) -> list[str]:
 
 
 def _finding(text: str, terms: Terms) -> dict[str, Any]:
-    from caskbook.enter.typed import TypedError, number
-
     at, rest = _placed(text, terms)
     found: dict[str, Any] = {"at": at}
     words, tail = list(rest), dict[str, Any]()
@@ -55,8 +52,6 @@ def _defect(text: str, at: str, terms: Terms) -> str:
 
 def _placed(text: str, terms: Terms) -> tuple[str, list[str]]:
     """The place that the text begins with, and the words behind it."""
-    from caskbook.enter.typed import place
-
     words = text.replace(":", " ").split()
     for count in range(min(4, len(words)), 0, -1):
         try:
@@ -79,8 +74,6 @@ def leaks(text: str, terms: Terms) -> list[dict[str, Any]]:
 
 def parents(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CASK [STAVES], or what an unnumbered parent was [STAVES], with semicolons or commas."""
-    from caskbook.ledger import is_cask_id
-
     found: list[dict[str, Any]] = []
     for part in _parts(text, ";,"):
         words = part.split()
@@ -93,8 +86,6 @@ def parents(text: str, terms: Terms) -> list[dict[str, Any]]:
 
 def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CONTENTS [FILLS] [emptied, 2015-01], oldest first, with semicolons; `virgin` for none."""
-    from caskbook.enter.typed import TypedError, when
-
     if text.strip().casefold() in ("virgin", "new"):
         return []
     found: list[dict[str, Any]] = []
@@ -115,8 +106,6 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
 
 
 def _contents(text: str) -> str:
-    from caskbook.enter.typed import slug
-
     try:
         return canonical("wine", text)
     except (UnknownWord, AmbiguousWord):
@@ -125,8 +114,6 @@ def _contents(text: str) -> str:
 
 def dims(text: str, terms: Terms) -> dict[str, float]:
     """bung 660 head 560 length 840, in mm or another unit."""
-    from caskbook.enter.typed import TypedError, number
-
     pairs = re.findall(r"(bung|head|length)\s*[:=]?\s*([0-9]+(?:[.,][0-9]+)?\s*[A-Za-z\"]*?)(?=\s*(?:[,;]|bung|head|length|$))", text)
     if not pairs:
         raise TypedError("write it as: bung 660 head 560 length 840")
@@ -135,8 +122,6 @@ def dims(text: str, terms: Terms) -> dict[str, float]:
 
 def racked(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CASK LITRES [STRENGTH], with semicolons."""
-    from caskbook.enter.typed import TypedError, cask_id, number
-
     found = []
     for part in _parts(text, ";"):
         words = part.split()

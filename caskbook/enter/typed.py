@@ -5,38 +5,17 @@ from __future__ import annotations
 import difflib
 import re
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
 from datetime import date, timedelta
 from typing import Any
 
 from caskbook.days import DayError, parse_input_day
+from caskbook.enter import shorthand
+from caskbook.enter.casks import read_casks
 from caskbook.enter.fields import JobField
-from caskbook.house import Settings
-from caskbook.ledger import is_cask_id
-from caskbook.places import Frame, PlaceError, read_place
-from caskbook.units import UnitError, likely_slip, parse_quantity, plain_number
+from caskbook.enter.terms import Terms, TypedError, cask_id, number, place, slug, split, when
+from caskbook.places import PlaceError
+from caskbook.units import UnitError, likely_slip, plain_number
 from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
-
-
-class TypedError(ValueError):
-    """What was typed cannot be taken: one line, the option named, with what to type instead."""
-
-
-@dataclass
-class Terms:
-    """What reading depends on: the house's settings, the day of the job, the parts of this cask, and its events by prefix.
-
-    `event` turns a prefix (or a place with an open leak) into an id; `defect` a place or event into what `answers` wants.
-    `echoes` and `doubts` gather what to tell: conversions made, and figures out of the plausible range.
-    """
-
-    settings: Settings
-    day: date
-    frame: Frame = Frame()
-    event: Callable[[str], str] = str
-    defect: Callable[[str], list[str]] = lambda text: [text]
-    echoes: list[str] = field(default_factory=list)
-    doubts: list[tuple[str, str]] = field(default_factory=list)
 
 
 def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
@@ -65,15 +44,6 @@ def _from_yaml(one: JobField, text: str) -> Any:
         why = reading.findings[0].message if reading.findings else "no value"
         raise TypedError(f"{one.option}: {why}")
     return reading.data["value"]
-
-
-def number(text: str, kind: str, terms: Terms) -> float:
-    """A measured figure in its kept unit; a conversion is echoed."""
-    house = terms.settings
-    found = parse_quantity(text, kind, gallon=house.gallon, proof=house.proof, decimal_comma=house.decimal_comma)
-    if found.echo:
-        terms.echoes.append(found.echo)
-    return found.value
 
 
 def _quantity(one: JobField, text: str, terms: Terms) -> float:
@@ -144,22 +114,9 @@ def choose(one: JobField, text: str) -> str:
     raise TypedError(f"'{text[:30]}' is none of its words{hint}")
 
 
-def split(text: str) -> list[str]:
-    """The parts of a list: by semicolons or commas."""
-    return [part.strip() for part in re.split(r"[;,]", text) if part.strip()]
-
-
 def _texts(one: JobField, text: str, terms: Terms) -> list[str]:
     """By semicolons where there is one, for a comma may belong to the text."""
     return [part.strip() for part in text.split(";") if part.strip()] if ";" in text else split(text)
-
-
-def slug(text: str) -> str:
-    """A word as stored: small letters, hyphens for spaces."""
-    word = re.sub(r"[\s_]+", "-", text.strip().casefold())
-    if not re.fullmatch(r"[a-z0-9][a-z0-9'-]{0,59}", word):
-        raise TypedError(f"'{text[:30]}' is no word: letters, figures and hyphens")
-    return word
 
 
 def _wine(one: JobField, text: str, terms: Terms) -> str:
@@ -181,23 +138,6 @@ def _wood(one: JobField, text: str, terms: Terms) -> str:
     except UnknownWord:
         return text
     return text if word == "other" else word
-
-
-def place(text: str, terms: Terms) -> str:
-    """A place on this cask, as stored; hoops by word where their number is known."""
-    found = read_place(_place_word(text), terms.frame)
-    return str(found)
-
-
-def _place_word(text: str) -> str:
-    """The first word of an address put right: lag 14, seam 3, groove A."""
-    found = re.match(r"\s*([A-Za-z]+)(.*)", text)
-    if not found or found[1].casefold() in ("head", "hoop"):
-        return text
-    try:
-        return canonical("place", found[1]) + found[2]
-    except (UnknownWord, AmbiguousWord):
-        return text
 
 
 def _place(one: JobField, text: str, terms: Terms) -> str:
@@ -244,34 +184,11 @@ def _oak(one: JobField, text: str, terms: Terms) -> date | str:
     return "unknown" if fold(text) == "unknown" else _day(one, text, terms)
 
 
-def when(text: str) -> int | str | date:
-    """A year, a month or a day."""
-    if re.fullmatch(r"[0-9]{4}", text):
-        return int(text)
-    if re.fullmatch(r"[0-9]{4}-[0-9]{2}", text):
-        return text
-    return parse_input_day(text, date.max) if re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text) else _no_when(text)
-
-
-def _no_when(text: str) -> str:
-    raise TypedError(f"'{text[:30]}' is no year, month or day: 2011, 2011-06 or 2011-06-15")
-
-
 def _charred(one: JobField, text: str, terms: Terms) -> Any:
     return fold(text) if fold(text) in ("unknown", "never") else when(text)
 
 
-def cask_id(text: str) -> str:
-    """A cask's number, capitals restored."""
-    found = text.strip().upper()
-    if not is_cask_id(found):
-        raise TypedError(f"'{text[:30]}' is no cask number: capitals, then 4 to 9 figures, as TH-004217")
-    return found
-
-
 def _casks(one: JobField, text: str, terms: Terms) -> list[str]:
-    from caskbook.enter.casks import read_casks
-
     return read_casks(text.replace(";", " ").split())
 
 
@@ -305,12 +222,8 @@ def _refused(one: JobField, text: str, terms: Terms) -> Any:
 
 
 def _small(name: str) -> Callable[[JobField, str, Terms], Any]:
-    def read(one: JobField, text: str, terms: Terms) -> Any:
-        from caskbook.enter import shorthand
-
-        return getattr(shorthand, name)(text, terms)
-
-    return read
+    reader = getattr(shorthand, name)
+    return lambda one, text, terms: reader(text, terms)
 
 
 _LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")

@@ -161,7 +161,7 @@ BAD = [
 @pytest.mark.parametrize(("job", "state"), BAD, ids=lambda value: str(value))
 def test_refused_in_the_wrong_state(shop: Shop, job: str, state: str) -> None:
     case = BY_JOB[job]
-    words = [word for word in arranged(shop, case, state)]
+    words = arranged(shop, case, state)
     if job in ("receive", "made-from"):
         words = [word for word in words if word not in ("--type", "barrel", "hogshead")]
     if job == "look":

@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskbook.enter.fields import JobField, field_of, head_fields, job_fields
-from caskbook.enter.typed import READERS, Terms, TypedError, read_field
+from caskbook.enter.terms import Terms, TypedError
+from caskbook.enter.typed import READERS, read_field
 from caskbook.house import Settings
 from caskbook.jobs import JOBS
 from caskbook.places import Frame

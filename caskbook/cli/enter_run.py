@@ -1,0 +1,200 @@
+"""One run of entering: what was typed is planned, told, asked about once, and written."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, say, write
+from caskbook.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+    from caskbook.enter.build import Asker, Built
+    from caskbook.enter.plan import Desk, Plan
+    from caskbook.enter.request import Request
+
+WELL, REFUSED = 0, 1
+_MOST_TOLD = 40
+
+
+def desk_of(book: Book) -> Desk:
+    """The planning desk of an open ledger."""
+    from caskbook.enter.plan import Desk
+
+    return Desk(book.ledger, book.today, book.now, secrets.randbits)
+
+
+def asker_of(book: Book, desk: Desk) -> Asker:
+    """Who enters by default, and the comment of a new file."""
+    from caskbook.enter.build import Asker, default_by
+
+    return Asker(default_by(desk, os.environ.get("CASKBOOK_BY")), schema_comment(book))
+
+
+def schema_comment(book: Book) -> str:
+    """The line by which an editor finds the schema, where there is one beside the ledger or in it."""
+    for up, folder in (("../../../", book.root.resolve().parent), ("../../", book.root)):
+        if (folder / "schemas" / "cask.schema.json").is_file():
+            return f"yaml-language-server: $schema={up}schemas/cask.schema.json"
+    return ""
+
+
+def enter_on(book: Book, desk: Desk, request: Request) -> int:
+    """Plan and write one request."""
+    if request.anyway and not any(request.one("why", job) for job in request.jobs):
+        raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
+    absent = absent_casks(desk, request)
+    if absent and not request.has("skip_missing"):
+        return _tell_absent(absent, request)
+    request.casks = [cask for cask in request.casks if cask not in absent]
+    if not request.casks:
+        raise CaskbookError("none of these casks is in the book")
+    built = complete(book, desk, request)
+    from caskbook.enter.plan import plan_run
+
+    for echo in built.echoes:
+        say(echo)
+    plan = plan_run(desk, built.entries, anyway=request.anyway)
+    return finish(book, plan, dry=request.has("dry_run"), yes=request.has("yes"))
+
+
+def absent_casks(desk: Desk, request: Request) -> list[str]:
+    """Casks named that the book has not, for a job that begins no file."""
+    from caskbook.enter.fields import NEW_FILE_JOBS
+
+    if request.jobs[0] in NEW_FILE_JOBS:
+        return []
+    return [cask for cask in request.casks if desk.page(cask).record is None]
+
+
+def _tell_absent(absent: Sequence[str], request: Request) -> int:
+    from caskbook.enter.says import short_list
+
+    count = f"{len(absent)} of {len(request.casks)} casks are" if len(request.casks) > 1 else f"{absent[0]} is"
+    listed = ": " + (", ".join(absent) if len(absent) <= _MOST_TOLD else short_list(absent)) if len(request.casks) > 1 else ""
+    say(f"{count} not in the book{listed}")
+    say("  check the number, or enter its receipt first" + ("; --skip-missing goes on without" if len(request.casks) > 1 else ""))
+    say("nothing written")
+    return REFUSED
+
+
+def complete(book: Book, desk: Desk, request: Request) -> Built:
+    """The entries, every mandatory field given: asked for on a terminal, an error elsewhere."""
+    from caskbook.cli.enter_ask import ask_missing, missing_line, on_terminal
+    from caskbook.enter.build import build
+    from caskbook.enter.lots import build_lot
+    from caskbook.enter.request import MANY_FILES
+
+    make = build_lot if request.jobs[0] in MANY_FILES else build
+    asker = asker_of(book, desk)
+    for _ in range(8):
+        built = make(desk, request, asker)
+        if not built.missing:
+            return built
+        if not on_terminal():
+            raise CaskbookError(missing_line(desk, request, built))
+        ask_missing(desk, request, built)
+    raise CaskbookError(missing_line(desk, request, built))
+
+
+def finish(book: Book, plan: Plan, *, dry: bool, yes: bool) -> int:
+    """Tell what the plan would do, and do it after one yes."""
+    from caskbook.cli.enter_ask import agreed
+
+    if plan.refusals:
+        return tell_refusals(plan)
+    if not plan.written:
+        say("nothing to write")
+        return WELL
+    tell_plan(book, plan)
+    if dry:
+        write("".join(diffs(book, plan)))
+        return WELL
+    if not agreed(len({cask for cask, _ in plan.written}), yes=yes):
+        say("nothing written")
+        return REFUSED
+    from caskbook.enter.says import result_lines
+    from caskbook.enter.write import write_plan
+    from caskbook.render.console import safe
+
+    write_plan(book.root, plan)
+    write("\n".join(safe(line) for line in result_lines(plan)))
+    return WELL
+
+
+def diffs(book: Book, plan: Plan) -> list[str]:
+    """The plan as unified diffs, harmless on a terminal."""
+    from caskbook.enter.diff import unified
+    from caskbook.render.console import safe
+
+    found = (unified(book.ledger.shelf.shown + name, old, new) for name, (old, new) in plan.changes.items())
+    return ["\n".join(safe(line) for line in text.split("\n")) for text in found]
+
+
+def tell_refusals(plan: Plan) -> int:
+    """Why nothing was written, cask by cask."""
+    from caskbook.enter.says import refusal_lines
+    from caskbook.render.console import safe
+
+    casks = {refusal.cask for refusal in plan.refusals}
+    lines = refusal_lines(plan.refusals)
+    for line in lines[: 2 * _MOST_TOLD]:
+        say(safe(line))
+    if len(lines) > 2 * _MOST_TOLD:
+        say(f"… and {len(lines) - 2 * _MOST_TOLD} lines more")
+    if all(refusal.policy for refusal in plan.refusals):
+        say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
+    count = len(plan.pages)
+    say(f"nothing written: {len(casks)} of {count} casks refused" if count > 1 else "nothing written")
+    return REFUSED
+
+
+def tell_plan(book: Book, plan: Plan) -> None:
+    """Cautions, the preview, what was put in unasked, what becomes impossible, and lines that change."""
+    from caskbook.enter.says import preview
+    from caskbook.render.console import safe
+
+    for line in cautions(book, plan):
+        say(line)
+    for line in preview(plan, book.ledger.house, book.today):
+        say(safe(line))
+    for line in unsaid_lines(plan):
+        say(line)
+    for cask, fault in plan.later[:_MOST_TOLD]:
+        say(safe(f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"))
+    for note in dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes):
+        say(safe(note))
+
+
+def unsaid_lines(plan: Plan) -> list[str]:
+    """What the book put in of itself: heads out before a fire, heads in before a test."""
+    groups: dict[tuple[str, str, str], int] = {}
+    for _, job, event in plan.unsaid:
+        key = (str(event["job"]), job, " and ".join(event["heads"]))
+        groups[key] = groups.get(key, 0) + 1
+    words = {"open": ("closed", "out"), "close": ("open", "in")}
+    return [
+        f"{'it was' if count == 1 else f'{count} were'} {words[job][0]}: head {heads} {words[job][1]} written before the {of}"
+        for (job, of, heads), count in groups.items()
+    ]
+
+
+def cautions(book: Book, plan: Plan) -> list[str]:
+    """Each kind of caution once a run, with the figures of the first cask it concerns."""
+    from caskbook.cask import read_event
+    from caskbook.enter.caution import REMINDER, caution_for
+    from caskbook.lineage import life_before
+
+    told: dict[str, str] = {}
+    pages = {page.cask_id: page for page in plan.pages}
+    for cask, data in plan.written:
+        event, _ = read_event(dict(data), ("events", 0))
+        if event is None or event.caution is None or event.caution in told:
+            continue
+        text = caution_for(event, life_before(pages[cask].cask, book.ledger.house, event.date, event.id))
+        if text:
+            told[event.caution] = f"{text}" if len(pages) == 1 else f"{text} ({cask})"
+    return [*told.values(), REMINDER] if told else []

@@ -1,0 +1,135 @@
+"""Day sheets, blank sheets, and the scanner."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from caskbook.cli import correct, enter_sheet
+from caskbook.enter.request import MANY_FILES, all_jobs
+from caskbook.enter.sheet import blank_csv, blank_print, rows_of_csv
+from enter.shop import CASK, Shop, days_ago
+from enter.states import STATES
+
+READY = STATES["ready"] or []
+CASKS = [f"TH-{number:06d}" for number in range(4501, 4505)]
+ROWS = """\
+date,job,cask,by,verdict,result,psi,leaks,note
+{day},examine,TH-004501,kd,sound,,,,
+{day},test,TH-004501,kd,,tight,0.8bar,,second go
+{day},test,TH-004502..004504,kd,,fail,11,"joint-1,head-A",
+"""
+
+
+def sheet(tmp_path: Path, text: str = ROWS, name: str = "tuesday.csv") -> str:
+    path = tmp_path / name
+    path.write_text(text.format(day=days_ago(2)), encoding="utf-8")
+    return str(path)
+
+
+@pytest.fixture
+def four(shop: Shop) -> Shop:
+    for cask in CASKS:
+        shop.put(*READY, cask=cask)
+    return shop
+
+
+def test_a_sheet_is_entered_and_a_second_time_adds_nothing(four: Shop, tmp_path: Path) -> None:
+    path = sheet(tmp_path)
+    assert "nobody to ask" in four.enter("sheet", path).err
+    ran = four.enter("sheet", path, "--yes")
+    assert ran.code == 0, ran.err
+    assert [event["job"] for event in four.data("TH-004501")["events"]] == ["receive", "examine", "examine", "test"]
+    assert four.last("TH-004501") | {"id": ""} == {"id": "", "date": days_ago(2), "job": "test", "by": "kd", "psi": 11.6, "result": "pass", "sheet": "tuesday", "note": "second go"}
+    texts = {cask: four.path(cask).read_bytes() for cask in CASKS}
+    again = four.enter("sheet", path, "--yes")
+    assert again.code == 0 and "in the book already: 5 entries" in again.err and "nothing to write" in again.err
+    assert texts == {cask: four.path(cask).read_bytes() for cask in CASKS}
+
+
+def test_two_machines_that_enter_one_sheet_write_the_same_bytes(four: Shop, tmp_path: Path) -> None:
+    other = Shop(tmp_path / "other")
+    for cask in CASKS:
+        other.put(*READY, cask=cask)
+    path = sheet(tmp_path)
+    assert four.enter("sheet", path, "--yes").code == other.enter("sheet", path, "--yes").code == 0
+    assert all(four.path(cask).read_bytes() == other.path(cask).read_bytes() for cask in CASKS)
+
+
+def test_the_same_row_twice_is_two_jobs_and_a_longer_sheet_adds_the_rest(four: Shop, tmp_path: Path) -> None:
+    row = "{day},test,TH-004501,kd,,pass,11,,\n"
+    assert four.enter("sheet", sheet(tmp_path, ROWS.split("\n")[0] + "\n" + row * 2), "--yes").code == 0
+    assert [event["job"] for event in four.data("TH-004501")["events"]][2:] == ["test", "test"]
+    more = ROWS.split("\n")[0] + "\n" + row * 2 + "{day},drive,TH-004501,kd,,,,,\n"
+    assert four.enter("sheet", sheet(tmp_path, more), "--yes").code == 0
+    assert [event["job"] for event in four.data("TH-004501")["events"]][2:] == ["test", "test", "drive"]
+
+
+def test_a_bad_row_stops_all_and_every_one_is_told(four: Shop, tmp_path: Path) -> None:
+    text = ROWS + "{day},shave,TH-004501,kd,,,,,\n{day},test,TH-009999,kd,,pass,11,,\n{day},tset,TH-004501,kd,,,,,\n,,TH-004501,,,,,,\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and "nothing written: 3 of 7 rows cannot be read" in ran.err
+    assert "row 5: shave on TH-004501 needs method" in ran.err and "row 7: 'tset' is no job" in ran.err and "row 8: no job given" in ran.err
+    ran = four.enter("sheet", sheet(tmp_path, ROWS + "{day},test,TH-009999,kd,,pass,11,,\n"), "--yes")
+    assert ran.code == 1 and "TH-009999 is not in the book" in ran.err
+    assert len(four.data("TH-004501")["events"]) == 2
+
+
+def test_a_sheet_in_yaml(four: Shop, tmp_path: Path) -> None:
+    text = "date: '{day}'\nby: kd\nsheet: B-17\njobs:\n  - {{job: test, cask: TH-004501, psi: 11, result: fail, leaks: [joint-1, head-A]}}\n  - job: examine\n    cask: TH-004502\n    verdict: repair\n    findings: [{{at: stave-1, defect: cracked, severity: 2}}]\n"
+    ran = four.enter("sheet", sheet(tmp_path, text, "b.yaml"), "--yes")
+    assert ran.code == 0, ran.err
+    assert four.last("TH-004501")["leaks"] == [{"at": "joint-1"}, {"at": "head-A"}] and four.last("TH-004501")["sheet"] == "B-17"
+    assert four.last("TH-004502")["findings"] == [{"at": "stave-1", "defect": "cracked", "severity": 2}]
+
+
+def test_new_casks_and_work_on_them_in_one_sheet(shop: Shop, tmp_path: Path) -> None:
+    text = "job,cask,date,type,capacity_l,prior,verdict\nreceive,TH-009001,{day},hogshead,250,bourbon 1,accept\nexamine,TH-009001,{day},,,,sound\n"
+    ran = shop.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 0, ran.err
+    assert shop.facts("TH-009001").state == "ready" and shop.data("TH-009001")["prior"] == [{"contents": "bourbon", "fills": 1}]
+
+
+@pytest.mark.parametrize("text", ["", "job,cask\n\"test,TH", "a,b\n1,2,3\n", "\ufeffjob;cask;note\nnote;TH-004501;x\n"])
+def test_odd_sheets_are_read_or_refused(four: Shop, tmp_path: Path, text: str) -> None:
+    assert four.enter("sheet", sheet(tmp_path, text), "--yes").code in (0, 1, 2)
+
+
+def test_a_sheet_that_is_not_utf8(four: Shop, tmp_path: Path) -> None:
+    path = tmp_path / "x.csv"
+    path.write_bytes(b"job,cask,note\nnote,TH-004501,\xe9\n")
+    assert "not UTF-8" in four.enter("sheet", str(path)).err
+
+
+def test_blank_sheets(shop: Shop) -> None:
+    for job in all_jobs():
+        if job in MANY_FILES:
+            continue
+        header = rows_of_csv(blank_csv(job, [CASK]) or "", "x")[0].cells
+        assert header == {"job": job, "cask": CASK}
+        assert all(len(line) <= 130 for line in blank_print(job, [], None, 3).splitlines())
+    ran = shop.run(enter_sheet.blank, "--for", "test", "TH-004501..004503", "--rows", "5")
+    assert ran.code == 0 and ran.out.startswith("North House · test") and "TH-004503" in ran.out and "result: pass, fail" in ran.out
+    assert shop.run(enter_sheet.blank, "--for", "rack").code == 2 and shop.run(enter_sheet.blank).code == 2
+
+
+def scan(shop: Shop, monkeypatch: pytest.MonkeyPatch, lines: str, *words: str):  # type: ignore[no-untyped-def]
+    monkeypatch.setattr("sys.stdin", io.StringIO(lines))
+    return shop.enter("scan", *words)
+
+
+def test_the_scanner_writes_each_cask_and_takes_back_the_last(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    ran = scan(four, monkeypatch, "th-004501\n\nTH-004502 fail --leaks joint-3\nTH-004503\nundo\nTH-009999\nnonsense\n", "test", "pass", "--psi", "11")
+    assert ran.code == 1 and "2 casks written, 2 refused" in ran.err
+    assert "TH-004501  barrel, ready, 1 fill since char" in ran.err
+    assert four.last("TH-004501")["result"] == "pass" and four.last("TH-004502")["leaks"] == [{"at": "joint-3"}]
+    assert four.last("TH-004503")["job"] == "examine"
+    assert four.last("TH-004501")["sheet"] == four.last("TH-004502")["sheet"]
+    assert four.run(correct.undo, "--yes").code == 0 and four.last("TH-004501")["job"] == "void"
+
+
+def test_the_scanner_needs_its_job_and_fields(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert "--psi" in scan(four, monkeypatch, "TH-004501\n", "test", "pass").err
+    assert "line by line" in scan(four, monkeypatch, "", "test", CASK).err
