@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
+from caskbook.fastplaces import plain_root
+from caskbook.fastyaml import fast_data
 from caskbook.finding import Finding, Span
 from caskbook.source import Source
 from caskbook.yamltext import Reading, read_yaml
@@ -82,6 +84,9 @@ def _is_comment_beyond(line: str, column: int) -> bool:
     return text.startswith("#") and len(line) - len(text) >= column
 
 
-def read_document(source: Source) -> Document:
-    """Reads one cask file. Never raises for what it holds."""
-    return Document(read_yaml(source))
+def read_document(source: Source, *, fast: bool = True) -> Document:
+    """Reads one cask file. Never raises for what it holds. The document is the same with `fast` or without."""
+    content = fast_data(source.data) if fast else None
+    if content is None:
+        return Document(read_yaml(source))
+    return Document(Reading(source, content, [], frozenset(), plain_root(source.text, content)))

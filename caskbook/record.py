@@ -39,7 +39,7 @@ class Record:
 
     @property
     def document(self) -> Document:
-        """The text with its places. It takes a hundred times as long as the rest: ask for it only to show or to change."""
+        """The text with its places. It takes longer than all the rest: ask for it only to show or to change."""
         if self._document is None:
             self._document = read_document(Source.from_bytes(self.path, self.data))
         return self._document
@@ -60,7 +60,7 @@ def read_record(path: str, data: bytes, *, fast: bool = True) -> Record:
         cask, faults = read_cask(content)
         if not faults:
             return Record(_name_of(path), path, data, content, cask)
-    return record_of(read_document(Source.from_bytes(path, data)))
+    return record_of(read_document(Source.from_bytes(path, data), fast=fast))
 
 
 def record_of(document: Document) -> Record:
