@@ -70,7 +70,9 @@ def _block(one: Finding, source: Source | None) -> str:
     lines = [f"{_place(one)}  {one.severity}  {one.code}"]
     lines += excerpt(one, source) if source is not None and source.line(one.span.line).strip() else [f"   {safe(one.message)}"]
     if one.help:
-        lines.append(f"   help: {safe(one.help)}")
+        advice, command, rest = safe(one.help).partition(": caskbook ")
+        lines.append(f"   help: {advice}" + (":" if command else ""))
+        lines += [f"         caskbook {rest}"] if command else []
     return "\n".join(lines) + "\n"
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from typing import Any
 
-from caskbook.gauging.volume20 import litres_at_20
+from caskbook.gauging.volume20 import volume_factor
 from caskbook.jobs import Event
 from caskbook.rules.context import View
 
@@ -82,6 +83,12 @@ def _sum(one: float | None, other: float | None, sign: int) -> float | None:
     return None if one is None or other is None else one + sign * other
 
 
+@cache
+def _to_20(abv: int, temp_c: int) -> float:
+    """What litres at a temperature are multiplied by to give litres at 20 °C; to a whole degree and percent: within 0.1 %."""
+    return volume_factor(float(abv), float(temp_c), 20.0)
+
+
 def _lpa_of(view: View, e: Any, row: int) -> tuple[float | None, float]:
     """Litres of pure alcohol that an event tells of, and by how many percent they may be out."""
     slack = _CAREFUL if e.temp_c is not None or e.at_20 else _CAREFUL + _UNCORRECTED
@@ -98,7 +105,7 @@ def _lpa_of(view: View, e: Any, row: int) -> tuple[float | None, float]:
     litres = e.litres
     if e.temp_c is not None and e.abv is not None:
         try:
-            litres = litres_at_20(litres, e.abv, e.temp_c)
+            litres *= _to_20(round(e.abv), round(e.temp_c))
         except ValueError:
             return None, slack
     return litres * (e.abv or 0.0) / 100, slack

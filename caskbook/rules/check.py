@@ -12,11 +12,11 @@ from caskbook.ledger import HOUSE_FILE, Folder, Ledger
 from caskbook.life import Life
 from caskbook.record import Record
 from caskbook.rules.context import Context, View
-from caskbook.rules.donors import Take, overdrawn, takes
+from caskbook.rules.donors import TAKING, Take, overdrawn, takes
 from caskbook.rules.explain import EXPLANATIONS
 from caskbook.rules.house_rules import house_faults
 from caskbook.rules.judged import tidied, view_of
-from caskbook.rules.registry import RULES
+from caskbook.rules.registry import ALL
 from caskbook.rules.twins import joined_twice, joins
 from caskbook.source import Source
 from caskbook.yamltext import read_yaml
@@ -38,8 +38,9 @@ class _Tally:
     joins: dict[str, list[tuple[str, int]]] = field(default_factory=dict)
 
     def add(self, view: View) -> None:
-        self.takes += takes(view)
-        for other, row in joins(view):
+        if TAKING & view.jobs:
+            self.takes += takes(view)
+        for other, row in joins(view) if "same-as" in view.jobs else ():
             self.joins.setdefault(other, []).append((view.cask.id, row))
 
     def faults(self, context: Context) -> Iterator[tuple[str, Fault]]:
@@ -105,15 +106,26 @@ def _of_file(record: Record, life: Life | None, context: Context, tally: _Tally 
         return list(record.findings)
     view = view_of(record, life, context)
     faults = _life_faults(view)
-    for rule in RULES:
-        faults += rule(view)
+    for rule, only_with in ALL:
+        if only_with is None or only_with & view.jobs:
+            faults += rule(view)
     if tally is not None:
         tally.add(view)
-    return [*record.findings, *record.placed(_once(faults))]
+    return [*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))]
+
+
+def _ready_to_paste(fault: Fault, number: str) -> Fault:
+    """Its help with the command that does what it says, where that is a voiding."""
+    advice = fault.help.replace("show CASK", f"show {number}")
+    if "void this" in advice and fault.related:
+        advice += f': caskbook void {number} {fault.related[0]} --why "…"'
+    return fault if advice == fault.help else replace(fault, help=advice)
 
 
 def _life_faults(view: View) -> list[Fault]:
     """What the fold found, without what is a consequence of a fault told elsewhere."""
+    if not view.life.faults:
+        return []
     found = []
     named = {row for event, row in view.events if (closes := getattr(event, "closes", None)) and closes not in {e.id for e, _ in view.events}}
     for fault in view.life.faults:

@@ -77,7 +77,8 @@ class View:
 
     `events` in file order, as written; `standing` those that count, in the order of the work; `life` folded to today, with
     what the file's own faults hide put in place as well as can be guessed. `spoiled`: row → fields whose form is at fault
-    (row -1 is the head); no rule judges these again. `misplaced`: rows out of order; `early`: rows dated before the arrival.
+    (row -1 is the head); no rule judges these again. `misplaced`: rows out of order; `early`: rows dated before the arrival;
+    `jobs`: all that occur in the file.
     """
 
     record: Record
@@ -89,6 +90,7 @@ class View:
     spoiled: Spoiled
     misplaced: frozenset[int] = frozenset()
     early: frozenset[int] = frozenset()
+    jobs: frozenset[str] = frozenset()
 
     def is_spoiled(self, row: int, *fields: str) -> bool:
         """Whether one of these fields of the row has a fault of form."""

@@ -11,6 +11,7 @@ from caskbook.finding import Fault
 from caskbook.jobs import Event
 from caskbook.rules.context import Context, Peer, View, fault
 
+TAKING = frozenset({"stave", "head", "hoop"})
 _TAKEN_DOWN = ("break-up", "convert", "knock-down")
 _SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
@@ -37,7 +38,7 @@ def takes(view: View) -> Iterator[Take]:
 
 
 def _part(event: Any) -> tuple[str, int] | None:
-    if event.job not in ("stave", "head", "hoop") or event.from_ in (None, "new", "unknown", "reused"):
+    if event.job not in TAKING or event.from_ in (None, "new", "unknown", "reused"):
         return None
     if event.job == "stave":
         return "staves", len(event.staves) if event.action == "replace" else 0

@@ -37,7 +37,7 @@ def view_of(record: Record, life: Life, context: Context) -> View:
     fallen = life.corrections.fallen
     standing = sorted((pair for pair in events if pair[0].id not in fallen), key=lambda pair: (pair[0].date, pair[0].id))
     early = _early([pair for pair in standing if not row_spoiled(spoiled, pair[1], "date", "job")])
-    return View(record, cask, life, context, events, standing, spoiled, misplaced - early, early)
+    return View(record, cask, life, context, events, standing, spoiled, misplaced - early, early, frozenset(event.job for event, _ in events))
 
 
 def tidied(record: Record) -> Cask | None:

@@ -60,7 +60,7 @@ def size(view: View) -> Iterable[Fault]:
     if head.capacity_l is not None and not view.is_spoiled(HEAD, "capacity_l"):
         sizes.append((head.capacity_l, _too_big(head.capacity_l, None, 0)))
     for event, row in view.standing:
-        litres = getattr(event, "capacity_l", None)
+        litres = event.capacity_l if event.job == "measure" else None  # type: ignore[attr-defined]
         if litres is not None and not view.is_spoiled(row, "capacity_l"):
             sizes.append((litres, _too_big(litres, event, row)))
     if sizes and sizes[-1][0] > MOST_LITRES and any(SIZE_LAWS & laws_on(view, day) for day in _days(view)):

@@ -128,9 +128,10 @@ def reasons(view: View) -> Iterable[Fault]:
 
 
 def named_events(view: View) -> Iterable[Fault]:
-    """Other ids that an event names (no-such-event)."""
+    """Other ids that an event names (no-such-event); with two files joined, it may be in the other one."""
     ids: set[str] | None = None
-    for event, row in view.standing:
+    joined = "same-as" in view.jobs
+    for event, row in view.standing if not joined else ():
         for where, name in _names(event):
             ids = {e.id for e, _ in view.events} if ids is None else ids
             if name not in ids:

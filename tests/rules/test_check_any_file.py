@@ -15,8 +15,10 @@ from caskbook.house import House
 from caskbook.jobs import JOBS
 from caskbook.life import live
 from caskbook.record import read_record
+from caskbook.render.findings import findings_text
 from caskbook.rules import EXPLANATIONS, Context, check_cask
 from caskbook.rules.judged import tidied
+from rules.test_check_planted import GOOD
 
 HOUSE = House({"crew": [{"initials": "ab"}], "laws": ["scotch-2009", "bourbon-5.143"], "id_pattern": "TH-.*"})
 TODAY = date(2025, 1, 1)
@@ -86,3 +88,36 @@ def test_any_history_is_checked(listed: list[dict[str, Any]], head: dict[str, An
 @given(st.lists(events(), max_size=30), HEADS)
 def test_any_history_is_checked_at_length(listed: list[dict[str, Any]], head: dict[str, Any]) -> None:
     hold(listed, head)
+
+
+@st.composite
+def torn(draw: Any) -> bytes:
+    """A good file with pieces cut out, doubled, or put in from elsewhere."""
+    text = GOOD.encode()
+    for _ in range(draw(st.integers(1, 5))):
+        start = draw(st.integers(0, len(text)))
+        end = min(len(text), start + draw(st.integers(0, 60)))
+        piece = draw(st.sampled_from([b"", b"\n", b"  ", b"- ", b": ", b"[", b"&a ", b"\t", b"\xff", b"<<<<<<< x\n", b"2023-02-30", b"''"]))
+        text = text[:start] + piece + (text[start:end] * draw(st.integers(0, 2))) + text[end:]
+    return text
+
+
+def hold_torn(text: bytes) -> None:
+    record = read_record("casks/TH-004/TH-004217.yaml", text)
+    cask = tidied(record)
+    found = check_cask(record, live(cask, HOUSE, TODAY) if cask is not None else None, Context(HOUSE, TODAY))
+    assert {one.code for one in found} <= set(EXPLANATIONS)
+    assert findings_text(found, 1, lambda _: text).splitlines()[-1].startswith("1 cask: ")
+
+
+@settings(max_examples=60, deadline=None)
+@given(torn())
+def test_any_torn_file_is_checked(text: bytes) -> None:
+    hold_torn(text)
+
+
+@pytest.mark.slow
+@settings(max_examples=1000, deadline=None)
+@given(torn())
+def test_any_torn_file_is_checked_at_length(text: bytes) -> None:
+    hold_torn(text)

@@ -9,7 +9,8 @@ from typing import Any
 import pytest
 
 from caskbook.finding import Finding
-from caskbook.rules import check_ledger, check_record, context_of, exit_code
+from caskbook.rules import check_ledger, check_record, context_of, exit_code, explanation
+from caskbook.rules.mentions import mentions
 from rules.example_ledgers import TODAY, check_example, files_of, ledger_of
 
 HELD = """\
@@ -228,3 +229,16 @@ def test_one_cask_alone_gives_what_the_whole_check_gives(tmp_path: Path) -> None
 def test_a_number_that_is_a_path_is_refused_as_a_form(tmp_path: Path) -> None:
     text = "# TH-004217\n{cask: ../../x, format: 1, type: barrel, events: []}\n"
     assert codes(text, tmp_path) == ["wrong-form"]
+
+
+def test_the_help_can_be_pasted(tmp_path: Path) -> None:
+    text = "# received 2020-01-01, examined 2020-01-02, filled 2020-01-03\n- {id: e1000001, date: 2020-02-03, job: test, by: ab, psi: 11, result: pass}\n"
+    assert check_example(text, tmp_path).findings[0].help == 'enter the emptying first, or void this test: caskbook void TH-004217 e1000001 --why "…"'
+
+
+def test_a_file_mentions_the_casks_its_findings_depend_on(tmp_path: Path) -> None:
+    one = explanation("parent-still-in-stock")
+    assert one is not None
+    ledger = ledger_of(files_of(one.right), tmp_path)
+    found = {record.name: mentions(record.cask) for record in ledger.records() if record.cask}
+    assert found == {"TH-001187": {"TH-004218"}, "TH-004218": {"TH-001187"}}
