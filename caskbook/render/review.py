@@ -1,0 +1,188 @@
+"""A review as text of 80 columns, as JSON, or as Markdown for a merge request. What was altered always comes first."""
+
+from __future__ import annotations
+
+import json
+import re
+import textwrap
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from caskbook.render.console import USUAL_WIDTH, Output, safe
+from caskbook.review import PutRight, Review, Rewritten, Setting, Turned
+
+_LABEL = 9
+_MOST_NAMED = 3
+_MARKS = re.compile(r"([\\`*_\[\]<>|#~])")
+
+
+def review_text(found: Review, output: Output) -> str:
+    """The whole review; lines are folded for a terminal and left whole in a pipe."""
+    width = min(output.width, USUAL_WIDTH) if output.width is not None else None
+    lines = _folded(headline(found), "", "  ", width)
+    if found.rewritten:
+        lines += ["", "ALTERED, MOVED OR REMOVED"]
+        for one in found.rewritten:
+            lines += _folded(altered(one), "  ", "    ", width)
+            lines += [f"    {safe(version)}" for version in versions(one)]
+    for day in found.days:
+        lines += ["", day.day]
+        for group in day.groups:
+            lines += _folded(safe(group.text), "  ", "    ", width)
+        for cask in day.casks:
+            lead = f"{cask.cask} {cask.type}: "
+            lines += _folded(safe(lead + cask.text), "  ", " " * (3 + len(cask.cask)), width)
+    rest = [line for label, texts in _matters(found) for line in _labelled(label, texts, width)]
+    return "\n".join(lines + ([""] if rest else []) + rest) + "\n"
+
+
+def headline(found: Review) -> str:
+    """What was reviewed, how much of it, and whether anything that landed was altered."""
+    parts = [found.title]
+    if found.commits is not None:
+        parts.append(_count(found.commits, "commit"))
+    parts.append(_count(found.casks, "cask"))
+    count = len(found.rewritten)
+    parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else "nothing landed was altered")
+    return safe(" · ".join(parts))
+
+
+def altered(one: Rewritten) -> str:
+    """One breach, with the cask and where to look."""
+    finding = one.finding
+    return safe(f"{finding.cask} {finding.message} ({finding.path}:{finding.span.line})")
+
+
+def versions(one: Rewritten) -> list[str]:
+    """Both versions of an event that is not the same any more: what landed, and what stands now."""
+    if one.old is None:
+        return []
+    landed = [f"landed  {_compact(one.old)}"]
+    return landed + ([f"now     {_compact(one.new)}"] if one.new is not None else [])
+
+
+def _compact(event: dict[str, Any]) -> str:
+    return json.dumps(event, ensure_ascii=False, default=str)
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}{'s' * (number != 1)}"
+
+
+def _folded(text: str, first: str, later: str, width: int | None) -> list[str]:
+    if width is None:
+        return [first + text]
+    return textwrap.wrap(text, width, initial_indent=first, subsequent_indent=later, break_on_hyphens=False, break_long_words=False) or [first]
+
+
+def _labelled(label: str, texts: Iterable[str], width: int | None) -> list[str]:
+    lines: list[str] = []
+    for n, text in enumerate(texts):
+        lead = (label if n == 0 else "").ljust(_LABEL)
+        lines += _folded(safe(text), lead, " " * (_LABEL + 2), width)
+    return lines
+
+
+def _matters(found: Review) -> list[tuple[str, list[str]]]:
+    """What is told below the days: a label and its lines."""
+    how = {how: [_put_right(one) for one in found.put_right if one.how == how] for how in ("voided", "moved", "replaced")}
+    return [
+        ("new", [new.text for new in found.new]),
+        ("late", [f"{late.cask} {late.text}" for late in found.late]),
+        *how.items(),
+        ("head", [f"{head.cask} `{head.key}` {head.old} → {head.new}" for head in found.heads]),
+        ("setting", [setting_text(one) for one in found.settings]),
+        ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
+        ("layout", [f"{note.cask} {note.message}" for note in found.layout]),
+        ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
+    ]
+
+
+def _put_right(one: PutRight) -> str:
+    again = f", entered again on {one.again}" if one.again else ""
+    return f"{one.cask} {one.text}" + (f': "{one.why}"' if one.why else "") + again
+
+
+def setting_text(one: Setting) -> str:
+    """A setting with both values, and what it does."""
+    effects = [f"{_count(one.newly_due, 'cask')} newly due"] if one.newly_due else []
+    effects += [f"{_count(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
+    return f"{one.key} {one.old} → {one.new}" + (f": {', '.join(effects)}" if effects else "")
+
+
+def due_text(found: Review) -> str:
+    """"1 newly (TH-004390 nose) · 52 no longer (retest)"."""
+    parts = []
+    for turned, word in ((found.newly_due, "newly"), (found.no_longer, "no longer")):
+        if turned:
+            parts.append(f"{len(turned)} {word} ({_turns(turned)})")
+    return " · ".join(parts)
+
+
+def _turns(turned: Sequence[Turned]) -> str:
+    if len(turned) <= _MOST_NAMED:
+        return ", ".join(f"{one.cask} {one.rule}" for one in turned)
+    counts = Counter(one.rule for one in turned)
+    if len(counts) == 1:
+        return next(iter(counts))
+    return ", ".join(f"{count} {rule}" for rule, count in counts.most_common())
+
+
+def review_markdown(found: Review) -> str:
+    """For a merge request: what was altered first, then the days, then the rest as a list."""
+    lines = [f"**{_plain(headline(found))}**", ""]
+    if found.rewritten:
+        lines += ["### Altered, moved or removed", ""]
+        for one in found.rewritten:
+            lines += [f"- {_plain(altered(one))}", *(f"  - {_plain(safe(version))}" for version in versions(one))]
+        lines.append("")
+    for day in found.days:
+        lines += [f"### {day.day}", ""]
+        lines += [f"- {_plain(safe(group.text))}" for group in day.groups]
+        lines += [f"- **{_plain(safe(cask.cask))}** {_plain(cask.type)}: {_plain(safe(cask.text))}" for cask in day.casks]
+        lines.append("")
+    rest = [f"- *{label}* {_plain(safe(text))}" for label, texts in _matters(found) for text in texts]
+    return "\n".join(lines + (["### Besides", "", *rest, ""] if rest else [])).rstrip("\n") + "\n"
+
+
+def _plain(text: str) -> str:
+    """Text that Markdown and HTML show as it is."""
+    return _MARKS.sub(r"\\\1", text).replace("&", "&amp;")
+
+
+def review_json(found: Review) -> str:
+    """Everything, under names that only ever gain others."""
+    answer: dict[str, Any] = {
+        "range": found.title, "commits": found.commits, "casks": found.casks, "clean": found.clean,
+        "altered": [_rewritten(one) for one in found.rewritten],
+        "days": [
+            {
+                "day": day.day,
+                "groups": [{"job": group.job, "casks": list(group.casks), "text": group.text} for group in day.groups],
+                "casks": [{"cask": c.cask, "type": c.type, "text": c.text, "events": list(c.events)} for c in day.casks],
+            }
+            for day in found.days
+        ],
+        "new": [{"casks": list(new.casks), "text": new.text} for new in found.new],
+        "late": [{"cask": late.cask, "event": late.event, "day": late.day, "days": late.days, "text": late.text} for late in found.late],
+        "put_right": [
+            {"cask": one.cask, "how": one.how, "event": one.event, "target": one.target, "text": one.text, "why": one.why, "again": one.again}
+            for one in found.put_right
+        ],
+        "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new} for head in found.heads],
+        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer} for s in found.settings],
+        "newly_due": [{"cask": one.cask, "rule": one.rule} for one in found.newly_due],
+        "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
+        "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
+        "unread": list(found.unread),
+    }  # fmt: skip
+    return json.dumps(answer, ensure_ascii=False, indent=1, default=str) + "\n"
+
+
+def _rewritten(one: Rewritten) -> dict[str, Any]:
+    finding = one.finding
+    return {
+        "cask": finding.cask, "code": finding.code, "message": finding.message, "path": finding.path, "line": finding.span.line,
+        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new,
+    }  # fmt: skip

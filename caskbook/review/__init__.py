@@ -1,0 +1,22 @@
+"""What a range of commits, or the work tree, did to the book: in the trade's words, and first of all whether history was altered."""
+
+from caskbook.review.gather import review
+from caskbook.review.model import (
+    CaskDay,
+    Day,
+    Group,
+    HeadChange,
+    Late,
+    NewCasks,
+    PutRight,
+    Review,
+    Rewritten,
+    Setting,
+    Turned,
+)
+from caskbook.review.span import Stretch, stretch
+
+__all__ = [
+    "CaskDay", "Day", "Group", "HeadChange", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Turned", "review",
+    "stretch",
+]  # fmt: skip

@@ -1,0 +1,127 @@
+"""The work of each day: what many casks had done alike in one sentence, the rest cask by cask."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from caskbook.cask import Cask
+from caskbook.house import House
+from caskbook.jobs import Event
+from caskbook.review.model import CaskDay, Day, Group
+from caskbook.review.phrases import MANY, phrase
+
+MANY_CASKS = 4
+"""From how many casks with the same job on a day they are told in one sentence."""
+_MOST_NAMED = 4
+
+
+@dataclass(frozen=True)
+class Done:
+    """One event that was added, and the cask it was added to."""
+
+    cask: Cask
+    event: Event
+
+
+def days(done: Iterable[Done], house: House) -> tuple[Day, ...]:
+    """The events by day, earliest first."""
+    by_day: dict[str, list[Done]] = {}
+    for one in done:
+        by_day.setdefault(one.event.date.isoformat(), []).append(one)
+    return tuple(_day(day, found, house) for day, found in sorted(by_day.items()))
+
+
+def _day(day: str, done: list[Done], house: House) -> Day:
+    casks_of: dict[str, set[str]] = {}
+    for one in done:
+        casks_of.setdefault(one.event.job, set()).add(one.cask.id)
+    many = {job for job, casks in casks_of.items() if len(casks) >= MANY_CASKS and job in MANY}
+    groups = [_group(job, [one for one in done if one.event.job == job]) for job in casks_of if job in many]
+    rest: dict[str, list[Done]] = {}
+    for one in done:
+        if one.event.job not in many:
+            rest.setdefault(one.cask.id, []).append(one)
+    return Day(day, tuple(groups), tuple(_cask_day(found, house) for _, found in sorted(rest.items())))
+
+
+def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
+    cask = done[0].cask
+    ordered = sorted(done, key=lambda one: one.event.id)
+    phrases = tuple(phrase(one.event, cask, house) for one in ordered)
+    return CaskDay(cask.id, cask.head.type, phrases, tuple(one.event.id for one in ordered))
+
+
+def _group(job: str, done: list[Done]) -> Group:
+    casks = tuple(sorted({one.cask.id for one in done}))
+    lead = f"{len(casks)} casks {MANY[job]}"
+    return Group(job, casks, lead + (_tests(done) if job == "test" else _alike(done)))
+
+
+def _tests(done: list[Done]) -> str:
+    """": 52 tight, 5 leaked and were cured by driving, 1 failed", each cask by how its day ended; who failed is named."""
+    by_cask: dict[str, list[Done]] = {}
+    for one in sorted(done, key=lambda one: (one.cask.id, one.event.id)):
+        by_cask.setdefault(one.cask.id, []).append(one)
+    outcomes: dict[str, list[str]] = {}
+    for cask, tests in by_cask.items():
+        outcomes.setdefault(_outcome([one.event for one in tests]), []).append(cask)
+    found = {word: outcomes.get(word, []) for word in ("tight", "drive", "took-up", "later", "fail")}
+    parts = [f"{len(found['tight'])} tight"] if found["tight"] else []
+    parts += [f"{len(found['drive'])} leaked and {_were(found['drive'])} cured by driving"] if found["drive"] else []
+    parts += [f"{len(found['took-up'])} leaked and took up"] if found["took-up"] else []
+    parts += [f"{len(found['later'])} failed first, then passed"] if found["later"] else []
+    parts += [f"{len(found['fail'])} failed ({named(found['fail'])})"] if found["fail"] else []
+    return ": " + ", ".join(parts)
+
+
+def _outcome(tests: Sequence[Any]) -> str:
+    """How a day of tests on one cask ended: tight at once, cured (drive, took-up), passed later, or failed."""
+    last = tests[-1]
+    if last.result == "fail":
+        return "fail"
+    if last.cured_by:
+        return str(last.cured_by)
+    return "later" if any(test.result == "fail" for test in tests) else "tight"
+
+
+def _were(casks: list[str]) -> str:
+    return "was" if len(casks) == 1 else "were"
+
+
+def _alike(done: list[Done]) -> str:
+    """What the events say of themselves, where that is little and much the same."""
+    said = Counter(one.event.says() for one in done)
+    if len(said) == 1:
+        word = next(iter(said))
+        return f": {word}" if word else ""
+    if len(said) <= 3 and all(len(word) <= 24 for word in said):
+        return ": " + ", ".join(f"{count} {word}" for word, count in said.most_common())
+    return ""
+
+
+def named(casks: Iterable[str]) -> str:
+    """Cask numbers in order, neighbours as a range, the first few of many."""
+    runs = ranges(casks)
+    return ", ".join(runs[:_MOST_NAMED]) + (f" and {len(runs) - _MOST_NAMED} more" if len(runs) > _MOST_NAMED else "")
+
+
+def ranges(casks: Iterable[str]) -> list[str]:
+    """Cask numbers in order, three or more neighbours written as TH-004501..004503."""
+    found: list[list[str]] = []
+    for cask in sorted(set(casks)):
+        if found and _follows(found[-1][-1], cask):
+            found[-1].append(cask)
+        else:
+            found.append([cask])
+    texts: list[str] = []
+    for run in found:
+        texts += run if len(run) < 3 else [f"{run[0]}..{run[-1].rpartition('-')[2]}"]
+    return texts
+
+
+def _follows(one: str, other: str) -> bool:
+    (lead, _, number), (lead_two, _, number_two) = one.rpartition("-"), other.rpartition("-")
+    return lead == lead_two and len(number) == len(number_two) and int(number) + 1 == int(number_two)

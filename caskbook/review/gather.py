@@ -1,0 +1,178 @@
+"""A review gathered from what differs between two states of the ledger."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from caskbook.cask import Cask
+from caskbook.changes import CaskChange, EventChange
+from caskbook.days import DayError, today_in
+from caskbook.finding import Finding
+from caskbook.house_file import read_house
+from caskbook.ids import id_minute
+from caskbook.jobs import Event
+from caskbook.ledger import HOUSE_FILE, Ledger
+from caskbook.life import corrections
+from caskbook.life.standing import target_of
+from caskbook.review.days import Done, days, ranges
+from caskbook.review.effects import settings_with_effect, turned
+from caskbook.review.model import HeadChange, Late, NewCasks, PutRight, Review, Rewritten, Setting
+from caskbook.review.phrases import job_noun
+from caskbook.review.settings import settings_changed
+from caskbook.review.span import Stretch
+from caskbook.rules.history import append_only, value_text
+from caskbook.shelf_at import Between
+
+LATE_DAYS = 2
+"""An entry made the morning after is as usual; from this many days on it is late."""
+
+
+def review(span: Stretch, differs: Between, ledger: Ledger, day: date) -> Review:
+    """The review of a stretch. `ledger` is the book as it stands at its end, `day` the one on which things are due."""
+    changes = differs.casks
+    findings = append_only(changes)
+    done = [one for change in changes for one in _done(change)]
+    usual = [one for one in done if _late(one, ledger) is None]
+    newly, gone = turned((change.old for change in changes), (change.new for change in changes), ledger.house, ledger, day)
+    return Review(
+        span.title,
+        span.commits,
+        len({change.name for change in changes}),
+        rewritten=tuple(_rewritten(changes, findings)),
+        days=days((one for one in usual if _ordinary(one)), ledger.house),
+        late=tuple(late for one in done if _ordinary(one) and (late := _late(one, ledger)) is not None),
+        put_right=tuple(_put_right(changes)),
+        heads=tuple(_heads(changes)),
+        new=tuple(_new_casks(changes)),
+        settings=_settings(differs, ledger, day),
+        newly_due=newly,
+        no_longer=gone,
+        layout=tuple(finding for finding in findings if finding.severity == "note"),
+        unread=tuple(change.name for change in changes if change.kind == "added" and change.new is not None and change.new.cask is None),
+    )
+
+
+def _added(change: CaskChange) -> dict[str, EventChange]:
+    return {event.id: event for event in change.added if event.id is not None}
+
+
+def _done(change: CaskChange) -> Iterable[Done]:
+    """Events added to a file that count there now; what was entered and put right in the same stretch is no work done."""
+    cask = change.new.cask if change.new is not None else None
+    if cask is None:
+        return
+    added, fallen = _added(change), corrections(cask.events).fallen
+    for event in cask.events:
+        if event.id in added and event.id not in fallen:
+            yield Done(cask, event)
+
+
+def _ordinary(one: Done) -> bool:
+    return target_of(one.event) is None
+
+
+def _late(one: Done, ledger: Ledger) -> Late | None:
+    minute = id_minute(one.event.id)
+    if minute is None:
+        return None
+    try:
+        entered = today_in(ledger.house.timezone, minute)
+    except DayError:
+        entered = minute.date()
+    behind = (entered - one.event.date).days
+    if behind < LATE_DAYS:
+        return None
+    text = f"{job_noun(one.event.job)} of {one.event.date}, entered {behind} days after"
+    return Late(one.cask.id, one.event.id, one.event.date.isoformat(), behind, text)
+
+
+# What was altered
+
+
+def _rewritten(changes: Sequence[CaskChange], findings: Iterable[Finding]) -> Iterable[Rewritten]:
+    by_name: dict[str | None, list[CaskChange]] = {}
+    for change in changes:
+        by_name.setdefault(change.name, []).append(change)
+    for finding in findings:
+        if finding.severity == "error":
+            event = next((event for change in by_name[finding.cask] for event in _events(change) if f"({event.id or 'no id'})" in finding.message), None)
+            yield Rewritten(finding, event.id if event else None, event.old if event else None, event.new if event else None)
+
+
+def _events(change: CaskChange) -> Iterable[EventChange]:
+    return (*change.altered, *change.removed, *(moved.event for moved in change.moved))
+
+
+# What was put right
+
+
+def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
+    copies = {event.moved_from: cask.id for change in changes if (cask := _cask(change)) is not None for event in cask.events if event.moved_from}
+    for change in changes:
+        cask = _cask(change)
+        if cask is None:
+            continue
+        added, known = _added(change), {event.id: event for event in cask.events}
+        for event in cask.events:
+            target = target_of(event)
+            if target is not None and event.id in added:
+                again = getattr(event, "to", None) if event.job == "moved" else copies.get(f"{cask.id}/{target}")
+                yield PutRight(cask.id, _how(event), event.id, target, _what(known.get(target), event, cask), event.why or "", again)
+
+
+def _cask(change: CaskChange) -> Cask | None:
+    return change.new.cask if change.new is not None else None
+
+
+def _how(event: Event) -> str:
+    return {"void": "voided", "moved": "moved"}.get(event.job, "replaced")
+
+
+def _what(target: Event | None, event: Event, cask: Cask) -> str:
+    if target is None:
+        return f"an entry that is not there ({target_of(event)})"
+    was = f"{job_noun(target.job)} of {target.date}"
+    if event.job in ("void", "moved"):
+        return was
+    now = event.model_copy(update={"why": None}).says()  # the reason of the replacement has a place of its own
+    return f"{was} ({target.says()}) by {job_noun(event.job)} of {event.date} ({now})"
+
+
+# Heads, new casks, settings
+
+
+def _heads(changes: Sequence[CaskChange]) -> Iterable[HeadChange]:
+    for change in changes:
+        for field in change.head:
+            yield HeadChange(change.name, field.key, value_text(field.old), value_text(field.new))
+
+
+def _new_casks(changes: Sequence[CaskChange]) -> Iterable[NewCasks]:
+    alike: dict[str, list[str]] = {}
+    for change in changes:
+        if change.kind == "added" and change.new is not None:
+            alike.setdefault(_kind_of_cask(change.new.cask), []).append(change.name)
+    for text, casks in alike.items():
+        count = f"{len(casks)} {text}" if len(casks) > 1 else text
+        yield NewCasks(tuple(sorted(casks)), f"{', '.join(ranges(casks))}: {count}")
+
+
+def _kind_of_cask(cask: Cask | None) -> str:
+    if cask is None:
+        return "cannot be read"
+    head = cask.head
+    words = [head.type, f"from {head.supplier}" if head.supplier else "", f"parcel {head.parcel}" if head.parcel else ""]
+    return ", ".join(word for word in words if word)
+
+
+def _settings(differs: Between, ledger: Ledger, day: date) -> tuple[Setting, ...]:
+    if not differs.house_changed:
+        return ()
+    old, new = (read_house(HOUSE_FILE, data).data if data is not None else {} for data in (differs.house_old, differs.house_new))
+    if not old:
+        return ()
+    casks = (record.cask for record in ledger.records() if record.cask is not None)
+    return settings_with_effect(old, settings_changed(old, new), casks, day)
+
+

@@ -1,0 +1,137 @@
+"""A review as plain data: what each renderer shows, nothing worked out in them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+from caskbook.finding import Finding
+
+
+@dataclass(frozen=True, slots=True)
+class Rewritten:
+    """Something that had landed and was altered, moved or removed. `old`, `new`: both versions of the event, None where absent."""
+
+    finding: Finding
+    event: str | None
+    old: dict[str, Any] | None
+    new: dict[str, Any] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Many casks with the same job on one day, in one sentence."""
+
+    job: str
+    casks: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class CaskDay:
+    """What was done to one cask on one day: a phrase for each job, and the events' ids."""
+
+    cask: str
+    type: str
+    phrases: tuple[str, ...]
+    events: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """All of it in one line."""
+        return "; ".join(self.phrases)
+
+
+@dataclass(frozen=True, slots=True)
+class Day:
+    """One day of work."""
+
+    day: str
+    groups: tuple[Group, ...]
+    casks: tuple[CaskDay, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Late:
+    """An entry made days after the work; `days` between the two."""
+
+    cask: str
+    event: str
+    day: str
+    days: int
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class PutRight:
+    """An entry put out of force (void, moved) or replaced: what it was, why, and where it stands now."""
+
+    cask: str
+    how: str
+    event: str
+    target: str
+    text: str
+    why: str
+    again: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class HeadChange:
+    """A key of a head with both values as text."""
+
+    cask: str
+    key: str
+    old: str
+    new: str
+
+
+@dataclass(frozen=True, slots=True)
+class NewCasks:
+    """Casks that came into the book, alike in type, supplier and parcel."""
+
+    casks: tuple[str, ...]
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone."""
+
+    key: str
+    old: str
+    new: str
+    newly_due: int = 0
+    no_longer: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Turned:
+    """A rule that became due for a cask, or is no longer."""
+
+    cask: str
+    rule: str
+
+
+@dataclass(frozen=True)
+class Review:
+    """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning."""
+
+    title: str
+    commits: int | None
+    casks: int
+    rewritten: tuple[Rewritten, ...] = ()
+    days: tuple[Day, ...] = ()
+    late: tuple[Late, ...] = ()
+    put_right: tuple[PutRight, ...] = ()
+    heads: tuple[HeadChange, ...] = ()
+    new: tuple[NewCasks, ...] = ()
+    settings: tuple[Setting, ...] = ()
+    newly_due: tuple[Turned, ...] = ()
+    no_longer: tuple[Turned, ...] = ()
+    layout: tuple[Finding, ...] = ()
+    unread: tuple[str, ...] = field(default=())
+
+    @property
+    def clean(self) -> bool:
+        """Whether nothing that landed was altered, moved or removed."""
+        return not self.rewritten

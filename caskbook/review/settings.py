@@ -1,0 +1,58 @@
+"""What a change of house.yaml says: each setting with both values, in the order of the file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from caskbook.changes import ABSENT, same
+from caskbook.yamlwrite import flow_text
+
+Path = tuple[str, ...]
+# What a list of maps is told apart by.
+_NAMES = ("initials", "since")
+# Settings that make nothing due or not due.
+QUIET = frozenset({"name", "timezone", "crew", "shops", "stores", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws", "test_limit_psi"})
+
+
+def settings_changed(old: dict[str, Any], new: dict[str, Any], at: Path = ()) -> Iterator[tuple[Path, Any, Any]]:
+    """(path, old value, new value) of every setting that differs; ABSENT where there is none."""
+    for key in [*new, *(key for key in old if key not in new)]:
+        one, other = old.get(key, ABSENT), new.get(key, ABSENT)
+        if same(one, other):
+            continue
+        below = _as_map(one), _as_map(other)
+        if below[0] is not None and below[1] is not None:
+            yield from settings_changed(below[0], below[1], (*at, str(key)))
+        else:
+            yield (*at, str(key)), one, other
+
+
+def _as_map(value: Any) -> dict[str, Any] | None:
+    """A map as it is; a list of maps with names of their own by these names; None for anything else."""
+    if isinstance(value, dict):
+        return value
+    if isinstance(value, list) and value and all(isinstance(item, dict) for item in value):
+        for name in _NAMES:
+            names = [str(item[name]) for item in value if name in item]
+            if len(names) == len(value) == len(set(names)):
+                return dict(zip(names, value, strict=True))
+    return None
+
+
+def put_in(raw: dict[str, Any], path: Path, value: Any) -> dict[str, Any]:
+    """`raw` with one setting changed (ABSENT: taken out); nothing of `raw` itself changes."""
+    key, rest = path[0], path[1:]
+    out = dict(raw)
+    if not rest:
+        out.pop(key, None)
+        return out if value is ABSENT else out | {key: value}
+    inner = out.get(key)
+    if isinstance(inner, dict) or inner is None:
+        return out | {key: put_in(inner or {}, rest, value)}
+    return out
+
+
+def as_text(value: Any) -> str:
+    """A value in one line."""
+    return "unset" if value is ABSENT else flow_text(value)

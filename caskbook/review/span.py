@@ -1,0 +1,55 @@
+"""Which two states of the book a review compares: a range of commits, one commit, or the work tree with the last commit."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from caskbook.finding import CaskbookError
+from caskbook.git import Git
+
+_SHORT = 10
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """`old` is a commit, None for an empty book; `new` a commit, None for the work tree; `commits` None where it is no range."""
+
+    title: str
+    old: str | None
+    new: str | None
+    commits: int | None
+
+
+def stretch(git: Git, text: str | None) -> Stretch:
+    """The states that a range means. `A..B`: what B has since it parted from A; one revision: what that commit did.
+
+    Nothing: the work tree against the last commit. CaskbookError where a revision is not known, or a shallow clone lacks it.
+    """
+    if not text:
+        return _work_tree(git)
+    if "..." in text:
+        raise CaskbookError(f"{text}: write a range with two dots, as main..bench")
+    if ".." in text:
+        return _range(git, text)
+    commit = git.resolve(text)
+    parents = git.parents(commit)
+    name = text if commit.startswith(text) or len(text) > _SHORT else f"{text} ({commit[:_SHORT]})"
+    return Stretch(name, parents[0] if parents else None, commit, 1)
+
+
+def _work_tree(git: Git) -> Stretch:
+    if git.bare:
+        raise CaskbookError("a bare repository has no work tree: name a range, as main..bench")
+    head = git.resolve("HEAD") if git.has_commits() else None
+    where = (git.branch() or f"detached at {head[:_SHORT]}") if head else "nothing committed yet"
+    return Stretch(f"work tree against the last commit ({where})", head, None, None)
+
+
+def _range(git: Git, text: str) -> Stretch:
+    first, _, last = text.partition("..")
+    old, new = git.resolve(first or "HEAD"), git.resolve(last or "HEAD")
+    base = git.merge_base(old, new)
+    if base is None:
+        reason = "fetch the rest with `git fetch --unshallow`" if git.shallow else "they share no history"
+        raise CaskbookError(f"{text}: no commit in common; {reason}")
+    return Stretch(text, base, new, len(git.log(old, new, git.prefix)))

@@ -1,0 +1,218 @@
+"""The review in words: days, groups, late entries, what was put right, heads, settings, what became due; and history altered."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
+
+from caskbook.cli.review import run
+from caskbook.finding import CaskbookError
+from caskbook.ids import mint_id
+from caskbook.review.days import ranges
+from caskbook.rules.history import append_only_since
+
+BASE = cask(RECEIVED, EXAMINED, TESTED)
+LONG = (RECEIVED, EXAMINED, TESTED, FILLED, EMPTIED)
+_AT = datetime(2023, 5, 20, 12, tzinfo=UTC)
+
+
+def minted(day: str, n: int, when: datetime = _AT) -> str:
+    return mint_id(when, day_ids=[], random_bits=lambda bits: n)
+
+
+def add(day: str, n: int, job: str, *lines: str, when: datetime = _AT) -> str:
+    return event(minted(day, n, when), day, job, *lines)
+
+
+@pytest.fixture
+def repo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Repo:
+    made = ledger(tmp_path, *LONG)
+    monkeypatch.chdir(made.top)
+    monkeypatch.delenv("CASKBOOK_RECORDS", raising=False)
+    monkeypatch.setenv("COLUMNS", "80")
+    return made
+
+
+def said(capsys: pytest.CaptureFixture[str], range_text: str | None = None, form: str = "text", code: int = 0, day: str = "2023-06-01") -> str:
+    assert run(range_text, None, day, form) == code
+    return capsys.readouterr().out
+
+
+def test_a_bench_day_reads_as_the_trade_would_tell_it(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    bench = [
+        add("2023-05-20", 1, "open", "heads: [A, B]"),
+        add("2023-05-20", 2, "stave", "staves: [1, 14]", "action: replace", "from: TH-001187", "why: cracked"),
+        add("2023-05-20", 3, "char", "level: 3"),
+        add("2023-05-20", 4, "close", "heads: [A, B]"),
+        add("2023-05-20", 5, "test", "psi: 11", "result: pass"),
+    ]
+    repo.write(cask(*LONG, *bench))
+    out = said(capsys)
+    assert "work tree against the last commit (main) · 1 cask · nothing landed was altered" in out
+    line = "  TH-004217 barrel: head A and B out; staves 1 and 14 replaced from TH-001187; charred level 3, its first re-char after 2 fills; head A and B in; passed at 11 psi\n"
+    assert f"\n2023-05-20\n{line}" in out
+
+
+def test_many_casks_with_one_job_are_told_in_one_sentence(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    for n in range(10):
+        number = f"TH-0051{n:02d}"
+        repo.write(cask(RECEIVED, EXAMINED, cask_id=number), number)
+    repo.commit()
+    for n in range(10):
+        number = f"TH-0051{n:02d}"
+        outcome = {0: ["result: fail", "leaks: [{at: joint-1}]"], 1: ["result: pass", "leaks: [{at: croze-A}]", "cured_by: drive"]}.get(n, ["result: pass"])
+        repo.write(cask(RECEIVED, EXAMINED, add("2023-05-20", n, "test", "psi: 11", *outcome), cask_id=number), number)
+    repo.commit("tested")
+    out = said(capsys, "HEAD")
+    assert "10 casks tested: 8 tight, 1 leaked and was cured by driving, 1 failed (TH-005100)" in out
+    data = json.loads(said(capsys, "HEAD", "json"))
+    assert data["commits"] == 1 and data["casks"] == 10 and len(data["days"][0]["groups"][0]["casks"]) == 10
+
+
+def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    late = add("2023-05-18", 1, "nose", "verdict: clean", when=datetime(2023, 6, 9, tzinfo=UTC))
+    void = add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask")
+    again = add("2023-05-20", 3, "empty", "litres: 151.0", "abv: 58.0", "temp_c: 14.5", "replaces: gq6g0001", "why: misread")
+    moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
+    repo.write(cask(*LONG, late, void, again, moved))
+    out = said(capsys)
+    assert "late     TH-004217 nosing of 2023-05-18, entered 22 days after" in out
+    assert 'voided   TH-004217 test of 2015-03-20: "wrong cask"' in out
+    assert 'replaced TH-004217 emptying of 2023-05-16 (150.0 L at 58.0 %) by emptying of 2023-05-20 (151.0 L at 58.0 %): "misread"' in out
+    assert 'moved    TH-004217 examination of 2015-03-12: "misread number", entered again on TH-004300' in out
+    assert "\n2023-05-" not in out, "late and correcting entries are told once"
+
+
+def test_new_casks_heads_and_layout(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    for n in range(5):
+        repo.write(cask(RECEIVED, cask_id=f"TH-00600{n}").replace("hoops: 6", "hoops: 6\nsupplier: northquay"), f"TH-00600{n}")
+    repo.write(cask(*LONG).replace("charred: 2011", "charred: 2012").replace("staves: 31", "staves: 31  # counted"))
+    out = said(capsys)
+    assert "new      TH-006000..006004: 5 barrel, from northquay" in out
+    assert "head     TH-004217 `charred` 2011 → 2012" in out
+    assert "layout   TH-004217 only a comment of `staves` changed; the data is the same" in out
+
+
+def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.write(cask(*LONG, add("2023-05-20", 1, "examine", "verdict: sound")))
+    out = said(capsys)
+    assert "then due 1 no longer (TH-004217 examine)" in out
+
+
+def test_a_setting_says_what_it_does(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.house(HOUSE.replace("  - {initials: kd, name: K D, from: 2010-01-01}\n", "  - {initials: mm, name: M M}\n") + "due:\n  rechar: {soon_at: 1, due_at: 2}\n")
+    repo.write(cask(*LONG, add("2023-05-18", 1, "examine", "verdict: sound"), add("2023-05-18", 2, "test", "psi: 11", "result: pass")))
+    repo.commit()
+    data = json.loads(said(capsys, "HEAD", "json"))
+    settings = {one["key"]: one for one in data["settings"]}
+    assert settings["crew.kd"]["new"] == "unset" and settings["crew.mm"]["old"] == "unset"
+    assert settings["due"]["newly_due"] == 1
+    repo.house(HOUSE + "due:\n  rechar: {soon_at: 1, due_at: 3}\n")
+    repo.commit()
+    out = said(capsys, "HEAD~1..HEAD")
+    assert "setting  crew.kd unset → {initials: kd" in out and "due.rechar.due_at 2 → 3: 1 cask no longer due" in out
+
+
+SABOTAGE = {
+    "one digit": (lambda text: text.replace("psi: 11", "psi: 12"), "landed-event-altered", "`psi` was 11 when it landed, is 12"),
+    "deleted": (lambda text: text.replace(EXAMINED, ""), "landed-event-removed", "examine of 2015-03-12 (dsy3jpj0) is gone"),
+    "swapped": (lambda text: text.replace(EXAMINED, "").replace(RECEIVED, EXAMINED + RECEIVED), "landed-events-reordered", "stands"),
+    "id changed": (lambda text: text.replace("dsy3jpj0", "dsy3jpj1"), "landed-event-removed", "dsy3jpj1 has the same data"),
+    "reason edited": (lambda text: text.replace("wrong cask", "wrong date"), "landed-event-altered", '`why` was "wrong cask" when it landed, is "wrong date"'),
+}
+
+
+@pytest.mark.parametrize("what", sorted(SABOTAGE))
+@pytest.mark.parametrize("where", ["work tree", "index", "commit"])
+def test_sabotage_is_named_first_with_both_versions(repo: Repo, capsys: pytest.CaptureFixture[str], what: str, where: str):
+    repo.write(cask(*LONG, add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask")))
+    landed = repo.commit()
+    change, code, words = SABOTAGE[what]
+    text = repo.path().read_text()
+    repo.write(change(text))
+    assert change(text) != text
+    if where == "index":
+        repo.git("add", "-A")
+        repo.write(text)
+    if where == "commit":
+        repo.commit()
+    span = "HEAD" if where == "commit" else None
+    out = said(capsys, span, code=1)
+    assert "1 ALTERATION OF WHAT HAD LANDED" in out.splitlines()[0] and out.splitlines()[2] == "ALTERED, MOVED OR REMOVED"
+    assert words in out and "landed  {" in out
+    (found,) = append_only_since(repo.ledger, landed)
+    assert found.code == code and found.severity == "error" and words in found.message
+    data = json.loads(said(capsys, span, "json", code=1))
+    assert data["altered"][0]["code"] == code and data["altered"][0]["old"]["id"]
+    assert said(capsys, span, "markdown", code=1).startswith("**") and code
+
+
+def test_files_deleted_and_renamed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.git("mv", str(repo.path()), str(repo.path("TH-004218")))
+    assert "this was TH-004217 when it landed" in said(capsys, code=1)
+    repo.path("TH-004218").unlink()
+    assert "TH-004217 is gone, with 5 events" in said(capsys, code=1)
+    assert {f.code for f in append_only_since(repo.ledger, "HEAD")} >= {"landed-file-removed"}
+
+
+@pytest.mark.parametrize("change", [("psi: 11", "psi:   11"), ("psi: 11", "psi: 11  # old gauge"), ("  - id: dt3q62s1", "  # wet\n  - id: dt3q62s1")])
+def test_whitespace_and_comments_are_a_note_and_no_error(repo: Repo, capsys: pytest.CaptureFixture[str], change: tuple[str, str]):
+    repo.write(repo.path().read_text().replace(*change))
+    assert "layout   TH-004217 only" in said(capsys)
+    assert [f.severity for f in append_only_since(repo.ledger, "HEAD")] == ["note"]
+
+
+def test_ranges_commits_tags_and_odd_heads(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    first = repo.git("rev-parse", "HEAD").strip()
+    assert "new      TH-004217: barrel" in said(capsys, first), "the first commit against an empty book"
+    repo.git("checkout", "-q", "-b", "bench")
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: '*bold* <b>'")))
+    repo.commit()
+    repo.git("tag", "v2")
+    repo.git("checkout", "-q", "main")
+    (repo.top / "readme").write_text("x")
+    repo.commit()
+    out = said(capsys, "main..bench")
+    assert out.startswith("main..bench · 1 commit · 1 cask · nothing landed was altered") and 'note: *bold* <b>' in out
+    assert r"note: \*bold\* \<b\>" in said(capsys, "main..bench", "markdown")
+    assert "1 cask" in said(capsys, "v2")
+    repo.git("checkout", "-q", "--detach")
+    assert "detached at" in said(capsys)
+    for wrong in ("main...bench", "no-such", "main..no-such"):
+        with pytest.raises(CaskbookError):
+            run(wrong)
+
+
+def test_in_a_repository_without_commits_everything_is_new(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    repo = Repo(tmp_path / "fresh")
+    repo.house()
+    repo.write(BASE)
+    monkeypatch.chdir(repo.top)
+    assert "nothing committed yet" in said(capsys)
+
+
+def test_lines_are_folded_at_eighty_columns_and_nothing_steers_the_terminal(repo: Repo):
+    from caskbook.cli.common import open_book
+    from caskbook.cli.review import _review
+    from caskbook.git import open_git
+    from caskbook.render.console import Output
+    from caskbook.render.review import review_text
+    from caskbook.review import stretch
+
+    def shown() -> str:
+        return review_text(_review(git, repo.ledger, stretch(git, None), open_book(None)), Output(80))
+
+    git = open_git(repo.ledger)
+    repo.write(cask(*LONG, *(add("2023-05-20", n, "note", f"note: 'a long story {n} that goes on and on'") for n in range(6))))
+    text = shown()
+    assert max(map(len, text.split("\n"))) <= 80 and "\n            " in text
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", f"note: 'wrong {chr(0x202E)} way'")))
+    assert chr(0x202E) not in shown()
+
+
+def test_ranges_of_numbers():
+    assert ranges(["TH-000003", "TH-000001", "TH-000002", "TH-000009", "TX-000010"]) == ["TH-000001..000003", "TH-000009", "TX-000010"]
