@@ -28,9 +28,9 @@ LEADS = ("tb", "ml")
 SHOPS = ("cinder-row", "stoopwell")
 SUPPLIERS: tuple[tuple[str, str, int], ...] = (
     ("northquay", "Northquay Casks", 30), ("ashgarth", "Ashgarth Cask Yard", 21), ("velo-negro", "Bodega Velo Negro", 45),
-    ("quinta-rola", "Quinta Rola", 30), ("tollerby", "Tollerby Wood", 60),
+    ("quinta-pedrinal", "Quinta Pedrinal", 30), ("tollerby", "Tollerby Wood", 60),
 )  # fmt: skip
-MAKERS = ("Fenwick Hollow", "Blackshale Cooperage", "Orrin Creek", "Tollerby Wood", "Hermanos Baldío", "Tanoaria Rola")
+MAKERS = ("Fenwick Hollow", "Blackshale Cooperage", "Corvel Creek", "Tollerby Wood", "Hermanos Baldío", "Tanoaria Pedrinal")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,8 +53,6 @@ STORES = (
     Climate("R4", "racked four", 0.0235, -0.10, 10.5, 7.0, 60),
     Climate("L5", "warm loft", 0.0360, 0.06, 15.0, 9.0, 18),
 )
-
-
 def start_of(until: date) -> date:
     """The first day of a book that ends on `until`."""
     return max(EARLIEST, date.fromordinal(until.toordinal() - round(SPAN_YEARS * 365.25)))
@@ -90,6 +88,7 @@ def house_text(until: date) -> str:
         suppliers="\n".join(f"  {key}: {{name: {name}, claim_days: {days}}}" for key, name, days in SUPPLIERS),
         shops=", ".join(SHOPS),
         stores="\n".join(f"  {store.prefix}: {store.name}" for store in STORES),
+        losses=", ".join(f"{store.name}: {100 * store.rate:.1f}" for store in STORES),
         start=start.isoformat(),
         changed=date.fromordinal(start.toordinal() + 4000).isoformat(),
     )
@@ -134,7 +133,8 @@ minimum_age: 3
 class_of_spirit: [malt, grain, whisky]
 
 in_drink_percent: 2
-measuring_error: {{meter: 0.3, weigh: 0.2, dip: 0.8}}
+measuring_error: {{meter: 0.5, weigh: 0.5, dip: 1.0}}
+loss_table: {{{losses}}}
 
 due:
   rechar:

@@ -12,14 +12,18 @@ from caskbook.gauging.volume20 import volume_factor
 YEAR = 365.2425
 # Mean daily share of the yearly swing by month: coldest in January and February, warmest in July and August.
 _MONTHS = (-0.95, -0.95, -0.6, -0.1, 0.4, 0.8, 1.0, 0.95, 0.55, 0.05, -0.45, -0.8)
+
 # (V / 200 L) ** (-1/3) of the nominal sizes: wood surface to volume, so small casks lose more.
 _BY_SIZE = {125: 1.1696, 200: 1.0, 225: 0.9615, 250: 0.9283, 350: 0.8298, 500: 0.7368, 550: 0.7138}
 
 
 @dataclass(slots=True)
 class Liquor:
-    """One filling, reckoned from `start`. `rate`: share of the alcohol lost a year; `drift`: % vol a year; `leak`: further share of the volume a
-    year, strength untouched; `drunk`: share of the volume that went into the wood. Litres at 20 °C."""
+    """One filling, reckoned from `start`; litres at 20 °C.
+
+    `rate`: share of the alcohol lost a year; `drift`: % vol a year; `leak`: further share of the volume lost a year,
+    strength untouched; `drunk`: share of the volume that went into the wood.
+    """
 
     spirit: str
     start: int

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from caskbook.demo.dice import Dice
-from caskbook.demo.house import MAKERS, Calendar
+from caskbook.demo.house import MAKERS
 from caskbook.demo.page import day_of
 
 
@@ -39,11 +39,15 @@ KINDS: tuple[tuple[Kind, float], ...] = (
     (Kind("hogshead", 250, "mixed", None, None, None, (32, 38), (6, 7), 8, (10, 40), (15, 40), "unknown"), 0.04),
     (Kind("butt", 500, _EUROPEAN, (("oloroso", 1),), "velo-negro", MAKERS[4], (40, 48), (7, 8), 8, (8, 30), (3, 8), "never"), 0.055),
     (Kind("butt", 500, _AMERICAN, (("fino", None),), "velo-negro", MAKERS[4], (40, 48), (7, 8), 8, (8, 24), (6, 20), "never"), 0.025),
-    (Kind("port-pipe", 550, _EUROPEAN, (("port", 2),), "quinta-rola", MAKERS[5], (42, 50), (7, 8), 8, (6, 16), (8, 20), "never"), 0.025),
+    (Kind("port-pipe", 550, _EUROPEAN, (("port", 2),), "quinta-pedrinal", MAKERS[5], (42, 50), (7, 8), 8, (6, 16), (8, 20), "never"), 0.025),
     (Kind("quarter-cask", 125, _AMERICAN, (("bourbon", 1),), "tollerby", MAKERS[3], (24, 28), (4, 5), 6, (10, 40), (3, 6)), 0.045),
-    (Kind("barrique", 225, _EUROPEAN, (("wine", 3),), "quinta-rola", MAKERS[5], (28, 32), (5, 6), 8, (10, 40), (4, 8), "never"), 0.03),
+    (Kind("barrique", 225, _EUROPEAN, (("wine", 3),), "quinta-pedrinal", MAKERS[5], (28, 32), (5, 6), 8, (10, 40), (4, 8), "never"), 0.03),
     (Kind("puncheon", 500, _AMERICAN, (), "tollerby", MAKERS[3], (40, 46), (7, 8), 8, (6, 16), (0, 0)), 0.01),
 )  # fmt: skip
+_DRAWS = tuple((kind, share / (kind.parcel[0] + kind.parcel[1])) for kind, share in KINDS)
+"""Shares are of casks; large parcels are drawn less often for theirs."""
+SHOWN_FIRST = tuple(KINDS[n][0] for n in (0, 7, 2, 5, 10, 1, 9, 6, 8, 3, 11, 4, 12))
+"""In a ledger of few casks every kind comes once, before chance decides."""
 HOGSHEAD = Kind("hogshead", 250, _AMERICAN, None, None, "Tarnholt Stillhouse", (33, 37), (6, 7), 8, (4, 4), (0, 0))
 
 
@@ -75,15 +79,15 @@ class Plan:
     parents: list[str] = field(default_factory=list)
 
 
-def parcel_for(dice: Dice, calendar: Calendar, day: int, name: str, room: int) -> tuple[Parcel, int]:
-    """A parcel of a day, of at most `room` casks, and how many casks it has."""
-    kind = dice.weigh(KINDS)
+def parcel_for(dice: Dice, day: int, name: str, kind: Kind | None = None) -> tuple[Parcel, int]:
+    """A parcel of a day, and how many casks it has; of any kind unless one is named."""
+    kind = kind or dice.weigh(_DRAWS)
     bad = dice.weigh(((1.0, 0.80), (2.5, 0.12), (6.0, 0.08)))
     shook = kind.type in ("barrel", "hogshead") and kind.prior is not None and kind.supplier == "northquay" and dice.chance(0.04)
     owner = "house" if dice.chance(0.93) else dice.pick(("Gorse & Linden", "R. Quillan", "Saltmarsh Bond"))
     made = day_of(day).year - dice.whole(*kind.made_before)
     parcel = Parcel(kind, day, name, made, bad, shook, owner, dice.chance(0.28))
-    return parcel, min(room, dice.whole(*kind.parcel))
+    return parcel, dice.whole(*kind.parcel)
 
 
 def head_of(plan: Plan, dice: Dice) -> dict[str, Any]:

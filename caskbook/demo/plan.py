@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from itertools import count as count_from
 
 from caskbook.demo.dice import Dice
 from caskbook.demo.house import Calendar
 from caskbook.demo.page import day_of
-from caskbook.demo.parcels import Plan, parcel_for
+from caskbook.demo.parcels import SHOWN_FIRST, Plan, parcel_for
 
 BLOCK = 500
 CHILDREN = 4
@@ -37,7 +38,7 @@ def roster(seed: int, block: int, first: int, size: int, window: tuple[int, int]
     dice = Dice(f"{seed}/block/{block}")
     remade = _remakings(size, window, calendar)
     bought = size - CHILDREN * remade
-    plans = _plans(dice, calendar, first, bought, window, f"{block}")
+    plans = _plans(dice, first, bought, window, f"{block}")
     made = Roster(plans, [])
     children = [f"TR-{first + bought + n:06d}" for n in range(CHILDREN * remade)]
     for n in range(remade):
@@ -55,20 +56,23 @@ def _remakings(size: int, window: tuple[int, int], calendar: Calendar) -> int:
     return max(1, size // 160)
 
 
-def _plans(dice: Dice, calendar: Calendar, first: int, count: int, window: tuple[int, int], name: str) -> list[Plan]:
+def _plans(dice: Dice, first: int, count: int, window: tuple[int, int], name: str) -> list[Plan]:
+    """The casks bought, parcel by parcel. Over many years parcels are small, and every kind comes once."""
     plans: list[Plan] = []
-    while len(plans) < count:
+    long = window[1] - window[0] > 5 * 365
+    most = max(6, count // (16 if long else 5))
+    for nth in count_from(0):
+        if len(plans) >= count:
+            return plans
         share = (len(plans) + dice.roll() * 5) / max(count, 6)
         day = window[0] + int((window[1] - window[0]) * min(share, 0.999))
-        most = max(4, min(count - len(plans), count // 6))
-        label = f"P-{_year(day)}-{int(name) % 1000:03d}{chr(97 + len({p.parcel.name for p in plans}) % 26)}"
-        parcel, size = parcel_for(dice, calendar, day, label, min(most, count - len(plans)))
-        plans += [Plan(f"TH-{first + len(plans) + n:06d}", parcel) for n in range(size)]
+        label = f"P-{day_of(day).year}-{int(name) % 1000:03d}{chr(97 + nth % 26)}"
+        shown = SHOWN_FIRST[nth] if long and nth < len(SHOWN_FIRST) else None
+        parcel, size = parcel_for(dice, day, label, shown)
+        few = most if shown is None or shown.type == "barrel" else max(2, most // 3)
+        size = few if shown else min(size, few)
+        plans += [Plan(f"TH-{first + len(plans) + n:06d}", parcel) for n in range(min(size, count - len(plans)))]
     return plans
-
-
-def _year(day: int) -> int:
-    return day_of(day).year
 
 
 def _free(made: Roster, *types: str) -> list[Plan]:
@@ -105,7 +109,7 @@ def _without_remaking(made: Roster, dice: Dice, calendar: Calendar, children: li
     for lot, begin in zip(made.lots, range(0, used, CHILDREN), strict=True):
         lot.numbers = children[begin : begin + CHILDREN]
     start = int(spare[0][3:])
-    made.plans += _plans(dice, calendar, start, len(spare), (window[1] - 1, window[1]), "999")
+    made.plans += _plans(dice, start, len(spare), (window[1] - 1, window[1]), "999")
     _others(made, dice, calendar)
     return made
 
@@ -150,11 +154,9 @@ def _racking(made: Roster, dice: Dice, calendar: Calendar) -> None:
     """Three barrels into a butt or pipe, one into a barrique, five to eight years after both came."""
     last = calendar.until - 8 * 365 - 30
     targets = [p for p in _free(made, "butt", "port-pipe", "barrique") if p.instead_of is None and p.parcel.day < last]
-    if not targets:
-        return
-    target = dice.pick(targets)
-    lot = _sources(made, target, last, dice)
-    if not lot:
+    tried = [(target, _sources(made, target, last, dice)) for target in (dice.pick(targets) for _ in range(6 if targets else 0))]
+    target, lot = next(((one, lot) for one, lot in tried if lot), (None, []))
+    if target is None:
         return
     meet = max(target.parcel.day, lot[0].parcel.day) + int(dice.real(5.0, 8.0) * 365)
     for plan in (*lot, target):
