@@ -1,0 +1,119 @@
+"""Litres at 20 °C and of pure alcohol from what an entry tells: litres, dips, weights; their errors; what cannot be told."""
+
+from __future__ import annotations
+
+import math
+from decimal import Decimal
+
+import pytest
+from casks import HOUSE, ev, life_on
+
+from caskbook.gauging.volume import Dimensions, at_dip
+from caskbook.gauging.volume20 import kg_of_litres, litres_at_20
+from caskbook.house import House
+from caskbook.loss import fill_losses
+from loss.filled import NO_WOOD, emptied, filled, gauged, lost
+
+INSIDE = {"bung": 660, "head": 560, "length": 840}
+MEASURED = ev("2014-12-20", "measure", dims_mm=INSIDE, capacity_l=255, tare_kg=56)
+
+
+def test_litres_are_brought_to_20_degrees() -> None:
+    (gauge,) = lost(filled(litres=198.4, temp_c=14.5)).record.gauges
+    assert gauge.litres_20 == pytest.approx(litres_at_20(198.4, 63.5, 14.5), rel=1e-12)
+    assert gauge.lpa == pytest.approx(gauge.litres_20 * 0.635)
+    assert (gauge.corrected, gauge.notes) == (True, ("method not written: taken as meter",))
+
+
+def test_an_uncorrected_gauge_says_so_and_errs_more() -> None:
+    bare, good = lost(filled(at_20=None)).record.gauges[0], lost(filled()).record.gauges[0]
+    assert (bare.corrected, bare.litres_20) == (False, 200.0)
+    assert "uncorrected: no temperature" in bare.notes
+    # own arithmetic: 0.3 % of the litres, 0.1 of 63.5 % vol, 1 % for the temperature, in quadrature
+    assert good.error == pytest.approx(math.sqrt(0.003**2 + (0.1 / 63.5) ** 2))
+    assert bare.error == pytest.approx(math.sqrt(0.003**2 + (0.1 / 63.5) ** 2 + 0.01**2))
+
+
+@pytest.mark.parametrize(("method", "usual", "own"), [("meter", 0.3, 0.5), ("weigh", 0.2, 0.1), ("dip", 1.0, 2.0)])
+def test_errors_are_the_houses_by_method(method: str, usual: float, own: float) -> None:
+    house = House({**HOUSE.raw, "measuring_error": {method: own}, "strength_error": 0.001})
+    gauge = lost(filled(), gauged("2018-01-01", 180, method=method), house=house).record.gauges[1]
+    assert gauge.error == pytest.approx(own / 100, rel=1e-3)
+    plain = House({**HOUSE.raw, "strength_error": 0.001})
+    assert lost(filled(), gauged("2018-01-01", 180, method=method), house=plain).record.gauges[1].error == pytest.approx(usual / 100, rel=1e-3)
+
+
+@pytest.mark.parametrize(("field", "value"), [("wet_mm", 500.0), ("dry_mm", 160.0)])
+def test_a_dip_is_turned_into_litres_by_the_measured_inside(field: str, value: float) -> None:
+    dipped = ev("2018-01-01", "regauge", **{field: value}, abv=62.0, method="dip", temp_c=12.0)
+    gauge = lost(MEASURED, filled(litres=240), dipped).record.gauges[1]
+    there = at_dip(Dimensions(660, 560, 840), wet_mm=500.0, measured_l=255).litres
+    assert gauge.litres_20 == pytest.approx(litres_at_20(there, 62.0, 12.0), rel=1e-9)
+    assert gauge.method == "dip"
+
+
+def test_a_standing_cask_is_dipped_along_its_length() -> None:
+    dipped = ev("2018-01-01", "regauge", wet_mm=420.0, abv=62.0, method="dip", at_20=True)
+    gauge = lost(MEASURED, filled(litres=240, stow="upright-A"), dipped).record.gauges[1]
+    assert gauge.litres_20 == pytest.approx(127.5)  # half the length holds half of 255 L
+
+
+def test_a_measure_made_later_is_not_used_before() -> None:
+    later = {**MEASURED, "date": "2019-01-01"}
+    dipped = ev("2018-01-01", "regauge", wet_mm=500.0, abv=62.0, method="dip", temp_c=12.0)
+    gauge = lost(filled(), dipped, later).record.gauges[1]
+    assert (gauge.lpa, gauge.counted) == (None, None)
+    assert gauge.notes == ("dipped, but its inside is not known: enter measure with dims_mm",)
+
+
+def test_a_weight_less_the_cask_empty_gives_litres_in_air() -> None:
+    shown = 56 + kg_of_litres(180.0, 62.0, in_air=True)
+    weighed = ev("2018-01-01", "regauge", gross_kg=shown, abv=62.0, method="weigh")
+    gauge = lost(MEASURED, filled(litres=240), weighed).record.gauges[1]
+    assert gauge.litres_20 == pytest.approx(180.0, rel=1e-9)
+    assert gauge.corrected
+    bare = lost(filled(), weighed).record.gauges[1]
+    assert bare.lpa is None and "weight empty is not known" in bare.notes[0]
+    light = ev("2018-01-01", "regauge", gross_kg=50, abv=62.0, method="weigh")
+    assert "less than the cask empty" in lost(MEASURED, filled(litres=240), light).record.gauges[1].notes[0]
+
+
+def test_a_dip_beyond_the_cask_is_told_and_not_used() -> None:
+    deep = ev("2018-01-01", "regauge", wet_mm=900.0, abv=62.0, method="dip", at_20=True)
+    found = lost(MEASURED, filled(litres=240), deep)
+    assert found.whole is None
+    assert "wet dip 900 mm is outside 0 to 660 mm" in found.record.gauges[1].notes[0]
+
+
+@pytest.mark.parametrize(
+    ("rules", "counted"),
+    [([], "125.66"), (["lpa-down-0.01"], "125.65"), (["strength-down-0.1", "lpa-down-0.01"], "125.52")],
+)
+def test_what_counts_is_rounded_as_the_house_is_told(rules: list[str], counted: str) -> None:
+    """197.37 L at 63.666 % is 125.65758 L; with the strength cut to 63.6 % it is 125.52732: own arithmetic."""
+    house = House({**NO_WOOD.raw, "rounding": rules})
+    (gauge,) = lost(filled(litres=197.37, abv=63.666), house=house).record.gauges
+    assert gauge.counted == Decimal(counted)
+
+
+def test_no_binary_surprise() -> None:
+    """0.57 × 50 and 0.29 × 100 are 28.499999… and 28.999999… in binary."""
+    house = House({**NO_WOOD.raw, "rounding": ["lpa-down-0.01"]})
+    for litres, abv, counted in ((50.0, 57.0, "28.50"), (100.0, 29.0, "29.00"), (0.29, 50.0, "0.14")):
+        (gauge,) = lost(filled(litres=litres, abv=abv), house=house).record.gauges
+        assert gauge.counted == Decimal(counted)
+
+
+def test_nothing_came_out() -> None:
+    found = lost(filled(), ev("2018-01-01", "empty", litres=0, why="leaked-out"))
+    assert found.record.gauges[1].lpa == 0.0
+    assert found.whole is not None and (found.whole.share, found.whole.per_year) == (1.0, 1.0)
+    assert found.whole.lost == Decimal("127.00")
+
+
+def test_unknown_strength_or_litres_of_what_was_received_full() -> None:
+    for known, note in (({"litres": 190.0, "at_20": True}, "strength not known"), ({"abv": 63.0}, "litres not written")):
+        full = ev("2014-12-01", "receive", verdict="accept", contents="spirit", spirit="malt", **known)
+        (found,) = fill_losses(life_on("2026-11-25", full, emptied("2020-01-01", 150), house=NO_WOOD))
+        assert found.record.gauges[0].lpa is None and note in found.record.gauges[0].notes
+        assert found.whole is None

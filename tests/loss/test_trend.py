@@ -1,0 +1,45 @@
+"""The line through many gauges."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from caskbook.loss.trend import MOST_POINTS, theil_sen
+
+FIGURES = st.floats(-1e3, 1e3, allow_nan=False).map(lambda value: round(value, 4))
+
+
+def test_an_outlier_does_not_tilt_it() -> None:
+    line = theil_sen([(0, 0), (1, -0.02), (2, -0.04), (3, -9.0), (4, -0.08)])
+    assert line is not None and line[0] == pytest.approx(-0.02)
+
+
+def test_worked_by_hand() -> None:
+    # slopes of (0,0) (1,2) (3,3): 2, 1, 0.5 → 1; medians x 1, y 2 → intercept 1
+    assert theil_sen([(0, 0), (1, 2), (3, 3)]) == (1.0, 1.0)
+    assert theil_sen([(1, 5), (1, 7)]) is None
+    assert theil_sen([]) is None
+
+
+@given(st.lists(st.tuples(FIGURES, FIGURES), min_size=3, max_size=25, unique_by=lambda point: point[0]))
+def test_as_scipy_has_it(points: list[tuple[float, float]]) -> None:
+    stats = pytest.importorskip("scipy.stats")
+    line = theil_sen(points)
+    found = stats.theilslopes([y for _, y in points], [x for x, _ in points])
+    assert line is not None
+    assert line[0] == pytest.approx(found.slope, rel=1e-9, abs=1e-12)
+    assert line[1] == pytest.approx(found.intercept, rel=1e-6, abs=1e-6)
+
+
+@given(st.lists(st.tuples(FIGURES, FIGURES), min_size=2, max_size=20, unique_by=lambda point: point[0]), st.sampled_from([0.5, 2.0, 4.0]))
+def test_the_slope_follows_the_unit(points: list[tuple[float, float]], factor: float) -> None:
+    line, scaled = theil_sen(points), theil_sen([(x, y * factor) for x, y in points])
+    assert line is not None and scaled is not None
+    assert scaled[0] == pytest.approx(line[0] * factor)
+
+
+def test_a_thousand_points_cost_no_more_than_some_and_the_last_counts() -> None:
+    line = theil_sen([(float(n), -0.02 * n) for n in range(10 * MOST_POINTS)])
+    assert line is not None and line[0] == pytest.approx(-0.02)
