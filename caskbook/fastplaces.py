@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from caskbook.yamltree import Node, Path, ends
+from caskbook.fastyaml import BARE, leads
+from caskbook.yamltree import Node, Path
 
-_KEY = re.compile(r"( *)(- )?([A-Za-z][A-Za-z0-9_-]*)")
 _QUOTED = re.compile(r"'(?:[^']|'')*'|\"[^\"]*\"")
 _FLOW_WORD = re.compile(r"'[^']*'|\"[^\"]*\"|[^,\[\]{}]*[^,\[\]{} ]")
 _FLOW_KEY = re.compile(r"([A-Za-z][A-Za-z0-9_-]*): +")
@@ -28,9 +28,12 @@ def plain_root(text: str, content: dict[str, Any]) -> Node:
 def _close(node: Node) -> None:
     """A map or list in block style ends with the last of its keys and values."""
     if node.kind != "scalar" and not node.flow:
-        for child in node.children.values():
-            _close(child)
-        node.end = max([node.start, *ends(node)])
+        end = node.start
+        for step, child in node.children.items():
+            if child.kind != "scalar":
+                _close(child)
+            end = max(end, child.end, node.keys[step][1] if node.keys else 0)
+        node.end = end
 
 
 class _Walk:
@@ -39,28 +42,35 @@ class _Walk:
     def __init__(self, content: dict[str, Any]) -> None:
         self.root = Node("mapping", -1, -1, content)
         self.open: list[tuple[int, Node]] = [(0, self.root)]
-        self.waiting: tuple[Node, str] | None = None
+        self.waiting: tuple[Node, str | int] | None = None
 
     def line(self, line: str, at: int) -> None:
         """The next line, which begins at offset `at`."""
-        text = line.lstrip(" ")
-        if not text or text[0] == "#":
-            return
         lead, colon, word = line.partition(": ")
-        match = _KEY.fullmatch(lead if colon else line[:-1] if line.endswith(":") else "")
-        if match is None:
-            column = len(line) - len(text)
-            self._attach(self._holder(column, at + column, dash=True), text[2:], at + column + 2)
+        if not colon and line.endswith(":"):
+            lead, colon = line[:-1], ":"
+        column, dash, key = leads[lead] if colon else BARE
+        if column < 0:
+            self._bare(line, at)
             return
-        column, dash = len(match.group(1)), match.group(2) is not None
-        start = at + match.start(3)
-        holder = self._holder(column, at + column, dash)
-        if dash:
-            holder = self._item(holder, column, start)
-        holder.start = start if holder.start < 0 else holder.start
-        key = match.group(3)
-        holder.keys[key] = (start, at + match.end())
-        self._attach(holder, word if colon else "", at + match.end() + 2, key)
+        start, end = at + column + 2 * dash, at + len(lead)
+        open_at, holder = self.open[-1]
+        if dash or self.waiting is not None or open_at != column or holder.kind != "mapping":
+            holder = self._holder(column, at + column, dash)
+            if dash:
+                holder = self._item(holder, column, start)
+        if holder.start < 0:
+            holder.start = start
+        holder.keys[key] = (start, end)
+        self._attach(holder, word, end + 2, key)
+
+    def _bare(self, line: str, at: int) -> None:
+        """A line without a key: nothing, a comment, or one value of a list."""
+        text = line.lstrip(" ")
+        if text and text[0] != "#":
+            column = len(line) - len(text)
+            holder = self._holder(column, at + column, dash=True)
+            self._attach(holder, text[2:], at + column + 2, len(holder.children))
 
     def _holder(self, column: int, start: int, dash: bool) -> Node:
         kind = "sequence" if dash else "mapping"
@@ -81,15 +91,13 @@ class _Walk:
         self.open.append((column + 2, node))
         return node
 
-    def _attach(self, holder: Node, word: str, at: int, key: str | None = None) -> None:
+    def _attach(self, holder: Node, word: str, at: int, step: str | int) -> None:
         """A value that stands in its line; `at` is where its text begins, behind the colon or dash and one space."""
-        step: str | int = len(holder.children) if key is None else key
         text = word.lstrip(" ")
         path = (*holder.path, step)
         if not text or text[0] == "#":
-            assert key is not None
             holder.children[step] = Node("scalar", at - 1, at - 1, None, path, plain=True)
-            self.waiting = holder, key
+            self.waiting = holder, step
         else:
             holder.children[step] = _value(text, at + len(word) - len(text), holder.value[step], path)
 

@@ -41,7 +41,7 @@ class DoubtError(Exception):
 EMPTY = object()
 """Stands for the value of a key behind whose colon nothing is written."""
 _COMMENT = (-1, False, "")
-_BARE_ITEM = (-2, False, "")
+BARE = (-2, False, "")
 
 
 class _Leads(dict[str, tuple[int, bool, str]]):
@@ -54,7 +54,7 @@ class _Leads(dict[str, tuple[int, bool, str]]):
             if text.startswith("#"):
                 return _COMMENT
             if text.startswith("- "):
-                return _BARE_ITEM
+                return BARE
             raise DoubtError
         key = match.group(3)
         _word(key, str)
@@ -176,7 +176,7 @@ def _closed(text: str, at: int, sign: str) -> int:
     return at + 1
 
 
-_leads = _Leads()
+leads = _Leads()
 _words = _Words()
 _flat: dict[str, Any] = {}
 
@@ -259,7 +259,7 @@ def fast_data(data: bytes) -> dict[str, Any] | None:
 def _read(lines: list[str]) -> dict[str, Any]:
     tree = _Tree()
     root = holder = tree.holder
-    leads, words, empty = _leads, _words, EMPTY
+    words, empty = _words, EMPTY
     column = 0
     for line in lines:
         lead, colon, word = line.partition(": ")
