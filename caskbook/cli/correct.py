@@ -114,7 +114,7 @@ def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[
 def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict[str, Any], given: dict[str, str]) -> int:
     from caskbook.cli.enter_run import finish
     from caskbook.enter.correct import plan_voids
-    from caskbook.enter.plan import run_sheet
+    from caskbook.enter.entry import run_sheet
 
     if len({target.cask for target in targets}) > 1:
         common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
@@ -127,7 +127,7 @@ def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict
 
 
 def _tell_target(target: Target) -> None:
-    from caskbook.render.console import safe
+    from caskbook.cli.enter_run import safe
 
     event = target.event
     because = f"  ({target.because})" if target.because else ""
@@ -138,7 +138,7 @@ def move_event(argv: list[str]) -> int:
     """`move-event CASK EVENT --to CASK --why`."""
     from caskbook.cli.enter_run import desk_of, finish
     from caskbook.enter.correct import plan_move
-    from caskbook.enter.plan import run_sheet
+    from caskbook.enter.entry import run_sheet
     from caskbook.enter.terms import cask_id
 
     loose, given = _parsed("move-event", argv)

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import os
-import secrets
+from dataclasses import replace
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say, write
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Callable, Sequence
 
     from caskbook.enter.build import Asker, Built
     from caskbook.enter.plan import Desk, Plan
@@ -20,11 +21,26 @@ WELL, REFUSED = 0, 1
 _MOST_TOLD = 40
 
 
+def safe(text: str) -> str:
+    """The text with nothing that could steer a terminal. What can do so is rare, and rich is slow to load."""
+    if text.isprintable() and all(sign < "\u0300" or sign in "…–—’“”" for sign in text):
+        return text
+    from caskbook.render.console import safe as made_safe
+
+    return made_safe(text)
+
+
+def random_bits(count: int) -> int:
+    """So many bits that cannot be guessed."""
+    size = (count + 7) // 8
+    return int.from_bytes(os.urandom(size), "big") >> (size * 8 - count)
+
+
 def desk_of(book: Book) -> Desk:
     """The planning desk of an open ledger."""
     from caskbook.enter.plan import Desk
 
-    return Desk(book.ledger, book.today, book.now, secrets.randbits)
+    return Desk(book.ledger, book.today, book.now, random_bits)
 
 
 def asker_of(book: Book, desk: Desk) -> Asker:
@@ -58,7 +74,12 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     for echo in built.echoes:
         say(echo)
     plan = plan_run(desk, built.entries, anyway=request.anyway)
-    return finish(book, plan, dry=request.has("dry_run"), yes=request.has("yes"))
+
+    def again(fresh: Book) -> Plan:
+        new_desk = desk_of(fresh)
+        return plan_run(new_desk, complete(fresh, new_desk, request).entries, anyway=request.anyway)
+
+    return finish(book, plan, dry=request.has("dry_run"), yes=request.has("yes"), again=again)
 
 
 def absent_casks(desk: Desk, request: Request) -> list[str]:
@@ -100,8 +121,8 @@ def complete(book: Book, desk: Desk, request: Request) -> Built:
     raise CaskbookError(missing_line(desk, request, built))
 
 
-def finish(book: Book, plan: Plan, *, dry: bool, yes: bool) -> int:
-    """Tell what the plan would do, and do it after one yes."""
+def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Book], Plan] | None = None) -> int:
+    """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile."""
     from caskbook.cli.enter_ask import agreed
 
     if plan.refusals:
@@ -116,11 +137,26 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool) -> int:
     if not agreed(len({cask for cask, _ in plan.written}), yes=yes):
         say("nothing written")
         return REFUSED
+    return put_down(book, plan, again)
+
+
+def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> int:
+    """Write the plan. Where a file has gone on since it was read, the entries are laid on what it holds now, under the lock."""
     from caskbook.enter.says import result_lines
     from caskbook.enter.write import write_plan
-    from caskbook.render.console import safe
+    from caskbook.ledger import open_folder
+    from caskbook.pending import recover
+    from caskbook.safewrite import ledger_lock
 
-    write_plan(book.root, plan)
+    with ledger_lock(book.root):
+        recover(book.root)
+        now = replace(book, ledger=open_folder(book.root, Path.cwd()))
+        if again is not None and any(now.ledger.shelf.read(name) != old for name, (old, _) in plan.changes.items()):
+            plan = again(now)
+            if plan.refusals:
+                say("somebody wrote to it meanwhile:")
+                return tell_refusals(plan)
+        write_plan(book.root, plan)
     write("\n".join(safe(line) for line in result_lines(plan)))
     return WELL
 
@@ -128,7 +164,6 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool) -> int:
 def diffs(book: Book, plan: Plan) -> list[str]:
     """The plan as unified diffs, harmless on a terminal."""
     from caskbook.enter.diff import unified
-    from caskbook.render.console import safe
 
     found = (unified(book.ledger.shelf.shown + name, old, new) for name, (old, new) in plan.changes.items())
     return ["\n".join(safe(line) for line in text.split("\n")) for text in found]
@@ -137,7 +172,6 @@ def diffs(book: Book, plan: Plan) -> list[str]:
 def tell_refusals(plan: Plan) -> int:
     """Why nothing was written, cask by cask."""
     from caskbook.enter.says import refusal_lines
-    from caskbook.render.console import safe
 
     casks = {refusal.cask for refusal in plan.refusals}
     lines = refusal_lines(plan.refusals)
@@ -155,7 +189,6 @@ def tell_refusals(plan: Plan) -> int:
 def tell_plan(book: Book, plan: Plan) -> None:
     """Cautions, the preview, what was put in unasked, what becomes impossible, and lines that change."""
     from caskbook.enter.says import preview
-    from caskbook.render.console import safe
 
     for line in cautions(book, plan):
         say(line)

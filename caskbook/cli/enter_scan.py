@@ -71,12 +71,12 @@ class _Run:
             say(f"  {error}")
 
     def _enter(self, words: list[str]) -> None:
-        from caskbook.cli.enter_run import complete, desk_of, tell_refusals
-        from caskbook.enter.plan import plan_run, run_sheet
+        from caskbook.cli.enter_run import complete, desk_of, safe, tell_refusals
+        from caskbook.enter.entry import run_sheet
+        from caskbook.enter.plan import plan_run
         from caskbook.enter.request import read_request
         from caskbook.enter.says import preview
         from caskbook.enter.write import write_plan
-        from caskbook.render.console import safe
 
         self.book = replace(self.book, now=datetime.now(UTC))
         desk = desk_of(self.book)

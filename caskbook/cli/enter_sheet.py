@@ -94,7 +94,8 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     from dataclasses import replace
 
     from caskbook.cli.enter_run import asker_of, desk_of, finish
-    from caskbook.enter.plan import plan_run, with_why
+    from caskbook.enter.entry import with_why
+    from caskbook.enter.plan import plan_run
     from caskbook.enter.sheet import read_sheet, rows_of_csv, rows_of_yaml
     from caskbook.render.console import safe
     from caskbook.safewrite import read_bytes

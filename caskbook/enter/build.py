@@ -9,9 +9,10 @@ from typing import Any
 
 from caskbook.cask import read_cask, read_event
 from caskbook.days import DayError, parse_input_day
+from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import JobField, field_of, head_fields
 from caskbook.enter.page import Page
-from caskbook.enter.plan import Desk, Entry, run_sheet, standing_event, with_why
+from caskbook.enter.plan import Desk, standing_event
 from caskbook.enter.request import Request, fields_typed, takes_head
 from caskbook.enter.terms import Terms, TypedError
 from caskbook.enter.typed import read_field

@@ -9,8 +9,9 @@ from datetime import date, datetime
 from typing import Any
 
 from caskbook.document import read_document
+from caskbook.enter.entry import Entry
 from caskbook.enter.page import Page, judge, mint_for
-from caskbook.enter.plan import Desk, Entry, Plan, plan_run, standing_event
+from caskbook.enter.plan import Desk, Plan, plan_run, standing_event
 from caskbook.finding import CaskbookError, Fault
 from caskbook.ids import RandomBits, mint_between, mint_id
 from caskbook.jobs import Event

@@ -9,9 +9,10 @@ from typing import Any
 
 from caskbook.enter.build import Asker, Built, build, entry_for, new_head, read_day
 from caskbook.enter.casks import read_casks
+from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import JobField, field_of
 from caskbook.enter.page import Page
-from caskbook.enter.plan import Desk, Entry, run_sheet, with_why
+from caskbook.enter.plan import Desk
 from caskbook.enter.request import Request
 from caskbook.enter.terms import Terms, TypedError, cask_id, slug, split
 from caskbook.enter.typed import read_field

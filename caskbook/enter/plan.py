@@ -8,9 +8,11 @@ from datetime import date, datetime
 from typing import Any
 
 from caskbook.cask import read_event
+from caskbook.enter.entry import Entry
+from caskbook.enter.house_rules import house_rules
 from caskbook.enter.page import Page, event_named, judge, mint_for, open_page, ordered_event
 from caskbook.finding import CaskbookError, Fault
-from caskbook.ids import DIGITS, RandomBits, mint_between, mint_id
+from caskbook.ids import RandomBits, mint_between, mint_id
 from caskbook.jobs import Event
 from caskbook.ledger import Ledger
 from caskbook.life.needs import needs_broken
@@ -20,38 +22,6 @@ _OPENS = ("fire-on-closed-cask", "job-needs-open-cask")
 _CLOSES = ("fill-of-open-cask", "job-needs-whole-cask")
 _ARRIVALS = ("receive", "raise", "made-from")
 _PLACEHOLDER = "a0000000"
-
-
-@dataclass(frozen=True)
-class Entry:
-    """One job for one cask, as it is to be written, but for its id. `data` has job and date; `head` begins a new file.
-
-    Entries of one run with the same `shared` word get one id. `doubts`: figures out of the usual range, as (key, text).
-    `closed_on`: the day on which a close that goes without saying was done, where it is not the job's. `event_id`: an id settled
-    already, as for the rows of a sheet.
-    """
-
-    cask: str
-    data: Mapping[str, Any]
-    head: Mapping[str, Any] | None = None
-    before: str | None = None
-    shared: str | None = None
-    doubts: tuple[tuple[str, str], ...] = ()
-    closed_on: date | None = None
-    comment: str = ""
-    event_id: str | None = None
-
-    @property
-    def job(self) -> str:
-        """The job's word."""
-        return str(self.data["job"])
-
-    @property
-    def day(self) -> date:
-        """The day of the job."""
-        day = self.data["date"]
-        assert isinstance(day, date)
-        return day
 
 
 @dataclass
@@ -211,57 +181,12 @@ def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyw
     plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=False) for fault in found.refused]
     if not found.refused and not anyway:
         mine = [entry for entry in entries if entry.cask == page.cask_id]
-        plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=True) for fault in (*found.warned, *_house_rules(desk, mine))]
+        plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=True) for fault in (*found.warned, *house_rules(desk.ledger, page, mine))]
     plan.later += [(page.cask_id, fault) for fault in found.later]
 
 
 def _job_of(fault: Fault, jobs: Mapping[str, str]) -> str:
     return next((jobs[one] for one in fault.related if one in jobs), next(iter(jobs.values())))
-
-
-def _house_rules(desk: Desk, entries: Sequence[Entry]) -> list[Fault]:
-    """What the fold does not judge: who did it, and figures out of the usual range."""
-    found = []
-    for entry in entries:
-        why = unknown_crew(desk.ledger, entry.data.get("by"), entry.day)
-        if why:
-            found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
-        found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in entry.doubts]
-    return list(dict.fromkeys(found))
-
-
-def unknown_crew(ledger: Ledger, by: Any, day: date) -> str | None:
-    """Why the house does not know who did it: not of the crew, gone or not yet there on the day, or a shop not listed."""
-    settings = ledger.house.on(day)
-    if by is None or not (settings.crew or settings.shops):
-        return None
-    if str(by).startswith("shop-"):
-        return None if not settings.shops or str(by) in settings.shops or str(by)[5:] in settings.shops else f"{by} is no shop the house names"
-    person = settings.person(str(by))
-    if person is None:
-        return f"{by} is not of the crew"
-    if (person.from_ and day < person.from_) or (person.until and day > person.until):
-        return f"{by} was not of the crew on {day}"
-    return None
-
-
-def run_sheet(day: date, by: str | None, bits: RandomBits) -> str:
-    """The reference of a run on several casks: run-20261125-ab-x7k2."""
-    tail = "".join(DIGITS[bits(5)] for _ in range(4))
-    who = "".join(sign for sign in (by or "x") if sign.isalnum() or sign == "-")
-    return f"run-{day:%Y%m%d}-{who}-{tail}"
-
-
-def with_why(data: Mapping[str, Any], why: str | None) -> dict[str, Any]:
-    """The reason of an entry made against the house's rules, on the event: in `why`, or in `note` where `why` is a closed list."""
-    from caskbook.jobs.spirit import EMPTIED_WHY
-
-    if not why:
-        return dict(data)
-    if data["job"] == "empty" and not data.get("replaces") and why not in EMPTIED_WHY:
-        note = "; ".join(part for part in (str(data.get("note") or ""), why) if part)
-        return {key: value for key, value in data.items() if key != "why" or value != why} | {"note": note}
-    return {**data, "why": data.get("why") or why}
 
 
 def standing_event(page: Page, text: str) -> Event:

@@ -14,9 +14,10 @@ from typing import Any
 
 from caskbook.enter.build import Asker, Built, entry_for
 from caskbook.enter.casks import read_casks
+from caskbook.enter.entry import Entry
 from caskbook.enter.fields import COMMON, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.enter.page import Page
-from caskbook.enter.plan import Desk, Entry
+from caskbook.enter.plan import Desk
 from caskbook.enter.request import MANY_FILES, Request, read_jobs
 from caskbook.finding import CaskbookError
 from caskbook.ids import id_minute, import_id, same_import

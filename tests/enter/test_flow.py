@@ -266,3 +266,42 @@ def test_written_days_are_days_for_every_reader(shop: Shop) -> None:
     shop.put(*READY)
     shop.enter("fill", CASK, *FILL, "--oak-since", "2014-05-01", "--note", "no: on 12:30")
     assert shop.last()["oak_since"] == date(2014, 5, 1) and shop.last()["note"] == "no: on 12:30"
+
+
+def test_a_thing_entered_twice_is_asked_about(shop: Shop) -> None:
+    shop.put(*READY)
+    words = ["test", CASK, "pass", "--psi", "11"]
+    assert shop.enter(*words).code == 0
+    ran = shop.enter(*words, "--by", "kd")
+    assert ran.code == 1 and f"the same test of {shop.today} stands there already" in ran.err
+    assert shop.enter(*words, "--anyway", "--why", "tested twice").code == 0
+
+
+def test_entries_of_two_people_at_once_are_both_kept(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from caskbook.cli import enter_ask
+
+    shop.put(*READY)
+
+    def meanwhile(count: int, *, yes: bool) -> bool:
+        monkeypatch.setattr(enter_ask, "agreed", lambda count, *, yes: True)
+        assert shop.enter("note", CASK, "--note", "theirs").code == 0
+        return True
+
+    monkeypatch.setattr(enter_ask, "agreed", meanwhile)
+    assert shop.enter("note", CASK, "--note", "ours").code == 0
+    assert [event.get("note") for event in shop.data()["events"]][2:] == ["theirs", "ours"]
+
+
+def test_what_somebody_did_meanwhile_can_make_it_impossible(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from caskbook.cli import enter_ask
+
+    shop.put(*READY)
+
+    def meanwhile(count: int, *, yes: bool) -> bool:
+        monkeypatch.setattr(enter_ask, "agreed", lambda count, *, yes: True)
+        assert shop.enter("dispose", CASK, "sold").code == 0
+        return True
+
+    monkeypatch.setattr(enter_ask, "agreed", meanwhile)
+    ran = shop.enter("test", CASK, "pass", "--psi", "11")
+    assert ran.code == 1 and "meanwhile" in ran.err and shop.last()["job"] == "dispose"
