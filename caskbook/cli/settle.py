@@ -12,7 +12,7 @@ from caskbook.git import Git, open_git
 from caskbook.house import House
 from caskbook.house_file import read_house
 from caskbook.ledger import HOUSE_FILE, find_ledger
-from caskbook.merge import Merged, merge
+from caskbook.merge import merge
 from caskbook.safewrite import present_bytes, replace_file
 from caskbook.shelf_at import is_cask_file
 
@@ -43,7 +43,10 @@ def run(records: str | None = None, *, again: bool = False) -> int:
     work = _Work()
     house = _house(git, root, stages)
     for name, versions in sorted(stages.items()):
-        _settle(git, root, name, versions, house, again, work)
+        _settle(root, name, versions, house, again, work)
+    if work.settled:
+        paths = "".join(f":(top,literal){git.prefix}{name}\0" for name in work.settled)
+        git.run("add", "--pathspec-from-file=-", "--pathspec-file-nul", data=paths.encode("utf-8", "surrogateescape"))
     for name in work.settled:
         write(f"settled  {name}")
     for text in work.left:
@@ -72,7 +75,7 @@ def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:
     return read_house(HOUSE_FILE, data).house
 
 
-def _settle(git: Git, root: Path, name: str, versions: Versions, house: House, again: bool, work: _Work) -> None:
+def _settle(root: Path, name: str, versions: Versions, house: House, again: bool, work: _Work) -> None:
     ours, theirs = versions.get(2), versions.get(3)
     if ours is None or theirs is None:
         work.left.append(_one_sided(name, versions))
@@ -88,12 +91,7 @@ def _settle(git: Git, root: Path, name: str, versions: Versions, house: House, a
         replace_file(root, path, there, found.data)
     for line in told(found, name, base, ours, theirs, house):
         say(line)
-    _record(git, name, found, work)
-
-
-def _record(git: Git, name: str, found: Merged, work: _Work) -> None:
     if found.clean:
-        git.run("add", "--", f":(top,literal){git.prefix}{name}")
         work.settled.append(name)
     else:
         work.left += [f"{name}: {text}" for text in found.conflicts]

@@ -12,6 +12,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
+from caskbook.fastyaml import fast_data
 from caskbook.source import Source
 from caskbook.yamlscalar import meaning
 from caskbook.yamlscan import scan
@@ -250,9 +251,13 @@ def head_value(key: str, lines: Lines) -> Any:
 
 def _alone(lines: Iterable[str]) -> dict[str, Any]:
     """A few lines read as a file of their own; NotPlainError where anything is wrong with them."""
+    text = ("\n".join(lines) + "\n").encode("utf-8", "surrogatepass")
+    known = fast_data(text)
+    if known is not None:
+        return known
     from caskbook.yamltext import read_yaml  # the full reader takes longer to load than most merges take
 
-    reading = read_yaml(Source.from_bytes("", ("\n".join(lines) + "\n").encode("utf-8", "surrogatepass")))
+    reading = read_yaml(Source.from_bytes("", text))
     if reading.refused or not isinstance(reading.data, dict):
         raise NotPlainError
     return reading.data
