@@ -11,6 +11,7 @@ from caskbook.finding import Fault, Finding, Severity, in_file_order
 from caskbook.ledger import HOUSE_FILE, Folder, Ledger
 from caskbook.life import Life
 from caskbook.record import Record
+from caskbook.rules.consequences import first_of_each
 from caskbook.rules.context import Context, View
 from caskbook.rules.donors import TAKING, Take, overdrawn, takes
 from caskbook.rules.explain import EXPLANATIONS
@@ -128,7 +129,7 @@ def _life_faults(view: View) -> list[Fault]:
         return []
     found = []
     named = {row for event, row in view.events if (closes := getattr(event, "closes", None)) and closes not in {e.id for e, _ in view.events}}
-    for fault in view.life.faults:
+    for fault in first_of_each(view.life):
         row = fault.where[1] if len(fault.where) > 1 else None
         if not isinstance(row, int) or view.is_spoiled(row, "job", "date", str(fault.where[2])):
             continue

@@ -140,7 +140,7 @@ def _guessed(record: Record, spoiled: Spoiled) -> Iterable[Pair]:
             job = _likely_job(item["job"])
             event = read_event({**item, "job": job}, ("events", row))[0] if job else None
             if event is not None:
-                yield event, row
+                yield _tidy(event), row
 
 
 def _likely_job(word: str) -> str | None:

@@ -166,4 +166,29 @@ def words(view: View) -> Iterable[Fault]:
                     yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, severity="warning", of=event)
 
 
-RULES = (figures, capacity, parts, words)
+def twice(view: View) -> Iterable[Fault]:
+    """entered-twice: an entry that says just what the one before it says, of the same day.
+
+    Why: a job entered again by somebody who did not know that it was; what is counted is then counted twice.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+        - {id: e1000002, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+        - {id: e1000002, date: 2020-01-02, job: soak, by: kd, method: cold, hours: 24, note: again}
+    """
+    impossible = {found.where[1] for found in view.life.faults}
+    for (event, _), (other, row) in zip(view.standing, view.standing[1:], strict=False):
+        same_day = event.job == other.job and event.date == other.date and other.source is None and row not in impossible
+        if same_day and event.id != other.id and _says_the_same(event, other):
+            text = f"the same {event.job} of {event.date} stands just above ({event.id})"
+            yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", severity="warning", of=other)
+
+
+def _says_the_same(event: Event, other: Event) -> bool:
+    return event.model_dump(exclude={"id"}, warnings=False) == other.model_dump(exclude={"id"}, warnings=False)
+
+
+RULES = (figures, capacity, parts, words, twice)

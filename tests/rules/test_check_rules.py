@@ -98,7 +98,7 @@ def test_a_late_emptying_put_in_its_place_clears_the_fill(tmp_path: Path) -> Non
 - {id: e1000003, date: 2023-06-03, job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true}
 """
     late = "- {id: e1000001, date: 2023-06-01, job: empty, by: ab, litres: 180, abv: 62, at_20: true}\n"
-    assert codes(text % "", tmp_path / "a") == ["job-on-full-cask", "fill-of-full-cask"]
+    assert codes(text % "", tmp_path / "a") == ["job-on-full-cask"]
     assert codes(text % late, tmp_path / "b") == []
 
 
@@ -242,3 +242,37 @@ def test_a_file_mentions_the_casks_its_findings_depend_on(tmp_path: Path) -> Non
     ledger = ledger_of(files_of(one.right), tmp_path)
     found = {record.name: mentions(record.cask) for record in ledger.records() if record.cask}
     assert found == {"TH-001187": {"TH-004218"}, "TH-004218": {"TH-001187"}}
+
+
+FULL = "# received 2020-01-01, examined 2020-01-02, filled 2020-01-03\n"
+TESTED = "- {id: e%d000000, date: %s, job: test, by: ab, psi: 11, result: pass}\n"
+
+
+def test_a_missing_entry_is_one_fault_however_many_follow(tmp_path: Path) -> None:
+    emptying = FULL + """\
+- {id: e1000002, date: 2023-06-02, job: examine, by: ab, verdict: sound}
+- {id: e1000003, date: 2023-06-02, job: open, by: ab, heads: [A, B]}
+- {id: e1000004, date: 2023-06-02, job: char, by: ab, level: 3}
+- {id: e1000005, date: 2023-06-02, job: close, by: ab, heads: [A, B]}
+- {id: e1000006, date: 2023-06-02, job: test, by: ab, psi: 11, result: pass}
+- {id: e1000007, date: 2023-06-03, job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true}
+- {id: e1000008, date: 2024-06-03, job: regauge, by: ab, litres: 190, abv: 63, at_20: true, method: dip}
+"""
+    assert codes(emptying, tmp_path / "a") == ["job-on-full-cask"]
+    opening = """\
+# received 2020-01-01, examined 2020-01-02
+- {id: e1000001, date: 2020-01-03, job: stave, by: ab, staves: [4], action: rejoint}
+- {id: e1000002, date: 2020-01-03, job: char, by: ab, level: 3}
+- {id: e1000003, date: 2020-01-03, job: close, by: ab, heads: [A, B]}
+- {id: e1000004, date: 2020-01-04, job: test, by: ab, psi: 11, result: pass}
+"""
+    assert codes(opening, tmp_path / "b") == ["job-needs-open-cask"]
+    gone = "# received 2020-01-01\n- {id: e1000000, date: 2020-01-02, job: dispose, by: ab, how: sold}\n" + TESTED % (2, "2020-02-02") + TESTED % (3, "2020-03-02")
+    assert codes(gone, tmp_path / "c") == ["job-on-gone-cask"]
+
+
+def test_two_faults_with_proof_between_them_are_two(tmp_path: Path) -> None:
+    gauge = "- {id: e2000000, date: 2021-01-03, job: regauge, by: ab, litres: 190, abv: 63, at_20: true, method: dip}\n"
+    text = FULL + TESTED % (1, "2020-06-01") + "%s" + TESTED % (3, "2021-06-01")
+    assert codes(text % gauge, tmp_path / "a") == ["job-on-full-cask", "job-on-full-cask"]
+    assert codes(text % "", tmp_path / "b") == ["job-on-full-cask"]
