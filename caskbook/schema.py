@@ -4,16 +4,25 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from typing import Any
+from typing import Annotated, Any, Union
 
-from caskbook.cask import CaskFile
+from pydantic import Field
+
+from caskbook.cask import CaskHead
 from caskbook.house import Settings
-from caskbook.jobs import JOBS
+from caskbook.jobs import JOB_MODELS, JOBS
 from caskbook.words import CASK_TYPES
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _SINCE = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d\d-\d\d$", "description": "first day it is in force"}
 Schema = dict[str, Any]
+AnyEvent = Annotated[Union[JOB_MODELS], Field(discriminator="job")]  # type: ignore[valid-type]  # noqa: UP007
+
+
+class CaskFile(CaskHead):
+    """A whole cask file: the head, and the events by job."""
+
+    events: list[AnyEvent]
 
 
 def cask_schema() -> Schema:

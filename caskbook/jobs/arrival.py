@@ -1,7 +1,5 @@
 """How a cask comes into the book: receive, raise, made-from; and convert, by which its staves become other casks."""
 
-from __future__ import annotations
-
 from typing import ClassVar, Literal
 
 from pydantic import Field

@@ -1,7 +1,5 @@
 """What every job shares: the common fields, field types with units and plausible ranges, and what a job needs of the cask."""
 
-from __future__ import annotations
-
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -152,7 +150,7 @@ ANYWHERE = ("here", "away", "missing")
 class Model(BaseModel):
     """Base of everything read from a file: strict types, no unknown keys, never changed after reading."""
 
-    model_config = ConfigDict(strict=True, extra="forbid", frozen=True)
+    model_config = ConfigDict(strict=True, extra="forbid", frozen=True, defer_build=True)
 
 
 def when(field: str, value: Any, *needed: str) -> dict[str, Any]:

@@ -1,8 +1,6 @@
 """Looking at an empty cask: examine, nose, treat, soak, test and measure."""
 
-from __future__ import annotations
-
-from typing import ClassVar, Literal
+from typing import ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -124,7 +122,7 @@ class Test(Event):
     cured_by: Literal["drive", "took-up"] | None = None
 
     @model_validator(mode="after")
-    def _whole_story(self) -> Test:
+    def _whole_story(self) -> Self:
         if self.method == "air" and self.psi is None:
             raise ValueError("psi: an air test needs its pressure")
         if self.result == "fail" and not self.leaks:

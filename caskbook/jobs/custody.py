@@ -1,7 +1,5 @@
 """Where a cask is, who decides about it, how it leaves, and how the book is put right."""
 
-from __future__ import annotations
-
 from typing import ClassVar, Literal
 
 from pydantic import Field

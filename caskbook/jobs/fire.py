@@ -1,8 +1,6 @@
 """Fire work on an open cask, and what goes with it: shave, toast, char, sulphur."""
 
-from __future__ import annotations
-
-from typing import Annotated, ClassVar, Literal
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -60,7 +58,7 @@ class Char(Event):
     fuel: Word | None = None
 
     @model_validator(mode="after")
-    def _how_much(self) -> Char:
+    def _how_much(self) -> Self:
         if self.level is None and self.seconds is None:
             raise ValueError("level: a char needs its level (1 to 5, or house) or its seconds")
         return self

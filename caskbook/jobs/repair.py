@@ -1,8 +1,6 @@
 """Repairs: hoops, staves, heads, rush, pegs, the bung, opening and closing, knocking down."""
 
-from __future__ import annotations
-
-from typing import ClassVar, Literal
+from typing import ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -87,7 +85,7 @@ class Stave(Event):
     staves_after: int | None = Field(None, ge=1, le=200)
 
     @model_validator(mode="after")
-    def _from_where(self) -> Stave:
+    def _from_where(self) -> Self:
         if self.action == "replace" and self.from_ is None:
             raise ValueError("from: a replaced stave needs where the wood came from: a cask, new or unknown")
         return self
@@ -121,7 +119,7 @@ class Head(Event):
     mark: Text | None = Field(None, description="the mark on the new head; must be given when head A is replaced")
 
     @model_validator(mode="after")
-    def _marked(self) -> Head:
+    def _marked(self) -> Self:
         if self.action == "replace" and self.head == "A" and self.mark is None:
             raise ValueError("mark: a new head A needs the mark it bears, or the cask loses its number")
         return self
@@ -191,7 +189,7 @@ class Bung(Event):
     to: StaveName | None = Field(None, description="the stave it was moved to")
 
     @model_validator(mode="after")
-    def _to_where(self) -> Bung:
+    def _to_where(self) -> Self:
         if (self.action == "moved") != (self.to is not None):
             raise ValueError("to: a moved bung hole, and only that, needs the stave it went to")
         return self

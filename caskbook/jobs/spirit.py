@@ -1,8 +1,6 @@
 """What happens with liquor in the cask: season, fill, rack, draw, top, gauge, sample, leaks and looks, empty, grade."""
 
-from __future__ import annotations
-
-from typing import ClassVar, Literal
+from typing import ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -177,7 +175,7 @@ class Regauge(Gauged):
     method: Literal["meter", "weigh", "dip"]
 
     @model_validator(mode="after")
-    def _how_much(self) -> Regauge:
+    def _how_much(self) -> Self:
         if self.litres is None and self.wet_mm is None and self.dry_mm is None and self.gross_kg is None:
             raise ValueError("litres: a regauge needs litres, or wet_mm, dry_mm or gross_kg to work them out")
         return self
@@ -259,7 +257,7 @@ class Empty(Gauged):
     why: Text | None = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
 
     @model_validator(mode="after")
-    def _strength(self) -> Empty:
+    def _strength(self) -> Self:
         if self.litres > 0 and self.abv is None:
             raise ValueError("abv: an emptying of more than 0 litres needs its strength")
         if self.why and self.replaces is None and self.why not in EMPTIED_WHY:
