@@ -13,7 +13,7 @@ from caskbook.jobs import Event
 from caskbook.life import Life, corrections
 from caskbook.record import Record
 
-MOST_PEERS = 5000
+MOST_PEERS = 400
 Pair = tuple[Event, int]
 Spoiled = dict[int, set[str]]
 HEAD = -1

@@ -30,7 +30,8 @@ def view_of(record: Record, life: Life, context: Context) -> View:
     misplaced = _misplaced(events, spoiled, context.today)
     future = [row for event, row in events if event.date > context.today and not row_spoiled(spoiled, row, "date")]
     doubtful = {row for row, fields in spoiled.items() if row != HEAD and {"date", "id", "job"} & fields}
-    if doubtful or (future and len(future) < len(events)):
+    last = max((row for event, row in events if event.date <= context.today), default=-1)
+    if doubtful or any(row < last for row in future):
         life = _refolded(record, cask, spoiled, {*future}, frozenset(), context)
     if misplaced:
         life = _milder(life, _refolded(record, cask, spoiled, {*future}, misplaced, context))
