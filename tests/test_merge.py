@@ -10,7 +10,9 @@ import pytest
 from history.histories import histories, kept, machines
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HEAD, HOUSE, RECEIVED, TESTED, cask, event
 from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
 
+from caskbook.changes import compare
 from caskbook.document import read_document
 from caskbook.house import House
 from caskbook.layout import read_layout
@@ -18,6 +20,8 @@ from caskbook.layout.full import cut_in_full
 from caskbook.layout.parts import NotPlainError, UnreadableError, cut
 from caskbook.merge import Merged, merge
 from caskbook.merge.clash import clashes
+from caskbook.record import read_record
+from caskbook.rules.history import append_only
 from caskbook.source import Source
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)
@@ -232,6 +236,45 @@ def laws(base: str, sides: list[str]) -> None:
     assert kept(united.decode()) == sorted({part for side in sides for part in kept(side)})
     for side in sides:
         assert lines_of(side) <= lines_of(united.decode())
+    only_true_conflicts(united, sides)
+
+
+def only_true_conflicts(united: bytes, sides: list[str]) -> None:
+    """Of the united file only that is told which one side had already, or which two sides made impossible together."""
+    path = "casks/TH-004/TH-004217.yaml"
+    record = read_record(path, united)
+    known = {found.code for side in sides for found in read_record(path, side.encode()).findings}
+    assert {found.code for found in record.findings} <= known
+    assert record.cask is not None and [e.id for e in record.cask.events] == kept(united.decode(), in_order=True)
+    assert list(record.cask.events) == sorted(record.cask.events, key=lambda e: (e.date, e.id))
+
+
+@given(machines(most=2), st.data())
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_a_side_that_altered_history_ends_in_markers_or_a_finding(given_sides: tuple[str, list[str]], data: st.DataObject):
+    """Whatever is done to an event that landed, the merge shows it, or the comparison with what landed does."""
+    base, (ours, theirs) = given_sides
+    parts = list(cut(base).events)
+    part = data.draw(st.sampled_from(parts))
+    text = "".join(line + "\n" for line in part.lines)
+    event_id = str(part.key)
+    altered = data.draw(
+        st.sampled_from([
+            ours.replace(text, ""),
+            ours.replace(f"id: {event_id}", "id: g0000zzz"),
+            ours.replace(text, re.sub(r"by: ab", "by: kd", text)),
+            ours.replace(text, re.sub(r"date: (\d{4})", "date: 2031", text)),
+            ours.replace(text, text + "    note: added later\n"),
+        ])  # fmt: skip
+    )
+    if altered == ours or (data.draw(st.booleans()) and altered == theirs):
+        return
+    found = merge(base.encode(), altered.encode(), theirs.encode())
+    path = "casks/TH-004/TH-004217.yaml"
+    breaches = append_only([compare(read_record(path, base.encode()), read_record(path, found.data))])
+    assert not found.clean or [one for one in breaches if one.severity == "error"]
+    if not found.clean:
+        assert lines_of(altered, theirs) <= lines_of(found.data.decode())
 
 
 @given(machines(most=3))

@@ -79,6 +79,7 @@ _ODD = (
 )  # fmt: skip
 
 
-def kept(text: str) -> list[str]:
-    """The ids of a file."""
-    return sorted(str(part.key) for part in read_layout(text)[0].events)
+def kept(text: str, *, in_order: bool = False) -> list[str]:
+    """The ids of a file, sorted, or in the order of the file."""
+    ids = [str(part.key) for part in read_layout(text)[0].events]
+    return ids if in_order else sorted(ids)

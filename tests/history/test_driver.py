@@ -270,6 +270,20 @@ def test_three_machines_meet_in_six_orders(repo: Repo, with_driver: bool):
     assert len(kept(results.pop())) == 7
 
 
+def test_two_lines_that_crossed_twice_have_the_same_bytes_again(repo: Repo):
+    repo.git("branch", "left", "main")
+    repo.git("branch", "right", "side")
+    for mine, other in (("left", "side"), ("right", "main")):
+        repo.git("checkout", "-q", mine)
+        repo.git("merge", "-q", "--no-edit", other)
+        assert text(repo) == BOTH
+        more = event("gqy0000" + ("1" if mine == "left" else "2"), "2023-08-01", "note", f"note: {mine}")
+        repo.write(BOTH + more)
+        repo.commit(mine)
+    repo.git("merge", "-q", "--no-edit", "left")
+    assert text(repo) == BOTH + event("gqy00001", "2023-08-01", "note", "note: left") + event("gqy00002", "2023-08-01", "note", "note: right")
+
+
 def join(repo: Repo, other: str) -> None:
     repo.git("merge", "-q", "--no-edit", other, good=(0, 1))
     if (repo.top / ".git" / "MERGE_HEAD").exists():
