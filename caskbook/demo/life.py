@@ -114,7 +114,8 @@ def _readied(s: Story) -> bool:
 def receive(s: Story) -> bool:
     """The coming, and what the dock finds; False for a cask that is refused."""
     plan, dice, parcel = s.plan, s.dice, s.plan.parcel
-    day = parcel.day + (0 if plan.instead_of is None else dice.whole(15, 40))
+    late = 0 if plan.instead_of is None else dice.whole(15, 40)
+    day = min(parcel.day + late, s.block.calendar.until)
     verdict = "reject" if plan.reject else "hold" if plan.fate == "open" and dice.chance(0.006 * parcel.bad) else "accept"
     fields: dict[str, Any] = {"verdict": verdict}
     if plan.reject:

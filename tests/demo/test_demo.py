@@ -119,6 +119,19 @@ def test_three_hundred_lives_are_possible() -> None:
     assert warned <= 6
 
 
+@pytest.mark.parametrize("size", [1, 7, 40])
+def test_every_cask_has_come_whatever_the_seed(size: int) -> None:
+    for seed in range(25):
+        for page in pages(Demo(size, seed, UNTIL)):
+            arrivals = [event["job"] for event in page.in_order()][:1]
+            assert arrivals in (["receive"], ["made-from"]), (seed, page.number)
+
+
+def test_the_last_cask_sent_instead_of_a_refused_one_has_come() -> None:
+    """Its later day once lay past the end of the book, and its file had no events."""
+    assert all(page.events for page in tell(Demo(110_000, 1, UNTIL), 219).pages)
+
+
 def test_the_files_fit_the_schema() -> None:
     schema = Draft202012Validator(cask_schema())
     for page in pages(SMALL)[::25]:
