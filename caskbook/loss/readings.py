@@ -21,10 +21,11 @@ _UNITS = {
 
 @dataclass(frozen=True, slots=True)
 class Reading:
-    """A figure that may have been meant, in the kept unit, and the question that asks for it."""
+    """A figure that may have been meant, in the kept unit, the question that asks for it, and whether another unit was meant."""
 
     value: float
     words: str
+    unit: bool = False
 
 
 def readings(kind: str, value: float) -> Iterator[Reading]:
@@ -34,7 +35,7 @@ def readings(kind: str, value: float) -> Iterator[Reading]:
     unit = kept.unit.replace("% vol", "%")
     for key, shown in _UNITS[kind]:
         meant = kept.units[key](exact).quantize(kept.step, ROUND_HALF_UP)
-        yield Reading(float(meant), f"{plain_number(exact)} {shown} is {plain_number(meant)} {unit}: did you mean {shown}?")
+        yield Reading(float(meant), f"{plain_number(exact)} {shown} is {plain_number(meant)} {unit}: did you mean {shown}?", True)
     others = [exact / 10, exact * 10, *_swapped(exact), *([-exact] if kind == "temp_c" else [])]
     for other in others:
         yield Reading(float(other), f"did you mean {plain_number(other)} {unit}?")

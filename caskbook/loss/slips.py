@@ -16,6 +16,7 @@ from caskbook.jobs.base import plain
 from caskbook.life import Life
 from caskbook.loss.gauges import Amount, Gauge, Vessel, amount_of, gauge_of
 from caskbook.loss.intervals import COVERAGE
+from caskbook.loss.peers import USUAL_TEMPERATE
 from caskbook.loss.readings import FIELDS, Reading, readings
 from caskbook.loss.records import FillRecord, fill_records, vessel_at
 from caskbook.units import likely_slip
@@ -183,15 +184,17 @@ def _has_amount(entry: SimpleNamespace) -> bool:
 
 
 def _meant(life: Life, entry: SimpleNamespace, known: _Known, fits: Callable[[float | None], bool]) -> str:
-    """The first usual slip of one figure that makes the entry fit."""
+    """The usual slip of one figure that makes the entry fit: of units the one that fits best, else the first."""
+    usual = (known.most or 0.0) * (1.0 - USUAL_TEMPERATE) ** max(0.0, years_between(known.last.day, entry.date)) if known.last else 0.0
     for name, kind in FIELDS.items():
         value = getattr(entry, name)
-        if not value:
-            continue
-        for reading in readings(kind, value):
-            other = SimpleNamespace(**{**vars(entry), name: reading.value})
-            if fits(_gauged(life, other, known).lpa):
-                return f"; {reading.words}"
+        found: list[tuple[bool, float, str]] = []
+        for reading in readings(kind, value) if value else ():
+            lpa = _gauged(life, SimpleNamespace(**{**vars(entry), name: reading.value}), known).lpa
+            if lpa is not None and fits(lpa):
+                found.append((not reading.unit, abs(lpa - usual) if reading.unit else 0.0, reading.words))
+        if found:
+            return f"; {min(found, key=lambda one: one[:2])[2]}"
     return ""
 
 

@@ -10,6 +10,9 @@ from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import COVERAGE, GAIN, UNCORRECTED, WITHIN, Interval
 from caskbook.loss.peers import Expected
 from caskbook.loss.verdicts import LossVerdict
+from caskbook.units.tables import LITRES_PER_UK_GALLON, LITRES_PER_US_GALLON
+
+_LIKE_USUAL = 0.06
 
 
 def percent(share: float, places: int | None = None) -> str:
@@ -66,7 +69,7 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     after = " after in-drink" if one.in_drink else ""
     first = f"{percent(one.steady or 0.0)} a year{after} ± {_error(one.steady_plus_minus or 0.0)}, {one.first.day} to {one.last.day}"
     second = f"{expected_words(expected)}; that is {times_words(worst.times)}; {worst.limit}"
-    told = (first, second, signature(one, expected), *seen_leaks(loss), *_emptied(one, loss), *_aside(loss), *_flagged(one))
+    told = (first, second, signature(one, expected), *seen_leaks(loss), *_emptied(one, loss), *_unit(one, expected), *_aside(loss), *_flagged(one))
     return tuple(text for text in told if text)
 
 
@@ -101,6 +104,17 @@ def _emptied(one: Interval, loss: FillLoss) -> tuple[str, ...]:
     if one.last.lpa or one.last.event != loss.record.filling.end_event:
         return ()
     return (f"nothing came out of it {one.last.day}",)
+
+
+def _unit(one: Interval, expected: Expected) -> tuple[str, ...]:
+    """A gauge in gallons among litres looks like a great leak; as gallons it would be an ordinary one."""
+    if not one.first.lpa or not one.last.lpa:
+        return ()
+    usual = (1.0 - min(0.9, expected.rate)) ** one.years
+    for litres, name in ((LITRES_PER_US_GALLON, "US"), (LITRES_PER_UK_GALLON, "UK")):
+        if abs(one.last.lpa * float(litres) / one.first.lpa / usual - 1.0) < _LIKE_USUAL:
+            return (f"were the {one.last.litres} L of {one.last.day} {name} gallons? The loss would be the usual one: gauge again",)
+    return ()
 
 
 def _gauges(loss: FillLoss) -> tuple[str, ...]:
