@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from functools import cache
 from typing import Any
 
 from caskbook.faulty import nearest, shown
@@ -16,21 +17,17 @@ from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskTyp
 Figure = tuple[str, float, float, str, str]
 
 
-def _figures() -> dict[str, tuple[Figure, ...]]:
-    """Job → (field, low, high, unit, kind) of each figure with a plausible range: worked out once, asked for every event."""
-    table: dict[str, tuple[Figure, ...]] = {}
-    for job, model in JOBS.items():
-        rows = []
-        for name, field in model.model_fields.items():
-            found = plausible_range(model, name)
-            extra: Any = field.json_schema_extra
-            if found:
-                rows.append((name, found[0], found[1], str(extra["unit"]), str(extra["kind"])))
-        table[job] = tuple(rows)
-    return table
-
-
-FIGURES = _figures()
+@cache
+def figures_of(job: str) -> tuple[Figure, ...]:
+    """(field, low, high, unit, kind) of each figure of a job with a plausible range: worked out once, asked for every event."""
+    model = JOBS[job]
+    rows = []
+    for name, field in model.model_fields.items():
+        found = plausible_range(model, name)
+        extra: Any = field.json_schema_extra
+        if found:
+            rows.append((name, found[0], found[1], str(extra["unit"]), str(extra["kind"])))
+    return tuple(rows)
 
 
 def figures(view: View) -> Iterable[Fault]:
@@ -45,7 +42,7 @@ def figures(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
     """
     for event, row in view.standing:
-        for name, low, high, unit, kind in FIGURES[event.job]:
+        for name, low, high, unit, kind in figures_of(event.job):
             value = getattr(event, name)
             if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
                 yield _unlikely(event, row, (name, low, high, unit, kind), value)
