@@ -194,7 +194,7 @@ def tell_plan(book: Book, plan: Plan) -> None:
         say(line)
     for line in preview(plan, book.ledger.house, book.today):
         say(safe(line))
-    for line in unsaid_lines(plan):
+    for line in (*unsaid_lines(plan), *uncorrected_lines(plan)):
         say(line)
     for cask, fault in plan.later[:_MOST_TOLD]:
         say(safe(f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"))
@@ -213,6 +213,13 @@ def unsaid_lines(plan: Plan) -> list[str]:
         f"{'it was' if count == 1 else f'{count} were'} {words[job][0]}: head {heads} {words[job][1]} written before the {of}"
         for (job, of, heads), count in groups.items()
     ]
+
+
+def uncorrected_lines(plan: Plan) -> list[str]:
+    """Litres gauged at no known temperature: what is worked out from them will say so."""
+    gauged = ("fill", "rack-out", "draw", "top", "regauge", "empty")
+    bare = [event for _, event in plan.written if event["job"] in gauged and "temp_c" not in event and "at_20" not in event and event.get("litres") != 0]
+    return ["no temperature: the litres stay uncorrected (--temp, or --at-20)"] if bare else []
 
 
 def cautions(book: Book, plan: Plan) -> list[str]:

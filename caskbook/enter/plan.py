@@ -11,6 +11,7 @@ from caskbook.cask import read_event
 from caskbook.enter.entry import Entry
 from caskbook.enter.house_rules import house_rules
 from caskbook.enter.page import Page, event_named, judge, mint_for, open_page, ordered_event
+from caskbook.enter.rule_faults import rule_faults
 from caskbook.finding import CaskbookError, Fault
 from caskbook.ids import RandomBits, mint_between, mint_id
 from caskbook.jobs import Event
@@ -178,10 +179,15 @@ def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyw
         return
     jobs = {str(event["id"]): str(event["job"]) for event in page.added}
     found = judge(page, desk.ledger)
-    plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=False) for fault in found.refused]
-    if not found.refused and not anyway:
+    by_rule = [] if found.refused else rule_faults(page, desk.ledger, desk.today, desk.pages)
+    refused = [*found.refused, *(fault for fault in by_rule if fault.severity == "error")]
+    plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=False) for fault in refused]
+    if not refused and not anyway:
         mine = [entry for entry in entries if entry.cask == page.cask_id]
-        plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=True) for fault in (*found.warned, *house_rules(desk.ledger, page, mine))]
+        warned = [*found.warned, *house_rules(desk.ledger, page, mine)]
+        told = {fault.code for fault in warned}
+        warned += [fault for fault in by_rule if fault.severity == "warning" and fault.code not in told]
+        plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=True) for fault in warned]
     plan.later += [(page.cask_id, fault) for fault in found.later]
 
 

@@ -49,7 +49,7 @@ def _same(facts: Facts) -> bool:
 CASES = [
     Case("receive", "accept --type barrel", ("new",), _state("unexamined")),
     Case("raise", "--staves 30", ("shook",), lambda f: f.form == "whole" and f.proved is False and f.staves == 30),
-    Case("convert", "--children TH-009001 --staves 20", EMPTY, _state("gone")),
+    Case("convert", "--into 1 hogshead --as TH-009001 --gave 20", EMPTY, _state("gone")),
     Case("made-from", "--type hogshead --parents 'old butt 25'", ("new",), lambda f: f.fills == 0 and f.fills_life is None and f.state == "unexamined"),
     Case("examine", "repair --findings 'stave-1 cracked 2 0.3'", ("ready", "open"), lambda f: f.open_defects is not None and f.open_defects[0]["defect"] == "cracked"),
     Case("nose", "fault --faults vinegar", EMPTY, lambda f: f.taint is True and "held" in (f.marks or [])),

@@ -305,3 +305,20 @@ def test_what_somebody_did_meanwhile_can_make_it_impossible(shop: Shop, monkeypa
     monkeypatch.setattr(enter_ask, "agreed", meanwhile)
     ran = shop.enter("test", CASK, "pass", "--psi", "11")
     assert ran.code == 1 and "meanwhile" in ran.err and shop.last()["job"] == "dispose"
+
+
+def test_the_rules_of_the_check_are_asked_before_writing(shop: Shop) -> None:
+    shop.put(*FILLED)
+    ran = shop.enter("regauge", CASK, "meter", "--litres", "199", "--abv", "63.5", "--temp", "14")
+    assert ran.code == 1 and "127.0 L of alcohol: it held 121.3 L" in ran.err and "--anyway" in ran.err, ran.err
+    ran = shop.enter("receive", "TH-009001", "accept", "--type", "barrel", "--claim-by", "2020-01-01")
+    assert ran.code == 1 and "claim_by" in ran.err and not shop.path("TH-009001").exists()
+    shop.put(*(STATES["open"] or []), cask="TH-004300")
+    ran = shop.enter("stave", "TH-004300", "replace", "--staves", "3", "--from", "TH-009999")
+    assert ran.code == 1 and "TH-009999" in ran.err, ran.err
+
+
+def test_a_loss_without_temperature_is_told(shop: Shop) -> None:
+    shop.put(*FILLED)
+    assert "no temperature: the litres stay uncorrected" in shop.enter("draw", CASK, "--litres", "5", "--abv", "60").err
+    assert "uncorrected" not in shop.enter("draw", CASK, "--litres", "6", "--abv", "60", "--at-20").err

@@ -1,0 +1,50 @@
+"""The check's own rules asked about a page before it is written, for the jobs on which they have something to say."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.cask import Cask
+from caskbook.enter.page import Page
+from caskbook.finding import Fault
+from caskbook.ledger import Ledger
+from caskbook.record import Record
+
+# Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
+JUDGED = frozenset({
+    "receive", "raise", "made-from", "convert", "fill", "season", "rack-in", "rack-out", "top", "draw", "regauge", "empty", "measure", "stave",
+    "head", "hoop", "swap-heads", "decide", "leak", "same-as",
+})  # fmt: skip
+# Told in the run's own words elsewhere.
+_TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice"})
+
+
+def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
+    """Faults of the page's new events by the rules, other casks as they would stand after this run. Notes are left out."""
+    if page.record is None or not any(event["job"] in JUDGED for event in page.added):
+        return []
+    own = {str(event["id"]) for event in page.added}
+    found = _judged(page.record, ledger, today, pages)
+    return [fault for fault in found if own & set(fault.related) and fault.severity != "note" and fault.code not in _TOLD]
+
+
+def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
+    from dataclasses import replace
+
+    from caskbook.rules.context import Context
+    from caskbook.rules.judged import view_of
+    from caskbook.rules.registry import ALL
+
+    def find(number: str) -> Cask | None:
+        if number in pages and pages[number].record is not None:
+            return pages[number].cask
+        other = ledger.find(number)
+        return other.cask if other is not None else None
+
+    if record.cask is None:
+        return []
+    context = Context(ledger.house, today, find, lambda number: find(number) is not None)
+    view = view_of(record, ledger.life_of(record.cask, today), context)
+    faults = [fault for rule, only_with in ALL if only_with is None or only_with & view.jobs for fault in rule(view)]
+    severities = ledger.house.on(today).severities
+    return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]
