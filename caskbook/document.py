@@ -5,11 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from caskbook.fastplaces import plain_root
-from caskbook.fastyaml import fast_data
+from caskbook.fastplaces import read_places
 from caskbook.finding import Finding, Span
 from caskbook.source import Source
-from caskbook.yamltext import Reading, read_yaml
+from caskbook.yamltext import Reading
 from caskbook.yamltree import Node, Path
 
 EVENTS = "events"
@@ -86,7 +85,4 @@ def _is_comment_beyond(line: str, column: int) -> bool:
 
 def read_document(source: Source, *, fast: bool = True) -> Document:
     """Reads one cask file. Never raises for what it holds. The document is the same with `fast` or without."""
-    content = fast_data(source.data) if fast else None
-    if content is None:
-        return Document(read_yaml(source))
-    return Document(Reading(source, content, [], frozenset(), plain_root(source.text, content)))
+    return Document(read_places(source, fast=fast))

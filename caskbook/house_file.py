@@ -8,12 +8,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
+from caskbook.fastplaces import read_places
 from caskbook.faulty import explain_errors
 from caskbook.finding import Fault, Finding
 from caskbook.house import House, Settings, in_force, is_dated, since_day
 from caskbook.source import Source
 from caskbook.words import CASK_TYPES
-from caskbook.yamltext import read_yaml
 
 Path = tuple[str | int, ...]
 
@@ -29,7 +29,7 @@ class HouseFile:
 
 def read_house(path: str, data: bytes) -> HouseFile:
     """Read house.yaml from its bytes."""
-    reading = read_yaml(Source.from_bytes(path, data))
+    reading = read_places(Source.from_bytes(path, data))
     findings = list(reading.findings)
     raw = reading.data if isinstance(reading.data, dict) else {}
     faults = _faults(raw)

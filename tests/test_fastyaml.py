@@ -110,13 +110,13 @@ _LINE = st.one_of(
     st.sampled_from(["", "  ", "# c", "  # c: d", "---", "...", "\t"]),
 )
 _TEXT = st.builds("\n".join, st.lists(_LINE, max_size=10)).map(lambda text: text + "\n")
-_GOOD_WORDS = ("x", "1", "1.5", "x y", "2015-03-12", "'x: y'", "[1, x]", "{a: 1, b: [x]}", "x  # c", "~", "true", '""', "W1-3")
+_GOOD_WORDS = ("x", "1", "1.5", "x y", "2015-03-12", "'x: y'", "[1, x]", "{a: 1, b: [x]}", "{'y': z, \"0 1\": x }", "x  # c", "~", "true", '""', "W1-3")
 
 
 def _grown(chance: Random, column: int, depth: int) -> list[str]:
     """The lines of a map at a column, laid out in one of the ways YAML allows, comments and empty lines between."""
     lines: list[str] = []
-    for key in chance.sample("abcdefg", chance.randint(1, 3)):
+    for key in chance.sample(("a", "b", "c", "d-e", "f_2", "'no'", '"Y"'), chance.randint(1, 3)):
         lead, below = " " * column + key + ":", column + chance.choice((1, 2, 2, 4))
         what = chance.choice("wwwmlbn") if depth else "w"
         if what == "w":
