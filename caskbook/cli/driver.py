@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,10 +20,15 @@ OUTCOME = ".merged"
 
 
 def main(arguments: list[str]) -> int:
-    """The driver as git calls it: base, ours, theirs, size of the markers, path in the repository."""
+    """The driver as git calls it: base, ours, theirs, size of the markers, path in the repository, where to merge ahead."""
     try:
-        base, ours, theirs, size, path = arguments
-        return merge_files(base, ours, theirs, path, int(size))
+        base, ours, theirs, size, path, *store = arguments
+        code = merge_files(base, ours, theirs, path, int(size))
+        if store and not Path(store[0]).exists() and any(key.startswith("GITHEAD_") for key in os.environ):
+            from caskbook.cli.driver_ahead import merge_ahead  # once in a merge of many files
+
+            merge_ahead(Path(store[0]), path, int(size))
+        return code
     except (CaskbookError, OSError, ValueError) as error:
         print(f"caskbook: {error}", file=sys.stderr)
         return 2

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import shlex
+import shutil
 import stat
 import sys
 from pathlib import Path
@@ -24,15 +25,20 @@ _HOOK_CODE = "import sys; from caskbook.cli.pre_commit import main; sys.exit(mai
 _DRIVER_CODE = "import sys; from caskbook.cli.driver import main; sys.exit(main(sys.argv[1:]))"
 
 
-def driver_line(python: str) -> str:
-    """The merge driver as a line of shell.
+def driver_line(python: str, store: Path) -> str:
+    """The merge driver as a line of shell; below `store` results may lie that were made ahead for all files of one merge.
 
-    Only a result that is there, of a run that ended well or with conflicts, is taken. Whatever else happens (no such program,
-    killed, failed), git's own text merge does the work with markers, for git by itself would keep one side in silence.
+    Only a result that is there, of a run that ended well or with conflicts, is taken; one made ahead only where all three
+    versions are the same. Whatever else happens (no such program, killed, failed), git's own text merge does the work with
+    markers, for git by itself would keep one side in silence.
     """
     program = f"{shlex.quote(python)} -P -c {shlex.quote(_DRIVER_CODE)}".replace("%", "%%")
+    place = shlex.quote(str(store)).replace("%", "%%")
     return (
-        f"rm -f %A.merged; {program} %O %A %B %L %P; s=$?; "
+        f'd={place}/$PPID; f="$d"/%P; '
+        'if test -f "$f.B" && cmp -s "$f.B" %B && cmp -s "$f.A" %A && cmp -s "$f.O" %O && test -f "$f.M"; then '
+        'if test -f "$f.N"; then cat "$f.N" >&2; fi; if test -f "$f.C"; then s=1; else s=0; fi; mv -f "$f.M" %A && exit $s; fi; '
+        f'rm -f %A.merged; {program} %O %A %B %L %P "$d"; s=$?; '
         "if test -f %A.merged && test $s -le 1; then mv -f %A.merged %A && exit $s; fi; rm -f %A.merged %A.merged.tmp; "
         "echo 'caskbook could not merge this file by event; merged as plain text:' %P >&2; "
         "git merge-file -q --marker-size=%L -L ours -L base -L theirs %A %O %B; s=$?; "
@@ -40,11 +46,16 @@ def driver_line(python: str) -> str:
     )
 
 
+def ahead_folder(git: Git) -> Path:
+    """Where files merged ahead lie: in the repository's own folder."""
+    return git.common_dir / "caskbook-merge"
+
+
 def install(records: str | None = None) -> int:
     """Set git up for the ledger; doing it again changes nothing. CaskbookError without a repository that has a work tree."""
     git, root = _place(records)
     git.set(f"merge.{NAME}.name", "caskbook: events united by id")
-    git.set(f"merge.{NAME}.driver", driver_line(sys.executable))
+    git.set(f"merge.{NAME}.driver", driver_line(sys.executable, ahead_folder(git)))
     git.set(f"diff.{NAME}.xfuncname", _HEADING)
     if git.prefix not in ledgers(git):
         git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
@@ -67,6 +78,7 @@ def uninstall(records: str | None = None) -> int:
         git.unset_section(f"merge.{NAME}")
         git.unset_section(f"diff.{NAME}")
         _take_hook(git)
+        shutil.rmtree(ahead_folder(git), ignore_errors=True)
     write(f"git treats {records or root.name} as any other folder again")
     return 0
 

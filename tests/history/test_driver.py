@@ -160,7 +160,7 @@ REAL = shlex.quote(sys.executable)
 )
 def test_when_the_program_fails_git_merges_as_text_and_no_line_is_lost(repo: Repo, script: str | None):
     program = failing(repo, script) if script is not None else repo.top / "gone" / "python"
-    repo.git("config", "merge.caskbook.driver", driver_line(str(program)))
+    repo.git("config", "merge.caskbook.driver", driver_line(str(program), repo.top / ".git" / "ahead"))
     out = repo.git("merge", "--no-edit", "side", good=(0, 1))
     assert "merged as plain text" in out
     assert set(BOTH.splitlines()) <= set(text(repo).splitlines())
@@ -169,7 +169,7 @@ def test_when_the_program_fails_git_merges_as_text_and_no_line_is_lost(repo: Rep
 
 
 def test_a_moved_program_leaves_a_clean_text_merge_clean(repo: Repo):
-    repo.git("config", "merge.caskbook.driver", driver_line("/no/such/python"))
+    repo.git("config", "merge.caskbook.driver", driver_line("/no/such/python", repo.top / ".git" / "ahead"))
     repo.git("checkout", "-q", "side")
     repo.write(BASE.replace("charred: 2011", "charred: 2011\nwood: mizunara"))
     repo.git("commit", "-q", "-a", "--amend", "--no-verify", "-m", "wood")
@@ -268,6 +268,31 @@ def test_three_machines_meet_in_six_orders(repo: Repo, with_driver: bool):
         results.add(text(repo))
     assert results == {cask(RECEIVED, EXAMINED, late, TESTED, OURS, THEIRS, THIRD)}
     assert len(kept(results.pop())) == 7
+
+
+def test_many_files_of_one_merge_are_merged_ahead_with_the_same_bytes(repo: Repo):
+    names = [f"TH-0070{n:02d}" for n in range(12)]
+    for name in names:
+        repo.write(cask(RECEIVED, EXAMINED, cask_id=name), name)
+    start = repo.commit("casks")
+    fill = event("gqx00001", "2023-07-01", "fill", "spirit: malt", "litres: 198.4", "abv: 63.5", "at_20: true")
+    for branch, end in (("one", "1"), ("two", "2")):
+        repo.git("checkout", "-q", "-B", branch, start)
+        for n, name in enumerate(names):
+            more = fill if n == 3 else event("gqw00001", "2023-06-01", "note", "note: seen")
+            text_now = cask(RECEIVED, EXAMINED, more.replace("0001", f"000{end}"), cask_id=name)
+            repo.write(text_now.replace("charred: 2011", f"charred: 200{end}") if n == 5 else text_now, name)
+        repo.commit(branch)
+    out = repo.git("merge", "--no-edit", "one", good=(1,))
+    assert "TH-007003.yaml: united, but it does not go together" in out and "TH-007005.yaml: to decide" in out
+    assert list((repo.top / ".git" / "caskbook-merge").glob("*/records/casks/TH-007/*.B")), "made ahead"
+    taken = {name: repo.path(name).read_bytes() for name in names}
+    repo.git("merge", "--abort")
+    without_driver(repo)
+    repo.git("merge", "--no-edit", "one", good=(1,))
+    assert settle() == 1
+    assert taken == {name: repo.path(name).read_bytes() for name in names}
+    assert b"<<<<<<< ours\ncharred: 2002\n=======\ncharred: 2001\n>>>>>>> theirs" in taken["TH-007005"]
 
 
 def test_two_lines_that_crossed_twice_have_the_same_bytes_again(repo: Repo):
