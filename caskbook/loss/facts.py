@@ -6,6 +6,7 @@ from typing import Any
 
 from caskbook.life import Life
 from caskbook.loss.fills import FillLoss, loss_now
+from caskbook.loss.gauges import tenths
 from caskbook.loss.intervals import Interval
 from caskbook.loss.peers import PeerTable
 from caskbook.loss.verdicts import LossVerdict, judge_fill
@@ -71,7 +72,7 @@ def loss_parts(life: Life, peers: PeerTable | None = None) -> list[str]:
     if whole is None or whole.lost is None or whole.share is None:
         return [f"not gauged since it was filled {loss.record.filling.start}" if not loss.ended else "its last fill was not gauged at its end"]
     which = "" if not loss.ended else "last fill: "
-    parts = [f"{which}{whole.lost:.1f} L of alcohol, {percent(whole.share, 1)} in {years_words(whole.years, *whole.days)}"]
+    parts = [f"{which}{tenths(whole.lost)} L of alcohol, {percent(whole.share, 1)} in {years_words(whole.years, *whole.days)}"]
     parts += [text for text in (a_year(whole), told_apart(whole)) if text and whole.per_year is not None]
     verdict = judge_fill(life, loss, peers) if peers is not None else None
     return parts + _peer_parts(verdict) + _doubts(loss)

@@ -115,6 +115,11 @@ def cents(value: float | Decimal) -> Decimal:
     return as_decimal(value).quantize(CENT, ROUND_HALF_UP)
 
 
+def tenths(value: Decimal) -> Decimal:
+    """To the tenth, half up, from the hundredths that count."""
+    return value.quantize(Decimal("0.1"), ROUND_HALF_UP)
+
+
 def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     """Litres at 20 °C that an entry tells of: its litres, else by its dip, else by its weight."""
     method = getattr(entry, "method", None)
