@@ -12,6 +12,8 @@ from typing import Protocol
 
 from caskbook.cask import Cask
 from caskbook.finding import CaskbookError, Finding
+from caskbook.folder import HOUSE_FILE as HOUSE_FILE
+from caskbook.folder import find_ledger as find_ledger
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
 from caskbook.jobs.base import CASK_ID
@@ -21,7 +23,6 @@ from caskbook.record import Record, read_record
 from caskbook.safewrite import read_bytes
 
 _ID = re.compile(CASK_ID)
-HOUSE_FILE = "house.yaml"
 MAX_FILE = 12_000_000
 
 
@@ -200,21 +201,6 @@ def _unreadable(shown: str, why: str) -> Record:
     record = read_record(shown, b"")
     finding = Finding("unreadable-file", "error", f"cannot be read: {why}"[:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
     return replace(record, findings=(finding,))
-
-
-def find_ledger(start: Path, given: str | None, from_environment: str | None) -> Path:
-    """The ledger's folder: named, from the environment, or found by walking up from `start`. CaskbookError if none."""
-    for named, how in ((given, "--records"), (from_environment, "CASKBOOK_RECORDS")):
-        if named:
-            path = Path(named)
-            if not (path / HOUSE_FILE).is_file():
-                raise CaskbookError(f"{how} names {named}: no {HOUSE_FILE} there")
-            return path
-    for folder in (start, *start.parents):
-        for candidate in (folder, folder / "records"):
-            if (candidate / HOUSE_FILE).is_file():
-                return candidate
-    raise CaskbookError(f"no ledger here or above: no {HOUSE_FILE}; make one with `caskbook init`, or name it with --records")
 
 
 def open_folder(root: Path, here: Path) -> Ledger:

@@ -12,12 +12,14 @@ from typing import TYPE_CHECKING
 
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
-from caskbook.ledger import Ledger, find_ledger, open_folder
+from caskbook.folder import find_ledger
 from caskbook.pending import read_through
 
 if TYPE_CHECKING:
     from rich.text import Text
 
+    from caskbook.index.asking import Answer
+    from caskbook.ledger import Ledger
     from caskbook.render.console import Output
 
 
@@ -47,7 +49,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     _, unfinished = read_through(root)
     if unfinished:
         say(f"caskbook: {unfinished}")
-    ledger = _at_revision(root, here, at) if at else open_folder(root, here)
+    ledger = _opened(root, here, at)
     now = clock()
     today = house_today(ledger, now)
     return Book(ledger, root, today, _asked_day(as_of, today), now)
@@ -70,10 +72,37 @@ def _asked_day(as_of: str | None, today: date) -> date:
         raise CaskbookError(f"--as-of: {error}") from None
 
 
-def _at_revision(root: Path, here: Path, revision: str) -> Ledger:
+def _opened(root: Path, here: Path, revision: str | None) -> Ledger:
+    from caskbook.ledger import Ledger, open_folder
+
+    if not revision:
+        return open_folder(root, here)
     from caskbook.shelf_at import shelf_at
 
     return Ledger(shelf_at(root, revision))
+
+
+def index_answer(records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False) -> Answer | None:
+    """What the index knows about all casks, brought up to date first; None where there can be no index, or none is wanted.
+
+    `memory`: make one that lasts as long as the command, where none can be kept.
+    """
+    if os.environ.get("CASKBOOK_INDEX") == "off" and not memory:
+        return None
+    from caskbook.cli.progress import progress
+    from caskbook.index.asking import Question, ask
+    from caskbook.index.store import NoIndex
+
+    here = Path.cwd()
+    root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
+    _, unfinished = read_through(root)
+    if unfinished:
+        return None
+    with progress("casks") as advance:
+        try:
+            return ask(Question(root, here, as_of, at, clock()), advance, memory=memory)
+        except NoIndex:
+            return None
 
 
 def screen() -> Output:

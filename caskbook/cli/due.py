@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import gc
 from collections import Counter
-from collections.abc import Iterator
-from typing import Any
+from collections.abc import Iterator, Sequence
+from datetime import date
+from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
-from caskbook.due import RULES, Verdict, judge, ranked
+from caskbook.cli.common import Book, index_answer, one_of, open_book, say, screen, write, write_text
 from caskbook.finding import CaskbookError
-from caskbook.life.facts import facts_of
+
+if TYPE_CHECKING:
+    from caskbook.due import Verdict
+    from caskbook.index.asking import Answer
+    from caskbook.render.due import Judged
 
 _USUAL_TOP = 40
 
@@ -18,15 +22,45 @@ _USUAL_TOP = 40
 def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
-    names = [rule.name for rule in RULES]
-    for rule in chosen["rules"]:
+    answer = index_answer(records, as_of, at)
+    shown = _by_index(answer, form, chosen) if answer is not None else _by_files(records, as_of, at, form, chosen)
+    return 1 if fail_if_any and any(verdict.verdict == "due" for verdict in shown) else 0
+
+
+def _known(rules: Sequence[str], names: list[str]) -> None:
+    for rule in rules:
         if rule not in names:
             raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
+
+
+def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Judged]:
+    """What the index knows; the same as from the files."""
+    from caskbook.index.listing import Filter, counts, due_rows, wanted_words
+
+    _known(chosen["rules"], [name for name, _ in answer.rules])
+    for name in answer.unreadable:
+        _left_out(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
+    asked = Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"])
+    casks, count = counts(answer, asked)
+    shown = due_rows(answer, asked, wanted_words(chosen))
+    _print(form, _header(answer.day, casks, count), shown, chosen)
+    return shown
+
+
+def _left_out(path: str, name: str) -> None:
+    say(f"{path} cannot be read and is left out; caskbook check {name}")
+
+
+def _by_files(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any]) -> Sequence[Judged]:
+    """The same, worked out from every file."""
+    from caskbook.due import RULES, ranked
+
+    _known(chosen["rules"], [rule.name for rule in RULES])
     book = open_book(records, as_of, at)
     casks, verdicts = _gather(book, chosen)
     shown = ranked([verdict for verdict in verdicts if _wanted(verdict, chosen)])
-    _print(book, form, casks, verdicts, shown, chosen)
-    return 1 if fail_if_any and any(verdict.verdict == "due" for verdict in shown) else 0
+    _print(form, _header(book.day, casks, Counter(verdict.verdict for verdict in verdicts)), shown, chosen)
+    return shown
 
 
 def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:
@@ -40,10 +74,13 @@ def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:
 
 
 def _judged(book: Book) -> Iterator[tuple[int, list[Verdict]]]:
+    from caskbook.due import judge
+    from caskbook.life.facts import facts_of
+
     joined = book.ledger.joins()
     for record in book.ledger.records():
         if record.cask is None:
-            say(f"{record.path} cannot be read and is left out; caskbook check {record.name}")
+            _left_out(record.path, record.name)
             continue
         if record.cask.id in joined:
             continue
@@ -69,11 +106,10 @@ def _wanted(verdict: Verdict, chosen: dict[str, Any]) -> bool:
     return bool(chosen["unknown"] and verdict.verdict == "unknown")
 
 
-def _print(book: Book, form: str, casks: int, verdicts: list[Verdict], shown: list[Verdict], chosen: dict[str, Any]) -> None:
+def _print(form: str, header: str, shown: Sequence[Judged], chosen: dict[str, Any]) -> None:
     from caskbook.render import due as render
 
     if form == "text":
-        header = _header(book, casks, verdicts)
         plain = not (chosen["soon"] or chosen["unknown"] or chosen["every"])
         out = screen()
         write_text(render.due_text(shown, header, width=out.width, top=chosen["top"] or _USUAL_TOP, show_verdict=not plain), out)
@@ -82,9 +118,8 @@ def _print(book: Book, form: str, casks: int, verdicts: list[Verdict], shown: li
     write(render.due_json(cut) if form == "json" else render.due_csv(cut))
 
 
-def _header(book: Book, casks: int, verdicts: list[Verdict]) -> str:
-    count = Counter(verdict.verdict for verdict in verdicts)
+def _header(day: date, casks: int, count: Counter[str]) -> str:
     parts = [f"{count['due']} due", f"{count['blocked']} blocked"]
     parts += [f"{count['soon'] + count['at-emptying']} soon or at emptying (--soon)"] if count["soon"] + count["at-emptying"] else []
     parts += [f"{count['unknown']} unknown (--unknown)"] if count["unknown"] else []
-    return f"due on {book.day} · {casks} cask{'s' * (casks != 1)} here · " + ", ".join(parts)
+    return f"due on {day} · {casks} cask{'s' * (casks != 1)} here · " + ", ".join(parts)

@@ -1,0 +1,24 @@
+"""Where the ledger is: the folder that holds house.yaml, named or found by walking up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+
+HOUSE_FILE = "house.yaml"
+
+
+def find_ledger(start: Path, given: str | None, from_environment: str | None) -> Path:
+    """The ledger's folder: named, from the environment, or found by walking up from `start`. CaskbookError if none."""
+    for named, how in ((given, "--records"), (from_environment, "CASKBOOK_RECORDS")):
+        if named:
+            path = Path(named)
+            if not (path / HOUSE_FILE).is_file():
+                raise CaskbookError(f"{how} names {named}: no {HOUSE_FILE} there")
+            return path
+    for folder in (start, *start.parents):
+        for candidate in (folder, folder / "records"):
+            if (candidate / HOUSE_FILE).is_file():
+                return candidate
+    raise CaskbookError(f"no ledger here or above: no {HOUSE_FILE}; make one with `caskbook init`, or name it with --records")

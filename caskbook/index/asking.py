@@ -1,0 +1,187 @@
+"""Asking the index about a ledger on a day: what is known is looked up without loading the models, what is not is worked out."""
+
+from __future__ import annotations
+
+import json
+import os
+import sqlite3
+from dataclasses import dataclass
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from caskbook.days import DayError, parse_input_day, today_in
+from caskbook.finding import CaskbookError
+from caskbook.git import open_git
+from caskbook.index.places import meta, set_meta
+from caskbook.index.refresh import Asked, Progress, find_answer, open_asked, rev_answer, work_answer
+from caskbook.index.store import Changed, NoIndex, in_memory, index_lock, open_store, transaction
+from caskbook.index.trees import content_key, work_tree
+from caskbook.pending import unfinished
+from caskbook.safewrite import read_bytes
+
+_HOUSE = "house.yaml"
+_TRIES = 8
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a command is asked: the ledger's folder, the folder it was called in, the day and revision as given, and the time."""
+
+    root: Path
+    here: Path
+    as_of: str | None
+    at: str | None
+    now: datetime
+
+
+@dataclass
+class Answer:
+    """The answer about a ledger on a day. `today` is the real day in the house; `number` names it in the index."""
+
+    store: sqlite3.Connection
+    asked: Asked
+    number: int
+    today: date
+    shown: str
+
+    @property
+    def day(self) -> date:
+        """The day asked about."""
+        return self.asked.day
+
+    @cached_property
+    def _summary(self) -> dict[str, Any]:
+        row = self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()
+        return dict(json.loads(row[0]))
+
+    @property
+    def joined(self) -> dict[str, str]:
+        """Number that was joined → number that goes on."""
+        return dict(self._summary["joined"])
+
+    @property
+    def words(self) -> list[tuple[str, int, int]]:
+        """(a letter for each due rule, whether it is here, how many casks): of all casks that are not joined."""
+        return [tuple(row) for row in self._summary["words"]]
+
+    @cached_property
+    def unreadable(self) -> list[str]:
+        """Files that cannot be read as a cask, in order."""
+        found = set(self._summary["unreadable"])
+        if not self.asked.revision:
+            found.update(row[0] for row in self.store.execute("SELECT name FROM place WHERE version IS NULL"))
+        return sorted(found)
+
+    @cached_property
+    def rules(self) -> list[tuple[str, int]]:
+        """(name, rank) of the due rules, in their order."""
+        return [(name, rank) for name, rank in json.loads(meta(self.store, "rules"))]
+
+
+def ask(question: Question, progress: Progress | None = None, *, memory: bool = False) -> Answer:
+    """The answer about all casks. NoIndex where there can be none: then everything is worked out from the files.
+
+    `memory`: where no index can be kept, make one that lasts as long as the command.
+    """
+    root = question.root
+    if not question.at and unfinished(root):
+        raise NoIndex("several files are being written")
+    try:
+        store = open_store(root)
+    except NoIndex:
+        if not memory:
+            raise
+        store = in_memory()
+    try:
+        return _answered(store, question, progress)
+    except sqlite3.OperationalError as error:
+        raise NoIndex(str(error)) from None
+    except sqlite3.DatabaseError:
+        from caskbook.index.store import make_anew
+
+        store.close()
+        make_anew(root)
+        return _answered(open_store(root), question, progress)
+
+
+def _answered(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
+    if question.at:
+        return _at_revision(store, question, progress)
+    house, timezone = _house(store, question)
+    today, day = _days(question, timezone)
+    asked = Asked(question.root, question.here, house, day)
+    shown = os.path.relpath(question.root.resolve(), question.here.resolve())
+    prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
+    return Answer(store, asked, _work_number(store, asked, progress), today, prefix)
+
+
+def _work_number(store: sqlite3.Connection, asked: Asked, progress: Progress | None) -> int:
+    tree = work_tree(asked.root)
+    if tree.digest and meta(store, "digest") == tree.digest:
+        number = find_answer(store, f"work {meta(store, 'state')}", asked)
+        if number is not None:
+            return number
+    with index_lock(asked.root) as waited:
+        for again in range(_TRIES):
+            tree = work_tree(asked.root) if waited or again else tree
+            try:
+                return work_answer(store, asked, tree, progress)
+            except Changed:
+                continue
+    raise NoIndex("files change faster than they can be read")
+
+
+def _at_revision(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
+    git = open_git(question.root)
+    commit = git.resolve(str(question.at))
+    house_entry, tree = git.entry(commit, git.prefix + _HOUSE), git.text("rev-parse", f"{commit}:{git.prefix}casks", good=(0, 128))
+    if house_entry is None or len(tree) < 40 or " " in tree:
+        raise NoIndex("no ledger in that revision")
+    house, timezone = _house(store, question, house_entry.oid)
+    today, day = _days(question, timezone)
+    asked = Asked(question.root, question.here, house, day, commit, f"tree {git.prefix} {tree}")
+    number = find_answer(store, asked.tree, asked)
+    if number is None:
+        from caskbook.shelf_at import shelf_at
+
+        oids = {name: entry.oid for name, entry in shelf_at(question.root, commit).entries.items()}
+        with index_lock(question.root):
+            number = rev_answer(store, asked, oids, progress)
+    return Answer(store, asked, number, today, f"{question.at}:{git.prefix}")
+
+
+def _house(store: sqlite3.Connection, question: Question, key: str | None = None) -> tuple[int, str]:
+    """(number, time zone) of the house's settings; they are read only where they were never seen."""
+    if key is None:
+        path = question.root / _HOUSE
+        key = content_key(read_bytes(path))
+    row = store.execute("SELECT id, timezone FROM house WHERE key = ?", (key,)).fetchone()
+    if row is None:
+        ledger = open_asked(question.root, question.here, question.at or "")
+        with transaction(store):
+            store.execute("INSERT OR IGNORE INTO house (key, timezone) VALUES (?, ?)", (key, ledger.house.timezone))
+            set_meta(store, "rules", json.dumps(_rules()))
+        row = store.execute("SELECT id, timezone FROM house WHERE key = ?", (key,)).fetchone()
+    return int(row[0]), str(row[1])
+
+
+def _rules() -> list[tuple[str, int]]:
+    from caskbook.due import RULES
+
+    return [(rule.name, rule.rank) for rule in RULES]
+
+
+def _days(question: Question, timezone: str) -> tuple[date, date]:
+    """(the real day in the house, the day asked about)."""
+    try:
+        today = today_in(timezone, question.now)
+    except DayError:
+        today = question.now.date()
+    if question.as_of is None:
+        return today, today
+    try:
+        return today, parse_input_day(question.as_of, today)
+    except DayError as error:
+        raise CaskbookError(f"--as-of: {error}") from None

@@ -1,0 +1,143 @@
+"""The columns of the tables that `query` and `list` offer: name, kind, unit and meaning, in one list that all parts go by."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Kind = Literal["text", "int", "real", "bool", "day", "list", "map"]
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column. `kind` says how a stored value is read; `sql` is how it is worked out for the day asked about, where it is
+    not stored as it is (`l` is the row of the cask, `d.day` the ordinal of the day, `d.iso` its text)."""
+
+    name: str
+    kind: Kind
+    meaning: str
+    unit: str = ""
+    sql: str = ""
+
+
+def _days_since(column: str) -> str:
+    """Whole days from a stored day to the day asked about; ordinals count from 0001-01-01 as 1."""
+    return f"(d.day - CAST(julianday({column}) - 1721424.5 AS INTEGER))"
+
+
+_OPEN = "ifnull(d.day - l.filling_from, 0)"
+_OPEN_CHAR = "ifnull(d.day - l.filling_since_char, 0)"
+_WHOLE = (
+    "(CAST(substr(d.iso, 1, 4) AS INTEGER) - CAST(substr(l.oak_since, 1, 4) AS INTEGER)"
+    " - (substr(d.iso, 6) < substr(l.oak_since, 6)))"
+)
+
+CASK: tuple[Column, ...] = (
+    Column("cask", "text", "the cask's number"),
+    Column("type", "text", "barrel, hogshead, butt …"),
+    Column("as_of", "day", "the day the figures are for", sql="d.iso"),
+    Column("capacity_l", "real", "last measured capacity, else the nominal one", "litres"),
+    Column("wood", "text", "kind of oak"),
+    Column("maker", "text", "who made it"),
+    Column("owner", "text", "whose it is"),
+    Column("parcel", "text", "the parcel it came in"),
+    Column("supplier", "text", "who supplied it"),
+    Column("state", "text", "gone, missing, away, filled, seasoning, shook, open, emptied, or its fitness"),
+    Column("contents", "text", "empty, spirit or wine"),
+    Column("form", "text", "whole, open, shook or gone"),
+    Column("whereabouts", "text", "here, away or missing"),
+    Column("marks", "list", "held, rejected, tainted, sulphured, retired"),
+    Column("fitness", "text", "of an empty cask: ready, or the first thing that is in the way"),
+    Column("berth", "text", "where it lies"),
+    Column("store", "text", "the store the berth belongs to"),
+    Column("stow", "text", "bilge, upright-A or upright-B"),
+    Column("spirit", "text", "what is in it"),
+    Column("fills", "int", "fills in this ledger that found it empty", "fills"),
+    Column("fills_life", "int", "fills in its whole life; unknown where the past is", "fills"),
+    Column("fills_life_min", "int", "fills in its life that are known of", "fills"),
+    Column("fills_of_class", "int", "fills with the house's class of spirit", "fills"),
+    Column("fills_since_char", "int", "fills after the last char", "fills"),
+    Column("fills_since_fire", "int", "fills after the last char or toast", "fills"),
+    Column("last_char", "day", "the day of the last char"),
+    Column("last_char_approx", "bool", "whether that day is only about right"),
+    Column("last_fire", "day", "the day of the last char or toast"),
+    Column("char_count", "int", "chars in its life", "chars"),
+    Column("rechar_count", "int", "chars on a cask that had held liquor", "chars"),
+    Column("never_charred", "bool", "whether it was never charred"),
+    Column("years_since_char", "real", "since the last char", "years", sql=f"round({_days_since('l.last_char')} / 365.2425, 3)"),
+    Column("years_in_wood", "real", "with spirit in it, all fills", "years", sql=f"round((l.wood_days + {_OPEN}) / 365.2425, 3)"),
+    Column("years_in_wood_since_char", "real", "the same since the last char", "years", sql=f"round((l.wood_days_since_char + {_OPEN_CHAR}) / 365.2425, 3)"),
+    Column("in_this_cask_years", "real", "the present spirit, in this cask", "years", sql="round((d.day - l.filling_from) / 365.2425, 3)"),
+    Column("age_years", "int", "whole years since the spirit first went into oak; of a mixture the youngest", "years", sql=_WHOLE),
+    Column("oak_since", "day", "the day the spirit first went into oak"),
+    Column("minimum_age_on", "day", "the day it reaches the house's minimum age"),
+    Column("last_test", "map", "date, result and psi of the last test"),
+    Column("test_age_days", "int", "since the last test", "days", sql=_days_since("json_extract(l.last_test, '$.date')")),
+    Column("proved", "bool", "a pass, and no structural job or fail since"),
+    Column("test_needed", "bool", "whether a pass is called for"),
+    Column("test_valid", "bool", "proved, and not too long ago"),
+    Column("examined", "bool", "examined, in time, and found sound or repaired"),
+    Column("fails_this_visit", "int", "failed tests since receipt, return or emptying", "tests"),
+    Column("staves", "int", "staves it has now", "staves"),
+    Column("staves_replaced", "map", "how often each position was replaced", "times"),
+    Column("bung_stave_replacements", "int", "how often the bung stave was replaced", "times"),
+    Column("original_stave_share", "text", "first staves left, of how many"),
+    Column("hoops_replaced", "int", "hoops replaced", "hoops"),
+    Column("heads_replaced", "int", "heads replaced", "heads"),
+    Column("flagged", "map", "how often each joint was flagged", "times"),
+    Column("donors", "list", "casks that gave parts"),
+    Column("stave_mm", "real", "stave thickness, last measured", "mm"),
+    Column("soaked", "real", "how deep the spirit has gone, as a share of the stave", "0 to 1"),
+    Column("wine_held", "bool", "whether it ever held wine"),
+    Column("open_defects", "list", "what is wrong and unanswered: at, defect, severity, event"),
+    Column("open_leaks", "list", "leaks not closed: at, severity, since, event"),
+    Column("taint", "bool", "whether it is tainted"),
+    Column("treatments", "int", "treatments since the last clean nose", "treatments"),
+    Column("wood_left", "real", "what the wood may still give, where the house reckons it", "0 to 1"),
+    Column("joined", "list", "numbers that same-as made one with this one"),
+)
+
+EVENT: tuple[Column, ...] = (
+    Column("cask", "text", "the cask's number"),
+    Column("id", "text", "the entry's id"),
+    Column("date", "day", "the day the job was done"),
+    Column("job", "text", "the job"),
+    Column("by", "text", "initials, or shop-NAME"),
+    Column("sheet", "text", "the paper or run it came from"),
+    Column("note", "text", "the note"),
+    Column("stands", "bool", "whether it counts: neither voided nor replaced"),
+    Column("voided_by", "text", "the entry that put it out of force"),
+    Column("litres", "real", "litres as measured", "litres"),
+    Column("abv", "real", "strength at 20 °C", "% vol"),
+    Column("psi", "real", "test pressure", "psi"),
+    Column("data", "map", "the whole entry as JSON; json_extract(data, '$.result') takes one field"),
+)
+
+FILL: tuple[Column, ...] = (
+    Column("cask", "text", "the cask's number"),
+    Column("event", "text", "the entry that filled it"),
+    Column("n", "int", "which fill in this ledger, from 1"),
+    Column("spirit", "text", "what went in"),
+    Column("start", "day", "the day it was filled"),
+    Column("end", "day", "the day it was emptied; unknown while it lasts", sql='f."end"'),
+    Column("days", "int", "from start to end, or to the day asked about", "days", sql="ifnull(CAST(julianday(f.\"end\") AS REAL), julianday(d.iso)) - julianday(f.start)"),
+    Column("litres", "real", "litres filled, as measured", "litres"),
+    Column("abv", "real", "strength at filling", "% vol"),
+    Column("is_spirit", "bool", "spirit, or a seasoning wine"),
+    Column("short", "bool", "too short to count since char"),
+)
+
+DUE: tuple[Column, ...] = (
+    Column("cask", "text", "the cask's number"),
+    Column("type", "text", "barrel, hogshead, butt …"),
+    Column("berth", "text", "where it lies"),
+    Column("rule", "text", "rechar, retest, examine, nose, look, regauge, retire, hold, claim, loss"),
+    Column("verdict", "text", "due, blocked, soon, at-emptying, unknown or ok"),
+    Column("since", "day", "since when due, or when it becomes due"),
+    Column("well_past", "bool", "whether the limit is far behind"),
+    Column("reasons", "list", "why, as sentences with numbers"),
+    Column("decided", "text", "the decision that quiets it"),
+    Column("changes_on", "day", "the day the verdict changes if nothing is entered"),
+)
+
+TABLES: dict[str, tuple[Column, ...]] = {"cask": CASK, "event": EVENT, "fill": FILL, "due": DUE}

@@ -1,0 +1,133 @@
+"""What is due, out of an answer of the index, in the order of the list."""
+
+from __future__ import annotations
+
+import json
+from collections import Counter
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from caskbook.index.asking import Answer
+
+_ORDER = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
+WORDS = {"d": "due", "b": "blocked", "s": "soon", "e": "at-emptying", "u": "unknown", "o": "ok"}
+
+
+@dataclass(frozen=True, slots=True)
+class DueRow:
+    """A verdict as the index keeps it; the fields are those of a verdict as it is judged."""
+
+    cask: str
+    type: str
+    berth: str | None
+    rule: str
+    verdict: str
+    since: date | None
+    well_past: bool
+    reasons: tuple[str, ...]
+    decided: str | None
+    changes_on: date | None
+
+
+@dataclass(frozen=True, slots=True)
+class Filter:
+    """Which verdicts are asked for; an empty list is all."""
+
+    rules: tuple[str, ...] = ()
+    types: tuple[str, ...] = ()
+    berth: str | None = None
+
+    def where(self) -> tuple[str, list[Any]]:
+        """As a condition on the row `l` of a cask."""
+        parts = ["1"]
+        values: list[Any] = []
+        if self.types:
+            parts.append(f"l.type IN ({', '.join('?' * len(self.types))})")
+            values += self.types
+        if self.berth:
+            parts.append("substr(l.berth, 1, ?) = ?")
+            values += [len(self.berth), self.berth]
+        return " AND ".join(parts), values
+
+
+def counts(answer: Answer, asked: Filter) -> tuple[int, Counter[str]]:
+    """(casks here, verdict → how often among those asked for)."""
+    here = sum(n for _, is_here, n in answer.words if is_here)
+    places = [n for n, (name, _) in enumerate(answer.rules) if not asked.rules or name in asked.rules]
+    found: Counter[str] = Counter()
+    for words, n in _words(answer, asked):
+        for place in places:
+            if place < len(words) and words[place] in WORDS:
+                found[WORDS[words[place]]] += n
+    return here, found
+
+
+def _words(answer: Answer, asked: Filter) -> Iterator[tuple[str, int]]:
+    if not asked.types and not asked.berth:
+        for words, _, n in answer.words:
+            yield words, n
+        return
+    where, values = asked.where()
+    rows = answer.store.execute(
+        f"SELECT l.words, l.cask FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ? AND l.begun AND {where}", [answer.number, *values]
+    )
+    joined = answer.joined
+    yield from Counter(words for words, cask in rows if cask not in joined).items()
+
+
+def due_rows(answer: Answer, asked: Filter, verdicts: set[str]) -> list[DueRow]:
+    """The verdicts asked for that say one of these words, what matters first."""
+    rows = list(_loud(answer, asked, verdicts - {"ok"}))
+    if "ok" in verdicts:
+        rows += _quiet(answer, asked)
+    rules, joined = answer.rules, answer.joined
+    wanted = {n for n, (name, _) in enumerate(rules) if not asked.rules or name in asked.rules}
+    ranks = [rank for _, rank in rules]
+    kept = [row for row in rows if row[0] in wanted and row[8] not in joined]
+    kept.sort(key=lambda r: (_ORDER[r[1]], ranks[r[0]], not r[3], -r[4], r[2] or "9999-12-31", r[8], r[0], r[11]))
+    return [_due_row(row, rules) for row in kept]
+
+
+_CASK = "l.cask, l.type, l.berth, v.name"
+
+
+def _loud(answer: Answer, asked: Filter, verdicts: set[str]) -> Iterator[tuple[Any, ...]]:
+    where, values = asked.where()
+    usual = verdicts <= {"due", "blocked"}
+    words = sorted(verdicts)
+    named = "d.verdict IN ('due', 'blocked')" if usual else f"d.verdict IN ({', '.join('?' * len(words))})"
+    source = "due d INDEXED BY due_now" if usual else "due d"
+    rows = answer.store.execute(
+        f"SELECT d.place, d.verdict, d.since, d.well_past, d.severity, d.reasons, d.decided, d.changes_on, {_CASK}"
+        f" FROM {source} CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"
+        f" WHERE {named} AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = d.life) AND {where}",
+        [*([] if usual else words), answer.number, *values],
+    )
+    return (row for row in rows if row[1] in verdicts)
+
+
+def _quiet(answer: Answer, asked: Filter) -> Iterator[tuple[Any, ...]]:
+    where, values = asked.where()
+    rows = answer.store.execute(
+        f"SELECT q.data, {_CASK} FROM answer_life a JOIN life l ON l.id = a.life JOIN quiet q ON q.life = l.id"
+        f" JOIN version v ON v.id = l.version WHERE a.answer = ? AND {where}",
+        [answer.number, *values],
+    )
+    for data, *cask in rows:
+        for place, *told in json.loads(data):
+            yield (place, "ok", *told, *cask)
+
+
+def _due_row(row: tuple[Any, ...], rules: list[tuple[str, int]]) -> DueRow:
+    since, changes = (date.fromisoformat(day) if day else None for day in (row[2], row[7]))
+    return DueRow(row[8], row[9], row[10], rules[row[0]][0], row[1], since, bool(row[3]), tuple(row[5].split("\n")) if row[5] else (), row[6], changes)
+
+
+def wanted_words(chosen: Mapping[str, Any]) -> set[str]:
+    """Which verdicts a command line asks for."""
+    words = {"due", "blocked"}
+    words |= {"soon", "at-emptying"} if chosen["soon"] else set()
+    words |= {"unknown"} if chosen["unknown"] else set()
+    return words | set(_ORDER) if chosen["every"] else words

@@ -1,0 +1,129 @@
+"""Which content each file of the work tree has: files whose stamp is as before are taken as known, others are read."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+from caskbook.index.trees import Tree, content_key, stat_stamps
+from caskbook.safewrite import read_bytes
+
+_MOST = 12_000_000
+
+
+@dataclass
+class Places:
+    """Name → version of every file whose content the index knows; `unknown` are files that nobody has read yet, with the stamp
+    they had before; `changed` the names whose content is another than before (None: gone). `turned`: git's name of some file is not that of the
+    bytes on disk, so git's list alone does not tell whether they changed."""
+
+    known: dict[str, int]
+    unknown: dict[str, str] = field(default_factory=dict)
+    unreadable: list[str] = field(default_factory=list)
+    changed: dict[str, int | None] = field(default_factory=dict)
+    stamps: dict[str, str] = field(default_factory=dict)
+    turned: bool = False
+
+
+def meta(store: sqlite3.Connection, key: str) -> str:
+    """A word the index keeps about itself; empty where there is none."""
+    row = store.execute("SELECT value FROM meta WHERE key = ?", (key,)).fetchone()
+    return str(row[0]) if row else ""
+
+
+def set_meta(store: sqlite3.Connection, key: str, value: str) -> None:
+    """Keep it."""
+    store.execute("INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value", (key, value))
+
+
+def version_of(store: sqlite3.Connection, name: str, key: str, joins: str | None = None) -> int:
+    """The number of a file's content, a new one if it was never seen."""
+    row = store.execute("SELECT id FROM version WHERE name = ? AND key = ?", (name, key)).fetchone()
+    if row is not None:
+        return int(row[0])
+    return int(store.execute("INSERT INTO version (name, key, joins) VALUES (?, ?, ?)", (name, key, joins)).lastrowid or 0)
+
+
+def look(store: sqlite3.Connection, root: Path, tree: Tree) -> Places:
+    """Compare the files as they are now with those last seen. Nothing is written."""
+    before = {name: (stamp, version) for name, stamp, version in store.execute("SELECT name, stamp, version FROM place")}
+    found = Places({}, stamps={})
+    doubtful = []
+    for name, stamp in tree.stamps.items():
+        was = before.pop(name, None)
+        if was is not None and stamp and was[0] == stamp and was[1] is not None:
+            found.known[name] = was[1]
+        else:
+            doubtful.append((name, stamp, was))
+    found.changed.update(dict.fromkeys(before))
+    again = stat_stamps(root, [name for name, stamp, was in doubtful if stamp[:1] == "g" and was is not None and was[0][:1] == "s"])
+    for name, stamp, was in doubtful:
+        if was is not None and was[1] is not None and again.get(name) and again[name] == was[0]:
+            found.known[name] = was[1]  # git may give one name to a file with either kind of newline
+            found.turned = True
+            continue
+        _settle(store, root, found, name, stamp, was[1] if was is not None else None)
+    return found
+
+
+def _settle(store: sqlite3.Connection, root: Path, found: Places, name: str, stamp: str, was: int | None) -> None:
+    """Find out what a file holds; without parsing it, where the index has seen that content."""
+    if stamp[:1] == "g":
+        row = store.execute("SELECT id FROM version WHERE name = ? AND key = ?", (name, stamp[1:])).fetchone()
+        key, kept = stamp[1:], ""
+    else:
+        row = key = None
+        kept = stamp
+    if row is None and _seen(store, name):
+        try:
+            key = content_key(read_bytes(root / name, _MOST), key or "")
+        except CaskbookError:
+            found.unreadable.append(name)
+            found.changed[name] = None
+            return
+        kept = settled_stamp(root, name, stamp, key)
+        row = store.execute("SELECT id FROM version WHERE name = ? AND key = ?", (name, key)).fetchone()
+    elif row is not None:
+        kept = stamp
+    if row is None:
+        found.unknown[name] = stamp
+        return
+    found.known[name] = row[0]
+    found.stamps[name] = kept
+    found.turned |= stamp[:1] == "g" != kept[:1]
+    if row[0] != was:
+        found.changed[name] = row[0]
+
+
+def _seen(store: sqlite3.Connection, name: str) -> bool:
+    return store.execute("SELECT 1 FROM version WHERE name = ? LIMIT 1", (name,)).fetchone() is not None
+
+
+def settled_stamp(root: Path, name: str, stamp: str, key: str) -> str:
+    """The stamp under which content just read may be known again; empty where the file may have changed meanwhile.
+
+    Git's name of the content is taken only where it is the name of these very bytes: newlines may be turned on their way.
+    """
+    if stamp == "g" + key:
+        return stamp
+    now = stat_stamps(root, [name]).get(name, "")
+    if stamp[:1] == "g":
+        return now
+    return stamp if stamp and now == stamp else ""
+
+
+def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], digest: str) -> None:
+    """Write down what was found. With a change the work tree has a new state, and answers about the old one are not found again."""
+    for name in gone:
+        store.execute("DELETE FROM place WHERE name = ?", (name,))
+    store.executemany(
+        "INSERT INTO place VALUES (?, ?, ?) ON CONFLICT (name) DO UPDATE SET stamp = excluded.stamp, version = excluded.version",
+        [(name, stamp, places.known.get(name)) for name, stamp in places.stamps.items()],
+    )
+    store.executemany("INSERT OR REPLACE INTO place VALUES (?, '', NULL)", [(name,) for name in places.unreadable])
+    whole = digest and not places.unreadable and not places.turned
+    whole = whole and store.execute("SELECT 1 FROM place WHERE stamp = '' LIMIT 1").fetchone() is None
+    set_meta(store, "digest", digest if whole else "")

@@ -1,0 +1,266 @@
+"""Bringing the index up to date: files that are new to it are read and judged on all cores, and an answer for a day is put
+together from what is known of each file.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections import Counter
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from functools import partial
+from pathlib import Path
+
+from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp
+from caskbook.index.schema import NEVER
+from caskbook.index.store import NoIndex, transaction
+from caskbook.index.trees import Tree
+
+BATCH = 1000
+MOST_ANSWERS = 10
+Progress = Callable[[int, int], None]
+
+
+@dataclass(frozen=True)
+class Asked:
+    """What an answer is about: house settings, day, and the files of a work tree (`root`) or of a revision (`tree` its name)."""
+
+    root: Path
+    here: Path
+    house: int
+    day: date
+    revision: str = ""
+    tree: str = ""
+
+
+def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None = None) -> int:
+    """The number of the answer about the work tree, made if it is not there. The caller holds the index lock."""
+    places = look(store, asked.root, tree)
+    state = int(meta(store, "state") or 0)
+    if places.unknown:
+        _learn(store, asked, places, progress)
+    with transaction(store):
+        gone = [name for name, version in places.changed.items() if version is None and name not in places.unreadable]
+        keep(store, places, gone, tree.digest)
+        if places.changed:
+            set_meta(store, "state", str(state + 1))
+    name = f"work {state + bool(places.changed)}"
+    if places.changed and _carried(store, asked, places, f"work {state}", name, progress):
+        found = find_answer(store, name, asked)
+        if found is not None:
+            return found
+    return find_answer(store, name, asked) or whole_answer(store, asked, name, places.known, progress)
+
+
+def find_answer(store: sqlite3.Connection, tree: str, asked: Asked) -> int | None:
+    """The answer about a tree on the day, if there is one."""
+    day = asked.day.toordinal()
+    row = store.execute(
+        "SELECT id FROM answer WHERE tree = ? AND house = ? AND from_day <= ? AND until_day > ?", (tree, asked.house, day, day)
+    ).fetchone()
+    return int(row[0]) if row else None
+
+
+def whole_answer(store: sqlite3.Connection, asked: Asked, tree: str, known: dict[str, int], progress: Progress | None = None) -> int:
+    """Put an answer together: the life of every file on the day, worked out where it is not known."""
+    lives = _valid(store, asked, known)
+    lacking = [name for name, version in known.items() if version not in lives]
+    for _, version, life in _lived(store, asked, lacking, known, progress):
+        lives[version] = life
+    with transaction(store):
+        return _write_answer(store, asked, tree, [lives[version] for version in known.values()])
+
+
+def _valid(store: sqlite3.Connection, asked: Asked, known: dict[str, int]) -> dict[int, int]:
+    """Version → life that is good for the day, of all versions."""
+    day = asked.day.toordinal()
+    rows = store.execute(
+        "SELECT version, id, needs FROM life WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY id", (asked.house, day, day)
+    )
+    wanted = set(known.values())
+    found: dict[int, int] = {}
+    for version, life, needs in rows:
+        if version in wanted and (needs is None or needs_met(store, needs, known)):
+            found[version] = life
+    return found
+
+
+def needs_met(store: sqlite3.Connection, needs: str, known: dict[str, int]) -> bool:
+    """Whether other files that were used are as they were then."""
+    return all(_key(store, known.get(name)) == key for name, key in json.loads(needs).items())
+
+
+def _key(store: sqlite3.Connection, version: int | None) -> str | None:
+    if version is None:
+        return None
+    return str(store.execute("SELECT key FROM version WHERE id = ?", (version,)).fetchone()[0])
+
+
+def _learn(store: sqlite3.Connection, asked: Asked, places: Places, progress: Progress | None) -> None:
+    """Read the files that nobody has read yet, and keep their lives on the day as well."""
+    before: dict[str, int | None] = dict(store.execute("SELECT name, version FROM place").fetchall())
+    for name, version, _ in _lived(store, asked, list(places.unknown), {}, progress):
+        key = _key(store, version) or ""
+        stamp = settled_stamp(asked.root, name, places.unknown[name], key)
+        places.turned |= places.unknown[name][:1] == "g" != stamp[:1]
+        places.known[name], places.stamps[name] = version, stamp
+        if before.get(name) != version:
+            places.changed[name] = version
+    missing = places.unknown.keys() - places.known.keys()
+    places.unreadable += sorted(missing)
+    places.changed.update({name: None for name in missing if before.get(name) is not None})
+
+
+def _lived(
+    store: sqlite3.Connection, asked: Asked, names: list[str], known: dict[str, int], progress: Progress | None
+) -> Iterator[tuple[str, int, int]]:
+    """(name, version, life) of files, worked out on all cores and kept in batches: whenever this ends, what is kept is right.
+
+    A file that cannot be read is left out. Changed where a file is not what `known` says.
+    """
+    if not names:
+        return
+    from caskbook.bulk import map_files
+    from caskbook.index.worker import Found, Task, work_out
+    from caskbook.index.writing import write_life
+
+    like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
+    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, like)
+    total = len(names)
+    found: Iterable[Found] = map_files(task, names, work_out, progress=partial(progress, total) if progress else None)
+    batch: list[Found] = []
+    for one in found:
+        if one.key is not None:
+            batch.append(one)
+        if len(batch) >= BATCH:
+            yield from write_life(store, asked.house, batch, known)
+            batch = []
+    yield from write_life(store, asked.house, batch, known)
+
+
+def open_asked(root: Path, here: Path, revision: str):  # type: ignore[no-untyped-def]
+    """The ledger, in a process of its own."""
+    from caskbook.ledger import Ledger, open_folder
+
+    if not revision:
+        return open_folder(root, here)
+    from caskbook.shelf_at import shelf_at
+
+    return Ledger(shelf_at(root, revision))
+
+
+def _write_answer(store: sqlite3.Connection, asked: Asked, tree: str, lives: Iterable[int]) -> int:
+    """Keep an answer; the caller is in a transaction."""
+    answer = int(store.execute("INSERT INTO answer (tree, house, used) VALUES (?, ?, 0)", (tree, asked.house)).lastrowid or 0)
+    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((answer, life) for life in sorted(lives)))
+    _sum_up(store, answer)
+    _prune(store, answer)
+    return answer
+
+
+def _sum_up(store: sqlite3.Connection, answer: int) -> None:
+    """The days for which all its lives are good, and how many casks have which verdicts."""
+    span = store.execute(
+        "SELECT max(l.from_day), min(l.until_day) FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
+    ).fetchone()
+    store.execute("UPDATE answer SET from_day = ?, until_day = ? WHERE id = ?", (span[0] or 0, span[1] or NEVER, answer))
+    joined = _joined(store, answer)
+    rows = store.execute(
+        "SELECT l.words, l.here, l.cask, l.begun FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
+    )
+    words = Counter((words, here) for words, here, cask, begun in rows if begun and cask not in joined)
+    unreadable = [row[0] for row in store.execute(
+        "SELECT v.name FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version"
+        " WHERE a.answer = ? AND l.unreadable", (answer,)
+    )]  # fmt: skip
+    told = {"joined": joined, "words": [[*key, n] for key, n in words.items()], "unreadable": unreadable}
+    store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
+
+
+def _joined(store: sqlite3.Connection, answer: int) -> dict[str, str]:
+    """Number that was joined → number that goes on."""
+    rows = store.execute(
+        "SELECT v.joins, l.cask FROM version v JOIN life l ON l.version = v.id"
+        " WHERE v.joins IS NOT NULL AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id) ORDER BY v.name",
+        (answer,),
+    )
+    return {other: cask for joins, cask in rows for other in json.loads(joins)}
+
+
+def _prune(store: sqlite3.Connection, newest: int) -> None:
+    """Answers that were not asked for since many others are forgotten, and what only they needed."""
+    store.execute("UPDATE answer SET used = (SELECT max(used) + 1 FROM answer) WHERE id = ?", (newest,))
+    old = [row[0] for row in store.execute("SELECT id FROM answer ORDER BY used DESC LIMIT -1 OFFSET ?", (MOST_ANSWERS,))]
+    if not old:
+        return
+    for answer in old:
+        store.execute("DELETE FROM answer_life WHERE answer = ?", (answer,))
+        store.execute("DELETE FROM answer WHERE id = ?", (answer,))
+    for table in ("life", "due", "quiet", "fill"):
+        column = "id" if table == "life" else "life"
+        store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
+
+
+def _carried(store: sqlite3.Connection, asked: Asked, places: Places, old: str, new: str, progress: Progress | None) -> bool:
+    """Take the answer about the state before over to the new one, putting in what changed. False where that saves nothing."""
+    answer = find_answer(store, old, asked)
+    if answer is None or len(places.changed) > 2000:
+        return False
+    touched = [name for name in places.changed if name in places.known]
+    stale = _stale(store, answer, places)
+    names = sorted({*touched, *stale})
+    lives = dict(_some_valid(store, asked, {name: places.known[name] for name in names}, places.known))
+    lacking = [name for name in names if places.known[name] not in lives]
+    for _, version, life in _lived(store, asked, lacking, places.known, progress):
+        lives[version] = life
+    with transaction(store):
+        _exchange(store, answer, [*names, *places.changed], [lives[places.known[name]] for name in names])
+        store.execute("UPDATE answer SET tree = ? WHERE id = ?", (new, answer))
+        _sum_up(store, answer)
+    return True
+
+
+def _stale(store: sqlite3.Connection, answer: int, places: Places) -> list[str]:
+    """Files whose life was worked out with others that are not as they were."""
+    rows = store.execute(
+        "SELECT v.name, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL"
+        " AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)",
+        (answer,),
+    ).fetchall()
+    return [name for name, needs in rows if name in places.known and not needs_met(store, needs, places.known)]
+
+
+def _some_valid(store: sqlite3.Connection, asked: Asked, wanted: dict[str, int], known: dict[str, int]) -> Iterator[tuple[int, int]]:
+    day = asked.day.toordinal()
+    for version in wanted.values():
+        rows = store.execute(
+            "SELECT id, needs FROM life WHERE version = ? AND house = ? AND from_day <= ? AND until_day > ? ORDER BY id",
+            (version, asked.house, day, day),
+        )
+        for life, needs in rows.fetchall():
+            if needs is None or needs_met(store, needs, known):
+                yield version, life
+
+
+def _exchange(store: sqlite3.Connection, answer: int, names: Iterable[str], lives: Iterable[int]) -> None:
+    for name in set(names):
+        store.execute(
+            "DELETE FROM answer_life WHERE answer = ? AND life IN"
+            " (SELECT l.id FROM life l JOIN version v ON v.id = l.version WHERE v.name = ?)",
+            (answer, name),
+        )
+    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((answer, life) for life in lives))
+
+
+def rev_answer(store: sqlite3.Connection, asked: Asked, oids: dict[str, str], progress: Progress | None = None) -> int:
+    """The answer about the files of a revision, `oids` their names of content."""
+    rows = {(name, key): number for number, name, key in store.execute("SELECT id, name, key FROM version")}
+    known = {name: version for name, oid in oids.items() if (version := rows.get((name, oid))) is not None}
+    unknown = [name for name in oids if name not in known]
+    for name, version, _ in _lived(store, asked, unknown, {}, progress):
+        known[name] = version
+    if len(known) < len(oids):
+        raise NoIndex("a file of the revision cannot be read")
+    return whole_answer(store, asked, asked.tree, known, progress)

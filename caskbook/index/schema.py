@@ -1,0 +1,82 @@
+"""The tables of the index file, and the fingerprint of the program that filled it: with another one it is made anew."""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import sys
+from pathlib import Path
+
+from caskbook.index.columns import CASK, Column
+
+LAYOUT = 1
+NEVER = 4_000_000
+"""An ordinal behind the last day there is."""
+
+_SQL_KIND = {"text": "TEXT", "int": "INTEGER", "real": "REAL", "bool": "INTEGER", "day": "TEXT", "list": "TEXT", "map": "TEXT"}
+
+
+def stored(columns: tuple[Column, ...]) -> tuple[Column, ...]:
+    """Those columns that are kept as they are."""
+    return tuple(column for column in columns if not column.sql)
+
+
+def _fact_columns() -> str:
+    return ",\n".join(f'  "{column.name}" {_SQL_KIND[column.kind]}' for column in stored(CASK))
+
+
+# `place`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
+# good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
+# for each due rule. `answer`: the lives of all files of a tree on certain days.
+TABLES = f"""
+CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
+CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, starts TEXT);
+CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
+CREATE INDEX version_joins ON version (id) WHERE joins IS NOT NULL;
+CREATE TABLE place (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;
+CREATE INDEX place_unread ON place (name) WHERE version IS NULL;
+CREATE TABLE life (
+  id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,
+  begun INTEGER, here INTEGER, words TEXT, filling_from INTEGER, filling_since_char INTEGER, wood_days INTEGER,
+  wood_days_since_char INTEGER, unreadable INTEGER,
+{_fact_columns()}
+);
+CREATE INDEX life_of ON life (version, house, from_day, until_day);
+CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
+CREATE TABLE due (
+  life INTEGER, place INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,
+  changes_on TEXT, PRIMARY KEY (life, place)
+) WITHOUT ROWID;
+CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
+CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
+CREATE TABLE fill (
+  life INTEGER, event TEXT, n INTEGER, spirit TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
+  short INTEGER, PRIMARY KEY (life, n)
+) WITHOUT ROWID;
+CREATE TABLE event (
+  version INTEGER, row INTEGER, id TEXT, date TEXT, job TEXT, "by" TEXT, sheet TEXT, note TEXT, stands INTEGER, voided_by TEXT,
+  litres REAL, abv REAL, psi REAL, data TEXT, PRIMARY KEY (version, row)
+) WITHOUT ROWID;
+CREATE TABLE told (version INTEGER PRIMARY KEY);
+CREATE TABLE verdict_on (
+  version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT, findings TEXT, tally TEXT,
+  PRIMARY KEY (version, house, from_day)
+) WITHOUT ROWID;
+CREATE TABLE answer (
+  id INTEGER PRIMARY KEY, tree TEXT, house INTEGER, from_day INTEGER, until_day INTEGER, used INTEGER, summary TEXT
+);
+CREATE INDEX answer_of ON answer (tree, house);
+CREATE TABLE answer_life (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
+"""
+
+
+def fingerprint() -> str:
+    """Of the layout, of Python and of every module of this program: whatever could make an old answer differ from a new one."""
+    seen = hashlib.blake2b(f"{LAYOUT} {sys.version_info[:2]}".encode(), digest_size=16)
+    for folder, folders, files in os.walk(Path(__file__).parents[1]):
+        folders[:] = sorted(name for name in folders if name != "__pycache__")
+        for name in sorted(files):
+            if name.endswith(".py"):
+                about = (Path(folder) / name).stat()
+                seen.update(f"{name} {about.st_size} {about.st_mtime_ns}\n".encode())
+    return seen.hexdigest()

@@ -1,0 +1,193 @@
+"""Which files a ledger has now, and a stamp for each that changes whenever its content does: from git where it can tell,
+else from the file system. A stamp that could hide a change is empty, and the file is read.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+import threading
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+from caskbook.git import Git
+
+RACY_NS = 2_000_000_000
+"""A file touched so shortly before it was read can change again and keep its times."""
+_TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
+
+
+@dataclass
+class Tree:
+    """The cask files of a tree: `digest` is equal only if nothing changed (empty: cannot be told); `stamps` name → stamp,
+    worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system."""
+
+    digest: str
+    _rows: Callable[[], dict[str, str]]
+    _known: dict[str, str] | None = field(default=None)
+
+    @property
+    def stamps(self) -> dict[str, str]:
+        """Sorted by name."""
+        if self._known is None:
+            self._known = dict(sorted(self._rows().items()))
+        return self._known
+
+
+def work_tree(root: Path) -> Tree:
+    """The files of a ledger on disk."""
+    try:
+        found = _by_git(root)
+    except CaskbookError:
+        found = None
+    return found or _by_scan(root)
+
+
+def _together(git: Git, commands: Iterable[tuple[str, ...]]) -> list[bytes]:
+    """Several git commands at once: each is short, and most of it is waiting."""
+    out: dict[int, bytes | CaskbookError] = {}
+
+    def one(n: int, command: tuple[str, ...]) -> None:
+        try:
+            out[n] = git.run(*command)
+        except CaskbookError as error:
+            out[n] = error
+
+    threads = [threading.Thread(target=one, args=pair) for pair in enumerate(commands)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    found = [out[n] for n in sorted(out)]
+    for answer in found:
+        if isinstance(answer, CaskbookError):
+            raise answer
+    return [answer for answer in found if isinstance(answer, bytes)]
+
+
+def _by_git(root: Path) -> Tree | None:
+    """None where git's answer would not be the whole truth about the files on disk."""
+    git = Git(root)
+    where = _where(git)
+    if where is None:
+        return None
+    before = _stamp_of(where)
+    dirty, others, listed = _together(
+        git,
+        (
+            (*_TRUSTING, "diff-files", "-z", "--name-only", "--relative", "--", "casks"),
+            (*_TRUSTING, "ls-files", "-z", "--others", "--", "casks"),
+            (*_TRUSTING, "ls-files", "-z", "-s", "-v", "--", "casks"),
+        ),
+    )
+    if before is None or _stamp_of(where) != before or any(name.endswith(b"/") for name in others.split(b"\0")):
+        return None
+    unsure = {*dirty.split(b"\0"), *others.split(b"\0")} - {b""}
+    stamps = stat_stamps(root, [os.fsdecode(name) for name in unsure])
+    seen = hashlib.blake2b(listed, digest_size=16)
+    for name, stamp in sorted(stamps.items()):
+        seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
+    plain = _all_plain(listed) and "" not in stamps.values()
+    return Tree("git " + seen.hexdigest() if plain else "", lambda: _git_rows(root, listed, unsure, stamps))
+
+
+def _where(git: Git) -> Path | None:
+    """Git's index file, if the folder lies in a work tree."""
+    inside, path = git.text("rev-parse", "--is-inside-work-tree", "--git-path", "index").split("\n")
+    return git.folder / path if inside == "true" else None
+
+
+def _all_plain(listed: bytes) -> bool:
+    """Whether git looks at every file itself: none is marked as one whose changes it shall overlook, none unmerged."""
+    return listed.count(b"H 100") == listed.count(b"\0") and listed.count(b" 0\tcasks/") == listed.count(b"\0")
+
+
+def _git_rows(root: Path, listed: bytes, unsure: set[bytes], stamps: dict[str, str]) -> dict[str, str]:
+    rows: dict[str, str] = {}
+    odd: list[str] = []
+    for row in listed.split(b"\0"):
+        about, _, raw = row.partition(b"\t")
+        if not raw or raw in unsure:
+            continue
+        name = os.fsdecode(raw)
+        tag, mode, oid, stage = about.decode().split(" ")
+        if tag != "H" or stage != "0":
+            odd.append(name)
+        elif mode.startswith("100") and is_cask_path(name):
+            rows[name] = "g" + oid
+    return {**rows, **stamps, **stat_stamps(root, odd)}
+
+
+def is_cask_path(name: str) -> bool:
+    """Whether a path has the form casks/FOLDER/FILE.yaml."""
+    return name.count("/") == 2 and name.startswith("casks/") and name.endswith(".yaml")
+
+
+def _by_scan(root: Path) -> Tree:
+    names: list[str] = []
+    casks = root / "casks"
+    for folder in _listed(casks):
+        if folder.is_dir(follow_symlinks=False):
+            names += [f"casks/{folder.name}/{item.name}" for item in _listed(casks / folder.name) if item.name.endswith(".yaml")]
+    stamps = stat_stamps(root, names)
+    seen = hashlib.blake2b(digest_size=16)
+    for name, stamp in sorted(stamps.items()):
+        seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
+    return Tree("" if "" in stamps.values() else "scan " + seen.hexdigest(), lambda: stamps)
+
+
+def _listed(folder: Path) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(folder) as found:
+            return list(found)
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as error:
+        raise CaskbookError(f"cannot read {folder.name}/: {error.strerror}") from None
+
+
+def stat_stamps(root: Path, names: Iterable[str]) -> dict[str, str]:
+    """Name → stamp of the files that are cask files of the ledger; empty where the file was touched only just now."""
+    now = time.time_ns()
+    base = str(root) + os.sep
+    folders: dict[str, bool] = {}
+    stamps: dict[str, str] = {}
+    for name in names:
+        folder = name.rpartition("/")[0]
+        if folder not in folders:
+            folders[folder] = is_cask_path(f"{folder}/a.yaml") and not (root / folder).is_symlink()
+        if folders[folder] and name.endswith(".yaml"):
+            stamp = _stat_stamp(base + name, now)
+            if stamp is not None:
+                stamps[name] = stamp
+    return stamps
+
+
+def _stat_stamp(path: str, now: int) -> str | None:
+    try:
+        about = os.lstat(path)
+    except OSError:
+        return None
+    if not stat.S_ISREG(about.st_mode):
+        return None
+    if max(about.st_mtime_ns, about.st_ctime_ns) > now - RACY_NS:
+        return ""
+    return f"s{about.st_mtime_ns} {about.st_ctime_ns} {about.st_size} {about.st_ino} {about.st_dev}"
+
+
+def _stamp_of(path: Path) -> tuple[int, ...] | None:
+    try:
+        about = path.stat()
+    except OSError:
+        return None
+    return about.st_mtime_ns, about.st_ctime_ns, about.st_size, about.st_ino
+
+
+def content_key(data: bytes, like: str = "") -> str:
+    """The name git has for this content; `like` is another such name, which tells the kind."""
+    kind = hashlib.sha256 if len(like) == 64 else hashlib.sha1
+    return kind(b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()
