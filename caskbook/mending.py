@@ -11,10 +11,10 @@ M = TypeVar("M", bound=BaseModel)
 LONG_AGO = date(1, 1, 1)
 
 
-def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M:
+def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M | None:
     """`data` read as `model` with its wrong fields left out, or given the mildest value where they must be there.
 
-    Only for going on after the fault was reported; nothing mended is ever written.
+    None where nothing sound can be made of it. Only for going on after the fault was reported; nothing mended is ever written.
     """
     tidy = dict(data)
     for _ in range(4):
@@ -28,29 +28,28 @@ def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M:
             return model.model_validate({**_mild(model, tidy), **tidy})
         except ValidationError as again:
             error = again
-    return model.model_construct(**{**_mild_all(model), **_by_name(model, tidy)})
+    return _bare(model, tidy)
+
+
+def _bare(model: type[M], data: dict[str, Any]) -> M | None:
+    """Only what must be there, where the rest contradicts itself."""
+    kept: dict[str, Any] = {key: data[key] for key in ("id", "date", "job", "cask", "format", "type", "capacity_l") if key in data}
+    for more in ({}, _lenient(model, kept)):
+        try:
+            return model.model_validate({**_mild(model, kept), **kept, **more})
+        except ValidationError:
+            continue
+    return None
 
 
 def _key_of(loc: tuple[int | str, ...], data: dict[str, Any]) -> str | None:
     return next((step for step in loc if isinstance(step, str) and step in data), None)
 
 
-def _by_name(model: type[BaseModel], data: dict[str, Any]) -> dict[str, Any]:
-    names = {(field.alias or name): name for name, field in model.model_fields.items()}
-    return {names[key]: value for key, value in data.items() if key in names}
-
-
 def _mild(model: type[BaseModel], data: dict[str, Any]) -> dict[str, Any]:
     """The mildest value for each field that must be there and is not."""
     fields = {(field.alias or name): field for name, field in model.model_fields.items()}
     return {key: _mildest(key, field) for key, field in fields.items() if field.is_required() and key not in data}
-
-
-def _mild_all(model: type[BaseModel]) -> dict[str, Any]:
-    return {
-        name: _mildest(field.alias or name, field) if field.is_required() else field.get_default(call_default_factory=True)
-        for name, field in model.model_fields.items()
-    }
 
 
 _MILD: dict[str, Any] = {
@@ -63,6 +62,8 @@ _MILD: dict[str, Any] = {
 def _mildest(key: str, field: Any) -> Any:
     if get_origin(field.annotation) is Literal and key not in _MILD:
         return get_args(field.annotation)[0]
+    if key == "at" and get_origin(field.annotation) is list:
+        return ["unseen"]
     if field.annotation is float:
         return _MILD.get(key, 1.0)
     return _MILD.get(key, "unknown")
