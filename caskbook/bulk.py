@@ -30,6 +30,8 @@ _MOST_IN_CHUNK = 256
 _AHEAD = 3
 _BETWEEN_COLLECTIONS = 20_000
 
+_LOST = "a worker process ended before its work was done: out of memory, or killed"
+
 _here: dict[str, Any] = {}
 
 
@@ -124,7 +126,10 @@ class _Crew:
             chunk = next(chunks, None)
             if chunk is None:
                 return
-            ahead.append(self.pool.submit(_do, chunk))
+            try:
+                ahead.append(self.pool.submit(_do, chunk))
+            except BrokenProcessPool as error:
+                raise CaskbookError(_LOST) from error
 
     def _taken(self, ahead: deque[Future[list[Any]]], chunks: Iterator[Sequence[Any]], progress: Callable[[int], None] | None) -> Iterator[Any]:
         done = 0
@@ -151,7 +156,7 @@ def _result(future: Future[list[Any]]) -> list[Any]:
     except CaskbookError:
         raise
     except BrokenProcessPool as error:
-        raise CaskbookError("a worker process ended before its work was done: out of memory, or killed") from error
+        raise CaskbookError(_LOST) from error
     except Exception as error:  # a result that cannot be sent from process to process
         raise CaskbookError(_one_line(f"{type(error).__name__}: {error}")) from error
 
