@@ -92,9 +92,20 @@ def test_new_casks_heads_and_layout(repo: Repo, capsys: pytest.CaptureFixture[st
         repo.write(cask(RECEIVED, cask_id=f"TH-00600{n}").replace("hoops: 6", "hoops: 6\nsupplier: northquay"), f"TH-00600{n}")
     repo.write(cask(*LONG).replace("charred: 2011", "charred: 2012").replace("staves: 31", "staves: 31  # counted"))
     out = said(capsys)
-    assert "new      TH-006000..006004: 5 barrel, from northquay" in out
+    assert "new      TH-006000..006004: 5 barrels, from northquay" in out
     assert "head     TH-004217 `charred` 2011 → 2012" in out
     assert "layout   TH-004217 only a comment of `staves` changed; the data is the same" in out
+
+
+def test_the_same_of_many_casks_is_one_line(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    names = [f"TH-00600{n}" for n in range(5)]
+    for name in names:
+        repo.write(cask(RECEIVED, cask_id=name), name)
+    repo.commit()
+    for name in names:
+        late = add("2023-05-01", 1, "note", "note: seen")
+        repo.write(cask(RECEIVED, late, cask_id=name), name)
+    assert "late     5 casks note of 2023-05-01, entered 19 days after (TH-006000..006004)\n" in said(capsys)
 
 
 def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFixture[str]):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import shutil
 import time
 from pathlib import Path
@@ -14,16 +15,13 @@ from pathlib import Path
 from caskbook.cli.driver import told
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, open_git
-from caskbook.house import House
-from caskbook.house_file import read_house
-from caskbook.ledger import HOUSE_FILE
 from caskbook.merge import merge
-from caskbook.shelf_at import is_cask_file
 
 FEWEST = 8
 """From how many files on it pays to merge ahead."""
 _OLD_SECONDS = 3600.0
 _HEAD = "GITHEAD_"
+_CASK_FILE = re.compile(r"(?:.*/)?casks/[^/]+/[^/]+\.yaml", re.DOTALL)
 
 
 def merge_ahead(store: Path, done: str, marker_size: int) -> None:
@@ -52,37 +50,20 @@ def _sweep(folder: Path) -> None:
 def _merge_all(git: Git, store: Path, commits: tuple[str, str, str], done: str, marker_size: int) -> None:
     ours, theirs = ({change.path: change for change in git.changes(commits[0], side, renames=False)} for side in commits[1:])
     paths = [path for path, change in ours.items() if path in theirs and path != done and change.status == theirs[path].status == "M"]
-    paths = [path for path in paths if ours[path].new_oid != theirs[path].new_oid and _prefix(path) is not None]
+    paths = [path for path in paths if ours[path].new_oid != theirs[path].new_oid and _CASK_FILE.fullmatch(path)]
     if len(paths) < FEWEST:
         return
     blobs = git.blobs(oid for path in paths for oid in (ours[path].old_oid, ours[path].new_oid, theirs[path].new_oid))
-    houses: dict[str, House] = {}
     for path in paths:
-        versions = tuple(blobs[oid] for oid in (ours[path].old_oid, ours[path].new_oid, theirs[path].new_oid))
-        prefix = _prefix(path) or ""
-        if prefix not in houses:
-            houses[prefix] = _house(prefix)
-        _one(store, path, versions, houses[prefix], marker_size)
+        base, one, other = (blobs[oid] for oid in (ours[path].old_oid, ours[path].new_oid, theirs[path].new_oid))
+        _one(store, path, base, one, other, marker_size)
 
 
-def _prefix(path: str) -> str | None:
-    """The ledger's folder of a cask file, None for any other file."""
-    parts = path.split("/")
-    return "/".join(parts[:-3]) if is_cask_file("/".join(parts[-3:])) else None
-
-
-def _house(prefix: str) -> House:
-    with contextlib.suppress(OSError):
-        return read_house(HOUSE_FILE, (Path(prefix) / HOUSE_FILE).read_bytes()).house
-    return House()
-
-
-def _one(store: Path, path: str, versions: tuple[bytes, ...], house: House, marker_size: int) -> None:
-    base, ours, theirs = versions
+def _one(store: Path, path: str, base: bytes, ours: bytes, theirs: bytes, marker_size: int) -> None:
     found = merge(base, ours, theirs, path=path, marker_size=marker_size)
     place = store / path
     place.parent.mkdir(parents=True, exist_ok=True)
-    words = told(found, path, base, ours, theirs, house)
+    words = told(found, path, base, ours, theirs)
     files = {"O": base, "A": ours, "M": found.data}
     if not found.clean:
         files["C"] = b""

@@ -11,6 +11,7 @@ from typing import Any
 
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.review import PutRight, Review, Rewritten, Setting, Turned
+from caskbook.review.days import MANY_CASKS, named
 
 _LABEL = 9
 _MOST_NAMED = 3
@@ -86,22 +87,33 @@ def _labelled(label: str, texts: Iterable[str], width: int | None) -> list[str]:
 
 def _matters(found: Review) -> list[tuple[str, list[str]]]:
     """What is told below the days: a label and its lines."""
-    how = {how: [_put_right(one) for one in found.put_right if one.how == how] for how in ("voided", "moved", "replaced")}
+    how = {how: _alike((one.cask, _put_right(one)) for one in found.put_right if one.how == how) for how in ("voided", "moved", "replaced")}
     return [
         ("new", [new.text for new in found.new]),
-        ("late", [f"{late.cask} {late.text}" for late in found.late]),
+        ("late", _alike((late.cask, late.text) for late in found.late)),
         *how.items(),
-        ("head", [f"{head.cask} `{head.key}` {head.old} → {head.new}" for head in found.heads]),
+        ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads)),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
-        ("layout", [f"{note.cask} {note.message}" for note in found.layout]),
+        ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
         ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
     ]
 
 
 def _put_right(one: PutRight) -> str:
     again = f", entered again on {one.again}" if one.again else ""
-    return f"{one.cask} {one.text}" + (f': "{one.why}"' if one.why else "") + again
+    return one.text + (f': "{one.why}"' if one.why else "") + again
+
+
+def _alike(told: Iterable[tuple[str, str]]) -> list[str]:
+    """A line for each (cask, text); one for all casks of which the same is to be told, where they are many."""
+    casks: dict[str, list[str]] = {}
+    for cask, text in told:
+        casks.setdefault(text, []).append(cask)
+    lines: list[str] = []
+    for text, of in casks.items():
+        lines += [f"{len(of)} casks {text} ({named(of)})"] if len(of) >= MANY_CASKS else [f"{cask} {text}" for cask in of]
+    return lines
 
 
 def setting_text(one: Setting) -> str:

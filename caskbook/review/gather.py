@@ -154,7 +154,9 @@ def _new_casks(changes: Sequence[CaskChange]) -> Iterable[NewCasks]:
         if change.kind == "added" and change.new is not None:
             alike.setdefault(_kind_of_cask(change.new.cask), []).append(change.name)
     for text, casks in alike.items():
-        count = f"{len(casks)} {text}" if len(casks) > 1 else text
+        kind, comma, more = text.partition(", ")
+        many = f"{len(casks)} {'custom casks' if kind == 'custom' else kind + 's'}{comma}{more}"
+        count = many if len(casks) > 1 else text
         yield NewCasks(tuple(sorted(casks)), f"{', '.join(ranges(casks))}: {count}")
 
 
