@@ -34,7 +34,8 @@ def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M | 
 def _bare(model: type[M], data: dict[str, Any]) -> M | None:
     """Only what must be there, where the rest contradicts itself."""
     kept: dict[str, Any] = {key: data[key] for key in ("id", "date", "job", "cask", "format", "type", "capacity_l") if key in data}
-    for more in ({}, _lenient(model, kept)):
+    more_given = _lenient(model, kept)
+    for more in ({}, {key: value for key, value in more_given.items() if key != "leaks"}, more_given):
         try:
             return model.model_validate({**_mild(model, kept), **kept, **more})
         except ValidationError:
