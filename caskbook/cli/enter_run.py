@@ -105,11 +105,12 @@ def _tell_absent(absent: Sequence[str], request: Request) -> int:
 def complete(book: Book, desk: Desk, request: Request) -> Built:
     """The entries, every mandatory field given: asked for on a terminal, an error elsewhere."""
     from caskbook.cli.enter_ask import ask_missing, missing_line, on_terminal
-    from caskbook.enter.build import build
-    from caskbook.enter.lots import build_lot
     from caskbook.enter.request import MANY_FILES
 
-    make = build_lot if request.jobs[0] in MANY_FILES else build
+    if request.jobs[0] in MANY_FILES:
+        from caskbook.enter.lots import build_lot as make
+    else:
+        from caskbook.enter.build import build as make
     asker = asker_of(book, desk)
     for _ in range(8):
         built = make(desk, request, asker)
@@ -144,15 +145,15 @@ def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> in
     """Write the plan. Where a file has gone on since it was read, the entries are laid on what it holds now, under the lock."""
     from caskbook.enter.says import result_lines
     from caskbook.enter.write import write_plan
-    from caskbook.ledger import open_folder
+    from caskbook.ledger import Folder, open_folder
     from caskbook.pending import recover
     from caskbook.safewrite import ledger_lock
 
     with ledger_lock(book.root):
         recover(book.root)
-        now = replace(book, ledger=open_folder(book.root, Path.cwd()))
-        if again is not None and any(now.ledger.shelf.read(name) != old for name, (old, _) in plan.changes.items()):
-            plan = again(now)
+        shelf = Folder(book.root, "")
+        if again is not None and any(shelf.read(name) != old for name, (old, _) in plan.changes.items()):
+            plan = again(replace(book, ledger=open_folder(book.root, Path.cwd())))
             if plan.refusals:
                 say("somebody wrote to it meanwhile:")
                 return tell_refusals(plan)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
@@ -166,6 +165,8 @@ def _end_of_values(words: Sequence[str], at: int, takes: int) -> int:
 def _places(name: str, table: dict[str, list[tuple[str, str, int]]], jobs: Sequence[str]) -> list[tuple[str, str, int]]:
     places = table.get(_plain(name))
     if places is None:
+        import difflib  # slow to load, and wanted only for a word that is not known
+
         near = difflib.get_close_matches(_plain(name), table, 1, 0.7)
         hint = f": did you mean --{near[0].replace('_', '-')}?" if near else f"; `caskbook enter {jobs[0]} --help` lists its fields"
         raise CaskbookError(f"{name[:40]} is no option of {'+'.join(jobs)}{hint}")
