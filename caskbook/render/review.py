@@ -12,6 +12,7 @@ from typing import Any
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.review import PutRight, Review, Rewritten, Setting, Turned
 from caskbook.review.days import MANY_CASKS, named
+from caskbook.yamlwrite import flow_text
 
 _LABEL = 9
 _MOST_NAMED = 3
@@ -26,7 +27,7 @@ def review_text(found: Review, output: Output) -> str:
         lines += ["", "ALTERED, MOVED OR REMOVED"]
         for one in found.rewritten:
             lines += _folded(altered(one), "  ", "    ", width)
-            lines += [f"    {safe(version)}" for version in versions(one)]
+            lines += [line for version in versions(one) for line in _folded(safe(version), "    ", " " * 12, width)]
     for day in found.days:
         lines += ["", day.day]
         for group in day.groups:
@@ -59,12 +60,8 @@ def versions(one: Rewritten) -> list[str]:
     """Both versions of an event that is not the same any more: what landed, and what stands now."""
     if one.old is None:
         return []
-    landed = [f"landed  {_compact(one.old)}"]
-    return landed + ([f"now     {_compact(one.new)}"] if one.new is not None else [])
-
-
-def _compact(event: dict[str, Any]) -> str:
-    return json.dumps(event, ensure_ascii=False, default=str)
+    landed = [f"landed  {flow_text(one.old)}"]
+    return landed + ([f"now     {flow_text(one.new)}"] if one.new is not None else [])
 
 
 def _count(number: int, word: str) -> str:
