@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from statistics import median
+from typing import Any
 
 from caskbook.house import Settings
 from caskbook.loss.figures import USUAL_LITRES, FillFigure
@@ -34,32 +35,39 @@ class Expected:
     drift_spread: float = 0.0
 
 
+Key = tuple[str | None, str | None, str | None]
+"""Type, store and band; None in the place of type or band stands for every one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Middle:
+    """A group of fills that are alike: how many, the middle and spread of their rates as of a 200 L cask, and of their drifts."""
+
+    key: Key
+    count: int
+    rate: float
+    spread: float
+    drift: float | None
+    drift_spread: float
+
+    def as_row(self) -> tuple[str | None, str | None, str | None, int, float, float, float | None, float]:
+        """As an index keeps it."""
+        return (*self.key, self.count, self.rate, self.spread, self.drift, self.drift_spread)
+
+    @classmethod
+    def from_row(cls, row: Sequence[Any]) -> Middle:
+        """The inverse of `as_row`."""
+        return cls((row[0], row[1], row[2]), *row[3:8])
+
+
 @dataclass(slots=True)
 class _Group:
-    """Rates as of a 200 L cask, and drifts, of fills that are alike."""
-
     rates: list[float] = field(default_factory=list)
     drifts: list[float] = field(default_factory=list)
-    own: dict[str, int] = field(default_factory=dict)
-    known: tuple[float, float, float | None, float] | None = None
 
-    def add(self, figure: FillFigure, rate: float) -> None:
-        self.rates.append(rate)
-        self.own[figure.cask] = self.own.get(figure.cask, 0) + 1
-        if figure.drift is not None:
-            self.drifts.append(figure.drift)
-        self.known = None
-
-    def peers_of(self, cask: str) -> int:
-        """How many figures are of other casks."""
-        return len(self.rates) - self.own.get(cask, 0)
-
-    def middles(self) -> tuple[float, float, float | None, float]:
-        """(rate, spread, drift, spread of the drift)."""
-        if self.known is None:
-            drift = spread_of(self.drifts) if self.drifts else (None, 0.0)
-            self.known = (*spread_of(self.rates), *drift)
-        return self.known
+    def middle(self, key: Key) -> Middle:
+        drift, drift_spread = spread_of(self.drifts) if self.drifts else (None, 0.0)
+        return Middle(key, len(self.rates), *spread_of(self.rates), drift, drift_spread)
 
 
 def spread_of(values: list[float]) -> tuple[float, float]:
@@ -73,27 +81,49 @@ def by_size(litres: float) -> float:
     return float((litres / USUAL_LITRES) ** (-1.0 / 3.0))
 
 
+def is_peer(figure: FillFigure) -> bool:
+    """Whether a fill counts among the peers: its loss known over a year or more, and not all of it gone."""
+    return figure.steady is not None and figure.years >= LEAST_PEER_YEARS and figure.steady < 1.0
+
+
 class PeerTable:
-    """Every fill of the book by type, store and fill band. Built in one pass over the figures of all casks."""
+    """Every fill of the book by type, store and fill band. Built in one pass over the figures of all casks, or from kept middles."""
 
     def __init__(self, figures: Iterable[FillFigure] = ()) -> None:
-        self._groups: dict[tuple[str | None, str | None, str | None], _Group] = {}
+        self._groups: dict[Key, _Group] = {}
+        self._middles: dict[Key, Middle] = {}
         for figure in figures:
             self.add(figure)
 
+    @classmethod
+    def of_middles(cls, middles: Iterable[Middle]) -> PeerTable:
+        """The table as `middles` gave it: enough to judge by, without every fill of the book."""
+        table = cls()
+        table._middles = {middle.key: middle for middle in middles}
+        return table
+
+    def middles(self) -> list[Middle]:
+        """Every group's figures, a few hundred rows for a book of any size."""
+        return [middle for key in sorted(self._groups, key=str) if (middle := self._middle(key))] or list(self._middles.values())
+
     def add(self, figure: FillFigure) -> None:
-        """Count a fill among the peers, if its loss is known over a year or more and not all of it went."""
-        if figure.steady is None or figure.years < LEAST_PEER_YEARS or figure.steady >= 1.0:
+        """Count a fill among the peers, if it can be one."""
+        if figure.steady is None or not is_peer(figure):
             return
         rate = figure.steady / by_size(figure.litres)
         for key in _keys(figure):
-            self._groups.setdefault(key, _Group()).add(figure, rate)
+            group = self._groups.setdefault(key, _Group())
+            group.rates.append(rate)
+            if figure.drift is not None:
+                group.drifts.append(figure.drift)
+            self._middles.pop(key, None)
 
     def expected(self, figure: FillFigure, settings: Settings) -> Expected | None:
         """What this fill may be expected to lose; None where nobody can say.
 
         Its peers by type, store and band; with too few the house's table; then casks of every type in the store, scaled by
-        size, of the same band and of any; then, in a temperate store, what is usual.
+        size, of the same band and of any; then, in a temperate store, what is usual. The fill itself is not counted as a peer;
+        it is in the middle of its group, which one figure of fifteen hardly moves.
         """
         first, *wider = _keys(figure)
         found = self._of(first, figure, settings, "") or from_table(figure, settings)
@@ -101,18 +131,23 @@ class PeerTable:
             found = found or self._of(key, figure, settings, " of every size, scaled by size")
         return found or _usual(figure, settings)
 
-    def _of(self, key: tuple[str | None, str | None, str | None], figure: FillFigure, settings: Settings, scaled: str) -> Expected | None:
-        group = self._groups.get(key)
-        count = 0 if group is None else group.peers_of(figure.cask)
-        if group is None or count < settings.due.loss.fewest_peers:
+    def _middle(self, key: Key) -> Middle | None:
+        if key not in self._middles and key in self._groups:
+            self._middles[key] = self._groups[key].middle(key)
+        return self._middles.get(key)
+
+    def _of(self, key: Key, figure: FillFigure, settings: Settings, scaled: str) -> Expected | None:
+        middle = self._middle(key)
+        count = 0 if middle is None else middle.count - is_peer(figure)
+        if middle is None or count < settings.due.loss.fewest_peers:
             return None
-        rate, spread, drift, drift_spread = group.middles()
         size = by_size(figure.litres)
         words = ", ".join(word for word in (key[0], key[1] or "no store", key[2]) if word)
-        return Expected(max(0.0, rate * size), spread * size, count, f"{count} peers{scaled} ({words})", drift, drift_spread)
+        source = f"{count} peers{scaled} ({words})"
+        return Expected(max(0.0, middle.rate * size), middle.spread * size, count, source, middle.drift, middle.drift_spread)
 
 
-def _keys(figure: FillFigure) -> tuple[tuple[str | None, str | None, str | None], ...]:
+def _keys(figure: FillFigure) -> tuple[Key, ...]:
     return (figure.type, figure.store, figure.band), (None, figure.store, figure.band), (None, figure.store, None)
 
 

@@ -13,7 +13,7 @@ from loss.test_verdicts import PEERS
 def test_the_line_of_the_card() -> None:
     life = lived(filled("2015-04-02", 198.4, 63.5), emptied("2023-05-16", 182.0, 61.5), house=HOUSE)
     assert loss_parts(life, PEERS) == [
-        "last fill: 14.1 L of alcohol, 11.2 % in 8.1 years", "1.45 % a year ± 0.1", "1.21 % a year after 2.0 % in-drink", "peers 2.0 %",
+        "last fill: 14.1 L of alcohol, 11.2 % in 8.1 years", "1.45 % a year ± 0.1", "1.20 % a year after 2.0 % in-drink", "peers 2.0 %",
     ]  # fmt: skip
 
 

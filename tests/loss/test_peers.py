@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from caskbook.house import House, Settings
 from caskbook.loss.figures import FillFigure
-from caskbook.loss.peers import PeerTable, by_size, spread_of
+from caskbook.loss.peers import Middle, PeerTable, by_size, spread_of
 
 
 def figure(cask: int = 0, steady: float | None = 0.02, **more: object) -> FillFigure:
@@ -34,7 +34,7 @@ def test_median_and_spread_by_hand() -> None:
     # median 3; distances 2 1 0 1 97, their median 1; × 1.48
     assert spread_of([1, 2, 3, 4, 100]) == (3, 1.48)
     rates = [0.018, 0.019, 0.020, 0.020, 0.020, 0.021, 0.022] * 3
-    expected = table(rates).expected(figure(), settings())
+    expected = table(rates).expected(figure(steady=None), settings())
     assert expected is not None
     assert (expected.rate, expected.count) == (pytest.approx(0.020), 21)
     assert expected.spread == pytest.approx(1.48 * 0.001)
@@ -44,7 +44,7 @@ def test_median_and_spread_by_hand() -> None:
 
 def test_fewer_than_fifteen_others_and_the_houses_table_counts() -> None:
     fifteen = table([0.02] * 15)
-    assert fifteen.expected(figure(), settings()).count == 15  # type: ignore[union-attr]
+    assert fifteen.expected(figure(steady=None), settings()).count == 15  # type: ignore[union-attr]
     own = fifteen.expected(figure(1), settings(loss_table={"barrel": 2.4}))
     assert own is not None and (own.rate, own.count, own.source) == (0.024, 0, "house table (barrel)")
     lower = settings(due={"loss": {"fewest_peers": 14}}, loss_table={"barrel": 2.4})
@@ -78,9 +78,9 @@ def test_another_size_is_scaled_by_wall_to_contents() -> None:
     assert mixed is not None and mixed.rate == pytest.approx(0.02 * 2 ** (1 / 3))
     butts = table([0.02] * 20).expected(figure(type="butt", litres=500.0), settings())
     assert butts is not None and butts.rate == pytest.approx(0.02 * 2.5 ** (-1 / 3))
-    assert butts.source == "20 peers of every size, scaled by size (racks, 1st fill)"
+    assert butts.source == "19 peers of every size, scaled by size (racks, 1st fill)"
     other_band = table([0.02] * 20).expected(figure(band="2nd fill"), settings())
-    assert other_band is not None and other_band.source == "20 peers of every size, scaled by size (racks)"
+    assert other_band is not None and other_band.source == "19 peers of every size, scaled by size (racks)"
 
 
 def test_a_store_in_the_table_is_meant_for_a_barrel() -> None:
@@ -91,6 +91,15 @@ def test_a_store_in_the_table_is_meant_for_a_barrel() -> None:
 def test_short_doubtful_and_lost_fills_are_no_peers() -> None:
     odd = [figure(1, None), figure(2, 1.0), figure(3, 0.02, years=0.99)]
     assert PeerTable(odd).expected(figure(), settings(due={"loss": {"fewest_peers": 2}})).count == 0  # type: ignore[union-attr]
+
+
+def test_middles_are_enough_to_judge_by() -> None:
+    whole = table([0.018, 0.019, 0.020, 0.021, 0.022] * 5)
+    kept = PeerTable.of_middles(Middle.from_row(middle.as_row()) for middle in whole.middles())
+    for one in (figure(), figure(type="butt", litres=500.0), figure(band="2nd fill"), figure(store="loft")):
+        assert kept.expected(one, settings()) == whole.expected(one, settings())
+    assert kept.middles() == whole.middles()
+    assert len(whole.middles()) == 3
 
 
 def test_a_row_is_kept_and_read_again() -> None:
