@@ -9,6 +9,7 @@ from pydantic import BaseModel, ValidationError
 
 M = TypeVar("M", bound=BaseModel)
 LONG_AGO = date(1, 1, 1)
+_COMMON = ("id", "date", "job", "by", "sheet", "source", "replaces", "moved_from", "answers", "why", "note")
 
 
 def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M | None:
@@ -33,7 +34,7 @@ def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M | 
 
 def _bare(model: type[M], data: dict[str, Any]) -> M | None:
     """Only what must be there, where the rest contradicts itself."""
-    kept: dict[str, Any] = {key: data[key] for key in ("id", "date", "job", "cask", "format", "type", "capacity_l") if key in data}
+    kept: dict[str, Any] = {key: data[key] for key in (*_COMMON, "cask", "format", "type", "capacity_l") if key in data}
     more_given = _lenient(model, kept)
     for more in ({}, {key: value for key, value in more_given.items() if key != "leaks"}, more_given):
         try:
