@@ -188,6 +188,19 @@ def demo(
 
 
 @app.command()
+def review(
+    stretch: Annotated[Optional[str], typer.Argument(metavar="[RANGE]", help="A..B, a commit or a tag; without it what is not yet committed.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or markdown.")] = "text",
+) -> None:
+    """What changes did to the book, in words."""
+    from caskbook.cli.review import run
+
+    raise typer.Exit(run(stretch, records, as_of, form))
+
+
+@app.command()
 def settle(
     records: Records = None,
     again: Annotated[bool, typer.Option("--again", help="Merge anew even what was edited by hand since.")] = False,
@@ -218,6 +231,32 @@ def uninstall(records: Records = None) -> None:
     raise typer.Exit(run(records))
 
 
+report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
+                     context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
+
+
+@report.command()
+def loss(
+    what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    by: Annotated[str, typer.Option("--by", help="cask, fill, parcel or store.")] = "cask",
+    evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
+) -> None:
+    """What each fill has lost, against its peers."""
+    from caskbook.cli.report import run_loss
+
+    raise typer.Exit(run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence))
+
+
+@report.callback()
+def _report() -> None:
+    """Figures over the whole book."""
+
+
+app.add_typer(report)
 app.add_typer(git)
 app.add_typer(gauge)
 
