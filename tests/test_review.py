@@ -227,3 +227,33 @@ def test_lines_are_folded_at_eighty_columns_and_nothing_steers_the_terminal(repo
 
 def test_ranges_of_numbers():
     assert ranges(["TH-000003", "TH-000001", "TH-000002", "TH-000009", "TX-000010"]) == ["TH-000001..000003", "TH-000009", "TX-000010"]
+
+
+def test_without_git_every_command_of_history_says_so_in_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    from caskbook.cli.settle import run as settle
+
+    repo = Repo(tmp_path / "r")
+    repo.house()
+    alone = tmp_path / "alone"
+    repo.ledger.rename(alone)
+    monkeypatch.chdir(alone)
+    monkeypatch.delenv("CASKBOOK_RECORDS", raising=False)
+    for call in (lambda: run(None), settle, lambda: append_only_since(alone, "HEAD")):
+        with pytest.raises(CaskbookError, match="in no git repository") as caught:
+            call()
+        assert "\n" not in str(caught.value)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(CaskbookError, match="git is not installed"):
+        run(None)
+
+
+def test_a_shallow_clone_reviews_what_it_has_and_says_what_it_lacks(repo: Repo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    first = repo.git("rev-parse", "HEAD").strip()
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: seen")))
+    repo.commit()
+    repo.git("clone", "-q", "--depth", "1", f"file://{repo.top}", str(tmp_path / "shallow"))
+    monkeypatch.chdir(tmp_path / "shallow")
+    assert "0 casks" in said(capsys)
+    for wrong in ("HEAD", f"{first}..HEAD"):
+        with pytest.raises(CaskbookError, match="shallow clone"):
+            run(wrong)
