@@ -14,9 +14,22 @@ _FAMILIES = {
 _MANY = "rack"
 USAGE = "caskbook enter JOB CASK… [fields]"
 _COMMON = (
-    "every job takes --date DAY (2026-11-24, yesterday, mon, -2), --by, --sheet, --note, --why, --before EVENT, --replaces EVENT,\n"
-    "--answers EVENT/place, --closed-on DAY, --anyway --why REASON, --skip-missing, --dry-run, --yes, --records DIR"
+    "every job takes\n"
+    "  --date DAY        2026-11-24, yesterday, mon, -2; without it today\n"
+    "  --by, --sheet, --note, --why, --answers EVENT or place\n"
+    "  --before EVENT    one forgotten earlier that day\n"
+    "  --replaces EVENT  puts an entry right; what is not given is taken over\n"
+    "  --closed-on DAY   the day of a close that goes without saying\n"
+    "  --anyway --why …  against the house\'s rules; it stays a finding\n"
+    "  --dry-run, --yes, --skip-missing, --records DIR"
 )
+# What the words of the model cannot say: fields that must be given together, or one instead of another.
+_WHEN = {
+    ("test", "psi"): "must be given for an air test", ("test", "cured_by"): "with pass and leaks: leaked, cured and tight in one go",
+    ("char", "level"): "this or seconds must be given", ("regauge", "litres"): "this, or wet, dry or gross, must be given",
+    ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("convert", "staves"): "as --gave",
+}  # fmt: skip
+_WIDTH = 80
 _EXAMPLES = {
     "receive": "receive TH-004217 accept --type barrel --capacity 200 --prior 'bourbon 1' --charred 2011",
     "raise": "raise TH-004217 --type barrel --staves 31",
@@ -57,11 +70,13 @@ def jobs_help() -> str:
         rows = [(job, _first_line(model.__doc__)) for job, model in JOBS.items() if model.family == family and not job.startswith("rack-")]
         if family == "spirit":
             rows.insert(2, (_MANY, "Liquor is racked from casks into others; both sides are written."))
-        lines += [title, *(f"  {job:<11} {says}" for job, says in rows), ""]
+        lines += [title, *(f"  {job:<11} {_short(says, _WIDTH - 14)}" for job, says in rows), ""]
     lines += [
-        "several casks: TH-004501..004560 except 004517,004533     two jobs at once: enter shave+char TH-004217 …",
-        "enter sheet FILE · sheet --for JOB · enter scan JOB          more on a job: caskbook enter JOB --help",
-        _COMMON,
+        "several casks    enter test TH-004501..004560 except 004517,004533 pass --psi 11",
+        "two jobs         enter shave+char TH-004217 flail --level 3",
+        "from paper       enter sheet FILE · sheet --for JOB (a blank one)",
+        "with a scanner   enter scan JOB [fields]",
+        "more on a job    enter JOB --help",
     ]
     return "\n".join(lines)
 
@@ -70,14 +85,25 @@ def _first_line(text: str | None) -> str:
     return (text or "").strip().split("\n")[0]
 
 
+def _short(text: str, width: int) -> str:
+    """The first clause of a line that is too long."""
+    for mark in (None, ";", ":", ". ", ","):
+        first = text.split(mark)[0].rstrip(".") + "." if mark else text
+        if len(first) <= width:
+            return first
+    return text[: width - 1] + "…"
+
+
 def job_help(job: str) -> str:
     """The fields of a job."""
+    from textwrap import wrap
+
     from caskbook.enter.fields import COMMON, head_fields
     from caskbook.enter.request import fields_typed, takes_head
     from caskbook.jobs import JOBS
 
     what = "Liquor is racked from casks into others: a rack-out in each source, a rack-in in each receiver." if job == _MANY else _first_line(JOBS[job].__doc__)
-    lines = [f"caskbook enter {job} CASK… [fields]", f"  {what}", ""]
+    lines = [f"caskbook enter {job} CASK… [fields]", *wrap(what, _WIDTH, initial_indent="  ", subsequent_indent="  "), ""]
     own = [one for one in fields_typed(job) if one.key not in COMMON or one.must]
     lines += [_field_line(one) for one in own if one.kind != "yaml"]
     lines += [f"  {option:<17} {says}" for option, says in _EXTRA.get(job, ())]
@@ -119,7 +145,10 @@ _FORMS = {
 
 
 def _field_line(one: JobField) -> str:
+    from textwrap import wrap
+
     hint = hint_of(one)
     says = one.says.split(", ")[0] if one.kind == "quantity" else one.says
-    parts = [part for part in (hint, says) if part]
-    return f"  {one.option + (' *' if one.must else ''):<17} {' · '.join(parts)}".rstrip()
+    parts = [part for part in (hint, says, _WHEN.get((one.job, one.key), "")) if part]
+    lead = f"  {one.option + (' *' if one.must else ''):<17} "
+    return "\n".join(wrap(" · ".join(parts), _WIDTH, initial_indent=lead, subsequent_indent=" " * 20)) or lead.rstrip()

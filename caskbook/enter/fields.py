@@ -76,8 +76,9 @@ class JobField:
 
     @property
     def option(self) -> str:
-        """As help shows it: --water-l."""
-        return "--" + self.key.replace("_", "-")
+        """As help shows it: --water for water_l."""
+        tail = next((tail for tail in _UNIT_TAILS if self.key.endswith(tail)), "")
+        return "--" + self.key.removesuffix(tail).replace("_", "-")
 
 
 @cache
