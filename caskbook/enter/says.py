@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
+from textwrap import wrap
 from typing import Any
 
 from caskbook.cask import read_event
@@ -110,18 +112,30 @@ def short_list(casks: Sequence[str]) -> str:
 
 
 def refusal_lines(refusals: Sequence[Refusal]) -> list[str]:
-    """One line for a fault, one for what to do about it; the same remedy is told once."""
+    """Each fault on a line, with the casks that have it; below it what to do, once for each remedy."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for refusal in refusals:
+        groups.setdefault((refusal.fault.message, unwritten(refusal.fault.help)), []).append(refusal.cask)
     lines: list[str] = []
     told: set[str] = set()
-    for refusal in refusals:
-        fault = refusal.fault
-        lead = "" if fault.message.startswith(refusal.cask) else f"{refusal.cask}  "
-        lines.append(f"{lead}{fault.message}")
-        remedy = fault.help.replace("CASK", refusal.cask)
+    for (message, remedy), casks in groups.items():
+        if len(casks) > 1:
+            lines += [f"{len(casks)} casks  {message}:", *wrap(", ".join(casks), 78, initial_indent="    ", subsequent_indent="    ")]
+        else:
+            lines.append(message if message.startswith(casks[0]) else f"{casks[0]}  {message}")
         if remedy and remedy not in told:
             told.add(remedy)
-            lines.append(f"  {remedy}")
+            lines.append("  " + remedy.replace("CASK", casks[0]))
     return lines
+
+
+def unwritten(remedy: str) -> str:
+    """A remedy of the check for an entry that is not written yet: there is nothing to void but what stands there already."""
+    if remedy.startswith("void this entry, or the one"):
+        return remedy.replace("void this entry, or the one", "void the entry", 1)
+    if remedy.startswith("void it, or "):
+        return remedy.removeprefix("void it, or ")
+    return re.sub(r",? (or|and) void (this|the|it)( [a-z-]+)?$", "", remedy)
 
 
 def result_lines(plan: Plan) -> list[str]:

@@ -322,3 +322,14 @@ def test_a_loss_without_temperature_is_told(shop: Shop) -> None:
     shop.put(*FILLED)
     assert "no temperature: the litres stay uncorrected" in shop.enter("draw", CASK, "--litres", "5", "--abv", "60").err
     assert "uncorrected" not in shop.enter("draw", CASK, "--litres", "6", "--abv", "60", "--at-20").err
+
+
+def test_many_refused_for_one_reason_are_told_together(shop: Shop) -> None:
+    for number in range(4501, 4506):
+        shop.put(*(FILLED if number < 4504 else STATES["gone"] or []), cask=f"TH-{number:06d}")
+    ran = shop.enter("test", "TH-004501..004505", "pass", "--psi", "11", "--yes")
+    assert ran.err.splitlines() == [
+        f"3 casks  test needs it empty; it has held malt since {days_ago(10)}:", "    TH-004501, TH-004502, TH-004503", "  enter the emptying first",
+        "2 casks  test on a cask that is gone:", "    TH-004504, TH-004505", "  void the entry by which it left (caskbook show TH-004504)",
+        "nothing written: 5 of 5 casks refused",
+    ]  # fmt: skip
