@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from caskbook.days import years_between
@@ -48,10 +49,15 @@ def fill_losses(life: Life) -> list[FillLoss]:
     return [loss_of(record, life.state.settings) for record in fill_records(life)]
 
 
+def latest_losses(life: Life) -> Iterator[FillLoss]:
+    """The losses of the fills, the latest first, each worked out when it is asked for."""
+    for record in reversed(fill_records(life)):
+        yield loss_of(record, life.state.settings)
+
+
 def loss_now(life: Life) -> FillLoss | None:
     """The loss of the fill that is in the cask, else of the last one."""
-    found = fill_losses(life)
-    return found[-1] if found else None
+    return next(latest_losses(life), None)
 
 
 def in_drink_of(settings: Settings) -> float:

@@ -11,7 +11,7 @@ from typing import Literal
 from caskbook.house import LossRule, Settings
 from caskbook.life import Life
 from caskbook.loss.figures import FillFigure, figure_of
-from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.loss.fills import FillLoss, latest_losses
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import Expected, PeerTable, is_temperate
 
@@ -108,7 +108,7 @@ def _level(one: Interval, times: float, sigmas: float, rule: LossRule, figure: F
 def excess_running(life: Life, peers: PeerTable) -> int:
     """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""
     count = 0
-    for loss in reversed(fill_losses(life)):
+    for loss in latest_losses(life):
         level = judge_fill(life, loss, peers).level
         if level == "act":
             count += 1
