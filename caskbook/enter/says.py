@@ -134,7 +134,8 @@ def unwritten(remedy: str) -> str:
     if remedy.startswith("void this entry, or the one"):
         return remedy.replace("void this entry, or the one", "void the entry", 1)
     if remedy.startswith("void it, or "):
-        return remedy.removeprefix("void it, or ")
+        rest = remedy.removeprefix("void it, or ")
+        return f"void {rest}" if rest.startswith("the ") else rest
     return re.sub(r",? (or|and) void (this|the|it)( [a-z-]+)?$", "", remedy)
 
 
