@@ -16,6 +16,7 @@ from datetime import date, timedelta
 import yaml
 
 from caskbook.cask import read_cask
+from caskbook.fastplaces import read_places
 from caskbook.fastyaml import fast_data
 from caskbook.house import House
 from caskbook.life import live
@@ -99,11 +100,12 @@ def main(count: int = 300) -> None:
         "validate": lambda n: read_cask(data[n]),
         "fold": lambda n: live(casks[n], house, day),
         "facts": lambda n: facts_of(lives[n]),
+        "places, read fast": lambda n: read_places(Source.from_bytes("x", files[n])),
         "read_record": lambda n: read_record("casks/TH-004/TH-004217.yaml", files[n]),
     }
     gc.disable()
     found = timed(steps, count)
-    found |= timed({"slow reader with places": lambda n: read_yaml(Source.from_bytes("x", files[n % few]))}, few, rounds=2)
+    found |= timed({"places, read slowly": lambda n: read_yaml(Source.from_bytes("x", files[n % few]))}, few, rounds=2)
     found["parse + validate + fold"] = found["read_record"] + found["fold"]
     peer = found["PyYAML CSafeLoader"]
     print(f"{count} files of {sum(map(len, files)) // count} bytes; Python {platform.python_version()}, {platform.machine()}")
