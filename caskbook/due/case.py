@@ -15,7 +15,7 @@ from caskbook.jobs.spirit import RackOut
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.state import State
-from caskbook.loss.peers import PeerTable
+from caskbook.loss import LifeLosses
 
 SOON_DAYS = 7
 _VISIT_BEGINS = {
@@ -30,7 +30,7 @@ class Case:
 
     Of the facts only those that do not change from day to day may be used. `excess_losses`: how many fills running, the
     latest ones, lost too much. `settings`: the house's, of the day, for this type of cask. `decides`: where in the events the
-    decisions stand. `peers`: what the other fills of the book lose; None where they were not gathered.
+    decisions stand. `losses`: its fills held against their peers; None where these were not gathered.
     """
 
     life: Life
@@ -39,7 +39,7 @@ class Case:
     settings: Settings
     decides: tuple[int, ...]
     excess_losses: int = 0
-    peers: PeerTable | None = None
+    losses: LifeLosses | None = None
 
     @property
     def st(self) -> State:
@@ -67,13 +67,14 @@ class Case:
         if self.st.joined:
             return None
         life = live(self.life.cask, self.life.house, day)
-        return replace(self, life=life, facts=facts_of(life), day=day, settings=settings)
+        losses = LifeLosses(life, self.losses.peers) if self.losses is not None else None
+        return replace(self, life=life, facts=facts_of(life), day=day, settings=settings, losses=losses)
 
 
-def case_of(life: Life, facts: Facts, excess_losses: int = 0, peers: PeerTable | None = None) -> Case:
+def case_of(life: Life, facts: Facts, excess_losses: int = 0, losses: LifeLosses | None = None) -> Case:
     """The case of a life on its own day."""
     decides = tuple(n for n, event in enumerate(life.events) if event.job == "decide")
-    return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses, peers)
+    return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses, losses)
 
 
 def visit_start(case: Case) -> tuple[int, date, str]:

@@ -15,7 +15,7 @@ from caskbook.due.rule import Rule
 from caskbook.due.verdict import Opinion, Verdict
 from caskbook.life import Life
 from caskbook.life.facts import Facts
-from caskbook.loss import PeerTable, excess_running
+from caskbook.loss import LifeLosses, PeerTable
 
 _WORDS = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
 _PLACE = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
@@ -32,8 +32,9 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     if not life.begun or life.state.form == "gone" or life.state.where == "missing":
         return []
     asked = [rule for rule in rules if (rule.away or life.state.where == "here") and (peers is not None or rule is not LOSS)]
-    running = excess_losses if peers is None else excess_running(life, peers)
-    days = _Days(case_of(life, facts, running, peers), _next_event(life))
+    losses = None if peers is None else LifeLosses(life, peers)
+    running = excess_losses if losses is None else losses.running()
+    days = _Days(case_of(life, facts, running, losses), _next_event(life))
     return [_verdict(rule, days) for rule in asked]
 
 

@@ -6,8 +6,6 @@ from caskbook.due.case import Case
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.jobs import Event
-from caskbook.loss.fills import loss_now
-from caskbook.loss.verdicts import judge_fill
 from caskbook.loss.words import reasons_of
 
 
@@ -26,12 +24,11 @@ def loss(case: Case) -> Opinion:
     """
     if case.rules.loss.off:
         return OFF
-    if case.peers is None:
+    if case.losses is None:
         return ok("not compared: no peers were gathered")
-    now = loss_now(case.life)
-    if now is None:
+    verdict = case.losses.latest()
+    if verdict is None:
         return ok("never filled with spirit here")
-    verdict = judge_fill(case.life, now, case.peers)
     reasons = reasons_of(verdict)
     if verdict.level == "act":
         return Opinion("due", reasons, verdict.since)

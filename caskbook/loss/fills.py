@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 from caskbook.days import years_between
@@ -49,15 +48,10 @@ def fill_losses(life: Life) -> list[FillLoss]:
     return [loss_of(record, life.state.settings) for record in fill_records(life)]
 
 
-def latest_losses(life: Life) -> Iterator[FillLoss]:
-    """The losses of the fills, the latest first, each worked out when it is asked for."""
-    for record in reversed(fill_records(life)):
-        yield loss_of(record, life.state.settings)
-
-
 def loss_now(life: Life) -> FillLoss | None:
     """The loss of the fill that is in the cask, else of the last one."""
-    return next(latest_losses(life), None)
+    found = fill_records(life)
+    return loss_of(found[-1], life.state.settings) if found else None
 
 
 def in_drink_of(settings: Settings) -> float:

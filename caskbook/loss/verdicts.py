@@ -11,9 +11,10 @@ from typing import Literal
 from caskbook.house import LossRule, Settings
 from caskbook.life import Life
 from caskbook.loss.figures import FillFigure, figure_of
-from caskbook.loss.fills import FillLoss, latest_losses
+from caskbook.loss.fills import FillLoss, loss_of
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import Expected, PeerTable, is_temperate
+from caskbook.loss.records import FillRecord, fill_records
 
 Level = Literal["act", "watch", "usual", "doubtful", "unknown"]
 """act and watch: too much. doubtful: the gauges contradict each other. unknown: not gauged, or nothing to compare with."""
@@ -105,13 +106,37 @@ def _level(one: Interval, times: float, sigmas: float, rule: LossRule, figure: F
     return None
 
 
+class LifeLosses:
+    """The fills of one life held against their peers, the latest first, each judged once and only when asked for."""
+
+    __slots__ = ("_judged", "_records", "life", "peers")
+
+    def __init__(self, life: Life, peers: PeerTable) -> None:
+        self.life, self.peers = life, peers
+        self._records: list[FillRecord] | None = None
+        self._judged: list[LossVerdict] = []
+
+    def latest(self, back: int = 0) -> LossVerdict | None:
+        """The verdict on the present or last fill, or on the one so many before it; None where there was none."""
+        if self._records is None:
+            self._records = fill_records(self.life)[::-1]
+        while len(self._judged) <= back < len(self._records):
+            loss = loss_of(self._records[len(self._judged)], self.life.state.settings)
+            self._judged.append(judge_fill(self.life, loss, self.peers))
+        return self._judged[back] if back < len(self._judged) else None
+
+    def running(self) -> int:
+        """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""
+        count = back = 0
+        while (verdict := self.latest(back)) is not None:
+            if verdict.level == "act":
+                count += 1
+            elif verdict.loss.ended or verdict.level in ("usual", "watch"):
+                break
+            back += 1
+        return count
+
+
 def excess_running(life: Life, peers: PeerTable) -> int:
-    """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""
-    count = 0
-    for loss in latest_losses(life):
-        level = judge_fill(life, loss, peers).level
-        if level == "act":
-            count += 1
-        elif loss.ended or level in ("usual", "watch"):
-            break
-    return count
+    """How many fills running, the latest ones, lost too much."""
+    return LifeLosses(life, peers).running()
