@@ -304,3 +304,41 @@ def test_emptying_and_a_look_made_elsewhere_is_named():
     found = merged(base, ours, theirs)
     said = clashes(found, ours.encode(), theirs.encode(), House())
     assert found.clean and len(said) == 1 and "look of 2023-05-17" in said[0]
+
+
+def never_silent(base: str, ours: str, theirs: str) -> None:
+    """Whatever the three texts are: no exception, and what is not clean loses no line of either side."""
+    found = merge(base.encode(), ours.encode(), theirs.encode())
+    if ours == theirs:  # alike on both sides: kept as it is, understood or not
+        assert found.data == ours.encode()
+        return
+    if not found.clean:
+        assert lines_of(ours, theirs) - lines_of(base) <= lines_of(found.data.decode())
+        return
+    back = merge(base.encode(), theirs.encode(), ours.encode())
+    assert back.data == found.data
+    united = read_layout(found.data.decode())[0]
+    for side in (ours, theirs):
+        events = {part.key: part.value for part in read_layout(side)[0].events}
+        mine = {part.key: part.value for part in united.events}
+        assert all(mine[key] == value for key, value in events.items())
+
+
+@given(histories(), histories(), histories())
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_hand_made_files_are_merged_or_shown_and_never_crash(base: str, ours: str, theirs: str):
+    never_silent(base, ours, theirs)
+
+
+@pytest.mark.slow
+@given(histories(), histories(), histories())
+@settings(max_examples=2000, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+def test_hand_made_files_at_length(base: str, ours: str, theirs: str):
+    never_silent(base, ours, theirs)
+
+
+@given(st.binary(max_size=60), st.binary(max_size=60), st.binary(max_size=60), st.sampled_from(["x.yaml", "house.yaml"]))
+@settings(max_examples=200, deadline=None)
+def test_any_bytes_are_merged_or_shown(base: bytes, ours: bytes, theirs: bytes, path: str):
+    found = merge(base, ours, theirs, path=path)
+    assert isinstance(found.data, bytes)
