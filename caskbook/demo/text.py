@@ -16,8 +16,9 @@ def _word(value: str) -> str:
 
 
 @lru_cache(maxsize=65536)
-def _figure(value: float) -> str:
-    return scalar(value)
+def _figure(shown: str) -> str:
+    # By its text, for 0.0 and -0.0 are one key otherwise.
+    return scalar(float(shown))
 
 
 @lru_cache(maxsize=32768)
@@ -50,6 +51,6 @@ def _lines(lines: list[str], values: Mapping[str, Any], pad: str, indent: int) -
         elif kind is int:
             lines.append(f"{pad}{key}: {value}")
         elif kind is float:
-            lines.append(f"{pad}{key}: {_figure(value)}")
+            lines.append(f"{pad}{key}: {_figure(repr(value))}")
         else:
             lines += format_map({key: value}, indent)

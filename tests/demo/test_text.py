@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from caskbook.demo.block import Demo, tell
@@ -24,6 +24,7 @@ def test_five_hundred_casks_are_written_alike() -> None:
 
 
 @given(MAPS, st.lists(MAPS, max_size=3))
+@example({"litres": 0.0}, [{"litres": -0.0}])
 def test_any_data_is_written_alike(head: dict[str, object], events: list[dict[str, object]]) -> None:
     numbered = [{"date": f"2020-01-{n + 1:02d}", **event} for n, event in enumerate(events)]
     assert cask_text(head, numbered).encode() == new_document(head, numbered)
