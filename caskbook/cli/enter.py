@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from caskbook.cli.common import open_book, write
 from caskbook.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.enter.request import Request
 
 
 def run(argv: list[str]) -> int:
@@ -35,7 +40,24 @@ def _enter(argv: list[str]) -> int:
     request = read_request(argv)
     if not request.casks:
         raise CaskbookError(f"{argv[0]}: which casks? as: caskbook enter {argv[0]} TH-004217")
+    if request.jobs == ["void"]:
+        return _void(request)
     from caskbook.cli.enter_run import desk_of, enter_on
 
     book = open_book(request.one("records"))
     return enter_on(book, desk_of(book), request)
+
+
+def _void(request: Request) -> int:
+    """A void may concern other files too: the command for it knows which."""
+    from caskbook.cli.correct import void
+
+    event = request.one("of", "void")
+    if event is None or len(request.casks) != 1:
+        raise CaskbookError("which entry? as: caskbook void TH-004217 dt3q62s1 --why '…'")
+    words = [request.casks[0], event]
+    for owner, key in (("void", "why"), ("void", "by"), ("run", "date"), ("run", "records")):
+        text = request.one(key, owner)
+        words += [f"--{key}", text] if text else []
+    words += [f"--{key.replace('_', '-')}" for key in ("yes", "dry_run") if request.has(key)]
+    return void(words)

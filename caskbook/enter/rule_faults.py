@@ -20,12 +20,17 @@ _TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", 
 
 
 def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
-    """Faults of the page's new events by the rules, other casks as they would stand after this run. Notes are left out."""
+    """Faults of the page's new events, and of a new file's head, by the rules; other casks as they would stand after this run.
+
+    Notes are left out.
+    """
     if page.record is None or not any(event["job"] in JUDGED for event in page.added):
         return []
     own = {str(event["id"]) for event in page.added}
     found = _judged(page.record, ledger, today, pages)
-    return [fault for fault in found if own & set(fault.related) and fault.severity != "note" and fault.code not in _TOLD]
+    new_file = page.old is None
+    mine = [fault for fault in found if own & set(fault.related) or (new_file and fault.where[:1] != ("events",))]
+    return [fault for fault in mine if fault.severity != "note" and fault.code not in _TOLD]
 
 
 def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
