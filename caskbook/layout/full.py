@@ -76,7 +76,8 @@ def _events(document: Document, listed: list[Any], above: int) -> tuple[list[Par
         first, last = document.event_lines(index)
         if not isinstance(value, dict) or first <= above:
             raise UnreadableError(f"line {first}: not an event in lines of its own")
-        gap = first - above - 1
+        gap = next((n for n in range(first - above - 1) if document.source.line(above + 1 + n)), first - above - 1)
+        first = above + 1 + gap
         first_gap = first_gap if index else gap
         events.append(event_part(_lines(document, first, last), gap if index else None, value))
         above = last

@@ -42,7 +42,7 @@ class UnreadableError(Exception):
 class Part:
     """One piece: `key` is the head key, or the event's id (None without one); `lines` with its comments, without newlines.
 
-    `gap` counts the blank lines above an event, None for the first of a list.
+    `gap` counts the empty lines above an event, None for the first of a list; a line of spaces is one of its own lines.
     """
 
     key: str | None
@@ -156,7 +156,7 @@ class _Cutter:
         while self.events and self.waiting and _deeper_comment(self.waiting[0], self.indent or 0):
             self.events[-1].append(self.waiting.pop(0))
         gap = 0
-        while self.waiting and not self.waiting[0].strip():
+        while self.waiting and not self.waiting[0]:
             self.waiting.pop(0)
             gap += 1
         return gap
