@@ -26,7 +26,7 @@ _KEY = re.compile(r"([A-Za-z_][\w-]*):(?: .*)?")
 _DASH = re.compile(r"( *)-( +)(?=\S)")
 _OPEN_LIST = re.compile(r"events:(?: *| +#.*)")
 # A text block takes in comments and blank lines below it that would otherwise belong to the next event.
-_TEXT_BLOCK = re.compile(r"[ :][|>][-+0-9]* *(?: #.*)?$", re.MULTILINE)
+_TEXT_BLOCK = re.compile(r"[ :][|>][-+0-9]* *(?: #.*)?$")
 _EMPTY_LIST = re.compile(r"events: +\[ *\] *(?: #.*)?")
 
 
@@ -90,7 +90,7 @@ def cut(text: str) -> Layout:
     crlf = "\r\n" in text and text.count("\r\n") == text.count("\n")
     if crlf:
         text = text.replace("\r\n", "\n")
-    if _TEXT_BLOCK.search(text) or scan(Source.from_bytes("", text.encode("utf-8", "surrogatepass"))).findings:
+    if scan(Source.from_bytes("", text.encode("utf-8", "surrogatepass"))).findings:
         raise NotPlainError
     lines = text.removesuffix("\n").split("\n") if text else []
     cutter = _Cutter()
@@ -122,6 +122,8 @@ class _Cutter:
 
     def _head_line(self, line: str) -> None:
         key = _KEY.fullmatch(line)
+        if key and self.waiting and self.head:
+            _sure(self.head[-1][1])
         if key and key.group(1) == EVENTS:
             self.closed = _EMPTY_LIST.fullmatch(line) is not None
             if not self.closed and not _OPEN_LIST.fullmatch(line):
@@ -153,6 +155,8 @@ class _Cutter:
 
     def _settle_waiting(self) -> int:
         """Comments straight below an event and deeper than its dash are its own; the number of blank lines after them."""
+        if self.waiting and self.events:
+            _sure(self.events[-1])
         while self.events and self.waiting and _deeper_comment(self.waiting[0], self.indent or 0):
             self.events[-1].append(self.waiting.pop(0))
         gap = 0
@@ -163,6 +167,8 @@ class _Cutter:
 
     def layout(self, *, crlf: bool, final: bool) -> Layout:
         """What the lines came to."""
+        if self.waiting and (self.events or self.head):
+            _sure(self.events[-1] if self.events else self.head[-1][1])
         while self.events and self.waiting and _deeper_comment(self.waiting[0], self.indent or 0):
             self.events[-1].append(self.waiting.pop(0))
         head = [Part(key, tuple(lines), head_value(key, tuple(lines))) for key, lines in self.head]
@@ -174,6 +180,12 @@ class _Cutter:
             raise NotPlainError
         first_gap = self.gaps[0] if self.gaps else 0
         return Layout(tuple(head), opener, tuple(events), tuple(self.waiting), first_gap, self.indent, crlf, final)
+
+
+def _sure(lines: list[str]) -> None:
+    """Raises NotPlainError where these lines end in a text block: what stands below might be part of the text."""
+    if any(_TEXT_BLOCK.search(line) for line in lines):
+        raise NotPlainError
 
 
 def _deeper_comment(line: str, indent: int) -> bool:
