@@ -257,3 +257,15 @@ def test_a_shallow_clone_reviews_what_it_has_and_says_what_it_lacks(repo: Repo, 
     for wrong in ("HEAD", f"{first}..HEAD"):
         with pytest.raises(CaskbookError, match="shallow clone"):
             run(wrong)
+
+
+def test_in_the_middle_of_a_merge_the_unmerged_file_is_named_as_it_is(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.git("checkout", "-q", "-b", "side")
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: theirs")))
+    repo.commit()
+    repo.git("checkout", "-q", "main")
+    repo.write(cask(*LONG, add("2023-05-20", 2, "note", "note: ours")))
+    repo.commit()
+    repo.git("merge", "--no-edit", "side", good=(1,))
+    out = said(capsys, code=1)
+    assert "cannot be compared with what landed: line" in out and "merge conflict" in out and "is gone" not in out

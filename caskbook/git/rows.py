@@ -8,7 +8,7 @@ from typing import Literal
 
 from caskbook.finding import CaskbookError
 
-Status = Literal["A", "D", "M", "R", "T"]
+Status = Literal["A", "D", "M", "R", "T", "U"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +23,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One line of a comparison of two trees; `old` is the former path where the file was renamed, else `path` itself."""
+    """One line of a comparison of two trees, U being unmerged; `old` is the former path where the file was renamed, else `path` itself."""
 
     status: Status
     path: str
@@ -72,7 +72,7 @@ def raw_changes(rows: list[str]) -> Iterator[Change]:
         _, _, old_oid, new_oid, status = about.lstrip(":").split(" ")
         old = next(left)
         path = next(left) if status[0] in "RC" else old
-        kind: Status = status[0] if status[0] in "ADRT" else "M"  # type: ignore[assignment]
+        kind: Status = status[0] if status[0] in "ADRTU" else "M"  # type: ignore[assignment]
         yield Change("A" if status[0] == "C" else kind, path, old if status[0] == "R" else path, old_oid, new_oid)
 
 

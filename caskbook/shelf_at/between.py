@@ -56,7 +56,8 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
 
 
 def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> _Files:
-    changes = git.changes(old or EMPTY_TREE, new, *under, renames=False)
+    found = git.changes(old or EMPTY_TREE, new, *under, renames=False)
+    changes = [change for change in found if change.status != "U"]  # what is unmerged, the index does not hold yet
     blobs = git.blobs(oid for change in changes for oid in (change.old_oid, change.new_oid) if oid not in _NOWHERE)
     return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
 
