@@ -233,9 +233,10 @@ def cautions(book: Book, plan: Plan) -> list[str]:
     pages = {page.cask_id: page for page in plan.pages}
     for cask, data in plan.written:
         event, _ = read_event(dict(data), ("events", 0))
-        if event is None or event.caution is None or event.caution in told:
+        kind = (event.caution or event.job) if event else None
+        if event is None or kind is None or kind in told or (event.caution is None and event.job != "bung"):
             continue
         text = caution_for(event, life_before(pages[cask].cask, book.ledger.house, event.date, event.id))
         if text:
-            told[event.caution] = f"{text}" if len(pages) == 1 else f"{text} ({cask})"
+            told[kind] = f"{text}" if len(pages) == 1 else f"{text} ({cask})"
     return [*told.values(), REMINDER] if told else []

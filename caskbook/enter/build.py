@@ -10,7 +10,7 @@ from typing import Any
 from caskbook.cask import read_cask, read_event
 from caskbook.days import DayError, parse_input_day
 from caskbook.enter.entry import Entry, run_sheet, with_why
-from caskbook.enter.fields import JobField, field_of, head_fields
+from caskbook.enter.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, standing_event
 from caskbook.enter.request import Request, fields_typed, takes_head
@@ -28,7 +28,7 @@ __all__ = ["Asker", "Built", "build", "default_by"]
 
 @dataclass
 class Built:
-    """Entries as far as they could be made; `missing`: (job or "head", key) still wanted; `echoes`: conversions to tell."""
+    """Entries as far as they could be made; `missing`: (job or the head, key) still wanted; `echoes`: conversions to tell."""
 
     entries: list[Entry] = field(default_factory=list)
     missing: list[tuple[str, str]] = field(default_factory=list)
@@ -106,7 +106,7 @@ def entry_for(
     head = _head(request, job, page, terms, built, desk)
     _complete(desk, job, data, built, replacing=target is not None)
     built.echoes += terms.echoes
-    if any(job_ in (job, "head") for job_, _ in built.missing):
+    if any(job_ in (job, HEAD_FILE) for job_, _ in built.missing):
         return None
     closed = request.one("closed_on")
     return Entry(page.cask_id, {key: value for key, value in data.items() if value is not None}, head, before, None,
@@ -214,7 +214,7 @@ def _head(request: Request, job: str, page: Page, terms: Terms, built: Built, de
     """What a new file says of the cask, from the options and from --like; None where the file is there and nothing was given."""
     if not takes_head(job):
         return None
-    typed = {key: texts for (owner, key), texts in request.given.items() if owner == "head"}
+    typed = {key: texts for (owner, key), texts in request.given.items() if owner == HEAD_FILE}
     only_shared = job == "raise" and set(typed) <= {"staves"}
     if page.record is not None and (not typed or only_shared):
         return None
@@ -229,9 +229,9 @@ def new_head(desk: Desk, request: Request, cask: str, typed: Mapping[str, Sequen
             value = _read(one, typed[one.key], terms)
             head |= {one.key: value} if value is not None else {}
     if "type" not in head:
-        built.want("head", "type")
+        built.want(HEAD_FILE, "type")
     elif head["type"] in ("custom", "quarter-cask") and "capacity_l" not in head:
-        built.want("head", "capacity_l")
+        built.want(HEAD_FILE, "capacity_l")
     else:
         _check_head(head)
     return head
@@ -256,6 +256,6 @@ def field_asked(job: str, key: str) -> JobField:
     if job == "rack":
         found = field_of("fill", key) if key in ("litres", "abv") else field_of("rack-out", key)
     else:
-        found = next((one for one in head_fields() if one.key == key), None) if job == "head" else field_of(job, key)
+        found = next((one for one in head_fields() if one.key == key), None) if job == HEAD_FILE else field_of(job, key)
     assert found is not None
     return found

@@ -25,8 +25,9 @@ _LITRES_SO2_PER_GRAM = 24.0 / 32.06
 
 def caution_for(event: Event, life: Life) -> str | None:
     """The caution of one job on one cask, None where it needs none. `life`: the cask just before the job."""
-    kind = event.caution
-    tell = _TELL.get(kind or "")
+    if event.job in ("bung", "sample", "draw", "empty") and life.state.contents == "wine":
+        return _fermenting(life)
+    tell = _TELL.get(event.caution or "")
     return tell(event, life) if tell else None
 
 
@@ -72,11 +73,16 @@ def _fire(event: Any, life: Life) -> str:
 
 
 def _vapour(event: Any, life: Life) -> str:
-    litres = getattr(event, "litres", None) or getattr(event, "ml", 0) / 1000 or sum(part.litres for part in getattr(event, "to", ()))
+    parts = getattr(event, "to", ()) or getattr(event, "from_", ()) if event.job.startswith("rack") else ()
+    litres = getattr(event, "litres", None) or getattr(event, "ml", 0) / 1000 or sum(part.litres for part in parts)
     filling = life.state.filling
-    strength = getattr(event, "abv", None) or (filling.abv if filling else None)
+    strength = getattr(event, "abv", None) or next((part.abv for part in parts if part.abv), None) or (filling.abv if filling else None)
     amount = f"{litres:g} L" if litres else "spirit"
     return f"Open spirit: {amount}{f' at {strength:g} %' if strength else ''} gives off vapour that burns and dulls the head; no flame or spark, air moving."
+
+
+def _fermenting(life: Life) -> str:
+    return f"Easing the bung on {litres_of(life):.0f} L of {life.state.spirit}: if it works again there is pressure and carbon dioxide; stand aside, air moving."
 
 
 def _leak(event: Any, life: Life) -> str | None:

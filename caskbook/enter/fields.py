@@ -16,6 +16,8 @@ from caskbook.jobs import JOBS
 _NEVER_TYPED = ("id", "date", "job", "source", "moved_from")
 COMMON = ("by", "sheet", "note", "why", "replaces", "answers")
 HEAD_KEYS = ("type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior", "charred", "parcel", "supplier")
+HEAD_FILE = "head file"
+"""Stands where a job stands, for a field that says what the cask is."""
 NEW_FILE_JOBS = ("receive", "raise", "made-from")
 
 # How a field is read that is neither a measured figure nor a word of a closed list.
@@ -34,14 +36,14 @@ _KINDS: Mapping[str, str] = {
 _KINDS_OF_JOB: Mapping[tuple[str, str], str] = {
     ("stave", "staves"): "staves", ("flag", "at"): "places", ("measure", "heads"): "ints", ("measure", "hoops"): "int",
     ("bung", "to"): "stave", ("moved", "to"): "cask", ("rack-out", "to"): "racked", ("rack-in", "from"): "racked",
-    ("top", "from"): "text", ("same-as", "of"): "cask", ("head file", "heads"): "ints", ("head file", "hoops"): "int",
+    ("top", "from"): "text", ("same-as", "of"): "cask", (HEAD_FILE, "heads"): "ints", (HEAD_FILE, "hoops"): "int",
 }  # fmt: skip
 # The list of trade words a closed list is typed from.
 _VOCABULARY: Mapping[tuple[str, str], str] = {
     ("test", "result"): "result", ("test", "cured_by"): "cured_by", ("receive", "verdict"): "receive_verdict",
     ("return", "verdict"): "receive_verdict", ("examine", "verdict"): "examine_verdict", ("nose", "verdict"): "nose_verdict",
     ("toast", "level"): "toast_level", ("peg", "kind"): "peg_kind", ("look", "seen"): "seen", ("leak", "severity"): "leak",
-    ("look", "closed_as"): "because", ("head file", "type"): "type",
+    ("look", "closed_as"): "because", (HEAD_FILE, "type"): "type",
 }  # fmt: skip
 _OTHER_NAMES: Mapping[str, tuple[str, ...]] = {
     "temp_c": ("temperature",), "capacity_l": ("holds",), "closed_as": ("because",), "approved_by": ("approved", "signed"),
@@ -93,7 +95,7 @@ def job_fields(job: str) -> tuple[JobField, ...]:
 @cache
 def head_fields() -> tuple[JobField, ...]:
     """The fields of a cask file's head, for the jobs that begin a file."""
-    return tuple(_field("head file", key, CaskHead.model_fields[key], CaskHead) for key in HEAD_KEYS)
+    return tuple(_field(HEAD_FILE, key, CaskHead.model_fields[key], CaskHead) for key in HEAD_KEYS)
 
 
 def must_keys(job: str) -> list[str]:

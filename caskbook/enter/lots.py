@@ -10,7 +10,7 @@ from typing import Any
 from caskbook.enter.build import Asker, Built, build, entry_for, new_head, read_day
 from caskbook.enter.casks import read_casks
 from caskbook.enter.entry import Entry, run_sheet, with_why
-from caskbook.enter.fields import JobField, field_of
+from caskbook.enter.fields import HEAD_FILE, JobField, field_of
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk
 from caskbook.enter.request import Request
@@ -206,7 +206,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
     children = _children(request, int(words[0]))
     lives = [_life(desk, desk.page(parent), common["date"]) for parent in request.casks]
     terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
-    typed = {key: texts for (owner, key), texts in request.given.items() if owner == "head"} | {"type": [words[1]]}
+    typed = {key: texts for (owner, key), texts in request.given.items() if owner == HEAD_FILE} | {"type": [words[1]]}
     gave = _gave(request)
     parents = [{"cask": cask, **({"staves": staves} if staves else {})} for cask, staves in zip(request.casks, gave, strict=True)]
     inherited = {key: value for key, value in inherited_from(lives, False).items() if value is not None}

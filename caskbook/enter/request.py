@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from caskbook.enter.casks import looks_like_casks, read_casks
-from caskbook.enter.fields import NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.enter.fields import HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.finding import CaskbookError
 from caskbook.jobs import JOBS
 from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
@@ -32,7 +32,7 @@ _ELSEWHERE = {
 
 @dataclass
 class Request:
-    """What was asked. `given`: (job or "run" or "head", key) → typed texts."""
+    """What was asked. `given`: (job or "run" or "head file", key) → typed texts."""
 
     jobs: list[str]
     casks: list[str] = field(default_factory=list)
@@ -55,7 +55,10 @@ class Request:
 
 def read_jobs(word: str) -> list[str]:
     """`shave+char` as the jobs of the trade. CaskbookError with the question where a word means several things."""
-    return [_job(part) for part in word.split("+") if part]
+    jobs = [_job(part) for part in word.split("+") if part.strip()]
+    if not jobs or len(set(jobs)) < len(jobs):
+        raise CaskbookError("which job? as: caskbook enter test TH-004217 --psi 11 --result pass")
+    return jobs
 
 
 def _job(text: str) -> str:
@@ -106,8 +109,8 @@ def _options_of(jobs: Sequence[str]) -> dict[str, list[tuple[str, str, int]]]:
         if takes_head(job):
             for one in head_fields():
                 for name in one.names:
-                    offer(name, "head", one.key, 1)
-                offer(f"head_{one.key}", "head", one.key, 1)
+                    offer(name, HEAD_FILE, one.key, 1)
+                offer(f"head_{one.key}", HEAD_FILE, one.key, 1)
     return table
 
 
@@ -179,7 +182,7 @@ def _places(name: str, table: dict[str, list[tuple[str, str, int]]], jobs: Seque
 
 def _both_or_first(places: list[tuple[str, str, int]]) -> list[tuple[str, str, int]]:
     """A count of staves given when a cask is raised is a matter of the job and of the head; else the job's own goes first."""
-    if {place[0] for place in places} == {"raise", "head"}:
+    if {place[0] for place in places} == {"raise", HEAD_FILE}:
         return places
     return places[:1]
 

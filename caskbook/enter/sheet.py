@@ -15,7 +15,7 @@ from typing import Any
 from caskbook.enter.build import Asker, Built, entry_for
 from caskbook.enter.casks import read_casks
 from caskbook.enter.entry import Entry
-from caskbook.enter.fields import COMMON, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.enter.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk
 from caskbook.enter.request import MANY_FILES, Request, read_jobs
@@ -144,7 +144,7 @@ def _give(request: Request, name: str, text: str) -> None:
     for job in request.jobs:
         places += [(job, one.key) for one in job_fields(job) if name in one.names]
         if not places and job in NEW_FILE_JOBS:
-            places += [("head", one.key) for one in head_fields() if name in (*one.names, f"head_{one.key}")]
+            places += [(HEAD_FILE, one.key) for one in head_fields() if name in (*one.names, f"head_{one.key}")]
     if not places:
         known = [name for job in request.jobs for one in job_fields(job) for name in one.names]
         near = difflib.get_close_matches(name, known, 1, 0.7)

@@ -211,6 +211,7 @@ def test_cautions_are_told_once_with_figures_and_no_advice(shop: Shop) -> None:
         ("ready", "char --level 3", "Fire work"), ("ready", "shave flail", "Shaving"), ("ready", "sulphur --grams 5 --why winter", "5 g burn to 3.7 L of sulphur dioxide"),
         ("filled", "leak run --at joint-3", "A run from a cask of 190 L"), ("filled", "move --berth Y2", "about 220 kg full"), ("ready", "knock-down", "31 staves spring apart"),
         ("ready", "drive", "6 hoops under strain"), ("ready", "nose clean", "200 L of closed air"), ("filled", "sample --ml 100", "0.1 L at 63.5 %"),
+        ("wine", "bung replace", "Easing the bung on 200 L of oloroso"),
     ],
 )  # fmt: skip
 def test_each_kind_of_caution(shop: Shop, state: str, words: str, told: str) -> None:
