@@ -8,7 +8,7 @@ from caskbook.house import Settings
 from caskbook.jobs import Event
 from caskbook.life import Life
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
-from caskbook.loss.fills import USUAL_IN_DRINK, FillLoss, fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.gauges import USUAL_ERROR, Gauge, Move
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import PeerTable
@@ -95,6 +95,9 @@ def _verdict(life: Life, loss: FillLoss, peers: PeerTable) -> Rows:
         rows.append((f"line through {count} gauges (median of all slopes): {percent(loss.trend)} a year",))
     if loss.fitted_in_drink is not None:
         rows.append((f"the line meets the day of filling at {percent(loss.fitted_in_drink, 1)} below what was put in: in-drink as the gauges have it",))
+    if loss.whole is not None and loss.whole.in_drink:
+        whose = {"house": "house.yaml", "gauges": "the line through its gauges; house.yaml names none", "usual": "trade press; house.yaml names none"}
+        rows.append((f"in-drink told apart: {percent(loss.whole.in_drink, 1)} ({whose[loss.in_drink_from]})",))
     return rows
 
 
@@ -122,10 +125,9 @@ def _errors(settings: Settings) -> list[str]:
     """What the errors rest on: the house's settings, or what is usual."""
     own = settings.measuring_error
     words = [f"{method} {own.get(method, usual):g} %{'' if method in own else ' (usual, no source)'}" for method, usual in USUAL_ERROR.items()]  # type: ignore[call-overload]
-    in_drink = f"{settings.in_drink_percent:g} % (house.yaml)" if settings.in_drink_percent is not None else f"{USUAL_IN_DRINK:g} % (trade press; house.yaml names none)"
     return [
         f"one standard deviation of the litres: {', '.join(words)}; of a strength {settings.strength_error:g} % vol; of litres without a temperature {settings.uncorrected_error:g} %",
-        f"± is {COVERAGE:g} standard deviations; what the wood takes of a new filling: {in_drink}, known to half of it",
+        f"± is {COVERAGE:g} standard deviations; what the wood takes of a new filling is taken to be known to half of it",
         "litres at 20 °C by OIML R 22 (1975); rates a year: 1 - (LPA2/LPA1)^(1/years), a year being 365.2425 days",
         f"litres of pure alcohol rounded: {', '.join(settings.rounding) or 'to the hundredth, half up'}",
     ]

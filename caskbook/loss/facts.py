@@ -27,7 +27,7 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
     whole = loss.whole
     return {
         "fill": loss.record.filling.event, "store": loss.record.store, "band": loss.record.band, **_figures(whole),
-        "in_drink": _rounded(whole.in_drink) if whole else None, "in_drink_fitted": _rounded(loss.fitted_in_drink),
+        "in_drink": _rounded(whole.in_drink) if whole else None, "in_drink_from": loss.in_drink_from, "in_drink_fitted": _rounded(loss.fitted_in_drink),
         "after_in_drink": _rounded(whole.steady) if whole else None,
         "after_in_drink_plus_minus": _rounded(whole.steady_plus_minus) if whole else None, "trend": _rounded(loss.trend),
         "intervals": [_interval(one) for one in loss.intervals],

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
 from caskbook.days import years_between
 from caskbook.house import Settings
@@ -19,6 +20,10 @@ USUAL_IN_DRINK = 2.0
 ENOUGH_AFTER = 3
 """Gauges after the filling from which the share taken by the wood can be read off a line."""
 
+MOST_FITTED = 0.055
+"""More than this is no in-drink: up to 11 L in a barrel of 200 L over time (trade press)."""
+Source = Literal["house", "gauges", "usual"]
+
 
 @dataclass(frozen=True, slots=True)
 class FillLoss:
@@ -26,7 +31,7 @@ class FillLoss:
 
     `set_aside`: gauges that cannot be true beside the others. `doubtful`: some gauge is above an earlier one, and it cannot be
     told which is wrong. `trend`: yearly rate by Theil and Sen, with three gauges or more. `fitted_in_drink`: share the wood took
-    at first as the later gauges have it.
+    at first as the later gauges have it. `in_drink_from`: whose figure of it was used: house, gauges or usual.
     """
 
     record: FillRecord
@@ -36,6 +41,7 @@ class FillLoss:
     doubtful: bool
     trend: float | None
     fitted_in_drink: float | None
+    in_drink_from: Source
 
     @property
     def ended(self) -> bool:
@@ -61,13 +67,24 @@ def in_drink_of(settings: Settings) -> float:
 
 
 def loss_of(record: FillRecord, settings: Settings) -> FillLoss:
-    """Work out one fill. What the wood takes at first is told apart from the loss after it, where it begins with a filling."""
+    """Work out one fill. What the wood takes at first is told apart from the loss after it, where it begins with a filling: the
+    house's figure; where it names none, that of the line through the later gauges if it is a likely one; else the usual one."""
     used, aside, doubtful = told_apart(record.entries)
-    share = in_drink_of(settings) if record.fresh and used and used[0].event == record.filling.event else 0.0
+    fresh = record.fresh and bool(used) and used[0].event == record.filling.event
+    found = _worked_out(record, used, in_drink_of(settings) if fresh else 0.0, settings)
+    source: Source = "usual" if settings.in_drink_percent is None else "house"
+    fitted = found[3]
+    if source == "usual" and fitted is not None and 0.0 <= fitted <= MOST_FITTED:
+        found, source = _worked_out(record, used, fitted, settings), "gauges"
+    return FillLoss(record, found[0], found[1], tuple(aside), doubtful, found[2], fitted, source)
+
+
+def _worked_out(record: FillRecord, used: list[Gauge], share: float, settings: Settings) -> tuple[tuple[Interval, ...], Interval | None, float | None, float | None]:
+    """(intervals, the whole, trend, fitted share) with this share taken by the wood at first."""
     steps = [_between(record, one, other, share if n == 0 else 0.0, settings) for n, (one, other) in enumerate(zip(used, used[1:], strict=False))]
     whole = steps[0] if len(steps) == 1 else _between(record, used[0], used[-1], share, settings) if steps else None
-    trend, fitted = _line(steps, share > 0)
-    return FillLoss(record, tuple(steps), whole, tuple(aside), doubtful, trend, fitted)
+    fresh = record.fresh and bool(used) and used[0].event == record.filling.event
+    return (tuple(steps), whole, *_line(steps, fresh))
 
 
 def _between(record: FillRecord, first: Gauge, last: Gauge, share: float, settings: Settings) -> Interval:

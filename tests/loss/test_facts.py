@@ -37,14 +37,29 @@ def test_the_keys() -> None:
     assert found["plus_minus"] > 0 and found["trend"] is not None and found["in_drink_fitted"] is None
 
 
+def filled_and_gauged(taken: float, *years: int) -> list[dict[str, object]]:
+    """A fill of which the wood takes so much at once, then 2 % a year goes."""
+    return [filled(litres=200, abv=60), *(gauged(f"{2015 + n}-01-01", 200 * (1 - taken) * 0.98**n, 60) for n in years)]
+
+
 def test_in_drink_from_the_line_once_there_are_three_gauges_after_the_filling() -> None:
-    """3 % taken at once, then 2 % a year: by hand."""
-    events = [filled(litres=200, abv=60), *(gauged(f"{2015 + n}-01-01", 200 * 0.97 * 0.98**n, 60) for n in (2, 4, 6))]
-    found = loss_facts(lived(*events, house=HOUSE), PEERS)
+    found = loss_facts(lived(*filled_and_gauged(0.03, 2, 4, 6), house=HOUSE), PEERS)
     assert found is not None
     assert found["in_drink_fitted"] == pytest.approx(0.03, abs=1e-3)
-    early = loss_facts(lived(*events[:3], house=HOUSE), PEERS)
-    assert early is not None and early["in_drink_fitted"] is None
+    assert (found["in_drink_from"], found["in_drink"]) == ("gauges", found["in_drink_fitted"])
+    assert found["after_in_drink"] == pytest.approx(0.02, abs=3e-4)
+    early = loss_facts(lived(*filled_and_gauged(0.03, 2, 4), house=HOUSE), PEERS)
+    assert early is not None
+    assert (early["in_drink_fitted"], early["in_drink_from"], early["in_drink"]) == (None, "usual", 0.02)
+
+
+def test_the_houses_own_figure_comes_first_and_an_early_leak_is_no_in_drink() -> None:
+    own = loss_facts(lived(*filled_and_gauged(0.03, 2, 4, 6), house=NO_WOOD), PEERS)
+    assert own is not None and (own["in_drink_from"], own["in_drink"]) == ("house", 0.0)
+    leak = loss_facts(lived(*filled_and_gauged(0.20, 2, 4, 6), house=HOUSE), PEERS)
+    assert leak is not None
+    assert leak["in_drink_fitted"] == pytest.approx(0.2, abs=1e-2)
+    assert (leak["in_drink_from"], leak["in_drink"], leak["verdict"]) == ("usual", 0.02, "act")
 
 
 def test_never_filled_not_gauged_and_doubtful() -> None:
