@@ -9,6 +9,8 @@ from typing import Annotated, Optional
 import typer
 
 from caskbook.cli.gauge_app import gauge
+from caskbook.cli.groups import git, report
+from caskbook.cli.options import AsOf, AtRev, Records
 
 app = typer.Typer(
     name="caskbook",
@@ -20,9 +22,6 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
 )
 
-Records = Annotated[Optional[str], typer.Option("--records", metavar="DIR", help="The ledger's folder.")]  # noqa: UP045
-AsOf = Annotated[Optional[str], typer.Option("--as-of", metavar="DATE", help="The day to work things out for.")]  # noqa: UP045
-AtRev = Annotated[Optional[str], typer.Option("--at", metavar="REV", help="The book as it stood in a git revision.")]  # noqa: UP045
 _OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
 
 
@@ -209,51 +208,6 @@ def settle(
     from caskbook.cli.settle import run
 
     raise typer.Exit(run(records, again=again))
-
-
-git = typer.Typer(name="git", help="Teach git about casks: merge driver, hunk headings, check before a commit.",
-                  no_args_is_help=True, rich_markup_mode=None, context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
-
-
-@git.command()
-def install(records: Records = None) -> None:
-    """Set it up; doing it again changes nothing."""
-    from caskbook.cli.git_setup import install as run
-
-    raise typer.Exit(run(records))
-
-
-@git.command()
-def uninstall(records: Records = None) -> None:
-    """Undo what install did."""
-    from caskbook.cli.git_setup import uninstall as run
-
-    raise typer.Exit(run(records))
-
-
-report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
-                     context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
-
-
-@report.command()
-def loss(
-    what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...")] = None,  # noqa: UP045
-    records: Records = None,
-    as_of: AsOf = None,
-    at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
-    by: Annotated[str, typer.Option("--by", help="cask, fill, parcel or store.")] = "cask",
-    evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
-) -> None:
-    """What each fill has lost, against its peers."""
-    from caskbook.cli.report import run_loss
-
-    raise typer.Exit(run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence))
-
-
-@report.callback()
-def _report() -> None:
-    """Figures over the whole book."""
 
 
 app.add_typer(report)

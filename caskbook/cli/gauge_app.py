@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-gauge = typer.Typer(name="gauge", help="The gauging calculators: strength, volume, density, capacity, ullage, head, pressure.",
+gauge = typer.Typer(name="gauge", help="The gauging calculators.",
                     no_args_is_help=True, rich_markup_mode=None, context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
 
 Form = Annotated[str, typer.Option("--format", help="text or json.")]
