@@ -8,7 +8,6 @@ import sys
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.finding import CaskbookError
 from caskbook.merge.lines import Merged
 from caskbook.merge.whole import merge
 
@@ -29,8 +28,8 @@ def main(arguments: list[str]) -> int:
 
             merge_ahead(Path(store[0]), path, int(size))
         return code
-    except (CaskbookError, OSError, ValueError) as error:
-        print(f"caskbook: {error}", file=sys.stderr)
+    except Exception as error:  # whatever it is, git's own text merge takes over: see the driver's shell line
+        print(f"caskbook: {type(error).__name__}: {error}", file=sys.stderr)
         return 2
 
 

@@ -24,6 +24,9 @@ def main() -> int:
     except CaskbookError as error:
         say(f"caskbook: {error}; the casks of this commit are not checked")
         return 0
+    except Exception as error:  # a fault of the program may not keep anybody from committing
+        say(f"caskbook: a fault of the program itself, {type(error).__name__}: {error}; the casks of this commit are not checked")
+        return 0
     for finding in findings:
         say(f"{finding.path}:{finding.span.line}:{finding.span.column}: {finding.severity} {finding.code}: {finding.message}")
     errors = sum(finding.severity == "error" for finding in findings)
