@@ -39,7 +39,9 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
         why = unknown_crew(ledger, entry.data.get("by"), entry.day)
         if why:
             found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
-        found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in entry.doubts]
+        limit = ledger.house.on(entry.day).test_limit_psi
+        doubts = [doubt for doubt in entry.doubts if doubt[0] != "psi" or entry.data.get("psi", 0) <= limit]  # over the limit it is told already
+        found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in doubts]
     return list(dict.fromkeys(found))
 
 
