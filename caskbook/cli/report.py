@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import gc
 import json
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
@@ -26,13 +26,22 @@ def run_loss(what: list[str], records: str | None, as_of: str | None, at: str | 
     book = open_book(records, as_of, at)
     wanted = _wanted(book.ledger, what)
     lives = list(_lives(book))
-    peers = PeerTable(figure for life in lives for figure in figures_of(life))
+    peers = _peers(lives)
     chosen = lives if not what else [life for life in lives if life.cask.id in wanted]
     if evidence:
         _sheets(book, chosen, peers, form)
     else:
         _account(book, chosen, peers, form, cast(By, by))
     return 0
+
+
+def peers_of(book: Book) -> PeerTable:
+    """What every fill of the book loses, by reading the whole book."""
+    return _peers(_lives(book))
+
+
+def _peers(lives: Iterable[Life]) -> PeerTable:
+    return PeerTable(figure for life in lives for figure in figures_of(life))
 
 
 def _wanted(ledger: Ledger, what: list[str]) -> set[str]:

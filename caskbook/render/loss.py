@@ -142,7 +142,7 @@ def sheet_text(parts: Iterable[tuple[str, Sequence[Sequence[str]]]], title: str,
     lines = [cut(title, width)]
     for name, rows in parts:
         if rows:
-            lines += ["", safe(name), *_block(rows, width)]
+            lines += ["", *flow([name], width), *_block(rows, width)]
     return "\n".join([*lines, "", *(line for text in foot for line in flow([text], width))])
 
 

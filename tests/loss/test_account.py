@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 from caskbook.house import House
 from caskbook.loss import PeerTable
 from caskbook.loss.account import BY, By, grouped, in_percent, rows_of, total
-from caskbook.render.loss import account_csv, account_json, account_text
+from caskbook.loss.evidence import evidence
+from caskbook.render.loss import account_csv, account_json, account_text, sheet_text
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived
 
 DAY = date(2026, 11, 25)
@@ -91,6 +92,17 @@ def test_text_fits_eighty_columns(by: By) -> None:
     text = account_text(rows, grouped(rows, by), total(rows), by, day=DAY, width=80)
     assert max(len(line) for line in text.splitlines()) <= 80
     assert "17.14" in text  # 127.00 - 0.06 - 109.80
+
+
+def test_the_evidence_sheet_fits_eighty_columns_and_loses_nothing() -> None:
+    leak = ev("2016-05-01", "leak", at="head-A-joint-2", severity="drip")
+    wrong = ev("2019-01-01", "regauge", wet_mm=500, abv=62.0, method="dip")
+    life = lived(filled(at_20=None), leak, gauged("2017-01-01", 60), wrong, gauged("2020-01-01", 170), emptied("2022-01-01", 165))
+    narrow = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=80)
+    assert max(len(line) for line in narrow.splitlines()) <= 80
+    assert "…" not in narrow
+    whole = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=None)
+    assert set(whole.split()) - set(narrow.split()) <= {"remarks"}  # the heading, where remarks have lines of their own
 
 
 def test_no_cell_is_a_formula() -> None:
