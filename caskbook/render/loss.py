@@ -32,7 +32,7 @@ def account_text(rows: Sequence[FillRow], groups: Sequence[GroupRow], whole: Gro
 
 
 _FOOT = (
-    "lost L: litres of pure alcohol at 20 °C, draws, tops and racked parts allowed for",
+    "lost L: litres of pure alcohol at 20 °C, draws, tops and racking allowed for",
     "a year: without what the wood took at first, of several fills the middle;",
     "± is two standard deviations of measuring",
 )
