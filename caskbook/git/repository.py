@@ -37,7 +37,6 @@ _QUIET = {
 _PLAIN = ("-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
 _OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
-EMPTY_TREE = "4b825dc642cb6eb9a060e54bf8d69288fbee4904"
 
 
 def clean_environment() -> dict[str, str]:
@@ -132,6 +131,11 @@ class Git:
         """The branch that is checked out; None on a detached head."""
         return self.text("symbolic-ref", "--quiet", "--short", "HEAD", good=(0, 1)) or None
 
+    @cached_property
+    def empty_tree(self) -> str:
+        """The name of a tree with nothing in it, which depends on how this repository names its objects."""
+        return decoded(self.run("hash-object", "-t", "tree", "--stdin", data=b"")).strip()
+
     # Revisions
 
     def has_commits(self) -> bool:
@@ -163,10 +167,6 @@ class Git:
     def merge_base(self, one: str, other: str) -> str | None:
         """The commit two lines of history have in common, None where they have none."""
         return self.text("merge-base", one, other, good=(0, 1)) or None
-
-    def is_ancestor(self, one: str, other: str) -> bool:
-        """Whether `one` is part of the history of `other`."""
-        return self.works("merge-base", "--is-ancestor", one, other)
 
     def log(self, old: str | None, new: str, under: str = "") -> list[Commit]:
         """Commits of `new` that `old` has not, oldest first, that touch files below a folder."""
@@ -219,25 +219,7 @@ class Git:
         out = self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())
         return dict(batched(wanted, out))
 
-    def hash_object(self, data: bytes) -> str:
-        """Stores a blob; its name."""
-        return decoded(self.run("hash-object", "-w", "--stdin", data=data)).strip()
-
-    def stage(self, entries: Iterable[Entry]) -> None:
-        """Puts files into the index as settled (mode 0: takes them out), all other stages of them being dropped."""
-        rows = []
-        for entry in entries:
-            rows.append(f"0 {'0' * 40}\t{entry.path}\0")
-            if entry.mode != "0":
-                rows.append(f"{entry.mode} {entry.oid}\t{entry.path}\0")
-        if rows:
-            self.run("update-index", "-z", "--index-info", data="".join(rows).encode("utf-8", "surrogateescape"))
-
     # Settings
-
-    def setting(self, key: str) -> str | None:
-        """A value of the repository's own configuration."""
-        return self.text("config", "--local", "--get", key, good=(0, 1)) or None
 
     def set(self, key: str, value: str) -> None:
         """Writes a value into the repository's own configuration."""

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from caskbook.changes import CaskChange, compare
-from caskbook.git import EMPTY_TREE, Entry, Git
+from caskbook.git import Entry, Git
 from caskbook.ledger import HOUSE_FILE, MAX_FILE
 from caskbook.record import Record, read_record
 from caskbook.safewrite import read_bytes
@@ -56,14 +56,14 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
 
 
 def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> _Files:
-    found = git.changes(old or EMPTY_TREE, new, *under, renames=False)
+    found = git.changes(old or git.empty_tree, new, *under, renames=False)
     changes = [change for change in found if change.status != "U"]  # what is unmerged, the index does not hold yet
     blobs = git.blobs(oid for change in changes for oid in (change.old_oid, change.new_oid) if oid not in _NOWHERE)
     return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
 
 
 def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> _Files:
-    changes = git.changes(old or EMPTY_TREE, None, *under, renames=False)
+    changes = git.changes(old or git.empty_tree, None, *under, renames=False)
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
     indexed: dict[str, Entry] = {}
     touched = set(git.touched(*under))
