@@ -5,21 +5,54 @@ from __future__ import annotations
 import re
 import shlex
 import shutil
+import subprocess
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
 from commands import caskbook
 
+from caskbook.cli import common
+
 ROOT = Path(__file__).parents[1]
 README = ROOT / "README.md"
+TUESDAY = """\
+enter test TH-003372 pass --psi 11 --by ab --date 2026-11-24 --yes
+enter shave+char TH-003377 --method flail --level 3 --seconds 40 --by kd --date 2026-11-24 --yes
+enter look TH-004402 drip --by rs --date 2026-11-24 --yes
+enter nose TH-004390 fault --faults acetic --by rs --date 2026-11-23 --yes
+enter stave TH-003374 replace --staves 17,18 --from TH-004404 --by ab --date 2026-11-24 --yes
+"""
 _BLOCK = re.compile(r"```console\n(.*?)```", re.S)
 
 
 @pytest.fixture
-def book(tmp_path: Path) -> Path:
+def book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """The shipped ledger in a repository of its own, on the afternoon of the README's day."""
+    monkeypatch.setattr(common, "clock", lambda: datetime(2026, 11, 25, 14, 0, tzinfo=UTC))
     shutil.copytree(ROOT / "records", tmp_path / "records", ignore=shutil.ignore_patterns(".caskbook", ".pending"))
     shutil.copytree(ROOT / "schemas", tmp_path / "schemas")
+    two_days(tmp_path)
     return tmp_path
+
+
+def two_days(book: Path) -> None:
+    """A repository with two tags, a Tuesday's work between them; the work tree stands at Monday's again."""
+
+    def git(*words: str) -> None:
+        names = ["-c", "user.name=ab", "-c", "user.email=ab@example.org", "-c", "commit.gpgsign=false"]
+        subprocess.run(["git", *names, *words], cwd=book, check=True, capture_output=True)
+
+    git("init", "-q", "-b", "main")
+    git("add", "-A")
+    git("commit", "-qm", "bench, Monday")
+    git("tag", "bench-monday")
+    for line in TUESDAY.splitlines():
+        assert caskbook(*shlex.split(line), cwd=book).returncode == 0, line
+    git("add", "-A")
+    git("commit", "-qm", "bench, Tuesday")
+    git("tag", "bench-tuesday")
+    git("checkout", "-q", "bench-monday")
 
 
 def ran(block: str, book: Path) -> str:
