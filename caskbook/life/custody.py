@@ -181,11 +181,6 @@ def found(st: State, ev: c.Found) -> None:
     _berthed(st, ev.berth, ev.stow)
 
 
-def same_as(st: State, ev: c.SameAs) -> None:
-    """The other number is this cask too."""
-    st.joined.append(ev.of)
-
-
 def _berthed(st: State, berth: str | None, stow: str | None) -> None:
     st.berth = berth if berth is not None else st.berth
     st.stow = stow if stow is not None else st.stow
@@ -201,5 +196,5 @@ CUSTODY_EFFECTS: dict[str, Callable[[State, Any], None]] = {
     "rack-out": rack_out, "rack-in": rack_in, "draw": nothing, "top": top, "regauge": nothing, "sample": nothing, "leak": leak,
     "look": look, "empty": empty, "grade": nothing, "move": move, "send": send, "return": come_back, "hold": hold,
     "release": release, "mark": mark, "decide": nothing, "retire": retire, "dispose": leave, "missing": missing, "found": found,
-    "moved": nothing, "same-as": same_as, "note": nothing, "void": nothing,
+    "moved": nothing, "same-as": nothing, "note": nothing, "void": nothing,
 }  # fmt: skip

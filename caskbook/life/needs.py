@@ -94,7 +94,7 @@ def _form_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
         code, remedy = "fire-on-closed-cask", "enter the opening of a head first"
     elif event.job in (*_FILLING, "rack-in"):
         code, remedy = "fill-of-open-cask", "enter the closing of its heads first"
-    elif event.job == "close":
+    elif event.job == "close" and st.form == "whole":
         return _heads_broken(event, row, st)
     elif need.form == ("open",):
         code, remedy = "job-needs-open-cask", "enter the opening of a head first"
