@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import shutil
 import sys
+import textwrap
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -133,8 +134,17 @@ def write(text: str) -> None:
 
 
 def say(text: str) -> None:
-    """Everything else goes to stderr."""
+    """Everything else goes to stderr: on a terminal folded between words, else as it is."""
+    if sys.stderr.isatty():
+        wide = max(shutil.get_terminal_size().columns, 40)
+        text = "\n".join(_folded(line, wide) for line in text.split("\n"))
     print(text, file=sys.stderr)
+
+
+def _folded(line: str, wide: int) -> str:
+    indent = len(line) - len(line.lstrip())
+    fold = textwrap.TextWrapper(wide, subsequent_indent=" " * (indent + 2 if indent else 0), break_long_words=False, break_on_hyphens=False, drop_whitespace=True)
+    return line if len(line) <= wide else fold.fill(line)
 
 
 def one_of(name: str, value: str, allowed: tuple[str, ...]) -> str:
