@@ -46,7 +46,7 @@ class CaskHead(Model):
     maker: Text | None = None
     made: When | None = Field(None, description="year or date")
     staves: int | None = Field(None, ge=1, le=200, description="number of staves when first recorded")
-    heads: Annotated[list[int], Field(min_length=2, max_length=2)] | None = Field(None, description="pieces in head A and B when first recorded")
+    heads: Annotated[list[Annotated[int, Field(ge=1, le=12)]], Field(min_length=2, max_length=2)] | None = Field(None, description="pieces in head A and B when first recorded")
     hoops: int | None = Field(None, ge=2, le=20, description="number of hoops when first recorded")
     was: list[Text] | None = Field(None, description="old marks, searchable")
     owner: Text | None = None

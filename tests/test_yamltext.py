@@ -334,7 +334,8 @@ def test_each_place_holds_just_its_value(tree, flow):
     dumper.default_flow_style, dumper.width = flow, 10_000
     dumper.dump(tree, out)
     reading = read(out.getvalue().encode())
-    if reading.refused:
+    # The dumper writes a few texts ("?;" as a key in braces) that it reads another way itself.
+    if reading.refused or by_the_reference(out.getvalue()) != tree:
         return
     for path in paths_of(tree):
         node = reading.exact(path)

@@ -1,6 +1,6 @@
 """Looking at an empty cask: examine, nose, treat, soak, test and measure."""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -164,7 +164,7 @@ class Measure(Event):
     tare_kg: float | None = number("kg", "weight empty", plausible=(8, 200))
     dims_mm: Dims | None = None
     staves: int | None = Field(None, ge=1, le=200)
-    heads: list[int] | None = Field(None, min_length=2, max_length=2)
+    heads: list[Annotated[int, Field(ge=1, le=12)]] | None = Field(None, min_length=2, max_length=2)
     hoops: int | None = Field(None, ge=2, le=20)
     stave_mm: float | None = number("mm", "thinnest stave", plausible=(10, 50))
 

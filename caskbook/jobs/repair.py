@@ -1,6 +1,6 @@
 """Repairs: hoops, staves, heads, rush, pegs, the bung, opening and closing, knocking down."""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -24,6 +24,7 @@ from caskbook.jobs.base import (
 
 _EMPTY_WHOLE = Need(contents=EMPTY, form=("whole",), bench=True)
 _OPEN = Need(contents=EMPTY, form=("open",), bench=True)
+Piece = Annotated[int, Field(ge=1, le=12)]
 Source = CaskId | Literal["new", "unknown"]
 
 
@@ -113,7 +114,7 @@ class Head(Event):
     job: Literal["head"]
     head: HeadName
     action: Literal["replace", "piece", "redowel", "turn"]
-    which: list[int] | None = Field(None, description="pieces, counted from the left seen from outside, bung up")
+    which: list[Piece] | None = Field(None, description="pieces, counted from the left seen from outside, bung up")
     from_: Source | None = Field(None, alias="from")
     pieces_after: int | None = Field(None, ge=1, le=12)
     mark: Text | None = Field(None, description="the mark on the new head; must be given when head A is replaced")
