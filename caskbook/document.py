@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from caskbook.fastplaces import read_places
 from caskbook.finding import Finding, Span
 from caskbook.source import Source
-from caskbook.yamltext import Reading
-from caskbook.yamltree import Node, Path
+from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.text import Reading
+from caskbook.yaml.tree import Node, Path
 
 EVENTS = "events"
 

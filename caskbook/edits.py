@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from caskbook.document import Document
 from caskbook.source import Source
-from caskbook.yamltree import Node
+from caskbook.yaml.tree import Node
 
 
 @dataclass(frozen=True)

@@ -8,12 +8,12 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from caskbook.fastplaces import read_places
 from caskbook.faulty import explain_errors
 from caskbook.finding import Fault, Finding
 from caskbook.house import House, Settings, in_force, is_dated, since_day
 from caskbook.source import Source
 from caskbook.words import CASK_TYPES
+from caskbook.yaml.fast_places import read_places
 
 Path = tuple[str | int, ...]
 

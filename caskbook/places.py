@@ -17,7 +17,8 @@ _PATTERN = re.compile(
     r"|(?P<unseen>unseen)"
     r"|head-(?P<hx>[AB])(?:-(?P<hj>joint-)?(?P<hn>[1-9]\d?))?"
     r"|(?P<ring>croze|chime)-(?P<rx>[AB])(?:-(?P<rn>[1-9]\d{0,2}))?"
-    r"|hoop-(?P<px>[AB])-(?P<pn>[1-9]\d?)"
+    r"|hoop-(?P<px>[AB])-(?P<pn>[1-9]\d?)",
+    re.ASCII,
 )
 
 HOW_TO_WRITE = "write a place as stave-14, joint-14, bung, head-A, head-A-2, head-A-joint-2, croze-A-14, chime-B, hoop-A-1 or unseen"

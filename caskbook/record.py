@@ -13,10 +13,10 @@ from typing import Any
 
 from caskbook.cask import Cask, read_cask
 from caskbook.document import Document, read_document
-from caskbook.fastyaml import fast_data
 from caskbook.finding import Fault, Finding
 from caskbook.source import Source
-from caskbook.yamltree import Path
+from caskbook.yaml.fast import fast_data
+from caskbook.yaml.tree import Path
 
 _SUFFIX = ".yaml"
 _NOTHING: frozenset[Path] = frozenset()

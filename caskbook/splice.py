@@ -16,8 +16,8 @@ from caskbook.document import EVENTS, Document, read_document
 from caskbook.edits import Edit, applied, below, into_flow
 from caskbook.finding import CaskbookError
 from caskbook.source import Source
-from caskbook.yamltree import Node
-from caskbook.yamlwrite import as_read, flow_text, format_event, format_map, scalar
+from caskbook.yaml.tree import Node
+from caskbook.yaml.write import as_read, flow_text, format_event, format_map, scalar
 
 Event = Mapping[str, Any]
 

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import contextlib
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
-from caskbook.merge.lines import Merged
+from caskbook.cli.driver_words import told
 from caskbook.merge.whole import merge
-
-if TYPE_CHECKING:
-    from caskbook.house import House
 
 OUTCOME = ".merged"
 """Behind the name of our file: where the result stands, whole or not at all. That it is there proves that the merge was done."""
@@ -44,33 +39,6 @@ def merge_files(base: str, ours: str, theirs: str, path: str, marker_size: int =
     for line in told(found, path, texts[0], texts[1], texts[2]):
         print(line, file=sys.stderr)
     return 0 if found.clean else 1
-
-
-def told(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
-    """What a person has to know of a merge: conflicts, notes, and what both sides did that does not go together."""
-    lines = [f"{path}: to decide: {text}" for text in found.conflicts] + [f"{path}: {text}" for text in found.notes]
-    return lines + [f"{path}: united, but it does not go together: {text}" for text in _clashes(found, path, base, ours, theirs, house)]
-
-
-def _clashes(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None) -> list[str]:
-    from caskbook.merge.likely import may_clash
-
-    if not found.clean or path.endswith("house.yaml") or not may_clash(base, ours, theirs):
-        return []
-    from caskbook.merge.clash import clashes  # the models take several times as long to load as a merge takes
-
-    return clashes(found, ours, theirs, house or house_above(path))
-
-
-def house_above(path: str) -> House:
-    """The settings of the ledger that a file of the work tree lies in; the usual ones where there is no house.yaml above it."""
-    from caskbook.house import House
-    from caskbook.house_file import read_house
-
-    for folder in Path(path).parents:
-        with contextlib.suppress(OSError):
-            return read_house("house.yaml", (folder / "house.yaml").read_bytes()).house
-    return House()
 
 
 def write_whole(path: Path, data: bytes) -> None:

@@ -12,7 +12,7 @@ import shutil
 import time
 from pathlib import Path
 
-from caskbook.cli.driver import told
+from caskbook.cli.driver_words import told
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.merge import merge

@@ -86,7 +86,7 @@ def _files(root: Path) -> dict[str, str]:
 
 
 def _quoted(text: str) -> str:
-    from caskbook.yamlwrite import scalar
+    from caskbook.yaml.write import scalar
 
     return scalar("".join(sign for sign in text if sign.isprintable())[:60] or "house")
 

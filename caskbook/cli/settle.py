@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from caskbook.cli.common import say, write
-from caskbook.cli.driver import merge_files, told
+from caskbook.cli.driver_words import told
 from caskbook.git import Git, open_git
 from caskbook.house import House
 from caskbook.house_file import read_house
@@ -15,8 +15,6 @@ from caskbook.ledger import HOUSE_FILE, find_ledger
 from caskbook.merge import merge
 from caskbook.safewrite import present_bytes, replace_file
 from caskbook.shelf_at import is_cask_file
-
-__all__ = ["merge_files", "run"]
 
 _MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
 

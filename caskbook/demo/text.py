@@ -7,7 +7,7 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from caskbook.yamlwrite import format_map, scalar
+from caskbook.yaml.write import format_map, scalar
 
 
 @lru_cache(maxsize=65536)

@@ -22,7 +22,7 @@ from caskbook.enter.request import MANY_FILES, Request, read_jobs
 from caskbook.finding import CaskbookError
 from caskbook.ids import id_minute, import_id, same_import
 from caskbook.source import Source
-from caskbook.yamltext import read_yaml
+from caskbook.yaml.text import read_yaml
 
 _OWN = ("date", "job", "cask")
 MOST_ROWS = 10_000

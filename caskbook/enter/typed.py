@@ -36,7 +36,7 @@ def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
 
 def _from_yaml(one: JobField, text: str) -> Any:
     from caskbook.source import Source
-    from caskbook.yamltext import read_yaml
+    from caskbook.yaml.text import read_yaml
 
     reading = read_yaml(Source.from_bytes(one.option, f"value: {text}\n".encode()))
     if reading.findings or not isinstance(reading.data, dict):

@@ -12,10 +12,10 @@ from datetime import date
 from functools import lru_cache
 from typing import Any
 
-from caskbook.fastyaml import fast_data
 from caskbook.source import Source
-from caskbook.yamlscalar import meaning
-from caskbook.yamlscan import scan
+from caskbook.yaml.fast import fast_data
+from caskbook.yaml.scalar import meaning
+from caskbook.yaml.scan import scan
 
 Lines = tuple[str, ...]
 
@@ -267,7 +267,7 @@ def _alone(lines: Iterable[str]) -> dict[str, Any]:
     known = fast_data(text)
     if known is not None:
         return known
-    from caskbook.yamltext import read_yaml  # the full reader takes longer to load than most merges take
+    from caskbook.yaml.text import read_yaml  # the full reader takes longer to load than most merges take
 
     reading = read_yaml(Source.from_bytes("", text))
     if reading.refused or not isinstance(reading.data, dict):

@@ -11,8 +11,8 @@ from caskbook.layout.parts import Part, UnreadableError
 from caskbook.merge.lines import Markers, Merged, merge_lines
 from caskbook.merge.parts import Tally, head_key, head_order, one_lines
 from caskbook.source import Source
-from caskbook.yamltext import Reading, read_yaml
-from caskbook.yamltree import Node, Path
+from caskbook.yaml.text import Reading, read_yaml
+from caskbook.yaml.tree import Node, Path
 
 _NAMED_BY = ("initials", "since")
 

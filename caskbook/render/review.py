@@ -12,7 +12,7 @@ from typing import Any
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.review import PutRight, Review, Rewritten, Setting, Turned
 from caskbook.review.days import MANY_CASKS, named
-from caskbook.yamlwrite import flow_text
+from caskbook.yaml.write import flow_text
 
 _LABEL = 9
 _MOST_NAMED = 3

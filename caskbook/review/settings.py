@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from caskbook.changes import ABSENT, same
-from caskbook.yamlwrite import flow_text
+from caskbook.yaml.write import flow_text
 
 Path = tuple[str, ...]
 # What a list of maps is told apart by.

@@ -20,7 +20,7 @@ from caskbook.rules.judged import tidied, view_of
 from caskbook.rules.registry import ALL
 from caskbook.rules.twins import joined_twice, joins
 from caskbook.source import Source
-from caskbook.yamltext import read_yaml
+from caskbook.yaml.text import read_yaml
 
 
 @dataclass(frozen=True, slots=True)

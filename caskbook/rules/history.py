@@ -121,7 +121,7 @@ from caskbook.changes import ABSENT, CaskChange, EventChange, FieldChange, same
 from caskbook.finding import START, Finding, Severity, Span, in_file_order
 from caskbook.git import Git, open_git
 from caskbook.shelf_at import between
-from caskbook.yamlwrite import flow_text
+from caskbook.yaml.write import flow_text
 
 CODES: dict[str, Severity] = {
     "landed-event-altered": "error",

@@ -16,14 +16,14 @@ from datetime import date, timedelta
 import yaml
 
 from caskbook.cask import read_cask
-from caskbook.fastplaces import read_places
-from caskbook.fastyaml import fast_data
 from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.record import read_record
 from caskbook.source import Source
-from caskbook.yamltext import read_yaml
+from caskbook.yaml.fast import fast_data
+from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.text import read_yaml
 
 HEAD = """\
 # yaml-language-server: $schema=../../../schemas/cask.schema.json

@@ -14,8 +14,8 @@ from ruamel.yaml import YAML
 
 from caskbook.finding import CaskbookError
 from caskbook.source import Source
-from caskbook.yamltext import read_yaml
-from caskbook.yamlwrite import as_read, flow_text, format_event, format_map, scalar
+from caskbook.yaml.text import read_yaml
+from caskbook.yaml.write import as_read, flow_text, format_event, format_map, scalar
 
 TRICKY = st.sampled_from(
     [

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from caskbook.fastvalues import BARE, leads
-from caskbook.fastyaml import fast_data
 from caskbook.source import Source
-from caskbook.yamltext import Reading, read_yaml
-from caskbook.yamltree import Node, Path
+from caskbook.yaml.fast import fast_data
+from caskbook.yaml.fast_values import BARE, leads
+from caskbook.yaml.text import Reading, read_yaml
+from caskbook.yaml.tree import Node, Path
 
 _QUOTED = re.compile(r"'(?:[^']|'')*'|\"[^\"]*\"")
 _FLOW_WORD = re.compile(r"'[^']*'|\"[^\"]*\"|[^,\[\]{}]*[^,\[\]{} ]")

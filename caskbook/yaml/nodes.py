@@ -6,9 +6,9 @@ import copy
 import re
 from typing import Any
 
-from caskbook.yamlscalar import doubt, meaning
-from caskbook.yamlscan import CONTROL, Scan, character_name, shown
-from caskbook.yamltree import (
+from caskbook.yaml.scalar import doubt, meaning
+from caskbook.yaml.scan import CONTROL, Scan, character_name, shown
+from caskbook.yaml.tree import (
     MOST_ALIASED,
     Frame,
     Kind,
@@ -20,7 +20,7 @@ from caskbook.yamltree import (
     ends,
     size_of,
 )
-from caskbook.yamlwords import FAULT_WORDS, syntax_fault
+from caskbook.yaml.words import FAULT_WORDS, syntax_fault
 
 _SPACE = re.compile(r"(?:\s+|#.*)*")
 _PROPERTIES = re.compile(r"(?:[&!][^\s,\[\]{}]*(?:\s+|$))+")

@@ -11,10 +11,10 @@ from typing import Any
 
 from caskbook.finding import Finding, Span, in_file_order
 from caskbook.source import MAX_BYTES, Source
-from caskbook.yamlnodes import parse
-from caskbook.yamlrepair import repaired
-from caskbook.yamlscan import Scan, scan
-from caskbook.yamltree import Node, Outcome, Path
+from caskbook.yaml.nodes import parse
+from caskbook.yaml.repair import repaired
+from caskbook.yaml.scan import Scan, scan
+from caskbook.yaml.tree import Node, Outcome, Path
 
 MAX_DEPTH = 20
 

@@ -12,7 +12,7 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
-from caskbook.yamlscalar import LARGEST, meaning
+from caskbook.yaml.scalar import LARGEST, meaning
 
 NUMBERLIKE = st.from_regex(r"[-+]?[0-9._eExob:]{1,8}", fullmatch=True)
 WORDS = NUMBERLIKE.filter(lambda w: not w.endswith(":") and w not in ("-", "---", "...")) | st.sampled_from(

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from caskbook.yamlscalar import meaning
+from caskbook.yaml.scalar import meaning
 
 # Readers stop looking for a key's colon after 1,024 characters; a line that comes near it is not plain.
 _LONGEST = 900

@@ -6,10 +6,10 @@ import re
 from dataclasses import replace
 
 from caskbook.source import Source
-from caskbook.yamlnodes import parse
-from caskbook.yamlscan import Scan
-from caskbook.yamltree import Node, Outcome, Path
-from caskbook.yamlwords import SyntaxFault
+from caskbook.yaml.nodes import parse
+from caskbook.yaml.scan import Scan
+from caskbook.yaml.tree import Node, Outcome, Path
+from caskbook.yaml.words import SyntaxFault
 
 _MOST_REPAIRS = 20
 _LARGEST = 200_000

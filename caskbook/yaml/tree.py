@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, Literal
 
 from caskbook.finding import Finding
-from caskbook.yamlwords import SyntaxFault
+from caskbook.yaml.words import SyntaxFault
 
 Path = tuple[str | int, ...]
 Kind = Literal["mapping", "sequence", "scalar"]

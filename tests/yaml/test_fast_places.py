@@ -6,8 +6,8 @@ import pytest
 from ugly import GOOD
 
 from caskbook.document import read_document
-from caskbook.fastplaces import read_places
 from caskbook.source import Source
+from caskbook.yaml.fast_places import read_places
 
 
 def shown(path: tuple[str | int, ...], key: bool = False) -> str:

@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from caskbook.fastvalues import EMPTY, MOST_OPEN, DoubtError, leads, words
 from caskbook.source import MAX_BYTES
+from caskbook.yaml.fast_values import EMPTY, MOST_OPEN, DoubtError, leads, words
 
 _ITEM = re.compile(r"( *)- (.*)")
 

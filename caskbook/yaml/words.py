@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from caskbook.finding import Finding
-from caskbook.yamlscan import Scan, shown
+from caskbook.yaml.scan import Scan, shown
 
 if TYPE_CHECKING:
     from ruamel.yaml.error import MarkedYAMLError

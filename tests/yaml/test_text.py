@@ -14,7 +14,7 @@ from ruamel.yaml import YAML
 
 from caskbook.finding import Span, in_file_order
 from caskbook.source import Source
-from caskbook.yamltext import Reading, read_yaml
+from caskbook.yaml.text import Reading, read_yaml
 
 
 def read(text: str | bytes, **limits: int) -> Reading:

@@ -11,12 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ugly import GOOD, LAYOUTS, SHAPES, WORDS, same, ugly_files
 
-from caskbook.fastplaces import plain_root
-from caskbook.fastyaml import fast_data
 from caskbook.record import read_record
 from caskbook.source import MAX_BYTES, Source
-from caskbook.yamltext import read_yaml
-from caskbook.yamltree import Node
+from caskbook.yaml.fast import fast_data
+from caskbook.yaml.fast_places import plain_root
+from caskbook.yaml.text import read_yaml
+from caskbook.yaml.tree import Node
 
 
 def agrees(data: bytes) -> bool:

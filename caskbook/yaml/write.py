@@ -10,7 +10,7 @@ from decimal import Decimal
 from typing import Any
 
 from caskbook.finding import CaskbookError
-from caskbook.yamlscalar import LARGEST, meaning
+from caskbook.yaml.scalar import LARGEST, meaning
 
 WIDTH = 100
 _DIGITS = 12

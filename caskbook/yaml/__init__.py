@@ -1,0 +1,1 @@
+"""YAML as data with exact places, and data as YAML: knows nothing of casks, and serves every file of a ledger."""
