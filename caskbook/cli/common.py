@@ -88,7 +88,8 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
 
     `memory`: make one that lasts as long as the command, where none can be kept.
     """
-    if os.environ.get("CASKBOOK_INDEX") == "off" and not memory:
+    off = os.environ.get("CASKBOOK_INDEX") == "off"
+    if off and not memory:
         return None
     from caskbook.cli.progress import progress
     from caskbook.index.asking import Question, ask
@@ -101,7 +102,7 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
         return None
     with progress("casks") as advance:
         try:
-            return ask(Question(root, here, as_of, at, clock()), advance, memory=memory)
+            return ask(Question(root, here, as_of, at, clock()), advance, memory=memory, disk=not off)
         except NoIndex:
             return None
 

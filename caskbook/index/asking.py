@@ -80,16 +80,16 @@ class Answer:
         return [(name, rank) for name, rank in json.loads(meta(self.store, "rules"))]
 
 
-def ask(question: Question, progress: Progress | None = None, *, memory: bool = False) -> Answer:
+def ask(question: Question, progress: Progress | None = None, *, memory: bool = False, disk: bool = True) -> Answer:
     """The answer about all casks. NoIndex where there can be none: then everything is worked out from the files.
 
-    `memory`: where no index can be kept, make one that lasts as long as the command.
+    `memory`: where no index can be kept, make one that lasts as long as the command; `disk`: look for a kept one at all.
     """
     root = question.root
     if not question.at and unfinished(root):
         raise NoIndex("several files are being written")
     try:
-        store = open_store(root)
+        store = open_store(root) if disk else in_memory()
     except NoIndex:
         if not memory:
             raise

@@ -1,0 +1,128 @@
+"""A reader's own SQL, run in a guarded process: rows as they come, limits of time, memory and length, faults in plain words."""
+
+from __future__ import annotations
+
+import contextlib
+import difflib
+import json
+import re
+import sqlite3
+import subprocess
+import sys
+import tempfile
+import threading
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from caskbook.finding import CaskbookError
+from caskbook.index.asking import Answer
+from caskbook.index.child import MOST_SQL
+from caskbook.index.columns import TABLES
+from caskbook.index.views import tell_events, views
+
+SECONDS = 30
+MEGABYTES = 1024
+_EVENT = re.compile(r"\bevent\b", re.IGNORECASE)
+
+
+@dataclass
+class Rows:
+    """What a query gives: the names of its columns, its rows, and, once they are read, whether there were more."""
+
+    columns: list[str]
+    rows: Iterator[list[Any]]
+    more: bool = field(default=False)
+
+
+@contextlib.contextmanager
+def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SECONDS) -> Iterator[Rows]:
+    """Run one SELECT. CaskbookError in one line for wrong SQL, and where a limit is passed."""
+    if len(sql) > MOST_SQL:
+        raise CaskbookError(f"the SQL has {len(sql)} characters: at most {MOST_SQL} are taken")
+    if _EVENT.search(sql):
+        tell_events(answer)
+    with _file_of(answer) as path:
+        asked = {"path": path, "views": views(answer), "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
+        yield from _run(asked, seconds)
+
+
+@contextlib.contextmanager
+def _file_of(answer: Answer) -> Iterator[str]:
+    """The file of the index; one that is in memory is written down for as long as it is needed."""
+    path = answer.store.execute("PRAGMA database_list").fetchone()[2]
+    if path:
+        yield path
+        return
+    with tempfile.TemporaryDirectory(prefix="caskbook-") as folder:
+        target = str(Path(folder) / "index.sqlite")
+        with contextlib.closing(sqlite3.connect(target)) as copy:
+            answer.store.backup(copy)
+        yield target
+
+
+def _run(asked: dict[str, Any], seconds: int) -> Iterator[Rows]:
+    command = [sys.executable, "-P", "-m", "caskbook.index.child"]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as child:
+        late = threading.Event()
+        timer = threading.Timer(seconds, _stop, (child, late))
+        timer.daemon = True
+        timer.start()
+        try:
+            assert child.stdin is not None
+            with contextlib.suppress(BrokenPipeError):
+                child.stdin.write(json.dumps(asked).encode())
+                child.stdin.close()
+            yield _read(child, late, seconds)
+        finally:
+            timer.cancel()
+            child.kill()
+
+
+def _stop(child: subprocess.Popen[bytes], late: threading.Event) -> None:
+    late.set()
+    child.kill()
+
+
+def _read(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -> Rows:
+    first = _line(child, late, seconds)
+    found = Rows(first["columns"], iter(()))
+
+    def rows() -> Iterator[list[Any]]:
+        while True:
+            line = _line(child, late, seconds)
+            if isinstance(line, dict):
+                found.more = line["more"]
+                return
+            yield line
+
+    found.rows = rows()
+    return found
+
+
+def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -> Any:
+    assert child.stdout is not None
+    text = child.stdout.readline()
+    if not text.endswith(b"\n"):
+        child.wait()
+        raise CaskbookError(f"the query took more than {seconds} s: narrow it down, or allow more with --timeout" if late.is_set() else "the query took too much memory or time: narrow it down")
+    line = json.loads(text)
+    if isinstance(line, dict) and "error" in line:
+        raise CaskbookError(explained(line["error"], seconds))
+    return line
+
+
+def explained(error: str, seconds: int = SECONDS) -> str:
+    """SQLite's words in one line, with the nearest name where one is unknown."""
+    known = sorted({column.name for columns in TABLES.values() for column in columns} | set(TABLES))
+    found = re.fullmatch(r"no such (column|table): (.*)", error)
+    if found is not None:
+        near = difflib.get_close_matches(found.group(2).rpartition(".")[2].lower(), known, 1, 0.6)
+        hint = f"did you mean {near[0]}?" if near else "`caskbook query --tables` lists them"
+        return f"SQL: no such {found.group(1)}: {found.group(2)[:60]}; {hint}"
+    if "prohibited" in error or "not authorized" in error or "denied" in error or "readonly" in error:
+        return "SQL: only SELECT on the tables cask, event, fill and due is allowed"
+    if "one statement at a time" in error:
+        return "SQL: one statement at a time"
+    return "SQL: " + " ".join(error.split())[:200]

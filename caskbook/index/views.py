@@ -1,0 +1,109 @@
+"""The tables that `list` and `query` look into: views on an answer of the index, in plain columns, for one day."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from functools import partial
+
+from caskbook.index.asking import Answer
+from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES, Column
+from caskbook.index.store import Changed, NoIndex, index_lock, transaction
+
+_EMPTY = {"list": "[]", "map": "{}"}
+
+
+def views(answer: Answer) -> list[str]:
+    """Statements that make the tables cask, event, fill and due of an answer as temporary views."""
+    joined = ", ".join(_text(number) for number in sorted(answer.joined))
+    source = f"main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number} AND l.begun AND l.cask NOT IN ({joined})"
+    made = {
+        "cask": f"SELECT {_columns(answer, CASK, 'l')} FROM {source}",
+        "fill": f"SELECT {_columns(answer, FILL, 'f')} FROM {source} JOIN main.fill f ON f.life = l.id",
+        "event": f"SELECT {_columns(answer, EVENT, 'e')} FROM main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number}"
+        f" JOIN main.event e ON e.version = l.version AND e.date <= {_text(answer.day.isoformat())}",
+        "due": _due(answer, source),
+    }
+    return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]
+
+
+def _text(value: str) -> str:
+    return "'" + value.replace("'", "''") + "'"
+
+
+def _columns(answer: Answer, columns: tuple[Column, ...], table: str) -> str:
+    return ", ".join(f'{_sql(answer, column, table)} AS "{column.name}"' for column in columns)
+
+
+def _sql(answer: Answer, column: Column, table: str) -> str:
+    if column.sql:
+        return column.sql.replace("d.day", str(answer.day.toordinal())).replace("d.iso", _text(answer.day.isoformat()))
+    own = "l" if column.name == "cask" else table
+    plain = f'{own}."{column.name}"'
+    empty = _EMPTY.get(column.kind) if table == "l" and column.name != "last_test" else None
+    return f"ifnull({plain}, '{empty}')" if empty else plain
+
+
+def _due(answer: Answer, source: str) -> str:
+    names = " ".join(f"WHEN {n} THEN {_text(name)}" for n, (name, _) in enumerate(answer.rules))
+    stored = ("verdict", "since", "well_past", "reasons", "decided", "changes_on")
+    loud = ", ".join(f"d.{name} AS {name}" for name in stored)
+    quiet = ", ".join(["'ok'", *(f"json_extract(j.value, '$[{n}]')" for n in (1, 2, 4, 5, 6))])
+    head = "l.cask AS cask, l.type AS type, l.berth AS berth"
+    rows = (
+        f"SELECT {head}, d.place AS place, {loud} FROM {source} JOIN main.due d ON d.life = l.id"
+        f" UNION ALL SELECT {head}, json_extract(j.value, '$[0]'), {quiet} FROM {source} JOIN main.quiet q ON q.life = l.id, json_each(q.data) j"
+    )
+    shown = ", ".join(f"CASE r.place {names} END AS rule" if column.name == "rule" else f"r.{column.name}" for column in DUE)
+    return f"SELECT {shown} FROM ({rows}) r"
+
+
+def describe() -> list[tuple[str, str, str, str, str]]:
+    """(table, column, kind, unit, meaning) of everything that can be asked for."""
+    kinds = {"bool": "0 or 1", "list": "JSON list", "map": "JSON map", "day": "ISO day"}
+    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in columns]
+
+
+def tell_events(answer: Answer) -> None:
+    """See to it that the events of every file of an answer are in the index."""
+    store, asked = answer.store, answer.asked
+    rows = store.execute(
+        "SELECT v.name, v.id, v.key FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN version v ON v.id = l.version"
+        " WHERE a.answer = ? AND NOT EXISTS (SELECT 1 FROM told t WHERE t.version = v.id)",
+        (answer.number,),
+    ).fetchall()
+    if not rows:
+        return
+    from caskbook.bulk import map_files
+    from caskbook.index.refresh import open_asked
+    from caskbook.index.worker import Task, tell
+
+    wanted = {name: (version, key) for name, version, key in rows}
+    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, rows[0][2])
+    with index_lock(asked.root):
+        batch = []
+        for name, key, events in map_files(task, list(wanted), tell):
+            if key != wanted[name][1]:
+                raise NoIndex(f"{name} changed while it was being read") from Changed(name)
+            batch.append((wanted[name][0], events))
+            if len(batch) >= 1000:
+                _write(store, batch)
+                batch = []
+        _write(store, batch)
+
+
+def _write(store: sqlite3.Connection, batch: list[tuple[int, list[tuple[object, ...]]]]) -> None:
+    marks = ", ".join("?" * (len(EVENT) + 1))
+    with transaction(store):
+        for version, events in batch:
+            store.executemany(f"INSERT OR REPLACE INTO event VALUES ({marks})", [(version, *event) for event in events])
+            store.execute("INSERT OR IGNORE INTO told VALUES (?)", (version,))
+
+
+def read_value(column: Column | None, value: object) -> object:
+    """A stored value as machine-readable data: lists and maps as such, yes and no as true and false."""
+    if value is None or column is None:
+        return value
+    if column.kind in ("list", "map") and isinstance(value, str):
+        return json.loads(value)
+    return bool(value) if column.kind == "bool" else value

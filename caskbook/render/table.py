@@ -1,0 +1,95 @@
+"""Rows as a table for people, fitted to the terminal and whole in a pipe; as CSV, JSON and JSON lines for programs."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections.abc import Iterable, Sequence
+from typing import Any
+
+from rich.cells import cell_len
+
+from caskbook.render.console import cut, safe
+
+_GAP = "  "
+_LEAST = 4
+
+
+def table_text(columns: Sequence[str], rows: Sequence[Sequence[Any]], width: int | None) -> str:
+    """A heading and one line a row, numbers to the right. With a width the widest columns are cut, and columns that still find
+    no room are left off and named below."""
+    cells = [[_shown(value) for value in row] for row in rows]
+    sizes = [max([cell_len(safe(name)), *(cell_len(row[n]) for row in cells)]) for n, name in enumerate(columns)]
+    kept = len(columns)
+    if width is not None:
+        sizes, kept = _fitted(sizes, width)
+    right = [bool(rows) and all(row[n] is None or isinstance(row[n], int | float) for row in rows) for n in range(kept)]
+    lines = [_line(list(columns), sizes, right), *(_line(row, sizes, right) for row in cells)]
+    if kept < len(columns):
+        lines += ["", "no room for: " + ", ".join(columns[kept:]) + " (name fewer with --columns, or use --format csv)"]
+    return "\n".join(lines)
+
+
+def _fitted(sizes: list[int], width: int) -> tuple[list[int], int]:
+    sizes = list(sizes)
+    while sum(sizes) + len(_GAP) * (len(sizes) - 1) > width and len(sizes) > 1:
+        widest = max(range(len(sizes)), key=lambda n: sizes[n])
+        over = sum(sizes) + len(_GAP) * (len(sizes) - 1) - width
+        if sizes[widest] <= 12:
+            sizes.pop()
+        else:
+            sizes[widest] = max(12, sizes[widest] - over, sorted(sizes)[-2] if len(sizes) > 1 else _LEAST)
+            if sizes[widest] == sorted(sizes)[-2] and over > 0:
+                sizes[widest] -= 1
+    return [min(size, width) for size in sizes], len(sizes)
+
+
+def _line(row: Sequence[str], sizes: list[int], right: list[bool]) -> str:
+    out = []
+    for text, size, to_right in zip(row, sizes, right, strict=False):
+        text = cut(text, size)
+        blank = " " * max(0, size - cell_len(text))
+        out.append(blank + text if to_right else text + blank)
+    return _GAP.join(out).rstrip()
+
+
+def _shown(value: Any) -> str:
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | dict):
+        return json.dumps(value, ensure_ascii=False) if value else ""
+    return safe(f"{value:g}" if isinstance(value, float) and value == int(value) and abs(value) < 1e15 else str(value))
+
+
+def table_csv(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """RFC 4180; lists and maps as JSON, yes and no as words, unknown empty, nothing a spreadsheet takes for a formula."""
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(columns)
+    for row in rows:
+        writer.writerow([_cell(value) for value in row])
+    return out.getvalue()
+
+
+def _cell(value: Any) -> Any:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, list | dict):
+        return json.dumps(value, ensure_ascii=False)
+    if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t"):
+        return "'" + value
+    return "" if value is None else value
+
+
+def table_json(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """A list with one object a row, each on a line of its own."""
+    lines = ",\n".join("  " + json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False) for row in rows)
+    return f"[\n{lines}\n]" if lines else "[]"
+
+
+def table_jsonl(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
+    """One object a line."""
+    return "".join(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False) + "\n" for row in rows)
