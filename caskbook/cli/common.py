@@ -56,6 +56,17 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     return Book(ledger, root, today, _asked_day(as_of, today), now)
 
 
+def joins_of(book: Book, at: str | None) -> dict[str, str]:
+    """Number that was joined → number that goes on: from the index where it knows, else from the files."""
+    if not at and os.environ.get("CASKBOOK_INDEX") != "off":
+        from caskbook.index.asking import Question, joins_known
+
+        known = joins_known(Question(book.root, Path.cwd(), None, None, book.now))
+        if known is not None:
+            return known
+    return book.ledger.joins()
+
+
 def house_today(ledger: Ledger, now: datetime) -> date:
     """The day it is in the house."""
     try:

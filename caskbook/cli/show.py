@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
+from caskbook.cli.common import Book, joins_of, one_of, open_book, say, screen, write, write_text
 from caskbook.due import judge
 from caskbook.finding import CaskbookError
 from caskbook.life.facts import facts_of
@@ -19,7 +19,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     if record.cask is None:
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
-    joined = book.ledger.joins().get(record.cask.id)
+    joined = joins_of(book, at).get(record.cask.id)
     if joined and form == "json":
         write(json.dumps({"cask": record.cask.id, "joined": joined}, indent=2))
         return 0

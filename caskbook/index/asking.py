@@ -14,15 +14,25 @@ from typing import Any
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.git import open_git
-from caskbook.index.places import meta, set_meta
-from caskbook.index.refresh import Asked, Progress, find_answer, open_asked, rev_answer, work_answer
-from caskbook.index.store import Changed, NoIndex, in_memory, index_lock, open_store, transaction
+from caskbook.index.places import look, meta, set_meta
+from caskbook.index.refresh import (
+    Asked,
+    Progress,
+    find_answer,
+    open_asked,
+    rev_answer,
+    settle,
+    work_answer,
+    work_joins,
+)
+from caskbook.index.store import Changed, NoIndex, has_store, in_memory, index_lock, open_store, transaction
 from caskbook.index.trees import content_key, work_tree
 from caskbook.pending import unfinished
 from caskbook.safewrite import read_bytes
 
 _HOUSE = "house.yaml"
 _TRIES = 8
+_FEW = 200
 
 
 @dataclass(frozen=True)
@@ -104,6 +114,27 @@ def ask(question: Question, progress: Progress | None = None, *, memory: bool = 
         store.close()
         make_anew(root)
         return _answered(open_store(root), question, progress)
+
+
+def joins_known(question: Question) -> dict[str, str] | None:
+    """Number that was joined → number that goes on, in the work tree; None where the index cannot tell without much work."""
+    if question.at or unfinished(question.root) or not has_store(question.root):
+        return None
+    try:
+        store = open_store(question.root)
+        house, timezone = _house(store, question)
+        asked = Asked(question.root, question.here, house, _days(question, timezone)[0])
+        tree = work_tree(asked.root)
+        if not tree.digest or meta(store, "digest") != tree.digest:
+            with index_lock(asked.root) as waited:
+                tree = work_tree(asked.root) if waited else tree
+                places = look(store, asked.root, tree)
+                if len(places.unknown) > _FEW:
+                    return None
+                settle(store, asked, tree, places)
+        return work_joins(store)
+    except (NoIndex, Changed, sqlite3.Error):
+        return None
 
 
 def _answered(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:

@@ -15,8 +15,8 @@ from urllib.parse import quote
 
 MOST_SQL = 100_000
 MOST_VALUE = 20_000_000
-_NOT_TABLE_FUNCTIONS = {"json_each", "json_tree"}
-_ALLOWED = {"load_extension", "fts3_tokenizer", "readfile", "writefile", "edit", "zeroblob", "randomblob"}
+_NOT_ALLOWED = {"load_extension", "fts3_tokenizer", "readfile", "writefile", "edit", "zeroblob", "randomblob"}
+_TABLE_FUNCTIONS = {"json_each", "json_tree"}
 _ALLOWED = {sqlite3.SQLITE_SELECT, sqlite3.SQLITE_FUNCTION, sqlite3.SQLITE_RECURSIVE}
 _LIMITS = {
     sqlite3.SQLITE_LIMIT_LENGTH: MOST_VALUE, sqlite3.SQLITE_LIMIT_SQL_LENGTH: MOST_SQL, sqlite3.SQLITE_LIMIT_COLUMN: 200,

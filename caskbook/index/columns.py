@@ -135,7 +135,7 @@ DUE: tuple[Column, ...] = (
     Column("verdict", "text", "due, blocked, soon, at-emptying, unknown or ok"),
     Column("since", "day", "since when due, or when it becomes due"),
     Column("well_past", "bool", "whether the limit is far behind"),
-    Column("reasons", "list", "why, as sentences with numbers"),
+    Column("reasons", "text", "why: sentences with numbers, one a line"),
     Column("decided", "text", "the decision that quiets it"),
     Column("changes_on", "day", "the day the verdict changes if nothing is entered"),
 )

@@ -20,6 +20,7 @@ from caskbook.index.trees import Tree
 
 BATCH = 1000
 MOST_ANSWERS = 10
+_MOST_CARRIED = 2000
 Progress = Callable[[int, int], None]
 
 
@@ -38,6 +39,12 @@ class Asked:
 def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None = None) -> int:
     """The number of the answer about the work tree, made if it is not there. The caller holds the index lock."""
     places = look(store, asked.root, tree)
+    name = settle(store, asked, tree, places, progress)
+    return find_answer(store, name, asked) or whole_answer(store, asked, name, places.known, progress)
+
+
+def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, progress: Progress | None = None) -> str:
+    """Learn what is new in the work tree; its name from now on. An answer about it as it was is taken over where that is quick."""
     state = int(meta(store, "state") or 0)
     if places.unknown:
         _learn(store, asked, places, progress)
@@ -47,11 +54,19 @@ def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: P
         if places.changed:
             set_meta(store, "state", str(state + 1))
     name = f"work {state + bool(places.changed)}"
-    if places.changed and _carried(store, asked, places, f"work {state}", name, progress):
-        found = find_answer(store, name, asked)
-        if found is not None:
-            return found
-    return find_answer(store, name, asked) or whole_answer(store, asked, name, places.known, progress)
+    if places.changed:
+        _carry(store, asked, places, f"work {state}", name, progress)
+    return name
+
+
+def work_joins(store: sqlite3.Connection) -> dict[str, str]:
+    """Number that was joined → number that goes on, of the work tree as the index knows it."""
+    rows = store.execute("SELECT v.joins FROM version v JOIN place p ON p.name = v.name AND p.version = v.id WHERE v.joins IS NOT NULL ORDER BY v.name")
+    return _as_joins(row[0] for row in rows)
+
+
+def _as_joins(rows: Iterable[str]) -> dict[str, str]:
+    return {other: cask for cask, *others in map(json.loads, rows) for other in others}
 
 
 def find_answer(store: sqlite3.Connection, tree: str, asked: Asked) -> int | None:
@@ -182,11 +197,11 @@ def _sum_up(store: sqlite3.Connection, answer: int) -> None:
 def _joined(store: sqlite3.Connection, answer: int) -> dict[str, str]:
     """Number that was joined → number that goes on."""
     rows = store.execute(
-        "SELECT v.joins, l.cask FROM version v JOIN life l ON l.version = v.id"
+        "SELECT v.joins FROM version v JOIN life l ON l.version = v.id"
         " WHERE v.joins IS NOT NULL AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id) ORDER BY v.name",
         (answer,),
     )
-    return {other: cask for joins, cask in rows for other in json.loads(joins)}
+    return _as_joins(row[0] for row in rows)
 
 
 def _prune(store: sqlite3.Connection, newest: int) -> None:
@@ -203,11 +218,11 @@ def _prune(store: sqlite3.Connection, newest: int) -> None:
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
 
 
-def _carried(store: sqlite3.Connection, asked: Asked, places: Places, old: str, new: str, progress: Progress | None) -> bool:
-    """Take the answer about the state before over to the new one, putting in what changed. False where that saves nothing."""
+def _carry(store: sqlite3.Connection, asked: Asked, places: Places, old: str, new: str, progress: Progress | None) -> None:
+    """Take the answer about the state before over to the new one, putting in what changed, where that saves work."""
     answer = find_answer(store, old, asked)
-    if answer is None or len(places.changed) > 2000:
-        return False
+    if answer is None or len(places.changed) > _MOST_CARRIED:
+        return
     touched = [name for name in places.changed if name in places.known]
     stale = _stale(store, answer, places)
     names = sorted({*touched, *stale})
@@ -219,7 +234,6 @@ def _carried(store: sqlite3.Connection, asked: Asked, places: Places, old: str, 
         _exchange(store, answer, [*names, *places.changed], [lives[places.known[name]] for name in names])
         store.execute("UPDATE answer SET tree = ? WHERE id = ?", (new, answer))
         _sum_up(store, answer)
-    return True
 
 
 def _stale(store: sqlite3.Connection, answer: int, places: Places) -> list[str]:

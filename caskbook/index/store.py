@@ -11,7 +11,7 @@ from pathlib import Path
 
 from caskbook.finding import CaskbookError
 from caskbook.index.schema import TABLES, fingerprint
-from caskbook.safewrite import cache_folder
+from caskbook.safewrite import CACHE, cache_folder
 
 _LOCK = "index.lock"
 WAIT_SECONDS = 120.0
@@ -45,6 +45,12 @@ def open_store(root: Path) -> sqlite3.Connection:
     except (CaskbookError, OSError, sqlite3.OperationalError) as error:
         raise NoIndex(str(error)) from None
     raise NoIndex("the index cannot be made")
+
+
+def has_store(root: Path) -> bool:
+    """Whether this program has an index of the ledger already."""
+    folder = root / CACHE
+    return folder.is_dir() and (folder / _current(folder)).is_file()
 
 
 def _current(folder: Path) -> str:

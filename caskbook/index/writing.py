@@ -22,7 +22,7 @@ def write_life(store: sqlite3.Connection, house: int, batch: list[Found], known:
     done = []
     with transaction(store):
         for one in batch:
-            version = version_of(store, one.name, one.key or "", json.dumps(one.joins) if one.joins else None)
+            version = version_of(store, one.name, one.key or "", json.dumps([one.life["cask"], *one.joins]) if one.joins else None)
             if known.get(one.name, version) != version:
                 raise Changed(one.name)
             done.append((one.name, version, _write(store, house, version, one)))
