@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -32,21 +32,13 @@ class Report:
 
 
 @dataclass(slots=True)
-class _Tally:
-    """What is only seen over the whole ledger: parts taken from donors, and numbers joined to others."""
+class Part:
+    """What the check of one file gives: its findings, before the house's severities; parts it took from donors; and rows that
+    join other numbers to this one, as (other number, its own, row)."""
 
+    findings: list[Finding]
     takes: list[Take] = field(default_factory=list)
-    joins: dict[str, list[tuple[str, int]]] = field(default_factory=dict)
-
-    def add(self, view: View) -> None:
-        if TAKING & view.jobs:
-            self.takes += takes(view)
-        for other, row in joins(view) if "same-as" in view.jobs else ():
-            self.joins.setdefault(other, []).append((view.cask.id, row))
-
-    def faults(self, context: Context) -> Iterator[tuple[str, Fault]]:
-        yield from overdrawn(self.takes, context)
-        yield from joined_twice(self.joins)
+    joins: list[tuple[str, str, int]] = field(default_factory=list)
 
 
 def context_of(ledger: Ledger, today: date) -> Context:
@@ -66,7 +58,7 @@ def check_cask(record: Record, life: Life | None, context: Context) -> list[Find
     `life` is that of its cask on `context.today`; None where the cask could not be read, and then only the findings of the
     file itself are given.
     """
-    return in_file_order(_regarded(_of_file(record, life, context, None), context))
+    return in_file_order(_regarded(_of_file(record, life, context).findings, context))
 
 
 def check_record(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
@@ -80,14 +72,29 @@ def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None
     With no names also house.yaml, what else lies among the casks, and what is only seen over all files are told.
     """
     context = context_of(ledger, today)
-    tally = _Tally() if names is None else None
+    parts = (check_part(ledger, record, context) for record in ledger.records(names))
+    return report_of(ledger, context, parts, whole=names is None)
+
+
+def check_part(ledger: Ledger, record: Record, context: Context) -> Part:
+    """One file of a ledger."""
+    return _of_file(record, _life(ledger, record, context), context)
+
+
+def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole: bool) -> Report:
+    """The report on files that were checked one by one; on the `whole` ledger also what is only seen over all of them."""
     findings: list[Finding] = []
+    taken: list[Take] = []
+    joined: dict[str, list[tuple[str, int]]] = {}
     casks = 0
-    for record in ledger.records(names):
+    for part in parts:
         casks += 1
-        findings += _of_file(record, _life(ledger, record, context), context, tally)
-    if tally is not None:
-        findings += _of_ledger(ledger, context, tally)
+        findings += part.findings
+        taken += part.takes
+        for other, number, row in part.joins:
+            joined.setdefault(other, []).append((number, row))
+    if whole:
+        findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
     return Report(tuple(in_file_order(_regarded(findings, context))), casks)
 
 
@@ -102,17 +109,17 @@ def _life(ledger: Ledger, record: Record, context: Context) -> Life | None:
     return None if cask is None else ledger.life_of(cask, context.today)
 
 
-def _of_file(record: Record, life: Life | None, context: Context, tally: _Tally | None) -> list[Finding]:
+def _of_file(record: Record, life: Life | None, context: Context) -> Part:
     if life is None:
-        return list(record.findings)
+        return Part(list(record.findings))
     view = view_of(record, life, context)
     faults = _life_faults(view)
     for rule, only_with in ALL:
         if only_with is None or only_with & view.jobs:
             faults += rule(view)
-    if tally is not None:
-        tally.add(view)
-    return [*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))]
+    taken = list(takes(view)) if TAKING & view.jobs else []
+    joined = [(other, view.cask.id, row) for other, row in joins(view)] if "same-as" in view.jobs else []
+    return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined)
 
 
 def _ready_to_paste(fault: Fault, number: str) -> Fault:
@@ -145,7 +152,7 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
     return {(fault.code, fault.where): fault for fault in reversed(faults)}.values()
 
 
-def _of_ledger(ledger: Ledger, context: Context, tally: _Tally) -> list[Finding]:
+def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
     findings = list(ledger.house_file.findings)
     findings += ledger.shelf.odd if isinstance(ledger.shelf, Folder) else []
     faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
@@ -153,7 +160,7 @@ def _of_ledger(ledger: Ledger, context: Context, tally: _Tally) -> list[Finding]
         path = ledger.shelf.shown + HOUSE_FILE
         reading = read_yaml(Source.from_bytes(path, ledger.shelf.read(HOUSE_FILE) or b""))
         findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
-    for number, fault in tally.faults(context):
+    for number, fault in faults_by_cask:
         record = ledger.find(number)
         findings += record.placed([fault]) if record is not None else []
     return findings
