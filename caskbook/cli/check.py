@@ -10,6 +10,7 @@ from pathlib import Path
 
 from caskbook import __version__
 from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
+from caskbook.cli.progress import progress
 from caskbook.finding import CaskbookError, Finding, in_file_order
 from caskbook.ledger import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.rules import Report, check_ledger, exit_code
@@ -23,7 +24,7 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     book = open_book(records, as_of, at, start=_folder_of(what))
     names = _names(book, what)
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
-    report = _report(book, names, as_of is not None)
+    report = _report(book, at, names, as_of is not None)
     if since:
         report = _with_history(book, report, since, at, names)
     gc.enable()
@@ -68,25 +69,34 @@ def _is_there(ledger: Ledger, name: str) -> bool:
         return True
 
 
-def _report(book: Book, names: list[str] | None, past: bool) -> Report:
+def _report(book: Book, at: str | None, names: list[str] | None, past: bool) -> Report:
     """The check on the day asked for; what lies in the future is always told by the real day."""
     if names is not None and HOUSE_FILE in names:
-        whole = _on(book, None, past)
+        whole = _on(book, at, None, past)
         shown = {book.ledger.shelf.shown + name for name in names}
         return Report(tuple(finding for finding in whole.findings if finding.path in shown), len(names) - 1)
-    return _on(book, names, past)
+    return _on(book, at, names, past)
 
 
-def _on(book: Book, names: list[str] | None, past: bool) -> Report:
-    report = _checked(book.ledger, book.day if past else book.today, names)
+def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Report:
+    report = _checked(book, at, book.day if past else book.today, names)
     if not past:
         return report
-    future = [f for f in _checked(book.ledger, book.today, names).findings if f.code == "date-in-future"]
+    future = [f for f in _checked(book, at, book.today, names).findings if f.code == "date-in-future"]
     return Report(tuple(in_file_order([*(f for f in report.findings if f.code != "date-in-future"), *future])), report.casks)
 
 
-def _checked(ledger: Ledger, day: date, names: list[str] | None) -> Report:
-    return check_ledger(ledger, day, names)
+def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> Report:
+    ledger = book.ledger
+    if names is not None:
+        return check_ledger(ledger, day, names)
+    from caskbook.index.asking import Question, checking_store
+    from caskbook.index.checking import check_whole
+    from caskbook.index.refresh import Asked
+
+    where = Question(book.root, Path.cwd(), None, at, book.now)
+    with progress("casks") as advance, checking_store(where, wanted=os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):
+        return check_whole(ledger, Asked(book.root, Path.cwd(), house, day, at or ""), store, advance)
 
 
 def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None) -> Report:

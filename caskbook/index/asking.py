@@ -5,6 +5,8 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
+from collections.abc import Iterator
+from contextlib import ExitStack, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -216,3 +218,20 @@ def _days(question: Question, timezone: str) -> tuple[date, date]:
         return today, parse_input_day(question.as_of, today)
     except DayError as error:
         raise CaskbookError(f"--as-of: {error}") from None
+
+
+@contextmanager
+def checking_store(question: Question, *, wanted: bool = True) -> Iterator[tuple[sqlite3.Connection | None, int]]:
+    """(the index, the number of the house's settings) for a check, the index held for writing; (None, 0) where there is none."""
+    if not wanted or question.at or unfinished(question.root):
+        yield None, 0
+        return
+    with ExitStack() as stack:
+        try:
+            store = open_store(question.root)
+            house, _ = _house(store, question)
+            stack.enter_context(index_lock(question.root))
+        except (NoIndex, sqlite3.Error):
+            yield None, 0
+            return
+        yield store, house
