@@ -7,14 +7,14 @@ import io
 import json
 import textwrap
 from collections.abc import Sequence
-from datetime import date
 from typing import Any, Protocol
 
+from caskbook.render.card_parts import Verdict
 from caskbook.render.console import safe
 
 
-class Judged(Protocol):
-    """A verdict, as the due rules give it."""
+class Judged(Verdict, Protocol):
+    """A verdict with the cask it is about."""
 
     @property
     def cask(self) -> str: ...
@@ -22,18 +22,6 @@ class Judged(Protocol):
     def type(self) -> str: ...
     @property
     def berth(self) -> str | None: ...
-    @property
-    def rule(self) -> str: ...
-    @property
-    def verdict(self) -> str: ...
-    @property
-    def since(self) -> date | None: ...
-    @property
-    def well_past(self) -> bool: ...
-    @property
-    def reasons(self) -> tuple[str, ...]: ...
-    @property
-    def decided(self) -> str | None: ...
 
 
 def due_json(verdicts: Sequence[Judged]) -> str:
