@@ -1,0 +1,117 @@
+"""With the index and without: the same bytes, on whole ledgers and on sabotaged ones."""
+
+from __future__ import annotations
+
+import json
+import random
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+from index.book import DAY, answer, cask_files, commit_all, copied, make_demo, same, without_index
+
+COMMANDS = (
+    ("due",), ("due", "--soon", "--unknown"), ("due", "--all", "--format", "json"), ("due", "rechar", "look", "--format", "csv"),
+    ("due", "--type", "hogshead", "--berth", "R"), ("check", "--notes"), ("check", "--format", "json"),
+)  # fmt: skip
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_demo(tmp_path_factory.mktemp("demo") / "book", 150)
+
+
+def all_same(root: Path, commands: tuple[tuple[str, ...], ...] = COMMANDS, day: str | None = DAY) -> None:
+    for words in commands:
+        same(root, *words, day=day)
+
+
+@pytest.mark.parametrize("in_git", [False, True])
+def test_a_ledger_asked_twice_answers_as_its_files_do(demo: Path, tmp_path: Path, in_git: bool) -> None:
+    root = copied(demo, tmp_path / "book")
+    if in_git:
+        commit_all(root)
+    all_same(root)
+    all_same(root, COMMANDS[2:3] + COMMANDS[6:])
+    number = cask_files(root)[40].stem
+    same(root, "show", number)
+    same(root, "show", number, "--format", "json")
+
+
+@pytest.mark.parametrize("day", ["2026-07-01", "2027-01-15", "2021-06-30", "2009-02-28", "1999-01-01"])
+def test_another_day_is_answered_as_its_files_do(demo: Path, day: str) -> None:
+    same(demo, "due", "--all", "--format", "json")
+    same(demo, "due", "--all", "--format", "json", day=day)
+    same(demo, "check", "--format", "json", day=day)
+
+
+def sabotaged(root: Path, seed: int, share: float = 0.2) -> None:
+    """Hurts some of the files in ways that people and programs do."""
+    chance = random.Random(seed)
+    files = cask_files(root)
+    for file in chance.sample(files, int(len(files) * share)):
+        text = file.read_text(encoding="utf-8")
+        match chance.randrange(9):
+            case 0:
+                file.unlink()
+            case 1:
+                file.write_text(text[: len(text) // 2], encoding="utf-8")
+            case 2:
+                file.write_text(text.replace("job: fill", "job: fil", 1), encoding="utf-8")
+            case 3:
+                file.write_bytes(text.replace("\n", "\r\n").encode())
+            case 4:
+                file.write_bytes(b"\xff\x00")
+            case 5:
+                file.write_text(text.replace("date: 20", "date: 29", 1), encoding="utf-8")
+            case 6:
+                other = chance.choice(files).stem
+                file.write_text(text + f"  - id: zzzzzzz0\n    date: 2026-06-01\n    job: same-as\n    by: gp\n    of: {other}\n    why: two numbers\n", encoding="utf-8")
+            case 7:
+                file.rename(file.with_name(chance.choice(files).stem[:-3] + "999.yaml"))
+            case _:
+                file.write_text(text.replace("verdict: sound", "verdict: repair"), encoding="utf-8")
+
+
+@pytest.mark.parametrize("seed", [1, 2])
+def test_a_sabotaged_ledger_is_answered_as_its_files_do(demo: Path, tmp_path: Path, seed: int) -> None:
+    root = copied(demo, tmp_path / "book")
+    if seed % 2:
+        commit_all(root)
+    answer(root, "due")
+    answer(root, "check")
+    sabotaged(root, seed)
+    all_same(root, COMMANDS[2:3] + COMMANDS[6:])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("in_git", [False, True])
+def test_two_thousand_casks_whole_and_sabotaged(tmp_path: Path, in_git: bool) -> None:
+    root = make_demo(tmp_path / "book", 2000)
+    if in_git:
+        commit_all(root)
+    all_same(root)
+    for file in cask_files(root)[::100]:
+        same(root, "show", file.stem)
+    sabotaged(root, 5)
+    all_same(root)
+    for file in cask_files(root)[::100]:
+        same(root, "show", file.stem)
+
+
+def facts_without_index(root: Path, number: str, day: str) -> dict[str, object]:
+    with without_index():
+        found = json.loads(answer(root, "show", number, "--format", "json", day=day)[1])
+    found.pop("events", None)
+    return dict(found)
+
+
+@pytest.mark.parametrize("day", [DAY, "2026-07-03", "2016-02-29"])
+def test_every_fact_of_the_list_is_that_of_the_card(demo: Path, day: str) -> None:
+    answer(demo, "list", day=DAY)  # so that later days are reckoned on from there
+    done = caskbook("list", "--format", "json", "--records", str(demo), "--as-of", day)
+    assert done.returncode == 0, done.stderr
+    rows = json.loads(done.stdout)
+    assert len(rows) > 40
+    for row in rows[:: max(1, len(rows) // 40)]:
+        assert row == facts_without_index(demo, row["cask"], day)
