@@ -27,7 +27,7 @@ from caskbook.index.refresh import (
     work_answer,
     work_joins,
 )
-from caskbook.index.store import Changed, NoIndex, has_store, in_memory, index_lock, open_store, transaction
+from caskbook.index.store import Changed, NoIndex, has_store, in_memory, lock_of, open_store, transaction
 from caskbook.index.trees import content_key, work_tree
 from caskbook.pending import unfinished
 from caskbook.safewrite import read_bytes
@@ -128,7 +128,7 @@ def joins_known(question: Question) -> dict[str, str] | None:
         asked = Asked(question.root, question.here, house, _days(question, timezone)[0])
         tree = work_tree(asked.root)
         if not tree.digest or meta(store, "digest") != tree.digest:
-            with index_lock(asked.root) as waited:
+            with lock_of(store, asked.root) as waited:
                 tree = work_tree(asked.root) if waited else tree
                 places = look(store, asked.root, tree)
                 if len(places.unknown) > _FEW:
@@ -156,7 +156,7 @@ def _work_number(store: sqlite3.Connection, asked: Asked, progress: Progress | N
         number = find_answer(store, f"work {meta(store, 'state')}", asked)
         if number is not None:
             return number
-    with index_lock(asked.root) as waited:
+    with lock_of(store, asked.root) as waited:
         for again in range(_TRIES):
             tree = work_tree(asked.root) if waited or again else tree
             try:
@@ -180,7 +180,7 @@ def _at_revision(store: sqlite3.Connection, question: Question, progress: Progre
         from caskbook.shelf_at import shelf_at
 
         oids = {name: entry.oid for name, entry in shelf_at(question.root, commit).entries.items()}
-        with index_lock(question.root):
+        with lock_of(store, question.root):
             number = rev_answer(store, asked, oids, progress)
     return Answer(store, asked, number, today, f"{question.at}:{git.prefix}")
 
@@ -230,7 +230,7 @@ def checking_store(question: Question, *, wanted: bool = True) -> Iterator[tuple
         try:
             store = open_store(question.root)
             house, _ = _house(store, question)
-            stack.enter_context(index_lock(question.root))
+            stack.enter_context(lock_of(store, question.root))
         except (NoIndex, sqlite3.Error):
             yield None, 0
             return

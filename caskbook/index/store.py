@@ -111,7 +111,6 @@ def _connect(path: Path) -> sqlite3.Connection:
     store.execute("PRAGMA journal_mode=WAL")
     store.execute("PRAGMA synchronous=NORMAL")
     store.execute("PRAGMA cache_size=-65536")
-    store.execute("PRAGMA mmap_size=1073741824")
     store.execute("PRAGMA temp_store=MEMORY")
     return store
 
@@ -134,6 +133,12 @@ def transaction(store: sqlite3.Connection) -> Iterator[None]:
             store.execute("ROLLBACK")
         raise
     store.execute("COMMIT")
+
+
+def lock_of(store: sqlite3.Connection, root: Path) -> contextlib.AbstractContextManager[bool]:
+    """The lock of a kept index; one in memory belongs to its process alone."""
+    kept = store.execute("PRAGMA database_list").fetchone()[2]
+    return index_lock(root) if kept else contextlib.nullcontext(False)
 
 
 @contextlib.contextmanager

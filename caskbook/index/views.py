@@ -8,7 +8,7 @@ from functools import partial
 
 from caskbook.index.asking import Answer
 from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES, Column
-from caskbook.index.store import Changed, NoIndex, index_lock, transaction
+from caskbook.index.store import Changed, NoIndex, lock_of, transaction
 
 _EMPTY = {"list": "[]", "map": "{}"}
 
@@ -80,7 +80,7 @@ def tell_events(answer: Answer) -> None:
 
     wanted = {name: (version, key) for name, version, key in rows}
     task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, rows[0][2])
-    with index_lock(asked.root):
+    with lock_of(store, asked.root):
         batch = []
         for name, key, events in map_files(task, list(wanted), tell):
             if key != wanted[name][1]:

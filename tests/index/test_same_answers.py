@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+
 from index.book import DAY, answer, cask_files, commit_all, copied, make_demo, same, without_index
 
 COMMANDS = (

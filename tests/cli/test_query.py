@@ -1,0 +1,118 @@
+"""`query`: SQL that can read four tables and do nothing else."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import time
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+from index.book import DAY, answer, cask_files, make_demo
+
+from caskbook.index import columns
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    root = make_demo(tmp_path_factory.mktemp("demo") / "book", 60)
+    answer(root, "due")
+    return root
+
+
+def asked(root: Path, sql: str, *words: str):  # type: ignore[no-untyped-def]
+    return caskbook("query", sql, *words, "--records", str(root), "--as-of", DAY)
+
+
+def rows(root: Path, sql: str, *words: str) -> list[dict[str, object]]:
+    done = asked(root, sql, "--format", "json", *words)
+    assert done.returncode == 0, done.stderr
+    found = json.loads(done.stdout)
+    assert isinstance(found, list)
+    return found
+
+
+@pytest.mark.parametrize("table", sorted(columns.TABLES))
+def test_every_documented_column_is_there_and_in_this_order(demo: Path, table: str) -> None:
+    assert list(rows(demo, f"SELECT * FROM {table} LIMIT 1")[0]) == [column.name for column in columns.TABLES[table]]
+    told = json.loads(caskbook("query", "--tables", "--format", "json").stdout)
+    assert [one["column"] for one in told if one["table"] == table] == [column.name for column in columns.TABLES[table]]
+
+
+def test_the_tables_agree_with_each_other_and_with_due(demo: Path) -> None:
+    fills = rows(demo, "SELECT c.cask, c.fills, count(f.n) AS n FROM cask c LEFT JOIN fill f ON f.cask = c.cask GROUP BY 1")
+    assert len(fills) > 40 and all(row["fills"] == row["n"] for row in fills)
+    written = sum(file.read_text(encoding="utf-8").count("\n  - id: ") for file in cask_files(demo))
+    assert rows(demo, "SELECT count(*) AS n FROM event") == [{"n": written}]
+    due = json.loads(answer(demo, "due", "--all", "--format", "json")[1])
+    told = rows(demo, "SELECT cask, rule, verdict, since FROM due")
+    assert sorted((one["cask"], one["rule"], one["verdict"], one["since"] or "") for one in due) == sorted((one["cask"], one["rule"], one["verdict"], one["since"] or "") for one in told)
+
+
+FORBIDDEN = (
+    "INSERT INTO cask VALUES (1)", "UPDATE life SET cask = 1", "DELETE FROM place", "DROP TABLE life", "CREATE TABLE x (a)",
+    "CREATE TEMP TABLE x (a)", "ATTACH '{file}' AS other", "DETACH main", "VACUUM", "VACUUM INTO '{file}'", "REINDEX", "ANALYZE",
+    "PRAGMA writable_schema = 1", "PRAGMA query_only = 0", "PRAGMA journal_mode = DELETE", "BEGIN", "SAVEPOINT a", "SELECT * FROM life",
+    "SELECT * FROM main.version", "SELECT sql FROM sqlite_master", "SELECT * FROM pragma_table_info('life')",
+    "SELECT load_extension('{file}')", "SELECT writefile('{file}', 'x')", "SELECT readfile('/etc/passwd')", "SELECT 1; DROP TABLE life",
+    "WITH x AS (SELECT 1) INSERT INTO place SELECT * FROM x", "EXPLAIN DELETE FROM life", "",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("sql", FORBIDDEN)
+def test_nothing_but_reading_is_possible(demo: Path, tmp_path: Path, sql: str) -> None:
+    target = tmp_path / "made"
+    done = asked(demo, sql.format(file=target))
+    assert done.returncode == 2 and done.stdout == "" and done.stderr.count("\n") == 1, (sql, done)
+    assert not target.exists()
+    (store,) = (demo / ".caskbook").glob("*.sqlite")
+    with sqlite3.connect(store) as known:
+        assert known.execute("SELECT count(*) FROM life").fetchone()[0] >= 60
+
+
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "SELECT randomblob(900000000)", "SELECT hex(zeroblob(900000000))", "SELECT length(replace(hex(cask), '0', printf('%.*c', 9000000, 'x'))) FROM cask",
+        "SELECT group_concat(a.cask || b.cask || c.cask) FROM cask a, cask b, cask c, cask d",
+    ],
+)  # fmt: skip
+def test_memory_has_an_end(demo: Path, sql: str) -> None:
+    done = asked(demo, sql, "--timeout", "2")
+    assert done.returncode == 2 or len(done.stdout) < 1_000_000
+    assert done.stderr.count("\n") <= 1
+
+
+def test_time_has_an_end(demo: Path) -> None:
+    start = time.monotonic()
+    done = asked(demo, "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n) SELECT count(*) FROM n", "--timeout", "1")
+    assert done.returncode == 2 and "more than 1 s" in done.stderr and time.monotonic() - start < 8
+
+
+def test_rows_have_an_end_and_it_is_said(demo: Path) -> None:
+    sql = "WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n LIMIT 5000000) SELECT i FROM n"
+    done = asked(demo, sql, "--limit", "3", "--format", "jsonl")
+    assert done.stdout.splitlines() == ['{"i": 1}', '{"i": 2}', '{"i": 3}'] and "first 3 rows" in done.stderr
+
+
+@pytest.mark.parametrize(
+    ("sql", "said"),
+    [
+        ("SELECT fills_since_chr FROM cask", "no such column: fills_since_chr; did you mean fills_since_char?"),
+        ("SELECT * FROM casks", "no such table: casks; did you mean cask?"),
+        ("SELEC 1", 'near "SELEC": syntax error'),
+        ("SELECT count(* FROM cask", "syntax error"),
+        ("SELECT 1 + " + "1 + " * 40_000 + "1", "characters"),
+    ],
+)
+def test_wrong_sql_is_told_in_one_line(demo: Path, sql: str, said: str) -> None:
+    done = asked(demo, sql)
+    assert done.returncode == 2 and said in done.stderr and done.stderr.count("\n") == 1
+
+
+def test_odd_values_come_out(demo: Path) -> None:
+    assert rows(demo, "SELECT x'00ff' AS a, 1e999 AS b, NULL AS c, CAST(x'ff' AS TEXT) AS d, char(27) AS e") == [
+        {"a": "00ff", "b": None, "c": None, "d": "\N{REPLACEMENT CHARACTER}", "e": "\x1b"}
+    ]
+    assert "\x1b" not in asked(demo, "SELECT char(27) AS e").stdout

@@ -1,0 +1,91 @@
+"""The index file: disposable, made anew when damaged, out of git's sight, done without where it cannot be."""
+
+from __future__ import annotations
+
+import random
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from caskbook.index import store
+from index.book import answer, cask_files, commit_all, copied, git, make_demo, same
+
+LOOK = ("due", "--all", "--format", "json")
+
+
+@pytest.fixture(scope="module")
+def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    root = make_demo(tmp_path_factory.mktemp("demo") / "book", 40)
+    answer(root, *LOOK)
+    answer(root, "check")
+    return root
+
+
+def index_of(root: Path) -> Path:
+    (found,) = (root / ".caskbook").glob("index-*.sqlite")
+    return found
+
+
+def test_it_is_made_by_itself_and_git_does_not_see_it(demo: Path, tmp_path: Path) -> None:
+    root = copied(demo, tmp_path / "book")
+    commit_all(root)
+    assert index_of(root).stat().st_size > 10_000
+    assert ".caskbook" not in git(root, "ls-files") and git(root, "status", "--short") == ""
+
+
+@pytest.mark.parametrize("hurt", ["cut", "noise", "middle", "empty", "text", "page"])
+def test_a_damaged_one_is_made_anew(demo: Path, tmp_path: Path, hurt: str) -> None:
+    root = copied(demo, tmp_path / "book")
+    index = index_of(root)
+    data = bytearray(index.read_bytes())
+    chance = random.Random(5)
+    match hurt:
+        case "cut":
+            data = data[: len(data) // 2]
+        case "noise":
+            data = bytearray(chance.randbytes(len(data)))
+        case "middle":
+            data[len(data) // 4 : len(data) // 2] = bytes(len(data) // 2 - len(data) // 4)
+        case "empty":
+            data = bytearray()
+        case "text":
+            data = bytearray(b"not a database")
+        case _:
+            data[4096 : 4096 * 3] = chance.randbytes(8192)
+    for old in (root / ".caskbook").glob("index-*"):
+        old.unlink()
+    index.write_bytes(data)
+    same(root, *LOOK)
+    same(root, "check", "--format", "json")
+    same(root, *LOOK)
+
+
+def test_another_program_has_an_index_of_its_own(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = copied(demo, tmp_path / "book")
+    before = index_of(root).name
+    monkeypatch.setattr(store, "fingerprint", lambda: "f" * 32)
+    same(root, *LOOK)
+    assert index_of(root).name != before
+
+
+def test_where_nothing_can_be_written_everything_still_works(demo: Path, tmp_path: Path) -> None:
+    root = copied(demo, tmp_path / "book")
+    for old in (root / ".caskbook").iterdir():
+        old.unlink()
+    (root / ".caskbook").rmdir()
+    (root / ".caskbook").write_text("in the way", encoding="utf-8")
+    same(root, *LOOK)
+    same(root, "check", "--format", "json")
+    same(root, "show", cask_files(root)[3].stem)
+    assert answer(root, "list")[0] == 0
+    assert answer(root, "query", "SELECT count(*) FROM event")[0] == 0
+
+
+def test_without_git_on_the_path(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = copied(demo, tmp_path / "book")
+    commit_all(root)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(FileNotFoundError):
+        subprocess.run(["git"], check=False)
+    same(root, *LOOK)
