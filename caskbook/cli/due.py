@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from contextlib import closing
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
@@ -23,7 +24,9 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
     answer = index_answer(records, as_of, at)
-    shown = _by_index(answer, form, chosen) if answer is not None else _by_files(records, as_of, at, form, chosen)
+    shown = _closing(answer, form, chosen) if answer is not None else None
+    if shown is None:
+        shown = _by_files(records, as_of, at, form, chosen)
     return 1 if fail_if_any and any(verdict.verdict == "due" for verdict in shown) else 0
 
 
@@ -31,6 +34,15 @@ def _known(rules: Sequence[str], names: list[str]) -> None:
     for rule in rules:
         if rule not in names:
             raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
+
+
+def _closing(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Judged] | None:
+    """None where the index turns out to be damaged; another is begun."""
+    from caskbook.index.store import anew_if_damaged
+
+    with anew_if_damaged(answer.asked.root), closing(answer):
+        return _by_index(answer, form, chosen)
+    return None
 
 
 def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Judged]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from contextlib import closing
 from typing import Any
 
 from caskbook.cli.common import index_answer, one_of, screen, write, write_text
@@ -29,7 +30,7 @@ def run(
     if answer is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
     sql = _sql(named, filters, where, sort, known)
-    with select(answer, sql) as found:
+    with closing(answer), select(answer, sql) as found:
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
     _print(form, named, rows)
     return 0

@@ -6,7 +6,7 @@ import json
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass
 from datetime import date, datetime
 from functools import cached_property
@@ -27,7 +27,16 @@ from caskbook.index.refresh import (
     work_answer,
     work_joins,
 )
-from caskbook.index.store import Changed, NoIndex, has_store, in_memory, lock_of, open_store, transaction
+from caskbook.index.store import (
+    Changed,
+    NoIndex,
+    has_store,
+    in_memory,
+    lock_of,
+    make_anew,
+    open_store,
+    transaction,
+)
 from caskbook.index.trees import content_key, work_tree
 from caskbook.pending import unfinished
 from caskbook.safewrite import read_bytes
@@ -57,6 +66,10 @@ class Answer:
     number: int
     today: date
     shown: str
+
+    def close(self) -> None:
+        """Let go of the index."""
+        self.store.close()
 
     @property
     def day(self) -> date:
@@ -107,15 +120,23 @@ def ask(question: Question, progress: Progress | None = None, *, memory: bool = 
             raise
         store = in_memory()
     try:
-        return _answered(store, question, progress)
+        return _closing(store, question, progress)
     except sqlite3.OperationalError as error:
         raise NoIndex(str(error)) from None
     except sqlite3.DatabaseError:
-        from caskbook.index.store import make_anew
-
-        store.close()
         make_anew(root)
-        return _answered(open_store(root), question, progress)
+    try:
+        return _closing(open_store(root), question, progress)
+    except sqlite3.Error as error:
+        raise NoIndex(str(error)) from None
+
+
+def _closing(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
+    try:
+        return _answered(store, question, progress)
+    except BaseException:
+        store.close()
+        raise
 
 
 def joins_known(question: Question) -> dict[str, str] | None:
@@ -123,20 +144,24 @@ def joins_known(question: Question) -> dict[str, str] | None:
     if question.at or unfinished(question.root) or not has_store(question.root):
         return None
     try:
-        store = open_store(question.root)
-        house, timezone = _house(store, question)
-        asked = Asked(question.root, question.here, house, _days(question, timezone)[0])
-        tree = work_tree(asked.root)
-        if not tree.digest or meta(store, "digest") != tree.digest:
-            with lock_of(store, asked.root) as waited:
-                tree = work_tree(asked.root) if waited else tree
-                places = look(store, asked.root, tree)
-                if len(places.unknown) > _FEW:
-                    return None
-                settle(store, asked, tree, places)
-        return work_joins(store)
+        with closing(open_store(question.root)) as store:
+            return _joins(store, question)
     except (NoIndex, Changed, sqlite3.Error):
         return None
+
+
+def _joins(store: sqlite3.Connection, question: Question) -> dict[str, str] | None:
+    house, timezone = _house(store, question)
+    asked = Asked(question.root, question.here, house, _days(question, timezone)[0])
+    tree = work_tree(asked.root)
+    if not tree.digest or meta(store, "digest") != tree.digest:
+        with lock_of(store, asked.root) as waited:
+            tree = work_tree(asked.root) if waited else tree
+            places = look(store, asked.root, tree)
+            if len(places.unknown) > _FEW:
+                return None
+            settle(store, asked, tree, places)
+    return work_joins(store)
 
 
 def _answered(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
@@ -228,7 +253,7 @@ def checking_store(question: Question, *, wanted: bool = True) -> Iterator[tuple
         return
     with ExitStack() as stack:
         try:
-            store = open_store(question.root)
+            store = stack.enter_context(closing(open_store(question.root)))
             house, _ = _house(store, question)
             stack.enter_context(lock_of(store, question.root))
         except (NoIndex, sqlite3.Error):

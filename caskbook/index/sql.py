@@ -20,11 +20,16 @@ from caskbook.finding import CaskbookError
 from caskbook.index.asking import Answer
 from caskbook.index.child import MOST_SQL
 from caskbook.index.columns import TABLES
+from caskbook.index.store import make_anew
 from caskbook.index.views import tell_events, views
 
 SECONDS = 30
 MEGABYTES = 1024
 _EVENT = re.compile(r"\bevent\b", re.IGNORECASE)
+
+
+class _DamagedError(Exception):
+    """The index cannot be read."""
 
 
 @dataclass
@@ -44,8 +49,13 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     if _EVENT.search(sql):
         tell_events(answer)
     with _file_of(answer) as path:
+        # A damaged file is found out while it is read; the next command has another.
         asked = {"path": path, "views": views(answer), "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
-        yield from _run(asked, seconds)
+        try:
+            yield from _run(asked, seconds)
+        except _DamagedError:
+            make_anew(answer.asked.root)
+            raise CaskbookError("the index was damaged; it is made anew: ask again") from None
 
 
 @contextlib.contextmanager
@@ -80,6 +90,10 @@ def _run(asked: dict[str, Any], seconds: int) -> Iterator[Rows]:
             child.kill()
 
 
+def _damaged(error: str) -> bool:
+    return "malformed" in error or "not a database" in error
+
+
 def _stop(child: subprocess.Popen[bytes], late: threading.Event) -> None:
     late.set()
     child.kill()
@@ -109,6 +123,8 @@ def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -
         raise CaskbookError(f"the query took more than {seconds} s: narrow it down, or allow more with --timeout" if late.is_set() else "the query took too much memory or time: narrow it down")
     line = json.loads(text)
     if isinstance(line, dict) and "error" in line:
+        if _damaged(line["error"]):
+            raise _DamagedError
         raise CaskbookError(explained(line["error"], seconds))
     return line
 

@@ -115,6 +115,18 @@ def _connect(path: Path) -> sqlite3.Connection:
     return store
 
 
+@contextlib.contextmanager
+def anew_if_damaged(root: Path) -> Iterator[None]:
+    """Ends what is done in it where the index turns out to be damaged, and begins another."""
+    try:
+        yield
+    except sqlite3.OperationalError:
+        return
+    except sqlite3.DatabaseError:
+        with contextlib.suppress(NoIndex):
+            make_anew(root)
+
+
 def in_memory() -> sqlite3.Connection:
     """An index that lasts as long as the command."""
     store = sqlite3.connect(":memory:", isolation_level=None)
