@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
@@ -14,12 +13,11 @@ from functools import partial
 from pathlib import Path
 
 from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp
-from caskbook.index.schema import NEVER
 from caskbook.index.store import NoIndex, transaction
+from caskbook.index.sums import adjusted, as_joins, exchange, sum_up, write_answer
 from caskbook.index.trees import Tree
 
 BATCH = 1000
-MOST_ANSWERS = 10
 _MOST_CARRIED = 2000
 Progress = Callable[[int, int], None]
 
@@ -62,11 +60,7 @@ def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, 
 def work_joins(store: sqlite3.Connection) -> dict[str, str]:
     """Number that was joined → number that goes on, of the work tree as the index knows it."""
     rows = store.execute("SELECT v.joins FROM version v JOIN place p ON p.name = v.name AND p.version = v.id WHERE v.joins IS NOT NULL ORDER BY v.name")
-    return _as_joins(row[0] for row in rows)
-
-
-def _as_joins(rows: Iterable[str]) -> dict[str, str]:
-    return {other: cask for cask, *others in map(json.loads, rows) for other in others}
+    return as_joins(row[0] for row in rows)
 
 
 def find_answer(store: sqlite3.Connection, tree: str, asked: Asked) -> int | None:
@@ -85,7 +79,7 @@ def whole_answer(store: sqlite3.Connection, asked: Asked, tree: str, known: dict
     for _, version, life in _lived(store, asked, lacking, known, progress):
         lives[version] = life
     with transaction(store):
-        return _write_answer(store, asked, tree, [lives[version] for version in known.values()])
+        return write_answer(store, asked.house, tree, [lives[version] for version in known.values()])
 
 
 def _valid(store: sqlite3.Connection, asked: Asked, known: dict[str, int]) -> dict[int, int]:
@@ -166,58 +160,6 @@ def open_asked(root: Path, here: Path, revision: str):  # type: ignore[no-untype
     return Ledger(shelf_at(root, revision))
 
 
-def _write_answer(store: sqlite3.Connection, asked: Asked, tree: str, lives: Iterable[int]) -> int:
-    """Keep an answer; the caller is in a transaction."""
-    answer = int(store.execute("INSERT INTO answer (tree, house, used) VALUES (?, ?, 0)", (tree, asked.house)).lastrowid or 0)
-    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((answer, life) for life in sorted(lives)))
-    _sum_up(store, answer)
-    _prune(store, answer)
-    return answer
-
-
-def _sum_up(store: sqlite3.Connection, answer: int) -> None:
-    """The days for which all its lives are good, and how many casks have which verdicts."""
-    span = store.execute(
-        "SELECT max(l.from_day), min(l.until_day) FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
-    ).fetchone()
-    store.execute("UPDATE answer SET from_day = ?, until_day = ? WHERE id = ?", (span[0] or 0, span[1] or NEVER, answer))
-    joined = _joined(store, answer)
-    rows = store.execute(
-        "SELECT l.words, l.here, l.cask, l.begun FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
-    )
-    words = Counter((words, here) for words, here, cask, begun in rows if begun and cask not in joined)
-    unreadable = [row[0] for row in store.execute(
-        "SELECT v.name FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version"
-        " WHERE a.answer = ? AND l.unreadable", (answer,)
-    )]  # fmt: skip
-    told = {"joined": joined, "words": [[*key, n] for key, n in words.items()], "unreadable": unreadable}
-    store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
-
-
-def _joined(store: sqlite3.Connection, answer: int) -> dict[str, str]:
-    """Number that was joined → number that goes on."""
-    rows = store.execute(
-        "SELECT v.joins FROM version v JOIN life l ON l.version = v.id"
-        " WHERE v.joins IS NOT NULL AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id) ORDER BY v.name",
-        (answer,),
-    )
-    return _as_joins(row[0] for row in rows)
-
-
-def _prune(store: sqlite3.Connection, newest: int) -> None:
-    """Answers that were not asked for since many others are forgotten, and what only they needed."""
-    store.execute("UPDATE answer SET used = (SELECT max(used) + 1 FROM answer) WHERE id = ?", (newest,))
-    old = [row[0] for row in store.execute("SELECT id FROM answer ORDER BY used DESC LIMIT -1 OFFSET ?", (MOST_ANSWERS,))]
-    if not old:
-        return
-    for answer in old:
-        store.execute("DELETE FROM answer_life WHERE answer = ?", (answer,))
-        store.execute("DELETE FROM answer WHERE id = ?", (answer,))
-    for table in ("life", "due", "quiet", "fill"):
-        column = "id" if table == "life" else "life"
-        store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
-
-
 def _carry(store: sqlite3.Connection, asked: Asked, places: Places, old: str, new: str, progress: Progress | None) -> None:
     """Take the answer about the state before over to the new one, putting in what changed, where that saves work."""
     answer = find_answer(store, old, asked)
@@ -231,9 +173,10 @@ def _carry(store: sqlite3.Connection, asked: Asked, places: Places, old: str, ne
     for _, version, life in _lived(store, asked, lacking, places.known, progress):
         lives[version] = life
     with transaction(store):
-        _exchange(store, answer, [*names, *places.changed], [lives[places.known[name]] for name in names])
+        was = exchange(store, answer, [*names, *places.changed], [lives[places.known[name]] for name in names])
         store.execute("UPDATE answer SET tree = ? WHERE id = ?", (new, answer))
-        _sum_up(store, answer)
+        if not adjusted(store, answer, was, [lives[places.known[name]] for name in names]):
+            sum_up(store, answer)
 
 
 def _stale(store: sqlite3.Connection, answer: int, places: Places) -> list[str]:
@@ -256,16 +199,6 @@ def _some_valid(store: sqlite3.Connection, asked: Asked, wanted: dict[str, int],
         for life, needs in rows.fetchall():
             if needs is None or needs_met(store, needs, known):
                 yield version, life
-
-
-def _exchange(store: sqlite3.Connection, answer: int, names: Iterable[str], lives: Iterable[int]) -> None:
-    for name in set(names):
-        store.execute(
-            "DELETE FROM answer_life WHERE answer = ? AND life IN"
-            " (SELECT l.id FROM life l JOIN version v ON v.id = l.version WHERE v.name = ?)",
-            (answer, name),
-        )
-    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((answer, life) for life in lives))
 
 
 def rev_answer(store: sqlite3.Connection, asked: Asked, oids: dict[str, str], progress: Progress | None = None) -> int:

@@ -109,16 +109,18 @@ def _all_plain(listed: bytes) -> bool:
 def _git_rows(root: Path, listed: bytes, unsure: set[bytes], stamps: dict[str, str]) -> dict[str, str]:
     rows: dict[str, str] = {}
     odd: list[str] = []
-    for row in listed.split(b"\0"):
-        about, _, raw = row.partition(b"\t")
-        if not raw or raw in unsure:
+    skipped = {os.fsdecode(name) for name in unsure}
+    for row in os.fsdecode(listed).split("\0"):
+        about, _, name = row.partition("\t")
+        if not name or name in skipped:
             continue
-        name = os.fsdecode(raw)
-        tag, mode, oid, stage = about.decode().split(" ")
-        if tag != "H" or stage != "0":
+        if about[:5] != "H 100" or about[-2:] != " 0":
+            tag, mode, _, stage = about.split(" ")
+            if tag == "H" and stage == "0" and not mode.startswith("100"):
+                continue
             odd.append(name)
-        elif mode.startswith("100") and is_cask_path(name):
-            rows[name] = "g" + oid
+        elif is_cask_path(name):
+            rows[name] = "g" + about[9:-2]
     return {**rows, **stamps, **stat_stamps(root, odd)}
 
 

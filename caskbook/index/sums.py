@@ -1,0 +1,105 @@
+"""The answer about a tree on some days: which lives it is made of, and the sum of what they say."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections import Counter
+from collections.abc import Iterable
+
+from caskbook.index.schema import NEVER
+
+MOST_ANSWERS = 10
+
+
+def write_answer(store: sqlite3.Connection, house: int, tree: str, lives: Iterable[int]) -> int:
+    """Keep an answer; the caller is in a transaction."""
+    answer = int(store.execute("INSERT INTO answer (tree, house, used) VALUES (?, ?, 0)", (tree, house)).lastrowid or 0)
+    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((answer, life) for life in sorted(lives)))
+    sum_up(store, answer)
+    _prune(store, answer)
+    return answer
+
+
+def sum_up(store: sqlite3.Connection, answer: int) -> None:
+    """Works out the days for which all its lives are good, and how many casks have which verdicts."""
+    span = store.execute(
+        "SELECT max(l.from_day), min(l.until_day) FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
+    ).fetchone()
+    store.execute("UPDATE answer SET from_day = ?, until_day = ? WHERE id = ?", (span[0] or 0, span[1] or NEVER, answer))
+    joined = _joined(store, answer)
+    rows = store.execute(
+        "SELECT l.words, l.here, l.cask, l.begun FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
+    )
+    words = Counter((words, here) for words, here, cask, begun in rows if begun and cask not in joined)
+    unreadable = [row[0] for row in store.execute(
+        "SELECT v.name FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version"
+        " WHERE a.answer = ? AND l.unreadable", (answer,)
+    )]  # fmt: skip
+    told = {"joined": joined, "words": [[*key, n] for key, n in words.items()], "unreadable": unreadable}
+    store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
+
+
+def _joined(store: sqlite3.Connection, answer: int) -> dict[str, str]:
+    """Number that was joined → number that goes on."""
+    rows = store.execute(
+        "SELECT v.joins FROM version v JOIN life l ON l.version = v.id"
+        " WHERE v.joins IS NOT NULL AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id) ORDER BY v.name",
+        (answer,),
+    )
+    return as_joins(row[0] for row in rows)
+
+
+def _prune(store: sqlite3.Connection, newest: int) -> None:
+    """Answers that were not asked for since many others are forgotten, and what only they needed."""
+    store.execute("UPDATE answer SET used = (SELECT max(used) + 1 FROM answer) WHERE id = ?", (newest,))
+    old = [row[0] for row in store.execute("SELECT id FROM answer ORDER BY used DESC LIMIT -1 OFFSET ?", (MOST_ANSWERS,))]
+    if not old:
+        return
+    for answer in old:
+        store.execute("DELETE FROM answer_life WHERE answer = ?", (answer,))
+        store.execute("DELETE FROM answer WHERE id = ?", (answer,))
+    for table in ("life", "due", "quiet", "fill"):
+        column = "id" if table == "life" else "life"
+        store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
+
+
+def exchange(store: sqlite3.Connection, answer: int, names: Iterable[str], lives: Iterable[int]) -> list[int]:
+    """Put lives in the place of those of these files; what was there before."""
+    was: list[int] = []
+    for name in set(names):
+        rows = store.execute(
+            "SELECT l.id FROM version v JOIN life l ON l.version = v.id JOIN answer_life a ON a.life = l.id AND a.answer = ? WHERE v.name = ?",
+            (answer, name),
+        )
+        was += [row[0] for row in rows.fetchall()]
+    store.executemany("DELETE FROM answer_life WHERE answer = ? AND life = ?", [(answer, life) for life in was])
+    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", [(answer, life) for life in lives])
+    return was
+
+
+def adjusted(store: sqlite3.Connection, answer: int, was: list[int], now: list[int]) -> bool:
+    """Bring the sum of an answer up to date by what went and what came. False where numbers are joined: then all is counted."""
+    span = store.execute("SELECT from_day, until_day, summary FROM answer WHERE id = ?", (answer,)).fetchone()
+    told = json.loads(span[2])
+    count = {(words, here): n for words, here, n in told["words"]}
+    query = (
+        "SELECT l.words, l.here, l.begun, l.from_day, l.until_day, v.joins, l.unreadable"
+        " FROM life l JOIN version v ON v.id = l.version WHERE l.id = ?"
+    )
+    for step, lives in ((-1, was), (1, now)):
+        for life in lives:
+            words, here, begun, first, last, joins, unreadable = store.execute(query, (life,)).fetchone()
+            if joins or unreadable or told["joined"]:
+                return False
+            count[words, here] = count.get((words, here), 0) + (step if begun else 0)
+            if step > 0:
+                span = (max(span[0], first), min(span[1], last), span[2])
+    told["words"] = [[*key, n] for key, n in count.items() if n]
+    store.execute("UPDATE answer SET from_day = ?, until_day = ?, summary = ? WHERE id = ?", (span[0], span[1], json.dumps(told), answer))
+    return True
+
+
+def as_joins(rows: Iterable[str]) -> dict[str, str]:
+    """The same, from what versions tell of the numbers they join."""
+    return {other: cask for cask, *others in map(json.loads, rows) for other in others}
