@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import wraps
 from typing import Any
 
@@ -23,11 +23,11 @@ from caskbook.gauging.strength import (
     mass_percent_of_abv,
 )
 from caskbook.gauging.units import celsius
-from caskbook.gauging.volume import Dimensions, at_dip, capacity_l, dip_table
+from caskbook.gauging.volume import Dimensions, Dip, at_dip, capacity_l, dip_table
 from caskbook.gauging.volume20 import litres_20_of_kg, litres_at_20
 from caskbook.units import UnitError, parse_quantity
 
-Shaped = tuple[str, str, str, str]
+Shaped = tuple[str | None, str | None, str | None, str]
 _SHAPES = ("spheroid", "parabolic", "paraboloid", "cone")
 _R22 = "OIML R 22 (1975)"
 
@@ -139,6 +139,8 @@ def density(abv: str | None, mass: str | None, temp: str, form: str) -> int:
 def _dimensions(shaped: Shaped) -> Dimensions:
     bung, head_mm, length, shape = shaped
     one_of("--shape", shape, _SHAPES)
+    if bung is None or head_mm is None or length is None:
+        raise CaskbookError("give --bung, --head and --length, or a measured cask of the book with --cask")
     return Dimensions(_figure("bung", bung, "mm"), _figure("head", head_mm, "mm"), _figure("length", length, "mm"), shape)  # type: ignore[arg-type]
 
 
@@ -167,8 +169,29 @@ def ullage(shaped: Shaped, wet: str | None, dry: str | None, measured: str | Non
 
 
 def _table(cask: Dimensions, full: float | None, form: str, *, standing: bool) -> int:
+    return _rows(dip_table(cask, "standing" if standing else "lying", full), form)
+
+
+@_calculator
+def cask_table(cask_id: str, records: str | None, form: str) -> int:
+    """The ullage table of a cask of the book, for the inside and the capacity last measured."""
+    from caskbook.cli.common import open_book
+    from caskbook.loss.capacity import by_dimensions_note, class_b_note, ullage_table
+
+    book = open_book(records)
+    record = book.ledger.get(cask_id.strip().upper())
+    if record.cask is None:
+        raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")
+    life = book.ledger.life_of(record.cask, book.day)
+    for note in (by_dimensions_note(life), class_b_note(life)):
+        if note:
+            say(note)
+    return _rows(ullage_table(life), form)
+
+
+def _rows(dips: Sequence[Dip], form: str) -> int:
     one_of("--format", form, ("text", "json"))
-    rows = list(dip_table(cask, "standing" if standing else "lying", full))
+    rows = list(dips)
     if form == "json":
         write(json.dumps([{"wet_mm": dip.wet_mm, "litres": round(dip.litres, 3)} for dip in rows]))
     else:

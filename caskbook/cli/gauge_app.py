@@ -6,6 +6,8 @@ from typing import Annotated, Optional
 
 import typer
 
+from caskbook.cli.options import Records
+
 gauge = typer.Typer(name="gauge", help="The gauging calculators.",
                     no_args_is_help=True, rich_markup_mode=None, context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
 
@@ -74,10 +76,12 @@ def capacity(bung: Bung, head: HeadSize, length: Length, shape: Shape = "spheroi
 
 @gauge.command()
 def ullage(
-    bung: Bung,
-    head: HeadSize,
-    length: Length,
+    bung: Annotated[Text, typer.Option(help="Bung diameter inside, mm (or 26in).")] = None,
+    head: Annotated[Text, typer.Option(help="Head diameter inside, mm.")] = None,
+    length: Annotated[Text, typer.Option(help="Inside length, mm.")] = None,
     shape: Shape = "spheroid",
+    cask: Annotated[Text, typer.Option(help="The table of a cask of the book, as it was measured.")] = None,
+    records: Records = None,
     wet: Annotated[Text, typer.Option(help="Wet dip: liquor on the rod, mm.")] = None,
     dry: Annotated[Text, typer.Option(help="Dry dip: from the top down to the liquor, mm.")] = None,
     standing: Annotated[bool, typer.Option("--standing", help="The cask stands on its head.")] = False,
@@ -86,6 +90,10 @@ def ullage(
     form: Form = "text",
 ) -> None:
     """How much liquor is in it, from a dip."""
+    if cask is not None:
+        from caskbook.cli.gauge import cask_table
+
+        raise typer.Exit(cask_table(cask, records, form))
     from caskbook.cli.gauge import ullage as run
 
     raise typer.Exit(run((bung, head, length, shape), wet, dry, capacity, form, standing=standing, table=table))

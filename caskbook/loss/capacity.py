@@ -14,7 +14,7 @@ def ullage_table(life: Life, step_mm: float = 10.0) -> tuple[Dip, ...]:
     measured, else nominal. DomainError where its inside was never measured or the figures cannot be."""
     vessel = vessel_at(life)
     if vessel.inside is None:
-        raise DomainError("its inside was not measured: caskbook enter measure with dims_mm (bung, head, length)")
+        raise DomainError("its inside was not measured; enter it: caskbook enter measure CASK --dims 'bung … head … length …'")
     stance = "standing" if (vessel.stow or "").startswith("upright") else "lying"
     return dip_table(vessel.inside, stance, vessel.capacity_l, step_mm)  # type: ignore[arg-type]
 

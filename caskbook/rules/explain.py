@@ -78,6 +78,7 @@ def _modules() -> tuple[ModuleType, ...]:
         law,
         likely,
         liquor,
+        measured,
         people,
         putting_right,
         racks,
@@ -85,7 +86,7 @@ def _modules() -> tuple[ModuleType, ...]:
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, law, donors, family, racks, twins, house_rules, history)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, donors, family, racks, twins, house_rules, history)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

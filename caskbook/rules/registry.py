@@ -10,6 +10,7 @@ from caskbook.rules import (
     law,
     likely,
     liquor,
+    measured,
     people,
     putting_right,
     racks,
@@ -24,6 +25,7 @@ OWN: tuple[Rule, ...] = (
     *people.RULES,
     *likely.RULES,
     *liquor.RULES,
+    *measured.RULES,
     *law.RULES,
 )
 OTHERS: tuple[Rule, ...] = (*donors.RULES, *family.RULES, *racks.RULES, *twins.RULES)
@@ -34,6 +36,7 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     chronology.until_day: frozenset({"season", "decide", "leak"}),
     likely.words: frozenset({"receive", "examine", "nose", "test"}),
     liquor.gain: frozenset({"regauge", "empty"}),
+    measured.off_nominal: frozenset({"measure"}),
     law.leaving: frozenset({"empty"}),
     donors.donors: donors.TAKING,
     family.parents: frozenset({"made-from"}),
