@@ -232,17 +232,9 @@ def run(arguments: list[str]) -> int:
     except (KeyboardInterrupt, typer.Abort):
         print("caskbook: interrupted; nothing half-written", file=sys.stderr)
         return 130
-    except BrokenPipeError:
-        _quiet_stdout()
-        return 0
     except Exception as error:
         return _usage(error)
     return outcome if isinstance(outcome, int) else 0
-
-
-def _quiet_stdout() -> None:
-    """After the reader of our output has gone, let nothing more be written there."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _usage(error: Exception) -> int:

@@ -135,14 +135,18 @@ def write_text(text: Text | str, output: Output) -> None:
 
 
 def write(text: str) -> None:
-    """Print data to stdout: whole, and never failing on what the terminal cannot show."""
+    """Print data to stdout: whole, and never failing on what the terminal cannot show, or on a reader who has gone."""
     stream = sys.stdout
+    whole = text if text.endswith("\n") or not text else text + "\n"
     try:
-        stream.write(text if text.endswith("\n") or not text else text + "\n")
-    except UnicodeEncodeError:
-        encoding = stream.encoding or "ascii"
-        stream.write((text.rstrip("\n") + "\n").encode(encoding, "replace").decode(encoding))
-    stream.flush()
+        try:
+            stream.write(whole)
+        except UnicodeEncodeError:
+            encoding = stream.encoding or "ascii"
+            stream.write(whole.encode(encoding, "replace").decode(encoding))
+        stream.flush()
+    except BrokenPipeError:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
 
 
 def say(text: str) -> None:
