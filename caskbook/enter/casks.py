@@ -55,7 +55,7 @@ def _words(tokens: Sequence[str]) -> list[str]:
 
 def _single(word: str) -> str:
     if "/" in word or not word:
-        raise CaskbookError("a cask number is no path: capitals, then 4 to 9 figures, as TH-004217")
+        raise CaskbookError("a path is no cask number: write capitals, then 4 to 9 figures, as TH-004217")
     cask = word.upper()
     if not is_cask_id(cask):
         shown = "".join(sign if sign.isprintable() else "?" for sign in word[:30])
