@@ -199,7 +199,7 @@ class Ledger:
 
 def _unreadable(shown: str, why: str) -> Record:
     record = read_record(shown, b"")
-    finding = Finding("unreadable-file", "error", f"cannot be read: {why}"[:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
+    finding = Finding("unreadable-file", "error", why.rpartition(": ")[2][:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
     return replace(record, findings=(finding,))
 
 
