@@ -143,7 +143,7 @@ def show(
 
 @app.command()
 def due(
-    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE]...", help="Only these rules.")] = None,  # noqa: UP045
+    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE]...", help="Only these rules; loss is judged only when it is named.")] = None,  # noqa: UP045
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,

@@ -15,6 +15,7 @@ from caskbook.finding import CaskbookError
 if TYPE_CHECKING:
     from caskbook.due import Verdict
     from caskbook.index.asking import Answer
+    from caskbook.loss import PeerTable
     from caskbook.render.due import Judged
 
 _USUAL_TOP = 40
@@ -23,7 +24,8 @@ _USUAL_TOP = 40
 def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
-    answer = index_answer(records, as_of, at)
+    # A loss is held against all other casks of its kind, so it is judged only when it is named, and from the files.
+    answer = None if "loss" in chosen["rules"] else index_answer(records, as_of, at)
     shown = _closing(answer, form, chosen) if answer is not None else None
     if shown is None:
         shown = _by_files(records, as_of, at, form, chosen)
@@ -78,14 +80,22 @@ def _by_files(records: str | None, as_of: str | None, at: str | None, form: str,
 def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     casks, verdicts = 0, []
-    for here, found in _judged(book):
+    for here, found in _judged(book, _peers(book, chosen["rules"])):
         casks += here
         verdicts += [verdict for verdict in found if _asked(verdict, chosen)]
     gc.enable()
     return casks, verdicts
 
 
-def _judged(book: Book) -> Iterator[tuple[int, list[Verdict]]]:
+def _peers(book: Book, rules: Sequence[str]) -> PeerTable | None:
+    if "loss" not in rules:
+        return None
+    from caskbook.cli.report import peers_of
+
+    return peers_of(book)
+
+
+def _judged(book: Book, peers: PeerTable | None) -> Iterator[tuple[int, list[Verdict]]]:
     from caskbook.due import judge
     from caskbook.life.facts import facts_of
 
@@ -99,7 +109,7 @@ def _judged(book: Book) -> Iterator[tuple[int, list[Verdict]]]:
         life = book.ledger.life_of(record.cask, book.day)
         facts = facts_of(life)
         if life.begun:
-            yield facts.state not in ("gone", "away", "missing"), judge(life, facts)
+            yield facts.state not in ("gone", "away", "missing"), judge(life, facts, peers=peers)
 
 
 def _asked(verdict: Verdict, chosen: dict[str, Any]) -> bool:

@@ -11,6 +11,7 @@ from caskbook.cask import Prior
 from caskbook.jobs.base import listed, plain
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.loss import loss_now, loss_parts
 from caskbook.render import card_parts as parts
 from caskbook.render.card_parts import Verdict
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
@@ -155,6 +156,7 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
         ("fills", parts.fills_parts(life, facts)),
         ("char", parts.char_parts(life, facts)),
         ("wood", parts.wood_parts(facts)),
+        ("loss", _loss_parts(life)),
         ("test", parts.test_parts(life, facts)),
         ("parts", parts.parts_parts(life, facts)),
         ("open", parts.open_parts(life, facts)),
@@ -162,12 +164,18 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
     ]
     lines: list[str] = []
     for name, told in rows:
-        if gone and name in ("open", "due") and told == ["nothing"]:
+        if not told or (gone and name in ("open", "due") and told == ["nothing"]):
             continue
         room = None if width is None else min(width, MOST_WIDTH) - _NAME_CELLS
         first, *more = _each_on_its_line(told, room) if name == "due" else flow(told, room)
         lines += [f"  {name:<{_NAME_CELLS - 2}}{first}", *(" " * _NAME_CELLS + line for line in more)]
     return lines
+
+
+def _loss_parts(life: Life) -> list[str]:
+    """What the present fill, or the last one, has lost by itself; nothing where it was not gauged yet."""
+    loss = loss_now(life)
+    return loss_parts(life) if loss is not None and loss.whole is not None else []
 
 
 def _each_on_its_line(told: list[str], room: int | None) -> list[str]:

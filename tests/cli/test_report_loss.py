@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 import yaml
 from casks import cask_data, ev
+from commands import caskbook
 from due.judged import decided
 from loss.filled import START, emptied, filled, gauged
 
@@ -119,3 +120,18 @@ def test_a_file_that_cannot_be_read_is_named_and_left_out(book: str, capsys: pyt
     (Path(book) / "casks" / "TH-000" / "TH-000050.yaml").write_text("cask: [", encoding="utf-8")
     assert report(book) == 0
     assert "TH-000050" in capsys.readouterr().err
+
+
+def test_loss_is_judged_where_it_is_named(tmp_path: Path) -> None:
+    """A planted leaker of a demo ledger is due under `loss`, with its peers in the reason; without the name it is not judged."""
+    from caskbook.demo.block import Demo, planted_leakers
+    from caskbook.demo.house import UNTIL
+
+    assert caskbook("demo", str(tmp_path / "book"), "--casks", "600", "--seed", "4").returncode == 0
+    planted = {cask for cask, _ in planted_leakers(Demo(600, 4, UNTIL))}
+    words = ("--records", str(tmp_path / "book"), "--as-of", UNTIL.isoformat(), "--format", "json")
+    rows = json.loads(caskbook("due", "loss", "--soon", *words).stdout)
+    assert {row["rule"] for row in rows} == {"loss"}
+    act = {row["cask"] for row in rows if row["verdict"] == "due"}
+    assert act & planted, "no planted leaker was found"
+    assert not any(row["rule"] == "loss" for row in json.loads(caskbook("due", "--all", *words).stdout))

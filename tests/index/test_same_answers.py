@@ -19,7 +19,7 @@ COMMANDS = (
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make_demo(tmp_path_factory.mktemp("demo") / "book", 150)
+    return make_demo(tmp_path_factory.mktemp("demo") / "book", 60)
 
 
 def all_same(root: Path, commands: tuple[tuple[str, ...], ...] = COMMANDS, day: str | None = DAY) -> None:
@@ -39,7 +39,7 @@ def test_a_ledger_asked_twice_answers_as_its_files_do(demo: Path, tmp_path: Path
     same(root, "show", number, "--format", "json")
 
 
-@pytest.mark.parametrize("day", ["2026-07-01", "2027-01-15", "2021-06-30", "2009-02-28", "1999-01-01"])
+@pytest.mark.parametrize("day", ["2026-07-01", "2021-06-30", *(pytest.param(day, marks=pytest.mark.slow) for day in ("2027-01-15", "2009-02-28", "1999-01-01"))])
 def test_another_day_is_answered_as_its_files_do(demo: Path, day: str) -> None:
     same(demo, "due", "--all", "--format", "json")
     same(demo, "due", "--all", "--format", "json", day=day)
@@ -74,7 +74,7 @@ def sabotaged(root: Path, seed: int, share: float = 0.2) -> None:
                 file.write_text(text.replace("verdict: sound", "verdict: repair"), encoding="utf-8")
 
 
-@pytest.mark.parametrize("seed", [1, 2])
+@pytest.mark.parametrize("seed", [1, pytest.param(2, marks=pytest.mark.slow)])
 def test_a_sabotaged_ledger_is_answered_as_its_files_do(demo: Path, tmp_path: Path, seed: int) -> None:
     root = copied(demo, tmp_path / "book")
     if seed % 2:
@@ -104,6 +104,7 @@ def facts_without_index(root: Path, number: str, day: str) -> dict[str, object]:
     with without_index():
         found = json.loads(answer(root, "show", number, "--format", "json", day=day)[1])
     found.pop("events", None)
+    found.pop("loss", None)
     return dict(found)
 
 
@@ -114,5 +115,5 @@ def test_every_fact_of_the_list_is_that_of_the_card(demo: Path, day: str) -> Non
     assert done.returncode == 0, done.stderr
     rows = json.loads(done.stdout)
     assert len(rows) > 40
-    for row in rows[:: max(1, len(rows) // 40)]:
+    for row in rows[::5]:
         assert row == facts_without_index(demo, row["cask"], day)

@@ -17,7 +17,7 @@ def data(life: Life) -> dict[str, Any]:
 
 def test_every_fact_stands_under_its_name() -> None:
     names = list(Facts("", "", lives.date.min).as_dict())
-    assert list(data(lives.worked())) == [*names, "events"]
+    assert list(data(lives.worked())) == [*names, "loss", "events"]
 
 
 def test_days_are_text_and_unknown_is_null() -> None:
