@@ -21,7 +21,7 @@ LOOK = ("due", "--all", "--format", "json")
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make_demo(tmp_path_factory.mktemp("demo") / "book", 120)
+    return make_demo(tmp_path_factory.mktemp("demo") / "book", 50)
 
 
 def started(root: Path, *words: str) -> subprocess.Popen[str]:
@@ -50,7 +50,7 @@ def killed(root: Path, times: int, seed: int, longest: float) -> None:
 
 
 def test_a_killed_build_is_never_answered_from_wrongly(demo: Path, tmp_path: Path) -> None:
-    killed(copied(demo, tmp_path / "book"), 5, 1, 0.8)
+    killed(copied(demo, tmp_path / "book"), 3, 1, 0.5)
 
 
 @pytest.mark.slow
