@@ -10,56 +10,24 @@ import subprocess
 import sys
 import textwrap
 import time
-from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
 import pytest
+from bulk_work import (
+    added,
+    cannot_be_pickled,
+    cannot_open,
+    collecting,
+    dies,
+    fails_at_seven,
+    opened,
+    refuses_at_seven,
+    slowest_first,
+)
 
 from caskbook.bulk import map_files
 from caskbook.finding import CaskbookError
-
-
-def opened(number: int) -> int:
-    return number
-
-
-def added(number: int, item: int) -> int:
-    return number + item
-
-
-def slowest_first(number: int, item: int) -> int:
-    time.sleep(0.002 if item % 7 == 0 else 0)
-    return item
-
-
-def fails_at_seven(number: int, item: int) -> int:
-    if item == 7:
-        raise ValueError("seven\nis wrong")
-    return item
-
-
-def refuses_at_seven(number: int, item: int) -> int:
-    if item == 7:
-        raise CaskbookError("cannot read seven")
-    return item
-
-
-def dies(number: int, item: int) -> int:
-    os._exit(9)
-
-
-def cannot_open() -> int:
-    raise CaskbookError("no house.yaml here")
-
-
-def cannot_be_pickled(number: int, item: int) -> Callable[[], int]:
-    return lambda: item
-
-
-def collecting(number: int, item: int) -> bool:
-    return gc.isenabled()
-
 
 OPEN = partial(opened, 100)
 

@@ -227,7 +227,9 @@ def run(arguments: list[str]) -> int:
     try:
         outcome = app(arguments, standalone_mode=False, prog_name="caskbook")
     except CaskbookError as error:
-        print(f"caskbook: {error}", file=sys.stderr)
+        from caskbook.cli.common import say
+
+        say(f"caskbook: {error}")
         return 2
     except (KeyboardInterrupt, typer.Abort):
         print("caskbook: interrupted; nothing half-written", file=sys.stderr)

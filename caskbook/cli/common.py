@@ -51,6 +51,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     if unfinished:
         say(f"caskbook: {unfinished}")
     ledger = _opened(root, here, at)
+    warn_of_house(ledger)
     now = clock()
     today = house_today(ledger, now)
     return Book(ledger, root, today, _asked_day(as_of, today), now)
@@ -65,6 +66,13 @@ def joins_of(book: Book, at: str | None) -> dict[str, str]:
         if known is not None:
             return known
     return book.ledger.joins()
+
+
+def warn_of_house(ledger: Ledger) -> None:
+    """Say that settings could not be read, and so stand at their defaults."""
+    wrong = sum(finding.severity == "error" for finding in ledger.house_file.findings)
+    if wrong:
+        say(f"{ledger.shelf.shown}house.yaml: {wrong} setting{'s' * (wrong > 1)} cannot be read and stand{'s' * (wrong == 1)} at the default; caskbook check")
 
 
 def house_today(ledger: Ledger, now: datetime) -> date:
@@ -113,9 +121,14 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
         return None
     with progress("casks") as advance:
         try:
-            return ask(Question(root, here, as_of, at, clock()), advance, memory=memory, disk=not off)
+            found = ask(Question(root, here, as_of, at, clock()), advance, memory=memory, disk=not off)
         except NoIndex:
             return None
+    if at is None:
+        from caskbook.ledger import open_folder
+
+        warn_of_house(open_folder(root, here))
+    return found
 
 
 def screen() -> Output:
@@ -161,6 +174,16 @@ def _folded(line: str, wide: int) -> str:
     indent = len(line) - len(line.lstrip())
     fold = textwrap.TextWrapper(wide, subsequent_indent=" " * (indent + 2 if indent else 0), break_long_words=False, break_on_hyphens=False, drop_whitespace=True)
     return line if len(line) <= wide else fold.fill(line)
+
+
+def type_word(word: str) -> str:
+    """A type of cask as it is stored, from what was typed; CaskbookError for what is none."""
+    from caskbook.words import AmbiguousWord, UnknownWord, canonical
+
+    try:
+        return canonical("type", word)
+    except (UnknownWord, AmbiguousWord) as error:
+        raise CaskbookError(f"--type: {error}") from None
 
 
 def one_of(name: str, value: str, allowed: tuple[str, ...]) -> str:

@@ -9,7 +9,17 @@ from contextlib import closing
 from datetime import date
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, index_answer, one_of, open_book, say, screen, write, write_text
+from caskbook.cli.common import (
+    Book,
+    index_answer,
+    one_of,
+    open_book,
+    say,
+    screen,
+    type_word,
+    write,
+    write_text,
+)
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -24,12 +34,20 @@ _USUAL_TOP = 40
 def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
+    chosen["types"] = [type_word(word) for word in chosen["types"]]
     # A loss is held against all other casks of its kind, so it is judged only when it is named, and from the files.
     answer = None if "loss" in chosen["rules"] else index_answer(records, as_of, at)
     shown = _closing(answer, form, chosen) if answer is not None else None
     if shown is None:
         shown = _by_files(records, as_of, at, form, chosen)
     return 1 if fail_if_any and any(verdict.verdict == "due" for verdict in shown) else 0
+
+
+def _nothing_there(chosen: dict[str, Any], count: Counter[str]) -> None:
+    """A filter that no cask passes is more likely misspelt than good news."""
+    if not sum(count.values()) and (chosen["berth"] or chosen["types"]):
+        asked = [f"--berth {chosen['berth']}"] * bool(chosen["berth"]) + [f"--type {word}" for word in chosen["types"]]
+        say(f"no cask here fits {' '.join(asked)}; capitals and small letters count in a berth")
 
 
 def _known(rules: Sequence[str], names: list[str]) -> None:
@@ -56,6 +74,7 @@ def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Jud
         _left_out(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
     asked = Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"])
     casks, count = counts(answer, asked)
+    _nothing_there(chosen, count)
     shown = due_rows(answer, asked, wanted_words(chosen))
     _print(form, _header(answer.day, casks, count), shown, chosen)
     return shown
@@ -72,6 +91,7 @@ def _by_files(records: str | None, as_of: str | None, at: str | None, form: str,
     _known(chosen["rules"], [rule.name for rule in RULES])
     book = open_book(records, as_of, at)
     casks, verdicts = _gather(book, chosen)
+    _nothing_there(chosen, Counter(verdict.verdict for verdict in verdicts))
     shown = ranked([verdict for verdict in verdicts if _wanted(verdict, chosen)])
     _print(form, _header(book.day, casks, Counter(verdict.verdict for verdict in verdicts)), shown, chosen)
     return shown

@@ -6,10 +6,14 @@ from collections.abc import Mapping, Sequence
 from contextlib import closing
 from typing import Any
 
-from caskbook.cli.common import index_answer, one_of, screen, write, write_text
+from caskbook.cli.common import index_answer, one_of, screen, type_word, write, write_text
 from caskbook.finding import CaskbookError
 
 USUAL = ("cask", "type", "state", "berth", "spirit", "fills", "fills_life", "fills_since_char", "years_since_char", "years_in_wood", "age_years")
+STATES = (
+    "gone", "missing", "away", "filled", "seasoning", "shook", "open", "emptied", "rejected", "retired", "held", "tainted", "sulphured",
+    "unexamined", "repair", "failed", "untested", "ready",
+)  # fmt: skip
 FILTERS = ("state", "type", "store", "spirit", "contents", "whereabouts", "fitness", "parcel", "supplier", "owner", "wood")
 
 
@@ -24,6 +28,9 @@ def run(
     from caskbook.index.views import read_value
 
     one_of("--format", form, ("text", "json", "csv"))
+    filters = {**filters, "type": [type_word(word) for word in filters.get("type") or []]}
+    for word in filters.get("state") or []:
+        one_of("--state", word, STATES)
     known = {column.name: column for column in CASK}
     named = _names(columns, known) if columns else list(known if form == "json" else USUAL)
     answer = index_answer(records, as_of, at, memory=True)

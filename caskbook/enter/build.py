@@ -18,7 +18,7 @@ from caskbook.enter.terms import Terms, TypedError
 from caskbook.enter.typed import read_field
 from caskbook.finding import CaskbookError, Fault
 from caskbook.jobs import Event
-from caskbook.life import Life
+from caskbook.life import Life, corrections
 from caskbook.places import Frame, PlaceError, read_place
 
 _PLACEHOLDER = "a0000000"
@@ -115,7 +115,15 @@ def entry_for(
 
 def _target(request: Request, page: Page, job: str) -> Event | None:
     text = request.one("replaces", job)
-    return standing_event(page, text) if text else None
+    if not text:
+        return None
+    target = standing_event(page, text)
+    later = [event for event in page.events if event.replaces == target.id]
+    if later and page.first is not None and page.first.cask is not None:
+        stands = [event for event in later if corrections(page.first.cask.events).stands(event)]
+        if stands:
+            raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1].id}: replace that one, or void it first")
+    return target
 
 
 def _carried(page: Page, target: Event | None, job: str) -> dict[str, Any]:

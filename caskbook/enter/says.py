@@ -65,13 +65,13 @@ def last_fail(life: Life) -> str:
     return ""
 
 
-def page_line(page: Page, house: House, today: date) -> str:
-    """The cask as it was before this run."""
+def page_line(page: Page, house: House, day: date) -> str:
+    """The cask as the book had it on that day before this run."""
     if page.first is None or page.first.cask is None:
         head = page.cask.head
         size = head.capacity_l or (CASK_TYPES[head.type].litres if head.type in CASK_TYPES else None)
         return f"{page.cask_id}  {head.type}" + (f" of {size:g} L" if size else "") + ", new in the book"
-    return cask_line(live(page.first.cask, house, today))
+    return cask_line(live(page.first.cask, house, day))
 
 
 def event_says(data: Mapping[str, Any]) -> str:
@@ -91,7 +91,8 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
     casks = list(dict.fromkeys(cask for cask, _ in plan.written))
     if len(casks) == 1:
         page = next(page for page in plan.pages if page.cask_id == casks[0])
-        lines = [page_line(page, house, today)]
+        days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
+        lines = [page_line(page, house, min([today, *days]))]
         return lines + [f"  {event_says(event)}{day_says(event, today)}{_by(event)}" for _, event in plan.written]
     counted = Counter((event_says(event) + day_says(event, today), _by(event)) for _, event in plan.written)
     if len(counted) <= MOST_LISTED:

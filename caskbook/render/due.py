@@ -64,7 +64,8 @@ def _harmless(cell: str) -> str:
 def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top: int | None, show_verdict: bool) -> str:
     """The ranked list: number, cask, type, berth, rule, and the reasons below; `width` None wraps nothing."""
     rows = list(verdicts[:top] if top else verdicts)
-    lines = [header, ""] if rows else [header]
+    top_lines = [header] if width is None else textwrap.wrap(header, width, subsequent_indent="  ", break_on_hyphens=False)
+    lines = [*top_lines, ""] if rows else top_lines
     number = len(str(len(rows)))
     names = max((len(verdict.cask) for verdict in rows), default=0)
     types = max((len(verdict.type) for verdict in rows), default=0)

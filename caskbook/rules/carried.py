@@ -22,7 +22,8 @@ _UNCORRECTED = 2.0
 class Step:
     """An event with liquor and what was in the cask before it: `lpa` and `oak_since` None where unknown.
 
-    `measured` is the alcohol that a regauge or an emptying found; `slack` how far it may lie above, in percent.
+    `measured` is the alcohol that a regauge or an emptying found; `slack` how far it may lie above, in percent. `taken` is
+    the alcohol that a draw or a racking took out.
     """
 
     event: Event
@@ -32,6 +33,7 @@ class Step:
     measured: float | None = None
     slack: float = 0.0
     filled: bool = False
+    taken: float | None = None
 
 
 def steps(view: View) -> Iterator[Step]:
@@ -47,6 +49,8 @@ def steps(view: View) -> Iterator[Step]:
             step = Step(event, row, lpa, since, filled=filled)
             if event.job in ("regauge", "empty"):
                 step.measured, step.slack = here, rough + loose
+            elif event.job in ("draw", "rack-out"):
+                step.taken, step.slack = here, rough + loose
             yield step
             rough = loose if event.job in ("fill", "regauge") else max(rough, loose)
             lpa, since, filled = _after(e, here, lpa, since, filled)
@@ -80,7 +84,7 @@ def _day(value: object) -> date | None:
 
 
 def _sum(one: float | None, other: float | None, sign: int) -> float | None:
-    return None if one is None or other is None else one + sign * other
+    return None if one is None or other is None else max(0.0, one + sign * other)
 
 
 @cache

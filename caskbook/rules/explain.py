@@ -82,11 +82,12 @@ def _modules() -> tuple[ModuleType, ...]:
         people,
         putting_right,
         racks,
+        room,
         twins,
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, donors, family, racks, twins, house_rules, history)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, history)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

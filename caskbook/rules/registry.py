@@ -14,6 +14,7 @@ from caskbook.rules import (
     people,
     putting_right,
     racks,
+    room,
     twins,
 )
 from caskbook.rules.context import Rule
@@ -26,6 +27,7 @@ OWN: tuple[Rule, ...] = (
     *likely.RULES,
     *liquor.RULES,
     *measured.RULES,
+    *room.RULES,
     *law.RULES,
 )
 OTHERS: tuple[Rule, ...] = (*donors.RULES, *family.RULES, *racks.RULES, *twins.RULES)
@@ -37,6 +39,9 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     likely.words: frozenset({"receive", "examine", "nose", "test"}),
     liquor.gain: frozenset({"regauge", "empty"}),
     measured.off_nominal: frozenset({"measure"}),
+    room.no_room: frozenset({"top", "rack-in", "regauge"}),
+    room.not_there: frozenset({"draw", "rack-out"}),
+    room.not_accounted: frozenset({"empty"}),
     law.leaving: frozenset({"empty"}),
     donors.donors: donors.TAKING,
     family.parents: frozenset({"made-from"}),

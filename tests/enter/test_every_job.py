@@ -76,7 +76,7 @@ CASES = [
     Case("fill", "--spirit malt --litres 190 --abv 63.5 --temp 14", ("ready",), lambda f: f.state == "filled" and f.fills == 1,
          warned={"open": "not proved tight"}, unsaid=("open",)),
     Case("rack-out", "--to TH-004218 --litres 185 --abv 60 --why marry", ("filled", "leaking", "wine"), _state("emptied")),
-    Case("rack-in", "", ("ready", "filled"), lambda f: f.state == "filled" and f.fills == 1, warned={"open": "not proved tight"}, unsaid=("open",)),
+    Case("rack-in", "", ("ready",), lambda f: f.state == "filled" and f.fills == 1, warned={"open": "not proved tight", "filled": "in a cask of"}, unsaid=("open", "filled")),
     Case("draw", "--litres 20 --abv 60", ("filled", "wine"), _same),
     Case("top", "--litres 5 --abv 60", ("filled", "wine"), lambda f: f.age_years is None),
     Case("regauge", "meter --litres 180 --abv 60 --temp 12", ("filled", "wine"), _same),
