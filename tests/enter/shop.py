@@ -16,6 +16,7 @@ from caskbook.cli.common import house_today
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger, file_of, open_folder
 from caskbook.life.facts import Facts, facts_of
+from caskbook.rules import check_ledger
 from caskbook.splice import new_document
 
 HOUSE = """\
@@ -115,5 +116,6 @@ class Shop:
         return facts_of(self.ledger.life_of(self.cask(cask), self.today))
 
     def codes(self, cask: str = CASK) -> list[str]:
-        """Codes of what the cask's life found impossible or unwise."""
-        return [fault.code for fault in self.ledger.life_of(self.cask(cask), self.today).faults]
+        """Codes of what the check finds in the cask's file, notes aside."""
+        name = file_of(cask)
+        return [found.code for found in check_ledger(self.ledger, self.today, [name]).findings if found.severity != "note"]
