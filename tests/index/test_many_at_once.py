@@ -50,7 +50,7 @@ def killed(root: Path, times: int, seed: int, longest: float) -> None:
 
 
 def test_a_killed_build_is_never_answered_from_wrongly(demo: Path, tmp_path: Path) -> None:
-    killed(copied(demo, tmp_path / "book"), 3, 1, 0.5)
+    killed(copied(demo, tmp_path / "book"), 2, 1, 0.5)
 
 
 @pytest.mark.slow
@@ -112,7 +112,7 @@ def at_once(root: Path, seconds: float, processes: int = 8) -> None:
 
 
 def test_eight_at_once_for_a_moment(demo: Path, tmp_path: Path) -> None:
-    at_once(copied(demo, tmp_path / "book"), 2.0)
+    at_once(copied(demo, tmp_path / "book"), 1.0)
 
 
 @pytest.mark.slow

@@ -27,7 +27,7 @@ def all_same(root: Path, commands: tuple[tuple[str, ...], ...] = COMMANDS, day: 
         same(root, *words, day=day)
 
 
-@pytest.mark.parametrize("in_git", [False, True])
+@pytest.mark.parametrize("in_git", [pytest.param(False, marks=pytest.mark.slow), True])
 def test_a_ledger_asked_twice_answers_as_its_files_do(demo: Path, tmp_path: Path, in_git: bool) -> None:
     root = copied(demo, tmp_path / "book")
     if in_git:
@@ -108,7 +108,7 @@ def facts_without_index(root: Path, number: str, day: str) -> dict[str, object]:
     return dict(found)
 
 
-@pytest.mark.parametrize("day", [DAY, "2026-07-03", "2016-02-29"])
+@pytest.mark.parametrize("day", [DAY, pytest.param("2026-07-03", marks=pytest.mark.slow), "2016-02-29"])
 def test_every_fact_of_the_list_is_that_of_the_card(demo: Path, day: str) -> None:
     answer(demo, "list", day=DAY)  # so that later days are reckoned on from there
     done = caskbook("list", "--format", "json", "--records", str(demo), "--as-of", day)
