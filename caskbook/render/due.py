@@ -77,7 +77,7 @@ def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top:
         lines += _row(left, verdict, width)
     hidden = len(verdicts) - len(rows)
     if hidden > 0:
-        lines += ["", f"… {hidden} more; caskbook due --top {len(verdicts)}"]
+        lines += ["", f"… {hidden} more: add --top {len(verdicts)}"]
     return "\n".join(lines)
 
 

@@ -54,7 +54,7 @@ def _stranger(event: Event, row: int, name: str, crew: list[str]) -> Fault:
     """
     near = nearest(name, crew)
     hint = f"write `{near}` if you meant that" if near else "correct the initials, or add them to crew in house.yaml"
-    return fault(row, "unknown-crew", f"`by` is {shown(name)}: nobody of the crew", hint, "by", of=event)
+    return fault(row, "unknown-crew", f"`by` is {shown(name)}: nobody of the crew", hint, "by", severity="warning", of=event)
 
 
 def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | None:
@@ -75,7 +75,7 @@ def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | N
         return None
     near = nearest(short, sorted(shops))
     hint = f"write `shop-{near.removeprefix('shop-')}` if you meant that" if near else "correct it, or add the shop to house.yaml"
-    return fault(row, "unknown-shop", f"`by` is {shown(name)}: no shop of the house", hint, "by", of=event)
+    return fault(row, "unknown-shop", f"`by` is {shown(name)}: no shop of the house", hint, "by", severity="warning", of=event)
 
 
 def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]]) -> Fault:
