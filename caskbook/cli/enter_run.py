@@ -132,6 +132,7 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
         say("nothing to write")
         return WELL
     tell_plan(book, plan)
+    tell_slips(book, plan)
     if dry:
         write("".join(diffs(book, plan)))
         return WELL
@@ -139,6 +140,25 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
         say("nothing written")
         return REFUSED
     return put_down(book, plan, again)
+
+
+_GAUGING = ("fill", "regauge", "empty", "draw", "top")
+
+
+def tell_slips(book: Book, plan: Plan) -> None:
+    """Figures that do not fit what the cask held: what was probably meant. The entry is still the cooper's to write."""
+    gauged = [(cask, event) for cask, event in plan.written if event["job"] in _GAUGING]
+    if not gauged:
+        return
+    from caskbook.life import live
+    from caskbook.loss.slips import likely_slips
+
+    pages = {page.cask_id: page for page in plan.pages}
+    for cask, event in gauged:
+        first = pages[cask].first
+        if first is not None and first.cask is not None:
+            for line in likely_slips(live(first.cask, book.ledger.house, event["date"]), event):
+                say(f"{cask}  {line}")
 
 
 def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> int:
