@@ -34,7 +34,7 @@ from caskbook.schema import cask_schema
 
 SMALL = Demo(300, 5, UNTIL)
 LARGE = Demo(3000, 1, UNTIL)
-HONEST = {"fill-while-unproved", "test-over-house-limit"}
+HONEST = {"emptied-unaccounted", "fill-while-unproved", "test-over-house-limit"}
 SELDOM = {"toast", "season", "sulphur", "same-as", "raise", "knock-down", "rack-in", "rack-out", "moved", "missing", "found", "void", "top", "swap-heads"}
 
 
