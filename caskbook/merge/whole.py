@@ -98,7 +98,7 @@ def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
     if markers.shown and not tally.conflicts:
         tally.conflicts.append("the lines below the last event")
     merged = Merged(_bytes(lines, sides, present), tuple(tally.conflicts), tuple(tally.notes))
-    if merged.clean and not (sides.plain and all(indent in (None, side.indent) or side.indent is None for side in sides.all)):
+    if merged.clean:
         _verify(merged, events)
     return merged
 
