@@ -60,7 +60,6 @@ class _Sides:
     base: Layout
     ours: Layout
     theirs: Layout
-    plain: bool
 
     @property
     def all(self) -> tuple[Layout, Layout, Layout]:
@@ -69,18 +68,16 @@ class _Sides:
 
 def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
     found = list[Layout]()
-    plain = True
     for name, text in zip(("the common version", *labels), texts, strict=True):
         if not text.strip() and not found:
             found.append(Layout())
             continue
         try:
-            layout, quick = read_layout(text)
+            layout, _ = read_layout(text)
         except UnreadableError as reason:
             raise UnreadableError(f"{name}, {reason}") from None
         found.append(layout)
-        plain &= quick
-    return _Sides(found[0], found[1], found[2], plain)
+    return _Sides(found[0], found[1], found[2])
 
 
 def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
@@ -144,7 +141,7 @@ def _bytes(lines: list[str], sides: _Sides, present: bool) -> bytes:
 
 
 def _verify(merged: Merged, events: list[Part]) -> None:
-    """What was put together from unusual layouts is read again: the events must be those that were meant."""
+    """What was put together is read again: it must be sound, and its events those that were meant."""
     again, _ = read_layout(merged.data.decode("utf-8"))
     if [part.value for part in again.events] != [part.value for part in events]:
         raise UnreadableError("the events of both sides do not fit into one layout")
