@@ -112,14 +112,25 @@ def complete(book: Book, desk: Desk, request: Request) -> Built:
     else:
         from caskbook.enter.build import build as make
     asker = asker_of(book, desk)
-    for _ in range(8):
+    for turn in range(8):
         built = make(desk, request, asker)
         if not built.missing:
             return built
         if not on_terminal():
             raise CaskbookError(missing_line(desk, request, built))
+        if not turn:
+            _tell_cask(book, desk, request)
         ask_missing(desk, request, built)
     raise CaskbookError(missing_line(desk, request, built))
+
+
+def _tell_cask(book: Book, desk: Desk, request: Request) -> None:
+    """Before anything is asked: which cask this is, while a wrong number can still be noticed."""
+    from caskbook.enter.says import page_line
+
+    page = desk.page(request.casks[0])
+    if len(request.casks) == 1 and page.first is not None and page.first.cask is not None:
+        say(safe(page_line(page, book.ledger.house, book.today)))
 
 
 def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Book], Plan] | None = None) -> int:
