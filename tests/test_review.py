@@ -90,11 +90,23 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
 def test_new_casks_heads_and_layout(repo: Repo, capsys: pytest.CaptureFixture[str]):
     for n in range(5):
         repo.write(cask(RECEIVED, cask_id=f"TH-00600{n}").replace("hoops: 6", "hoops: 6\nsupplier: northquay"), f"TH-00600{n}")
-    repo.write(cask(*LONG).replace("charred: 2011", "charred: 2012").replace("staves: 31", "staves: 31  # counted"))
+    repo.write(cask(*LONG).replace("charred: 2011", "charred: 2011\nwood: sessile-oak").replace("staves: 31", "staves: 31  # counted"))
     out = said(capsys)
+    assert "nothing landed was altered" in out.splitlines()[0], "saying what was unknown takes nothing away"
     assert "new      TH-006000..006004: 5 barrels, from northquay" in out
-    assert "head     TH-004217 `charred` 2011 → 2012" in out
+    assert 'head     TH-004217 `wood` absent → "sessile-oak"' in out
     assert "layout   TH-004217 only a comment of `staves` changed; the data is the same" in out
+
+
+def test_a_head_value_that_changed_is_an_alteration_of_what_landed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.write(cask(*LONG).replace("charred: 2011", "charred: 2012\nwood: sessile-oak"))
+    out = said(capsys, code=1)
+    assert "1 ALTERATION OF WHAT HAD LANDED" in out.splitlines()[0] and "nothing landed" not in out
+    assert out.splitlines()[2:4] == ["ALTERED, MOVED OR REMOVED", "  TH-004217 `charred` was 2011 when it landed, is 2012 (records/casks/TH-004/TH-004217.yaml:10)"]
+    assert "head     TH-004217 `wood`" in out and out.count("charred") == 1, "a changed key is told once, above"
+    data = json.loads(said(capsys, form="json", code=1))
+    assert not data["clean"] and data["altered"][0]["code"] == "landed-head-changed"
+    assert {head["key"] for head in data["heads"]} == {"charred", "wood"}
 
 
 def test_the_same_of_many_casks_is_one_line(repo: Repo, capsys: pytest.CaptureFixture[str]):

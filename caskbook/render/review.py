@@ -89,7 +89,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("new", [new.text for new in found.new]),
         ("late", _alike((late.cask, late.text) for late in found.late)),
         *how.items(),
-        ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads)),
+        ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads if head.first)),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),

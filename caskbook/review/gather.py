@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from caskbook.cask import Cask
-from caskbook.changes import CaskChange, EventChange
+from caskbook.changes import ABSENT, CaskChange, EventChange
 from caskbook.days import DayError, today_in
 from caskbook.finding import Finding
 from caskbook.house_file import read_house
@@ -95,7 +95,7 @@ def _rewritten(changes: Sequence[CaskChange], findings: Iterable[Finding]) -> It
     for change in changes:
         by_name.setdefault(change.name, []).append(change)
     for finding in findings:
-        if finding.severity == "error":
+        if finding.severity != "note":
             event = next((event for change in by_name[finding.cask] for event in _events(change) if f"({event.id or 'no id'})" in finding.message), None)
             yield Rewritten(finding, event.id if event else None, event.old if event else None, event.new if event else None)
 
@@ -145,7 +145,7 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
 def _heads(changes: Sequence[CaskChange]) -> Iterable[HeadChange]:
     for change in changes:
         for field in change.head:
-            yield HeadChange(change.name, field.key, value_text(field.old), value_text(field.new))
+            yield HeadChange(change.name, field.key, value_text(field.old), value_text(field.new), field.old is ABSENT)
 
 
 def _new_casks(changes: Sequence[CaskChange]) -> Iterable[NewCasks]:

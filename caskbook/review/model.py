@@ -77,12 +77,13 @@ class PutRight:
 
 @dataclass(frozen=True, slots=True)
 class HeadChange:
-    """A key of a head with both values as text."""
+    """A key of a head with both values as text; `first`: it was set for the first time, so nothing that landed changed."""
 
     cask: str
     key: str
     old: str
     new: str
+    first: bool = True
 
 
 @dataclass(frozen=True, slots=True)
