@@ -281,3 +281,45 @@ def test_in_the_middle_of_a_merge_the_unmerged_file_is_named_as_it_is(repo: Repo
     repo.git("merge", "--no-edit", "side", good=(1,))
     out = said(capsys, code=1)
     assert "cannot be compared with what landed: line" in out and "merge conflict" in out and "is gone" not in out
+
+
+SECOND = ("fill", "spirit: malt", "litres: 190.0", "abv: 63.5", "temp_c: 14.5")
+
+
+def two_benches(repo: Repo, one: str, other: str, merged: str | None) -> str:
+    """Both benches enter on the same cask, and a merge brings it together; the merge's name."""
+    repo.write(cask(*LONG))
+    repo.git("checkout", "-q", "-b", "bench")
+    repo.write(cask(*LONG, one))
+    repo.commit("bench")
+    repo.git("checkout", "-q", "main")
+    repo.write(cask(*LONG, other))
+    repo.commit("yard")
+    repo.git("merge", "-q", "--no-commit", "-s", "ours", "bench")
+    repo.write(merged if merged is not None else cask(*LONG, one, other))
+    return repo.commit("both")
+
+
+def test_what_only_a_merge_brought_together_is_named(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    start = repo.git("rev-parse", "HEAD").strip()
+    two_benches(repo, add("2023-05-18", 1, *SECOND), add("2023-05-19", 2, *SECOND), None)
+    for span in ("HEAD", f"{start}..HEAD"):
+        out = said(capsys, span)
+        assert "joined   TH-004217: both sides had entered on it" in out
+        assert "clash    TH-004217: fill of 2023-05-19 (" in out and "filled again" in out
+        data = json.loads(said(capsys, span, "json"))
+        assert data["joined"] == ["TH-004217"] and len(data["clashes"]) == 1 and "filled again" in data["clashes"][0]
+    assert "clash" not in said(capsys, "HEAD^1") and "joined" not in said(capsys, "HEAD^2")
+
+
+def test_a_merge_of_what_goes_together_names_the_casks_and_no_clash(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    two_benches(repo, add("2023-05-18", 1, "note", "note: one"), add("2023-05-19", 2, "note", "note: two"), None)
+    out = said(capsys, "HEAD")
+    assert "joined   TH-004217: both sides had entered on it" in out and "clash" not in out
+
+
+def test_a_merge_that_loses_an_entry_of_either_side_altered_what_landed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    one, other = add("2023-05-18", 1, "note", "note: one"), add("2023-05-19", 2, "note", "note: two")
+    two_benches(repo, one, other, cask(*LONG, other))
+    out = said(capsys, "HEAD", code=1)
+    assert "1 ALTERATION OF WHAT HAD LANDED" in out and "note of 2023-05-18" in out

@@ -10,7 +10,7 @@ from caskbook.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.ledger import Ledger, find_ledger
 from caskbook.render.review import review_json, review_markdown, review_text
-from caskbook.review import Review, Stretch, review, stretch
+from caskbook.review import Review, Stretch, joint, review, stretch
 from caskbook.shelf_at import Between, between, shelf_at
 from caskbook.shelf_at.between import changed_somewhere
 
@@ -36,12 +36,15 @@ def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
     shown = book.ledger.shelf.shown
     differs = _differs(git, root, span, shown)
     ledger = book.ledger if span.new is None else _ledger_at(root, span.new)
-    return review(span, differs, ledger, book.day)
+    return review(span, differs, ledger, book.day, joint(git, span, ledger.house))
 
 
 def _differs(git: Git, root: Path, span: Stretch, shown: str) -> Between:
     if span.new is not None:
-        return between(git, root, span.old, span.new, shown)
+        found = between(git, root, span.old, span.new, shown)
+        for parent in span.beside:
+            found = changed_somewhere(found, between(git, root, parent, span.new, shown))
+        return found
     return changed_somewhere(between(git, root, span.old, "work tree", shown), between(git, root, span.old, "index", shown))
 
 

@@ -18,9 +18,11 @@ from caskbook.git.rows import (
     Change,
     Commit,
     Entry,
+    Joined,
     batched,
     decoded,
     index_entry,
+    joined_files,
     raw_changes,
     rows_of,
     tree_entry,
@@ -173,6 +175,14 @@ class Git:
         span = [new] if old is None else [f"{old}..{new}"]
         out = self.run("log", "-z", "--reverse", "--no-show-signature", "--format=%H%x1f%as%x1f%s", *span, "--", *self._below(under))
         return [Commit(*row.split("\x1f", 2)) for row in rows_of(out)]
+
+    def joined(self, old: str | None, new: str, *under: str) -> list[Joined]:
+        """Files below these paths that a merge among the commits of `new` that `old` has not brought together, oldest merge first."""
+        merges = self.text("rev-list", "--merges", "--reverse", new, *([f"^{old}"] if old else []))
+        if not merges:
+            return []
+        out = self.run("diff-tree", "--stdin", "-r", "-c", "-z", "--raw", "--no-abbrev", "--no-renames", "--", *self._below(*under), data=f"{merges}\n".encode())
+        return list(joined_files(rows_of(out)))
 
     # Trees, the index, blobs
 

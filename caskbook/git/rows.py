@@ -33,6 +33,15 @@ class Change:
 
 
 @dataclass(frozen=True, slots=True)
+class Joined:
+    """A file that a merge holds as none of its parents did: the blob in each parent and in the merge (zeros where it is not there)."""
+
+    path: str
+    old_oids: tuple[str, ...]
+    new_oid: str
+
+
+@dataclass(frozen=True, slots=True)
 class Commit:
     """One commit: its name, author's day (ISO) and subject line."""
 
@@ -74,6 +83,17 @@ def raw_changes(rows: list[str]) -> Iterator[Change]:
         path = next(left) if status[0] in "RC" else old
         kind: Status = status[0] if status[0] in "ADRTU" else "M"  # type: ignore[assignment]
         yield Change("A" if status[0] == "C" else kind, path, old if status[0] == "R" else path, old_oid, new_oid)
+
+
+def joined_files(rows: list[str]) -> Iterator[Joined]:
+    """The rows of a raw combined comparison: a colon, a mode and a blob for each parent, then those of the merge, and the path."""
+    left = iter(rows)
+    for about in left:
+        if about.startswith("::"):
+            words = about.lstrip(":").split(" ")
+            parents = (len(words) - 3) // 2
+            oids = words[parents + 1 : -1]
+            yield Joined(next(left), tuple(oids[:-1]), oids[-1])
 
 
 def batched(wanted: list[str], out: bytes) -> Iterator[tuple[str, bytes]]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 
 from caskbook.cask import read_cask
@@ -18,11 +19,16 @@ def clashes(merged: Merged, ours: bytes, theirs: bytes, house: House) -> list[st
     """One line for each event that became impossible by the union of two sides, in file order; nothing of a conflict."""
     if not merged.clean or merged.data in (ours, theirs):
         return []
-    before = _impossible(ours, house).keys() | _impossible(theirs, house).keys()
-    return [text for key, text in _impossible(merged.data, house).items() if key not in before]
+    return list(newly_impossible(merged.data, (ours, theirs), house).values())
 
 
-def _impossible(data: bytes, house: House) -> _Known:
+def newly_impossible(data: bytes, sides: Iterable[bytes], house: House) -> _Known:
+    """(code, event id) → one line, of what is impossible in a cask's file and was so in none of the versions it was made of."""
+    before = {key for side in sides for key in impossible(side, house)}
+    return {key: text for key, text in impossible(data, house).items() if key not in before}
+
+
+def impossible(data: bytes, house: House) -> _Known:
     """(code, event id) → what is impossible, over the whole life."""
     try:
         layout, _ = read_layout(data.decode("utf-8"))

@@ -86,6 +86,8 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
     """What is told below the days: a label and its lines."""
     how = {how: _alike((one.cask, _put_right(one)) for one in found.put_right if one.how == how) for how in ("voided", "moved", "replaced")}
     return [
+        ("joined", [_joined(found.joined)] if found.joined else []),
+        ("clash", list(found.clashes)),
         ("new", [new.text for new in found.new]),
         ("late", _alike((late.cask, late.text) for late in found.late)),
         *how.items(),
@@ -95,6 +97,12 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
         ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
     ]
+
+
+def _joined(casks: Sequence[str]) -> str:
+    if len(casks) == 1:
+        return f"{casks[0]}: both sides had entered on it"
+    return f"{len(casks)} casks that both sides had entered on ({named(casks)})"
 
 
 def _put_right(one: PutRight) -> str:
@@ -185,6 +193,7 @@ def review_json(found: Review) -> str:
         "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
         "unread": list(found.unread),
+        "joined": list(found.joined), "clashes": list(found.clashes),
     }  # fmt: skip
     return json.dumps(answer, ensure_ascii=False, indent=1, default=str) + "\n"
 

@@ -1,6 +1,7 @@
 """What a range of commits, or the work tree, did to the book: in the trade's words, and first of all whether history was altered."""
 
 from caskbook.review.gather import review
+from caskbook.review.merges import Joint, joint
 from caskbook.review.model import (
     CaskDay,
     Day,
@@ -17,6 +18,6 @@ from caskbook.review.model import (
 from caskbook.review.span import Stretch, stretch
 
 __all__ = [
-    "CaskDay", "Day", "Group", "HeadChange", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Turned", "review",
-    "stretch",
+    "CaskDay", "Day", "Group", "HeadChange", "Joint", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Turned", "joint",
+    "review", "stretch",
 ]  # fmt: skip

@@ -17,6 +17,7 @@ from caskbook.life import corrections
 from caskbook.life.standing import target_of
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import settings_with_effect, turned
+from caskbook.review.merges import Joint
 from caskbook.review.model import HeadChange, Late, NewCasks, PutRight, Review, Rewritten, Setting
 from caskbook.review.phrases import job_noun
 from caskbook.review.settings import settings_changed
@@ -26,10 +27,12 @@ from caskbook.shelf_at import Between
 
 LATE_DAYS = 2
 """An entry made the morning after is as usual; from this many days on it is late."""
+_NOTHING_JOINED = Joint()
 
 
-def review(span: Stretch, differs: Between, ledger: Ledger, day: date) -> Review:
-    """The review of a stretch. `ledger` is the book as it stands at its end, `day` the one on which things are due."""
+def review(span: Stretch, differs: Between, ledger: Ledger, day: date, joint: Joint = _NOTHING_JOINED) -> Review:
+    """The review of a stretch. `ledger` is the book as it stands at its end, `day` the one on which things are due, `joint` what
+    its merges brought together."""
     changes = differs.casks
     findings = append_only(changes)
     done = [one for change in changes for one in _done(change)]
@@ -50,6 +53,8 @@ def review(span: Stretch, differs: Between, ledger: Ledger, day: date) -> Review
         no_longer=gone,
         layout=tuple(finding for finding in findings if finding.severity == "note"),
         unread=tuple(change.name for change in changes if change.kind == "added" and change.new is not None and change.new.cask is None),
+        joined=joint.casks,
+        clashes=joint.clashes,
     )
 
 

@@ -115,7 +115,8 @@ class Turned:
 
 @dataclass(frozen=True)
 class Review:
-    """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning."""
+    """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
+    `joined` are casks that both sides of a merge had entered on, `clashes` a line for each entry that only the merge made impossible."""
 
     title: str
     commits: int | None
@@ -131,6 +132,8 @@ class Review:
     no_longer: tuple[Turned, ...] = ()
     layout: tuple[Finding, ...] = ()
     unread: tuple[str, ...] = field(default=())
+    joined: tuple[str, ...] = ()
+    clashes: tuple[str, ...] = ()
 
     @property
     def clean(self) -> bool:

@@ -12,12 +12,16 @@ _SHORT = 10
 
 @dataclass(frozen=True, slots=True)
 class Stretch:
-    """`old` is a commit, None for an empty book; `new` a commit, None for the work tree; `commits` None where it is no range."""
+    """`old` is a commit, None for an empty book; `new` a commit, None for the work tree; `commits` None where it is no range.
+
+    `beside`: of a merge, its other parents, of which nothing may be lost either.
+    """
 
     title: str
     old: str | None
     new: str | None
     commits: int | None
+    beside: tuple[str, ...] = ()
 
 
 def stretch(git: Git, text: str | None) -> Stretch:
@@ -34,7 +38,7 @@ def stretch(git: Git, text: str | None) -> Stretch:
     commit = git.resolve(text)
     parents = git.parents(commit)
     name = text if commit.startswith(text) or len(text) > _SHORT else f"{text} ({commit[:_SHORT]})"
-    return Stretch(name, parents[0] if parents else None, commit, 1)
+    return Stretch(name, parents[0] if parents else None, commit, 1, tuple(parents[1:]))
 
 
 def _work_tree(git: Git) -> Stretch:

@@ -1,0 +1,45 @@
+"""What merges brought together: casks that both sides had worked on, and entries that cannot both be, which neither side had seen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import PurePosixPath
+
+from caskbook.git import Git, Joined
+from caskbook.house import House
+from caskbook.merge.clash import impossible, newly_impossible
+from caskbook.review.span import Stretch
+from caskbook.shelf_at.revision import is_cask_file
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """Casks that both sides of a merge had entered on, and a line for each entry that only the union made impossible."""
+
+    casks: tuple[str, ...] = ()
+    clashes: tuple[str, ...] = ()
+
+
+def joint(git: Git, span: Stretch, house: House) -> Joint:
+    """What the merges of a stretch joined, as far as it still clashes at the end of it; nothing of the work tree."""
+    if span.new is None:
+        return Joint()
+    found = [one for one in git.joined(span.old, span.new, f"{git.prefix}casks/") if is_cask_file(one.path[len(git.prefix) :])]
+    if not found:
+        return Joint()
+    paths = list(dict.fromkeys(one.path for one in found))
+    last = {entry.path: entry.oid for entry in git.tree(span.new, *paths)}
+    clashes = _clashes(git, found, last, house)
+    return Joint(tuple(sorted(PurePosixPath(path).stem for path in paths)), tuple(dict.fromkeys(clashes)))
+
+
+def _clashes(git: Git, found: Iterable[Joined], last: dict[str, str], house: House) -> Iterator[str]:
+    listed = list(found)
+    wanted = {oid for one in listed for oid in (*one.old_oids, one.new_oid)} | set(last.values())
+    blobs = git.blobs(sorted(oid for oid in wanted if oid.strip("0")))
+    for one in listed:
+        if one.path in last and one.new_oid in blobs:
+            sides = [blobs[oid] for oid in one.old_oids if oid in blobs]
+            still = impossible(blobs[last[one.path]], house)
+            yield from (text for key, text in newly_impossible(blobs[one.new_oid], sides, house).items() if key in still)
