@@ -141,12 +141,11 @@ def check_whole(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, 
 def _report(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, progress: Progress | None) -> Report:
     context = context_of(ledger, asked.day)
     names = ledger.names()
-    places = _places(store, asked) if store is not None else Places({})
-    known = dict(places.known)
-    parts = _known_parts(store, asked, known, names) if store is not None else {}
+    places = _places(store, asked) if store is not None else None
+    parts = _known_parts(store, asked, places.known.whole(), names) if store is not None and places is not None else {}
     todo = [name for name in names if name not in parts]
     checked = _checked(asked, todo, progress)
-    if store is not None:
+    if store is not None and places is not None:
         checked = _kept(store, asked, places, checked)
     fresh = {one.name: one.part for one in checked}
     shown = ledger.shelf.shown

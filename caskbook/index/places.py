@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -14,13 +14,46 @@ from caskbook.safewrite import read_bytes
 _MOST = 12_000_000
 
 
+class Known(Mapping[str, int]):
+    """Name → version of the files of the work tree: as the index has it, with what was found out since. Looked up one by one
+    unless all are asked for."""
+
+    def __init__(self, store: sqlite3.Connection) -> None:
+        self._store = store
+        self._found: dict[str, int | None] = {}
+
+    def __getitem__(self, name: str) -> int:
+        if name not in self._found:
+            row = self._store.execute("SELECT version FROM place WHERE name = ?", (name,)).fetchone()
+            self._found[name] = row[0] if row else None
+        version = self._found[name]
+        if version is None:
+            raise KeyError(name)
+        return version
+
+    def __setitem__(self, name: str, version: int | None) -> None:
+        self._found[name] = version
+
+    def whole(self) -> dict[str, int]:
+        """All of them, by name."""
+        rows: dict[str, int | None] = dict(self._store.execute("SELECT name, version FROM place").fetchall())
+        rows.update(self._found)
+        return {name: version for name, version in sorted(rows.items()) if version is not None}
+
+    def __iter__(self) -> Iterator[str]:
+        return iter(self.whole())
+
+    def __len__(self) -> int:
+        return len(self.whole())
+
+
 @dataclass
 class Places:
-    """Name → version of every file whose content the index knows; `unknown` are files that nobody has read yet, with the stamp
-    they had before; `changed` the names whose content is another than before (None: gone). `turned`: git's name of some file is not that of the
-    bytes on disk, so git's list alone does not tell whether they changed."""
+    """`known`: name → version of every file whose content the index knows; `unknown` are files that nobody has read yet, with the
+    stamp they have; `changed` the names whose content is another than before (None: gone). `turned`: git's name of some file is
+    not that of the bytes on disk, so git's list alone does not tell whether they changed."""
 
-    known: dict[str, int]
+    known: Known
     unknown: dict[str, str] = field(default_factory=dict)
     unreadable: list[str] = field(default_factory=list)
     changed: dict[str, int | None] = field(default_factory=dict)
@@ -49,24 +82,47 @@ def version_of(store: sqlite3.Connection, name: str, key: str, joins: str | None
 
 def look(store: sqlite3.Connection, root: Path, tree: Tree) -> Places:
     """Compare the files as they are now with those last seen. Nothing is written."""
-    before = {name: (stamp, version) for name, stamp, version in store.execute("SELECT name, stamp, version FROM place")}
-    found = Places({}, stamps={})
-    doubtful = []
-    for name, stamp in tree.stamps.items():
-        was = before.pop(name, None)
-        if was is not None and stamp and was[0] == stamp and was[1] is not None:
-            found.known[name] = was[1]
-        else:
-            doubtful.append((name, stamp, was))
-    found.changed.update(dict.fromkeys(before))
-    again = stat_stamps(root, [name for name, stamp, was in doubtful if stamp[:1] == "g" and was is not None and was[0][:1] == "s"])
-    for name, stamp, was in doubtful:
-        if was is not None and was[1] is not None and again.get(name) and again[name] == was[0]:
-            found.known[name] = was[1]  # git may give one name to a file with either kind of newline
-            found.turned = True
+    found = Places(Known(store))
+    doubtful, gone = _by_lines(store, tree) or _by_stamps(store, tree)
+    was = {name: last_seen(store, name) for name in doubtful}
+    for name in gone:
+        found.known[name] = None
+        found.changed[name] = None
+    again = stat_stamps(root, [name for name, stamp in doubtful.items() if stamp[:1] == "g" and was[name][0][:1] == "s"])
+    for name, stamp in sorted(doubtful.items()):
+        seen, version = was[name]
+        if version is not None and stamp and stamp == seen:
             continue
-        _settle(store, root, found, name, stamp, was[1] if was is not None else None)
+        if version is not None and again.get(name) and again[name] == seen:
+            found.turned = True  # git may give one name to a file with either kind of newline
+            continue
+        found.known[name] = None
+        _settle(store, root, found, name, stamp, version)
     return found
+
+
+def _by_lines(store: sqlite3.Connection, tree: Tree) -> tuple[dict[str, str], list[str]] | None:
+    """(name → stamp of the files that may have changed, names of those that are no more), by git's list."""
+    lines = (row[0] for row in store.execute("SELECT 'H 100644 ' || substr(stamp, 2) || ' 0' || char(9) || name FROM place WHERE stamp >= 'g' AND stamp < 'h'"))
+    compared = tree.unlike(lines)
+    if compared is None:
+        return None
+    doubtful, past = compared
+    past |= {row[0] for row in store.execute("SELECT name FROM place WHERE stamp < 'g' OR stamp >= 'h'")} - doubtful.keys()
+    return doubtful, [name for name in sorted(past) if store.execute("SELECT 1 FROM place WHERE name = ?", (name,)).fetchone()]
+
+
+def _by_stamps(store: sqlite3.Connection, tree: Tree) -> tuple[dict[str, str], list[str]]:
+    """The same, by all stamps."""
+    before = dict(store.execute("SELECT name, stamp FROM place WHERE version IS NOT NULL").fetchall())
+    gone = [name for (name,) in store.execute("SELECT name FROM place") if name not in tree.stamps]
+    return {name: stamp for name, stamp in tree.stamps.items() if not stamp or before.get(name) != stamp}, gone
+
+
+def last_seen(store: sqlite3.Connection, name: str) -> tuple[str, int | None]:
+    """(stamp, version) of a file as the index has it; empty and None where it has none."""
+    row = store.execute("SELECT stamp, version FROM place WHERE name = ?", (name,)).fetchone()
+    return (row[0], row[1]) if row else ("", None)
 
 
 def _settle(store: sqlite3.Connection, root: Path, found: Places, name: str, stamp: str, was: int | None) -> None:

@@ -6,13 +6,13 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
 
-from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp
+from caskbook.index.places import Places, keep, last_seen, look, meta, set_meta, settled_stamp
 from caskbook.index.store import NoIndex, transaction
 from caskbook.index.sums import adjusted, as_joins, exchange, sum_up, write_answer
 from caskbook.index.trees import Tree
@@ -38,7 +38,7 @@ def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: P
     """The number of the answer about the work tree, made if it is not there. The caller holds the index lock."""
     places = look(store, asked.root, tree)
     name = settle(store, asked, tree, places, progress)
-    return find_answer(store, name, asked) or whole_answer(store, asked, name, places.known, progress)
+    return find_answer(store, name, asked) or whole_answer(store, asked, name, places.known.whole(), progress)
 
 
 def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, progress: Progress | None = None) -> str:
@@ -96,7 +96,7 @@ def _valid(store: sqlite3.Connection, asked: Asked, known: dict[str, int]) -> di
     return found
 
 
-def needs_met(store: sqlite3.Connection, needs: str, known: dict[str, int]) -> bool:
+def needs_met(store: sqlite3.Connection, needs: str, known: Mapping[str, int]) -> bool:
     """Whether other files that were used are as they were then."""
     return all(_key(store, known.get(name)) == key for name, key in json.loads(needs).items())
 
@@ -109,7 +109,7 @@ def _key(store: sqlite3.Connection, version: int | None) -> str | None:
 
 def _learn(store: sqlite3.Connection, asked: Asked, places: Places, progress: Progress | None) -> None:
     """Read the files that nobody has read yet, and keep their lives on the day as well."""
-    before: dict[str, int | None] = dict(store.execute("SELECT name, version FROM place").fetchall())
+    before = {name: last_seen(store, name)[1] for name in places.unknown}
     for name, version, _ in _lived(store, asked, list(places.unknown), {}, progress):
         key = _key(store, version) or ""
         stamp = settled_stamp(asked.root, name, places.unknown[name], key)
@@ -117,13 +117,13 @@ def _learn(store: sqlite3.Connection, asked: Asked, places: Places, progress: Pr
         places.known[name], places.stamps[name] = version, stamp
         if before.get(name) != version:
             places.changed[name] = version
-    missing = places.unknown.keys() - places.known.keys()
+    missing = {name for name in places.unknown if name not in places.known}
     places.unreadable += sorted(missing)
     places.changed.update({name: None for name in missing if before.get(name) is not None})
 
 
 def _lived(
-    store: sqlite3.Connection, asked: Asked, names: list[str], known: dict[str, int], progress: Progress | None
+    store: sqlite3.Connection, asked: Asked, names: list[str], known: Mapping[str, int], progress: Progress | None
 ) -> Iterator[tuple[str, int, int]]:
     """(name, version, life) of files, worked out on all cores and kept in batches: whenever this ends, what is kept is right.
 
@@ -189,7 +189,7 @@ def _stale(store: sqlite3.Connection, answer: int, places: Places) -> list[str]:
     return [name for name, needs in rows if name in places.known and not needs_met(store, needs, places.known)]
 
 
-def _some_valid(store: sqlite3.Connection, asked: Asked, wanted: dict[str, int], known: dict[str, int]) -> Iterator[tuple[int, int]]:
+def _some_valid(store: sqlite3.Connection, asked: Asked, wanted: dict[str, int], known: Mapping[str, int]) -> Iterator[tuple[int, int]]:
     day = asked.day.toordinal()
     for version in wanted.values():
         rows = store.execute(

@@ -28,6 +28,7 @@ class Tree:
 
     digest: str
     _rows: Callable[[], dict[str, str]]
+    _git: GitList | None = None
     _known: dict[str, str] | None = field(default=None)
 
     @property
@@ -37,6 +38,55 @@ class Tree:
             self._known = dict(sorted(self._rows().items()))
         return self._known
 
+    def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]] | None:
+        """(name → stamp of the files that may not be as before, names that may be no more), by comparing git's list with the one
+        in `before`, a line a file as `git_line` has it; None where git does not tell, and all stamps are to be compared."""
+        return None if self._git is None else self._git.unlike(before)
+
+
+@dataclass(frozen=True)
+class GitList:
+    """What git says of the files: a line for each that it keeps (`listed`), the names of those that may be otherwise (`unsure`),
+    and the stamps of the latter from the file system."""
+
+    root: Path
+    listed: bytes
+    unsure: frozenset[str]
+    stamps: dict[str, str]
+
+    def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]]:
+        """As `Tree.unlike`. Two sets of lines are compared: nearly all are in both."""
+        lines, known = set(os.fsdecode(self.listed).split("\0")), set(before)
+        rows = self.rows(lines - known)
+        past = {line.partition("\t")[2] for line in known - lines}
+        return rows, (past | self.unsure) - rows.keys()
+
+    def rows(self, lines: Iterable[str]) -> dict[str, str]:
+        """Name → stamp of the files in these lines, and of those that may be otherwise."""
+        rows: dict[str, str] = {}
+        odd: list[str] = []
+        for line in lines:
+            about, _, name = line.partition("\t")
+            if not name or name in self.unsure:
+                continue
+            if about[:5] != "H 100" or about[-2:] != " 0":
+                tag, mode, _, stage = about.split(" ")
+                if tag == "H" and stage == "0" and not mode.startswith("100"):
+                    continue
+                odd.append(name)
+            elif is_cask_path(name):
+                rows[name] = "g" + about[9:-2]
+        return {**rows, **self.stamps, **stat_stamps(self.root, odd)}
+
+    def whole(self) -> dict[str, str]:
+        """Name → stamp of every file."""
+        return self.rows(os.fsdecode(self.listed).split("\0"))
+
+
+def git_line(name: str, stamp: str) -> str:
+    """The line that git's list has for a plain file of which it knows the content."""
+    return f"H 100644 {stamp[1:]} 0\t{name}"
+
 
 def work_tree(root: Path) -> Tree:
     """The files of a ledger on disk."""
@@ -45,6 +95,31 @@ def work_tree(root: Path) -> Tree:
     except CaskbookError:
         found = None
     return found or _by_scan(root)
+
+
+def start_tree(root: Path) -> Callable[[], Tree]:
+    """Begin to look at the files of a ledger while the caller does something else; gives what waits for the outcome.
+
+    Git works in processes of its own, so that on a second core it costs no time.
+    """
+    found: list[Tree | BaseException] = []
+
+    def look() -> None:
+        try:
+            found.append(work_tree(root))
+        except BaseException as error:  # raised where it is waited for
+            found.append(error)
+
+    thread = threading.Thread(target=look, daemon=True)
+    thread.start()
+
+    def wait() -> Tree:
+        thread.join()
+        if isinstance(found[0], BaseException):
+            raise found[0]
+        return found[0]
+
+    return wait
 
 
 def _together(git: Git, commands: Iterable[tuple[str, ...]]) -> list[bytes]:
@@ -86,13 +161,14 @@ def _by_git(root: Path) -> Tree | None:
     )
     if before is None or _stamp_of(where) != before or any(name.endswith(b"/") for name in others.split(b"\0")):
         return None
-    unsure = {*dirty.split(b"\0"), *others.split(b"\0")} - {b""}
-    stamps = stat_stamps(root, [os.fsdecode(name) for name in unsure])
+    unsure = frozenset({os.fsdecode(name) for name in (*dirty.split(b"\0"), *others.split(b"\0"))} - {""})
+    stamps = stat_stamps(root, unsure)
     seen = hashlib.blake2b(listed, digest_size=16)
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
     plain = _all_plain(listed) and "" not in stamps.values()
-    return Tree("git " + seen.hexdigest() if plain else "", lambda: _git_rows(root, listed, unsure, stamps))
+    found = GitList(root, listed, unsure, stamps)
+    return Tree("git " + seen.hexdigest() if plain else "", found.whole, found)
 
 
 def _where(git: Git) -> Path | None:
@@ -104,24 +180,6 @@ def _where(git: Git) -> Path | None:
 def _all_plain(listed: bytes) -> bool:
     """Whether git looks at every file itself: none is marked as one whose changes it shall overlook, none unmerged."""
     return listed.count(b"H 100") == listed.count(b"\0") and listed.count(b" 0\tcasks/") == listed.count(b"\0")
-
-
-def _git_rows(root: Path, listed: bytes, unsure: set[bytes], stamps: dict[str, str]) -> dict[str, str]:
-    rows: dict[str, str] = {}
-    odd: list[str] = []
-    skipped = {os.fsdecode(name) for name in unsure}
-    for row in os.fsdecode(listed).split("\0"):
-        about, _, name = row.partition("\t")
-        if not name or name in skipped:
-            continue
-        if about[:5] != "H 100" or about[-2:] != " 0":
-            tag, mode, _, stage = about.split(" ")
-            if tag == "H" and stage == "0" and not mode.startswith("100"):
-                continue
-            odd.append(name)
-        elif is_cask_path(name):
-            rows[name] = "g" + about[9:-2]
-    return {**rows, **stamps, **stat_stamps(root, odd)}
 
 
 def is_cask_path(name: str) -> bool:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from caskbook.index.places import version_of
 from caskbook.index.store import Changed, transaction
@@ -17,7 +17,7 @@ _NAMED = ", ".join(['"' + name + '"' for name in _COLUMNS])
 _INSERT = f"INSERT INTO life ({_NAMED}) VALUES ({', '.join('?' * len(_COLUMNS))})"
 
 
-def write_life(store: sqlite3.Connection, house: int, batch: list[Found], known: dict[str, int]) -> Iterator[tuple[str, int, int]]:
+def write_life(store: sqlite3.Connection, house: int, batch: list[Found], known: Mapping[str, int]) -> Iterator[tuple[str, int, int]]:
     """Keep a batch in one transaction; (name, version, life) of each. Changed where a file is not what `known` says it is."""
     done = []
     with transaction(store):
