@@ -205,9 +205,13 @@ def _unreadable(shown: str, why: str) -> Record:
 
 def open_folder(root: Path, here: Path) -> Ledger:
     """The ledger in a folder, its paths shown relative to `here`."""
+    return Ledger(Folder(root, shown_prefix(root, here)))
+
+
+def shown_prefix(root: Path, here: Path) -> str:
+    """What is put before a path in the ledger to show it as seen from `here`."""
     try:
         shown = os.path.relpath(root.resolve(), here.resolve())
     except ValueError:
         shown = str(root)
-    prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
-    return Ledger(Folder(root, prefix))
+    return "" if shown == "." else shown.replace(os.sep, "/") + "/"

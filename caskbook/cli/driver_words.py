@@ -14,8 +14,12 @@ if TYPE_CHECKING:
 
 def told(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
     """What a person has to know of a merge: conflicts, notes, and what both sides did that does not go together."""
-    lines = [f"{path}: to decide: {text}" for text in found.conflicts] + [f"{path}: {text}" for text in found.notes]
-    return lines + [f"{path}: united, but it does not go together: {text}" for text in _clashes(found, path, base, ours, theirs, house)]
+    return [f"{path}: to decide: {text}" for text in found.conflicts] + beside(found, path, base, ours, theirs, house)
+
+
+def beside(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
+    """The same without what is to be decided."""
+    return [f"{path}: {text}" for text in found.notes] + [f"{path}: united, but it does not go together: {text}" for text in _clashes(found, path, base, ours, theirs, house)]
 
 
 def _clashes(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None) -> list[str]:

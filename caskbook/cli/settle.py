@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from caskbook.cli.common import say, write
-from caskbook.cli.driver_words import told
+from caskbook.cli.driver_words import beside
 from caskbook.git import Git, open_git
 from caskbook.house import House
 from caskbook.house_file import read_house
-from caskbook.ledger import HOUSE_FILE, find_ledger
+from caskbook.ledger import HOUSE_FILE, find_ledger, shown_prefix
 from caskbook.merge import merge
 from caskbook.safewrite import present_bytes, replace_file
 from caskbook.shelf_at import is_cask_file
@@ -21,8 +21,9 @@ _MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
 
 @dataclass
 class _Work:
-    """What was done: files settled and staged, and what is left to decide, each in one line."""
+    """What was done: files settled and staged, and what is left to decide, each in one line. `shown` leads to the ledger from here."""
 
+    shown: str
     settled: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
 
@@ -38,7 +39,7 @@ def run(records: str | None = None, *, again: bool = False) -> int:
     if not stages:
         write("nothing to settle: no file of the ledger is unmerged")
         return 0
-    work = _Work()
+    work = _Work(shown_prefix(root, Path.cwd()))
     house = _house(git, root, stages)
     for name, versions in sorted(stages.items()):
         _settle(root, name, versions, house, again, work)
@@ -46,7 +47,7 @@ def run(records: str | None = None, *, again: bool = False) -> int:
         paths = "".join(f":(top,literal){git.prefix}{name}\0" for name in work.settled)
         git.run("add", "--pathspec-from-file=-", "--pathspec-file-nul", data=paths.encode("utf-8", "surrogateescape"))
     for name in work.settled:
-        write(f"settled  {name}")
+        write(f"settled  {work.shown}{name}")
     for text in work.left:
         write(f"decide   {text}")
     if not work.left:
@@ -74,25 +75,25 @@ def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:
 
 
 def _settle(root: Path, name: str, versions: Versions, house: House, again: bool, work: _Work) -> None:
-    ours, theirs = versions.get(2), versions.get(3)
+    ours, theirs, shown = versions.get(2), versions.get(3), work.shown + name
     if ours is None or theirs is None:
-        work.left.append(_one_sided(name, versions))
+        work.left.append(_one_sided(shown, versions))
         return
     path = root / name
     there = present_bytes(root, path)
     if not again and there is not None and edited_by_hand(there, list(versions.values())):
-        work.left.append(f"{name}: edited by hand; `git add` it if it is right, or `caskbook settle --again` to merge it anew")
+        work.left.append(f"{shown}: edited by hand; `git add` it if it is right, or `caskbook settle --again` to merge it anew")
         return
     base = versions.get(1) or b""
     found = merge(base, ours, theirs, path=name)
     if there != found.data:
         replace_file(root, path, there, found.data)
-    for line in told(found, name, base, ours, theirs, house):
+    for line in beside(found, shown, base, ours, theirs, house):
         say(line)
     if found.clean:
         work.settled.append(name)
     else:
-        work.left += [f"{name}: {text}" for text in found.conflicts]
+        work.left += [f"{shown}: {text}" for text in found.conflicts]
 
 
 def _one_sided(name: str, versions: Versions) -> str:

@@ -184,7 +184,7 @@ def test_settle_does_the_same_without_the_driver(repo: Repo, capsys: pytest.Capt
     assert "<<<<<<<" in text(repo)
     assert settle() == 0
     assert text(repo) == BOTH and "UU" not in repo.git("status", "--porcelain")
-    assert "settled  casks/TH-004/TH-004217.yaml" in capsys.readouterr().out
+    assert "settled  records/casks/TH-004/TH-004217.yaml" in capsys.readouterr().out
     assert settle() == 0 and "nothing to settle" in capsys.readouterr().out
 
 
@@ -203,7 +203,7 @@ def test_settle_in_a_rebase_and_after_a_stash(repo: Repo):
     assert settle() == 0 and text(repo) == BOTH + THIRD + more
 
 
-def test_settle_leaves_to_a_person_what_is_a_persons(repo: Repo, capsys: pytest.CaptureFixture[str]):
+def test_settle_leaves_to_a_person_what_is_a_persons(repo: Repo, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
     without_driver(repo)
     repo.write(BASE.replace("psi: 11", "psi: 12") + OURS)
     repo.commit()
@@ -213,9 +213,13 @@ def test_settle_leaves_to_a_person_what_is_a_persons(repo: Repo, capsys: pytest.
     repo.git("branch", "-f", "third", "side")
     repo.git("merge", "--no-edit", "main", good=(1,))
     assert settle() == 1
-    out = capsys.readouterr().out
-    assert "decide" in out and "different data" in out and "<<<<<<< ours\n    psi: 11\n=======\n    psi: 12\n>>>>>>> theirs\n" in text(repo)
+    out, err = capsys.readouterr()
+    assert out.count("\ndecide   records/casks/TH-004/TH-004217.yaml: event dt3q62s1") == 1 and "decide" not in err, "each once"
+    assert "different data" in out and "<<<<<<< ours\n    psi: 11\n=======\n    psi: 12\n>>>>>>> theirs\n" in text(repo)
     assert "UU" in repo.git("status", "--porcelain")
+    with monkeypatch.context() as inside:
+        inside.chdir(repo.ledger / "casks")
+        assert settle(again=True) == 1 and capsys.readouterr().out.startswith("decide   ../casks/TH-004/TH-004/TH-004217.yaml: ")
     repo.write(text(repo).replace("    psi: 11\n=======\n", "=======\n").replace("<<<<<<< ours\n", "").replace("=======\n", "").replace(">>>>>>> theirs\n", ""))
     assert settle() == 1 and "edited by hand" in capsys.readouterr().out
     assert settle(again=True) == 1 and "<<<<<<<" in text(repo)
