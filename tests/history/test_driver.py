@@ -219,7 +219,7 @@ def test_settle_leaves_to_a_person_what_is_a_persons(repo: Repo, monkeypatch: py
     assert "UU" in repo.git("status", "--porcelain")
     with monkeypatch.context() as inside:
         inside.chdir(repo.ledger / "casks")
-        assert settle(again=True) == 1 and capsys.readouterr().out.startswith("decide   ../casks/TH-004/TH-004/TH-004217.yaml: ")
+        assert settle(again=True) == 1 and capsys.readouterr().out.startswith("decide   ../casks/TH-004/TH-004217.yaml: ")
     repo.write(text(repo).replace("    psi: 11\n=======\n", "=======\n").replace("<<<<<<< ours\n", "").replace("=======\n", "").replace(">>>>>>> theirs\n", ""))
     assert settle() == 1 and "edited by hand" in capsys.readouterr().out
     assert settle(again=True) == 1 and "<<<<<<<" in text(repo)
