@@ -72,7 +72,11 @@ def warn_of_house(ledger: Ledger) -> None:
     """Say that settings could not be read, and so stand at their defaults."""
     wrong = sum(finding.severity == "error" for finding in ledger.house_file.findings)
     if wrong:
-        say(f"{ledger.shelf.shown}house.yaml: {wrong} setting{'s' * (wrong > 1)} cannot be read and stand{'s' * (wrong == 1)} at the default; caskbook check")
+        _warn_of_settings(ledger.shelf.shown, wrong)
+
+
+def _warn_of_settings(shown: str, wrong: int) -> None:
+    say(f"{shown}house.yaml: {wrong} setting{'s' * (wrong > 1)} cannot be read and stand{'s' * (wrong == 1)} at the default; caskbook check")
 
 
 def house_today(ledger: Ledger, now: datetime) -> date:
@@ -110,24 +114,25 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     off = os.environ.get("CASKBOOK_INDEX") == "off"
     if off and not memory:
         return None
-    from caskbook.cli.progress import progress
-    from caskbook.index.asking import Question, ask
-    from caskbook.index.store import NoIndex
-
     here = Path.cwd()
     root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
     _, unfinished = read_through(root)
     if unfinished:
         return None
+    from caskbook.index.trees import start_tree
+
+    tree = start_tree(root) if at is None else None  # git is at work while the rest is imported
+    from caskbook.cli.progress import progress
+    from caskbook.index.asking import Question, ask
+    from caskbook.index.store import NoIndex
+
     with progress("casks") as advance:
         try:
-            found = ask(Question(root, here, as_of, at, clock()), advance, memory=memory, disk=not off)
+            found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not off)
         except NoIndex:
             return None
-    if at is None:
-        from caskbook.ledger import open_folder
-
-        warn_of_house(open_folder(root, here))
+    if found.wrong:
+        _warn_of_settings(found.shown, found.wrong)
     return found
 
 

@@ -5,17 +5,16 @@ from __future__ import annotations
 import json
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import ExitStack, closing, contextmanager
 from dataclasses import dataclass
-from datetime import date, datetime
-from functools import cached_property
-from pathlib import Path
-from typing import Any
+from datetime import date
 
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.git import open_git
+from caskbook.index.answer import Answer as Answer
+from caskbook.index.answer import Question as Question
 from caskbook.index.places import look, meta, set_meta
 from caskbook.index.refresh import (
     Asked,
@@ -37,7 +36,7 @@ from caskbook.index.store import (
     open_store,
     transaction,
 )
-from caskbook.index.trees import content_key, work_tree
+from caskbook.index.trees import Tree, content_key, start_tree, work_tree
 from caskbook.pending import unfinished
 from caskbook.safewrite import read_bytes
 
@@ -46,69 +45,14 @@ _TRIES = 8
 _FEW = 200
 
 
-@dataclass(frozen=True)
-class Question:
-    """What a command is asked: the ledger's folder, the folder it was called in, the day and revision as given, and the time."""
+def ask(
+    question: Question, progress: Progress | None = None, tree: Callable[[], Tree] | None = None, *, memory: bool = False, disk: bool = True
+) -> Answer:
+    """The answer about all casks, held until it is closed. NoIndex where there can be none: then everything is worked out from
+    the files.
 
-    root: Path
-    here: Path
-    as_of: str | None
-    at: str | None
-    now: datetime
-
-
-@dataclass
-class Answer:
-    """The answer about a ledger on a day. `today` is the real day in the house; `number` names it in the index."""
-
-    store: sqlite3.Connection
-    asked: Asked
-    number: int
-    today: date
-    shown: str
-
-    def close(self) -> None:
-        """Let go of the index."""
-        self.store.close()
-
-    @property
-    def day(self) -> date:
-        """The day asked about."""
-        return self.asked.day
-
-    @cached_property
-    def _summary(self) -> dict[str, Any]:
-        row = self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()
-        return dict(json.loads(row[0]))
-
-    @property
-    def joined(self) -> dict[str, str]:
-        """Number that was joined → number that goes on."""
-        return dict(self._summary["joined"])
-
-    @property
-    def words(self) -> list[tuple[str, int, int]]:
-        """(a letter for each due rule, whether it is here, how many casks): of all casks that are not joined."""
-        return [tuple(row) for row in self._summary["words"]]
-
-    @cached_property
-    def unreadable(self) -> list[str]:
-        """Files that cannot be read as a cask, in order."""
-        found = set(self._summary["unreadable"])
-        if not self.asked.revision:
-            found.update(row[0] for row in self.store.execute("SELECT name FROM place WHERE version IS NULL"))
-        return sorted(found)
-
-    @cached_property
-    def rules(self) -> list[tuple[str, int]]:
-        """(name, rank) of the due rules, in their order."""
-        return [(name, rank) for name, rank in json.loads(meta(self.store, "rules"))]
-
-
-def ask(question: Question, progress: Progress | None = None, *, memory: bool = False, disk: bool = True) -> Answer:
-    """The answer about all casks. NoIndex where there can be none: then everything is worked out from the files.
-
-    `memory`: where no index can be kept, make one that lasts as long as the command; `disk`: look for a kept one at all.
+    `tree`: the files of the work tree, where looking at them has begun. `memory`: where no index can be kept, make one that
+    lasts as long as the command; `disk`: look for a kept one at all.
     """
     root = question.root
     if not question.at and unfinished(root):
@@ -120,41 +64,42 @@ def ask(question: Question, progress: Progress | None = None, *, memory: bool = 
             raise
         store = in_memory()
     try:
-        return _closing(store, question, progress)
+        return _closing(store, question, progress, tree)
     except sqlite3.OperationalError as error:
         raise NoIndex(str(error)) from None
     except sqlite3.DatabaseError:
         make_anew(root)
     try:
-        return _closing(open_store(root), question, progress)
+        return _closing(open_store(root), question, progress, None)
     except sqlite3.Error as error:
         raise NoIndex(str(error)) from None
 
 
-def _closing(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
-    try:
-        return _answered(store, question, progress)
-    except BaseException:
-        store.close()
-        raise
-
-
 def joins_known(question: Question) -> dict[str, str] | None:
     """Number that was joined → number that goes on, in the work tree; None where the index cannot tell without much work."""
+    return begin_joins(question)()
+
+
+def begin_joins(question: Question) -> Callable[[], dict[str, str] | None]:
+    """Begin to find out what `joins_known` tells while the caller does something else; gives what waits for it."""
     if question.at or unfinished(question.root) or not has_store(question.root):
-        return None
-    try:
-        with closing(open_store(question.root)) as store:
-            return _joins(store, question)
-    except (NoIndex, Changed, sqlite3.Error):
-        return None
+        return lambda: None
+    tree = start_tree(question.root)
+
+    def wait() -> dict[str, str] | None:
+        try:
+            with closing(open_store(question.root)) as store:
+                return _joins(store, question, tree())
+        except (NoIndex, Changed, sqlite3.Error):
+            return None
+
+    return wait
 
 
-def _joins(store: sqlite3.Connection, question: Question) -> dict[str, str] | None:
-    house, timezone = _house(store, question)
-    asked = Asked(question.root, question.here, house, _days(question, timezone)[0])
-    tree = work_tree(asked.root)
+def _joins(store: sqlite3.Connection, question: Question, tree: Tree) -> dict[str, str] | None:
     if not tree.digest or meta(store, "digest") != tree.digest:
+        house = house_of(store, question)
+        asked = Asked(question.root, question.here, house.number, _days(question, house.timezone)[0])
         with lock_of(store, asked.root) as waited:
             tree = work_tree(asked.root) if waited else tree
             places = look(store, asked.root, tree)
@@ -164,23 +109,37 @@ def _joins(store: sqlite3.Connection, question: Question) -> dict[str, str] | No
     return work_joins(store)
 
 
-def _answered(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
-    if question.at:
-        return _at_revision(store, question, progress)
-    house, timezone = _house(store, question)
-    today, day = _days(question, timezone)
-    asked = Asked(question.root, question.here, house, day)
+def _closing(store: sqlite3.Connection, question: Question, progress: Progress | None, tree: Callable[[], Tree] | None) -> Answer:
+    try:
+        answer = _at_revision(store, question, progress) if question.at else _of_work_tree(store, question, progress, tree)
+        answer.hold()
+        return answer
+    except BaseException:
+        store.close()
+        raise
+
+
+def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progress | None, tree: Callable[[], Tree] | None) -> Answer:
+    house = house_of(store, question)
+    today, day = _days(question, house.timezone)
+    asked = Asked(question.root, question.here, house.number, day)
     shown = os.path.relpath(question.root.resolve(), question.here.resolve())
     prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
-    return Answer(store, asked, _work_number(store, asked, progress), today, prefix)
+    begun = [tree] if tree is not None else []
+
+    def find() -> int:
+        return _work_number(store, asked, begun.pop()() if begun else work_tree(asked.root), progress)
+
+    return Answer(store, asked, find, today, prefix, house.wrong)
 
 
-def _work_number(store: sqlite3.Connection, asked: Asked, progress: Progress | None) -> int:
-    tree = work_tree(asked.root)
+def _work_number(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None) -> int:
+    store.execute("BEGIN")
     if tree.digest and meta(store, "digest") == tree.digest:
         number = find_answer(store, f"work {meta(store, 'state')}", asked)
         if number is not None:
             return number
+    store.execute("COMMIT")
     with lock_of(store, asked.root) as waited:
         for again in range(_TRIES):
             tree = work_tree(asked.root) if waited or again else tree
@@ -197,32 +156,46 @@ def _at_revision(store: sqlite3.Connection, question: Question, progress: Progre
     house_entry, tree = git.entry(commit, git.prefix + _HOUSE), git.text("rev-parse", f"{commit}:{git.prefix}casks", good=(0, 128))
     if house_entry is None or len(tree) < 40 or " " in tree:
         raise NoIndex("no ledger in that revision")
-    house, timezone = _house(store, question, house_entry.oid)
-    today, day = _days(question, timezone)
-    asked = Asked(question.root, question.here, house, day, commit, f"tree {git.prefix} {tree}")
-    number = find_answer(store, asked.tree, asked)
-    if number is None:
-        from caskbook.shelf_at import shelf_at
+    house = house_of(store, question, house_entry.oid)
+    today, day = _days(question, house.timezone)
+    asked = Asked(question.root, question.here, house.number, day, commit, f"tree {git.prefix} {tree}")
 
-        oids = {name: entry.oid for name, entry in shelf_at(question.root, commit).entries.items()}
-        with lock_of(store, question.root):
-            number = rev_answer(store, asked, oids, progress)
-    return Answer(store, asked, number, today, f"{question.at}:{git.prefix}")
+    def find() -> int:
+        number = find_answer(store, asked.tree, asked)
+        if number is None:
+            from caskbook.shelf_at import shelf_at
+
+            oids = {name: entry.oid for name, entry in shelf_at(question.root, commit).entries.items()}
+            with lock_of(store, question.root):
+                number = rev_answer(store, asked, oids, progress)
+        return number
+
+    return Answer(store, asked, find, today, f"{question.at}:{git.prefix}", 0)
 
 
-def _house(store: sqlite3.Connection, question: Question, key: str | None = None) -> tuple[int, str]:
-    """(number, time zone) of the house's settings; they are read only where they were never seen."""
+@dataclass(frozen=True, slots=True)
+class _House:
+    """The house's settings as the index knows them: a number for their text, the time zone, and how many cannot be read."""
+
+    number: int
+    timezone: str
+    wrong: int
+
+
+def house_of(store: sqlite3.Connection, question: Question, key: str | None = None) -> _House:
+    """What the index knows of the house's settings; they are read only where they were never seen."""
     if key is None:
-        path = question.root / _HOUSE
-        key = content_key(read_bytes(path))
-    row = store.execute("SELECT id, timezone FROM house WHERE key = ?", (key,)).fetchone()
+        key = content_key(read_bytes(question.root / _HOUSE))
+    query = "SELECT id, timezone, wrong FROM house WHERE key = ?"
+    row = store.execute(query, (key,)).fetchone()
     if row is None:
         ledger = open_asked(question.root, question.here, question.at or "")
+        wrong = sum(finding.severity == "error" for finding in ledger.house_file.findings)
         with transaction(store):
-            store.execute("INSERT OR IGNORE INTO house (key, timezone) VALUES (?, ?)", (key, ledger.house.timezone))
+            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong) VALUES (?, ?, ?)", (key, ledger.house.timezone, wrong))
             set_meta(store, "rules", json.dumps(_rules()))
-        row = store.execute("SELECT id, timezone FROM house WHERE key = ?", (key,)).fetchone()
-    return int(row[0]), str(row[1])
+        row = store.execute(query, (key,)).fetchone()
+    return _House(*row)
 
 
 def _rules() -> list[tuple[str, int]]:
@@ -254,7 +227,7 @@ def checking_store(question: Question, *, wanted: bool = True) -> Iterator[tuple
     with ExitStack() as stack:
         try:
             store = stack.enter_context(closing(open_store(question.root)))
-            house, _ = _house(store, question)
+            house = house_of(store, question).number
             stack.enter_context(lock_of(store, question.root))
         except (NoIndex, sqlite3.Error):
             yield None, 0

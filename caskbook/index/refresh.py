@@ -12,13 +12,14 @@ from datetime import date
 from functools import partial
 from pathlib import Path
 
-from caskbook.index.places import Places, keep, last_seen, look, meta, set_meta, settled_stamp
+from caskbook.index.places import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
 from caskbook.index.store import NoIndex, transaction
-from caskbook.index.sums import adjusted, as_joins, exchange, sum_up, write_answer
+from caskbook.index.sums import adjust, as_joins, exchange, nearest_answer, past_lives, sweep, write_answer
 from caskbook.index.trees import Tree
 
 BATCH = 1000
-_MOST_CARRIED = 2000
+_MOST_MOVED = 5000
+_BETWEEN_SWEEPS = 500_000
 Progress = Callable[[int, int], None]
 
 
@@ -38,7 +39,8 @@ def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: P
     """The number of the answer about the work tree, made if it is not there. The caller holds the index lock."""
     places = look(store, asked.root, tree)
     name = settle(store, asked, tree, places, progress)
-    return find_answer(store, name, asked) or whole_answer(store, asked, name, places.known.whole(), progress)
+    found = find_answer(store, name, asked) or moved(store, asked, (name, name), (), places.known, progress)
+    return found or whole_answer(store, asked, name, places.known.whole(), progress)
 
 
 def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, progress: Progress | None = None) -> str:
@@ -53,7 +55,7 @@ def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, 
             set_meta(store, "state", str(state + 1))
     name = f"work {state + bool(places.changed)}"
     if places.changed:
-        _carry(store, asked, places, f"work {state}", name, progress)
+        moved(store, asked, (f"work {state}", name), places.changed, places.known, progress)
     return name
 
 
@@ -70,6 +72,55 @@ def find_answer(store: sqlite3.Connection, tree: str, asked: Asked) -> int | Non
         "SELECT id FROM answer WHERE tree = ? AND house = ? AND from_day <= ? AND until_day > ?", (tree, asked.house, day, day)
     ).fetchone()
     return int(row[0]) if row else None
+
+
+def moved(
+    store: sqlite3.Connection, asked: Asked, trees: tuple[str, str], touched: Iterable[str], known: Known, progress: Progress | None
+) -> int | None:
+    """Take the nearest answer about a tree (`trees`: its name then and now) over to the day asked about, putting in the files
+    `touched` and those that time has changed. None where there is no such answer, or too much in it is otherwise."""
+    answer = nearest_answer(store, trees[0], asked.house, asked.day.toordinal())
+    if answer is None:
+        return None
+    touched = list(touched)
+    late = past_lives(store, answer, asked.day.toordinal(), _MOST_MOVED)
+    if len(touched) + len(late) > _MOST_MOVED:
+        return None
+    names = sorted({*(name for name in touched if name in known), *(name for name in late if name in known), *_stale(store, answer, known)})
+    lives = dict(_some_valid(store, asked, {name: known[name] for name in names}, known))
+    for _, version, life in _lived(store, asked, [name for name in names if known[name] not in lives], known, progress):
+        lives[version] = life
+    with transaction(store):
+        now = [lives[known[name]] for name in names]
+        was = exchange(store, answer, [*names, *touched], now)
+        store.execute("UPDATE answer SET tree = ? WHERE id = ?", (trees[1], answer))
+        adjust(store, answer, was, now, asked.day.toordinal())
+        if max(now, default=0) > int(meta(store, "swept") or 0) + _BETWEEN_SWEEPS:
+            sweep(store)
+            set_meta(store, "swept", str(max(now)))
+    return answer
+
+
+def _stale(store: sqlite3.Connection, answer: int, known: Known) -> list[str]:
+    """Files whose life was worked out with others that are not as they were."""
+    rows = store.execute(
+        "SELECT v.name, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL"
+        " AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)",
+        (answer,),
+    ).fetchall()
+    return [name for name, needs in rows if name in known and not needs_met(store, needs, known)]
+
+
+def _some_valid(store: sqlite3.Connection, asked: Asked, wanted: dict[str, int], known: Mapping[str, int]) -> Iterator[tuple[int, int]]:
+    day = asked.day.toordinal()
+    for version in wanted.values():
+        rows = store.execute(
+            "SELECT id, needs FROM life WHERE version = ? AND house = ? AND from_day <= ? AND until_day > ? ORDER BY id",
+            (version, asked.house, day, day),
+        )
+        for life, needs in rows.fetchall():
+            if needs is None or needs_met(store, needs, known):
+                yield version, life
 
 
 def whole_answer(store: sqlite3.Connection, asked: Asked, tree: str, known: dict[str, int], progress: Progress | None = None) -> int:
@@ -158,47 +209,6 @@ def open_asked(root: Path, here: Path, revision: str):  # type: ignore[no-untype
     from caskbook.shelf_at import shelf_at
 
     return Ledger(shelf_at(root, revision))
-
-
-def _carry(store: sqlite3.Connection, asked: Asked, places: Places, old: str, new: str, progress: Progress | None) -> None:
-    """Take the answer about the state before over to the new one, putting in what changed, where that saves work."""
-    answer = find_answer(store, old, asked)
-    if answer is None or len(places.changed) > _MOST_CARRIED:
-        return
-    touched = [name for name in places.changed if name in places.known]
-    stale = _stale(store, answer, places)
-    names = sorted({*touched, *stale})
-    lives = dict(_some_valid(store, asked, {name: places.known[name] for name in names}, places.known))
-    lacking = [name for name in names if places.known[name] not in lives]
-    for _, version, life in _lived(store, asked, lacking, places.known, progress):
-        lives[version] = life
-    with transaction(store):
-        was = exchange(store, answer, [*names, *places.changed], [lives[places.known[name]] for name in names])
-        store.execute("UPDATE answer SET tree = ? WHERE id = ?", (new, answer))
-        if not adjusted(store, answer, was, [lives[places.known[name]] for name in names]):
-            sum_up(store, answer)
-
-
-def _stale(store: sqlite3.Connection, answer: int, places: Places) -> list[str]:
-    """Files whose life was worked out with others that are not as they were."""
-    rows = store.execute(
-        "SELECT v.name, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL"
-        " AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)",
-        (answer,),
-    ).fetchall()
-    return [name for name, needs in rows if name in places.known and not needs_met(store, needs, places.known)]
-
-
-def _some_valid(store: sqlite3.Connection, asked: Asked, wanted: dict[str, int], known: Mapping[str, int]) -> Iterator[tuple[int, int]]:
-    day = asked.day.toordinal()
-    for version in wanted.values():
-        rows = store.execute(
-            "SELECT id, needs FROM life WHERE version = ? AND house = ? AND from_day <= ? AND until_day > ? ORDER BY id",
-            (version, asked.house, day, day),
-        )
-        for life, needs in rows.fetchall():
-            if needs is None or needs_met(store, needs, known):
-                yield version, life
 
 
 def rev_answer(store: sqlite3.Connection, asked: Asked, oids: dict[str, str], progress: Progress | None = None) -> int:

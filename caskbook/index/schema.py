@@ -9,7 +9,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 1
+LAYOUT = 2
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -30,7 +30,7 @@ def _fact_columns() -> str:
 # for each due rule. `answer`: the lives of all files of a tree on certain days.
 TABLES = f"""
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
-CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, starts TEXT);
+CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
 CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
 CREATE INDEX version_joins ON version (id) WHERE joins IS NOT NULL;
 CREATE TABLE place (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;
@@ -42,6 +42,8 @@ CREATE TABLE life (
 {_fact_columns()}
 );
 CREATE INDEX life_of ON life (version, house, from_day, until_day);
+CREATE INDEX life_from ON life (from_day);
+CREATE INDEX life_until ON life (until_day);
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
 CREATE TABLE due (
   life INTEGER, place INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,

@@ -18,18 +18,23 @@ from typing import Any
 
 from caskbook.finding import CaskbookError
 from caskbook.index.asking import Answer
-from caskbook.index.child import MOST_SQL
+from caskbook.index.child import MOST_SQL, MOVED
 from caskbook.index.columns import TABLES
 from caskbook.index.store import make_anew
 from caskbook.index.views import tell_events, views
 
 SECONDS = 30
 MEGABYTES = 1024
+_TRIES = 5
 _EVENT = re.compile(r"\bevent\b", re.IGNORECASE)
 
 
 class _DamagedError(Exception):
     """The index cannot be read."""
+
+
+class _MovedError(Exception):
+    """Another command took the answer over to another day before it was read."""
 
 
 @dataclass
@@ -46,16 +51,20 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     """Run one SELECT. CaskbookError in one line for wrong SQL, and where a limit is passed."""
     if len(sql) > MOST_SQL:
         raise CaskbookError(f"the SQL has {len(sql)} characters: at most {MOST_SQL} are taken")
-    if _EVENT.search(sql):
-        tell_events(answer)
-    with _file_of(answer) as path:
-        # A damaged file is found out while it is read; the next command has another.
-        asked = {"path": path, "views": views(answer), "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
-        try:
-            yield from _run(asked, seconds)
-        except _DamagedError:
-            make_anew(answer.asked.root)
-            raise CaskbookError("the index was damaged; it is made anew: ask again") from None
+    # A damaged file is found out while it is read; the next command has another.
+    try:
+        for _ in range(_TRIES):
+            if _EVENT.search(sql):
+                tell_events(answer)
+            with _file_of(answer) as path, contextlib.suppress(_MovedError):
+                asked = {"path": path, "views": views(answer), "stands": answer.stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
+                yield from _run(asked, seconds)
+                return
+            answer.hold()
+    except _DamagedError:
+        make_anew(answer.asked.root)
+        raise CaskbookError("the index was damaged; it is made anew: ask again") from None
+    raise CaskbookError("the index changes faster than it can be read; ask again")
 
 
 @contextlib.contextmanager
@@ -123,6 +132,8 @@ def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -
         raise CaskbookError(f"the query took more than {seconds} s: narrow it down, or allow more with --timeout" if late.is_set() else "the query took too much memory or time: narrow it down")
     line = json.loads(text)
     if isinstance(line, dict) and "error" in line:
+        if line["error"] == MOVED:
+            raise _MovedError
         if _damaged(line["error"]):
             raise _DamagedError
         raise CaskbookError(explained(line["error"], seconds))

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from caskbook.index.schema import NEVER
 
-MOST_ANSWERS = 10
+MOST_ANSWERS = 6
 
 
 def write_answer(store: sqlite3.Connection, house: int, tree: str, lives: Iterable[int]) -> int:
@@ -54,11 +54,15 @@ def _prune(store: sqlite3.Connection, newest: int) -> None:
     """Answers that were not asked for since many others are forgotten, and what only they needed."""
     store.execute("UPDATE answer SET used = (SELECT max(used) + 1 FROM answer) WHERE id = ?", (newest,))
     old = [row[0] for row in store.execute("SELECT id FROM answer ORDER BY used DESC LIMIT -1 OFFSET ?", (MOST_ANSWERS,))]
-    if not old:
-        return
     for answer in old:
         store.execute("DELETE FROM answer_life WHERE answer = ?", (answer,))
         store.execute("DELETE FROM answer WHERE id = ?", (answer,))
+    if old:
+        sweep(store)
+
+
+def sweep(store: sqlite3.Connection) -> None:
+    """Forget the lives that no answer has."""
     for table in ("life", "due", "quiet", "fill"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
@@ -78,26 +82,50 @@ def exchange(store: sqlite3.Connection, answer: int, names: Iterable[str], lives
     return was
 
 
-def adjusted(store: sqlite3.Connection, answer: int, was: list[int], now: list[int]) -> bool:
-    """Bring the sum of an answer up to date by what went and what came. False where numbers are joined: then all is counted."""
-    span = store.execute("SELECT from_day, until_day, summary FROM answer WHERE id = ?", (answer,)).fetchone()
-    told = json.loads(span[2])
+def nearest_answer(store: sqlite3.Connection, tree: str, house: int, day: int) -> int | None:
+    """The answer about a tree that is good for the day or for the nearest one."""
+    row = store.execute(
+        "SELECT id FROM answer WHERE tree = ? AND house = ? ORDER BY max(from_day - ?, ? - until_day + 1, 0) LIMIT 1", (tree, house, day, day)
+    ).fetchone()
+    return int(row[0]) if row else None
+
+
+def past_lives(store: sqlite3.Connection, answer: int, day: int, most: int) -> list[str]:
+    """Names of the files whose lives in an answer are not good for the day; not many more than `most`."""
+    mine = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
+    rows = store.execute(
+        "SELECT v.name FROM (SELECT l.version FROM life l WHERE l.until_day <= ? AND " + mine +
+        " UNION ALL SELECT l.version FROM life l WHERE l.from_day > ? AND " + mine + " LIMIT ?) x JOIN version v ON v.id = x.version",
+        (day, answer, day, answer, most + 1),
+    )  # fmt: skip
+    return [row[0] for row in rows]
+
+
+def adjust(store: sqlite3.Connection, answer: int, was: list[int], now: list[int], day: int) -> None:
+    """Bring the sum of an answer, which is now about `day`, up to date by what went and what came; all is counted where one of
+    these joins numbers or cannot be read."""
+    told = json.loads(store.execute("SELECT summary FROM answer WHERE id = ?", (answer,)).fetchone()[0])
     count = {(words, here): n for words, here, n in told["words"]}
-    query = (
-        "SELECT l.words, l.here, l.begun, l.from_day, l.until_day, v.joins, l.unreadable"
-        " FROM life l JOIN version v ON v.id = l.version WHERE l.id = ?"
-    )
+    query = "SELECT l.words, l.here, l.cask, l.begun, v.joins, l.unreadable FROM life l JOIN version v ON v.id = l.version WHERE l.id = ?"
     for step, lives in ((-1, was), (1, now)):
         for life in lives:
-            words, here, begun, first, last, joins, unreadable = store.execute(query, (life,)).fetchone()
-            if joins or unreadable or told["joined"]:
-                return False
-            count[words, here] = count.get((words, here), 0) + (step if begun else 0)
-            if step > 0:
-                span = (max(span[0], first), min(span[1], last), span[2])
+            words, here, cask, begun, joins, unreadable = store.execute(query, (life,)).fetchone()
+            if joins or unreadable:
+                sum_up(store, answer)
+                return
+            if begun and cask not in told["joined"]:
+                count[words, here] = count.get((words, here), 0) + step
     told["words"] = [[*key, n] for key, n in count.items() if n]
-    store.execute("UPDATE answer SET from_day = ?, until_day = ?, summary = ? WHERE id = ?", (span[0], span[1], json.dumps(told), answer))
-    return True
+    store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
+    _set_days(store, answer, day)
+
+
+def _set_days(store: sqlite3.Connection, answer: int, day: int) -> None:
+    """The days for which all lives of an answer are good, found from the ends."""
+    mine = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
+    first = store.execute(f"SELECT l.from_day FROM life l WHERE l.from_day <= ? AND {mine} ORDER BY l.from_day DESC LIMIT 1", (day, answer)).fetchone()
+    last = store.execute(f"SELECT l.until_day FROM life l WHERE l.until_day > ? AND {mine} ORDER BY l.until_day LIMIT 1", (day, answer)).fetchone()
+    store.execute("UPDATE answer SET from_day = ?, until_day = ? WHERE id = ?", (first[0] if first else 0, last[0] if last else NEVER, answer))
 
 
 def as_joins(rows: Iterable[str]) -> dict[str, str]:

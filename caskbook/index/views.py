@@ -80,6 +80,7 @@ def tell_events(answer: Answer) -> None:
 
     wanted = {name: (version, key) for name, version, key in rows}
     task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, rows[0][2])
+    answer.let_go()
     with lock_of(store, asked.root):
         batch = []
         for name, key, events in map_files(task, list(wanted), tell):
@@ -90,6 +91,7 @@ def tell_events(answer: Answer) -> None:
                 _write(store, batch)
                 batch = []
         _write(store, batch)
+    answer.hold()
 
 
 def _write(store: sqlite3.Connection, batch: list[tuple[int, list[tuple[object, ...]]]]) -> None:
