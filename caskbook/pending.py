@@ -14,6 +14,7 @@ from typing import Any
 
 from caskbook import safewrite
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 from caskbook.safewrite import (
     check_plain,
     fsync_folder,
@@ -125,7 +126,7 @@ def _complete(root: Path, folder: Path, entries: list[_Entry]) -> list[str]:
         now = _hash(present_bytes(root, path))
         if now not in (entry.old, entry.new):
             raise CaskbookError(
-                f"{entry.path}: changed while a write of {len(entries)} files was unfinished; "
+                f"{entry.path}: changed while a write of {how_many(len(entries), 'file')} was unfinished; "
                 f"put its text of before back, or settle by hand what {FOLDER}/{entry.store} holds and delete {FOLDER}"
             )
         if now != entry.new:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say, write
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 
 if TYPE_CHECKING:
     from caskbook.enter.correct import Target
@@ -181,7 +182,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
     if len(fresh) < len(files):
         return _void_landed(book, desk, files, given)
     for one in files:
-        say(f"{one['cask']}  {len(one['ids'])} entr{'y' if len(one['ids']) == 1 else 'ies'} taken out{', and the file' if one['new'] else ''}")
+        say(f"{one['cask']}  {how_many(len(one['ids']), 'entry')} taken out{', and the file' if one['new'] else ''}")
     if "dry-run" in given:
         return 0
     if not agreed(len(files), yes="yes" in given):

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 
 if TYPE_CHECKING:
     from caskbook.enter.request import Request
@@ -134,5 +135,5 @@ class _Run:
                 merged[one["path"]] = dict(one)
         if merged and not self.base.has("dry_run"):
             remember(self.book.root, list(merged.values()))
-        say(f"{self.count} cask{'' if self.count == 1 else 's'} written" + (f", {self.refused} refused" if self.refused else ""))
+        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
         return 1 if self.refused else 0

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from caskbook.cli.common import open_book, say, write
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 
 _HELP = (
     "caskbook enter sheet FILE.csv|FILE.yaml      a day sheet, one row a job; running it twice adds nothing\n"
@@ -121,7 +122,7 @@ def _enter(path: Path, given: dict[str, str]) -> int:
         say(f"nothing written: {len(read.faults)} of {len(rows)} rows cannot be read")
         return 1
     if read.known:
-        say(f"in the book already: {read.known} entr{'y' if read.known == 1 else 'ies'}")
+        say(f"in the book already: {how_many(read.known, 'entry')}")
     for echo in read.echoes:
         say(echo)
     if "anyway" in given:

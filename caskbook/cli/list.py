@@ -8,6 +8,7 @@ from typing import Any
 
 from caskbook.cli.common import index_answer, one_of, screen, type_word, write, write_text
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 
 USUAL = ("cask", "type", "state", "berth", "spirit", "fills", "fills_life", "fills_since_char", "years_since_char", "years_in_wood", "age_years")
 STATES = (
@@ -98,5 +99,5 @@ def _print(form: str, names: Sequence[str], rows: list[list[Any]]) -> None:
         write(table.table_csv(names, rows))
     else:
         out = screen()
-        count = f"{len(rows)} cask{'s' * (len(rows) != 1)}"
+        count = how_many(len(rows), "cask")
         write_text((table.table_text(names, rows, out.width) + f"\n\n{count}") if rows else count, out)

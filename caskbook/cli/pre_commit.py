@@ -10,6 +10,7 @@ from caskbook.cli.common import house_today, say
 from caskbook.cli.git_setup import ledgers
 from caskbook.finding import CaskbookError, Finding, in_file_order
 from caskbook.git import Git, open_git
+from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.rules.check import check_ledger
 from caskbook.rules.history import append_only
@@ -31,7 +32,7 @@ def main() -> int:
         say(f"{finding.path}:{finding.span.line}:{finding.span.column}: {finding.severity} {finding.code}: {finding.message}")
     errors = sum(finding.severity == "error" for finding in findings)
     if errors:
-        say(f"caskbook: {errors} error{'s' * (errors != 1)}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
+        say(f"caskbook: {how_many(errors, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
     return int(errors > 0)
 
 

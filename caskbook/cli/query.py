@@ -7,6 +7,7 @@ from itertools import islice
 
 from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 
 _TEXT_ROWS = 10_000
 
@@ -36,7 +37,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
             _print(form, found.columns, list(found.rows))
         more = found.more
     if more:
-        say(f"only the first {most} rows; --limit takes another number")
+        say(f"only the first {how_many(most or 0, 'row')}; --limit takes another number")
     return 0
 
 

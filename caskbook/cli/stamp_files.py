@@ -11,6 +11,7 @@ from caskbook.cli.common import say, write
 from caskbook.enter.correct import stamp_file
 from caskbook.enter.diff import unified
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 from caskbook.ledger import MAX_FILE
 from caskbook.render.console import safe
 from caskbook.safewrite import read_bytes, replace_file
@@ -32,7 +33,7 @@ def stamp_all(names: Sequence[str], *, dry: bool) -> int:
             continue
         replace_file(_root_of(path.resolve()), path.resolve(), data, splice.data)
         count = len(splice.positions)
-        write(f"{path}: {count} id{'s' if count > 1 else ''} given")
+        write(f"{path}: {how_many(count, 'id')} given")
     return 0
 
 

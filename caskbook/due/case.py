@@ -9,6 +9,7 @@ from datetime import date
 from caskbook.days import add_days
 from caskbook.due.verdict import Opinion, ok
 from caskbook.house import DueRules, Settings
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import listed
 from caskbook.jobs.spirit import RackOut
@@ -124,12 +125,12 @@ def last_of(case: Case, *jobs: str) -> Event | None:
 
 def fills(count: int) -> str:
     """"1 fill", "5 fills"."""
-    return f"{count} fill{'' if count == 1 else 's'}"
+    return how_many(count, "fill")
 
 
 def days(count: int) -> str:
     """"1 day", "14 days"."""
-    return f"{count} day{'' if count == 1 else 's'}"
+    return how_many(count, "day")
 
 
 def brief(text: str, most: int = 60) -> str:

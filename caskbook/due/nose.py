@@ -11,6 +11,7 @@ from caskbook.due.retire import taint_is_final
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import Settings
+from caskbook.how_many import how_many
 from caskbook.jobs.bench import Nose, Treat
 from caskbook.jobs.spirit import RackOut
 from caskbook.life.fitness import nose_lacking
@@ -82,7 +83,7 @@ def _tainted(case: Case, nosing: _Nosing) -> Opinion:
     what = f"tainted since {mark.since} ({brief(mark.why)})"
     final, turns = taint_is_final(case)
     if final:
-        reason = f"{what}: {case.st.taint_treatments} treatments have not lifted it; retirement proposed"
+        reason = f"{what}: {how_many(case.st.taint_treatments, 'treatment')} {'has' if case.st.taint_treatments == 1 else 'have'} not lifted it; retirement proposed"
         return Opinion("blocked", (reason,), turns=turns)
     if nosing.treated:
         return Opinion("due", (f"{what}, treated {nosing.treated}: nose again",), nosing.treated, turns=turns)

@@ -10,6 +10,7 @@ from caskbook.due.case import Case, by_day
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import RegaugeRule, Settings
+from caskbook.how_many import how_many
 from caskbook.jobs.spirit import Regauge
 from caskbook.life.state import Filling
 
@@ -79,7 +80,7 @@ def _reason(rule: RegaugeRule, start: date, last: _Gauge) -> str:
         return f"{what}: house gauges yearly under {rule.yearly_under_abv:g} %, next {on}"
     if on == found[1] and on < found[0]:
         return f"{what}: house gauges yearly from year {rule.yearly_from}, next {on}"
-    return f"{what}: house gauges from year {rule.first_year}, every {rule.every_years} years, next {on}"
+    return f"{what}: house gauges from year {rule.first_year}, every {how_many(rule.every_years, 'year')}, next {on}"
 
 
 def _perhaps_weak(case: Case, last: _Gauge, opinion: Opinion) -> Opinion:

@@ -17,6 +17,7 @@ from caskbook.enter.request import Request, fields_typed, takes_head
 from caskbook.enter.terms import Terms, TypedError
 from caskbook.enter.typed import read_field
 from caskbook.finding import CaskbookError, Fault
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.life import Life, corrections
 from caskbook.places import Frame, PlaceError, read_place
@@ -169,7 +170,7 @@ def _leak_or_event(page: Page, life: Life, text: str) -> str:
         return standing_event(page, text).id
     found = [leak.event for leak in life.state.leaks if leak.at == at]
     if len(found) != 1:
-        raise TypedError(f"{len(found) or 'no'} leak{'s' if len(found) > 1 else ''} open at {at}: name the entry")
+        raise TypedError(f"{how_many(len(found), 'leak') if found else 'no leak'} open at {at}: name the entry")
     return found[0]
 
 

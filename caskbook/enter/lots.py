@@ -17,6 +17,7 @@ from caskbook.enter.request import Request
 from caskbook.enter.terms import Terms, TypedError, cask_id, slug, split
 from caskbook.enter.typed import read_field
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 from caskbook.life import Life
 from caskbook.lineage import inherited_from, life_before
 
@@ -67,7 +68,7 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
     except TypedError as error:
         raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
     if len(figures) not in (1, count):
-        raise CaskbookError(f"--{key.replace('_', '-')}: {len(figures)} figures for {count} casks: one for all, or one for each")
+        raise CaskbookError(f"--{key.replace('_', '-')}: {how_many(len(figures), 'figure')} for {how_many(count, 'cask')}: one for all, or one for each")
     return figures * count if len(figures) == 1 else figures
 
 
@@ -233,7 +234,7 @@ def _children(request: Request, count: int) -> list[str]:
     if named:
         children = read_casks(named)
         if len(children) != count:
-            raise CaskbookError(f"--as names {len(children)} casks: --into says {count}")
+            raise CaskbookError(f"--as names {how_many(len(children), 'cask')}: --into says {count}")
         return children
     if first is None:
         raise CaskbookError("which numbers do the new casks get? --as ID… or --first-id ID")

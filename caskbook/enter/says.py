@@ -13,6 +13,7 @@ from caskbook.cask import read_event
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Plan, Refusal
 from caskbook.house import House
+from caskbook.how_many import how_many
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.words import CASK_TYPES
@@ -52,8 +53,8 @@ def _matters(life: Life, facts: Facts) -> list[str]:
     return words + [mark for mark in facts.marks or [] if mark != facts.state]
 
 
-def _fills(count: int | None) -> str:
-    return f"{count} fill" if count == 1 else f"{count} fills"
+def _fills(count: int) -> str:
+    return how_many(count, "fill")
 
 
 def last_fail(life: Life) -> str:
@@ -96,11 +97,11 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
         return lines + [f"  {event_says(event)}{day_says(event, today)}{_by(event)}" for _, event in plan.written]
     counted = Counter((event_says(event) + day_says(event, today), _by(event)) for _, event in plan.written)
     if len(counted) <= MOST_LISTED:
-        lines = [f"{count} cask{'s' if count > 1 else ''}: {said}{by}" for (said, by), count in counted.items()]
+        lines = [f"{how_many(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
     else:
         jobs = Counter(str(event["job"]) for _, event in plan.written)
-        lines = [f"{count} cask{'s' if count > 1 else ''}: {job}" for job, count in jobs.items()]
-    return [f"{len(casks)} casks, {short_list(casks)}", *(f"  {line}" for line in lines)]
+        lines = [f"{how_many(count, 'cask')}: {job}" for job, count in jobs.items()]
+    return [f"{how_many(len(casks), 'cask')}, {short_list(casks)}", *(f"  {line}" for line in lines)]
 
 
 def _by(event: Mapping[str, Any]) -> str:
@@ -121,7 +122,7 @@ def refusal_lines(refusals: Sequence[Refusal]) -> list[str]:
     told: set[str] = set()
     for (message, remedy), casks in groups.items():
         if len(casks) > 1:
-            lines += [f"{len(casks)} casks  {message}:", *wrap(", ".join(casks), 78, initial_indent="    ", subsequent_indent="    ")]
+            lines += [f"{how_many(len(casks), 'cask')}  {message}:", *wrap(", ".join(casks), 78, initial_indent="    ", subsequent_indent="    ")]
         else:
             lines.append(message if message.startswith(casks[0]) else f"{casks[0]}  {message}")
         if remedy and remedy not in told:

@@ -4,6 +4,7 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
+from caskbook.how_many import how_many
 from caskbook.jobs.base import ANYWHERE, EMPTY, CaskId, Day, Event, EventId, Need, Text, listed, number
 from caskbook.jobs.spirit import Stow
 
@@ -148,8 +149,8 @@ class BreakUp(Event):
     hoops_saved: int | None = Field(None, ge=0, le=20)
 
     def says(self) -> str:
-        saved = {"staves": self.staves_saved, "heads": self.heads_saved, "hoops": self.hoops_saved}
-        return ", ".join(f"{count} {part} saved" for part, count in saved.items() if count is not None) or "nothing counted"
+        saved = {"stave": self.staves_saved, "head": self.heads_saved, "hoop": self.hoops_saved}
+        return ", ".join(f"{how_many(count, part)} saved" for part, count in saved.items() if count is not None) or "nothing counted"
 
 
 class Dispose(Event):

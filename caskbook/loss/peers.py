@@ -8,6 +8,7 @@ from statistics import median
 from typing import Any
 
 from caskbook.house import Settings
+from caskbook.how_many import how_many
 from caskbook.loss.figures import USUAL_LITRES, FillFigure
 
 MAD_TO_SIGMA = 1.48
@@ -143,7 +144,7 @@ class PeerTable:
             return None
         size = by_size(figure.litres)
         words = ", ".join(word for word in (key[0], key[1] or "no store", key[2]) if word)
-        source = f"{count} peers{scaled} ({words})"
+        source = f"{how_many(count, 'peer')}{scaled} ({words})"
         return Expected(max(0.0, middle.rate * size), middle.spread * size, count, source, middle.drift, middle.drift_spread)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from datetime import date
 
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import COVERAGE, GAIN, UNCORRECTED, WITHIN, Interval
@@ -145,4 +146,4 @@ def flag_words(flag: str) -> str:
 
 def years_words(years: float, start: date, end: date) -> str:
     """"8.1 years", or days below one year."""
-    return f"{years:.1f} years" if years >= 1 else f"{(end - start).days} days"
+    return f"{years:.1f} years" if years >= 1 else how_many((end - start).days, "day")

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
+from caskbook.how_many import how_many
 from caskbook.layout.parts import Lines, Part, is_remark, split_remarks
 from caskbook.merge.lines import Markers, merge_lines
 
@@ -186,7 +187,7 @@ def _without_id(base: list[Part], ours: list[Part], theirs: list[Part], tally: T
     kept = [part for part in ours if part.lines in [p.lines for p in base] and part.lines in [p.lines for p in theirs]]
     settled = {part.lines for part in kept}
     if kept:
-        tally.notes.append(f"{len(kept)} event(s) without an id: run `caskbook stamp` on the file")
+        tally.notes.append(f"{how_many(len(kept), 'event')} without an id: run `caskbook stamp` on the file")
     found = list(kept)
     for side, mine in ((ours, True), (theirs, False)):
         for part in side:

@@ -8,6 +8,7 @@ from rich.cells import cell_len
 from rich.text import Text
 
 from caskbook.cask import Prior
+from caskbook.how_many import how_many
 from caskbook.jobs.base import listed, plain
 from caskbook.life import Life
 from caskbook.life.facts import Facts
@@ -106,7 +107,7 @@ def _origin(life: Life, facts: Facts) -> list[str]:
 
 
 def _prior(entry: Prior) -> str:
-    fills = "? fills" if entry.fills is None else f"{entry.fills} fill{'s' if entry.fills != 1 else ''}"
+    fills = "? fills" if entry.fills is None else f"{how_many(entry.fills, 'fill')}"
     emptied = f", emptied {entry.emptied}" if entry.emptied is not None else ""
     return f"{entry.contents} ({fills}{emptied})"
 
@@ -137,7 +138,7 @@ def _inside(life: Life, facts: Facts) -> str:
     if facts.state == "gone" or not life.begun:
         return ""
     if facts.contents == "spirit":
-        age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{facts.age_years} year{'s' if facts.age_years > 1 else ''} old"
+        age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{how_many(facts.age_years, 'year')} old"
         here = f", {parts.years_text(facts.in_this_cask_years)} in this cask" if facts.in_this_cask_years is not None else ""
         coming = f", of age {facts.minimum_age_on}" if facts.minimum_age_on and facts.minimum_age_on > life.day else ""
         return f"{facts.spirit or 'spirit'}, {age}{here}{coming}"

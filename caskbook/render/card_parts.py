@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any, Protocol
 
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import listed, plain
 from caskbook.jobs.repair import origin
@@ -48,7 +49,7 @@ def years_text(years: float) -> str:
     if years >= 1:
         return f"{years:.1f} years"
     days = round(years * _DAYS_PER_YEAR)
-    return "1 day" if days == 1 else f"{days} days"
+    return how_many(days, "day")
 
 
 def is_child(life: Life) -> bool:
@@ -162,10 +163,10 @@ def _called_for(life: Life, facts: Facts) -> list[str]:
     if facts.test_valid:
         passed = life.state.last_pass
         age = (life.day - passed.date).days if passed else 0
-        return [f"pass needed: good, {age} of {limit} days old"]
+        return [f"pass needed: good, {age} of {how_many(limit, 'day')} old"]
     if not facts.proved or life.state.last_pass is None:
         return ["NEEDS A PASS: not proved tight since work on it" if facts.last_test else "NEEDS A PASS"]
-    return [f"NEEDS A PASS: the last is out of date, {(life.day - life.state.last_pass.date).days} days old, limit {limit}"]
+    return [f"NEEDS A PASS: the last is out of date, {how_many((life.day - life.state.last_pass.date).days, 'day')} old, limit {limit}"]
 
 
 def parts_parts(life: Life, facts: Facts) -> list[str]:
@@ -229,7 +230,7 @@ def open_parts(life: Life, facts: Facts) -> list[str]:
     """Marks with since when and why, open leaks, open defects, heads out; "nothing" where there is none."""
     parts = []
     for name, mark in life.state.marks.items():
-        count = f"{facts.treatments} treatment{'s' if (facts.treatments or 0) > 1 else ''}"
+        count = how_many(facts.treatments or 0, "treatment")
         treated = f", {count} so far" if name == "tainted" and facts.treatments else ""
         parts.append(f"{name.upper()} since {mark.since}: {mark.why}{treated}")
     for leak in life.state.leaks:

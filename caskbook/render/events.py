@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from rich.cells import cell_len
 from rich.text import Text
 
+from caskbook.how_many import how_many
 from caskbook.ids import id_minute
 from caskbook.jobs import Event
 from caskbook.life import Life
@@ -85,7 +86,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
         row.below.append(f"first written on {event.moved_from}")
     late = days_late(event)
     if late is not None:
-        row.tail = f" (entered {late} days after)"
+        row.tail = f" (entered {how_many(late, 'day')} after)"
     killer = life.corrections.fallen.get(event.id)
     if killer is not None:
         row.struck = True

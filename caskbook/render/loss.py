@@ -11,6 +11,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from caskbook.how_many import how_many
 from caskbook.loss.account import FillRow, GroupRow, in_percent
 from caskbook.render.console import cut, flow, safe
 
@@ -27,7 +28,7 @@ def account_text(rows: Sequence[FillRow], groups: Sequence[GroupRow], whole: Gro
         lines += _table(_columns(by), [_group_cells(row) for row in (*groups, whole)], width)
     left_out = whole.fills - whole.gauged
     if left_out:
-        lines += ["", f"{left_out} fill{'s' * (left_out > 1)} without a second gauge: nothing can be told of them"]
+        lines += ["", f"{how_many(left_out, 'fill')} without a second gauge: nothing can be told of them"]
     return "\n".join([*lines, "", *(line for text in _FOOT for line in flow([text], width))])
 
 
@@ -45,7 +46,7 @@ def _columns(by: str) -> tuple[str, ...]:
 
 def _header(whole: GroupRow, by: str, day: date) -> list[str]:
     act = [f"{whole.act} act, {whole.watch} watch"] if whole.act or whole.watch else []
-    return [f"loss by {by} on {day}", f"{whole.casks} casks", f"{whole.gauged} fills gauged", f"{whole.lpa} L of alcohol lost", *act]
+    return [f"loss by {by} on {day}", how_many(whole.casks, "cask"), f"{how_many(whole.gauged, 'fill')} gauged", f"{whole.lpa} L of alcohol lost", *act]
 
 
 def _fill_cells(row: FillRow) -> list[str]:

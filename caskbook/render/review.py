@@ -9,6 +9,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from caskbook.how_many import how_many
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.review import PutRight, Review, Rewritten, Setting, Turned
 from caskbook.review.days import MANY_CASKS, named
@@ -43,8 +44,8 @@ def headline(found: Review) -> str:
     """What was reviewed, how much of it, and whether anything that landed was altered."""
     parts = [found.title]
     if found.commits is not None:
-        parts.append(_count(found.commits, "commit"))
-    parts.append(_count(found.casks, "cask"))
+        parts.append(how_many(found.commits, "commit"))
+    parts.append(how_many(found.casks, "cask"))
     count = len(found.rewritten)
     parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else "nothing landed was altered")
     return safe(" · ".join(parts))
@@ -62,10 +63,6 @@ def versions(one: Rewritten) -> list[str]:
         return []
     landed = [f"landed  {flow_text(one.old)}"]
     return landed + ([f"now     {flow_text(one.new)}"] if one.new is not None else [])
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}{'s' * (number != 1)}"
 
 
 def _folded(text: str, first: str, later: str, width: int | None) -> list[str]:
@@ -123,8 +120,8 @@ def _alike(told: Iterable[tuple[str, str]]) -> list[str]:
 
 def setting_text(one: Setting) -> str:
     """A setting with both values, and what it does."""
-    effects = [f"{_count(one.newly_due, 'cask')} newly due"] if one.newly_due else []
-    effects += [f"{_count(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
+    effects = [f"{how_many(one.newly_due, 'cask')} newly due"] if one.newly_due else []
+    effects += [f"{how_many(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
     return f"{one.key} {one.old} → {one.new}" + (f": {', '.join(effects)}" if effects else "")
 
 

@@ -9,6 +9,7 @@ from datetime import date
 from rich.cells import cell_len
 
 from caskbook.days import parse_when, years_between
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import strength
 from caskbook.life import Life
@@ -127,7 +128,7 @@ def _fitting(found: list[Stretch], width: int) -> list[Stretch]:
     old = found[: len(found) - most + 1]
     fills = sum(stretch.kind == "fill" for stretch in old)
     start = next((stretch.start for stretch in old if stretch.start), None)
-    return [Stretch("past", start, old[-1].end, [f"{fills} fills"]), *found[len(old) :]]
+    return [Stretch("past", start, old[-1].end, [how_many(fills, "fill")]), *found[len(old) :]]
 
 
 def _share_out(found: list[Stretch], room: int) -> None:

@@ -8,6 +8,7 @@ from typing import Any
 
 from caskbook.cask import Cask
 from caskbook.house import House
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import listed, plain
 from caskbook.life import live
@@ -74,7 +75,7 @@ def _char(event: Any, cask: Cask, house: House) -> str:
     after = facts_of(live(replace(cask, events=cask.events[: place + 1], rows=cask.rows[: place + 1]), house, event.date))
     if after.rechar_count and after.rechar_count < len(_ORDINALS) and before.fills_since_char is not None:
         fills = before.fills_since_char
-        return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {fills} fill{'s' * (fills != 1)}"
+        return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {how_many(fills, 'fill')}"
     return said
 
 

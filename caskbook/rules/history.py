@@ -120,6 +120,7 @@ from pathlib import Path
 from caskbook.changes import ABSENT, CaskChange, EventChange, FieldChange, same
 from caskbook.finding import START, Finding, Severity, Span, in_file_order
 from caskbook.git import Git, open_git
+from caskbook.how_many import how_many
 from caskbook.shelf_at import between
 from caskbook.yaml.write import flow_text
 
@@ -162,7 +163,7 @@ def append_only(changes: Iterable[CaskChange]) -> list[Finding]:
 def _of_file(change: CaskChange) -> Iterator[Finding]:
     if change.kind == "removed" and change.old is not None:
         count = len(change.removed)
-        yield _told(change, "landed-file-removed", START, f"{change.name} is gone, with {count} event{'s' * (count != 1)}", "restore the file; enter `dispose` or `break-up` for a cask that left")
+        yield _told(change, "landed-file-removed", START, f"{change.name} is gone, with {how_many(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
         return
     if change.kind == "unreadable":
         yield _told(change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again")

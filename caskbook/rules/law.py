@@ -13,6 +13,7 @@ from typing import Any
 from caskbook.days import whole_years
 from caskbook.faulty import shown
 from caskbook.finding import Fault
+from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import plain
 from caskbook.rules.carried import Step, steps
@@ -250,7 +251,7 @@ def _young(view: View, step: Step) -> Iterable[Fault]:
     """
     years = max((YEARS.get(law, 0) for law in laws_on(view, step.event.date)), default=0)
     if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years:
-        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {years} years", "use another name for the spirit, or correct the day", severity="note", of=step.event)
+        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {how_many(years, 'year')}", "use another name for the spirit, or correct the day", severity="note", of=step.event)
 
 
 def _weak(view: View, step: Step) -> Iterable[Fault]:
