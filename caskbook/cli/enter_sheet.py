@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from caskbook.cli.common import open_book, say, write
+from caskbook.cli.common import open_book, say, screen, write
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -20,6 +20,10 @@ _VALUES = ("date", "by", "sheet", "records", "for", "format", "rows", "why")
 _SWITCHES = ("yes", "dry-run", "anyway", "help")
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help"}
 _MOST_TOLD = 40
+_USUAL_ROWS = 20
+_MOST_ROWS = 500
+_PAPER = 80
+"""Columns that a sheet of A4 takes upright."""
 _MOST_BYTES = 20_000_000
 
 
@@ -70,9 +74,10 @@ def blank(argv: list[str]) -> int:
 
 
 def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
+    from caskbook.enter.blank import blank_print
     from caskbook.enter.casks import read_casks
     from caskbook.enter.request import MANY_FILES, read_jobs
-    from caskbook.enter.sheet import blank_csv, blank_print
+    from caskbook.enter.sheet import blank_csv
 
     job, casks = read_jobs(given["for"])[0], read_casks(loose)
     if job in MANY_FILES:
@@ -80,15 +85,22 @@ def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
     if given.get("format", "print") == "csv":
         write(blank_csv(job, casks))
         return 0
-    if given.get("format", "print") != "print" or not given.get("rows", "20").isdecimal():
-        raise CaskbookError("--format is print or csv, --rows a number")
+    if given.get("format", "print") != "print":
+        raise CaskbookError(f"--format {given['format'][:20]}: expected print or csv")
+    rows = _rows(given.get("rows", str(_USUAL_ROWS)))
     try:
         book = open_book(given.get("records"))
         name = book.ledger.house.on(book.today).name
     except CaskbookError:
         name = None
-    write(blank_print(job, casks, name, min(int(given.get("rows", "20")), 500)))
+    write(blank_print(job, casks, name, rows, screen().width or _PAPER))
     return 0
+
+
+def _rows(text: str) -> int:
+    if not text.isascii() or not text.isdecimal() or not 1 <= int(text[:9]) <= _MOST_ROWS:
+        raise CaskbookError(f"--rows {text[:20]}: expected 1 to {_MOST_ROWS}")
+    return int(text)
 
 
 def _enter(path: Path, given: dict[str, str]) -> int:

@@ -39,7 +39,7 @@ def query(
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
     tables: Annotated[bool, typer.Option("--tables", help="The tables and columns, with their units.")] = False,
-    limit: Annotated[Optional[int], typer.Option("--limit", min=0, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045
+    limit: Annotated[Optional[int], typer.Option("--limit", min=1, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045
     timeout: Annotated[int, typer.Option("--timeout", metavar="SECONDS", help="How long it may take.")] = 30,
 ) -> None:
     """Read-only SQL over the tables cask, event, fill and due."""

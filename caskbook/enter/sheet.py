@@ -1,4 +1,4 @@
-"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run; and blank sheets."""
+"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run; and blank ones to type into."""
 
 from __future__ import annotations
 
@@ -202,20 +202,3 @@ def blank_csv(job: str, casks: Sequence[str]) -> str:
     for cask in casks:
         writer.writerow(["", job, cask, *[""] * (len(keys) - 3)])
     return sink.getvalue()
-
-
-def blank_print(job: str, casks: Sequence[str], house: str | None, rows: int) -> str:
-    """A sheet to print and fill in by hand, 100 columns wide: mandatory columns bear a star."""
-    columns = columns_for(job)[:6]
-    heads = ["cask", *(f"{one.key}{'*' if one.must else ''}" for one in columns), "note"]
-    widths = [13, *(max(len(head), 9) for head in heads[1:-1])]
-    widths.append(max(10, 100 - sum(widths) - 3 * len(widths)))
-    rule = "-+-".join("-" * width for width in widths)
-    title = f"{house + ' · ' if house else ''}{job}      day ____________   by ________   sheet ____________"
-    lines = [title, "", " | ".join(head.ljust(width) for head, width in zip(heads, widths, strict=True)), rule]
-    for at in range(max(rows, len(casks))):
-        first = casks[at] if at < len(casks) else ""
-        lines += [" | ".join(text.ljust(width) for text, width in zip([first, *[""] * (len(heads) - 1)], widths, strict=True)).rstrip(), rule]
-    words = [f"{one.key}: {', '.join(one.words)}" for one in columns if one.words]
-    return "\n".join([*lines, "", *words])
-

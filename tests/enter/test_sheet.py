@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 
 from caskbook.cli import correct, enter_sheet
+from caskbook.enter.blank import blank_print
 from caskbook.enter.request import MANY_FILES, all_jobs
-from caskbook.enter.sheet import blank_csv, blank_print, rows_of_csv
+from caskbook.enter.sheet import blank_csv, rows_of_csv
 from enter.shop import CASK, Shop, days_ago
 from enter.states import STATES
 
@@ -109,10 +110,20 @@ def test_blank_sheets(shop: Shop) -> None:
             continue
         header = rows_of_csv(blank_csv(job, [CASK]) or "", "x")[0].cells
         assert header == {"job": job, "cask": CASK}
-        assert all(len(line) <= 130 for line in blank_print(job, [], None, 3).splitlines())
+        for width in (60, 80, 132):
+            assert all(len(line) <= width for line in blank_print(job, [CASK], "The North House of Long Names", 3, width).splitlines())
     ran = shop.run(enter_sheet.blank, "--for", "test", "TH-004501..004503", "--rows", "5")
     assert ran.code == 0 and ran.out.startswith("North House · test") and "TH-004503" in ran.out and "result: pass, fail" in ran.out
     assert shop.run(enter_sheet.blank, "--for", "rack").code == 2 and shop.run(enter_sheet.blank).code == 2
+
+
+def test_a_blank_sheet_has_room_for_every_column_and_a_note() -> None:
+    lines = blank_print("fill", [CASK, "TH-004218"], None, 2, 80).splitlines()
+    heads = [" | ".join(lines[at : at + 2]) for at in range(len(lines)) if lines[at].startswith("cask")][0]
+    assert [word.strip() for word in heads.split("|") if word.strip()] == ["cask", "spirit*", "litres*", "abv*", "temp_c", "method", "berth", "note"]
+    assert sum(line.startswith("TH-00421") for line in lines) == 2
+    wide = blank_print("examine", [], None, 1, 80).splitlines()
+    assert wide[2].startswith("cask") and "note" in wide[2] and len(wide[3]) <= 80
 
 
 def scan(shop: Shop, monkeypatch: pytest.MonkeyPatch, lines: str, *words: str):  # type: ignore[no-untyped-def]
