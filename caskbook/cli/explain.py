@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import textwrap
 
-from caskbook.cli.common import say, screen, write, write_text
+from caskbook.cli.common import say, screen, write_text
 from caskbook.due import RULES, rule_named
 from caskbook.finding import CaskbookError
-from caskbook.render.findings import explained_text
+from caskbook.render.findings import explained_text, listed_codes
 from caskbook.rules.explain import EXPLANATIONS, explanation, nearest_code
 
 _USUAL_WIDTH = 80
@@ -17,7 +17,7 @@ _USUAL_WIDTH = 80
 def run(code: str | None) -> int:
     """Print one explanation, or the list of all codes and due rules."""
     if code is None:
-        write(_listing())
+        write_text(listed_codes(_codes(), screen().width), screen())
         say("caskbook explain CODE tells more of one")
         return 0
     rule = rule_named(code)
@@ -28,19 +28,17 @@ def run(code: str | None) -> int:
     out = screen()
     told = []
     if found is not None:
-        told.append(explained_text(found).rstrip())
+        told.append(explained_text(found, out.width).rstrip())
     if rule is not None:
         told.append(_rule(rule.name, rule.text, out.width or _USUAL_WIDTH))
     write_text("\n\n".join(told), out)
     return 0
 
 
-def _listing() -> str:
+def _codes() -> list[tuple[str, str, str]]:
+    """Each due rule and each code: its kind, and in a sentence what it means."""
     rows = [(rule.name, "due rule", rule.text.splitlines()[0].rstrip(".") if rule.text else "") for rule in RULES]
-    rows += [(code, EXPLANATIONS[code].severity, EXPLANATIONS[code].what.split(". ")[0].rstrip(".")) for code in sorted(EXPLANATIONS)]
-    wide = max(len(code) for code, _, _ in rows)
-    lines = [f"{code:<{wide}}  {kind:<8}  {what}" for code, kind, what in rows]
-    return "\n".join(line if len(line) <= 110 else line[:109] + "…" for line in lines)
+    return rows + [(code, EXPLANATIONS[code].severity, EXPLANATIONS[code].what.split(". ")[0].rstrip(".")) for code in sorted(EXPLANATIONS)]
 
 
 _LABEL = re.compile(r"\n(?=(?:What|Why|When it is due|What to do): )")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 
@@ -13,7 +14,7 @@ from caskbook.rules import exit_code
 from caskbook.rules.explain import Explanation
 from caskbook.source import Source
 
-__all__ = ["Texts", "concise_text", "excerpt", "exit_code", "explained_text", "findings_text", "summary"]
+__all__ = ["Texts", "concise_text", "excerpt", "exit_code", "explained_text", "findings_text", "listed_codes", "summary"]
 
 Texts = Callable[[str], bytes | None]
 # Of a very long line only the part about the place is shown.
@@ -102,18 +103,34 @@ def _pointed(pointer: str, message: str, margin: str) -> list[str]:
     return [margin + pointer, margin + message]
 
 
-def explained_text(one: Explanation) -> str:
-    """What a code means, why it matters, and a wrong and a right example."""
-    lines = [f"{one.code} ({one.severity})", "", *_folded(one.what), "", *_folded(f"Why: {one.why}")]
+def explained_text(one: Explanation, width: int | None = None) -> str:
+    """What a code means, why it matters, and a wrong and a right example; examples are folded only where there is a width."""
+    prose = min(width or USUAL_WIDTH, USUAL_WIDTH) - 2
+    lines = [f"{one.code} ({one.severity})", "", *_folded(one.what, prose), "", *_folded(f"Why: {one.why}", prose)]
     for word, example in (("Wrong:", one.wrong), ("Right:", one.right)):
-        lines += ["", word, *(f"    {line}".rstrip() for line in example.splitlines())]
+        lines += ["", word, *(part for line in example.splitlines() for part in _example(f"    {line}".rstrip(), width))]
     return "\n".join(lines) + "\n"
 
 
-def _folded(text: str, width: int = 78) -> list[str]:
-    lines = [""]
-    for word in text.split():
-        if lines[-1] and len(lines[-1]) + 1 + len(word) > width:
-            lines.append("")
-        lines[-1] += (" " if lines[-1] else "") + word
-    return lines
+def _example(line: str, width: int | None) -> list[str]:
+    """A line of an example; one too long is folded between words, which YAML in braces reads alike."""
+    if width is None or cell_len(line) <= width:
+        return [line]
+    deeper = " " * (len(line) - len(line.lstrip()) + 3)
+    return textwrap.wrap(line, width, subsequent_indent=deeper, break_long_words=False, break_on_hyphens=False)
+
+
+def listed_codes(rows: Sequence[tuple[str, str, str]], width: int | None) -> str:
+    """Rows of (code, kind, what it means), the meaning folded within `width`; whole lines without one."""
+    codes, kinds = (max(len(row[at]) for row in rows) for at in (0, 1))
+    lines: list[str] = []
+    for code, kind, what in rows:
+        lead = f"{code:<{codes}}  {kind:<{kinds}}  "
+        lines += [lead + what] if width is None else textwrap.wrap(
+            what, max(width, len(lead) + 20), initial_indent=lead, subsequent_indent=" " * len(lead), break_on_hyphens=False
+        )  # fmt: skip
+    return "\n".join(line.rstrip() for line in lines)
+
+
+def _folded(text: str, width: int) -> list[str]:
+    return textwrap.wrap(text, width, break_long_words=False, break_on_hyphens=False) or [""]

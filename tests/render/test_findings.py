@@ -10,7 +10,7 @@ from rich.cells import cell_len
 
 from caskbook.finding import Finding, Severity, Span
 from caskbook.render.finding_formats import findings_json, github_text
-from caskbook.render.findings import concise_text, findings_text, summary
+from caskbook.render.findings import concise_text, explained_text, findings_text, listed_codes, summary
 from caskbook.render.sarif import sarif_json
 
 PATH = "records/casks/TH-004/TH-004217.yaml"
@@ -109,3 +109,17 @@ def test_workflow_commands_are_escaped() -> None:
     )
     over_lines = Finding("yaml-syntax", "warning", "m", "p", Span(2, 3, 5, 1))
     assert github_text([over_lines]) == "::warning file=p,line=2,endLine=5,col=3,title=yaml-syntax::m\n"
+
+
+def test_explanations_and_their_list_fit_the_terminal_and_are_whole_in_a_pipe() -> None:
+    from caskbook.rules.explain import EXPLANATIONS
+
+    for width in (60, 80):
+        for told in EXPLANATIONS.values():
+            text = explained_text(told, width)
+            assert max(map(len, text.splitlines())) <= width or told.code in ("nested-too-deep", "number-too-large", "control-character"), told.code
+            assert text.split() == explained_text(told).split(), "only folded"
+    rows = [("fill-of-full-cask", "error", "A filling of a cask that was full already, of which the book holds no emptying"), ("rechar", "due rule", "Char again")]
+    assert listed_codes(rows, None).splitlines()[0].endswith("holds no emptying")
+    folded = listed_codes(rows, 60).splitlines()
+    assert len(folded) == 4 and max(map(len, folded)) <= 60 and folded[-1].split() == ["rechar", "due", "rule", "Char", "again"]
