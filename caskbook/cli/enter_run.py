@@ -174,7 +174,7 @@ def tell_slips(book: Book, plan: Plan) -> None:
 
 def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> int:
     """Write the plan. Where a file has gone on since it was read, the entries are laid on what it holds now, under the lock."""
-    from caskbook.enter.says import result_lines
+    from caskbook.enter.says import result_lines, total_line
     from caskbook.enter.write import write_plan
     from caskbook.ledger import Folder, open_folder
     from caskbook.pending import recover
@@ -190,6 +190,8 @@ def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> in
                 return tell_refusals(plan)
         write_plan(book.root, plan)
     write("\n".join(safe(line) for line in result_lines(plan)))
+    if total := total_line(plan):
+        say(safe(total))
     return WELL
 
 

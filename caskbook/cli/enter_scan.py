@@ -35,6 +35,8 @@ def run(argv: list[str]) -> int:
     book = open_book(base.one("records"))
     run_ = _Run(book, argv, base)
     prompt = on_terminal()
+    if prompt:
+        say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
     while True:
         if prompt:
             print(f"{'+'.join(base.jobs)} {run_.count + 1}> ", end="", file=sys.stderr, flush=True)

@@ -4,16 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from caskbook.cli.common import open_book, say, screen, write
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
+if TYPE_CHECKING:
+    from caskbook.enter.plan import Plan
+    from caskbook.enter.sheet import Read
+
 _HELP = (
     "caskbook enter sheet FILE.csv|FILE.yaml      a day sheet, one row a job; running it twice adds nothing\n"
     "  columns: date, job, cask, by, then the fields of the jobs, as `enter JOB --help` names them\n"
     "  YAML: date, by, sheet, and jobs: a list of maps with the same names\n"
-    "  --date, --by, --sheet for rows that say none; --anyway, --yes, --dry-run, --records DIR\n"
+    "  --date, --by for rows that say none; --sheet NAME likewise, else the name of the file without its ending\n"
+    "  --anyway --why '…', --yes, --dry-run, --records DIR\n"
     "caskbook sheet --for JOB [CASK…]             a blank sheet to print; --format csv, --rows N, --records DIR"
 )
 _VALUES = ("date", "by", "sheet", "records", "for", "format", "rows", "why")
@@ -110,7 +116,6 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     from caskbook.enter.entry import with_why
     from caskbook.enter.plan import plan_run
     from caskbook.enter.sheet import read_sheet, rows_of_csv, rows_of_yaml
-    from caskbook.render.console import safe
     from caskbook.safewrite import read_bytes
     from caskbook.source import Source
 
@@ -128,18 +133,36 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     if "date" in given:
         rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
     read = read_sheet(desk, rows, asker, given.get("sheet", path.stem))
-    if read.faults:
-        for fault in read.faults[:_MOST_TOLD]:
-            say(safe(f"{path.name} {fault}"))
-        say(f"nothing written: {len(read.faults)} of {len(rows)} rows cannot be read")
-        return 1
-    if read.known:
-        say(f"in the book already: {how_many(read.known, 'entry')}")
-    for echo in read.echoes:
-        say(echo)
     if "anyway" in given:
         if not given.get("why"):
             raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
         read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
+    if read.faults or plan.refusals:
+        return _tell_faults(path.name, read, plan, len(rows))
+    if read.known:
+        say(f"in the book already: {how_many(read.known, 'entry')}")
+    for echo in read.echoes:
+        say(echo)
     return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
+
+
+def _tell_faults(name: str, read: Read, plan: Plan, rows: int) -> int:
+    """All that is wrong with a sheet in one go, in the order of its rows: what cannot be read and what cannot have been."""
+    from caskbook.enter.says import row_faults
+    from caskbook.render.console import safe
+
+    faults = row_faults(read, plan)
+    told: set[str] = set()
+    for row, text, remedy in faults[:_MOST_TOLD]:
+        say(safe(f"{name} row {row}: {text}"))
+        if remedy and remedy not in told:
+            say(safe(f"  {remedy}"))
+        told.add(remedy)
+    if len(faults) > _MOST_TOLD:
+        say(f"… and {len(faults) - _MOST_TOLD} more")
+    if not read.faults and all(refusal.policy for refusal in plan.refusals):
+        say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
+    count = len({row for row, _, _ in faults})
+    say(f"nothing written: {count} of {how_many(rows, 'row')} {'is' if count == 1 else 'are'} to be put right")
+    return 1

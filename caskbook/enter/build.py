@@ -193,6 +193,21 @@ def _defects(page: Page, life: Life, text: str) -> list[str]:
     return found
 
 
+def field_faults(desk: Desk, request: Request, page: Page, job: str) -> list[str]:
+    """What is wrong with the fields typed for a job, every one of them."""
+    day, _ = _day(desk, request, page, None)
+    terms = _terms(desk, page, day)
+    faults = []
+    for one in fields_typed(job):
+        typed = request.given.get((job, one.key))
+        if typed is not None and one.key != "replaces":
+            try:
+                read_field(one, typed, terms)
+            except (TypedError, CaskbookError) as error:
+                faults.append(str(error))
+    return faults
+
+
 def _read(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
     try:
         return read_field(one, texts, terms)

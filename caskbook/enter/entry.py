@@ -17,7 +17,7 @@ class Entry:
 
     Entries of one run with the same `shared` word get one id. `doubts`: figures out of the usual range, as (key, text).
     `closed_on`: the day on which a close that goes without saying was done, where it is not the job's. `event_id`: an id settled
-    already, as for the rows of a sheet.
+    already, as for the rows of a sheet. `row`: the line of the sheet that it stands on.
     """
 
     cask: str
@@ -29,6 +29,7 @@ class Entry:
     closed_on: date | None = None
     comment: str = ""
     event_id: str | None = None
+    row: int | None = None
 
     @property
     def job(self) -> str:

@@ -44,12 +44,13 @@ class Desk:
 
 @dataclass(frozen=True)
 class Refusal:
-    """Why one cask's entry is not written: the fault, and whether `--anyway --why` would write it."""
+    """Why one cask's entry is not written: the fault, whether `--anyway --why` would write it, and its row in a sheet."""
 
     cask: str
     job: str
     fault: Fault
     policy: bool
+    row: int | None = None
 
 
 @dataclass
@@ -108,7 +109,7 @@ def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
         return _refuse(entry, "date-in-future", f"{entry.day} lies ahead: today is {desk.today}", "give the day the job was done, with --date")
     _, faults = read_event({**entry.data, "id": _PLACEHOLDER}, ("events", 0))
     if faults:
-        return Refusal(entry.cask, entry.job, faults[0], policy=False)
+        return Refusal(entry.cask, entry.job, faults[0], policy=False, row=entry.row)
     first = min((event.date for event in page.events if event.job in _ARRIVALS), default=None)
     if first is not None and entry.day < first and entry.job not in _ARRIVALS:
         return _refuse(entry, "date-before-arrival", f"{entry.day} lies before the cask came, on {first}", "give the day the job was done, with --date")
@@ -116,7 +117,7 @@ def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
 
 
 def _refuse(entry: Entry, code: str, message: str, remedy: str, *, policy: bool = False) -> Refusal:
-    return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy)
+    return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy, entry.row)
 
 
 def _lay(desk: Desk, page: Page, entry: Entry, shared: str | None, plan: Plan) -> None:
@@ -178,16 +179,22 @@ def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyw
     if not page.added or any(refusal.cask == page.cask_id for refusal in plan.refusals):
         return
     jobs = {str(event["id"]): str(event["job"]) for event in page.added}
+    mine = [entry for entry in entries if entry.cask == page.cask_id]
+    rows = {entry.event_id: entry.row for entry in mine if entry.event_id}
+
+    def refused_for(fault: Fault, *, policy: bool) -> Refusal:
+        row = next((rows[one] for one in fault.related if one in rows), next(iter(rows.values()), None))
+        return Refusal(page.cask_id, _job_of(fault, jobs), fault, policy, row)
+
     found = judge(page, desk.ledger)
     by_rule = [] if found.refused else rule_faults(page, desk.ledger, desk.today, desk.pages)
     refused = [*found.refused, *(fault for fault in by_rule if fault.severity == "error")]
-    plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=False) for fault in refused]
+    plan.refusals += [refused_for(fault, policy=False) for fault in refused]
     if not refused and not anyway:
-        mine = [entry for entry in entries if entry.cask == page.cask_id]
         warned = [*found.warned, *house_rules(desk.ledger, page, mine)]
         told = {fault.code for fault in warned}
         warned += [fault for fault in by_rule if fault.severity == "warning" and fault.code not in told]
-        plan.refusals += [Refusal(page.cask_id, _job_of(fault, jobs), fault, policy=True) for fault in warned]
+        plan.refusals += [refused_for(fault, policy=True) for fault in warned]
     plan.later += [(page.cask_id, fault) for fault in found.later]
 
 

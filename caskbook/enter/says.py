@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
 from textwrap import wrap
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from caskbook.cask import read_event
 from caskbook.enter.page import Page
@@ -17,6 +17,9 @@ from caskbook.how_many import how_many
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.words import CASK_TYPES
+
+if TYPE_CHECKING:
+    from caskbook.enter.sheet import Read
 
 MOST_LISTED = 8
 
@@ -129,6 +132,24 @@ def refusal_lines(refusals: Sequence[Refusal]) -> list[str]:
             told.add(remedy)
             lines.append("  " + remedy.replace("CASK", casks[0]))
     return lines
+
+
+def row_faults(read: Read, plan: Plan) -> list[tuple[int, str, str]]:
+    """(row, what is wrong, what to do) of a sheet, in the order of its rows."""
+    found = [(row, fault, "") for row, fault in read.faults]
+    for refusal in plan.refusals:
+        message, remedy = refusal.fault.message, unwritten(refusal.fault.help).replace("CASK", refusal.cask)
+        found.append((refusal.row or 0, message if message.startswith(refusal.cask) else f"{refusal.cask}  {message}", remedy))
+    return sorted(dict.fromkeys(found), key=lambda one: one[0])
+
+
+def total_line(plan: Plan) -> str:
+    """"12 entries on 12 casks, sheet tuesday": the sum of a run over many casks, nothing for one."""
+    casks = {cask for cask, _ in plan.written}
+    sheets = list(dict.fromkeys(str(event["sheet"]) for _, event in plan.written if event.get("sheet")))
+    if len(casks) < 2:
+        return ""
+    return f"{how_many(len(plan.written), 'entry')} on {len(casks)} casks" + (f", sheet {', '.join(sheets)}" if 0 < len(sheets) < 4 else "")
 
 
 def unwritten(remedy: str) -> str:

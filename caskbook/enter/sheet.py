@@ -7,12 +7,12 @@ import difflib
 import hashlib
 import io
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
-from typing import Any
+from typing import Any, TypeVar
 
-from caskbook.enter.build import Asker, Built, entry_for
+from caskbook.enter.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.enter.casks import read_casks
 from caskbook.enter.entry import Entry
 from caskbook.enter.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
@@ -24,6 +24,7 @@ from caskbook.ids import id_minute, import_id, same_import
 from caskbook.source import Source
 from caskbook.yaml.text import read_yaml
 
+T = TypeVar("T")
 _OWN = ("date", "job", "cask")
 MOST_ROWS = 10_000
 
@@ -38,10 +39,10 @@ class Row:
 
 @dataclass
 class Read:
-    """A sheet made into entries. `faults`: what is wrong, row by row; `known`: rows that are in the book already."""
+    """A sheet made into entries. `faults`: what is wrong, each with its row; `known`: rows that are in the book already."""
 
     entries: list[Entry] = field(default_factory=list)
-    faults: list[str] = field(default_factory=list)
+    faults: list[tuple[int, str]] = field(default_factory=list)
     known: int = 0
     echoes: list[str] = field(default_factory=list)
 
@@ -65,7 +66,7 @@ def rows_of_csv(text: str, path: str) -> list[Row]:
         filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name}
         if filled and not next(iter(filled.values())).startswith("#"):
             found.append(Row(line, filled))
-    return _few_enough(found, path)
+    return _some(found, path)
 
 
 def rows_of_yaml(data: bytes, path: str) -> list[Row]:
@@ -83,7 +84,7 @@ def rows_of_yaml(data: bytes, path: str) -> list[Row]:
     for at, one in enumerate(jobs):
         cells = {str(key).casefold().replace("-", "_"): _cell(value) for key, value in one.items() if value is not None}
         rows.append(Row(reading.span(("jobs", at)).line, {**shared, **cells}))
-    return _few_enough(rows, path)
+    return _some(rows, path)
 
 
 def _cell(value: Any) -> str:
@@ -93,7 +94,9 @@ def _cell(value: Any) -> str:
     return json.dumps(value, default=str, ensure_ascii=False) if isinstance(value, dict | list) else str(value)
 
 
-def _few_enough(rows: list[Row], path: str) -> list[Row]:
+def _some(rows: list[Row], path: str) -> list[Row]:
+    if not rows:
+        raise CaskbookError(f"no rows in {path}: nothing to write")
     if len(rows) > MOST_ROWS:
         raise CaskbookError(f"{path}: {len(rows)} rows are too many for one sheet: at most {MOST_ROWS}")
     return rows
@@ -102,43 +105,65 @@ def _few_enough(rows: list[Row], path: str) -> list[Row]:
 def read_sheet(desk: Desk, rows: Sequence[Row], asker: Asker, sheet: str) -> Read:
     """Entries for the rows that are not in the book yet, in the order of the work."""
     read = Read()
-    made: list[tuple[int, Entry]] = []
+    made: list[Entry] = []
     for row in rows:
-        try:
-            made += [(row.line, entry) for entry in _entries(desk, row, asker, sheet, read)]
-        except CaskbookError as error:
-            read.faults.append(f"row {row.line}: {error}")
-    made.sort(key=lambda pair: pair[1].day)
-    read.entries = _with_ids(desk, [entry for _, entry in made], read)
+        faults: list[str] = []
+        made += [replace(entry, row=row.line) for entry in _entries(desk, row, asker, sheet, read, faults)]
+        read.faults += [(row.line, fault) for fault in dict.fromkeys(faults)]
+    made.sort(key=lambda entry: entry.day)
+    read.entries = _with_ids(desk, made, read)
     read.echoes = list(dict.fromkeys(read.echoes))
     return read
 
 
-def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read) -> Iterator[Entry]:
-    lacking = [name for name in ("job", "cask") if name not in row.cells]
-    if lacking:
-        raise CaskbookError(f"no {' and no '.join(lacking)} given")
-    jobs, casks = read_jobs(row.cells["job"]), read_casks(row.cells["cask"].split())
+def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults: list[str]) -> list[Entry]:
+    """The entries of a row; what is wrong with it goes into `faults`, all of it, and then there are none."""
+    faults += [f"no {name} given" for name in ("job", "cask") if name not in row.cells]
+    jobs = _tried(lambda: _jobs(row.cells["job"]), faults) if "job" in row.cells else None
+    casks = _tried(lambda: read_casks(row.cells["cask"].split()), faults) if "cask" in row.cells else None
+    if jobs is None or casks is None:
+        return []
+    request = Request(jobs, casks)
+    if "date" in row.cells:
+        request.given[("run", "date")] = [row.cells["date"]]
+        if _tried(lambda: read_day(row.cells["date"], desk.today), faults) is None:
+            return []
+    for name, text in row.cells.items():
+        if name not in (*_OWN, "sheet"):
+            _give(request, name, text, faults)
+    found = [_entry(desk, request, cask, job, (asker, row.cells.get("sheet", sheet)), read, faults) for cask in casks for job in jobs]
+    return [] if faults else [entry for entry in found if entry is not None]
+
+
+def _tried(call: Callable[[], T], faults: list[str]) -> T | None:
+    try:
+        return call()
+    except CaskbookError as error:
+        faults.append(str(error))
+        return None
+
+
+def _jobs(text: str) -> list[str]:
+    jobs = read_jobs(text)
     for job in jobs:
         if job in MANY_FILES:
             raise CaskbookError(f"{job} is written into several files: enter it by itself")
-    request = Request(jobs, casks)
-    for name, text in row.cells.items():
-        if name not in (*_OWN, "sheet"):
-            _give(request, name, text)
-    if "date" in row.cells:
-        request.given[("run", "date")] = [row.cells["date"]]
-    for cask in casks:
-        for job in jobs:
-            built = Built()
-            entry = entry_for(desk, request, asker, desk.page(cask), job, built, row.cells.get("sheet", sheet))
-            read.echoes += built.echoes
-            if entry is None:
-                raise CaskbookError(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}")
-            yield entry
+    return jobs
 
 
-def _give(request: Request, name: str, text: str) -> None:
+def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, str], read: Read, faults: list[str]) -> Entry | None:
+    page, built, entry = desk.page(cask), Built(), None
+    try:
+        entry = entry_for(desk, request, by[0], page, job, built, by[1])
+    except CaskbookError as error:  # which tells of the first field only
+        faults += field_faults(desk, request, page, job) or [str(error)]
+    read.echoes += built.echoes
+    if built.missing:
+        faults.append(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}")
+    return entry
+
+
+def _give(request: Request, name: str, text: str, faults: list[str]) -> None:
     """A cell into the request, for each job of the row that has the field."""
     places: list[tuple[str, str]] = []
     for job in request.jobs:
@@ -148,7 +173,7 @@ def _give(request: Request, name: str, text: str) -> None:
     if not places:
         known = [name for job in request.jobs for one in job_fields(job) for name in one.names]
         near = difflib.get_close_matches(name, known, 1, 0.7)
-        raise CaskbookError(f"`{name[:30]}` is no field of {'+'.join(request.jobs)}" + (f": did you mean {near[0]}?" if near else ""))
+        faults.append(f"`{name[:30]}` is no field of {'+'.join(request.jobs)}" + (f": did you mean {near[0]}?" if near else ""))
     for place in places:
         request.given[place] = [text]
 

@@ -71,11 +71,39 @@ def test_the_same_row_twice_is_two_jobs_and_a_longer_sheet_adds_the_rest(four: S
 def test_a_bad_row_stops_all_and_every_one_is_told(four: Shop, tmp_path: Path) -> None:
     text = ROWS + "{day},shave,TH-004501,kd,,,,,\n{day},test,TH-009999,kd,,pass,11,,\n{day},tset,TH-004501,kd,,,,,\n,,TH-004501,,,,,,\n"
     ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
-    assert ran.code == 1 and "nothing written: 3 of 7 rows cannot be read" in ran.err
+    assert ran.code == 1 and "nothing written: 4 of 7 rows are to be put right" in ran.err
     assert "row 5: shave on TH-004501 needs method" in ran.err and "row 7: 'tset' is no job" in ran.err and "row 8: no job given" in ran.err
-    ran = four.enter("sheet", sheet(tmp_path, ROWS + "{day},test,TH-009999,kd,,pass,11,,\n"), "--yes")
-    assert ran.code == 1 and "TH-009999 is not in the book" in ran.err
+    assert "row 6: TH-009999 is not in the book" in ran.err, "what cannot be read and what cannot have been are told in one go"
     assert len(four.data("TH-004501")["events"]) == 2
+
+
+def test_every_fault_of_a_row_is_told(four: Shop, tmp_path: Path) -> None:
+    text = "date,job,cask,psi,minutes,leaks,colour,result\n{day},test,TH-004501,wet,soon,nowhere,red,pass\n{day},test,4501,11,,,,pass\n{day},fill,TH-004502,,,,,\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and "nothing written: 3 of 3 rows are to be put right" in ran.err
+    told = [line for line in ran.err.splitlines() if "row 2" in line]
+    assert len(told) == 4 and all(any(word in line for line in told) for word in ("--psi", "--minutes", "--leaks", "`colour` is no field"))
+    assert "row 3: '4501' is no cask number" in ran.err and "row 4: fill on TH-004502 needs spirit, litres, abv" in ran.err
+
+
+def test_two_rows_that_do_not_go_together_are_told_with_the_row(four: Shop, tmp_path: Path) -> None:
+    text = "date,job,cask,spirit,litres,abv,at_20\n{day},fill,TH-004501,malt,190,63,yes\n{day},fill,TH-004501,malt,190,62,yes\n{day},drive,TH-004502,,,,\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and "row 3: TH-004501  filled again" in ran.err and "1 of 3 rows is to be put right" in ran.err
+
+
+@pytest.mark.parametrize("text", ["date,job,cask\n", "date,job,cask\n,,\n# nothing today,,\n", "jobs: []\n"])
+def test_a_sheet_without_rows_is_none(four: Shop, tmp_path: Path, text: str) -> None:
+    ran = four.enter("sheet", sheet(tmp_path, text, "x.yaml" if text.startswith("jobs") else "x.csv"), "--yes")
+    assert ran.code == 2 and "no rows in " in ran.err and "nothing to write" in ran.err
+
+
+def test_a_run_over_many_casks_ends_with_its_total(four: Shop, tmp_path: Path) -> None:
+    ran = four.enter("sheet", sheet(tmp_path), "--yes")
+    assert ran.err.splitlines()[-1] == "5 entries on 4 casks, sheet tuesday"
+    ran = four.enter("note", "TH-004501..004504", "--note", "seen", "--yes")
+    assert ran.err.splitlines()[-1].startswith("4 entries on 4 casks, sheet run-")
+    assert "entries on" not in four.enter("note", "TH-004501", "--note", "seen again").err
 
 
 def test_a_sheet_in_yaml(four: Shop, tmp_path: Path) -> None:
