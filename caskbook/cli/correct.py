@@ -28,6 +28,7 @@ _HELP = {
 }  # fmt: skip
 _VALUES = ("why", "sheet", "by", "to", "records", "date", "note")
 _SWITCHES = ("yes", "dry-run", "anyway", "alone", "help")
+_MOST_TOLD = 10
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help"}
 
 
@@ -121,10 +122,16 @@ def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict
         common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
     plan = plan_voids(desk, targets, common, anyway=True)
     voided = {(cask, event.get("of")) for cask, event in plan.written}
-    for target in targets:
-        if (target.cask, target.event.id) in voided:
-            _tell_target(target)
+    told = [target for target in targets if (target.cask, target.event.id) in voided]
+    for target in told[:_MOST_TOLD]:
+        _tell_target(target)
+    _tell_rest(len(told), "entry")
     return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
+
+
+def _tell_rest(count: int, noun: str) -> None:
+    if count > _MOST_TOLD:
+        say(f"… and {count - _MOST_TOLD} more, {how_many(count, noun)} in all")
 
 
 def _tell_target(target: Target) -> None:
@@ -181,15 +188,16 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
     fresh = [one for one in files if not set(one["ids"]) & landed[one["path"]]]
     if len(fresh) < len(files):
         return _void_landed(book, desk, files, given)
-    for one in files:
+    for one in files[:_MOST_TOLD]:
         say(f"{one['cask']}  {how_many(len(one['ids']), 'entry')} taken out{', and the file' if one['new'] else ''}")
+    _tell_rest(len(files), "cask")
     if "dry-run" in given:
         return 0
     if not agreed(len(files), yes="yes" in given):
         say("nothing changed")
         return 1
     taken_back(book, files)
-    write("\n".join(f"{one['cask']}  undone" for one in files))
+    write("\n".join(f"{one['cask']}  undone" for one in files) if len(files) <= _MOST_TOLD else f"{how_many(len(files), 'cask')} undone")
     return 0
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 WELL, REFUSED = 0, 1
 _MOST_TOLD = 40
+_MOST_LATER = 10
 
 
 def safe(text: str) -> str:
@@ -230,8 +231,10 @@ def tell_plan(book: Book, plan: Plan) -> None:
         say(safe(line))
     for line in (*unsaid_lines(plan), *uncorrected_lines(plan)):
         say(line)
-    for cask, fault in plan.later[:_MOST_TOLD]:
+    for cask, fault in plan.later[:_MOST_LATER]:
         say(safe(f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"))
+    if len(plan.later) > _MOST_LATER:
+        say(f"… and {len(plan.later) - _MOST_LATER} more later entries that no longer fit")
     for note in dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes):
         say(safe(note))
 

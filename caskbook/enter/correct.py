@@ -76,7 +76,7 @@ def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
         page = desk.page(other)
         twin = next((one for one in page.events if one.id == event.id), None)
         if twin is not None:
-            found.append(Target(other, twin, f"its other side in {other}"))
+            found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
             todo += related_casks(twin)
     return found
 

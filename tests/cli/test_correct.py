@@ -65,7 +65,10 @@ def test_a_void_of_a_rack_writes_all_its_files(shop: Shop) -> None:
     shop.put(*READY, cask="TH-006100", type="butt", capacity_l=500)
     assert shop.enter("rack", "TH-004501..004502", "--to", "TH-006100", "--litres", "90", "--abv", "60", "--why", "x", "--yes").code == 0
     rack = shop.last("TH-004501")["id"]
-    assert shop.run(correct.void, "TH-004502", rack, "--why", "not done", "--yes").code == 0
+    ran = shop.run(correct.void, "TH-004502", rack, "--why", "not done", "--yes")
+    assert ran.code == 0
+    told = {line.split()[0]: line for line in ran.err.splitlines() if "rack-" in line}
+    assert "(" not in told["TH-004502"] and all(told[cask].endswith(" on TH-004502)") for cask in ("TH-004501", "TH-006100"))
     assert {shop.last(cask)["job"] for cask in ("TH-004501", "TH-004502", "TH-006100")} == {"void"}
     assert [shop.facts(cask).state for cask in ("TH-004501", "TH-006100")] == ["filled", "ready"]
 
@@ -122,6 +125,16 @@ def test_undo_of_a_new_cask_takes_its_file(shop: Shop) -> None:
     shop.enter("receive", "TH-009001..009002", "accept", "--type", "barrel", "--yes")
     assert shop.run(correct.undo, "--yes").code == 0
     assert not shop.path("TH-009001").exists() and not shop.path("TH-009002").exists()
+
+
+def test_undo_and_void_of_many_name_the_first_ten_and_the_count(shop: Shop) -> None:
+    git(shop.root.parent, "init", "-q")
+    shop.enter("receive", "TH-009001..009012", "accept", "--type", "barrel", "--yes")
+    ran = shop.run(correct.undo, "--yes")
+    assert len(ran.err.splitlines()) == 11 and ran.err.endswith("… and 2 more, 12 casks in all\n") and ran.out == "12 casks undone\n"
+    shop.enter("receive", "TH-009001..009012", "accept", "--type", "barrel", "--sheet", "S", "--yes")
+    ran = shop.run(correct.void, "--sheet", "S", "--why", "x", "--dry-run")
+    assert ran.err.count(" receive: ") == 10 and "… and 2 more, 12 entries in all" in ran.err
 
 
 def test_undo_restores_an_empty_list(shop: Shop) -> None:
