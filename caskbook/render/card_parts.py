@@ -100,8 +100,7 @@ def _which_char(facts: Facts) -> str:
     if facts.rechar_count is None:
         return "a re-char or its first: its past is unknown"
     if facts.rechar_count:
-        number = facts.rechar_count
-        return f"its {ordinal(number)} re-char (R{number}: re-charred {'once' if number == 1 else 'twice' if number == 2 else f'{number} times'})"
+        return f"R{facts.rechar_count}, its {ordinal(facts.rechar_count)} re-char"
     return "its first char" if facts.char_count == 1 else "no re-char: nothing was in it before"
 
 
