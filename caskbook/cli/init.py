@@ -70,7 +70,22 @@ def run(folder: str) -> int:
     write_schemas(schemas_of(root))
     write(f"a new ledger in {folder}")
     say("next: put your crew into house.yaml, then `caskbook enter receive TH-000001 --type barrel --verdict accept`")
+    say(_git_hint(root))
     return 0
+
+
+def _git_hint(root: Path) -> str:
+    """How the ledger comes under git, without which there is no history, no merge and no review."""
+    from caskbook.git import open_git
+
+    install = "`caskbook git install`, once on each machine, teaches git about casks"
+    try:
+        bare = open_git(root).bare
+    except CaskbookError as error:
+        if "not installed" in str(error):
+            return "git is not installed: without it there is no history, no review and no merge"
+        bare = True
+    return f"not in a git work tree, so there is no history yet: `git init` here, then {install}" if bare else install
 
 
 def schemas_of(root: Path) -> Path:
