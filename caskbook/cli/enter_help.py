@@ -25,6 +25,7 @@ _COMMON = (
 )
 # What the words of the model cannot say: fields that must be given together, or one instead of another.
 _WHEN = {
+    ("examine", "findings"): "with repair, or none", ("nose", "faults"): "with fault, or none",
     ("test", "psi"): "must be given for an air test", ("test", "cured_by"): "with pass and leaks: leaked, cured and tight in one go",
     ("char", "level"): "this or seconds must be given", ("regauge", "litres"): "this, or wet, dry or gross, must be given",
     ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("convert", "staves"): "as --gave",

@@ -23,6 +23,8 @@ from caskbook.life import Life, corrections
 from caskbook.places import Frame, PlaceError, read_place
 
 _PLACEHOLDER = "a0000000"
+# What is of no use without: nobody can answer a repair that names nothing. Typed as `none` it is left out all the same.
+_TOLD_WITH = {("examine", "repair"): "findings", ("nose", "fault"): "faults"}
 _CARRIED_NOT = ("id", "date", "job", "sheet", "replaces", "moved_from", "source", "why")
 __all__ = ["Asker", "Built", "build", "default_by"]
 
@@ -228,6 +230,9 @@ def _complete(desk: Desk, job: str, data: Mapping[str, Any], built: Built, *, re
             wrong.append(fault)
     if wrong:
         raise CaskbookError(f"{job}: {wrong[0].message}; {wrong[0].help}")
+    named = _TOLD_WITH.get((job, str(kept.get("verdict"))))
+    if named is not None and named not in data:
+        built.want(job, named)
     if replacing and not kept.get("why"):
         built.want(job, "why")
     if not kept.get("by") and desk.ledger.house.on(desk.today).crew:

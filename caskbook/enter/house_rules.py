@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from datetime import date
 from typing import Any
 
+from caskbook.cask import read_event
 from caskbook.enter.entry import Entry
 from caskbook.enter.page import Page, ordered_event
 from caskbook.finding import Fault
 from caskbook.ledger import Ledger
 from caskbook.life.standing import corrections
+from caskbook.places import parse_place
+from caskbook.words import CASK_TYPES
 
 _NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")
+_BY_STAVE = ("stave", "joint", "croze", "chime")
 _MAY_REPEAT = ("note", "void", "moved", "same-as", "look")
 
 
@@ -39,10 +44,34 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
         why = unknown_crew(ledger, entry.data.get("by"), entry.day)
         if why:
             found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
+        found += [*_signature(ledger, entry), *_uncounted(ledger, page, entry)]
         limit = ledger.house.on(entry.day).test_limit_psi
         doubts = [doubt for doubt in entry.doubts if doubt[0] != "psi" or entry.data.get("psi", 0) <= limit]  # over the limit it is told already
         found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in doubts]
     return list(dict.fromkeys(found))
+
+
+def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:
+    """Initials under an approval that nobody of the crew has; a name written out may be anybody's."""
+    signed, crew = str(entry.data.get("approved_by") or ""), ledger.house.on(entry.day).crew
+    known = {word for person in crew for word in (person.initials, person.name) if word}
+    if not crew or not signed or signed in known or not re.fullmatch(r"[^\W\d_]{1,4}", signed):
+        return []
+    return [Fault("unknown-crew", "warning", f"approved by {signed}, who is not of the crew", (), "correct --approved-by, or write the name out")]
+
+
+def _uncounted(ledger: Ledger, page: Page, entry: Entry) -> list[Fault]:
+    """Places by a stave of a higher number than such a cask has, where nobody counted this one's."""
+    event, _ = read_event({**entry.data, "id": "a0000000"}, ("events", 0))
+    kind = CASK_TYPES.get(page.cask.head.type)
+    if event is None or kind is None or kind.staves is None:
+        return []
+    low, most = kind.staves
+    far = [at for _, at in event.named_places() if (place := parse_place(at)).kind in _BY_STAVE and place.number > most]
+    if not far or ledger.life_of(page.cask, entry.day).state.frame.staves is not None:
+        return []
+    text = f"{far[0]}: a {kind.name} has {low} to {most} staves, and nobody counted these"
+    return [Fault("implausible-value", "warning", text, (), "correct the place, or count them: caskbook enter measure CASK --staves N")]
 
 
 def unknown_crew(ledger: Ledger, by: Any, day: date) -> str | None:

@@ -334,3 +334,31 @@ def test_many_refused_for_one_reason_are_told_together(shop: Shop) -> None:
         "2 casks  test on a cask that is gone:", "    TH-004504, TH-004505", "  void the entry by which it left (caskbook show TH-004504)",
         "nothing written: 5 of 5 casks refused",
     ]  # fmt: skip
+
+
+def test_a_verdict_that_names_nothing_asks_what_it_means(shop: Shop) -> None:
+    shop.put(*READY)
+    for words, option in ((("examine", CASK, "repair"), "--findings"), (("nose", CASK, "fault"), "--faults")):
+        ran = shop.enter(*words)
+        assert ran.code == 2 and f"needs {option}" in ran.err
+    assert shop.enter("examine", CASK, "repair", "--findings", "none").code == 0 and "findings" not in shop.last()
+    assert shop.enter("nose", CASK, "fault", "--faults", "musty").code == 0 and shop.last()["faults"] == ["musty"]
+
+
+@pytest.mark.parametrize(("who", "code"), [("kd", 0), ("zz", 1), ("K. Dunmore", 0), ("Brewster", 0)])
+def test_initials_under_an_approval_are_the_crews(shop: Shop, who: str, code: int) -> None:
+    shop.put(*READY, {"date": days_ago(3), "job": "hold", "why": "no label"})
+    ran = shop.enter("release", CASK, "--why", "label found", "--approved-by", who)
+    assert ran.code == code and ("approved by zz, who is not of the crew" in ran.err) == bool(code)
+
+
+def test_a_place_no_such_cask_has_is_doubted_where_nobody_counted_the_staves(shop: Shop) -> None:
+    path = shop.put(*READY)
+    path.write_text(path.read_text().replace("staves: 31\n", ""), encoding="utf-8")
+    test = ("test", CASK, "fail", "--psi", "11", "--leaks")
+    ran = shop.enter(*test, "joint-99")
+    assert ran.code == 1 and "joint-99: a barrel has 25 to 35 staves, and nobody counted these" in ran.err and f"measure {CASK} --staves" in ran.err
+    assert shop.enter(*test, "joint-30").code == 0
+    assert shop.enter(*test, "joint-99", "--anyway", "--why", "it has").code == 0
+    shop.put(*READY)
+    assert "the cask has 31 staves" in shop.enter(*test, "joint-99").err
