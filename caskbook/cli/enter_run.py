@@ -162,6 +162,7 @@ def tell_slips(book: Book, plan: Plan) -> None:
     gauged = [(cask, event) for cask, event in plan.written if event["job"] in _GAUGING]
     if not gauged:
         return
+    from caskbook.enter.worked_out import worked_out
     from caskbook.life import live
     from caskbook.loss.slips import likely_slips
 
@@ -171,6 +172,8 @@ def tell_slips(book: Book, plan: Plan) -> None:
         if first is not None and first.cask is not None:
             for line in likely_slips(live(first.cask, book.ledger.house, event["date"]), event):
                 say(f"{cask}  {line}")
+    for line in worked_out(plan, book.ledger.house):
+        say(line)
 
 
 def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> int:

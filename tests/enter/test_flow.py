@@ -362,3 +362,16 @@ def test_a_place_no_such_cask_has_is_doubted_where_nobody_counted_the_staves(sho
     assert shop.enter(*test, "joint-99", "--anyway", "--why", "it has").code == 0
     shop.put(*READY)
     assert "the cask has 31 staves" in shop.enter(*test, "joint-99").err
+
+
+def test_a_dip_says_what_it_comes_to_or_what_is_lacking(shop: Shop) -> None:
+    shop.put(*FILLED)
+    dip = ("regauge", CASK, "--wet-mm", "400", "--abv", "62", "--temp", "12", "--method", "dip")
+    ran = shop.enter(*dip)
+    assert ran.code == 0 and f"{CASK}  no dimensions: litres not worked out; give --litres, or: caskbook enter measure {CASK} --dims" in ran.err
+    shop.put(*FILLED)
+    assert "weight empty not known: litres not worked out" in shop.enter("regauge", CASK, "--gross", "230", "--abv", "62", "--method", "weigh").err
+    shop.put(*FILLED)
+    assert shop.enter("measure", CASK, "--dims", "bung 660 head 560 length 840").code == 0
+    ran = shop.enter(*dip)
+    assert ran.code == 0 and "no dimensions" not in ran.err and " L at 20 °C by the dip" in ran.err
