@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     from caskbook.due import Verdict
     from caskbook.index.asking import Answer
     from caskbook.loss import PeerTable
-    from caskbook.render.due import Judged
+    from caskbook.render.verdict import Judged
 
 _USUAL_TOP = 40
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, overload
 
 from caskbook.index.asking import Answer
 
@@ -77,7 +77,26 @@ def _words(answer: Answer, asked: Filter) -> Iterator[tuple[str, int]]:
     yield from Counter(words for words, cask in rows if cask not in joined).items()
 
 
-def due_rows(answer: Answer, asked: Filter, verdicts: set[str]) -> list[DueRow]:
+class DueRows(Sequence[DueRow]):
+    """Verdicts in order; each is made only when it is looked at, since of thousands a screen shows forty."""
+
+    def __init__(self, rows: list[tuple[Any, ...]], rules: list[tuple[str, int]]) -> None:
+        self._rows, self._rules = rows, rules
+
+    def __len__(self) -> int:
+        return len(self._rows)
+
+    @overload
+    def __getitem__(self, at: int) -> DueRow: ...
+    @overload
+    def __getitem__(self, at: slice) -> DueRows: ...
+    def __getitem__(self, at: int | slice) -> DueRow | DueRows:
+        if isinstance(at, slice):
+            return DueRows(self._rows[at], self._rules)
+        return _due_row(self._rows[at], self._rules)
+
+
+def due_rows(answer: Answer, asked: Filter, verdicts: set[str]) -> DueRows:
     """The verdicts asked for that say one of these words, what matters first."""
     rows = list(_loud(answer, asked, verdicts - {"ok"}))
     if "ok" in verdicts:
@@ -87,7 +106,7 @@ def due_rows(answer: Answer, asked: Filter, verdicts: set[str]) -> list[DueRow]:
     ranks = [rank for _, rank in rules]
     kept = [row for row in rows if row[0] in wanted and row[8] not in joined]
     kept.sort(key=lambda r: (_ORDER[r[1]], ranks[r[0]], not r[3], -r[4], r[2] or "9999-12-31", r[8], r[0], r[11]))
-    return [_due_row(row, rules) for row in kept]
+    return DueRows(kept, rules)
 
 
 _CASK = "l.cask, l.type, l.berth, v.name"

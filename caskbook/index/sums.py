@@ -73,7 +73,7 @@ def exchange(store: sqlite3.Connection, answer: int, names: Iterable[str], lives
     was: list[int] = []
     for name in set(names):
         rows = store.execute(
-            "SELECT l.id FROM version v JOIN life l ON l.version = v.id JOIN answer_life a ON a.life = l.id AND a.answer = ? WHERE v.name = ?",
+            "SELECT l.id FROM version v CROSS JOIN life l ON l.version = v.id CROSS JOIN answer_life a ON a.life = l.id AND a.answer = ? WHERE v.name = ?",
             (answer, name),
         )
         was += [row[0] for row in rows.fetchall()]
@@ -102,19 +102,23 @@ def past_lives(store: sqlite3.Connection, answer: int, day: int, most: int) -> l
 
 
 def adjust(store: sqlite3.Connection, answer: int, was: list[int], now: list[int], day: int) -> None:
-    """Bring the sum of an answer, which is now about `day`, up to date by what went and what came; all is counted where one of
-    these joins numbers or cannot be read."""
+    """Bring the sum of an answer, which is now about `day`, up to date by what went and what came; all is counted where other
+    numbers are joined than before, or other files cannot be read."""
     told = json.loads(store.execute("SELECT summary FROM answer WHERE id = ?", (answer,)).fetchone()[0])
     count = {(words, here): n for words, here, n in told["words"]}
-    query = "SELECT l.words, l.here, l.cask, l.begun, v.joins, l.unreadable FROM life l JOIN version v ON v.id = l.version WHERE l.id = ?"
+    query = "SELECT l.words, l.here, l.cask, l.begun, v.joins, l.unreadable, v.name FROM life l JOIN version v ON v.id = l.version WHERE l.id = ?"
+    odd: list[set[tuple[str | None, str | None]]] = []
     for step, lives in ((-1, was), (1, now)):
+        odd.append(set())
         for life in lives:
-            words, here, cask, begun, joins, unreadable = store.execute(query, (life,)).fetchone()
+            words, here, cask, begun, joins, unreadable, name = store.execute(query, (life,)).fetchone()
             if joins or unreadable:
-                sum_up(store, answer)
-                return
+                odd[-1].add((joins, name if unreadable else None))
             if begun and cask not in told["joined"]:
                 count[words, here] = count.get((words, here), 0) + step
+    if odd[0] != odd[1]:
+        sum_up(store, answer)
+        return
     told["words"] = [[*key, n] for key, n in count.items() if n]
     store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
     _set_days(store, answer, day)

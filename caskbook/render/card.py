@@ -14,10 +14,10 @@ from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import loss_now, loss_parts
 from caskbook.render import card_parts as parts
-from caskbook.render.card_parts import Verdict
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
 from caskbook.render.events import USUAL_ROWS, event_lines
 from caskbook.render.time_line import time_line
+from caskbook.render.verdict import Verdict
 
 _NAME_CELLS = 10
 _STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from datetime import date
-from typing import Any, Protocol
+from typing import Any
 
 from caskbook.how_many import how_many
 from caskbook.jobs import Event
@@ -13,27 +12,11 @@ from caskbook.jobs.repair import origin
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.places import stave_number
+from caskbook.render.verdict import Verdict
 
 _DAYS_PER_YEAR = 365.2425
 _MOST_NAMED = 6
 _ORDINALS = ("", "first", "second", "third", "fourth", "fifth")
-
-
-class Verdict(Protocol):
-    """What a due rule says of a cask; `verdict` is due, soon, at-emptying, blocked, unknown or ok."""
-
-    @property
-    def rule(self) -> str: ...
-    @property
-    def verdict(self) -> str: ...
-    @property
-    def since(self) -> date | None: ...
-    @property
-    def well_past(self) -> bool: ...
-    @property
-    def reasons(self) -> Sequence[str]: ...
-    @property
-    def decided(self) -> Any: ...
 
 
 def ordinal(number: int) -> str:

@@ -7,21 +7,10 @@ import io
 import json
 import textwrap
 from collections.abc import Sequence
-from typing import Any, Protocol
+from typing import Any
 
-from caskbook.render.card_parts import Verdict
 from caskbook.render.console import safe
-
-
-class Judged(Verdict, Protocol):
-    """A verdict with the cask it is about."""
-
-    @property
-    def cask(self) -> str: ...
-    @property
-    def type(self) -> str: ...
-    @property
-    def berth(self) -> str | None: ...
+from caskbook.render.verdict import Judged
 
 
 def due_json(verdicts: Sequence[Judged]) -> str:
