@@ -29,13 +29,26 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     running, the latest ones, lost too much, where that is known without peers. Use `changes_on` for the day on which the whole
     list may change.
     """
-    if not life.begun or life.state.form == "gone" or life.state.where == "missing":
+    asked = _asked_of(life, rules, peers)
+    if not asked:
         return []
-    asked = [rule for rule in rules if (rule.away or life.state.where == "here") and (peers is not None or rule is not LOSS)]
     losses = None if peers is None else LifeLosses(life, peers)
     running = excess_losses if losses is None else losses.running()
     days = _Days(case_of(life, facts, running, losses), _next_event(life))
     return [_verdict(rule, days) for rule in asked]
+
+
+def _asked_of(life: Life, rules: Sequence[Rule], peers: PeerTable | None = None) -> list[Rule]:
+    """The rules that can say anything of this cask on this day."""
+    if not life.begun or life.state.form == "gone" or life.state.where == "missing":
+        return []
+    return [rule for rule in rules if (rule.away or life.state.where == "here") and (peers is not None or rule is not LOSS)]
+
+
+def pressing(life: Life, facts: Facts) -> set[str]:
+    """The rules by which the cask is due or blocked: as `judge` finds them, without the day of the next change, which takes longer."""
+    case = case_of(life, facts)
+    return {rule.name for rule in _asked_of(life, RULES) if _asked(rule, case)[0].verdict in ("due", "blocked")}
 
 
 def changes_on(life: Life, verdicts: Iterable[Verdict]) -> date | None:

@@ -11,8 +11,12 @@ from caskbook.yaml.write import flow_text
 Path = tuple[str, ...]
 # What a list of maps is told apart by.
 _NAMES = ("initials", "since")
-# Settings that make nothing due or not due.
-QUIET = frozenset({"name", "timezone", "crew", "shops", "stores", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws", "test_limit_psi"})
+# Settings that make nothing due or not due; those of losses serve a rule that is asked only when it is named.
+QUIET = frozenset({
+    "name", "timezone", "crew", "shops", "stores", "temperate_stores", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws",
+    "test_limit_psi", "minimum_age", "class_of_spirit", "wood_left", "in_drink_percent", "rounding", "measuring_error", "strength_error",
+    "uncorrected_error", "loss_table",
+})  # fmt: skip
 
 
 def settings_changed(old: dict[str, Any], new: dict[str, Any], at: Path = ()) -> Iterator[tuple[Path, Any, Any]]:
