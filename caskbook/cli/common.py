@@ -17,6 +17,8 @@ from caskbook.folder import find_ledger
 from caskbook.pending import read_through
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rich.text import Text
 
     from caskbook.index.asking import Answer
@@ -26,13 +28,17 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, slots=True)
 class Book:
-    """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for."""
+    """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for.
+
+    `known_joins` waits for what the index knows of joined numbers, where it was asked for them.
+    """
 
     ledger: Ledger
     root: Path
     today: date
     day: date
     now: datetime
+    known_joins: Callable[[], dict[str, str] | None] | None = None
 
 
 def clock() -> datetime:
@@ -40,32 +46,37 @@ def clock() -> datetime:
     return datetime.now(UTC)
 
 
-def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None) -> Book:
+def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False) -> Book:
     """Find and open the ledger, looking from `start` up; finish first what an interrupted run had committed.
 
-    CaskbookError where there is none.
+    `joins`: which numbers were joined will be asked, so git begins at once to look for what changed, on another core than
+    the one that loads everything else. CaskbookError where there is no ledger.
     """
     here = Path.cwd()
     root = find_ledger(start or here, records, os.environ.get("CASKBOOK_RECORDS"))
     _, unfinished = read_through(root)
     if unfinished:
         say(f"caskbook: {unfinished}")
+    now = clock()
+    known_joins = _begin_joins(root, here, now) if joins and not at else None
     ledger = _opened(root, here, at)
     warn_of_house(ledger)
-    now = clock()
     today = house_today(ledger, now)
-    return Book(ledger, root, today, _asked_day(as_of, today), now)
+    return Book(ledger, root, today, _asked_day(as_of, today), now, known_joins)
 
 
-def joins_of(book: Book, at: str | None) -> dict[str, str]:
+def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None] | None:
+    if os.environ.get("CASKBOOK_INDEX") == "off":
+        return None
+    from caskbook.index.asking import Question, begin_joins
+
+    return begin_joins(Question(root, here, None, None, now))
+
+
+def joins_of(book: Book) -> dict[str, str]:
     """Number that was joined → number that goes on: from the index where it knows, else from the files."""
-    if not at and os.environ.get("CASKBOOK_INDEX") != "off":
-        from caskbook.index.asking import Question, joins_known
-
-        known = joins_known(Question(book.root, Path.cwd(), None, None, book.now))
-        if known is not None:
-            return known
-    return book.ledger.joins()
+    known = book.known_joins() if book.known_joins is not None else None
+    return book.ledger.joins() if known is None else known
 
 
 def warn_of_house(ledger: Ledger) -> None:
