@@ -1,7 +1,9 @@
 """A cask file as data: the head (what the cask is) and its events (what happened), read strictly, every fault a value."""
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
+from datetime import date
 from functools import cache
 from typing import Annotated, Any, Literal, Self
 
@@ -12,6 +14,7 @@ from caskbook.finding import Fault
 from caskbook.jobs import JOBS, Event
 from caskbook.jobs.base import CaskId, Model, Text, When, Word, between
 from caskbook.mending import mended
+from caskbook.yaml.fast import fast_item
 
 NEEDS_LITRES = ("custom", "quarter-cask")
 TypeWord = Literal[
@@ -85,7 +88,7 @@ def read_cask(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
     """
     try:
         # Each job's model by itself: only those that occur are ever built, which one model of the whole file would not allow.
-        head = CaskHead.model_validate({key: value for key, value in data.items() if key != "events"})
+        head = _head_reader()({key: value for key, value in data.items() if key != "events"})
         events = tuple([_reader(item["job"])(item) for item in data["events"]])
     except (ValidationError, RecursionError, LookupError, TypeError):
         return _read_slowly(data)
@@ -98,6 +101,55 @@ def _reader(job: str) -> Callable[[Any], Event]:
     model = JOBS[job]
     model.model_rebuild()
     return model.__pydantic_validator__.validate_python
+
+
+@cache
+def _head_reader() -> Callable[[Any], CaskHead]:
+    CaskHead.model_rebuild()
+    return CaskHead.__pydantic_validator__.validate_python
+
+
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+# As ids of events may be, with a letter first: no reader takes such a word for a number.
+_ENTRY_ID = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7,63}")
+_MOST_DAYS = 10_000
+
+
+class _Days(dict[str, date]):
+    """Days by their text; KeyError for what is no plain day."""
+
+    def __missing__(self, text: str) -> date:
+        if _ISO_DAY.fullmatch(text) is None:
+            raise KeyError(text)
+        if len(self) >= _MOST_DAYS:
+            self.clear()
+        day = self[text] = date.fromisoformat(text)
+        return day
+
+
+_days = _Days()
+
+
+def read_entries(head: dict[str, Any], entries: list[str]) -> Cask | None:
+    """The cask of a file taken apart: the data of its head, and the text of each event from the value of its id on.
+
+    None where there is the least doubt, a fault of form, or an id or day in another place; then `read_cask` is to be asked.
+    """
+    try:
+        events = tuple([_entry(text) for text in entries])
+        return Cask(_head_reader()(head), events, tuple(range(len(events))))
+    except (ValidationError, RecursionError, LookupError, TypeError, ValueError):
+        return None
+
+
+def _entry(text: str) -> Event:
+    ident, _, rest = text.partition("\n    date: ")
+    day, _, more = rest.partition("\n")
+    item = fast_item(more.rstrip("\n"), "id") if _ENTRY_ID.fullmatch(ident) else None
+    if item is None or "date" in item:
+        raise KeyError(ident)
+    item["id"], item["date"] = ident, _days[day]
+    return _reader(item["job"])(item)
 
 
 def _read_slowly(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:

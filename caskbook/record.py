@@ -11,31 +11,41 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 from typing import Any
 
-from caskbook.cask import Cask, read_cask
-from caskbook.document import Document, read_document
-from caskbook.finding import Fault, Finding
+from caskbook.cask import Cask, read_cask, read_entries
+from caskbook.document import EVENTS, Document, read_document
+from caskbook.finding import Fault, Finding, Span
 from caskbook.source import Source
-from caskbook.yaml.fast import fast_data
+from caskbook.yaml.fast import fast_data, fast_items
+from caskbook.yaml.fast_places import item_span
 from caskbook.yaml.tree import Path
 
 _SUFFIX = ".yaml"
+_FIRST = "id"
 _NOTHING: frozenset[Path] = frozenset()
 
 
 @dataclass(slots=True)
 class Record:
     """A cask file as found. `path` as shown, `data` the bytes as read; `name` is the id its file name gives; `cask` None
-    where it cannot be read at all. `content` is the file as plain data, None where it is refused as a whole; `unread` are the
-    paths in it whose value could not be read. Its `document`, which knows places, is made when it is first asked for."""
+    where it cannot be read at all. `unread` are the paths in it whose value could not be read. `entrywise`: it is written the plain
+    way, its events one below the other at its end, each of them beginning with its id."""
 
     name: str
     path: str
     data: bytes
-    content: dict[str, Any] | None
     cask: Cask | None
     findings: tuple[Finding, ...] = ()
     unread: frozenset[Path] = _NOTHING
+    entrywise: bool = False
+    _content: dict[str, Any] | None = None
     _document: Document | None = None
+
+    @property
+    def content(self) -> dict[str, Any] | None:
+        """The file as plain data, None where it is refused as a whole."""
+        if self._content is None and self.entrywise:
+            self._content = fast_data(self.data)
+        return self._content
 
     @property
     def document(self) -> Document:
@@ -47,7 +57,13 @@ class Record:
     def placed(self, faults: Iterable[Fault]) -> list[Finding]:
         """Faults at their exact places in this file."""
         shown = self.cask.id if self.cask else self.name
-        return [fault.placed(self.path, self.document.span(fault.where, key=fault.on_key), shown) for fault in faults]
+        return [fault.placed(self.path, self._span(fault), shown) for fault in faults]
+
+    def _span(self, fault: Fault) -> Span:
+        found = None
+        if self.entrywise and self._document is None:
+            found = item_span(Source.from_bytes(self.path, self.data), EVENTS, _FIRST, fault.where, fault.on_key)
+        return found or self.document.span(fault.where, key=fault.on_key)
 
 
 def read_record(path: str, data: bytes, *, fast: bool = True) -> Record:
@@ -55,18 +71,26 @@ def read_record(path: str, data: bytes, *, fast: bool = True) -> Record:
 
     The record is the same with `fast` or without; only a test has reason to do without.
     """
+    cask = _read_entrywise(data) if fast else None
+    if cask is not None:
+        return Record(_name_of(path), path, data, cask, entrywise=True)
     content = fast_data(data) if fast else None
     if content is not None:
         cask, faults = read_cask(content)
         if not faults:
-            return Record(_name_of(path), path, data, content, cask)
+            return Record(_name_of(path), path, data, cask, _content=content)
     return record_of(read_document(Source.from_bytes(path, data), fast=fast))
+
+
+def _read_entrywise(data: bytes) -> Cask | None:
+    found = fast_items(data, EVENTS, _FIRST)
+    return None if found is None else read_entries(*found)
 
 
 def record_of(document: Document) -> Record:
     """The record of a document already read."""
     source = document.source
-    record = Record(_name_of(source.path), source.path, source.data, document.data, None, (), document.unread, document)
+    record = Record(_name_of(source.path), source.path, source.data, None, (), document.unread, _content=document.data, _document=document)
     if document.data is None:
         record.findings = _named(document.findings, record.name)
         return record

@@ -10,9 +10,10 @@ import re
 from typing import Any
 
 from caskbook.source import MAX_BYTES
-from caskbook.yaml.fast_values import EMPTY, MOST_OPEN, DoubtError, leads, words
+from caskbook.yaml.fast_values import EMPTY, MOST_OPEN, DoubtError, leads, pairs, words
 
 _ITEM = re.compile(r"( *)- (.*)")
+_PLAIN_SIGNS = bytes(range(0x20, 0x7F)) + b"\n"
 
 
 class _Tree:
@@ -80,14 +81,72 @@ def fast_data(data: bytes) -> dict[str, Any] | None:
 
     Values are dict, list, str, int, float, bool, None and date, as YAML 1.2 has them.
     """
-    if len(data) > MAX_BYTES:
-        return None
     try:
-        lines = data.decode("utf-8").split("\n")
-        # Control characters, tabs, carriage returns, byte order marks and whatever hides or turns text are not printable.
-        return _read(lines) if "".join(lines).isprintable() else None
-    except (DoubtError, UnicodeDecodeError):
+        return _read(_printable(data).split("\n"))
+    except DoubtError:
         return None
+
+
+def _printable(data: bytes) -> str:
+    """The text of a file. DoubtError where a sign in it is not plain.
+
+    Control characters, tabs, carriage returns, byte order marks and whatever hides or turns text are not printable.
+    """
+    try:
+        text = data.decode("utf-8")
+    except UnicodeDecodeError:
+        raise DoubtError from None
+    if len(data) > MAX_BYTES or data.translate(None, _PLAIN_SIGNS) and not text.replace("\n", "").isprintable():
+        raise DoubtError
+    return text
+
+
+def fast_items(data: bytes, key: str, first: str) -> tuple[dict[str, Any], list[str]] | None:
+    """A file that ends with a list of maps, taken apart: the data above the list, and the text of each item of it.
+
+    `key` is the name of the list and `first` the key with which each of its items begins; the text of an item begins with that
+    key's value and ends before the next item. None where the file is not written so, or not plain. `fast_item` reads the lines of
+    an item below its first; where it can read them all, the file is plain as a whole.
+    """
+    mark = f"\n  - {first}: "
+    try:
+        above, opened, below = _printable(data).partition(f"\n{key}:{mark}")
+        head = _read(above.split("\n")) if opened else None
+    except DoubtError:
+        return None
+    return (head, below.split(mark)) if head is not None and key not in head else None
+
+
+def fast_item(text: str, first: str) -> dict[str, Any] | None:
+    """The data of one item of a list, from its lines below the one that begins with the key `first`, which is not in it.
+
+    None where it is not plain, or where not all of it belongs to the one item.
+    """
+    lines = text.split("\n")
+    item: dict[str, Any] = {}
+    try:
+        for line in lines:
+            key, value = pairs[line]
+            if key in item:
+                raise DoubtError
+            item[key] = value
+    except DoubtError:
+        return _nested(lines, first)
+    return None if first in item else item
+
+
+def _nested(lines: list[str], first: str) -> dict[str, Any] | None:
+    """The same of an item that has comments, or lists and maps in it."""
+    try:
+        root = _read(["items:", f"  - {first}: a", *lines])
+    except DoubtError:
+        return None
+    items = root["items"]
+    if len(root) > 1 or len(items) > 1:
+        return None
+    item: dict[str, Any] = items[0]
+    del item[first]
+    return item
 
 
 def _read(lines: list[str]) -> dict[str, Any]:

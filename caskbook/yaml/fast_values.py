@@ -17,6 +17,9 @@ _MOST_KEPT = 50_000
 _LONGEST_KEPT = 24
 _MOST_FLAT = 5_000
 _LONGEST_FLAT = 80
+_IN_ITEM = 4
+_MOST_LINES = 20_000
+_LONGEST_LINE = 40
 
 _KEY_WORD = r"(?:([A-Za-z][A-Za-z0-9_-]{0,60})|'([A-Za-z0-9_ -]{1,60})'|\"([A-Za-z0-9_ -]{1,60})\")"
 _KEY = re.compile(rf"( *)(- )?{_KEY_WORD}")
@@ -79,6 +82,22 @@ class _Words(dict[str, Any]):
                 self.clear()
             self[word] = value
         return value
+
+
+class _Pairs(dict[str, tuple[str, Any]]):
+    """A line of a map that stands in a list, four columns in, as its key and value. Most lines come again in file after file."""
+
+    def __missing__(self, line: str) -> tuple[str, Any]:
+        lead, colon, word = line.partition(": ")
+        at, dash, key = leads[lead]
+        value = words[word] if colon and at == _IN_ITEM and not dash else EMPTY
+        if value is EMPTY:
+            raise DoubtError
+        if len(line) <= _LONGEST_LINE and not isinstance(value, list | dict):
+            if len(self) >= _MOST_LINES:
+                self.clear()
+            self[line] = key, value
+        return key, value
 
 
 def _key(plain: str | None, single: str | None, double: str | None) -> str:
@@ -181,4 +200,5 @@ def _closed(text: str, at: int, sign: str) -> int:
 
 leads = _Leads()
 words = _Words()
+pairs = _Pairs()
 _flat: dict[str, Any] = {}

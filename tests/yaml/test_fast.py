@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import sys
 from random import Random
 from typing import Any
@@ -13,8 +14,8 @@ from ugly import GOOD, LAYOUTS, SHAPES, WORDS, same, ugly_files
 
 from caskbook.record import read_record
 from caskbook.source import MAX_BYTES, Source
-from caskbook.yaml.fast import fast_data
-from caskbook.yaml.fast_places import plain_root
+from caskbook.yaml.fast import fast_data, fast_item, fast_items
+from caskbook.yaml.fast_places import item_span, plain_root, read_places
 from caskbook.yaml.text import read_yaml
 from caskbook.yaml.tree import Node
 
@@ -202,3 +203,53 @@ def test_a_good_record_makes_no_document(monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setattr("caskbook.record.read_document", lambda _: pytest.fail("read slowly"))
     record = read_record("casks/TH-004/TH-004217.yaml", GOOD.encode())
     assert record.cask is not None and len(record.cask.events) == 2 and record.findings == ()
+
+
+def _paths(node: Node) -> list[tuple[str | int, ...]]:
+    return [node.path, *(path for child in node.children.values() for path in _paths(child))]
+
+
+def _agrees_apart(data: bytes) -> bool:
+    """Whether a file was taken apart and all its items read; asserts that together they are the file, and each place is its own."""
+    found = fast_items(data, "events", "id")
+    if found is None:
+        return False
+    items = []
+    for text in found[1]:
+        first, _, below = text.partition("\n")
+        item = fast_item(below, "id")
+        if item is None or not re.fullmatch("[a-z][0-9]{7}", first):
+            return False
+        items.append({"id": first, **item})
+    assert same(fast_data(data), {**found[0], "events": items}), data
+    source = Source.from_bytes("x.yaml", data)
+    reading = read_places(source)
+    assert reading.root is not None
+    for path in _paths(reading.root):
+        for asked in (path, (*path, "absent")):
+            for on_key in (False, True):
+                assert item_span(source, "events", "id", asked, on_key) in (None, reading.span(asked, key=on_key)), (data, asked)
+    return True
+
+
+def _listed(chance: Random) -> bytes:
+    """A file that ends with a list of maps, each beginning with its id; or nearly so."""
+    lines = ["cask: x", "type: butt  # c", "events:"]
+    for n in range(chance.randint(1, 4)):
+        lines += [f"  - id: a000000{n}", *_grown(chance, 4, 2)]
+    for _ in range(chance.choice((0, 0, 1))):
+        at = chance.randrange(len(lines))
+        lines[at : at + 1] = chance.choice(([], [lines[at]] * 2, [""], [" " + lines[at]], [lines[at][2:]], ["  - x"], ["a: b"], ["    id: c"], ["    - d"], ["# e", lines[at]]))
+    return ("\n".join(lines) + chance.choice(("", "\n", "\n\n"))).encode()
+
+
+def test_a_list_taken_apart_is_the_whole_file_with_the_same_places() -> None:
+    chance = Random(5)
+    taken = sum(_agrees_apart(_listed(chance)) for _ in range(150))
+    assert taken > 50
+
+
+@pytest.mark.slow
+def test_a_list_taken_apart_is_the_whole_file_at_length() -> None:
+    chance = Random(6)
+    assert sum(_agrees_apart(_listed(chance)) for _ in range(3000)) > 1000
