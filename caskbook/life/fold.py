@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from operator import attrgetter
 from typing import Any
 
 from caskbook.cask import Cask
 from caskbook.finding import Fault
 from caskbook.house import House
-from caskbook.jobs import Event
+from caskbook.jobs import JOBS, Event
+from caskbook.jobs.base import Need
 from caskbook.life.bench import BENCH_EFFECTS
 from caskbook.life.custody import CUSTODY_EFFECTS
-from caskbook.life.needs import fault_at, needs_broken, policy_broken
+from caskbook.life.needs import LOOKED_INTO, WITH_POLICY, fault_at, needs_broken, places_absent, policy_broken
 from caskbook.life.past import past_of
 from caskbook.life.standing import Corrections, corrections
 from caskbook.life.state import State
@@ -22,12 +24,14 @@ from caskbook.words import is_wine
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
 _ARRIVALS = ("receive", "raise", "made-from")
+_BOOK = ("note", "void", "moved", "same-as")
 _MAY_CLOSE = ("drive", "hoop", "peg")
 
 
 @dataclass(slots=True)
 class Life:
-    """The cask on a day. `events` are the standing ones up to that day in order; `faults` what was impossible or unwise."""
+    """The cask on a day. `events` are the standing ones up to that day in order; `faults` what was impossible or unwise;
+    `in_order`: the file's own events all stand in the order of the work."""
 
     cask: Cask
     house: House
@@ -36,6 +40,7 @@ class Life:
     events: list[Event] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
     corrections: Corrections = field(default_factory=Corrections)
+    in_order: bool = False
 
     @property
     def begun(self) -> bool:
@@ -50,15 +55,29 @@ class Life:
 def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Life:
     """The life of `cask` on `day`, corrections being timeless. `joined`: files that `same-as` made one with this one."""
     put_right = corrections(cask.events)
-    ordered = [(event, row) for event, row in zip(cask.events, cask.rows, strict=True) if event.id not in put_right.fallen]
+    fallen = put_right.fallen
+    ordered = list(zip(cask.events, cask.rows, strict=True))
+    if fallen:
+        ordered = [pair for pair in ordered if pair[0].id not in fallen]
     for other in joined:
         theirs = corrections(other.events)
         ordered += [(event, -1) for event in other.events if event.id not in theirs.fallen]
-    ordered.sort(key=lambda pair: (pair[0].date, pair[0].id))
-    life = Life(cask, house, day, _start(cask, house, day), corrections=put_right)
+    in_order = is_ordered(cask.events)
+    if joined or not in_order:
+        ordered.sort(key=lambda pair: (pair[0].date, pair[0].id))
+    life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as"]  # type: ignore[attr-defined]
     _run(life, ordered)
     return life
+
+
+_place = attrgetter("date", "id")
+
+
+def is_ordered(events: Sequence[Event]) -> bool:
+    """Whether events stand in the order of the work."""
+    places = list(map(_place, events))
+    return places == sorted(places)
 
 
 def _start(cask: Cask, house: House, day: date) -> State:
@@ -73,34 +92,62 @@ def _start(cask: Cask, house: House, day: date) -> State:
     return state
 
 
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """What is to be asked of an event of a job, looked up once and not at every event."""
+
+    effect: Callable[[State, Any], None]
+    need: Need
+    arrival: bool
+    looked_into: bool
+    policy: bool
+    closes: bool
+    works_at: bool
+    names: bool
+
+
+def _plan(job: str, model: type[Event]) -> _Plan:
+    works_at, names = model.places is not Event.places, model.named_places is not Event.named_places
+    names = names and not model.need.always
+    return _Plan(EFFECTS[job], model.need, job in _ARRIVALS, job in LOOKED_INTO, job in WITH_POLICY, job in _MAY_CLOSE, works_at, names)
+
+
+_PLANS = {job: _plan(job, model) for job, model in JOBS.items()}
+
+
 def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
-    st, faults = life.state, life.faults
+    st, events, end = life.state, life.events, life.day
     arrived = False
     for event, row in ordered:
-        if event.date > life.day:
+        day = event.date
+        if day > end:
             break
         st.seq += 1
-        st.day = event.date
-        first = not arrived and not any(e.job not in ("note", "void", "moved", "same-as") for e in life.events)
-        arrival = first or (row < 0 and event.job in _ARRIVALS) or (bool(st.joined) and event.job in _ARRIVALS)
-        found = needs_broken(event, row, st, first=arrival)
-        found += policy_broken(event, row, st)
+        st.day = day
+        plan = _PLANS[event.job]
+        need = plan.need
+        stands = need.always or st.form in need.form and st.contents in need.contents and st.where in need.where and not plan.looked_into
         if row >= 0:
-            faults += found
-            faults += _leak_faults(event, row, st)
-        apply(event, st)
-        arrived = arrived or event.job in _ARRIVALS
-        life.events.append(event)
+            if plan.arrival or not stands:
+                life.faults += needs_broken(event, row, st, first=plan.arrival and _is_first(life, arrived))
+            elif plan.names:
+                life.faults += places_absent(event, row, st)
+            if plan.policy:
+                life.faults += policy_broken(event, row, st)
+            if plan.closes:
+                life.faults += _leak_faults(event, row, st)
+        if plan.works_at and st.defects:
+            st.answer(event.places())
+        if event.answers:
+            st.answer_named(event.answers)
+        plan.effect(st, event)
+        arrived = arrived or plan.arrival
+        events.append(event)
 
 
-def apply(event: Event, st: State) -> None:
-    """Change what the event's row names, and answer the defects at its places."""
-    answered = event.places()
-    if answered:
-        st.answer(answered)
-    if event.answers:
-        st.answer_named(event.answers)
-    EFFECTS[event.job](st, event)
+def _is_first(life: Life, arrived: bool) -> bool:
+    """Whether an arrival is the one that begins the life, or may be that of a joined file."""
+    return bool(life.state.joined) or not (arrived or any(e.job not in _BOOK for e in life.events))
 
 
 def _leak_faults(event: Event, row: int, st: State) -> list[Fault]:

@@ -17,7 +17,8 @@ from caskbook.places import fault_of, parse_place
 _FIRE_WORK = ("shave", "toast", "char")
 _FILLING = ("fill", "season")
 # Jobs whose need is more than contents, form and whereabouts.
-_LOOKED_INTO = ("rack-in", "open", "close")
+LOOKED_INTO = ("rack-in", "open", "close")
+WITH_POLICY = ("fill", "rack-in", "test", "break-up", "release")
 
 
 def fault_at(event: Event, row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
@@ -38,7 +39,7 @@ def needs_broken(event: Event, row: int, st: State, *, first: bool) -> list[Faul
         return []
     if st.form == "gone":
         return [fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})")]
-    if st.where in need.where and st.contents in need.contents and st.form in need.form and event.job not in _LOOKED_INTO:
+    if st.where in need.where and st.contents in need.contents and st.form in need.form and event.job not in LOOKED_INTO:
         return places_absent(event, row, st)
     where = _where_broken(event, row, need, st)
     if where:

@@ -44,9 +44,12 @@ def corrections(events: Sequence[Event]) -> Corrections:
     A replacement (or `moved`) also puts out of force what its target had replaced; of two standing replacements of one
     event the larger id counts; no member of a cycle counts.
     """
-    targets = {event.id: target for event in events if (target := target_of(event))}
-    if not targets:
+    for event in events:
+        if event.replaces or event.job in _CORRECTORS:
+            break
+    else:
         return _NONE
+    targets = {event.id: target for event in events if (target := target_of(event))}
     return _Resolver(events, targets).resolve()
 
 
