@@ -38,7 +38,7 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
 
     from caskbook.rules.context import Context
     from caskbook.rules.judged import view_of
-    from caskbook.rules.registry import ALL
+    from caskbook.rules.registry import rules_on
 
     def find(number: str) -> Cask | None:
         if number in pages and pages[number].record is not None:
@@ -50,6 +50,6 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
         return []
     context = Context(ledger.house, today, find, lambda number: find(number) is not None)
     view = view_of(record, ledger.life_of(record.cask, today), context)
-    faults = [fault for rule, only_with in ALL if only_with is None or only_with & view.jobs for fault in rule(view)]
+    faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
     severities = ledger.house.on(today).severities
     return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]

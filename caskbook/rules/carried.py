@@ -12,7 +12,7 @@ from caskbook.gauging.volume20 import volume_factor
 from caskbook.jobs import Event
 from caskbook.rules.context import View
 
-GAUGED = ("fill", "rack-in", "rack-out", "draw", "top", "regauge", "empty")
+GAUGED = frozenset({"fill", "rack-in", "rack-out", "draw", "top", "regauge", "empty"})
 # Two careful measures of one liquor agree within a percent; without a temperature, 20 °C more or less is two percent.
 _CAREFUL = 1.0
 _UNCORRECTED = 2.0
@@ -36,15 +36,21 @@ class Step:
     taken: float | None = None
 
 
-def steps(view: View) -> Iterator[Step]:
-    """The gauged events of the cask in order, each with what it held before."""
+def steps(view: View) -> list[Step]:
+    """The gauged events of the cask in order, each with what it held before; worked out once for all rules that ask."""
+    if view.carried is None:
+        view.carried = list(_steps(view))
+    return view.carried  # type: ignore[no-any-return]
+
+
+def _steps(view: View) -> Iterator[Step]:
     lpa: float | None = None
     since: date | None = None
     rough = 0.0
     filled = False
     for event, row in view.standing:
         e: Any = event
-        if event.job in ("fill", "regauge", "empty", "draw", "top", "rack-in", "rack-out"):
+        if event.job in GAUGED:
             here, loose = _lpa_of(view, e, row)
             step = Step(event, row, lpa, since, filled=filled)
             if event.job in ("regauge", "empty"):

@@ -17,7 +17,7 @@ from caskbook.rules.donors import TAKING, Take, overdrawn, takes
 from caskbook.rules.explain import EXPLANATIONS
 from caskbook.rules.house_rules import house_faults
 from caskbook.rules.judged import tidied, view_of
-from caskbook.rules.registry import ALL
+from caskbook.rules.registry import rules_on
 from caskbook.rules.twins import joined_twice, joins
 from caskbook.source import Source
 from caskbook.yaml.text import read_yaml
@@ -114,9 +114,8 @@ def _of_file(record: Record, life: Life | None, context: Context) -> Part:
         return Part(list(record.findings))
     view = view_of(record, life, context)
     faults = _life_faults(view)
-    for rule, only_with in ALL:
-        if only_with is None or only_with & view.jobs:
-            faults += rule(view)
+    for rule in rules_on(view.things):
+        faults += rule(view)
     taken = list(takes(view)) if TAKING & view.jobs else []
     joined = [(other, view.cask.id, row) for other, row in joins(view)] if "same-as" in view.jobs else []
     return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined)

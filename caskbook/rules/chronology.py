@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from functools import lru_cache
 
 from caskbook.days import DayError, parse_when
 from caskbook.finding import Fault
@@ -66,8 +67,10 @@ def no_arrival(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-02, job: move, by: ab, berth: W1/01}
     """
+    if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view):
+        return
     first = next(((event, row) for event, row in view.standing if event.job not in _BOOK), None)
-    if first is None or view.early or any(event.job in _ARRIVALS for event, _ in view.standing) or _lost_arrival(view):
+    if first is None:
         return
     event, row = first
     yield fault(row, "no-arrival", f"{event.job} comes first: expected receive, raise or made-from", "enter its receipt, with the day it came", "job", severity="warning", of=event)
@@ -105,8 +108,8 @@ def claim_day(view: View) -> Iterable[Fault]:
     Right:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept, claim_by: 2020-01-31}
     """
-    for event, row in view.standing:
-        if event.job == "receive" and (last := event.claim_by) is not None and last < event.date:  # type: ignore[attr-defined]
+    for event, row in view.of("receive"):
+        if (last := event.claim_by) is not None and last < event.date:  # type: ignore[attr-defined]
             yield fault(row, "claim-by-before-receipt", f"`claim_by` is {last}: received on {event.date}", "correct the day by an entry that replaces this one", "claim_by", of=event)
 
 
@@ -147,8 +150,8 @@ def oak_day(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5,
            at_20: true, oak_since: 2011-05-01}
     """
-    for event, row in view.standing:
-        since = getattr(event, "oak_since", None) if event.job in _SINCE else None
+    for event, row in (pair for job in _SINCE for pair in view.of(job)):
+        since = event.oak_since  # type: ignore[attr-defined]
         if isinstance(since, date) and since > event.date:
             yield fault(row, "oak-since-after-filling", f"`oak_since` is {since}: it went in on {event.date}", "correct the day by an entry that replaces this one", "oak_since", of=event)
 
@@ -174,7 +177,7 @@ def head_days(view: View) -> Iterable[Fault]:
         events:
           - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
     """
-    came = next((event.date for event, row in view.standing if event.job == "receive" and not view.is_spoiled(row, "date")), None)
+    came = next((event.date for event, row in view.of("receive") if not view.is_spoiled(row, "date")), None)
     if came is None:
         return
     head = view.cask.head
@@ -183,12 +186,18 @@ def head_days(view: View) -> Iterable[Fault]:
     for where, value in told:
         if value in (None, "unknown", "never"):
             continue
-        try:
-            first = parse_when(value).first
-        except DayError:
-            continue
-        if first > came:
+        first = _first_day(value)
+        if first is not None and first > came:
             yield head_fault("head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where, severity="warning")
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _first_day(value: object) -> date | None:
+    """The first of the days that may be meant; None for what is no day."""
+    try:
+        return parse_when(value).first
+    except DayError:
+        return None
 
 
 RULES = (future, order, no_arrival, before_arrival, claim_day, until_day, oak_day, head_days)

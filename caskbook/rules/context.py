@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
 
 from caskbook.cask import Cask
 from caskbook.finding import Fault, Severity
@@ -17,6 +18,8 @@ MOST_PEERS = 400
 Pair = tuple[Event, int]
 Spoiled = dict[int, set[str]]
 HEAD = -1
+# Beside jobs, what a rule may say it needs: a key in some event, a day ahead, a house that declares laws.
+KEYS = frozenset({"replaces", "answers", "moved_from", "future", "laws"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,6 +40,8 @@ class Context:
     known: Callable[[str], bool] = lambda _: False
     _peers: dict[str, Peer | None] = field(default_factory=dict)
     _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
+    _laws: bool | None = None
+    _always: frozenset[str] | None = None
 
     @property
     def settings(self) -> Settings:
@@ -51,6 +56,21 @@ class Context:
             cask = self.find(number) if self.known(number) else None
             self._peers[number] = Peer(cask, standing_of(cask)) if cask is not None or self.known(number) else None
         return self._peers[number]
+
+    @property
+    def laws(self) -> bool:
+        """Whether the house declares a law on any day for any type of cask."""
+        if self._laws is None:
+            own = [given for given in self.house.types.values() if isinstance(given, dict)]
+            self._laws = any("laws" in given for given in (self.house.raw, *own))
+        return self._laws
+
+    @property
+    def always(self) -> frozenset[str]:
+        """Initials of those who belong to the crew on all days."""
+        if self._always is None:
+            self._always = frozenset(name for name, known in self.crew()[0].items() if (date.min, date.max) in known)
+        return self._always
 
     def crew(self) -> tuple[dict[str, list[tuple[date, date]]], frozenset[str]]:
         """Initials → the stretches they belong to the crew; and the outside shops."""
@@ -78,7 +98,8 @@ class View:
     `events` in file order, as written; `standing` those that count, in the order of the work; `life` folded to today, with
     what the file's own faults hide put in place as well as can be guessed. `spoiled`: row → fields whose form is at fault
     (row -1 is the head); no rule judges these again. `misplaced`: rows out of order; `early`: rows dated before the arrival;
-    `jobs`: all that occur in the file.
+    `jobs`: all that occur in the file; `things`: these and what else rules may depend on (`KEYS`); `by_job`: the standing ones of
+    each job, in order. `carried` is kept by the module of that name.
     """
 
     record: Record
@@ -91,6 +112,13 @@ class View:
     misplaced: frozenset[int] = frozenset()
     early: frozenset[int] = frozenset()
     jobs: frozenset[str] = frozenset()
+    things: frozenset[str] = frozenset()
+    by_job: dict[str, list[Pair]] = field(default_factory=dict)
+    carried: Any = None
+
+    def of(self, job: str) -> Sequence[Pair]:
+        """The standing events of a job, in order."""
+        return self.by_job.get(job, ())
 
     def is_spoiled(self, row: int, *fields: str) -> bool:
         """Whether one of these fields of the row has a fault of form."""

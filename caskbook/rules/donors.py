@@ -9,9 +9,10 @@ from typing import Any
 
 from caskbook.finding import Fault
 from caskbook.jobs import Event
-from caskbook.rules.context import Context, Peer, View, fault
+from caskbook.rules.context import Context, Pair, Peer, View, fault
 
-TAKING = frozenset({"stave", "head", "hoop"})
+_TAKING_IN_TURN = ("stave", "head", "hoop")
+TAKING = frozenset(_TAKING_IN_TURN)
 _TAKEN_DOWN = ("break-up", "convert", "knock-down")
 _SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
@@ -31,10 +32,14 @@ class Take:
 
 def takes(view: View) -> Iterator[Take]:
     """Every part that this cask took from another."""
-    for event, row in view.standing:
+    for event, row in _taking(view):
         part = _part(event)
         if part is not None and not view.is_spoiled(row, "from", "staves", "head", "hoops"):
             yield Take(str(getattr(event, "from_")), part[0], part[1], event.date, event.id, view.cask.id, row)  # noqa: B009
+
+
+def _taking(view: View) -> Iterator[Pair]:
+    return (pair for job in _TAKING_IN_TURN for pair in view.of(job))
 
 
 def _part(event: Any) -> tuple[str, int] | None:
@@ -49,7 +54,7 @@ def _part(event: Any) -> tuple[str, int] | None:
 
 def donors(view: View) -> Iterable[Fault]:
     """Every part taken from a cask held against that cask."""
-    for event, row in view.standing:
+    for event, row in _taking(view):
         if _part(event) is None or view.is_spoiled(row, "from"):
             continue
         donor = str(getattr(event, "from_"))  # noqa: B009

@@ -16,7 +16,7 @@ from caskbook.rules.context import Context, Peer, View, fault
 
 def parents(view: View) -> Iterable[Fault]:
     """Every cask made here held against its parents."""
-    for event, row in view.standing:
+    for event, row in view.of("made-from"):
         if not isinstance(event, MadeFrom) or view.is_spoiled(row, "parents"):
             continue
         whole = True
@@ -177,8 +177,8 @@ def children(view: View) -> Iterable[Fault]:
            fills_since_fire: 1, char_count: 1, rechar_count: 0, last_char: 2011, last_fire: 2011,
            held: spirit}}
     """
-    for event, row in view.standing:
-        if event.job != "convert" or view.is_spoiled(row, "children"):
+    for event, row in view.of("convert"):
+        if view.is_spoiled(row, "children"):
             continue
         for n, child in enumerate(event.children):  # type: ignore[attr-defined]
             peer = view.context.peer(child)

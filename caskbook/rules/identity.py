@@ -12,6 +12,9 @@ from caskbook.finding import Fault
 from caskbook.ids import is_id
 from caskbook.rules.context import HEAD, View, fault, head_fault
 
+# Every id as `is_id` has it, in the length in which nearly all are minted.
+_IDS = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?: [a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7})*")
+
 
 def file_name(view: View) -> Iterable[Fault]:
     """id-not-file-name: the cask's number is not the name of its file.
@@ -40,8 +43,10 @@ def folder(view: View) -> Iterable[Fault]:
         # casks/TH-004/TH-004217.yaml
         {cask: TH-004217, format: 1, type: barrel, events: []}
     """
-    parts = PurePosixPath(view.record.path).parts
     name = view.record.name
+    if view.record.path.endswith(f"casks/{name[:-3]}/{name}.yaml"):
+        return
+    parts = PurePosixPath(view.record.path).parts
     if len(parts) >= 3 and parts[-3] == "casks" and parts[-2] != name[:-3]:
         yield head_fault("cask-in-wrong-folder", f"folder {shown(parts[-2])[1:-1]}: expected {name[:-3]}", f"run `git mv` to casks/{name[:-3]}/{name}.yaml", "cask")
 
@@ -89,7 +94,7 @@ def key_order(view: View) -> Iterable[Fault]:
         # TH-004217
         {cask: TH-004217, format: 1, type: barrel, events: []}
     """
-    data = view.record.content
+    data = None if view.record.entrywise else view.record.content
     last = next(reversed(data), None) if data else None
     if data is not None and "events" in data and last != "events":
         text = f"`{shown(last)[1:-1]}` stands below `events`: expected `events` last"
@@ -107,8 +112,10 @@ def event_ids(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-02, job: note, by: ab, note: dark inside}
     """
-    ids = {event.id for event, _ in view.events}
-    if len(ids) < len(view.events):
+    ids = [event.id for event in view.cask.events]
+    if _IDS.fullmatch(" ".join(ids)) and len(set(ids)) == len(ids):
+        return
+    if len(set(ids)) < len(ids):
         seen: set[str] = set()
         for event, row in view.events:
             if event.id in seen and not view.is_spoiled(row, "id"):

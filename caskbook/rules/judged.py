@@ -15,7 +15,7 @@ from caskbook.jobs import JOBS, Event
 from caskbook.life import Life, live
 from caskbook.mending import LONG_AGO
 from caskbook.record import Record
-from caskbook.rules.context import HEAD, Context, Pair, Spoiled, View
+from caskbook.rules.context import HEAD, KEYS, Context, Pair, Spoiled, View
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
 
 _ARRIVALS = ("receive", "raise", "made-from")
@@ -27,18 +27,51 @@ def view_of(record: Record, life: Life, context: Context) -> View:
     cask = life.cask
     spoiled = _spoiled(record) if _has_errors(record) else {}
     events = list(zip(cask.events, cask.rows, strict=True))
-    misplaced = _misplaced(events, spoiled, context.today)
+    ordered = life.in_order
+    jobs = frozenset([event.job for event in cask.events])
     future = [row for event, row in events if event.date > context.today and not row_spoiled(spoiled, row, "date")]
-    doubtful = {row for row, fields in spoiled.items() if row != HEAD and {"date", "id", "job"} & fields}
-    last = max((row for event, row in events if event.date <= context.today), default=-1)
-    if doubtful or any(row < last for row in future):
-        life = _refolded(record, cask, spoiled, {*future}, frozenset(), context)
-    if misplaced:
-        life = _milder(life, _refolded(record, cask, spoiled, {*future}, misplaced, context))
+    misplaced: frozenset[int] = frozenset()
+    if spoiled or not ordered:
+        misplaced = _misplaced(events, spoiled, context.today)
+        life = _better_life(life, record, spoiled, future, misplaced, context)
     fallen = life.corrections.fallen
-    standing = sorted((pair for pair in events if pair[0].id not in fallen), key=lambda pair: (pair[0].date, pair[0].id))
-    early = _early([pair for pair in standing if not row_spoiled(spoiled, pair[1], "date", "job")])
-    return View(record, cask, life, context, events, standing, spoiled, misplaced - early, early, frozenset(event.job for event, _ in events))
+    standing = [pair for pair in events if pair[0].id not in fallen] if fallen else events
+    if spoiled or not ordered:
+        standing = sorted(standing, key=lambda pair: (pair[0].date, pair[0].id))
+    early = _early([pair for pair in standing if not row_spoiled(spoiled, pair[1], "date", "job")] if spoiled else standing)
+    by_job: dict[str, list[Pair]] = {}
+    for pair in standing:
+        by_job.setdefault(pair[0].job, []).append(pair)
+    things = jobs | (KEYS if spoiled else _keys(cask.events, bool(future), context.laws))
+    return View(record, cask, life, context, events, standing, spoiled, misplaced - early, early, jobs, things, by_job)
+
+
+def _keys(events: Iterable[Event], future: bool, laws: bool) -> set[str]:
+    """Which of `KEYS` there are."""
+    found = set()
+    for event in events:
+        if event.replaces is not None:
+            found.add("replaces")
+        if event.answers is not None:
+            found.add("answers")
+        if event.moved_from is not None:
+            found.add("moved_from")
+    if future:
+        found.add("future")
+    if laws:
+        found.add("laws")
+    return found
+
+
+def _better_life(life: Life, record: Record, spoiled: Spoiled, future: list[int], misplaced: frozenset[int], context: Context) -> Life:
+    """The life with events of a doubtful day put where they stand in the file."""
+    doubtful = {row for row, fields in spoiled.items() if row != HEAD and {"date", "id", "job"} & fields}
+    last = max((row for event, row in zip(life.cask.events, life.cask.rows, strict=True) if event.date <= context.today), default=-1)
+    if doubtful or any(row < last for row in future):
+        life = _refolded(record, life.cask, spoiled, {*future}, frozenset(), context)
+    if misplaced:
+        life = _milder(life, _refolded(record, life.cask, spoiled, {*future}, misplaced, context))
+    return life
 
 
 def tidied(record: Record) -> Cask | None:

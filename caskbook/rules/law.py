@@ -60,8 +60,8 @@ def size(view: View) -> Iterable[Fault]:
     head = view.cask.head
     if head.capacity_l is not None and not view.is_spoiled(HEAD, "capacity_l"):
         sizes.append((head.capacity_l, _too_big(head.capacity_l, None, 0)))
-    for event, row in view.standing:
-        litres = event.capacity_l if event.job == "measure" else None  # type: ignore[attr-defined]
+    for event, row in view.of("measure"):
+        litres = event.capacity_l  # type: ignore[attr-defined]
         if litres is not None and not view.is_spoiled(row, "capacity_l"):
             sizes.append((litres, _too_big(litres, event, row)))
     if sizes and sizes[-1][0] > MOST_LITRES and any(SIZE_LAWS & laws_on(view, day) for day in _days(view)):

@@ -41,11 +41,13 @@ def figures(view: View) -> Iterable[Fault]:
         # received 2020-01-01
         - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
     """
-    for event, row in view.standing:
-        for name, low, high, unit, kind in figures_of(event.job):
-            value = getattr(event, name)
-            if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
-                yield _unlikely(event, row, (name, low, high, unit, kind), value)
+    for job, found in view.by_job.items():
+        for figure in figures_of(job):
+            name, low, high = figure[:3]
+            for event, row in found:
+                value = getattr(event, name)
+                if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
+                    yield _unlikely(event, row, figure, value)
 
 
 def _is_judged(view: View, event: Event, row: int, name: str, value: float) -> bool:
@@ -83,12 +85,16 @@ def capacity(view: View) -> Iterable[Fault]:
     kind = CASK_TYPES.get(head.type)
     if kind is None or view.is_spoiled(HEAD, "type"):
         return
-    text = f"expected {plain(kind.low)} to {plain(kind.high)} L in a {head.type}"
     if _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
-        yield head_fault("capacity-unlike-type", f"`capacity_l` is {plain(head.capacity_l)}: {text}", "correct the type or the litres", "capacity_l", severity="warning")
-    for event, row in view.standing:
-        if event.job == "measure" and _unlike(kind, event.capacity_l) and not view.is_spoiled(row, "capacity_l"):  # type: ignore[attr-defined]
-            yield fault(row, "capacity-unlike-type", f"`capacity_l` is {plain(event.capacity_l)}: {text}", "measure again, or correct the type", "capacity_l", severity="warning", of=event)  # type: ignore[attr-defined]
+        yield head_fault("capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", severity="warning")
+    for event, row in view.of("measure"):
+        litres = event.capacity_l  # type: ignore[attr-defined]
+        if _unlike(kind, litres) and not view.is_spoiled(row, "capacity_l"):
+            yield fault(row, "capacity-unlike-type", _unlike_text(kind, litres), "measure again, or correct the type", "capacity_l", severity="warning", of=event)
+
+
+def _unlike_text(kind: CaskType, litres: float | None) -> str:
+    return f"`capacity_l` is {plain(litres)}: expected {plain(kind.low)} to {plain(kind.high)} L in a {kind.name}"
 
 
 def parts(view: View) -> Iterable[Fault]:
@@ -108,8 +114,8 @@ def parts(view: View) -> Iterable[Fault]:
     for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
         if not view.is_spoiled(HEAD, str(where[0])):
             yield head_fault("parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning")
-    for event, row in view.standing:
-        if event.job == "measure" and event.source is None:
+    for event, row in view.of("measure"):
+        if event.source is None:
             for where, word, count, (low, high) in _odd_counts(kind, event):
                 yield fault(row, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning", of=event)
 
@@ -120,14 +126,17 @@ def _count_text(where: tuple[str | int, ...], count: int, low: int, high: int, w
 
 
 def _odd_counts(kind: CaskType, told: Any) -> Iterator[tuple[tuple[str | int, ...], str, int, tuple[int, int]]]:
-    counts: list[tuple[tuple[str | int, ...], str, int | None, tuple[int, int] | None]] = [
-        (("staves",), "staves", told.staves, kind.staves),
-        (("hoops",), "hoops", told.hoops, kind.hoops),
-    ]
-    counts += [(("heads", n), "head pieces", pieces, kind.head_pieces) for n, pieces in enumerate(told.heads or [])]
-    for where, word, count, bounds in counts:
-        if count is not None and bounds is not None and not bounds[0] <= count <= bounds[1]:
-            yield where, word, count, bounds
+    if _is_odd(told.staves, kind.staves):
+        yield ("staves",), "staves", told.staves, kind.staves  # type: ignore[misc]
+    if _is_odd(told.hoops, kind.hoops):
+        yield ("hoops",), "hoops", told.hoops, kind.hoops  # type: ignore[misc]
+    for n, pieces in enumerate(told.heads or ()):
+        if _is_odd(pieces, kind.head_pieces):
+            yield ("heads", n), "head pieces", pieces, kind.head_pieces  # type: ignore[misc]
+
+
+def _is_odd(count: int | None, bounds: tuple[int, int] | None) -> bool:
+    return count is not None and bounds is not None and not bounds[0] <= count <= bounds[1]
 
 
 _DEFECTS = frozenset(DEFECTS) | frozenset(NOSE_FAULTS)
@@ -151,8 +160,8 @@ def words(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: repair,
            findings: [{at: stave-4, defect: cracked, severity: 2}]}
     """
-    for event, row in view.standing:
-        if event.job in _WORDED and event.source is None:
+    for event, row in (pair for job in _WORDED for pair in view.of(job)):
+        if event.source is None:
             field, key, known = _WORDED[event.job]
             for n, item in enumerate(getattr(event, field) or []):
                 word = getattr(item, key) if key else item

@@ -24,8 +24,6 @@ def gain(view: View) -> Iterable[Fault]:
            at_20: true}
         - {id: e1000002, date: 2024-01-03, job: empty, by: ab, litres: 182, abv: 62, at_20: true}
     """
-    if not any(event.job in ("regauge", "empty") for event, _ in view.standing):
-        return
     for step in steps(view):
         if step.measured is None or step.lpa is None or step.event.source is not None:
             continue

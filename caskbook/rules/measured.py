@@ -26,8 +26,8 @@ def off_nominal(view: View) -> Iterable[Fault]:
     if nominal is None or view.is_spoiled(HEAD, "capacity_l"):
         return
     allowed = r138_class_b_l(nominal)
-    for event, row in view.standing:
-        litres = event.capacity_l if event.job == "measure" else None  # type: ignore[attr-defined]
+    for event, row in view.of("measure"):
+        litres = event.capacity_l  # type: ignore[attr-defined]
         if litres is not None and not view.is_spoiled(row, "capacity_l") and abs(litres - nominal) > allowed + 1e-9:
             message = f"measured {plain(litres)} L, nominal {plain(nominal)}: expected within {plain(allowed)} L"
             yield fault(row, "capacity-off-nominal", message, "measure again if in doubt; the measured litres count", "capacity_l", severity="note", of=event)

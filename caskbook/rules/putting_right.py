@@ -130,12 +130,17 @@ def reasons(view: View) -> Iterable[Fault]:
 def named_events(view: View) -> Iterable[Fault]:
     """Other ids that an event names (no-such-event); with two files joined, it may be in the other one."""
     ids: set[str] | None = None
-    joined = "same-as" in view.jobs
-    for event, row in view.standing if not joined else ():
+    if "same-as" in view.jobs:
+        return
+    pairs = view.standing if "answers" in view.things else [pair for job in _NAMING for pair in view.of(job)]
+    for event, row in pairs:
         for where, name in _names(event):
             ids = {e.id for e, _ in view.events} if ids is None else ids
             if name not in ids:
                 yield fault(row, "no-such-event", f"`{where[0]}` is {shown(name)}: no event here has that id", "correct the id (caskbook show lists them)", *where, of=event)
+
+
+_NAMING = ("look", "grade", "drive", "hoop", "peg")
 
 
 def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:

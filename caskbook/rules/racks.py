@@ -16,7 +16,7 @@ from caskbook.rules.context import Peer, View, fault
 
 def racked(view: View) -> Iterable[Fault]:
     """Every racking held against what the other casks tell of it."""
-    for event, row in view.standing:
+    for event, row in (*view.of("rack-out"), *view.of("rack-in")):
         if isinstance(event, RackOut) and not view.is_spoiled(row, "to"):
             for n, part in enumerate(event.to):
                 yield from _out(view, event, row, n, part)

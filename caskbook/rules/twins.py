@@ -30,8 +30,8 @@ def moved(view: View) -> Iterable[Fault]:
         - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 24,
            moved_from: TH-004217/e1000001}
     """
-    for event, row in view.standing:
-        if event.job == "moved" and not view.is_spoiled(row, "to", "of"):
+    for event, row in view.of("moved"):
+        if not view.is_spoiled(row, "to", "of"):
             other, copy = event.to, f"{view.cask.id}/{event.of}"  # type: ignore[attr-defined]
             peer = view.context.peer(other)
             if peer is None or (peer.cask is not None and all(e.moved_from != copy for e in peer.cask.events)):
@@ -88,8 +88,8 @@ def swapped(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-03, job: swap-heads, by: ab, with: TH-004217, heads: [A],
            why: heads mixed up on the bench}
     """
-    for event, row in view.standing:
-        if event.job == "swap-heads" and not view.is_spoiled(row, "with"):
+    for event, row in view.of("swap-heads"):
+        if not view.is_spoiled(row, "with"):
             other = event.with_  # type: ignore[attr-defined]
             peer = view.context.peer(other)
             halves = [e for e in peer.standing if e.job == "swap-heads" and e.with_ == view.cask.id and e.date == event.date] if peer else []  # type: ignore[attr-defined]
@@ -123,17 +123,18 @@ def same(view: View) -> Iterable[Fault]:
         # TH-009999
         - {id: e1000001, date: 2019-01-02, job: receive, by: ab, verdict: reject}
     """
-    for event, row in view.standing:
-        if event.job == "same-as" and not view.is_spoiled(row, "of") and view.context.peer(event.of) is None:  # type: ignore[attr-defined]
+    for event, row in view.of("same-as"):
+        if not view.is_spoiled(row, "of") and view.context.peer(event.of) is None:  # type: ignore[attr-defined]
             yield fault(row, "same-as-unknown", f"`of` is {event.of}: no cask of the book", "correct the number, or void this entry", "of", of=event)  # type: ignore[attr-defined]
-        if event.job == "receive" and event.instead_of is not None and view.context.peer(event.instead_of) is None:  # type: ignore[attr-defined]
+    for event, row in view.of("receive"):
+        if event.instead_of is not None and view.context.peer(event.instead_of) is None:  # type: ignore[attr-defined]
             yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", severity="warning", of=event)  # type: ignore[attr-defined]
 
 
 def joins(view: View) -> Iterator[tuple[str, int]]:
     """(the number joined to this cask, the row that says so)."""
-    for event, row in view.standing:
-        if event.job == "same-as" and not view.is_spoiled(row, "of"):
+    for event, row in view.of("same-as"):
+        if not view.is_spoiled(row, "of"):
             yield event.of, row  # type: ignore[attr-defined]
 
 

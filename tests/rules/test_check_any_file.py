@@ -17,7 +17,9 @@ from caskbook.life import live
 from caskbook.record import read_record
 from caskbook.render.findings import findings_text
 from caskbook.rules import EXPLANATIONS, Context, check_cask
-from caskbook.rules.judged import tidied
+from caskbook.rules.context import View
+from caskbook.rules.judged import tidied, view_of
+from caskbook.rules.registry import RULES, rules_on
 from rules.test_check_planted import GOOD
 
 HOUSE = House({"crew": [{"initials": "ab"}], "laws": ["scotch-2009", "bourbon-5.143"], "id_pattern": "TH-.*"})
@@ -59,7 +61,15 @@ def found_in(data: dict[str, Any]) -> list[Finding]:
     record = read_record("casks/TH-004/TH-004217.yaml", text.getvalue().encode())
     cask = tidied(record)
     context = Context(HOUSE, TODAY, {"TH-000009": cask}.get, lambda number: number == "TH-000009")
+    if cask is not None:
+        left_out_rightly(view_of(record, live(cask, HOUSE, TODAY), context))
     return check_cask(record, live(cask, HOUSE, TODAY) if cask is not None else None, context)
+
+
+def left_out_rightly(view: View) -> None:
+    """Rules that are not asked of a file, for what does not occur in it, would have had nothing to say."""
+    asked = rules_on(view.things)
+    assert not [fault for rule in RULES if rule not in asked for fault in rule(view)]
 
 
 def hold(listed: list[dict[str, Any]], head: dict[str, Any]) -> None:
