@@ -159,8 +159,15 @@ class Ledger:
         """One cask by id; CaskbookError where the book has none."""
         record = self.find(cask_id)
         if record is None:
-            raise CaskbookError(f"{cask_id} is not in the book")
+            raise CaskbookError(self.absent(cask_id))
         return record
+
+    def absent(self, cask_id: str) -> str:
+        """That the book has no such cask, and which ones may be meant."""
+        from caskbook.near import near_numbers  # wanted only for a slip
+
+        near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
+        return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
 
     def records(self, names: Iterable[str] | None = None) -> Iterator[Record]:
         """All casks, or those of these files, in order."""

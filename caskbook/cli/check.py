@@ -54,7 +54,7 @@ def _name(book: Book, word: str) -> str:
         name = path.relative_to(root).as_posix()
     if name == HOUSE_FILE or (name.startswith("casks/") and _is_there(book.ledger, name)):
         return name
-    raise CaskbookError(f"{word} is not in the book")
+    raise CaskbookError(book.ledger.absent(word.upper()) if is_cask_id(word.upper()) else f"{word} is not in the book")
 
 
 def _plain_path(path: str | Path) -> Path:

@@ -65,7 +65,7 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
         raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
     absent = absent_casks(desk, request)
     if absent and not request.has("skip_missing"):
-        return _tell_absent(absent, request)
+        return _tell_absent(desk, absent, request)
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
@@ -92,12 +92,14 @@ def absent_casks(desk: Desk, request: Request) -> list[str]:
     return [cask for cask in request.casks if desk.page(cask).record is None]
 
 
-def _tell_absent(absent: Sequence[str], request: Request) -> int:
+def _tell_absent(desk: Desk, absent: Sequence[str], request: Request) -> int:
     from caskbook.enter.says import short_list
 
-    count = f"{len(absent)} of {len(request.casks)} casks are" if len(request.casks) > 1 else f"{absent[0]} is"
-    listed = ": " + (", ".join(absent) if len(absent) <= _MOST_TOLD else short_list(absent)) if len(request.casks) > 1 else ""
-    say(f"{count} not in the book{listed}")
+    if len(request.casks) > 1:
+        listed = ", ".join(absent) if len(absent) <= _MOST_TOLD else short_list(absent)
+        say(f"{len(absent)} of {len(request.casks)} casks are not in the book: {listed}")
+    else:
+        say(desk.ledger.absent(absent[0]))
     say("  check the number, or enter its receipt first" + ("; --skip-missing goes on without" if len(request.casks) > 1 else ""))
     say("nothing written")
     return REFUSED

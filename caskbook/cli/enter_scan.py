@@ -88,7 +88,7 @@ class _Run:
             raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
         request.given = {**self.base.given, **request.given}
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
-            raise CaskbookError(f"{request.casks[0]} is not in the book")
+            raise CaskbookError(self.book.ledger.absent(request.casks[0]))
         job = request.jobs[0]
         if request.one("sheet", job) is None:
             sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)

@@ -48,7 +48,7 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
 def _known(desk: Desk, cask: str) -> Page:
     page = desk.page(cask)
     if page.record is None:
-        raise CaskbookError(f"{cask} is not in the book")
+        raise CaskbookError(desk.ledger.absent(cask))
     return page
 
 

@@ -53,7 +53,7 @@ def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built) 
 def _life(desk: Desk, page: Page, day: date) -> Life:
     """The cask at the end of that day's entries."""
     if page.record is None:
-        raise CaskbookError(f"{page.cask_id} is not in the book: enter its receipt first")
+        raise CaskbookError(f"{desk.ledger.absent(page.cask_id)}; if it is new, enter its receipt first")
     return life_before(page.cask, desk.ledger.house, day, _LAST_ID)
 
 
@@ -273,7 +273,7 @@ def _swap(desk: Desk, request: Request, asker: Asker) -> Built:
     for cask, its_other in (pair, pair[::-1]):
         page = desk.page(cask)
         if page.record is None:
-            raise CaskbookError(f"{cask} is not in the book: enter its receipt first")
+            raise CaskbookError(f"{desk.ledger.absent(cask)}; if it is new, enter its receipt first")
         entry = entry_for(desk, request, asker, page, "swap-heads", built, str(common["sheet"]), {"with": its_other})
         if entry is not None:
             built.entries.append(entry)
