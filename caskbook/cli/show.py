@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, joins_of, one_of, open_book, say, screen, write
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 
 if TYPE_CHECKING:
     from caskbook.record import Record
@@ -29,7 +30,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     write(text)
     errors = sum(finding.severity == "error" for finding in record.findings)
     if errors:
-        say(f"{errors} error{'s' * (errors > 1)} in {record.path}: some entries are left out; caskbook check {record.name}")
+        say(f"{how_many(errors, 'error')} in {record.path}: some entries are left out; caskbook check {record.name}")
     return 1 if errors else 0
 
 
@@ -55,15 +56,27 @@ def _shown(book: Book, record: Record, form: str, *, every: bool, picture: bool,
     from caskbook.render.console import produce
 
     out = screen()
+    drawn = []
     if picture:
         from caskbook.render.cask_map import cask_map
 
-        return produce(cask_map(life, width=out.width or 80), out)
+        drawn.append(cask_map(life, width=out.width or 80))
     if line:
         from caskbook.render.time_line import long_line
 
-        return produce(long_line(life, out.width or 80, ascii=out.ascii), out)
+        drawn.append(long_line(life, out.width or 80, ascii=out.ascii))
+    if drawn:
+        return produce("\n\n".join(drawn), out)
     from caskbook.due import judge
     from caskbook.render.card import card_text
 
-    return produce(card_text(life, facts, judge(life, facts), width=out.width, all_events=every, ascii=out.ascii), out)
+    return produce(card_text(life, facts, judge(life, facts), width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record)), out)
+
+
+def _remark(record: Record) -> str:
+    """What is wrong with the file, for the card itself: who reads it need not see the other stream."""
+    errors = [finding for finding in record.findings if finding.severity == "error"]
+    marked = [finding for finding in errors if finding.code == "merge-conflict-marker"]
+    if marked:
+        return f"THIS FILE HAS CONFLICT MARKERS: {marked[0].message}; what stands between them may be left out: caskbook settle"
+    return f"{how_many(len(errors), 'error')} in the file, some entries are left out: caskbook check {record.name}" if errors else ""

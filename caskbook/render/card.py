@@ -29,10 +29,17 @@ def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | 
     return card_text(life, facts, verdicts, width=width, all_events=all_events, ascii=ascii).plain
 
 
-def card_text(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False) -> Text:
-    """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read."""
+def card_text(
+    life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False, remark: str = ""
+) -> Text:
+    """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read.
+
+    `remark`: what is wrong with the file, which the reader of the card has to know.
+    """
     width = None if width is None else max(width, _LEAST_WIDTH)
     blocks = [_title(life, facts, width)]
+    if remark:
+        blocks[0].append("\n" + "\n".join(flow([remark], width)))
     if not life.begun:
         blocks.append(Text(_not_begun(life)))
         return _joined(blocks, ascii)

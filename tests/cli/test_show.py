@@ -1,0 +1,51 @@
+"""`show` as a command: both drawings at once, and a file that is not whole."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+from enter.shop import CASK, Shop
+from enter.states import STATES
+
+READY = STATES["ready"] or []
+MARKED = """\
+<<<<<<< HEAD
+  - {id: e0000008, date: 2026-06-25, job: note, by: ab, note: a}
+=======
+  - {id: e0000009, date: 2026-06-25, job: note, by: ab, note: b}
+>>>>>>> side
+"""
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    made = Shop(tmp_path)
+    made.put(*READY)
+    return made
+
+
+def shown(shop: Shop, *words: str) -> tuple[int, str, str]:
+    ran = caskbook("show", *words, cwd=shop.root.parent)
+    return ran.returncode, ran.stdout, ran.stderr
+
+
+def test_map_and_line_are_both_drawn(shop: Shop):
+    _, picture, _ = shown(shop, CASK, "--map")
+    _, line, _ = shown(shop, CASK, "--line")
+    assert shown(shop, CASK, "--map", "--line") == (0, picture + "\n" + line, "")
+
+
+def test_the_card_says_that_its_file_has_conflict_markers(shop: Shop):
+    path = shop.path()
+    path.write_text(path.read_text() + MARKED, encoding="utf-8")
+    code, out, err = shown(shop, CASK)
+    assert code == 1 and "\nTHIS FILE HAS CONFLICT MARKERS: merge conflict, lines " in out and "caskbook settle" in out and "1 error in" in err
+
+
+def test_the_card_says_that_entries_are_left_out(shop: Shop):
+    path = shop.path()
+    path.write_text(path.read_text() + "  - {id: e0000008, date: 2026-06-25, job: waltz, by: ab}\n", encoding="utf-8")
+    code, out, _ = shown(shop, CASK)
+    assert code == 1 and f"\n1 error in the file, some entries are left out: caskbook check {CASK}\n" in out
