@@ -6,6 +6,7 @@ import os
 import sys
 
 from caskbook.cli.own_words import OWN_WORDS
+from caskbook.cli.plain_words import run_plain
 
 
 def run(arguments: list[str]) -> int:
@@ -33,6 +34,9 @@ def _outcome(arguments: list[str]) -> int:
         if "--" in words:
             words.remove("--")  # as typer does: here it says nothing
         return OWN_WORDS[first](words)
+    code = run_plain(arguments)
+    if code is not None:
+        return code
     import typer
 
     from caskbook.cli.commands import command_line

@@ -7,10 +7,12 @@ import shutil
 import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rich.cells import cell_len, chop_cells
-from rich.console import Console
-from rich.text import Text
+
+if TYPE_CHECKING:
+    from rich.text import Text
 
 USUAL_WIDTH = 80
 # On a wider screen what belongs together would stand too far apart.
@@ -61,6 +63,13 @@ def produce(text: Text | str, output: Output) -> str:
     if not output.styled:
         plain = text if isinstance(text, str) else text.plain
         return to_ascii(plain) if output.ascii else plain
+    return _styled(text, output)
+
+
+def _styled(text: Text | str, output: Output) -> str:
+    from rich.console import Console  # slow to load, and in a pipe not needed
+    from rich.text import Text
+
     styled = Text(text) if isinstance(text, str) else text
     if output.ascii:
         styled = Text(to_ascii(styled.plain), spans=styled.spans) if _same_length(styled.plain) else Text(to_ascii(styled.plain))
