@@ -16,7 +16,7 @@ from caskbook.jobs.spirit import RackOut
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.state import State
-from caskbook.loss import LifeLosses
+from caskbook.loss import Losses, losses_of
 
 SOON_DAYS = 7
 _VISIT_BEGINS = {
@@ -40,7 +40,7 @@ class Case:
     settings: Settings
     decides: tuple[int, ...]
     excess_losses: int = 0
-    losses: LifeLosses | None = None
+    losses: Losses | None = None
 
     @property
     def st(self) -> State:
@@ -68,11 +68,11 @@ class Case:
         if self.st.joined:
             return None
         life = live(self.life.cask, self.life.house, day)
-        losses = LifeLosses(life, self.losses.peers) if self.losses is not None else None
+        losses = losses_of(life, self.losses.peers) if self.losses is not None else None
         return replace(self, life=life, facts=facts_of(life), day=day, settings=settings, losses=losses)
 
 
-def case_of(life: Life, facts: Facts, excess_losses: int = 0, losses: LifeLosses | None = None) -> Case:
+def case_of(life: Life, facts: Facts, excess_losses: int = 0, losses: Losses | None = None) -> Case:
     """The case of a life on its own day."""
     decides = tuple(n for n, event in enumerate(life.events) if event.job == "decide")
     return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses, losses)

@@ -15,7 +15,7 @@ from caskbook.due.rule import Rule
 from caskbook.due.verdict import Opinion, Verdict
 from caskbook.life import Life
 from caskbook.life.facts import Facts
-from caskbook.loss import LifeLosses, PeerTable
+from caskbook.loss import PeerTable, losses_of
 
 _WORDS = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
 _PLACE = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
@@ -32,7 +32,7 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     asked = _asked_of(life, rules, peers)
     if not asked:
         return []
-    losses = None if peers is None else LifeLosses(life, peers)
+    losses = None if peers is None else losses_of(life, peers)
     running = excess_losses if losses is None else losses.running()
     days = _Days(case_of(life, facts, running, losses), _next_event(life))
     return [_verdict(rule, days) for rule in asked]

@@ -6,6 +6,7 @@ from caskbook.due.case import Case
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.jobs import Event
+from caskbook.loss.verdicts import LossVerdict
 from caskbook.loss.words import reasons_of
 
 
@@ -26,7 +27,11 @@ def loss(case: Case) -> Opinion:
         return OFF
     if case.losses is None:
         return ok("not compared: no peers were gathered")
-    verdict = case.losses.latest()
+    return opinion_of(case.losses.latest())
+
+
+def opinion_of(verdict: LossVerdict | None) -> Opinion:
+    """What the rule says, by the verdict on the present or last fill; None where there is none."""
     if verdict is None:
         return ok("never filled with spirit here")
     reasons = reasons_of(verdict)

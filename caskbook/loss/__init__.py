@@ -4,6 +4,6 @@ from caskbook.loss.facts import loss_facts, loss_parts
 from caskbook.loss.figures import FillFigure, figures_of
 from caskbook.loss.fills import fill_losses, loss_now
 from caskbook.loss.peers import PeerTable
-from caskbook.loss.verdicts import LifeLosses, excess_running
+from caskbook.loss.verdicts import Losses, excess_running, losses_of
 
-__all__ = ["FillFigure", "LifeLosses", "PeerTable", "excess_running", "figures_of", "fill_losses", "loss_facts", "loss_now", "loss_parts"]
+__all__ = ["FillFigure", "Losses", "PeerTable", "excess_running", "figures_of", "fill_losses", "loss_facts", "loss_now", "loss_parts", "losses_of"]

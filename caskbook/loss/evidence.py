@@ -12,8 +12,9 @@ from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.gauges import USUAL_ERROR, Gauge, Move
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import PeerTable
+from caskbook.loss.phrases import a_year, flag_words, percent
 from caskbook.loss.verdicts import judge_fill
-from caskbook.loss.words import a_year, flag_words, percent, reasons_of
+from caskbook.loss.words import reasons_of
 
 NO_CONCLUSION = (
     "This sheet tells what was measured and entered, and what follows from it by arithmetic.",

@@ -9,8 +9,9 @@ from caskbook.loss.fills import FillLoss, loss_now
 from caskbook.loss.gauges import tenths
 from caskbook.loss.intervals import Interval
 from caskbook.loss.peers import PeerTable
+from caskbook.loss.phrases import a_year, flag_words, percent, told_apart, years_words
 from caskbook.loss.verdicts import LossVerdict, judge_fill
-from caskbook.loss.words import a_year, flag_words, percent, reasons_of, told_apart, years_words
+from caskbook.loss.words import reasons_of
 
 
 def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | None:

@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
 from caskbook.house import LossRule, Settings
 from caskbook.life import Life
-from caskbook.loss.figures import FillFigure, figure_of
-from caskbook.loss.fills import FillLoss, loss_of
-from caskbook.loss.intervals import COVERAGE, Interval
+from caskbook.loss.figures import FillFigure
+from caskbook.loss.fills import FillLoss
+from caskbook.loss.gist import Gist, Stretch, gist_of, gists_of
+from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import Expected, PeerTable, is_temperate
-from caskbook.loss.records import FillRecord, fill_records
 
 Level = Literal["act", "watch", "usual", "doubtful", "unknown"]
 """act and watch: too much. doubtful: the gauges contradict each other. unknown: not gauged, or nothing to compare with."""
@@ -28,7 +28,7 @@ class Excess:
     """One stretch that loses too much. `times`: of what is expected. `sigmas`: standard deviations above it. `limit`: which was passed."""
 
     level: Literal["act", "watch"]
-    interval: Interval
+    stretch: Stretch
     times: float
     sigmas: float
     limit: str
@@ -40,7 +40,7 @@ class LossVerdict:
     gauge that first showed it."""
 
     level: Level
-    loss: FillLoss
+    gist: Gist
     expected: Expected | None
     worst: Excess | None = None
     since: date | None = None
@@ -48,34 +48,26 @@ class LossVerdict:
 
 def judge_fill(life: Life, loss: FillLoss, peers: PeerTable) -> LossVerdict:
     """The verdict on one fill of a life: watch and act limits of the house's due.loss settings."""
-    return judge_loss(figure_of(life, loss), loss, peers, life.state.settings)
+    return judge_gist(gist_of(life, loss), peers, life.state.settings)
 
 
-def judge_loss(figure: FillFigure, loss: FillLoss, peers: PeerTable, settings: Settings) -> LossVerdict:
-    """The verdict on a loss, `figure` being its own."""
-    expected = peers.expected(figure, settings)
-    if loss.doubtful:
-        return LossVerdict("doubtful", loss, expected)
-    if loss.whole is None or loss.whole.steady is None or expected is None:
-        return LossVerdict("unknown", loss, expected)
-    found = [excess for one in _stretches(loss) if (excess := excess_in(one, expected, figure, settings))]
+def judge_gist(gist: Gist, peers: PeerTable, settings: Settings) -> LossVerdict:
+    """The verdict on a fill by its gist."""
+    expected = peers.expected(gist.figure, settings)
+    if gist.doubtful is not None:
+        return LossVerdict("doubtful", gist, expected)
+    if not gist.stretches or gist.stretches[0].steady is None or expected is None:
+        return LossVerdict("unknown", gist, expected)
+    found = [excess for one in gist.stretches if (excess := excess_in(one, expected, gist.figure, settings))]
     for level in ("act", "watch"):
         at_level = [excess for excess in found if excess.level == level]
         if at_level:
-            worst = max(at_level, key=lambda excess: excess.sigmas)
-            return LossVerdict(level, loss, expected, worst, min(excess.interval.last.day for excess in at_level))
-    return LossVerdict("usual", loss, expected)
+            worst = max(at_level, key=lambda excess: excess.sigmas)  # of two alike the whole, which comes first
+            return LossVerdict(level, gist, expected, worst, min(excess.stretch.last for excess in at_level))
+    return LossVerdict("usual", gist, expected)
 
 
-def _stretches(loss: FillLoss) -> Iterator[Interval]:
-    """The whole and, where there are several, each interval; a longer stretch first, so that it is named where both are alike."""
-    if loss.whole is not None:
-        yield loss.whole
-    if len(loss.intervals) > 1:
-        yield from loss.intervals
-
-
-def excess_in(one: Interval, expected: Expected, figure: FillFigure, settings: Settings) -> Excess | None:
+def excess_in(one: Stretch, expected: Expected, figure: FillFigure, settings: Settings) -> Excess | None:
     """Whether a stretch loses too much: by more than its measuring error (two standard deviations) in any case, and then by
     standard deviations of spread and measuring error together, by times, or by what is too much by itself."""
     if one.steady is None:
@@ -91,7 +83,7 @@ def excess_in(one: Interval, expected: Expected, figure: FillFigure, settings: S
     return _level(one, times, sigmas, rule, figure, settings)
 
 
-def _level(one: Interval, times: float, sigmas: float, rule: LossRule, figure: FillFigure, settings: Settings) -> Excess | None:
+def _level(one: Stretch, times: float, sigmas: float, rule: LossRule, figure: FillFigure, settings: Settings) -> Excess | None:
     large = figure.litres >= LARGE_LITRES and is_temperate(figure.store, settings)
     if times > rule.act_times:
         return Excess("act", one, times, sigmas, f"house acts above {rule.act_times:g} times")
@@ -106,24 +98,23 @@ def _level(one: Interval, times: float, sigmas: float, rule: LossRule, figure: F
     return None
 
 
-class LifeLosses:
-    """The fills of one life held against their peers, the latest first, each judged once and only when asked for."""
+class Losses:
+    """The fills of one cask held against their peers, the latest first, each judged once and only when asked for."""
 
-    __slots__ = ("_judged", "_records", "life", "peers")
+    __slots__ = ("_gists", "_judged", "peers", "settings")
 
-    def __init__(self, life: Life, peers: PeerTable) -> None:
-        self.life, self.peers = life, peers
-        self._records: list[FillRecord] | None = None
+    def __init__(self, gists: Iterable[Gist], peers: PeerTable, settings: Settings) -> None:
+        self._gists, self.peers, self.settings = iter(gists), peers, settings
         self._judged: list[LossVerdict] = []
 
     def latest(self, back: int = 0) -> LossVerdict | None:
         """The verdict on the present or last fill, or on the one so many before it; None where there was none."""
-        if self._records is None:
-            self._records = fill_records(self.life)[::-1]
-        while len(self._judged) <= back < len(self._records):
-            loss = loss_of(self._records[len(self._judged)], self.life.state.settings)
-            self._judged.append(judge_fill(self.life, loss, self.peers))
-        return self._judged[back] if back < len(self._judged) else None
+        while len(self._judged) <= back:
+            gist = next(self._gists, None)
+            if gist is None:
+                return None
+            self._judged.append(judge_gist(gist, self.peers, self.settings))
+        return self._judged[back]
 
     def running(self) -> int:
         """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""
@@ -131,12 +122,17 @@ class LifeLosses:
         while (verdict := self.latest(back)) is not None:
             if verdict.level == "act":
                 count += 1
-            elif verdict.loss.ended or verdict.level in ("usual", "watch"):
+            elif verdict.gist.ended or verdict.level in ("usual", "watch"):
                 break
             back += 1
         return count
 
 
+def losses_of(life: Life, peers: PeerTable) -> Losses:
+    """The fills of a life, held against these peers."""
+    return Losses(gists_of(life), peers, life.state.settings)
+
+
 def excess_running(life: Life, peers: PeerTable) -> int:
     """How many fills running, the latest ones, lost too much."""
-    return LifeLosses(life, peers).running()
+    return losses_of(life, peers).running()

@@ -16,7 +16,8 @@ from caskbook.house import House
 from caskbook.life import live
 from caskbook.loss import PeerTable, fill_losses
 from caskbook.loss.figures import figure_of
-from caskbook.loss.verdicts import judge_fill, judge_loss
+from caskbook.loss.gist import gist_from
+from caskbook.loss.verdicts import judge_fill, judge_gist
 from caskbook.source import Source
 from loss.warehouse import SETTINGS, warehouse
 
@@ -41,7 +42,7 @@ def score_of_figures(casks: int, seed: int) -> Score:
     peers = PeerTable(fill.figure for fill in fills)
     count: Counter[tuple[bool, bool]] = Counter()
     for fill in fills:
-        level = judge_loss(fill.figure, fill.loss, peers, SETTINGS).level
+        level = judge_gist(gist_from(fill.figure, fill.loss), peers, SETTINGS).level
         count[fill.times > 1, level == "act"] += 1
     return Score(count[True, True] + count[True, False], count[True, True], count[False, True] + count[False, False], count[False, True])
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from datetime import date
 
@@ -11,9 +12,10 @@ from casks import ev
 from caskbook.days import DAYS_PER_YEAR
 from caskbook.house import House
 from caskbook.loss import PeerTable, excess_running
+from caskbook.loss.gist import Gist, gists_of, stretch_of
 from caskbook.loss.intervals import interval
 from caskbook.loss.peers import Expected
-from caskbook.loss.verdicts import excess_in, judge_fill
+from caskbook.loss.verdicts import excess_in, judge_fill, judge_gist
 from caskbook.loss.words import reasons_of, signature
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived, losses, lost
 from loss.test_intervals import gauge
@@ -27,7 +29,7 @@ def level(rate: float, expected: Expected, *, years: float = 10.0, error: float 
     """What is thought of a stretch with this yearly rate."""
     days = round(years * DAYS_PER_YEAR)
     one = interval(gauge(0, 200, error=error), gauge(days, 200 * (1 - rate) ** (days / DAYS_PER_YEAR), error=error), [])
-    excess = excess_in(one, expected, figure(litres=199.0, **more), SETTINGS)
+    excess = excess_in(stretch_of(one), expected, figure(litres=199.0, **more), SETTINGS)
     return excess.level if excess else "usual"
 
 
@@ -53,7 +55,7 @@ def test_five_percent_a_year_is_too_much_for_large_casks_in_a_temperate_store() 
     for rate, litres, store, word in ((0.0501, 200.0, "racks", "act"), (0.0499, 200.0, "racks", None), (0.0501, 199.9, "racks", None), (0.0501, 200.0, "loft", None)):
         settings = House({**NO_WOOD.raw, "temperate_stores": ["racks"]}).on(date(2025, 1, 1))
         one = interval(gauge(0, 200, error=1e-6), gauge(days, 200 * (1 - rate) ** (days / DAYS_PER_YEAR), error=1e-6), [])
-        excess = excess_in(one, hot, figure(litres=litres, store=store), settings)
+        excess = excess_in(stretch_of(one), hot, figure(litres=litres, store=store), settings)
         assert (excess.level if excess else None) == word
 
 
@@ -85,7 +87,7 @@ def test_two_two_six_is_seen() -> None:
     events = leaky(("2019-01-01", kept[0], 63.5), ("2023-01-01", kept[1], 63.5), ("2024-01-01", kept[2], 63.5))
     found = judge_fill(lived(*events), lost(*events), PEERS)
     assert (found.level, found.since) == ("act", date(2024, 1, 1))
-    assert found.worst is not None and found.worst.interval.first.day == date(2023, 1, 1)
+    assert found.worst is not None and found.worst.stretch.first == date(2023, 1, 1)
     before = judge_fill(lived(*events, day="2023-06-01"), lost(*events, day="2023-06-01"), PEERS)
     assert before.level == "usual"
 
@@ -105,10 +107,10 @@ def test_how_it_reads() -> None:
 def test_the_sign_of_a_leak() -> None:
     expected = Expected(0.02, 0.002, 40, "peers", -0.1, 0.03)
     leak = interval(gauge(0, 200, 63.5), gauge(1461, 150, 63.1), [])
-    assert "as a leak does" in signature(leak, expected)
+    assert "as a leak does" in signature(stretch_of(leak), expected)
     air = interval(gauge(0, 200, 63.5), gauge(1461, 150, 60.0), [])
-    assert "another way" in signature(air, expected)
-    assert signature(leak, Expected(0.02, 0.002, 40, "peers")) == ""
+    assert "another way" in signature(stretch_of(air), expected)
+    assert signature(stretch_of(leak), Expected(0.02, 0.002, 40, "peers")) == ""
 
 
 def test_what_came_out_of_it_was_nothing() -> None:
@@ -146,3 +148,18 @@ def test_fills_running_that_lost_too_much() -> None:
     assert excess_running(lived(*running), PEERS) == 2  # the present fill has not been gauged yet
     assert excess_running(lived(*running, gauged("2021-03-01", 193, 63.5)), PEERS) == 0
     assert len(losses(*running)) == 3
+
+
+def test_a_kept_gist_is_judged_and_told_alike() -> None:
+    """As an index keeps it: in JSON; for earlier fills without what only the words need."""
+    events = leaky(("2017-01-01", 180, 63.4), ("2019-01-01", 200 * 0.93**4, 63.1))
+    events.insert(1, ev("2017-01-02", "leak", at="joint-3", severity="drip"))
+    for history in (events, [filled(litres=150), gauged("2018-01-01", 170)], [filled()], [filled(), ev("2018-01-01", "empty", litres=0, why="leaked-out")]):
+        life = lived(*history)
+        for gist in gists_of(life):
+            figure = gist.figure
+            for brief in (False, True):
+                kept = Gist.from_row(json.loads(json.dumps(gist.as_row(brief=brief))), figure.cask, figure.type)
+                whole, found = judge_gist(gist, PEERS, SETTINGS), judge_gist(kept, PEERS, SETTINGS)
+                assert (found.level, found.since, found.expected) == (whole.level, whole.since, whole.expected)
+                assert brief or reasons_of(found) == reasons_of(whole)
