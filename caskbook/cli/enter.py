@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import open_book, write
+from caskbook.cli.common import open_book, say, write
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -12,7 +12,18 @@ if TYPE_CHECKING:
 
 
 def run(argv: list[str]) -> int:
-    """Everything behind `enter`. 0 written, 1 refused because of the cask or the house's rules, 2 (as an error) not understood."""
+    """Everything behind `enter`. 0 written, 1 refused because of the cask or the house's rules, or declined when asked, 2 (as an
+    error) not understood."""
+    from caskbook.cli.enter_ask import DeclinedError
+
+    try:
+        return _run(argv)
+    except DeclinedError as declined:
+        say(str(declined))
+        return 1
+
+
+def _run(argv: list[str]) -> int:
     if not argv or argv[0] in ("-h", "--help", "help"):
         from caskbook.cli.enter_help import jobs_help
 

@@ -6,6 +6,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say
+from caskbook.enter.labels import label_of, short_unit
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -15,6 +16,12 @@ if TYPE_CHECKING:
     from caskbook.enter.request import Request
 
 _TRIES = 3
+_LONGEST = 72
+"""Of a prompt; longer hints stand in lines of their own above it."""
+
+
+class DeclinedError(CaskbookError):
+    """Somebody was asked and did not answer: nothing is written, and that is no fault."""
 
 
 def on_terminal() -> bool:
@@ -23,12 +30,12 @@ def on_terminal() -> bool:
 
 
 def answer(prompt: str) -> str:
-    """One line from the terminal; CaskbookError at its end."""
+    """One line from the terminal; DeclinedError at its end."""
     print(prompt, end="", file=sys.stderr, flush=True)
     line = sys.stdin.readline()
     if not line:
         say("")
-        raise CaskbookError("nothing entered")
+        raise DeclinedError("nothing written")
     return line.strip()
 
 
@@ -45,9 +52,8 @@ def _asked(desk: Desk, one: JobField) -> str:
     from caskbook.enter.terms import Terms, TypedError
     from caskbook.enter.typed import read_field
 
-    hint = _hint(desk, one)
     for _ in range(_TRIES):
-        text = answer(f"{one.key}{f' ({hint})' if hint else ''}: ")
+        text = answer(_prompt(one, _hint(desk, one)))
         if not text:
             continue
         if one.kind in ("event", "answers"):
@@ -55,15 +61,29 @@ def _asked(desk: Desk, one: JobField) -> str:
         try:
             read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
         except TypedError as error:
-            say(f"  {error}")
+            say("  " + str(error).removeprefix(f"{one.option}: "))
             continue
         return text
-    raise CaskbookError(f"{one.key} is needed; nothing written")
+    raise DeclinedError(f"{label_of(one)}: needed; nothing written")
+
+
+def _prompt(one: JobField, hint: str) -> str:
+    """"litres filled (L): ", the hint above it where it is long."""
+    from textwrap import wrap
+
+    label = label_of(one)
+    if len(label) + len(hint) <= _LONGEST:
+        return f"{label} ({hint}): " if hint else f"{label}: "
+    for line in wrap(hint, _LONGEST, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False):
+        say(line)
+    return f"{label}: "
 
 
 def _hint(desk: Desk, one: JobField) -> str:
     from caskbook.cli.enter_help import hint_of
 
+    if one.kind == "quantity":
+        return hint_of(one).replace(one.unit, short_unit(one.unit), 1)
     if one.key != "by":
         return hint_of(one)
     return ", ".join(person.initials for person in desk.ledger.house.on(desk.today).crew[:12])
@@ -86,6 +106,9 @@ def agreed(count: int, *, yes: bool) -> bool:
         if count > 1:
             raise CaskbookError(f"{count} casks, and nobody to ask: look it over with --dry-run, then add --yes")
         return True
-    if count == 1:
-        return answer("Write it? [Y/n] ").casefold() in ("", "y", "yes")
-    return answer(f"Write all {count}? [y/N] ").casefold() in ("y", "yes")
+    try:
+        if count == 1:
+            return answer("Write it? [Y/n] ").casefold() in ("", "y", "yes")
+        return answer(f"Write all {count}? [y/N] ").casefold() in ("y", "yes")
+    except DeclinedError:
+        return False

@@ -16,7 +16,8 @@ USAGE = "caskbook enter JOB CASK… [fields]"
 _COMMON = (
     "every job takes\n"
     "  --date DAY        2026-11-24, yesterday, mon, -2; without it today\n"
-    "  --by, --sheet, --note, --why, --answers EVENT or place\n"
+    "  --by, --note, --why, --answers EVENT or place\n"
+    "  --sheet NAME      the paper it stands on; many casks without one: run-DAY-BY-…\n"
     "  --before EVENT    one forgotten earlier that day\n"
     "  --replaces EVENT  puts an entry right; what is not given is taken over\n"
     "  --closed-on DAY   the day of a close that goes without saying\n"
@@ -78,6 +79,7 @@ def jobs_help() -> str:
         "from paper       enter sheet FILE · sheet --for JOB (a blank one)",
         "with a scanner   enter scan JOB [fields]",
         "more on a job    enter JOB --help",
+        "exit code        0 written · 1 refused, or declined · 2 not understood",
     ]
     return "\n".join(lines)
 

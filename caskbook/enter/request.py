@@ -196,6 +196,8 @@ def _take_loose(request: Request, loose: Iterable[str]) -> None:
             casks.append(word)
             open_list = word.casefold() in ("..", "except") or word.endswith(",")
         elif not _take_word(request, word):
+            if not any(sign.isdigit() or sign == "/" for sign in word):
+                raise CaskbookError(_unexpected(request, word))
             casks.append(word)
     request.casks = read_casks(casks)
 
@@ -209,6 +211,24 @@ def _take_word(request: Request, word: str) -> bool:
                 request.given[(job, one.key)] = [word]
                 return True
     return False
+
+
+def _unexpected(request: Request, word: str) -> str:
+    """A word that is no cask and none of the job's own: which may be meant, or by which option it goes."""
+    import difflib  # slow to load, and wanted only for a word that is not known
+
+    said = f"'{''.join(sign if sign.isprintable() else '?' for sign in word[:30])}' is not expected here"
+    lacking = [(job, one) for job in request.jobs for one in sorted(fields_typed(job), key=lambda one: not one.must) if (job, one.key) not in request.given]
+    words = {choice: one for _, one in lacking for choice in one.words}
+    near = difflib.get_close_matches(word.casefold(), words, 1, 0.7)
+    if near:
+        return f"{said}: did you mean {words[near[0]].option} {near[0]}?"
+    open_text = next((one for _, one in lacking if one.must and one.kind in ("text", "word", "wine", "texts", "place")), None)
+    if open_text is not None:
+        return f"{said}: did you mean {open_text.option} {word[:30]}?"
+    closed = next((one for _, one in lacking if one.words and one.must), None)
+    hint = f"{closed.option} is one of {', '.join(closed.words)}" if closed else f"each word goes by its option, as --note '{word[:30]}'"
+    return f"{said}: {hint} (caskbook enter {request.jobs[0]} --help)"
 
 
 def _is_word(one: JobField, word: str) -> bool:

@@ -72,12 +72,12 @@ def test_a_link_and_an_unreadable_file_are_refused(shop: Shop) -> None:
 
 def test_what_is_missing_is_asked_for_with_its_choices(shop: Shop) -> None:
     child = at_terminal(shop, "enter", "test", CASK)
-    child.expect_exact("result (pass, fail): ")
+    child.expect_exact("the test (pass, fail): ")
     child.sendline("sound")
     child.expect_exact("ring true")
-    child.expect_exact("result (pass, fail): ")
+    child.expect_exact("the test (pass, fail): ")
     child.sendline("tight")
-    child.expect_exact("psi (psi, 5 to 12): ")
+    child.expect_exact("air pressure (psi, 5 to 12): ")
     child.sendline("11")
     child.expect_exact("Write it? [Y/n] ")
     child.sendline("")
@@ -94,7 +94,19 @@ def test_no_is_no_and_the_end_of_input_writes_nothing(shop: Shop) -> None:
     child = at_terminal(shop, "enter", "fill", CASK)
     child.expect_exact("spirit: ")
     child.sendeof()
-    assert finished(child) == 2
+    child.expect_exact("nothing written")
+    assert finished(child) == 1
+    child = at_terminal(shop, "enter", "note", CASK, "--note", "x")
+    child.expect_exact("Write it? [Y/n] ")
+    child.sendeof()
+    child.expect_exact("nothing written")
+    assert finished(child) == 1
+    child = at_terminal(shop, "enter", "fill", CASK)
+    for _ in range(3):
+        child.expect_exact("spirit: ")
+        child.sendline("")
+    child.expect_exact("spirit: needed; nothing written")
+    assert finished(child) == 1
     child = at_terminal(shop, "enter", "note", CASK, "--note", "x")
     child.expect_exact("Write it? [Y/n] ")
     child.sendintr()
@@ -115,9 +127,10 @@ def test_many_casks_want_a_plain_yes(shop: Shop) -> None:
 
 def test_the_scanner_at_a_terminal(shop: Shop) -> None:
     child = at_terminal(shop, "enter", "scan", "test", "pass")
+    child.expect_exact("scan or type a cask")
     child.expect_exact("test 1> ")
     child.sendline(CASK)
-    child.expect_exact("psi (psi, 5 to 12): ")
+    child.expect_exact("air pressure (psi, 5 to 12): ")
     child.sendline("11")
     child.expect_exact("test 2> ")
     child.sendline("undo")

@@ -36,7 +36,7 @@ def test_the_echo_says_what_the_cask_is(shop: Shop) -> None:
 def test_missing_fields_are_named_where_nobody_can_be_asked(shop: Shop) -> None:
     shop.put(*READY)
     ran = shop.enter("fill", CASK)
-    assert ran.code == 2 and "fill needs --spirit, --litres (litres), --abv (% vol, 40 to 80)" in ran.err
+    assert ran.code == 2 and "fill needs --spirit, --litres (L), --abv (% vol, 40 to 80)" in ran.err
     assert "--psi" in shop.enter("test", CASK, "pass").err
     assert "--from" in shop.enter("stave", CASK, "replace", "--staves", "1").err
 
@@ -187,7 +187,7 @@ def test_a_new_cask_and_one_like_it(shop: Shop) -> None:
     assert made["maker"] == "Fenwick Hollow" and made["events"][0]["verdict"] == "hold"
     ran = shop.enter("receive", "TH-009005", "accept")
     assert ran.code == 2 and "--type (octave" in ran.err
-    assert "--capacity (litres)" in shop.enter("receive", "TH-009005", "accept", "--type", "quarter cask").err
+    assert "--capacity (L)" in shop.enter("receive", "TH-009005", "accept", "--type", "quarter cask").err
     assert "in the book already" in shop.enter("receive", "TH-009001", "accept", "--type", "butt").err
 
 

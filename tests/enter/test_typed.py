@@ -8,8 +8,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskbook.enter.fields import JobField, field_of, head_fields, job_fields
+from caskbook.enter.labels import label_of, short_unit
+from caskbook.enter.request import read_request
 from caskbook.enter.terms import Terms, TypedError
 from caskbook.enter.typed import READERS, read_field
+from caskbook.finding import CaskbookError
 from caskbook.house import Settings
 from caskbook.jobs import JOBS
 from caskbook.places import Frame
@@ -94,3 +97,27 @@ def test_whatever_is_typed_is_read_or_refused_in_a_line(one: JobField, text: str
         assert str(error).startswith(one.option) and "\n" not in str(error).replace(text, "")
     except Exception as error:  # a cask list is a fault of the call
         assert type(error).__name__ == "CaskbookError"
+
+
+def test_what_is_asked_reads_like_a_form() -> None:
+    for job in JOBS:
+        for one in job_fields(job):
+            label = label_of(one)
+            assert label and "_" not in label and len(label) < 30
+    assert label_of(next(one for one in job_fields("fill") if one.key == "abv")) == "strength" and short_unit("litres") == "L"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["nose", "TH-000012", "clear"], "'clear' is not expected here: did you mean --verdict clean?"),
+        (["send", "TH-000012", "weir"], "did you mean --to weir?"),
+        (["nose", "TH-000012", "waltz"], "--verdict is one of clean, faint, fault (caskbook enter nose --help)"),
+        (["drive", "TH-000012", "waltz"], "each word goes by its option, as --note 'waltz'"),
+        (["nose", "th12"], "no cask number"),
+    ],
+)
+def test_a_word_in_the_wrong_place_is_named_with_its_option(words: list[str], said: str) -> None:
+    with pytest.raises(CaskbookError) as caught:
+        read_request(words)
+    assert said in str(caught.value)
