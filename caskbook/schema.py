@@ -10,19 +10,19 @@ from pydantic import Field
 
 from caskbook.cask import CaskHead
 from caskbook.house import Settings
-from caskbook.jobs import JOB_MODELS, JOBS
+from caskbook.jobs import JOBS
 from caskbook.words import CASK_TYPES
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _SINCE = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d\d-\d\d$", "description": "first day it is in force"}
 Schema = dict[str, Any]
-AnyEvent = Annotated[Union[JOB_MODELS], Field(discriminator="job")]  # type: ignore[valid-type]  # noqa: UP007
+AnyEvent = Annotated[Union[tuple(JOBS.values())], Field(discriminator="job")]  # type: ignore[valid-type]  # noqa: UP007
 
 
 class CaskFile(CaskHead):
     """A whole cask file: the head, and the events by job."""
 
-    events: list[AnyEvent]
+    events: list[AnyEvent]  # type: ignore[valid-type]
 
 
 def cask_schema() -> Schema:

@@ -145,6 +145,11 @@ class Need:
 EMPTY = ("empty",)
 FILLED = ("spirit", "wine")
 ANYWHERE = ("here", "away", "missing")
+EMPTY_WHOLE = Need(contents=EMPTY, form=("whole",), bench=True)
+OPEN = Need(contents=EMPTY, form=("open",), bench=True)
+FULL = Need(contents=FILLED)
+ANY = Need(where=ANYWHERE)
+ALWAYS = Need(where=ANYWHERE, always=True)
 
 
 class Model(BaseModel):
@@ -216,6 +221,11 @@ def listed(items: list[Any] | None) -> str:
     """"1, 2 and 14"."""
     words = [str(item) for item in items or []]
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def origin(source: str | None) -> str:
+    """Where a part came from: "new wood", "from TH-001187"."""
+    return {"new": "new", "reused": "reused", "unknown": "of unknown past", None: ""}.get(source, f"from {source}")
 
 
 def plausible_range(model: type[BaseModel], name: str) -> tuple[float, float] | None:

@@ -1,19 +1,18 @@
-"""Fire work on an open cask, and what goes with it: shave, toast, char, sulphur."""
+"""Shave, toast and char an open cask."""
 
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.jobs.base import EMPTY, Event, Need, Text, Word, any_of, between, must, number, plain
+from caskbook.jobs.base import OPEN, Event, Need, Word, any_of, between, number, plain
 
-_OPEN = Need(contents=EMPTY, form=("open",), bench=True)
 CharLevel = Annotated[int, Field(ge=1, le=5)] | Literal["house"]
 
 
 class Shave(Event):
     """Old char or soaked wood is taken off the inside."""
 
-    need: ClassVar[Need] = _OPEN
+    need: ClassVar[Need] = OPEN
     family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "dust"
 
@@ -30,7 +29,7 @@ class Shave(Event):
 class Toast(Event):
     """The wood is toasted: a fire, no char."""
 
-    need: ClassVar[Need] = _OPEN
+    need: ClassVar[Need] = OPEN
     family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"
 
@@ -46,7 +45,7 @@ class Char(Event):
     """The inside is charred. Whether it is a re-char is worked out, never typed."""
 
     model_config = between(any_of("level", "seconds"))
-    need: ClassVar[Need] = _OPEN
+    need: ClassVar[Need] = OPEN
     family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"
 
@@ -68,21 +67,3 @@ class Char(Event):
         words += [f"{plain(self.seconds)} s"] if self.seconds is not None else []
         words += [f"{plain(self.depth_mm)} mm deep"] if self.depth_mm is not None else []
         return ", ".join(words + ([f"heads {self.heads}"] if self.heads else []))
-
-
-class Sulphur(Event):
-    """Sulphur is burnt in an empty cask to keep it; it has to be nosed clean before the next filling."""
-
-    need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "fire"
-    caution: ClassVar[str | None] = "sulphur"
-
-    job: Literal["sulphur"]
-    grams: float = must("grams", "sulphur burnt", plausible=(1, 30))
-    why: Text
-
-    def says(self) -> str:
-        return f"{plain(self.grams)} g: {self.why}"
-
-
-FIRE: tuple[type[Event], ...] = (Shave, Toast, Char, Sulphur)
