@@ -55,7 +55,7 @@ def _enter(argv: list[str]) -> int:
         return _void(request)
     from caskbook.cli.enter_run import desk_of, enter_on
 
-    book = open_book(request.one("records"))
+    book = open_book(request.one("records"), joins=True)
     return enter_on(book, desk_of(book), request)
 
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say, write
+from caskbook.cli.enter_joined import refuse_joined
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -66,6 +67,7 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     absent = absent_casks(desk, request)
     if absent and not request.has("skip_missing"):
         return _tell_absent(desk, absent, request)
+    refuse_joined(book, request)
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")

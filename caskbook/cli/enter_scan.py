@@ -9,6 +9,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say
+from caskbook.cli.enter_joined import known_joins, refuse_joined
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -32,7 +33,7 @@ def run(argv: list[str]) -> int:
     base = read_request(argv)
     if base.casks or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
-    book = open_book(base.one("records"))
+    book = open_book(base.one("records"), joins=True)
     run_ = _Run(book, argv, base)
     prompt = on_terminal()
     if prompt:
@@ -51,9 +52,11 @@ class _Run:
     """One run of the scanner: what was written, and what was refused."""
 
     def __init__(self, book: Book, argv: list[str], base: Request) -> None:
-        self.book, self.argv, self.base = book, argv, base
+        self.argv, self.base = argv, base
         self.done: list[list[dict[str, Any]]] = []
         self.refused = 0
+        joins = known_joins(book)
+        self.book = replace(book, known_joins=lambda: joins)
 
     @property
     def count(self) -> int:
@@ -89,6 +92,7 @@ class _Run:
         request.given = {**self.base.given, **request.given}
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
             raise CaskbookError(self.book.ledger.absent(request.casks[0]))
+        refuse_joined(self.book, request)
         job = request.jobs[0]
         if request.one("sheet", job) is None:
             sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)

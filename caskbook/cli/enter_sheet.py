@@ -6,13 +6,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import open_book, say, screen, write
+from caskbook.cli.common import Book, open_book, say, screen, write
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
 if TYPE_CHECKING:
     from caskbook.enter.plan import Plan
-    from caskbook.enter.sheet import Read
+    from caskbook.enter.sheet import Read, Row
 
 _HELP = (
     "caskbook enter sheet FILE.csv|FILE.yaml      a day sheet, one row a job; running it twice adds nothing\n"
@@ -109,13 +109,9 @@ def _rows(text: str) -> int:
     return int(text)
 
 
-def _enter(path: Path, given: dict[str, str]) -> int:
-    from dataclasses import replace
-
-    from caskbook.cli.enter_run import asker_of, desk_of, finish
-    from caskbook.enter.entry import with_why
-    from caskbook.enter.plan import plan_run
-    from caskbook.enter.sheet import read_sheet, rows_of_csv, rows_of_yaml
+def _rows_in(path: Path) -> list[Row]:
+    """The rows of a sheet's file. CaskbookError for what cannot be read."""
+    from caskbook.enter.sheet import rows_of_csv, rows_of_yaml
     from caskbook.safewrite import read_bytes
     from caskbook.source import Source
 
@@ -125,18 +121,25 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     source = Source.from_bytes(str(path), data)
     if source.bad_bytes:
         raise CaskbookError(f"{path}: not UTF-8; save the sheet as CSV UTF-8")
-    rows = rows_of_yaml(data, str(path)) if path.suffix in (".yaml", ".yml") else rows_of_csv(source.text, str(path))
-    book = open_book(given.get("records"))
+    return rows_of_yaml(data, str(path)) if path.suffix in (".yaml", ".yml") else rows_of_csv(source.text, str(path))
+
+
+def _enter(path: Path, given: dict[str, str]) -> int:
+    from dataclasses import replace
+
+    from caskbook.cli.enter_run import asker_of, desk_of, finish
+    from caskbook.enter.plan import plan_run
+    from caskbook.enter.sheet import read_sheet
+
+    rows = _rows_in(path)
+    book = open_book(given.get("records"), joins=True)
     desk = desk_of(book)
     asker = asker_of(book, desk)
     asker.by = given.get("by", asker.by)
     if "date" in given:
         rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
     read = read_sheet(desk, rows, asker, given.get("sheet", path.stem))
-    if "anyway" in given:
-        if not given.get("why"):
-            raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
-        read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
+    _against_rules(book, read, given)
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
     if read.faults or plan.refusals:
         return _tell_faults(path.name, read, plan, len(rows))
@@ -145,6 +148,23 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     for echo in read.echoes:
         say(echo)
     return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
+
+
+def _against_rules(book: Book, read: Read, given: dict[str, str]) -> None:
+    """The reason on every entry where it is written anyway; else entries on a number that does not go on are faults."""
+    from dataclasses import replace
+
+    from caskbook.cli.enter_joined import ALLOWED, known_joins, same_cask
+    from caskbook.enter.entry import with_why
+
+    if "anyway" not in given:
+        joins = known_joins(book)
+        strays = [entry for entry in read.entries if entry.cask in joins and entry.job not in ALLOWED]
+        read.faults += dict.fromkeys((entry.row or 0, same_cask(entry.cask, joins[entry.cask])) for entry in strays)
+        return
+    if not given.get("why"):
+        raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
+    read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
 
 
 def _tell_faults(name: str, read: Read, plan: Plan, rows: int) -> int:
