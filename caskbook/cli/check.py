@@ -92,7 +92,7 @@ def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> 
         return check_ledger(ledger, day, names)
     from caskbook.index.asking import Question, checking_store
     from caskbook.index.checking import check_whole
-    from caskbook.index.refresh import Asked
+    from caskbook.index.asked import Asked
 
     where = Question(book.root, Path.cwd(), None, at, book.now)
     with progress("casks") as advance, checking_store(where, wanted=os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):

@@ -25,7 +25,6 @@ from caskbook.finding import CaskbookError
 if TYPE_CHECKING:
     from caskbook.due import Verdict
     from caskbook.index.asking import Answer
-    from caskbook.loss import PeerTable
     from caskbook.render.verdict import Judged
 
 _USUAL_TOP = 40
@@ -35,8 +34,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
     chosen["types"] = [type_word(word) for word in chosen["types"]]
-    # A loss is held against all other casks of its kind, so it is judged only when it is named, and from the files.
-    answer = None if "loss" in chosen["rules"] else index_answer(records, as_of, at)
+    answer = index_answer(records, as_of, at)
     shown = _closing(answer, form, chosen) if answer is not None else None
     if shown is None:
         shown = _by_files(records, as_of, at, form, chosen)
@@ -100,26 +98,22 @@ def _by_files(records: str | None, as_of: str | None, at: str | None, form: str,
 def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     casks, verdicts = 0, []
-    for here, found in _judged(book, _peers(book, chosen["rules"])):
+    for here, found in _judged(book):
         casks += here
         verdicts += [verdict for verdict in found if _asked(verdict, chosen)]
     gc.enable()
     return casks, verdicts
 
 
-def _peers(book: Book, rules: Sequence[str]) -> PeerTable | None:
-    if "loss" not in rules:
-        return None
-    from caskbook.cli.report import peers_of
-
-    return peers_of(book)
-
-
-def _judged(book: Book, peers: PeerTable | None) -> Iterator[tuple[int, list[Verdict]]]:
+def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
+    """(whether it is here, its verdicts) of every cask that goes on under its own number."""
     from caskbook.due import judge
+    from caskbook.due.losses import BookLosses
     from caskbook.life.facts import facts_of
 
     joined = book.ledger.joins()
+    losses = BookLosses(book.ledger.house, book.day)
+    judged: list[tuple[bool, list[Verdict]]] = []
     for record in book.ledger.records():
         if record.cask is None:
             _left_out(record.path, record.name)
@@ -127,9 +121,24 @@ def _judged(book: Book, peers: PeerTable | None) -> Iterator[tuple[int, list[Ver
         if record.cask.id in joined:
             continue
         life = book.ledger.life_of(record.cask, book.day)
-        facts = facts_of(life)
         if life.begun:
-            yield facts.state not in ("gone", "away", "missing"), judge(life, facts, peers=peers)
+            facts = facts_of(life)
+            losses.add(life, facts)
+            judged.append((facts.state not in ("gone", "away", "missing"), judge(life, facts)))
+    for (here, verdicts), (number, loss, running) in zip(judged, losses.judged(), strict=True):
+        again = _with_losses(book, number, running) if running else verdicts
+        yield here, [*again, *([loss] if loss else [])]
+
+
+def _with_losses(book: Book, number: str, running: int) -> list[Verdict]:
+    """The verdicts on a cask of which several fills running lost too much."""
+    from caskbook.due import judge
+    from caskbook.life.facts import facts_of
+
+    cask = book.ledger.get(number).cask
+    assert cask is not None
+    life = book.ledger.life_of(cask, book.day)
+    return judge(life, facts_of(life), excess_losses=running)
 
 
 def _asked(verdict: Verdict, chosen: dict[str, Any]) -> bool:

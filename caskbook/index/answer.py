@@ -11,8 +11,8 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any
 
+from caskbook.index.asked import Asked
 from caskbook.index.places import meta
-from caskbook.index.refresh import Asked
 from caskbook.index.store import NoIndex
 
 _TRIES = 8

@@ -15,12 +15,11 @@ from caskbook.finding import CaskbookError
 from caskbook.git import open_git
 from caskbook.index.answer import Answer as Answer
 from caskbook.index.answer import Question as Question
+from caskbook.index.asked import Asked, open_asked
 from caskbook.index.places import look, meta, set_meta
 from caskbook.index.refresh import (
-    Asked,
     Progress,
     find_answer,
-    open_asked,
     rev_answer,
     settle,
     work_answer,

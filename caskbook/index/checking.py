@@ -14,8 +14,9 @@ from typing import Any
 from caskbook.bulk import map_files
 from caskbook.days import add_days
 from caskbook.finding import CaskbookError, Finding, Span
+from caskbook.index.asked import Asked, open_asked
 from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp, version_of
-from caskbook.index.refresh import BATCH, Asked, Progress, open_asked, settle
+from caskbook.index.refresh import BATCH, Progress, settle
 from caskbook.index.schema import NEVER
 from caskbook.index.store import transaction
 from caskbook.index.trees import work_tree

@@ -95,6 +95,13 @@ CASK: tuple[Column, ...] = (
     Column("treatments", "int", "treatments since the last clean nose", "treatments"),
     Column("wood_left", "real", "what the wood may still give, where the house reckons it", "0 to 1"),
     Column("joined", "list", "numbers that same-as made one with this one"),
+    Column("loss_from", "day", "the first gauge of the present fill, else of the last one"),
+    Column("loss_to", "day", "its last gauge"),
+    Column("loss_litres_20", "real", "litres at 20 °C lost between them", "litres"),
+    Column("loss_lpa", "real", "alcohol lost between them", "litres of pure alcohol"),
+    Column("loss_share", "real", "the same as a share of what there was", "0 to 1"),
+    Column("loss_per_year", "real", "yearly share lost: 1 - (LPA2/LPA1)^(1/years)", "0 to 1"),
+    Column("loss_plus_minus", "real", "its measuring error, two standard deviations", "0 to 1"),
 )
 
 EVENT: tuple[Column, ...] = (

@@ -71,7 +71,9 @@ def _words(answer: Answer, asked: Filter) -> Iterator[tuple[str, int]]:
         return
     where, values = asked.where()
     rows = answer.store.execute(
-        f"SELECT l.words, l.cask FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ? AND l.begun AND {where}", [answer.number, *values]
+        "SELECT ifnull(w.words, l.words), l.cask FROM answer_life a JOIN life l ON l.id = a.life"
+        f" LEFT JOIN peer_words w ON w.answer = a.answer AND w.life = l.id WHERE a.answer = ? AND l.begun AND {where}",
+        [answer.number, *values],
     )
     joined = answer.joined
     yield from Counter(words for words, cask in rows if cask not in joined).items()
@@ -112,31 +114,45 @@ def due_rows(answer: Answer, asked: Filter, verdicts: set[str]) -> DueRows:
 _CASK = "l.cask, l.type, l.berth, v.name"
 
 
+_COLUMNS = "d.place, d.verdict, d.since, d.well_past, d.severity, d.reasons, d.decided, d.changes_on"
+_WHOLE = "EXISTS (SELECT 1 FROM peer_words w WHERE w.answer = ? AND w.life = l.id AND w.whole)"
+
+
 def _loud(answer: Answer, asked: Filter, verdicts: set[str]) -> Iterator[tuple[Any, ...]]:
     where, values = asked.where()
     usual = verdicts <= {"due", "blocked"}
     words = sorted(verdicts)
     named = "d.verdict IN ('due', 'blocked')" if usual else f"d.verdict IN ({', '.join('?' * len(words))})"
     source = "due d INDEXED BY due_now" if usual else "due d"
-    rows = answer.store.execute(
-        f"SELECT d.place, d.verdict, d.since, d.well_past, d.severity, d.reasons, d.decided, d.changes_on, {_CASK}"
-        f" FROM {source} CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"
-        f" WHERE {named} AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = d.life) AND {where}",
-        [*([] if usual else words), answer.number, *values],
+    more = [] if usual else words
+    own = answer.store.execute(
+        f"SELECT {_COLUMNS}, {_CASK} FROM {source} CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version WHERE {named}"
+        f" AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = d.life) AND NOT {_WHOLE} AND {where}",
+        [*more, answer.number, answer.number, *values],
     )
-    return (row for row in rows if row[1] in verdicts)
+    by_peers = answer.store.execute(
+        f"SELECT {_COLUMNS}, {_CASK} FROM peer_due d CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"
+        f" WHERE d.answer = ? AND d.verdict <> 'ok' AND {named} AND {where}",
+        [answer.number, *more, *values],
+    )
+    return (row for rows in (own, by_peers) for row in rows if row[1] in verdicts)
 
 
 def _quiet(answer: Answer, asked: Filter) -> Iterator[tuple[Any, ...]]:
     where, values = asked.where()
     rows = answer.store.execute(
         f"SELECT q.data, {_CASK} FROM answer_life a JOIN life l ON l.id = a.life JOIN quiet q ON q.life = l.id"
-        f" JOIN version v ON v.id = l.version WHERE a.answer = ? AND {where}",
-        [answer.number, *values],
+        f" JOIN version v ON v.id = l.version WHERE a.answer = ? AND NOT {_WHOLE} AND {where}",
+        [answer.number, answer.number, *values],
     )
     for data, *cask in rows:
         for place, *told in json.loads(data):
             yield (place, "ok", *told, *cask)
+    yield from answer.store.execute(
+        f"SELECT {_COLUMNS}, {_CASK} FROM peer_due d CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"
+        f" WHERE d.answer = ? AND d.verdict = 'ok' AND {where}",
+        [answer.number, *values],
+    )
 
 
 def _due_row(row: tuple[Any, ...], rules: list[tuple[str, int]]) -> DueRow:

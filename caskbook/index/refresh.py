@@ -7,32 +7,29 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass
-from datetime import date
 from functools import partial
-from pathlib import Path
 
+from caskbook.index.asked import Asked, open_asked
 from caskbook.index.places import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
 from caskbook.index.store import NoIndex, transaction
-from caskbook.index.sums import adjust, as_joins, exchange, nearest_answer, past_lives, sweep, write_answer
+from caskbook.index.sums import (
+    adjust,
+    as_joins,
+    exchange,
+    nearest_answer,
+    past_lives,
+    prune,
+    said,
+    sum_up,
+    sweep,
+    write_answer,
+)
 from caskbook.index.trees import Tree
 
 BATCH = 1000
 _MOST_MOVED = 5000
 _BETWEEN_SWEEPS = 500_000
 Progress = Callable[[int, int], None]
-
-
-@dataclass(frozen=True)
-class Asked:
-    """What an answer is about: house settings, day, and the files of a work tree (`root`) or of a revision (`tree` its name)."""
-
-    root: Path
-    here: Path
-    house: int
-    day: date
-    revision: str = ""
-    tree: str = ""
 
 
 def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None = None) -> int:
@@ -93,13 +90,31 @@ def moved(
         lives[version] = life
     with transaction(store):
         now = [lives[known[name]] for name in names]
-        was = exchange(store, answer, [*names, *touched], now)
+        _put_in(store, asked, answer, [*names, *touched], now)
         store.execute("UPDATE answer SET tree = ? WHERE id = ?", (trees[1], answer))
-        adjust(store, answer, was, now, asked.day.toordinal())
         if max(now, default=0) > int(meta(store, "swept") or 0) + _BETWEEN_SWEEPS:
             sweep(store)
             set_meta(store, "swept", str(max(now)))
     return answer
+
+
+def _put_in(store: sqlite3.Connection, asked: Asked, answer: int, names: Iterable[str], now: list[int]) -> None:
+    """Put lives in the place of those of the files named, and judge again what is held against them."""
+    was = exchange(store, answer, names, now)
+    if not was and not now:
+        return
+    from caskbook.index.losses import forget, judge_all, judge_lives
+    from caskbook.index.peers import touched
+
+    others = sorted(touched(store, answer, was, now))
+    before = said(store, answer, [*was, *others])
+    if before[1] != said(store, answer, now)[1]:  # other numbers are joined, or other files cannot be read
+        judge_all(store, asked, answer)
+        sum_up(store, answer)
+        return
+    forget(store, answer, was)
+    judge_lives(store, asked, answer, [*now, *others])
+    adjust(store, answer, before, said(store, answer, [*now, *others]), asked.day.toordinal())
 
 
 def _stale(store: sqlite3.Connection, answer: int, known: Known) -> list[str]:
@@ -130,8 +145,14 @@ def whole_answer(store: sqlite3.Connection, asked: Asked, tree: str, known: dict
     lacking = [name for name, version in known.items() if version not in lives]
     for _, version, life in _lived(store, asked, lacking, known, progress):
         lives[version] = life
+    from caskbook.index.losses import judge_all
+
     with transaction(store):
-        return write_answer(store, asked.house, tree, [lives[version] for version in known.values()])
+        answer = write_answer(store, asked.house, tree, [lives[version] for version in known.values()])
+        judge_all(store, asked, answer)
+        sum_up(store, answer)
+        prune(store, answer)
+    return answer
 
 
 def _valid(store: sqlite3.Connection, asked: Asked, known: dict[str, int]) -> dict[int, int]:
@@ -199,17 +220,6 @@ def _lived(
             yield from write_life(store, asked.house, batch, known)
             batch = []
     yield from write_life(store, asked.house, batch, known)
-
-
-def open_asked(root: Path, here: Path, revision: str):  # type: ignore[no-untyped-def]
-    """The ledger, in a process of its own."""
-    from caskbook.ledger import Ledger, open_folder
-
-    if not revision:
-        return open_folder(root, here)
-    from caskbook.shelf_at import shelf_at
-
-    return Ledger(shelf_at(root, revision))
 
 
 def rev_answer(store: sqlite3.Connection, asked: Asked, oids: dict[str, str], progress: Progress | None = None) -> int:

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 2
+LAYOUT = 3
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -27,7 +27,9 @@ def _fact_columns() -> str:
 
 # `place`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
-# for each due rule. `answer`: the lives of all files of a tree on certain days.
+# for each due rule. `answer`: the lives of all files of a tree on certain days. `peer`: what each fill loses, as of a 200 L cask;
+# `gist`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
+# each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
 TABLES = f"""
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
 CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
@@ -55,6 +57,23 @@ CREATE TABLE fill (
   life INTEGER, event TEXT, n INTEGER, spirit TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
   short INTEGER, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
+CREATE TABLE peer (
+  life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, drift REAL
+);
+CREATE INDEX peer_life ON peer (life);
+CREATE INDEX peer_kind ON peer (store, band, type);
+CREATE TABLE gist (life INTEGER PRIMARY KEY, data TEXT);
+CREATE TABLE middle (
+  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL,
+  PRIMARY KEY (answer, store, band, type)
+) WITHOUT ROWID;
+CREATE TABLE peer_due (
+  answer INTEGER, life INTEGER, place INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT,
+  decided TEXT, changes_on TEXT, PRIMARY KEY (answer, life, place)
+) WITHOUT ROWID;
+CREATE INDEX peer_due_now ON peer_due (answer) WHERE verdict <> 'ok';
+CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
+CREATE TABLE wide (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE event (
   version INTEGER, row INTEGER, id TEXT, date TEXT, job TEXT, "by" TEXT, sheet TEXT, note TEXT, stands INTEGER, voided_by TEXT,
   litres REAL, abv REAL, psi REAL, data TEXT, PRIMARY KEY (version, row)

@@ -16,8 +16,6 @@ def write_answer(store: sqlite3.Connection, house: int, tree: str, lives: Iterab
     """Keep an answer; the caller is in a transaction."""
     answer = int(store.execute("INSERT INTO answer (tree, house, used) VALUES (?, ?, 0)", (tree, house)).lastrowid or 0)
     store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((answer, life) for life in sorted(lives)))
-    sum_up(store, answer)
-    _prune(store, answer)
     return answer
 
 
@@ -27,9 +25,11 @@ def sum_up(store: sqlite3.Connection, answer: int) -> None:
         "SELECT max(l.from_day), min(l.until_day) FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
     ).fetchone()
     store.execute("UPDATE answer SET from_day = ?, until_day = ? WHERE id = ?", (span[0] or 0, span[1] or NEVER, answer))
-    joined = _joined(store, answer)
+    joined = joined_of(store, answer)
     rows = store.execute(
-        "SELECT l.words, l.here, l.cask, l.begun FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (answer,)
+        "SELECT ifnull(w.words, l.words), l.here, l.cask, l.begun FROM answer_life a JOIN life l ON l.id = a.life"
+        " LEFT JOIN peer_words w ON w.answer = a.answer AND w.life = l.id WHERE a.answer = ?",
+        (answer,),
     )
     words = Counter((words, here) for words, here, cask, begun in rows if begun and cask not in joined)
     unreadable = [row[0] for row in store.execute(
@@ -40,7 +40,7 @@ def sum_up(store: sqlite3.Connection, answer: int) -> None:
     store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
 
 
-def _joined(store: sqlite3.Connection, answer: int) -> dict[str, str]:
+def joined_of(store: sqlite3.Connection, answer: int) -> dict[str, str]:
     """Number that was joined → number that goes on."""
     rows = store.execute(
         "SELECT v.joins FROM version v JOIN life l ON l.version = v.id"
@@ -50,12 +50,13 @@ def _joined(store: sqlite3.Connection, answer: int) -> dict[str, str]:
     return as_joins(row[0] for row in rows)
 
 
-def _prune(store: sqlite3.Connection, newest: int) -> None:
+def prune(store: sqlite3.Connection, newest: int) -> None:
     """Answers that were not asked for since many others are forgotten, and what only they needed."""
     store.execute("UPDATE answer SET used = (SELECT max(used) + 1 FROM answer) WHERE id = ?", (newest,))
     old = [row[0] for row in store.execute("SELECT id FROM answer ORDER BY used DESC LIMIT -1 OFFSET ?", (MOST_ANSWERS,))]
     for answer in old:
-        store.execute("DELETE FROM answer_life WHERE answer = ?", (answer,))
+        for table in ("answer_life", "middle", "peer_due", "peer_words", "wide"):
+            store.execute(f"DELETE FROM {table} WHERE answer = ?", (answer,))
         store.execute("DELETE FROM answer WHERE id = ?", (answer,))
     if old:
         sweep(store)
@@ -63,7 +64,7 @@ def _prune(store: sqlite3.Connection, newest: int) -> None:
 
 def sweep(store: sqlite3.Connection) -> None:
     """Forget the lives that no answer has."""
-    for table in ("life", "due", "quiet", "fill"):
+    for table in ("life", "due", "quiet", "fill", "peer", "gist"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
 
@@ -101,24 +102,32 @@ def past_lives(store: sqlite3.Connection, answer: int, day: int, most: int) -> l
     return [row[0] for row in rows]
 
 
-def adjust(store: sqlite3.Connection, answer: int, was: list[int], now: list[int], day: int) -> None:
-    """Bring the sum of an answer, which is now about `day`, up to date by what went and what came; all is counted where other
-    numbers are joined than before, or other files cannot be read."""
+Said = tuple[Counter[tuple[str, int]], set[tuple[str | None, str | None]]]
+
+
+def said(store: sqlite3.Connection, answer: int, lives: Iterable[int]) -> Said:
+    """(how many of these lives have which verdicts, what joins numbers or cannot be read among them)."""
+    query = (
+        "SELECT ifnull(w.words, l.words), l.here, l.cask, l.begun, v.joins, l.unreadable, v.name FROM life l JOIN version v ON v.id = l.version"
+        " LEFT JOIN peer_words w ON w.answer = ? AND w.life = l.id WHERE l.id = ?"
+    )
+    joined = json.loads(store.execute("SELECT summary FROM answer WHERE id = ?", (answer,)).fetchone()[0])["joined"]
+    count: Counter[tuple[str, int]] = Counter()
+    odd = set()
+    for life in lives:
+        words, here, cask, begun, joins, unreadable, name = store.execute(query, (answer, life)).fetchone()
+        count[words, here] += bool(begun and cask not in joined)
+        if joins or unreadable:
+            odd.add((joins, name if unreadable else None))
+    return count, odd
+
+
+def adjust(store: sqlite3.Connection, answer: int, before: Said, after: Said, day: int) -> None:
+    """Bring the sum of an answer, which is now about `day`, up to date by what some of its lives said and say now."""
     told = json.loads(store.execute("SELECT summary FROM answer WHERE id = ?", (answer,)).fetchone()[0])
-    count = {(words, here): n for words, here, n in told["words"]}
-    query = "SELECT l.words, l.here, l.cask, l.begun, v.joins, l.unreadable, v.name FROM life l JOIN version v ON v.id = l.version WHERE l.id = ?"
-    odd: list[set[tuple[str | None, str | None]]] = []
-    for step, lives in ((-1, was), (1, now)):
-        odd.append(set())
-        for life in lives:
-            words, here, cask, begun, joins, unreadable, name = store.execute(query, (life,)).fetchone()
-            if joins or unreadable:
-                odd[-1].add((joins, name if unreadable else None))
-            if begun and cask not in told["joined"]:
-                count[words, here] = count.get((words, here), 0) + step
-    if odd[0] != odd[1]:
-        sum_up(store, answer)
-        return
+    count = Counter({(words, here): n for words, here, n in told["words"]})
+    count.subtract(before[0])
+    count.update(after[0])
     told["words"] = [[*key, n] for key, n in count.items() if n]
     store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(told), answer))
     _set_days(store, answer, day)

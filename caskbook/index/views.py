@@ -50,9 +50,12 @@ def _due(answer: Answer, source: str) -> str:
     loud = ", ".join(f"d.{name} AS {name}" for name in stored)
     quiet = ", ".join(["'ok'", *(f"json_extract(j.value, '$[{n}]')" for n in (1, 2, 4, 5, 6))])
     head = "l.cask AS cask, l.type AS type, l.berth AS berth"
+    # Where a cask was judged as a whole with its peers, that stands in the place of what it was by itself.
+    alone = f"NOT EXISTS (SELECT 1 FROM main.peer_words w WHERE w.answer = {answer.number} AND w.life = l.id AND w.whole)"
     rows = (
-        f"SELECT {head}, d.place AS place, {loud} FROM {source} JOIN main.due d ON d.life = l.id"
-        f" UNION ALL SELECT {head}, json_extract(j.value, '$[0]'), {quiet} FROM {source} JOIN main.quiet q ON q.life = l.id, json_each(q.data) j"
+        f"SELECT {head}, d.place AS place, {loud} FROM {source} JOIN main.due d ON d.life = l.id AND {alone}"
+        f" UNION ALL SELECT {head}, json_extract(j.value, '$[0]'), {quiet} FROM {source} JOIN main.quiet q ON q.life = l.id AND {alone}, json_each(q.data) j"
+        f" UNION ALL SELECT {head}, d.place, {loud} FROM {source} JOIN main.peer_due d ON d.answer = {answer.number} AND d.life = l.id"
     )
     shown = ", ".join(f"CASE r.place {names} END AS rule" if column.name == "rule" else f"r.{column.name}" for column in DUE)
     return f"SELECT {shown} FROM ({rows}) r"
@@ -75,7 +78,7 @@ def tell_events(answer: Answer) -> None:
     if not rows:
         return
     from caskbook.bulk import map_files
-    from caskbook.index.refresh import open_asked
+    from caskbook.index.asked import open_asked
     from caskbook.index.worker import Task, tell
 
     wanted = {name: (version, key) for name, version, key in rows}

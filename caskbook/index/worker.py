@@ -11,17 +11,26 @@ from typing import Any
 from caskbook.cask import Cask
 from caskbook.days import add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
+from caskbook.due.losses import LossCase, loss_case
 from caskbook.house import House
 from caskbook.index.columns import CASK
+from caskbook.index.peers import NO_STORE
 from caskbook.index.schema import NEVER, stored
 from caskbook.index.trees import content_key
 from caskbook.ledger import Ledger, Shelf
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
+from caskbook.loss.facts import figures
+from caskbook.loss.figures import FillFigure
+from caskbook.loss.fills import fill_losses
+from caskbook.loss.gist import gist_of
+from caskbook.loss.intervals import Interval
+from caskbook.loss.peers import is_peer, rate_of_200
 from caskbook.record import Record
 
 FACTS = tuple(column.name for column in stored(CASK))
+LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
 LETTER = {"due": "d", "blocked": "b", "soon": "s", "at-emptying": "e", "unknown": "u", "ok": "o"}
 UNREADABLE = "?"
@@ -91,6 +100,8 @@ class Found:
     due: list[tuple[Any, ...]]
     quiet: str
     fills: list[tuple[Any, ...]]
+    peers: list[tuple[Any, ...]]
+    gist: str | None
 
 
 def work_out(opened: Opened, name: str) -> Found:
@@ -101,14 +112,29 @@ def work_out(opened: Opened, name: str) -> Found:
     key = shelf.seen.pop(name, None)
     day = opened.day
     if record.cask is None:
-        return Found(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [])
+        return Found(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
     life = ledger.life_of(record.cask, day)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
+    losses = fill_losses(life)[::-1] if life.begun else []
+    gists = tuple(gist_of(life, loss) for loss in losses)
+    case = loss_case(life, facts, gists)
+    row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return Found(
-        name, key, joins_of(record, ledger.house), dict(shelf.seen), day.toordinal(), _until(life, facts, verdicts),
-        _life_row(life, facts, verdicts), _due_rows(verdicts), _quiet(verdicts), _fill_rows(life),
+        name, key, joins_of(record, ledger.house), dict(shelf.seen), day.toordinal(), _until(life, facts, verdicts, case), row,
+        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(gist.figure) for gist in gists],
+        None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
+
+
+def _peer_row(figure: FillFigure) -> tuple[Any, ...]:
+    rate = rate_of_200(figure) if is_peer(figure) else None
+    return figure.cask, figure.type, figure.store or NO_STORE, figure.band, rate, figure.drift
+
+
+def _loss_row(whole: Interval | None) -> dict[str, Any]:
+    found = figures(whole)
+    return {name: found[name.removeprefix("loss_")] for name in LOSS_FACTS}
 
 
 def joins_of(record: Record, house: House) -> list[str]:
@@ -118,7 +144,7 @@ def joins_of(record: Record, house: House) -> list[str]:
     return list(live(record.cask, house, date.max).state.joined)
 
 
-def _until(life: Life, facts: Facts, verdicts: list[Verdict]) -> int:
+def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> int:
     """The first later day on which anything but what grows day by day may differ, if nothing is entered."""
     st, day = life.state, life.day
     days = [changes_on(life, verdicts), *(start for start in life.house.starts if start > day), *_later(life, day)]
@@ -131,6 +157,8 @@ def _until(life: Life, facts: Facts, verdicts: list[Verdict]) -> int:
             days.append(add_days(st.last_pass.date, settings.test_valid_days + 1))
     if facts.wood_left is not None:
         days.append(add_days(day, 1))
+    if case is not None:
+        days.append(case.changes_on)
     return min((one.toordinal() for one in days if one is not None and one > day), default=NEVER)
 
 
@@ -141,11 +169,11 @@ def _later(life: Life, day: date) -> list[date]:
     return [event.date for event in life.cask.events if event.date > day]
 
 
-def _life_row(life: Life, facts: Facts, verdicts: list[Verdict]) -> dict[str, Any]:
+def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> dict[str, Any]:
     st = life.state
     filling = st.filling if st.contents == "spirit" else None
     filling = filling if filling is not None and filling.is_spirit else None
-    row = {name: getattr(facts, name) for name in FACTS}
+    row = {name: getattr(facts, name) for name in FACTS if name not in LOSS_FACTS}
     for name in _JSON:
         row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] else None
     for name, value in row.items():
@@ -154,7 +182,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict]) -> dict[str, An
     row.update(
         begun=int(life.begun),
         here=int(life.begun and facts.state not in ("gone", "away", "missing")),
-        words="".join(LETTER[v.verdict] for v in _by_place(verdicts)),
+        words=_words(verdicts, case),
         filling_from=filling.start.toordinal() if filling else None,
         filling_since_char=max(filling.start, st.last_char or filling.start).toordinal() if filling else None,
         wood_days=st.wood_days if life.begun else None,
@@ -164,25 +192,20 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict]) -> dict[str, An
     return row
 
 
-def _by_place(verdicts: list[Verdict]) -> list[Any]:
-    found = {verdict.rule: verdict for verdict in verdicts}
-    return [found.get(rule.name, _NOT_ASKED) for rule in RULES]
-
-
-@dataclass(frozen=True)
-class _NotAsked:
-    verdict: str = "-"
-
-
-_NOT_ASKED = _NotAsked()
-LETTER["-"] = "-"
+def _words(verdicts: list[Verdict], case: LossCase | None) -> str:
+    """A letter for each rule; that of `loss` stands until its peers are known."""
+    found = {verdict.rule: LETTER[verdict.verdict] for verdict in verdicts}
+    if case is not None:
+        found["loss"] = LETTER["ok"]
+    return "".join(found.get(rule.name, "-") for rule in RULES)
 
 
 def _due_rows(verdicts: list[Verdict]) -> list[tuple[Any, ...]]:
-    return [(PLACE[v.rule], v.verdict, *_told(v)) for v in verdicts if v.verdict != "ok"]
+    return [(PLACE[v.rule], v.verdict, *told_of(v)) for v in verdicts if v.verdict != "ok"]
 
 
-def _told(v: Verdict) -> tuple[Any, ...]:
+def told_of(v: Verdict) -> tuple[Any, ...]:
+    """(since, well past, severity, reasons, decided, changes on) as the index keeps them."""
     since = v.since.isoformat() if v.since else None
     changes = v.changes_on.isoformat() if v.changes_on else None
     return since, int(v.well_past), v.severity, "\n".join(v.reasons), v.decided, changes
@@ -190,7 +213,7 @@ def _told(v: Verdict) -> tuple[Any, ...]:
 
 def _quiet(verdicts: list[Verdict]) -> str:
     """The verdicts that call for nothing, out of the way."""
-    rows = [[PLACE[v.rule], *_told(v)] for v in verdicts if v.verdict == "ok"]
+    rows = [[PLACE[v.rule], *told_of(v)] for v in verdicts if v.verdict == "ok"]
     return json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
 
 

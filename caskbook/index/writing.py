@@ -38,5 +38,8 @@ def _write(store: sqlite3.Connection, house: int, version: int, one: Found) -> i
     store.executemany("INSERT INTO due VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", [(life, *due) for due in one.due])
     if one.quiet:
         store.execute("INSERT INTO quiet VALUES (?, ?)", (life, one.quiet))
+    store.executemany("INSERT INTO peer VALUES (?, ?, ?, ?, ?, ?, ?)", [(life, *peer) for peer in one.peers])
+    if one.gist is not None:
+        store.execute("INSERT INTO gist VALUES (?, ?)", (life, one.gist))
     store.executemany("INSERT INTO fill VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", [(life, *fill) for fill in one.fills])
     return life

@@ -27,7 +27,7 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
     verdict = judge_fill(life, loss, peers) if peers is not None else None
     whole = loss.whole
     return {
-        "fill": loss.record.filling.event, "store": loss.record.store, "band": loss.record.band, **_figures(whole),
+        "fill": loss.record.filling.event, "store": loss.record.store, "band": loss.record.band, **figures(whole),
         "in_drink": _rounded(whole.in_drink) if whole else None, "in_drink_from": loss.in_drink_from, "in_drink_fitted": _rounded(loss.fitted_in_drink),
         "after_in_drink": _rounded(whole.steady) if whole else None,
         "after_in_drink_plus_minus": _rounded(whole.steady_plus_minus) if whole else None, "trend": _rounded(loss.trend),
@@ -36,7 +36,8 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
     }  # fmt: skip
 
 
-def _figures(one: Interval | None) -> dict[str, Any]:
+def figures(one: Interval | None) -> dict[str, Any]:
+    """The figures of a stretch: days, years, litres, and fractions of one; each None where there is none."""
     if one is None:
         return dict.fromkeys(("from", "to", "years", "litres_20", "lpa", "share", "per_year", "plus_minus"))
     return {
@@ -47,7 +48,7 @@ def _figures(one: Interval | None) -> dict[str, Any]:
 
 
 def _interval(one: Interval) -> dict[str, Any]:
-    return {**_figures(one), "events": [one.first.event, one.last.event], "flags": list(one.flags)}
+    return {**figures(one), "events": [one.first.event, one.last.event], "flags": list(one.flags)}
 
 
 def _judged(verdict: LossVerdict | None) -> dict[str, Any]:

@@ -62,11 +62,20 @@ class Middle:
 
 
 @dataclass(slots=True)
-class _Group:
+class Group:
+    """Rates and drifts of fills that are alike."""
+
     rates: list[float] = field(default_factory=list)
     drifts: list[float] = field(default_factory=list)
 
+    def add(self, rate: float, drift: float | None) -> None:
+        """One fill more: its rate as of a 200 L cask."""
+        self.rates.append(rate)
+        if drift is not None:
+            self.drifts.append(drift)
+
     def middle(self, key: Key) -> Middle:
+        """Their figures; there is at least one."""
         drift, drift_spread = spread_of(self.drifts) if self.drifts else (None, 0.0)
         return Middle(key, len(self.rates), *spread_of(self.rates), drift, drift_spread)
 
@@ -87,11 +96,16 @@ def is_peer(figure: FillFigure) -> bool:
     return figure.steady is not None and figure.years >= LEAST_PEER_YEARS and figure.steady < 1.0
 
 
+def rate_of_200(figure: FillFigure) -> float:
+    """The yearly share a fill loses, as it would be from a 200 L cask; it must be known."""
+    return (figure.steady or 0.0) / by_size(figure.litres)
+
+
 class PeerTable:
     """Every fill of the book by type, store and fill band. Built in one pass over the figures of all casks, or from kept middles."""
 
     def __init__(self, figures: Iterable[FillFigure] = ()) -> None:
-        self._groups: dict[Key, _Group] = {}
+        self._groups: dict[Key, Group] = {}
         self._middles: dict[Key, Middle] = {}
         for figure in figures:
             self.add(figure)
@@ -105,18 +119,15 @@ class PeerTable:
 
     def middles(self) -> list[Middle]:
         """Every group's figures, a few hundred rows for a book of any size."""
-        return [middle for key in sorted(self._groups, key=str) if (middle := self._middle(key))] or list(self._middles.values())
+        return [middle for key in sorted(self._groups, key=str) if (middle := self.middle(key))] or list(self._middles.values())
 
     def add(self, figure: FillFigure) -> None:
         """Count a fill among the peers, if it can be one."""
         if figure.steady is None or not is_peer(figure):
             return
-        rate = figure.steady / by_size(figure.litres)
+        rate = rate_of_200(figure)
         for key in _keys(figure):
-            group = self._groups.setdefault(key, _Group())
-            group.rates.append(rate)
-            if figure.drift is not None:
-                group.drifts.append(figure.drift)
+            self._groups.setdefault(key, Group()).add(rate, figure.drift)
             self._middles.pop(key, None)
 
     def expected(self, figure: FillFigure, settings: Settings) -> Expected | None:
@@ -127,18 +138,20 @@ class PeerTable:
         it is in the middle of its group, which one figure of fifteen hardly moves.
         """
         first, *wider = _keys(figure)
-        found = self._of(first, figure, settings, "") or from_table(figure, settings)
+        found = self.of_group(first, figure, settings, "") or from_table(figure, settings)
         for key in wider:
-            found = found or self._of(key, figure, settings, " of every size, scaled by size")
+            found = found or self.of_group(key, figure, settings, " of every size, scaled by size")
         return found or _usual(figure, settings)
 
-    def _middle(self, key: Key) -> Middle | None:
+    def middle(self, key: Key) -> Middle | None:
+        """The figures of a group, None for one without fills."""
         if key not in self._middles and key in self._groups:
             self._middles[key] = self._groups[key].middle(key)
         return self._middles.get(key)
 
-    def _of(self, key: Key, figure: FillFigure, settings: Settings, scaled: str) -> Expected | None:
-        middle = self._middle(key)
+    def of_group(self, key: Key, figure: FillFigure, settings: Settings, scaled: str) -> Expected | None:
+        """What a group lets expect of this fill; None where it is too small."""
+        middle = self.middle(key)
         count = 0 if middle is None else middle.count - is_peer(figure)
         if middle is None or count < settings.due.loss.fewest_peers:
             return None

@@ -1,0 +1,113 @@
+"""The rule `loss` for a whole book: each cask is gone through once, and judged when the losses of all are known."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from caskbook.days import add_days
+from caskbook.due.case import case_of
+from caskbook.due.decided import decision, in_words
+from caskbook.due.loss import LOSS, opinion_of
+from caskbook.due.verdict import OFF, Verdict
+from caskbook.house import House, Settings
+from caskbook.life import Life
+from caskbook.life.facts import Facts
+from caskbook.loss import Losses, PeerTable
+from caskbook.loss.gist import Gist, gists_of
+
+
+@dataclass(frozen=True, slots=True)
+class LossCase:
+    """What the rule needs of a cask beside its peers. `changes_on`: the first later day on which its answer may be another.
+
+    `decided`: the decision in force, in words; `off`: the rule is off; `limit`: fills running with too great a loss that are a
+    sign for retiring, 0 where nobody looks at it; `gists`: its fills, the latest first, of the earlier ones what judging needs.
+    """
+
+    decided: str | None
+    changes_on: date | None
+    off: bool
+    limit: int
+    gists: tuple[Gist, ...]
+
+    def as_row(self) -> list[Any]:
+        """In plain values."""
+        gists = [gist.as_row(brief=n > 0) for n, gist in enumerate(self.gists)]
+        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, gists]
+
+    @classmethod
+    def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
+        """The inverse of `as_row`."""
+        decided, changes, off, limit, gists = row
+        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, tuple(Gist.from_row(one, cask, cask_type) for one in gists))
+
+
+@dataclass(frozen=True, slots=True)
+class About:
+    """The cask a verdict is about."""
+
+    cask: str
+    type: str
+    berth: str | None
+
+
+def loss_case(life: Life, facts: Facts, gists: tuple[Gist, ...] | None = None) -> LossCase | None:
+    """The case of a life on its day; None where the rule is not asked: the cask is not here, or has not begun."""
+    if not life.begun or life.state.form == "gone" or life.state.where != "here":
+        return None
+    case = case_of(life, facts)
+    decide, turns = decision(case, LOSS)
+    rules = case.rules
+    settings = [start for start in life.house.starts if start > life.day]
+    later = [event.date for event in life.cask.events if event.date > life.day and life.corrections.stands(event)]
+    days = [day for day in (*turns, *settings, *later, *([add_days(life.day, 1)] if life.state.joined else [])) if day > life.day]
+    return LossCase(
+        None if decide is None else in_words(decide), min(days, default=None), rules.loss.off, 0 if rules.retire.off else rules.retire.loss_fills,
+        tuple(gists_of(life)) if gists is None else gists,
+    )  # fmt: skip
+
+
+def loss_verdict(case: LossCase, about: About, peers: PeerTable, settings: Settings) -> tuple[Verdict, int]:
+    """(the verdict, how many fills running lost too much where they are enough to be a sign for retiring, else 0)."""
+    losses = Losses(case.gists, peers, settings)
+    opinion = OFF if case.off else opinion_of(losses.latest())
+    running = losses.running() if case.limit else 0
+    quiet = case.decided is not None
+    verdict = Verdict(
+        about.cask, about.type, about.berth, LOSS.name, "ok" if quiet else opinion.verdict, None if quiet else opinion.since, False,
+        opinion.reasons, case.decided, case.changes_on,
+    )  # fmt: skip
+    return verdict, running if running >= case.limit else 0
+
+
+@dataclass
+class BookLosses:
+    """All casks of a book, added one by one; then judged."""
+
+    house: House
+    day: date
+    peers: PeerTable = field(default_factory=PeerTable)
+    _cases: list[tuple[About, str | None]] = field(default_factory=list)
+
+    def add(self, life: Life, facts: Facts) -> None:
+        """One cask more."""
+        gists = tuple(gists_of(life))
+        for gist in gists:
+            self.peers.add(gist.figure)
+        case = loss_case(life, facts, gists)
+        head = life.cask.head
+        # As text: a hundred thousand cases of objects would take a gigabyte.
+        self._cases.append((About(head.cask, head.type, life.state.berth), None if case is None else json.dumps(case.as_row())))
+
+    def judged(self) -> Iterator[tuple[str, Verdict | None, int]]:
+        """(number, verdict, fills running that are a sign for retiring) of each cask, in the order in which they were added."""
+        for about, row in self._cases:
+            if row is None:
+                yield about.cask, None, 0
+                continue
+            case = LossCase.from_row(json.loads(row), about.cask, about.type)
+            yield about.cask, *loss_verdict(case, about, self.peers, self.house.on(self.day, about.type))
