@@ -4,15 +4,35 @@ from __future__ import annotations
 
 import bisect
 from datetime import date
-from typing import Annotated, Any, Literal
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, create_model
+
+from caskbook.by_need import by_need
+
+if TYPE_CHECKING:
+    from caskbook.house_due import ClaimRule as ClaimRule
+    from caskbook.house_due import DueRules as DueRules
+    from caskbook.house_due import ExamineRule as ExamineRule
+    from caskbook.house_due import HoldRule as HoldRule
+    from caskbook.house_due import LookRule as LookRule
+    from caskbook.house_due import LossRule as LossRule
+    from caskbook.house_due import NoseRule as NoseRule
+    from caskbook.house_due import RecharRule as RecharRule
+    from caskbook.house_due import RegaugeRule as RegaugeRule
+    from caskbook.house_due import RetestRule as RetestRule
+    from caskbook.house_due import RetireRule as RetireRule
+
+__getattr__ = by_need("caskbook", {"house_due": (
+    "ClaimRule", "DueRules", "ExamineRule", "HoldRule", "LookRule", "LossRule", "NoseRule", "RecharRule", "RegaugeRule", "RetestRule", "RetireRule",
+)})  # fmt: skip
 
 IsoDay = Annotated[date, Field(strict=False)]
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
 
 
 class Person(_Part):
@@ -31,118 +51,10 @@ class Supplier(_Part):
     claim_days: int = Field(30, ge=0, le=3650)
 
 
-class RecharRule(_Part):
-    """When a cask is charred again. Counts of 4 to 8 uses are common practice, no source."""
-
-    off: bool = False
-    soon_at: int = Field(4, ge=1, le=99, description="fills since char")
-    due_at: int = Field(5, ge=1, le=99, description="fills since char")
-    well_past_at: int = Field(8, ge=1, le=99, description="fills since char")
-    after_rechar_due_at: int = Field(2, ge=1, le=99, description="fills since a re-char")
-    most_rechars: int = Field(2, ge=0, le=99, description="re-chars after which another is blocked")
-    off_types: list[str] = ["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"]
-
-
-class RetestRule(_Part):
-    """Whether a repaired cask has been tested again."""
-
-    off: bool = False
-
-
-class ExamineRule(_Part):
-    """Looking over empty casks; the days are `examine_valid_days`."""
-
-    off: bool = False
-
-
-class NoseRule(_Part):
-    """Nosing wine casks, and faint ones again."""
-
-    off: bool = False
-    faint_again_from: int = Field(7, ge=0, le=999, description="days after a faint nose")
-    faint_again_until: int = Field(14, ge=0, le=999, description="days after a faint nose")
-
-
-class LookRule(_Part):
-    """Looking again at leaks."""
-
-    off: bool = False
-    weep_days: int = Field(14, ge=0, le=999)
-    drip_days: int = Field(0, ge=0, le=999)
-    run_days: int = Field(0, ge=0, le=999)
-    new_fill_days: list[int] = Field(default=[], description="days after filling on which a new fill is looked at; 2, 7, 30 is usual")
-
-
-class HoldRule(_Part):
-    """Held and rejected casks wait for a decision."""
-
-    off: bool = False
-    after_days: int = Field(0, ge=0, le=999)
-
-
-class RegaugeRule(_Part):
-    """How often a filled cask is gauged."""
-
-    off: bool = False
-    first_year: int = Field(5, ge=0, le=99, description="years after filling")
-    every_years: int = Field(3, ge=1, le=99)
-    yearly_from: int = Field(15, ge=1, le=99, description="years after filling")
-    yearly_under_abv: float = Field(43, ge=0, le=100, description="% vol at the last gauge")
-
-
-class RetireRule(_Part):
-    """When the book proposes that a cask has had its day; a person signs."""
-
-    off: bool = False
-    points: int = Field(2, ge=1, le=9)
-    age_years: int = Field(50, ge=1, le=999)
-    life_fills: int = Field(6, ge=1, le=99, description="life fills after a second re-char")
-    replaced_share: float = Field(1 / 3, gt=0, le=1, description="share of staves replaced in ten years")
-    fails_in_visit: int = Field(3, ge=1, le=99)
-    visits_with_fails: int = Field(3, ge=1, le=99)
-    treatments: int = Field(2, ge=1, le=99, description="treatments after which a taint is final")
-    soaked: float = Field(0.5, gt=0, le=1)
-    loss_fills: int = Field(2, ge=1, le=99)
-
-
-class LossRule(_Part):
-    """When a fill loses more than its peers."""
-
-    off: bool = False
-    watch_sigma: float = Field(2, gt=0)
-    act_sigma: float = Field(3, gt=0)
-    watch_times: float = Field(1.75, gt=1)
-    act_times: float = Field(2.5, gt=1)
-    act_percent: float = Field(5, gt=0, description="% a year that is too much by itself, for 200 L or more in a temperate store")
-    fewest_peers: int = Field(15, ge=2)
-
-
-class ClaimRule(_Part):
-    """Faults found before the supplier's last day."""
-
-    off: bool = False
-    days: int = Field(30, ge=0, le=3650, description="after receipt, where neither the entry nor the supplier says")
-
-
-class DueRules(_Part):
-    """Settings of the due rules."""
-
-    rechar: RecharRule = RecharRule()
-    retest: RetestRule = RetestRule()
-    examine: ExamineRule = ExamineRule()
-    nose: NoseRule = NoseRule()
-    look: LookRule = LookRule()
-    hold: HoldRule = HoldRule()
-    regauge: RegaugeRule = RegaugeRule()
-    retire: RetireRule = RetireRule()
-    loss: LossRule = LossRule()
-    claim: ClaimRule = ClaimRule()
-
-
 Law = Literal["scotch-2009", "irish-2014", "bourbon-5.143", "straight-5.143", "eu-2019-787"]
 
 
-class Settings(_Part):
+class _Settings(_Part):
     """Every house setting, with its default, as in force on one day for one type of cask."""
 
     name: str | None = None
@@ -178,7 +90,6 @@ class Settings(_Part):
     uncorrected_error: float = Field(1.0, ge=0, le=10, description="standard deviation of litres without a temperature, %: 10 °C make about 1 %")
     loss_table: dict[str, float] = Field(default={}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE")
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="changes a warning's severity")
-    due: DueRules = DueRules()
 
     def person(self, initials: str) -> Person | None:
         """The crew member of these initials."""
@@ -193,6 +104,27 @@ class Settings(_Part):
         """Whether the word names the house's class of spirit."""
         words = self.class_of_spirit
         return contents == words if isinstance(words, str) else contents in words
+
+
+class Settings(_Settings):
+    """The settings as commands use them. Only what judges what is due loads the settings for that."""
+
+    due_: dict[str, Any] = Field(default={}, alias="due")
+
+    @cached_property
+    def due(self) -> DueRules:
+        """The settings of the due rules; ValidationError where they are wrong, which reading house.yaml has found before."""
+        from caskbook.house_due import read_due
+
+        return read_due(self.due_)
+
+
+@cache
+def whole_settings() -> type[BaseModel]:
+    """The model of all settings, the due rules among them: to make the schema from, and to tell every fault."""
+    from caskbook.house_due import DueRules
+
+    return create_model("Settings", __base__=_Settings, __doc__=_Settings.__doc__, due=(DueRules, DueRules.model_construct()))
 
 
 def is_dated(value: object) -> bool:

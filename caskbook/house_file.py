@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from caskbook.faulty import explain_errors
 from caskbook.finding import Fault, Finding
-from caskbook.house import House, Settings, in_force, is_dated, since_day
+from caskbook.house import House, Settings, in_force, is_dated, since_day, whole_settings
 from caskbook.source import Source
 from caskbook.words import CASK_TYPES
 from caskbook.yaml.fast_places import read_places
@@ -77,12 +77,22 @@ def _setting_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
     faults: list[Fault] = []
     for day in sorted(days | {date.min}):
         plain = in_force(raw, day)
-        try:
-            Settings.model_validate(plain)
-        except ValidationError as error:
-            found = explain_errors(error, plain, (), Settings, "house.yaml")
-            faults += [Fault(f.code, f.severity, f.message, root + _written(raw, f.where, day), f.help, f.on_key) for f in found]
+        faults += [Fault(f.code, f.severity, f.message, root + _written(raw, f.where, day), f.help, f.on_key) for f in _faults_of(plain)]
     return faults
+
+
+def _faults_of(plain: dict[str, Any]) -> list[Fault]:
+    """What is wrong with plain settings. Nearly always nothing: only else the model of them all is made."""
+    try:
+        _ = Settings.model_validate(plain).due
+        return []
+    except ValidationError:
+        whole = whole_settings()
+    try:
+        whole.model_validate(plain)
+    except ValidationError as error:
+        return explain_errors(error, plain, (), whole, "house.yaml")
+    return []
 
 
 def _written(raw: Any, path: Path, day: date) -> Path:

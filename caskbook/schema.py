@@ -9,7 +9,7 @@ from typing import Annotated, Any, Union
 from pydantic import Field
 
 from caskbook.cask import CaskHead
-from caskbook.house import Settings
+from caskbook.house import whole_settings
 from caskbook.jobs import JOBS
 from caskbook.words import CASK_TYPES
 
@@ -36,7 +36,7 @@ def cask_schema() -> Schema:
 
 def house_schema() -> Schema:
     """The schema of house.yaml: every setting plain, or dated as a list of {since, value}; types override settings."""
-    made = _tidied(Settings.model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
+    made = _tidied(whole_settings().model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
     for name in ("DueRules", *(key for key in made["$defs"] if key.endswith("Rule"))):
         _date_properties(made["$defs"][name], keep=() if name != "DueRules" else tuple(made["$defs"][name]["properties"]))
     _date_properties(made, keep=("due",))

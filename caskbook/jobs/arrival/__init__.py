@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.jobs.by_need import by_need
+from caskbook.by_need import by_need
 
 if TYPE_CHECKING:
     from caskbook.jobs.arrival.inherited import Inherited as Inherited

@@ -2,8 +2,8 @@
 
 from typing import TYPE_CHECKING
 
+from caskbook.by_need import by_need
 from caskbook.jobs.base import origin as origin
-from caskbook.jobs.by_need import by_need
 
 if TYPE_CHECKING:
     from caskbook.jobs.repair.heads import Close as Close
