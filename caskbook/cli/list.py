@@ -40,7 +40,7 @@ def run(
     sql = _sql(named, filters, where, sort, known)
     with closing(answer), select(answer, sql) as found:
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
-    _print(form, named, rows)
+    _print(form, named, rows, named=bool(columns))
     return 0
 
 
@@ -90,7 +90,13 @@ def _order(sort: str | None, known: Mapping[str, object]) -> str:
     return ", ".join([*keys, "cask"])
 
 
-def _print(form: str, names: Sequence[str], rows: list[list[Any]]) -> None:
+def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequence[str], list[list[Any]]]:
+    """Without the columns in which no cask has anything: room is short, and nobody asked for them by name."""
+    kept = [n for n in range(len(names)) if not rows or any(row[n] is not None for row in rows)]
+    return [names[n] for n in kept], [[row[n] for n in kept] for row in rows]
+
+
+def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: bool) -> None:
     from caskbook.render import table
 
     if form == "json":
@@ -99,5 +105,7 @@ def _print(form: str, names: Sequence[str], rows: list[list[Any]]) -> None:
         write(table.table_csv(names, rows))
     else:
         out = screen()
+        if out.width is not None and not named:
+            names, rows = _filled_columns(names, rows)
         count = how_many(len(rows), "cask")
         write_text((table.table_text(names, rows, out.width) + f"\n\n{count}") if rows else count, out)

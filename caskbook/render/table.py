@@ -5,30 +5,50 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Iterable, Sequence
+import re
+import textwrap
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from rich.cells import cell_len
 
-from caskbook.render.console import cut, safe
+from caskbook.render.console import USUAL_WIDTH, cut, safe
 
 _GAP = "  "
 _LEAST = 4
+# The words of a column's name, each with the stroke behind it, so that the name can be read off.
+_STACKED = re.compile(r"[^_]+_?|_")
 
 
 def table_text(columns: Sequence[str], rows: Sequence[Sequence[Any]], width: int | None) -> str:
-    """A heading and one line a row, numbers to the right. With a width the widest columns are cut, and columns that still find
-    no room are left off and named below."""
+    """A heading and one line a row, numbers to the right. Where the width does not take it, the words of the headings stand
+    under each other, then the widest columns are cut, and columns that still find no room are left off and named below."""
     cells = [[_shown(value) for value in row] for row in rows]
-    sizes = [max([cell_len(safe(name)), *(cell_len(row[n]) for row in cells)]) for n, name in enumerate(columns)]
+    wide = [max((cell_len(row[n]) for row in cells), default=0) for n in range(len(columns))]
+    heads = [[safe(name)] for name in columns]
     kept = len(columns)
+    if width is not None and _total(heads, wide) > width:
+        heads = [_STACKED.findall(safe(name)) or [""] for name in columns]
+    sizes = [max(size, *map(cell_len, head)) for size, head in zip(wide, heads, strict=True)]
     if width is not None:
         sizes, kept = _fitted(sizes, width)
     right = [bool(rows) and all(row[n] is None or isinstance(row[n], int | float) for row in rows) for n in range(kept)]
-    lines = [_line(list(columns), sizes, right), *(_line(row, sizes, right) for row in cells)]
+    lines = [_line(row, sizes, right) for row in (*_headings(heads[:kept]), *cells)]
     if kept < len(columns):
-        lines += ["", "no room for: " + ", ".join(columns[kept:]) + " (name fewer with --columns, or use --format csv)"]
+        left_off = "no room for: " + ", ".join(columns[kept:]) + " (name fewer with --columns, or use --format csv)"
+        lines += ["", *textwrap.wrap(left_off, width or USUAL_WIDTH, break_on_hyphens=False)]
     return "\n".join(lines)
+
+
+def _total(heads: Sequence[Sequence[str]], wide: Sequence[int]) -> int:
+    return sum(max(size, *map(cell_len, head)) for size, head in zip(wide, heads, strict=True)) + len(_GAP) * (len(wide) - 1)
+
+
+def _headings(heads: Sequence[Sequence[str]]) -> Iterator[list[str]]:
+    """The lines of the headings, the last words on the same line."""
+    most = max(map(len, heads), default=1)
+    for at in range(most):
+        yield [head[at - most + len(head)] if at >= most - len(head) else "" for head in heads]
 
 
 def _fitted(sizes: list[int], width: int) -> tuple[list[int], int]:
