@@ -193,7 +193,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
     _tell_rest(len(files), "cask")
     if "dry-run" in given:
         return 0
-    if not agreed(len(files), yes="yes" in given):
+    if not agreed(len(files), yes="yes" in given, what="Take {} back"):
         say("nothing changed")
         return 1
     taken_back(book, files)

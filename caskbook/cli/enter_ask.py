@@ -6,7 +6,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say
-from caskbook.enter.labels import label_of, short_unit
+from caskbook.enter.labels import EXAMPLES, label_of, short_unit
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from caskbook.enter.request import Request
 
 _TRIES = 3
+GAUGED = ("fill", "draw", "top", "regauge", "empty")
+"""Jobs whose litres stay uncorrected without a temperature: it is asked for beside what must be given."""
 _LONGEST = 72
 """Of a prompt; longer hints stand in lines of their own above it."""
 
@@ -46,14 +48,19 @@ def ask_missing(desk: Desk, request: Request, built: Built) -> None:
     for job, key in list(built.missing):
         one = field_asked(job, key)
         request.given[(job, key)] = [_asked(desk, one)]
+    for job in dict.fromkeys(job for job, _ in built.missing if job in GAUGED):
+        if not any((job, key) in request.given for key in ("temp_c", "at_20")):
+            request.given[(job, "temp_c")] = [_asked(desk, field_asked(job, "temp_c"), may_skip=True)]
 
 
-def _asked(desk: Desk, one: JobField) -> str:
+def _asked(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
     from caskbook.enter.terms import Terms, TypedError
     from caskbook.enter.typed import read_field
 
     for _ in range(_TRIES):
-        text = answer(_prompt(one, _hint(desk, one)))
+        text = answer(_prompt(one, _hint(desk, one) + ("; Enter: not taken" if may_skip else "")))
+        if not text and may_skip:
+            return ""
         if not text:
             continue
         if one.kind in ("event", "answers"):
@@ -82,6 +89,8 @@ def _prompt(one: JobField, hint: str) -> str:
 def _hint(desk: Desk, one: JobField) -> str:
     from caskbook.cli.enter_help import hint_of
 
+    if one.kind in EXAMPLES:
+        return f"as {EXAMPLES[one.kind]}"
     if one.kind == "quantity":
         return hint_of(one).replace(one.unit, short_unit(one.unit), 1)
     if one.key != "by":
@@ -98,8 +107,11 @@ def missing_line(desk: Desk, request: Request, built: Built) -> str:
     return f"{'+'.join(request.jobs)} needs {told}"
 
 
-def agreed(count: int, *, yes: bool) -> bool:
-    """Whether to go on: one yes for the run. For one cask Enter will do, and without a terminal nobody is asked."""
+def agreed(count: int, *, yes: bool, what: str = "Write {}") -> bool:
+    """Whether to go on: one yes for the run. For one cask Enter will do, and without a terminal nobody is asked.
+
+    `what`: the question, with a gap for what it is about.
+    """
     if yes:
         return True
     if not on_terminal():
@@ -108,7 +120,7 @@ def agreed(count: int, *, yes: bool) -> bool:
         return True
     try:
         if count == 1:
-            return answer("Write it? [Y/n] ").casefold() in ("", "y", "yes")
-        return answer(f"Write all {count}? [y/N] ").casefold() in ("y", "yes")
+            return answer(f"{what.format('it')}? [Y/n] ").casefold() in ("", "y", "yes")
+        return answer(f"{what.format(f'all {count}')}? [y/N] ").casefold() in ("y", "yes")
     except DeclinedError:
         return False

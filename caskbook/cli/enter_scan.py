@@ -14,8 +14,11 @@ from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
 if TYPE_CHECKING:
+    from collections.abc import Collection
+
     from caskbook.enter.request import Request
 
+_KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
 _HELP = (
     "caskbook enter scan JOB [fields]      then one cask a line, each written at once\n"
     "  a line may say more: TH-004217 fail --leaks joint-3 · undo takes back the last · quit, or the end of input, ends"
@@ -78,6 +81,7 @@ class _Run:
 
     def _enter(self, words: list[str]) -> None:
         from caskbook.cli.enter_run import complete, desk_of, safe, tell_refusals
+        from caskbook.enter.casks import looks_like_casks
         from caskbook.enter.entry import run_sheet
         from caskbook.enter.plan import plan_run
         from caskbook.enter.request import read_request
@@ -86,6 +90,8 @@ class _Run:
 
         self.book = replace(self.book, now=datetime.now(UTC))
         desk = desk_of(self.book)
+        if not looks_like_casks(words[0]):
+            raise CaskbookError(f"'{safe(words[0][:30])}' is no cask number; one a line, as TH-004217")
         request = read_request([self.argv[0], *words])
         if len(request.casks) != 1:
             raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
@@ -99,8 +105,9 @@ class _Run:
             self.base.given[("run", "minted")] = request.given[("run", "minted")] = [sheet]
             for one in request.jobs:
                 request.given[(one, "sheet")] = [sheet]
+        typed = set(request.given)
         built = complete(self.book, desk, request)
-        self._keep_answers(request)
+        self._keep_answers(request, typed)
         plan = plan_run(desk, built.entries, anyway=request.anyway)
         if plan.refusals:
             self.refused += 1
@@ -112,10 +119,10 @@ class _Run:
             write_plan(self.book.root, plan)
         self.done.append([{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages])
 
-    def _keep_answers(self, request: Request) -> None:
-        """What was asked for the first cask holds for the next ones."""
+    def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
+        """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
         for place, texts in request.given.items():
-            if place not in self.base.given and place[1] in ("by",):
+            if place not in self.base.given and place not in typed and place[1] in _KEPT:
                 self.base.given[place] = texts
 
     def _undo(self) -> None:

@@ -24,6 +24,11 @@ _OF_KEY: Mapping[str, str] = {
     "capacity_l": "nominal litres", "head": "which head", "heads": "which heads", "action": "what was done", "method": "how", "seen": "seen", "reasons": "the reasons",
     "wet_mm": "wet dip", "dry_mm": "dry dip", "gross_kg": "gross weight", "oak_since": "in oak since", "cured_by": "cured by",
 }  # fmt: skip
+EXAMPLES: Mapping[str, str] = {
+    "findings": "stave-1 cracked 2; joint-3 weep", "leaks": "joint-3, croze-A-14", "nose_faults": "acetic, musty", "parents": "TH-004501 25; old butt 6",
+    "prior": "bourbon 1; oloroso 2", "dims": "bung 660 head 560 length 840", "texts": "thin staves; third fail",
+}  # fmt: skip
+"""How a list is typed, by the kind of its field."""
 _UNITS: Mapping[str, str] = {"litres": "L", "grams": "g", "seconds": "s", "minutes": "min"}
 
 

@@ -126,6 +126,7 @@ def test_many_casks_want_a_plain_yes(shop: Shop) -> None:
 
 
 def test_the_scanner_at_a_terminal(shop: Shop) -> None:
+    shop.put(*READY, cask="TH-004218")
     child = at_terminal(shop, "enter", "scan", "test", "pass")
     child.expect_exact("scan or type a cask")
     child.expect_exact("test 1> ")
@@ -133,7 +134,36 @@ def test_the_scanner_at_a_terminal(shop: Shop) -> None:
     child.expect_exact("air pressure (psi, 5 to 12): ")
     child.sendline("11")
     child.expect_exact("test 2> ")
+    child.sendline("hello")
+    child.expect_exact("'hello' is no cask number; one a line")
+    child.sendline("TH-004218")
+    child.expect_exact("test: pass, 11 psi")
+    child.expect_exact("test 3> ")
+    child.sendline("undo")
+    child.expect_exact("taken back")
     child.sendline("undo")
     child.expect_exact("taken back")
     child.sendline("quit")
+    assert finished(child) == 1 and shop.last()["job"] == "examine"
+
+
+def test_a_temperature_is_asked_for_and_may_be_left_out(shop: Shop) -> None:
+    for typed, temp in (("", None), ("14", 14)):
+        child = at_terminal(shop, "enter", "fill", CASK, "--spirit", "malt", "--abv", "63")
+        child.expect_exact("litres filled (L): ")
+        child.sendline("190")
+        child.expect_exact("temperature (°C, -5 to 35; Enter: not taken): ")
+        child.sendline(typed)
+        child.expect_exact("Write it? [Y/n] ")
+        child.sendline("n" if temp is None else "y")
+        assert finished(child) == (temp is None)
+    assert shop.last()["temp_c"] == 14
+
+
+def test_undo_asks_whether_to_take_back(shop: Shop) -> None:
+    subprocess.run(["git", "init", "-q", str(shop.root.parent)], check=True)
+    caskbook(shop, "enter", "note", CASK, "--note", "x")
+    child = at_terminal(shop, "undo")
+    child.expect_exact("Take it back? [Y/n] ")
+    child.sendline("")
     assert finished(child) == 0 and shop.last()["job"] == "examine"
