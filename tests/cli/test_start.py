@@ -1,0 +1,40 @@
+"""What a command loads: a known answer needs no models, and no command that a person waits for needs what is slow and not used."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+HEAVY = ("typer", "pydantic", "ruamel.yaml", "rich.console", "importlib.metadata", "multiprocessing")
+REPORT = "import atexit, sys\natexit.register(lambda: sys.stderr.write('loaded: ' + ' '.join(sys.modules)))\nfrom caskbook.__main__ import main\nmain()"
+NOTE = ("enter", "note", "TH-004409", "--note", "seen", "--by", "ab", "--dry-run")
+
+
+@pytest.fixture(scope="module")
+def ledger(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    root = tmp_path_factory.mktemp("start") / "records"
+    shutil.copytree(ROOT / "records", root, ignore=shutil.ignore_patterns(".caskbook"))
+    loaded(root, "due")  # the index is made, and so are the answers known
+    loaded(root, "list")
+    return root
+
+
+def loaded(root: Path, *words: str) -> set[str]:
+    ran = subprocess.run([sys.executable, "-c", REPORT, *words], cwd=root, capture_output=True, text=True, check=False)
+    assert ran.returncode == 0, ran.stderr
+    return set(ran.stderr.rpartition("loaded: ")[2].split()) & set(HEAVY)
+
+
+@pytest.mark.parametrize("words", [("due",), ("list", "--state", "ready")])
+def test_a_known_answer_needs_no_models(ledger: Path, words: tuple[str, ...]):
+    assert loaded(ledger, *words) == set()
+
+
+@pytest.mark.parametrize("words", [("show", "TH-004409"), NOTE])
+def test_one_cask_needs_its_models_and_little_else(ledger: Path, words: tuple[str, ...]):
+    assert loaded(ledger, *words) <= {"pydantic"}
