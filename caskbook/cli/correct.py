@@ -16,15 +16,21 @@ if TYPE_CHECKING:
     from caskbook.enter.plan import Desk
 
 _HELP = {
-    "void": "caskbook void CASK EVENT --why REASON      put an entry out of force; it stays, struck through\n"
-    "caskbook void --sheet REF --why REASON     every entry of a sheet or run\n"
-    "  EVENT is an id or its first figures; the other files of a rack, conversion or swap are written too\n"
-    "  --alone leaves standing what the book wrote with it; --by, --date, --yes, --dry-run, --records DIR",
+    "void": "caskbook void CASK EVENT --why REASON\n"
+    "  put an entry out of force; it stays, struck through\n"
+    "caskbook void --sheet REF --why REASON\n"
+    "  every entry of a sheet or run\n"
+    "  EVENT is an id or its first figures; the other files of a rack, conversion\n"
+    "  or swap are written too; --alone leaves standing what the book wrote with it\n"
+    "  --by, --date, --yes, --dry-run, --records DIR",
     "move-event": "caskbook move-event CASK EVENT --to CASK --why REASON\n"
-    "  out of force here, and copied to the cask it belongs to; --by, --anyway, --yes, --dry-run, --records DIR",
-    "undo": "caskbook undo      take back what the last run wrote: its lines go where nobody has them yet, else a void is written\n"
+    "  out of force here, and copied to the cask it belongs to\n"
+    "  --by, --anyway, --yes, --dry-run, --records DIR",
+    "undo": "caskbook undo\n"
+    "  take back what the last run wrote: its lines go where nobody has them yet,\n"
+    "  else a void is written\n"
     "  --why REASON, --by, --yes, --dry-run, --records DIR",
-    "stamp": "caskbook stamp FILE…      give ids to events written by hand; nothing else is touched\n  --dry-run",
+    "stamp": "caskbook stamp FILE…\n  give ids to events written by hand; nothing else is touched; --dry-run",
 }  # fmt: skip
 _VALUES = ("why", "sheet", "by", "to", "records", "date", "note")
 _SWITCHES = ("yes", "dry-run", "anyway", "alone", "help")

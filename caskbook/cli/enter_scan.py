@@ -20,8 +20,10 @@ if TYPE_CHECKING:
 
 _KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
 _HELP = (
-    "caskbook enter scan JOB [fields]      then one cask a line, each written at once\n"
-    "  a line may say more: TH-004217 fail --leaks joint-3 · undo takes back the last · quit, or the end of input, ends"
+    "caskbook enter scan JOB [fields]\n"
+    "  then one cask a line, each written at once\n"
+    "  a line may say more: TH-004217 fail --leaks joint-3\n"
+    "  undo takes back the last; quit, or the end of input, ends"
 )
 
 

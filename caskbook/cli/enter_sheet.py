@@ -15,12 +15,15 @@ if TYPE_CHECKING:
     from caskbook.enter.sheet import Read, Row
 
 _HELP = (
-    "caskbook enter sheet FILE.csv|FILE.yaml      a day sheet, one row a job; running it twice adds nothing\n"
-    "  columns: date, job, cask, by, then the fields of the jobs, as `enter JOB --help` names them\n"
-    "  YAML: date, by, sheet, and jobs: a list of maps with the same names\n"
-    "  --date, --by for rows that say none; --sheet NAME likewise, else the name of the file without its ending\n"
+    "caskbook enter sheet FILE.csv|FILE.yaml\n"
+    "  a day sheet, one row a job; running it twice adds nothing\n"
+    "  columns: date, job, cask, by, then the fields of the jobs, as\n"
+    "  `enter JOB --help` names them; YAML: date, by, sheet, and jobs: a list of maps\n"
+    "  --date DAY, --by WHO   for rows that say none\n"
+    "  --sheet NAME           likewise; else the file's name without its ending\n"
     "  --anyway --why '…', --yes, --dry-run, --records DIR\n"
-    "caskbook sheet --for JOB [CASK…]             a blank sheet to print; --format csv, --rows N, --records DIR"
+    "caskbook sheet --for JOB [CASK…]\n"
+    "  a blank sheet to print; --format csv, --rows N, --records DIR"
 )
 _VALUES = ("date", "by", "sheet", "records", "for", "format", "rows", "why")
 _SWITCHES = ("yes", "dry-run", "anyway", "help")

@@ -46,8 +46,10 @@ def summary(findings: Sequence[Finding], casks: int, *, notes: bool = True) -> s
     hidden = counts["note"] and not notes
     told = ", ".join(parts) if parts else "nothing wrong"
     first = next((one.code for severity in SEVERITIES for one in findings if one.severity == severity), None)
-    hint = f"  (caskbook explain {first})" if first and not (hidden and len(parts) == 1) else ""
-    return f"{_counted(casks, 'cask')}: {told}{' (not shown)' if hidden else ''}{hint}\n"
+    hint = f"(caskbook explain {first})" if first and not (hidden and len(parts) == 1) else ""
+    whole = f"{_counted(casks, 'cask')}: {told}{' (not shown)' if hidden else ''}"
+    gap = "  " if len(whole) + len(hint) + 2 <= USUAL_WIDTH else "\n  "
+    return whole + (gap + hint if hint else "") + "\n"
 
 
 def _counted(count: int, word: str) -> str:

@@ -81,6 +81,9 @@ def test_every_fault_of_a_row_is_told(four: Shop, tmp_path: Path) -> None:
     text = "date,job,cask,psi,minutes,leaks,colour,result\n{day},test,TH-004501,wet,soon,nowhere,red,pass\n{day},test,4501,11,,,,pass\n{day},fill,TH-004502,,,,,\n"
     ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
     assert ran.code == 1 and "nothing written: 3 of 3 rows are to be put right" in ran.err
+    both = "date,job,cask,psi,result\n2026-02-31,test,TH-4501,wet,pass\n"
+    words = four.enter("sheet", sheet(tmp_path, both), "--yes").err
+    assert all(word in words for word in ("row 2: --date:", "row 2: --psi:", "row 2: TH-4501 is not in the book: did you mean TH-004501?"))
     told = [line for line in ran.err.splitlines() if "row 2" in line]
     assert len(told) == 4 and all(any(word in line for line in told) for word in ("--psi", "--minutes", "--leaks", "`colour` is no field"))
     assert "row 3: '4501' is no cask number" in ran.err and "row 4: fill on TH-004502 needs spirit, litres, abv" in ran.err

@@ -82,6 +82,8 @@ def test_concise_is_a_line_each() -> None:
 def test_the_summary_counts_and_names_a_code_to_explain() -> None:
     found = [one(1, 1, 2), *[one(2, 1, 2, severity="warning", code="by-missing")] * 2]
     assert summary(found, 61) == "61 casks: 1 error, 2 warnings  (caskbook explain fill-of-full-cask)\n"
+    long = [one(3, 1, 2, code="swapped-heads-of-a-cask-that-has-no-such-head-or-none")]
+    assert summary(long, 61).splitlines() == ["61 casks: 1 error", "  (caskbook explain swapped-heads-of-a-cask-that-has-no-such-head-or-none)"]
     assert summary([], 1) == "1 cask: nothing wrong\n"
     notes = [one(1, 1, 2, severity="note", code="left-under-age")]
     assert summary(notes, 110_000, notes=False) == "110,000 casks: 1 note (not shown)\n"
