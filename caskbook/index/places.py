@@ -94,7 +94,10 @@ def look(store: sqlite3.Connection, root: Path, tree: Tree) -> Places:
         if version is not None and stamp and stamp == seen:
             continue
         if version is not None and again.get(name) and again[name] == seen:
-            found.turned = True  # git may give one name to a file with either kind of newline
+            if store.execute("SELECT 1 FROM version WHERE id = ? AND key = ?", (version, stamp[1:])).fetchone():
+                found.stamps[name], found.known[name] = stamp, version
+            else:
+                found.turned = True  # git may give one name to a file with either kind of newline
             continue
         found.known[name] = None
         _settle(store, root, found, name, stamp, version)

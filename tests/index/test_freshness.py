@@ -186,3 +186,18 @@ def test_a_donor_that_changes_changes_what_is_found_in_its_recipient(tmp_path: P
     assert "donor-unknown" in told
     gone.write_bytes(whole)
     assert "donor-unknown" not in same(root, "check", "--format", "json")[1]
+
+
+def test_a_copied_work_tree_is_soon_known_by_git_again(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Git takes all files of a copy for changed until it looks at them; from then on its word alone is enough."""
+    first = copied(demo, tmp_path / "first")
+    commit_all(first)
+    root = copied(first, tmp_path / "book")
+    answer(root, *LOOK)
+    git(root, "status")
+    same(root, *LOOK)
+    looked: list[object] = []
+    usual = refresh.look
+    monkeypatch.setattr(refresh, "look", lambda *given: looked.append(given) or usual(*given))
+    same(root, *LOOK)
+    assert looked == []
