@@ -8,7 +8,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.days import add_days
 from caskbook.due.case import case_of
 from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS, opinion_of
@@ -64,7 +63,7 @@ def loss_case(life: Life, facts: Facts, gists: tuple[Gist, ...] | None = None) -
     rules = case.rules
     settings = [start for start in life.house.starts if start > life.day]
     later = [event.date for event in life.cask.events if event.date > life.day and life.corrections.stands(event)]
-    days = [day for day in (*turns, *settings, *later, *([add_days(life.day, 1)] if life.state.joined else [])) if day > life.day]
+    days = [day for day in (*turns, *settings, *later) if day > life.day]
     return LossCase(
         None if decide is None else in_words(decide), min(days, default=None), rules.loss.off, 0 if rules.retire.off else rules.retire.loss_fills,
         tuple(gists_of(life)) if gists is None else gists,

@@ -121,7 +121,7 @@ def work_out(opened: Opened, name: str) -> Found:
     case = loss_case(life, facts, gists)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return Found(
-        name, key, joins_of(record, ledger.house), dict(shelf.seen), day.toordinal(), _until(life, facts, verdicts, case), row,
+        name, key, joins_of(record, ledger.house), dict(shelf.seen), day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(gist.figure) for gist in gists],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
@@ -144,10 +144,10 @@ def joins_of(record: Record, house: House) -> list[str]:
     return list(live(record.cask, house, date.max).state.joined)
 
 
-def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> int:
+def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None, ledger: Ledger) -> int:
     """The first later day on which anything but what grows day by day may differ, if nothing is entered."""
     st, day = life.state, life.day
-    days = [changes_on(life, verdicts), *(start for start in life.house.starts if start > day), *_later(life, day)]
+    days = [changes_on(life, verdicts), *(start for start in life.house.starts if start > day), *_later(life, ledger)]
     if life.begun and st.form != "gone":
         settings = life.house.on(day, st.type)
         examined = exam_day(st)
@@ -162,11 +162,10 @@ def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | N
     return min((one.toordinal() for one in days if one is not None and one > day), default=NEVER)
 
 
-def _later(life: Life, day: date) -> list[date]:
-    """Days of later events; of a cask with joined files, the next day: their events are not at hand here."""
-    if life.state.joined:
-        return [add_days(day, 1)]
-    return [event.date for event in life.cask.events if event.date > day]
+def _later(life: Life, ledger: Ledger) -> list[date]:
+    """Days of later events, those of joined files included."""
+    casks = [life.cask, *(record.cask for number in life.state.joined if (record := ledger.find(number)) is not None)]
+    return [event.date for cask in casks if cask is not None for event in cask.events if event.date > life.day]
 
 
 def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> dict[str, Any]:

@@ -117,3 +117,16 @@ def test_every_fact_of_the_list_is_that_of_the_card(demo: Path, day: str) -> Non
     assert len(rows) > 10
     for row in rows[::5]:
         assert row == facts_without_index(demo, row["cask"], day)
+
+
+def test_what_a_joined_file_has_for_later_days_is_seen_on_its_day(demo: Path, tmp_path: Path) -> None:
+    root = copied(demo, tmp_path / "book")
+    one, other = [file for file in cask_files(root) if "job: dispose" not in file.read_text(encoding="utf-8")][:2]
+    with one.open("a", encoding="utf-8") as file:
+        file.write(f"  - id: zzzzzzz0\n    date: 2026-06-01\n    job: same-as\n    by: gp\n    of: {other.stem}\n    why: two numbers\n")
+    with other.open("a", encoding="utf-8") as file:
+        file.write("  - id: zzzzzzz1\n    date: 2026-07-02\n    job: hold\n    by: gp\n    why: by hand\n    reason: other\n")
+    commit_all(root)
+    for day in (DAY, "2026-07-01", "2026-07-02", DAY, "2026-07-03"):
+        same(root, "due", "--all", "--format", "json", day=day)
+        same(root, "show", one.stem, day=day)
