@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import os
+import textwrap
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from caskbook.cli.common import say, write
+from caskbook.cli.common import say, screen, write
 from caskbook.cli.driver_words import beside
 from caskbook.git import Git, open_git
 from caskbook.house import House
@@ -47,12 +48,18 @@ def run(records: str | None = None, *, again: bool = False) -> int:
         paths = "".join(f":(top,literal){git.prefix}{name}\0" for name in work.settled)
         git.run("add", "--pathspec-from-file=-", "--pathspec-file-nul", data=paths.encode("utf-8", "surrogateescape"))
     for name in work.settled:
-        write(f"settled  {work.shown}{name}")
+        _tell(f"settled  {work.shown}{name}")
     for text in work.left:
-        write(f"decide   {text}")
+        _tell(f"decide   {text}")
     if not work.left:
         say("all settled and staged: go on with `git commit`, or `git rebase --continue`")
     return 1 if work.left else 0
+
+
+def _tell(text: str) -> None:
+    """One line; on a terminal folded under its label."""
+    width = screen().width
+    write(text if width is None else "\n".join(textwrap.wrap(text, width, subsequent_indent=" " * 11, break_long_words=False, break_on_hyphens=False)))
 
 
 Versions = dict[int, bytes]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import textwrap
 from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
@@ -20,6 +21,7 @@ Texts = Callable[[str], bytes | None]
 # Of a very long line only the part about the place is shown.
 _BEFORE, _AFTER = 60, 100
 _BAR = " | "
+_KEPT = "\N{NO-BREAK SPACE}"
 
 
 def findings_text(findings: Iterable[Finding], casks: int, texts: Texts, *, notes: bool = False) -> str:
@@ -110,16 +112,31 @@ def explained_text(one: Explanation, width: int | None = None) -> str:
     prose = min(width or USUAL_WIDTH, USUAL_WIDTH) - 2
     lines = [f"{one.code} ({one.severity})", "", *_folded(one.what, prose), "", *_folded(f"Why: {one.why}", prose)]
     for word, example in (("Wrong:", one.wrong), ("Right:", one.right)):
-        lines += ["", word, *(part for line in example.splitlines() for part in _example(f"    {line}".rstrip(), width))]
+        lines += ["", word, *_example([f"    {line}".rstrip() for line in example.splitlines()], width)]
     return "\n".join(lines) + "\n"
 
 
-def _example(line: str, width: int | None) -> list[str]:
-    """A line of an example; one too long is folded between words, which YAML in braces reads alike."""
-    if width is None or cell_len(line) <= width:
+def _example(lines: Sequence[str], width: int | None) -> list[str]:
+    """The lines of an example; one too long is folded after a comma, which YAML in braces reads alike."""
+    if width is None or max(map(cell_len, lines), default=0) <= width:
+        return list(lines)
+    whole: list[str] = []
+    for line in lines:
+        if whole and whole[-1].count("{") > whole[-1].count("}"):
+            whole[-1] += " " + line.strip()
+        else:
+            whole.append(line)
+    return [part for line in whole for part in _after_commas(line, width)]
+
+
+def _after_commas(line: str, width: int) -> list[str]:
+    """A line folded between the items of its map."""
+    if cell_len(line) <= width:
         return [line]
-    deeper = " " * (len(line) - len(line.lstrip()) + 3)
-    return textwrap.wrap(line, width, subsequent_indent=deeper, break_long_words=False, break_on_hyphens=False)
+    indent = len(line) - len(line.lstrip())
+    kept = re.sub(r"(?<!,) (?=\S)", _KEPT, line[indent:])
+    folded = textwrap.wrap(kept, width - indent, subsequent_indent="   ", break_long_words=False, break_on_hyphens=False)
+    return [" " * indent + part.replace(_KEPT, " ") for part in folded]
 
 
 def listed_codes(rows: Sequence[tuple[str, str, str]], width: int | None) -> str:
