@@ -20,8 +20,8 @@ _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "sevent
 _PAST = {
     "receive": "received:", "raise": "raised:", "convert": "converted", "made-from": "made", "examine": "examined:", "treat": "treated:",
     "soak": "soaked:", "hoop": "hoops replaced:", "bung": "bung hole", "shave": "shaved:", "toast": "toasted", "season": "seasoned:",
-    "sulphur": "sulphured,", "measure": "measured:", "fill": "filled:", "rack-out": "racked:", "rack-in": "filled by racking:", "draw": "drawn:",
-    "top": "topped:", "regauge": "regauged:", "sample": "sampled,", "leak": "seen to leak:", "look": "looked at:", "empty": "emptied:",
+    "sulphur": "sulphured,", "measure": "measured:", "fill": "filled", "rack-out": "racked", "rack-in": "filled by racking", "draw": "drawn",
+    "top": "topped:", "regauge": "regauged", "sample": "sampled,", "leak": "seen to leak:", "look": "looked at:", "empty": "emptied",
     "grade": "graded", "move": "moved", "send": "sent", "return": "came back:", "hold": "held:", "release": "released:", "mark": "marked:",
     "decide": "decided,", "retire": "retired:", "break-up": "broken up:", "dispose": "left the book:", "knock-down": "knocked down", "missing": "missing:",
     "found": "found", "same-as": "same cask as", "swap-heads": "heads swapped:", "peg": "pegged:", "flag": "flagged:", "head": "head", "note": "note:",
