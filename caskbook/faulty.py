@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import types
 from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
@@ -38,7 +37,9 @@ def shown(value: object) -> str:
 
 def nearest(word: object, choices: Sequence[str]) -> str | None:
     """The choice that was likely meant, only when close."""
-    found = difflib.get_close_matches(str(word)[:40], choices, 1, 0.72)
+    from difflib import get_close_matches  # only for a word that is not known
+
+    found = get_close_matches(str(word)[:40], choices, 1, 0.72)
     return found[0] if found else None
 
 

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
@@ -18,8 +17,7 @@ from caskbook.yaml.fast_places import read_places
 Path = tuple[str | int, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class HouseFile:
+class HouseFile(NamedTuple):
     """house.yaml as read: `house` holds the settings that could be read, the rest being at their defaults."""
 
     house: House

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import shutil
 import sys
-import textwrap
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -152,7 +150,7 @@ def screen() -> Output:
     from caskbook.render.console import output_for
 
     terminal = sys.stdout.isatty()
-    columns = shutil.get_terminal_size().columns if terminal else None
+    columns = _columns() if terminal else None
     return output_for(os.environ, terminal=terminal, columns=columns, encoding=sys.stdout.encoding or "ascii")
 
 
@@ -181,14 +179,22 @@ def write(text: str) -> None:
 def say(text: str) -> None:
     """Everything else goes to stderr: on a terminal folded between words, else as it is."""
     if sys.stderr.isatty():
-        wide = max(shutil.get_terminal_size().columns, 40)
+        wide = max(_columns(), 40)
         text = "\n".join(_folded(line, wide) for line in text.split("\n"))
     print(text, file=sys.stderr)
 
 
+def _columns() -> int:
+    from shutil import get_terminal_size  # loads what packs files, and in a pipe nobody asks
+
+    return get_terminal_size().columns
+
+
 def _folded(line: str, wide: int) -> str:
+    from textwrap import TextWrapper
+
     indent = len(line) - len(line.lstrip())
-    fold = textwrap.TextWrapper(wide, subsequent_indent=" " * (indent + 2 if indent else 0), break_long_words=False, break_on_hyphens=False, drop_whitespace=True)
+    fold = TextWrapper(wide, subsequent_indent=" " * (indent + 2 if indent else 0), break_long_words=False, break_on_hyphens=False, drop_whitespace=True)
     return line if len(line) <= wide else fold.fill(line)
 
 

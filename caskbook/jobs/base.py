@@ -2,9 +2,8 @@
 
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import date
-from typing import Annotated, Any, ClassVar, Literal, cast
+from typing import Annotated, Any, ClassVar, Literal, NamedTuple, cast
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
@@ -126,8 +125,7 @@ def must(unit: str, text: str, **bounds: Any) -> Any:
     return number(unit, text, default=..., **bounds)
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(NamedTuple):
     """The physical need of a job: what must hold of the cask, or the event is impossible.
 
     `first`: no standing event may come before it. `always`: allowed in every state, gone too. `anywhere`: allowed

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import io
-import shutil
 import unicodedata
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from rich.cells import cell_len, chop_cells
 
@@ -25,8 +23,7 @@ _ASCII_SIGNS = str.maketrans(
 )  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Output:
+class Output(NamedTuple):
     """What the reader's end can take. `width` in cells is None where nothing may be cut, as in a pipe."""
 
     width: int | None = USUAL_WIDTH
@@ -47,7 +44,9 @@ def output_for(environ: Mapping[str, str], *, terminal: bool, columns: int | Non
 
 def width() -> int:
     """Cells across standard output as it is now, 80 where nobody knows; COLUMNS overrules. Asked by commands, never by renderers."""
-    return max(shutil.get_terminal_size((USUAL_WIDTH, 24)).columns, _LEAST_WIDTH)
+    from shutil import get_terminal_size  # loads what packs files, and few commands ask
+
+    return max(get_terminal_size((USUAL_WIDTH, 24)).columns, _LEAST_WIDTH)
 
 
 def _can_write(signs: str, encoding: str | None) -> bool:
