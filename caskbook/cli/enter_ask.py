@@ -6,7 +6,6 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say
-from caskbook.enter.labels import EXAMPLES, label_of, short_unit
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -54,6 +53,7 @@ def ask_missing(desk: Desk, request: Request, built: Built) -> None:
 
 
 def _asked(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
+    from caskbook.enter.labels import label_of
     from caskbook.enter.terms import Terms, TypedError
     from caskbook.enter.typed import read_field
 
@@ -78,6 +78,8 @@ def _prompt(one: JobField, hint: str) -> str:
     """"litres filled (L): ", the hint above it where it is long."""
     from textwrap import wrap
 
+    from caskbook.enter.labels import label_of
+
     label = label_of(one)
     if len(label) + len(hint) <= _LONGEST:
         return f"{label} ({hint}): " if hint else f"{label}: "
@@ -88,6 +90,7 @@ def _prompt(one: JobField, hint: str) -> str:
 
 def _hint(desk: Desk, one: JobField) -> str:
     from caskbook.cli.enter_help import hint_of
+    from caskbook.enter.labels import EXAMPLES, short_unit
 
     if one.kind in EXAMPLES:
         return f"as {EXAMPLES[one.kind]}"
