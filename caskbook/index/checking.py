@@ -262,4 +262,4 @@ def _settle(store: sqlite3.Connection, places: Places) -> None:
     gone = [name for name, version in places.changed.items() if version is None and name not in places.unreadable]
     with transaction(store):
         set_meta(store, "state", str(int(meta(store, "state") or 0) + 1))
-        keep(store, places, gone, "")
+        keep(store, places, gone, None)

@@ -106,12 +106,13 @@ def look(store: sqlite3.Connection, root: Path, tree: Tree) -> Places:
 
 def _by_lines(store: sqlite3.Connection, tree: Tree) -> tuple[dict[str, str], list[str]] | None:
     """(name → stamp of the files that may have changed, names of those that are no more), by git's list."""
+    odd = {row[0] for row in store.execute("SELECT name FROM place WHERE stamp < 'g' OR stamp >= 'h'")}
     lines = (row[0] for row in store.execute("SELECT 'H 100644 ' || substr(stamp, 2) || ' 0' || char(9) || name FROM place WHERE stamp >= 'g' AND stamp < 'h'"))
-    compared = tree.unlike(lines)
+    compared = tree.few(meta(store, "listed"), odd) or tree.unlike(lines)
     if compared is None:
         return None
     doubtful, past = compared
-    past |= {row[0] for row in store.execute("SELECT name FROM place WHERE stamp < 'g' OR stamp >= 'h'")} - doubtful.keys()
+    past |= odd - doubtful.keys()
     return doubtful, [name for name in sorted(past) if store.execute("SELECT 1 FROM place WHERE name = ?", (name,)).fetchone()]
 
 
@@ -174,8 +175,11 @@ def settled_stamp(root: Path, name: str, stamp: str, key: str) -> str:
     return stamp if stamp and now == stamp else ""
 
 
-def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], digest: str) -> None:
-    """Write down what was found. With a change the work tree has a new state, and answers about the old one are not found again."""
+def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], tree: Tree | None) -> None:
+    """Write down what was found. With a change the work tree has a new state, and answers about the old one are not found again.
+
+    `tree`: the files as they are, None where not all of them were looked at.
+    """
     for name in gone:
         store.execute("DELETE FROM place WHERE name = ?", (name,))
     store.executemany(
@@ -183,6 +187,8 @@ def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], digest:
         [(name, stamp, places.known.get(name)) for name, stamp in places.stamps.items()],
     )
     store.executemany("INSERT OR REPLACE INTO place VALUES (?, '', NULL)", [(name,) for name in places.unreadable])
+    digest = tree.digest if tree is not None else ""
     whole = digest and not places.unreadable and not places.turned
     whole = whole and store.execute("SELECT 1 FROM place WHERE stamp = '' LIMIT 1").fetchone() is None
     set_meta(store, "digest", digest if whole else "")
+    set_meta(store, "listed", tree.listed if tree is not None else "")

@@ -48,7 +48,7 @@ def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, 
         _learn(store, asked, places, progress)
     with transaction(store):
         gone = [name for name, version in places.changed.items() if version is None and name not in places.unreadable]
-        keep(store, places, gone, tree.digest)
+        keep(store, places, gone, tree)
         if places.changed:
             set_meta(store, "state", str(state + 1))
     name = f"work {state + bool(places.changed)}"

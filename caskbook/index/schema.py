@@ -36,6 +36,7 @@ CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wron
 CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
 CREATE INDEX version_joins ON version (id) WHERE joins IS NOT NULL;
 CREATE TABLE place (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;
+CREATE INDEX place_odd ON place (name) WHERE stamp < 'g' OR stamp >= 'h';
 CREATE INDEX place_unread ON place (name) WHERE version IS NULL;
 CREATE TABLE life (
   id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,

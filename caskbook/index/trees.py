@@ -16,6 +16,7 @@ from pathlib import Path
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
 
+_FEW = 50
 RACY_NS = 2_000_000_000
 """A file touched so shortly before it was read can change again and keep its times."""
 _TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
@@ -43,6 +44,17 @@ class Tree:
         in `before`, a line a file as `git_line` has it; None where git does not tell, and all stamps are to be compared."""
         return None if self._git is None else self._git.unlike(before)
 
+    def few(self, listed: str, odd: set[str]) -> tuple[dict[str, str], set[str]] | None:
+        """The same where git's list is as it was (`listed`: its digest then), so that only files in `odd`, which were otherwise than
+        the list said, and those that are so now have to be looked at; None where it is not, or they are many."""
+        same = self._git is not None and listed and listed == self._git.digest and len(odd) <= _FEW
+        return self._git.few(odd) if self._git is not None and same else None
+
+    @property
+    def listed(self) -> str:
+        """Digest of git's list; empty where there is none."""
+        return "" if self._git is None else self._git.digest
+
 
 @dataclass(frozen=True)
 class GitList:
@@ -53,6 +65,7 @@ class GitList:
     listed: bytes
     unsure: frozenset[str]
     stamps: dict[str, str]
+    digest: str
 
     def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]]:
         """As `Tree.unlike`. Two sets of lines are compared: nearly all are in both."""
@@ -60,6 +73,15 @@ class GitList:
         rows = self.rows(lines - known)
         past = {line.partition("\t")[2] for line in known - lines}
         return rows, (past | self.unsure) - rows.keys()
+
+    def few(self, odd: set[str]) -> tuple[dict[str, str], set[str]]:
+        """As `Tree.few`."""
+        rows = self.rows(line for name in odd if (line := self._line(name)))
+        return rows, (odd | self.unsure) - rows.keys()
+
+    def _line(self, name: str) -> str:
+        at = self.listed.find(b"\t" + os.fsencode(name) + b"\0")
+        return os.fsdecode(self.listed[self.listed.rfind(b"\0", 0, at) + 1 : self.listed.find(b"\0", at)]) if at >= 0 else ""
 
     def rows(self, lines: Iterable[str]) -> dict[str, str]:
         """Name → stamp of the files in these lines, and of those that may be otherwise."""
@@ -164,10 +186,11 @@ def _by_git(root: Path) -> Tree | None:
     unsure = frozenset({os.fsdecode(name) for name in (*dirty.split(b"\0"), *others.split(b"\0"))} - {""})
     stamps = stat_stamps(root, unsure)
     seen = hashlib.blake2b(listed, digest_size=16)
+    of_list = seen.hexdigest()
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
     plain = _all_plain(listed) and "" not in stamps.values()
-    found = GitList(root, listed, unsure, stamps)
+    found = GitList(root, listed, unsure, stamps, of_list if _all_plain(listed) else "")
     return Tree("git " + seen.hexdigest() if plain else "", found.whole, found)
 
 
