@@ -73,12 +73,12 @@ def read_record(path: str, data: bytes, *, fast: bool = True) -> Record:
     """
     cask = _read_entrywise(data) if fast else None
     if cask is not None:
-        return Record(_name_of(path), path, data, cask, entrywise=True)
+        return Record(name_of(path), path, data, cask, entrywise=True)
     content = fast_data(data) if fast else None
     if content is not None:
         cask, faults = read_cask(content)
         if not faults:
-            return Record(_name_of(path), path, data, cask, _content=content)
+            return Record(name_of(path), path, data, cask, _content=content)
     return record_of(read_document(Source.from_bytes(path, data), fast=fast))
 
 
@@ -90,7 +90,7 @@ def _read_entrywise(data: bytes) -> Cask | None:
 def record_of(document: Document) -> Record:
     """The record of a document already read."""
     source = document.source
-    record = Record(_name_of(source.path), source.path, source.data, None, (), document.unread, _content=document.data, _document=document)
+    record = Record(name_of(source.path), source.path, source.data, None, (), document.unread, _content=document.data, _document=document)
     if document.data is None:
         record.findings = _named(document.findings, record.name)
         return record
@@ -101,7 +101,8 @@ def record_of(document: Document) -> Record:
     return record
 
 
-def _name_of(path: str) -> str:
+def name_of(path: str) -> str:
+    """The id that a file's name gives."""
     name = path.rpartition("/")[2]
     return name[: -len(_SUFFIX)] if name.endswith(_SUFFIX) and name != _SUFFIX else PurePosixPath(path).stem
 

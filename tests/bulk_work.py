@@ -49,3 +49,12 @@ def cannot_be_pickled(number: int, item: int) -> Callable[[], int]:
 
 def collecting(number: int, item: int) -> bool:
     return gc.isenabled()
+
+
+def all_added(number: int, items: list[int]) -> list[int]:
+    assert len(items) <= 5
+    return [number + item for item in items]
+
+
+def all_fail_at_seven(number: int, items: list[int]) -> list[int]:
+    return [fails_at_seven(number, item) for item in items]

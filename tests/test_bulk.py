@@ -16,6 +16,8 @@ from pathlib import Path
 import pytest
 from bulk_work import (
     added,
+    all_added,
+    all_fail_at_seven,
     cannot_be_pickled,
     cannot_open,
     collecting,
@@ -26,7 +28,7 @@ from bulk_work import (
     slowest_first,
 )
 
-from caskbook.bulk import map_files
+from caskbook.bulk import Together, map_files
 from caskbook.finding import CaskbookError
 
 OPEN = partial(opened, 100)
@@ -68,6 +70,13 @@ def test_a_fault_in_a_worker_is_one_error_that_names_the_file(few: int) -> None:
         list(map_files(OPEN, range(50), refuses_at_seven, few=few, processes=2))
     with pytest.raises(CaskbookError, match=r"^no house\.yaml here$"):
         list(map_files(cannot_open, range(50), added, few=few, processes=2))
+
+
+@pytest.mark.parametrize("few", [0, 10_000])
+def test_items_worked_on_together_come_one_by_one(few: int) -> None:
+    assert list(map_files(OPEN, range(503), Together(all_added, 5), few=few, processes=2)) == list(range(100, 603))
+    with pytest.raises(CaskbookError, match="^7: ValueError: seven is wrong$"):
+        list(map_files(OPEN, range(50), Together(all_fail_at_seven), few=few, processes=2))
 
 
 def test_what_came_before_a_fault_is_given() -> None:

@@ -4,126 +4,27 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import astuple, dataclass, replace
 from datetime import date
 from functools import partial
-from pathlib import PurePosixPath
 from typing import Any
 
-from caskbook.bulk import map_files
-from caskbook.days import add_days
-from caskbook.finding import CaskbookError, Finding, Span
+from caskbook.bulk import Together, map_files
+from caskbook.finding import Finding, Span
 from caskbook.index.asked import Asked, open_asked
+from caskbook.index.check_files import Checked, Open, check_some, file_named
 from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp, version_of
 from caskbook.index.refresh import BATCH, Progress, settle
-from caskbook.index.schema import NEVER
 from caskbook.index.store import transaction
 from caskbook.index.trees import work_tree
-from caskbook.index.worker import UNREADABLE, Logged, joins_of
-from caskbook.ledger import Ledger, file_of
-from caskbook.rules import Context, Report, context_of
-from caskbook.rules.check import Part, check_part, report_of
-from caskbook.rules.context import Peer
+from caskbook.ledger import Ledger
+from caskbook.record import name_of
+from caskbook.rules import Report, context_of
+from caskbook.rules.check import Part, report_of
 from caskbook.rules.donors import Take
 
 _FEW = 200
-
-
-@dataclass(slots=True)
-class Noted(Context):
-    """A context that notes which other casks a rule looked at."""
-
-    asked: dict[str, None] | None = None
-
-    def peer(self, number: str) -> Peer | None:
-        """Another cask, None where the book has none of that number."""
-        if self.asked is not None:
-            self.asked[number] = None
-        return Context.peer(self, number)
-
-
-@dataclass
-class Bench:
-    """What each process has: the ledger, a note of what was read, and the contents of other files by name."""
-
-    ledger: Ledger
-    shelf: Logged
-    context: Noted
-    keys: dict[str, str | None]
-
-
-@dataclass(frozen=True)
-class Open:
-    """Opens a ledger for checking in each process."""
-
-    open_ledger: Callable[[], Ledger]
-    day: date
-    like: str
-
-    def __call__(self) -> Bench:
-        ledger = self.open_ledger()
-        shelf = Logged(ledger.shelf, self.like)
-        ledger.shelf = shelf
-        plain = context_of(ledger, self.day)
-        return Bench(ledger, shelf, Noted(plain.house, plain.today, plain.find, plain.known), {})
-
-
-@dataclass(slots=True)
-class Checked:
-    """One file: the name of the content read (None: cannot be read), what was found, until when that stands, and the other files
-    it depends on (`casks`: number → content, empty for a number there is none of; `files`: name → content)."""
-
-    name: str
-    key: str | None
-    part: Part
-    until_day: int
-    casks: dict[str, str | None]
-    files: dict[str, str | None]
-    joins: list[str]
-
-
-def check_one(bench: Bench, name: str) -> Checked:
-    """Check one file."""
-    shelf, context = bench.shelf, bench.context
-    shelf.seen.clear()
-    context.asked = {}
-    record = bench.ledger.read_file(name)
-    key = shelf.seen.pop(name, None)
-    part = check_part(bench.ledger, record, context)
-    bench.keys.update(shelf.seen)
-    casks = {number: _state(bench, number) for number in context.asked}
-    files = {one: state for one, state in shelf.seen.items() if one not in {_file(number) for number in casks}}
-    joins = joins_of(record, bench.ledger.house)
-    number = [record.cask.id, *joins] if record.cask is not None and joins else []
-    return Checked(name, None if key == UNREADABLE else key, _relative(part, len(shelf.shown)), _until(record.cask, bench, bool(joins)), casks, files, number)
-
-
-def _file(number: str) -> str:
-    try:
-        return file_of(number)
-    except CaskbookError:
-        return ""
-
-
-def _state(bench: Bench, number: str) -> str | None:
-    if not bench.context.known(number):
-        return ""
-    return bench.keys.get(_file(number))
-
-
-def _relative(part: Part, prefix: int) -> Part:
-    return Part([replace(found, path=found.path[prefix:]) for found in part.findings], part.takes, part.joins)
-
-
-def _until(cask: Any, bench: Bench, joined: bool) -> int:
-    """The first later day on which the findings may be others: an entry of the future is told with the day it is."""
-    day = bench.context.today
-    if cask is None:
-        return NEVER
-    if joined or any(event.date > day for event in cask.events):
-        return add_days(day, 1).toordinal()
-    return min((start.toordinal() for start in bench.ledger.house.starts if start > day), default=NEVER)
 
 
 def check_whole(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, progress: Progress | None = None) -> Report:
@@ -140,27 +41,37 @@ def check_whole(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, 
 
 
 def _report(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, progress: Progress | None) -> Report:
-    context = context_of(ledger, asked.day)
     names = ledger.names()
+    context = context_of(ledger, asked.day, names)
     places = _places(store, asked) if store is not None else None
     parts = _known_parts(store, asked, places.known.whole(), names) if store is not None and places is not None else {}
     todo = [name for name in names if name not in parts]
-    checked = _checked(asked, todo, progress)
+    checked = _checked(asked, todo, names, progress)
     if store is not None and places is not None:
         checked = _kept(store, asked, places, checked)
-    fresh = {one.name: one.part for one in checked}
+    fresh = {one.name: _lean(one.part) for one in checked}
     shown = ledger.shelf.shown
     found = (_shown(parts.get(name) or fresh[name], shown) for name in names)
     return report_of(ledger, context, found, whole=True)
 
 
+_NOTHING = Part([])
+
+
+def _lean(part: Part) -> Part:
+    """Of nearly all files there is nothing to tell: one part is kept for all of them."""
+    return part if part.findings or part.takes or part.joins else _NOTHING
+
+
 def _shown(part: Part, prefix: str) -> Part:
+    if not part.findings or not prefix:
+        return part
     return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins)
 
 
-def _checked(asked: Asked, names: list[str], progress: Progress | None) -> Iterator[Checked]:
-    task = Open(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, "")
-    return map_files(task, names, check_one, progress=partial(progress, len(names)) if progress else None)
+def _checked(asked: Asked, todo: list[str], names: list[str], progress: Progress | None) -> Iterator[Checked]:
+    task = Open(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, "", names)
+    return map_files(task, todo, Together(check_some), progress=partial(progress, len(todo)) if progress else None)
 
 
 def _places(store: sqlite3.Connection, asked: Asked) -> Places:
@@ -176,7 +87,7 @@ def _places(store: sqlite3.Connection, asked: Asked) -> Places:
 def _known_parts(store: sqlite3.Connection, asked: Asked, known: dict[str, int], names: list[str]) -> dict[str, Part]:
     day = asked.day.toordinal()
     wanted = {version: name for name, version in known.items()}
-    numbers = {PurePosixPath(name).stem for name in names}
+    numbers = set(map(name_of, names))
     found: dict[str, Part] = {}
     rows = store.execute(
         "SELECT version, needs, findings, tally FROM verdict_on WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
@@ -201,7 +112,7 @@ class _Keys:
         return all(self._number(number) == state for number, state in casks.items()) and all(self._of(name) == state for name, state in files.items())
 
     def _number(self, number: str) -> str | None:
-        return self._of(_file(number)) if number in self.numbers else ""
+        return self._of(file_named(number)) if number in self.numbers else ""
 
     def _of(self, name: str) -> str | None:
         version = self.known.get(name)
@@ -209,6 +120,8 @@ class _Keys:
 
 
 def _part(findings: str | None, tally: str | None) -> Part:
+    if not findings and not tally:
+        return _NOTHING
     part = Part([_finding(row) for row in json.loads(findings)] if findings else [])
     if tally:
         takes, joins = json.loads(tally)
@@ -222,10 +135,17 @@ def _finding(row: list[Any]) -> Finding:
     return Finding(code, severity, message, path, Span(*span), help_, cask, tuple(related))
 
 
+def _plain(found: Finding) -> list[Any]:
+    """What `_finding` makes the finding of again."""
+    span = found.span
+    place = (span.line, span.column, span.end_line, span.end_column)
+    return [found.code, found.severity, found.message, found.path, place, found.help, found.cask, found.related]
+
+
 def _texts(one: Checked) -> tuple[str | None, str | None, str | None]:
     part = one.part
     needs = json.dumps([one.casks, one.files]) if one.casks or one.files else None
-    findings = json.dumps([astuple(found) for found in part.findings], ensure_ascii=False) if part.findings else None
+    findings = json.dumps([_plain(found) for found in part.findings], ensure_ascii=False) if part.findings else None
     tally = json.dumps([[astuple(take) for take in part.takes], part.joins], default=str) if part.takes or part.joins else None
     return needs, findings, tally
 

@@ -10,7 +10,7 @@ from caskbook.cask import Cask
 from caskbook.finding import Fault, Finding, Severity, in_file_order
 from caskbook.ledger import HOUSE_FILE, Folder, Ledger
 from caskbook.life import Life
-from caskbook.record import Record
+from caskbook.record import Record, name_of
 from caskbook.rules.consequences import first_of_each
 from caskbook.rules.context import Context, View
 from caskbook.rules.donors import TAKING, Take, overdrawn, takes
@@ -41,9 +41,9 @@ class Part:
     joins: list[tuple[str, str, int]] = field(default_factory=list)
 
 
-def context_of(ledger: Ledger, today: date) -> Context:
-    """The context of a ledger: its house, and its casks by number."""
-    known = set(ledger.ids())
+def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
+    """The context of a ledger: its house, and its casks by number. `names`: its files, where they are at hand already."""
+    known = set(map(name_of, ledger.names() if names is None else names))
 
     def find(number: str) -> Cask | None:
         record = ledger.find(number)
@@ -58,12 +58,12 @@ def check_cask(record: Record, life: Life | None, context: Context) -> list[Find
     `life` is that of its cask on `context.today`; None where the cask could not be read, and then only the findings of the
     file itself are given.
     """
-    return in_file_order(_regarded(_of_file(record, life, context).findings, context))
+    return in_file_order(_regarded(part_of(record, life, context).findings, context))
 
 
 def check_record(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
     """The same, the life worked out from the ledger."""
-    return check_cask(record, _life(ledger, record, context), context)
+    return check_cask(record, life_of(ledger, record, context), context)
 
 
 def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Report:
@@ -78,7 +78,7 @@ def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None
 
 def check_part(ledger: Ledger, record: Record, context: Context) -> Part:
     """One file of a ledger."""
-    return _of_file(record, _life(ledger, record, context), context)
+    return part_of(record, life_of(ledger, record, context), context)
 
 
 def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole: bool) -> Report:
@@ -104,12 +104,14 @@ def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
     return int(any(finding.severity in bad for finding in findings))
 
 
-def _life(ledger: Ledger, record: Record, context: Context) -> Life | None:
+def life_of(ledger: Ledger, record: Record, context: Context) -> Life | None:
+    """The life by which a file is judged; None where its cask could not be read."""
     cask = tidied(record)
     return None if cask is None else ledger.life_of(cask, context.today)
 
 
-def _of_file(record: Record, life: Life | None, context: Context) -> Part:
+def part_of(record: Record, life: Life | None, context: Context) -> Part:
+    """One file whose life has been worked out."""
     if life is None:
         return Part(list(record.findings))
     view = view_of(record, life, context)

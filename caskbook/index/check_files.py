@@ -1,0 +1,137 @@
+"""What one process does with the files that a check gives it: read them, fold them, judge them, and note what that depended on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from typing import Any
+
+from caskbook.days import add_days
+from caskbook.finding import CaskbookError
+from caskbook.index.schema import NEVER
+from caskbook.index.worker import UNREADABLE, Logged, joins_of
+from caskbook.ledger import Ledger, file_of
+from caskbook.life import Life
+from caskbook.record import Record
+from caskbook.rules import Context, context_of
+from caskbook.rules.check import Part, life_of, part_of
+from caskbook.rules.context import Peer
+
+
+@dataclass(slots=True)
+class Noted(Context):
+    """A context that notes which other casks a rule looked at."""
+
+    asked: dict[str, None] | None = None
+
+    def peer(self, number: str) -> Peer | None:
+        """Another cask, None where the book has none of that number."""
+        if self.asked is not None:
+            self.asked[number] = None
+        return Context.peer(self, number)
+
+
+@dataclass
+class Bench:
+    """What each process has: the ledger, a note of what was read, and the contents of other files by name."""
+
+    ledger: Ledger
+    shelf: Logged
+    context: Noted
+    keys: dict[str, str | None]
+
+
+@dataclass(frozen=True)
+class Open:
+    """Opens a ledger for checking in each process. `names`: its files, where they are at hand already."""
+
+    open_ledger: Callable[[], Ledger]
+    day: date
+    like: str
+    names: Sequence[str] | None = None
+
+    def __call__(self) -> Bench:
+        ledger = self.open_ledger()
+        shelf = Logged(ledger.shelf, self.like)
+        ledger.shelf = shelf
+        plain = context_of(ledger, self.day, self.names)
+        return Bench(ledger, shelf, Noted(plain.house, plain.today, plain.find, plain.known), {})
+
+
+@dataclass(slots=True)
+class Checked:
+    """One file: the name of the content read (None: cannot be read), what was found, until when that stands, and the other files
+    it depends on (`casks`: number → content, empty for a number there is none of; `files`: name → content)."""
+
+    name: str
+    key: str | None
+    part: Part
+    until_day: int
+    casks: dict[str, str | None]
+    files: dict[str, str | None]
+    joins: list[str]
+
+
+Seen = dict[str, str | None]
+
+
+def check_some(bench: Bench, names: Sequence[str]) -> list[Checked]:
+    """Check several files, first reading all, then folding all, then judging all: that is faster than one after the other."""
+    shelf, ledger, context = bench.shelf, bench.ledger, bench.context
+    read = [_noting(shelf, partial(ledger.read_file, name)) for name in names]
+    lives = [_noting(shelf, partial(life_of, ledger, record, context)) for record, _ in read]
+    return [_judged(bench, name, *one, *other) for name, one, other in zip(names, read, lives, strict=True)]
+
+
+def _noting(shelf: Logged, work: Callable[[], Any]) -> tuple[Any, Seen]:
+    """What the work gives, and the files that it read."""
+    shelf.seen.clear()
+    done = work()
+    return done, shelf.seen.copy()
+
+
+def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | None, joined: Seen) -> Checked:
+    shelf, context = bench.shelf, bench.context
+    key = own[name]
+    shelf.seen.clear()
+    context.asked = {}
+    part = part_of(record, life, context)
+    files = {**joined, **shelf.seen}
+    bench.keys.update(files)
+    casks = {number: _state(bench, number) for number in context.asked}
+    for number in casks:
+        files.pop(file_named(number), None)
+    joins = joins_of(record, bench.ledger.house)
+    numbers = [record.cask.id, *joins] if record.cask is not None and joins else []
+    return Checked(name, None if key == UNREADABLE else key, _relative(part, len(shelf.shown)), _until(record.cask, bench, bool(joins)), casks, files, numbers)
+
+
+def file_named(number: str) -> str:
+    try:
+        return file_of(number)
+    except CaskbookError:
+        return ""
+
+
+def _state(bench: Bench, number: str) -> str | None:
+    if not bench.context.known(number):
+        return ""
+    return bench.keys.get(file_named(number))
+
+
+def _relative(part: Part, prefix: int) -> Part:
+    if not part.findings:
+        return part
+    return Part([replace(found, path=found.path[prefix:]) for found in part.findings], part.takes, part.joins)
+
+
+def _until(cask: Any, bench: Bench, joined: bool) -> int:
+    """The first later day on which the findings may be others: an entry of the future is told with the day it is."""
+    day = bench.context.today
+    if cask is None:
+        return NEVER
+    if joined or any(event.date > day for event in cask.events):
+        return add_days(day, 1).toordinal()
+    return min((start.toordinal() for start in bench.ledger.house.starts if start > day), default=NEVER)
