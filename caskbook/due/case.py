@@ -63,8 +63,8 @@ class Case:
     def on(self, day: date) -> Case | None:
         """The case on a later day, nothing entered; None where it cannot be told without the files joined with this one."""
         settings = self.life.house.on(day, self.life.cask.head.type)
-        if settings == self.st.settings:
-            return replace(self, day=day, settings=settings)
+        if settings is self.st.settings or settings == self.st.settings:
+            return Case(self.life, self.facts, day, settings, self.decides, self.excess_losses, self.losses)
         if self.st.joined:
             return None
         life = live(self.life.cask, self.life.house, day)

@@ -53,8 +53,13 @@ def _on(case: Case) -> str:
     return f"on {supplier} " if supplier else ""
 
 
+_FINDING = ("receive", "examine", "test", "nose", "leak")
+
+
 def _fault(event: Event) -> str:
     """What the event found that can be claimed, in words; "" for nothing."""
+    if event.job not in _FINDING:
+        return ""
     if isinstance(event, Receive | Examine):
         words = [found.says() for found in event.findings or []]
         if event.verdict == "reject" and not words:

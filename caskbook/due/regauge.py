@@ -42,11 +42,12 @@ def regauge(case: Case) -> Opinion:
     if filling is None or case.st.contents != "spirit":
         return ok("no spirit in it")
     last = _last_gauge(case, filling)
+    days = _due_days(case.rules.regauge, filling.start, last)
 
     def falls_on(settings: Settings) -> date:
-        return min(_due_days(settings.due.regauge, filling.start, last))
+        return min(days if settings is case.settings else _due_days(settings.due.regauge, filling.start, last))
 
-    opinion = by_day(case, falls_on, _reason(case.rules.regauge, filling.start, last), soon_days=SOON)
+    opinion = by_day(case, falls_on, _reason(case.rules.regauge, filling.start, last, days), soon_days=SOON)
     if last.abv is None and opinion.verdict != "due":
         return _perhaps_weak(case, last, opinion)
     return opinion
@@ -56,7 +57,7 @@ def _last_gauge(case: Case, filling: Filling) -> _Gauge:
     for event in reversed(case.life.events):
         if event.id == filling.event:
             return _Gauge(filling.start, filling.abv, "filled" if event.job == "fill" else "received" if event.job == "receive" else "racked in")
-        if isinstance(event, Regauge):
+        if event.job == "regauge" and isinstance(event, Regauge):
             return _Gauge(event.date, event.abv, "gauged")
     return _Gauge(filling.start, filling.abv, "filled")
 
@@ -71,8 +72,7 @@ def _due_days(rule: RegaugeRule, start: date, last: _Gauge) -> list[date]:
     return found
 
 
-def _reason(rule: RegaugeRule, start: date, last: _Gauge) -> str:
-    found = _due_days(rule, start, last)
+def _reason(rule: RegaugeRule, start: date, last: _Gauge, found: list[date]) -> str:
     on = min(found)
     strength = f" at {last.abv:.1f} %" if last.abv is not None else ""
     what = f"{last.job} {last.day}{strength}" + (f", filled {start}" if last.job == "gauged" else "")

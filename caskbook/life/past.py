@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 
 from caskbook.cask import CaskHead
 from caskbook.days import When, parse_when
@@ -45,9 +46,15 @@ def past_of(head: CaskHead, settings: Settings) -> Past:
         own = [entry.fills for entry in prior if settings.is_of_class(entry.contents)]
         of_class = None if None in own else sum(count for count in own if count is not None)
     never = head.charred == "never"
-    last = parse_when(head.charred) if head.charred not in (None, "unknown", "never") else None
+    last = _when(head.charred) if head.charred not in (None, "unknown", "never") else None
     since = life if never else None if last is None else life if settings.count_prior else 0
     return Past(life, known, of_class, since, since, 0 if never else 1 if last else None, 0, last, last, _held(head, settings), never)
+
+
+@lru_cache(maxsize=4096, typed=True)
+def _when(value: object) -> When:
+    """Asked for every cask, about few different days."""
+    return parse_when(value)
 
 
 def _held(head: CaskHead, settings: Settings) -> str:

@@ -41,7 +41,7 @@ class Context:
     _peers: dict[str, Peer | None] = field(default_factory=dict)
     _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
     _laws: bool | None = None
-    _always: frozenset[str] | None = None
+    _once: dict[str | None, tuple[date, date]] | None = None
 
     @property
     def settings(self) -> Settings:
@@ -66,11 +66,11 @@ class Context:
         return self._laws
 
     @property
-    def always(self) -> frozenset[str]:
-        """Initials of those who belong to the crew on all days."""
-        if self._always is None:
-            self._always = frozenset(name for name, known in self.crew()[0].items() if (date.min, date.max) in known)
-        return self._always
+    def once(self) -> dict[str | None, tuple[date, date]]:
+        """Initials → the stretch of those who belong to the crew in one stretch, as nearly all do."""
+        if self._once is None:
+            self._once = {name: known[0] for name, known in self.crew()[0].items() if len(known) == 1}
+        return self._once
 
     def crew(self) -> tuple[dict[str, list[tuple[date, date]]], frozenset[str]]:
         """Initials → the stretches they belong to the crew; and the outside shops."""

@@ -14,10 +14,11 @@ from caskbook.rules.context import View, fault
 def signed(view: View) -> Iterable[Fault]:
     """Who signed each event: one look at each, four ways to be wrong."""
     crew, shops = view.context.crew()
-    always = view.context.always
+    once = view.context.once
     for event, row in view.standing:
         name = event.by
-        if name in always or event.source is not None:
+        here = once.get(name)
+        if here is not None and here[0] <= event.date <= here[1] or event.source is not None:
             continue
         found = None
         if name is None:
