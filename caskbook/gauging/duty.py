@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from decimal import ROUND_DOWN, ROUND_HALF_EVEN, ROUND_HALF_UP, Context, Decimal, InvalidOperation
+from functools import lru_cache
 from typing import Literal, get_args
 
 from caskbook.gauging.domain import DomainError
@@ -26,15 +27,25 @@ _EXACT = Context(prec=80, rounding=ROUND_HALF_EVEN)
 def as_decimal(value: Number) -> Decimal:
     """The number as it was typed. A float is taken at its shortest decimal form, cut to nine decimals: what is below that
     is binary noise, and would turn 336 into 335.99 when cut."""
+    return _of_float(repr(value)) if isinstance(value, float) else _read(value)
+
+
+# A ledger's litres and strengths are the same few thousand figures over and over.
+@lru_cache(maxsize=16_384)
+def _of_float(text: str) -> Decimal:
+    return _read(text, was_float=True)
+
+
+def _read(value: Number, *, was_float: bool = False) -> Decimal:
     try:
-        exact = Decimal(repr(value)) if isinstance(value, float) else Decimal(value)
+        exact = Decimal(value)
     except InvalidOperation:
-        raise DomainError(f"{value!r} is not a number") from None
+        raise DomainError(f"{value if was_float else repr(value)} is not a number") from None
     if not exact.is_finite():
         raise DomainError(f"{exact} is not a finite number")
     if abs(exact) >= Decimal(10) ** 15:
         raise DomainError(f"{exact:.3e} is outside -10^15 to 10^15")
-    noisy = isinstance(value, float) and exact.as_tuple().exponent < -9  # type: ignore[operator]
+    noisy = was_float and exact.as_tuple().exponent < -9  # type: ignore[operator]
     return exact.quantize(_NANO, ROUND_HALF_EVEN, _EXACT) if noisy else exact
 
 
