@@ -82,7 +82,12 @@ def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Repo
     report = _checked(book, at, book.day if past else book.today, names)
     if not past:
         return report
-    future = [f for f in _checked(book, at, book.today, names).findings if f.code == "date-in-future"]
+    if book.day <= book.today:  # what is ahead of the real day is ahead of that one too: no other file needs to be looked at
+        ahead = sorted({f.path.removeprefix(book.ledger.shelf.shown) for f in report.findings if f.code == "date-in-future"})
+        again = _checked(book, at, book.today, ahead) if ahead else Report((), 0)
+    else:
+        again = _checked(book, at, book.today, names)
+    future = [f for f in again.findings if f.code == "date-in-future"]
     return Report(tuple(in_file_order([*(f for f in report.findings if f.code != "date-in-future"), *future])), report.casks)
 
 
@@ -90,9 +95,9 @@ def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> 
     ledger = book.ledger
     if names is not None:
         return check_ledger(ledger, day, names)
+    from caskbook.index.asked import Asked
     from caskbook.index.asking import Question, checking_store
     from caskbook.index.checking import check_whole
-    from caskbook.index.asked import Asked
 
     where = Question(book.root, Path.cwd(), None, at, book.now)
     with progress("casks") as advance, checking_store(where, wanted=os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):

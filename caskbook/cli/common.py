@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
     from rich.text import Text
 
-    from caskbook.index.asking import Answer
+    from caskbook.index.answer import Answer
+    from caskbook.index.glance import Glance
     from caskbook.ledger import Ledger
     from caskbook.render.console import Output
 
@@ -28,7 +29,8 @@ if TYPE_CHECKING:
 class Book:
     """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for.
 
-    `known_joins` waits for what the index knows of joined numbers, where it was asked for them.
+    `known_joins` waits for what the index knows of joined numbers, `glance` for what it knows of all casks beside, where they
+    were asked for.
     """
 
     ledger: Ledger
@@ -37,6 +39,7 @@ class Book:
     day: date
     now: datetime
     known_joins: Callable[[], dict[str, str] | None] | None = None
+    glance: Callable[[], Glance | None] | None = None
 
 
 def clock() -> datetime:
@@ -44,11 +47,11 @@ def clock() -> datetime:
     return datetime.now(UTC)
 
 
-def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False) -> Book:
+def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False, glance: bool = False) -> Book:
     """Find and open the ledger, looking from `start` up; finish first what an interrupted run had committed.
 
-    `joins`: which numbers were joined will be asked, so git begins at once to look for what changed, on another core than
-    the one that loads everything else. CaskbookError where there is no ledger.
+    `joins`: which numbers were joined will be asked, `glance`: what the index knows of all casks; so git begins at once to look
+    for what changed, on another core than the one that loads everything else. CaskbookError where there is no ledger.
     """
     here = Path.cwd()
     root = find_ledger(start or here, records, os.environ.get("CASKBOOK_RECORDS"))
@@ -56,25 +59,27 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     if unfinished:
         say(f"caskbook: {unfinished}")
     now = clock()
-    known_joins = _begin_joins(root, here, now) if joins and not at else None
+    indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
+    known_joins = _begin_joins(root, here, now) if joins and indexed else None
+    glanced = _begin_glance(root, here, now, as_of) if glance and indexed else None
     ledger = _opened(root, here, at)
     warn_of_house(ledger)
     today = house_today(ledger, now)
-    return Book(ledger, root, today, _asked_day(as_of, today), now, known_joins)
+    return Book(ledger, root, today, _asked_day(as_of, today), now, known_joins, glanced)
 
 
-def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None] | None:
-    if os.environ.get("CASKBOOK_INDEX") == "off":
-        return None
-    from caskbook.index.asking import Question, begin_joins
+def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
+    from caskbook.index.answer import Question
+    from caskbook.index.glance import begin_joins
 
     return begin_joins(Question(root, here, None, None, now))
 
 
-def joins_of(book: Book) -> dict[str, str]:
-    """Number that was joined → number that goes on: from the index where it knows, else from the files."""
-    known = book.known_joins() if book.known_joins is not None else None
-    return book.ledger.joins() if known is None else known
+def _begin_glance(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Glance | None]:
+    from caskbook.index.answer import Question
+    from caskbook.index.glance import begin_glance
+
+    return begin_glance(Question(root, here, as_of, None, now))
 
 
 def warn_of_house(ledger: Ledger) -> None:

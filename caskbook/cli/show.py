@@ -3,35 +3,57 @@
 from __future__ import annotations
 
 import json
+import os
+from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, joins_of, one_of, open_book, say, screen, write
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
+_FEW = 300
+"""Files that are read in less time than it takes to look up."""
+
 if TYPE_CHECKING:
+    from caskbook.life import Life
+    from caskbook.life.facts import Facts
+    from caskbook.loss import PeerTable
     from caskbook.record import Record
 
 
 def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, form: str, *, every: bool, picture: bool, line: bool) -> int:
     """Print the card; 1 where the file has errors, which are named on stderr."""
     one_of("--format", form, ("text", "json"))
-    book = open_book(records, as_of, at, joins=True)
+    book = open_book(records, as_of, at, glance=True)
     record = book.ledger.get(cask_id.strip().upper())
+    from caskbook.life.facts import facts_of
+
     if record.cask is None:
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
-    # The text is made before git is waited for, which works meanwhile; of a number that was joined it is not printed.
-    text = _shown(book, record, form, every=every, picture=picture, line=line)
-    joined = joins_of(book).get(record.cask.id)
+    life = book.ledger.life_of(record.cask, book.day)
+    facts = facts_of(life)
+    glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
+    joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
     if joined:
         _tell_joined(record.cask.id, joined, form)
         return 0
-    write(text)
+    with closing(glance) if glance is not None else nullcontext():
+        peers = glance.peers() if glance is not None else _gathered(book)
+        write(_shown(record, life, facts, peers, form, every=every, picture=picture, line=line))
     errors = sum(finding.severity == "error" for finding in record.findings)
     if errors:
         say(f"{how_many(errors, 'error')} in {record.path}: some entries are left out; caskbook check {record.name}")
     return 1 if errors else 0
+
+
+def _gathered(book: Book) -> PeerTable | None:
+    """The peers from all files, where there is no index to ask: of a large book only if that is what was wanted."""
+    if os.environ.get("CASKBOOK_INDEX") != "off" and len(book.ledger.names()) > _FEW:
+        return None
+    from caskbook.cli.report import peers_of
+
+    return peers_of(book)
 
 
 def _tell_joined(cask_id: str, joined: str, form: str) -> None:
@@ -43,16 +65,11 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
     write(joined_card(cask_id, joined))
 
 
-def _shown(book: Book, record: Record, form: str, *, every: bool, picture: bool, line: bool) -> str:
-    from caskbook.life.facts import facts_of
-
-    assert record.cask is not None
-    life = book.ledger.life_of(record.cask, book.day)
-    facts = facts_of(life)
+def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, form: str, *, every: bool, picture: bool, line: bool) -> str:
     if form == "json":
         from caskbook.render.facts_json import facts_json
 
-        return json.dumps(facts_json(life, facts), ensure_ascii=False, indent=2)
+        return json.dumps(facts_json(life, facts, peers), ensure_ascii=False, indent=2)
     from caskbook.render.console import produce
 
     out = screen()
@@ -70,7 +87,8 @@ def _shown(book: Book, record: Record, form: str, *, every: bool, picture: bool,
     from caskbook.due import judge
     from caskbook.render.card import card_text
 
-    return produce(card_text(life, facts, judge(life, facts), width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record)), out)
+    verdicts = judge(life, facts, peers=peers)
+    return produce(card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record)), out)
 
 
 def _remark(record: Record) -> str:

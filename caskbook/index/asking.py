@@ -16,26 +16,23 @@ from caskbook.git import open_git
 from caskbook.index.answer import Answer as Answer
 from caskbook.index.answer import Question as Question
 from caskbook.index.asked import Asked, open_asked
-from caskbook.index.places import look, meta, set_meta
+from caskbook.index.places import meta, set_meta
 from caskbook.index.refresh import (
     Progress,
     find_answer,
     rev_answer,
-    settle,
     work_answer,
-    work_joins,
 )
 from caskbook.index.store import (
     Changed,
     NoIndex,
-    has_store,
     in_memory,
     lock_of,
     make_anew,
     open_store,
     transaction,
 )
-from caskbook.index.trees import Tree, content_key, start_tree, work_tree
+from caskbook.index.trees import Tree, content_key, work_tree
 from caskbook.pending import unfinished
 from caskbook.safewrite import read_bytes
 
@@ -74,40 +71,6 @@ def ask(
         raise NoIndex(str(error)) from None
 
 
-def joins_known(question: Question) -> dict[str, str] | None:
-    """Number that was joined → number that goes on, in the work tree; None where the index cannot tell without much work."""
-    return begin_joins(question)()
-
-
-def begin_joins(question: Question) -> Callable[[], dict[str, str] | None]:
-    """Begin to find out what `joins_known` tells while the caller does something else; gives what waits for it."""
-    if question.at or unfinished(question.root) or not has_store(question.root):
-        return lambda: None
-    tree = start_tree(question.root)
-
-    def wait() -> dict[str, str] | None:
-        try:
-            with closing(open_store(question.root)) as store:
-                return _joins(store, question, tree())
-        except (NoIndex, Changed, sqlite3.Error):
-            return None
-
-    return wait
-
-
-def _joins(store: sqlite3.Connection, question: Question, tree: Tree) -> dict[str, str] | None:
-    if not tree.digest or meta(store, "digest") != tree.digest:
-        house = house_of(store, question)
-        asked = Asked(question.root, question.here, house.number, _days(question, house.timezone)[0])
-        with lock_of(store, asked.root) as waited:
-            tree = work_tree(asked.root) if waited else tree
-            places = look(store, asked.root, tree)
-            if len(places.unknown) > _FEW:
-                return None
-            settle(store, asked, tree, places)
-    return work_joins(store)
-
-
 def _closing(store: sqlite3.Connection, question: Question, progress: Progress | None, tree: Callable[[], Tree] | None) -> Answer:
     try:
         answer = _at_revision(store, question, progress) if question.at else _of_work_tree(store, question, progress, tree)
@@ -120,7 +83,7 @@ def _closing(store: sqlite3.Connection, question: Question, progress: Progress |
 
 def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progress | None, tree: Callable[[], Tree] | None) -> Answer:
     house = house_of(store, question)
-    today, day = _days(question, house.timezone)
+    today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day)
     shown = os.path.relpath(question.root.resolve(), question.here.resolve())
     prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
@@ -134,7 +97,7 @@ def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progr
 
 def _work_number(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None) -> int:
     store.execute("BEGIN")
-    if tree.digest and meta(store, "digest") == tree.digest:
+    if meta(store, "digest") == tree.digest:
         number = find_answer(store, f"work {meta(store, 'state')}", asked)
         if number is not None:
             return number
@@ -156,7 +119,7 @@ def _at_revision(store: sqlite3.Connection, question: Question, progress: Progre
     if house_entry is None or len(tree) < 40 or " " in tree:
         raise NoIndex("no ledger in that revision")
     house = house_of(store, question, house_entry.oid)
-    today, day = _days(question, house.timezone)
+    today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day, commit, f"tree {git.prefix} {tree}")
 
     def find() -> int:
@@ -203,7 +166,7 @@ def _rules() -> list[tuple[str, int]]:
     return [(rule.name, rule.rank) for rule in RULES]
 
 
-def _days(question: Question, timezone: str) -> tuple[date, date]:
+def days_of(question: Question, timezone: str) -> tuple[date, date]:
     """(the real day in the house, the day asked about)."""
     try:
         today = today_in(timezone, question.now)

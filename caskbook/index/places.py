@@ -188,7 +188,7 @@ def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], tree: T
     )
     store.executemany("INSERT OR REPLACE INTO place VALUES (?, '', NULL)", [(name,) for name in places.unreadable])
     digest = tree.digest if tree is not None else ""
-    whole = digest and not places.unreadable and not places.turned
+    whole = tree is not None and tree.tells() and not places.unreadable and not places.turned
     whole = whole and store.execute("SELECT 1 FROM place WHERE stamp = '' LIMIT 1").fetchone() is None
     set_meta(store, "digest", digest if whole else "")
     set_meta(store, "listed", tree.listed if tree is not None else "")

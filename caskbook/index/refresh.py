@@ -34,7 +34,7 @@ Progress = Callable[[int, int], None]
 
 def work_answer(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None = None) -> int:
     """The number of the answer about the work tree, made if it is not there. The caller holds the index lock."""
-    seen = tree.digest and meta(store, "digest") == tree.digest
+    seen = meta(store, "digest") == tree.digest
     places = Places(Known(store)) if seen else look(store, asked.root, tree)
     name = settle(store, asked, tree, places, progress)
     found = find_answer(store, name, asked) or moved(store, asked, (name, name), (), places.known, progress)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
+from functools import cache
 from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
@@ -92,6 +93,7 @@ CREATE TABLE answer_life (answer INTEGER, life INTEGER, PRIMARY KEY (answer, lif
 """
 
 
+@cache
 def fingerprint() -> str:
     """Of the layout, of Python and of every module of this program: whatever could make an old answer differ from a new one."""
     seen = hashlib.blake2b(f"{LAYOUT} {sys.version_info[:2]}".encode(), digest_size=16)

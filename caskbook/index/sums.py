@@ -143,4 +143,4 @@ def _set_days(store: sqlite3.Connection, answer: int, day: int) -> None:
 
 def as_joins(rows: Iterable[str]) -> dict[str, str]:
     """The same, from what versions tell of the numbers they join."""
-    return {other: cask for cask, *others in map(json.loads, rows) for other in others}
+    return {other: told[0] for told in map(json.loads, rows) for other in told[1:]}

@@ -24,10 +24,12 @@ _TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c",
 
 @dataclass
 class Tree:
-    """The cask files of a tree: `digest` is equal only if nothing changed (empty: cannot be told); `stamps` name → stamp,
-    worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system."""
+    """The cask files of a tree. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
+    worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
+    the digest can be relied on, so that it may be kept."""
 
     digest: str
+    tells: Callable[[], bool]
     _rows: Callable[[], dict[str, str]]
     _git: GitList | None = None
     _known: dict[str, str] | None = field(default=None)
@@ -52,8 +54,8 @@ class Tree:
 
     @property
     def listed(self) -> str:
-        """Digest of git's list; empty where there is none."""
-        return "" if self._git is None else self._git.digest
+        """Digest of git's list; empty where there is none, or where it does not tell of all files."""
+        return self._git.digest if self._git is not None and _all_plain(self._git.listed) else ""
 
 
 @dataclass(frozen=True)
@@ -189,9 +191,8 @@ def _by_git(root: Path) -> Tree | None:
     of_list = seen.hexdigest()
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
-    plain = _all_plain(listed) and "" not in stamps.values()
-    found = GitList(root, listed, unsure, stamps, of_list if _all_plain(listed) else "")
-    return Tree("git " + seen.hexdigest() if plain else "", found.whole, found)
+    found = GitList(root, listed, unsure, stamps, of_list)
+    return Tree("git " + seen.hexdigest(), lambda: _all_plain(listed) and "" not in stamps.values(), found.whole, found)
 
 
 def _where(git: Git) -> Path | None:
@@ -220,7 +221,7 @@ def _by_scan(root: Path) -> Tree:
     seen = hashlib.blake2b(digest_size=16)
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
-    return Tree("" if "" in stamps.values() else "scan " + seen.hexdigest(), lambda: stamps)
+    return Tree("scan " + seen.hexdigest(), lambda: "" not in stamps.values(), lambda: stamps)
 
 
 def _listed(folder: Path) -> list[os.DirEntry[str]]:

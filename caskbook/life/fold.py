@@ -112,7 +112,15 @@ def _plan(job: str, model: type[Event]) -> _Plan:
     return _Plan(EFFECTS[job], model.need, job in _ARRIVALS, job in LOOKED_INTO, job in WITH_POLICY, job in _MAY_CLOSE, works_at, names)
 
 
-_PLANS = {job: _plan(job, model) for job, model in JOBS.items()}
+class _Plans(dict[str, _Plan]):
+    """Made when a job is first met, as its model is: one cask knows but a few jobs."""
+
+    def __missing__(self, job: str) -> _Plan:
+        plan = self[job] = _plan(job, JOBS[job])
+        return plan
+
+
+_PLANS = _Plans()
 
 
 def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:

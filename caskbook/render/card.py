@@ -12,7 +12,7 @@ from caskbook.how_many import how_many
 from caskbook.jobs.base import listed, plain
 from caskbook.life import Life
 from caskbook.life.facts import Facts
-from caskbook.loss import loss_now, loss_parts
+from caskbook.loss import PeerTable, loss_now, loss_parts
 from caskbook.render import card_parts as parts
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
 from caskbook.render.events import USUAL_ROWS, event_lines
@@ -30,11 +30,13 @@ def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | 
 
 
 def card_text(
-    life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False, remark: str = ""
+    life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False, remark: str = "",
+    peers: PeerTable | None = None,
 ) -> Text:
     """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read.
 
-    `remark`: what is wrong with the file, which the reader of the card has to know.
+    `remark`: what is wrong with the file, which the reader of the card has to know. `peers`: what all fills of the book lose,
+    where that is known.
     """
     width = None if width is None else max(width, _LEAST_WIDTH)
     blocks = [_title(life, facts, width)]
@@ -43,7 +45,7 @@ def card_text(
     if not life.begun:
         blocks.append(Text(_not_begun(life)))
         return _joined(blocks, ascii)
-    blocks.append(Text("\n".join(_counters(life, facts, verdicts, width))))
+    blocks.append(Text("\n".join(_counters(life, facts, verdicts, width, peers))))
     line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)
     if line:
         blocks.append(Text("\n".join(f"  {row}" for row in line.split("\n"))))
@@ -158,13 +160,13 @@ def _inside(life: Life, facts: Facts) -> str:
     return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + held
 
 
-def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None) -> list[str]:
+def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None, peers: PeerTable | None) -> list[str]:
     gone = facts.state == "gone"
     rows = [
         ("fills", parts.fills_parts(life, facts)),
         ("char", parts.char_parts(life, facts)),
         ("wood", parts.wood_parts(facts)),
-        ("loss", _loss_parts(life)),
+        ("loss", _loss_parts(life, peers)),
         ("test", parts.test_parts(life, facts)),
         ("parts", parts.parts_parts(life, facts)),
         ("open", parts.open_parts(life, facts)),
@@ -180,10 +182,12 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
     return lines
 
 
-def _loss_parts(life: Life) -> list[str]:
-    """What the present fill, or the last one, has lost by itself; nothing where it was not gauged yet."""
+def _loss_parts(life: Life, peers: PeerTable | None) -> list[str]:
+    """What the present fill, or the last one, has lost, and what its peers do; nothing where it was not gauged yet."""
     loss = loss_now(life)
-    return loss_parts(life) if loss is not None and loss.whole is not None else []
+    if loss is None or loss.whole is None:
+        return []
+    return [*loss_parts(life, peers), *(["peers not gathered: caskbook due"] if peers is None else [])]
 
 
 def _each_on_its_line(told: list[str], room: int | None) -> list[str]:

@@ -8,17 +8,17 @@ from typing import Any
 from caskbook.jobs import Event
 from caskbook.life import Life
 from caskbook.life.facts import Facts
-from caskbook.loss import loss_facts
+from caskbook.loss import PeerTable, loss_facts
 
 
-def facts_json(life: Life, facts: Facts) -> dict[str, Any]:
+def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None) -> dict[str, Any]:
     """Plain JSON data: days as ISO strings, unknown null, years to 3 decimals; before the first event `state` is null.
 
-    `loss` is that of the present fill, else of the last one, by itself: what it is against its peers is told by `due loss`.
+    `loss` is that of the present fill, else of the last one, held against `peers` where they are known.
     `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
     `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
     """
-    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life)), "events": [_event(event, life) for event in life.cask.events]}
+    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), "events": [_event(event, life) for event in life.cask.events]}
 
 
 def _event(event: Event, life: Life) -> dict[str, Any]:

@@ -122,8 +122,8 @@ def test_a_file_that_cannot_be_read_is_named_and_left_out(book: str, capsys: pyt
     assert "TH-000050" in capsys.readouterr().err
 
 
-def test_loss_is_judged_where_it_is_named(tmp_path: Path) -> None:
-    """A planted leaker of a demo ledger is due under `loss`, with its peers in the reason; without the name it is not judged."""
+def test_a_leaker_is_due_without_being_asked_for_by_name(tmp_path: Path) -> None:
+    """A planted leaker of a demo ledger is due under `loss`, with its peers in the reason, and so with the index as without."""
     from caskbook.demo.block import Demo, planted_leakers
     from caskbook.demo.house import UNTIL
 
@@ -134,4 +134,5 @@ def test_loss_is_judged_where_it_is_named(tmp_path: Path) -> None:
     assert {row["rule"] for row in rows} == {"loss"}
     act = {row["cask"] for row in rows if row["verdict"] == "due"}
     assert act & planted, "no planted leaker was found"
-    assert not any(row["rule"] == "loss" for row in json.loads(caskbook("due", "--all", *words).stdout))
+    whole = [row for row in json.loads(caskbook("due", "--soon", *words).stdout) if row["rule"] == "loss"]
+    assert whole == rows
