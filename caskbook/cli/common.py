@@ -6,6 +6,7 @@ import os
 import sys
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -70,9 +71,9 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
 
 def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
     from caskbook.index.answer import Question
-    from caskbook.index.glance import begin_joins
+    from caskbook.index.glance import joins_known
 
-    return begin_joins(Question(root, here, None, None, now))
+    return partial(joins_known, Question(root, here, None, None, now))
 
 
 def _begin_glance(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Glance | None]:

@@ -16,9 +16,10 @@ from caskbook.finding import CaskbookError
 from caskbook.index.answer import Question
 from caskbook.index.asked import Asked, open_asked
 from caskbook.index.asking import days_of, house_of
-from caskbook.index.places import Places, look, meta
+from caskbook.index.places import keep_shelves, last_shelves, look, meta
 from caskbook.index.refresh import find_answer, settle, work_joins
-from caskbook.index.store import Changed, NoIndex, has_store, lock_of, open_store
+from caskbook.index.shelves import shelves_of, touched_files
+from caskbook.index.store import Changed, NoIndex, has_store, lock_of, open_store, transaction
 from caskbook.index.sums import as_joins, nearest_answer
 from caskbook.index.trees import Tree, start_tree, work_tree
 from caskbook.pending import unfinished
@@ -53,18 +54,19 @@ class Glance:
 
 
 def begin_glance(question: Question) -> Callable[[], Glance | None]:
-    """Begin to look at the work tree; gives what waits for the outcome, None where the index cannot tell without much work."""
-    if _no_index(question):
+    """Begin to look at the work tree; gives what waits for the outcome, None where the index cannot tell without much work.
+
+    Where no folder of casks changed since all files were known, none is looked at.
+    """
+    store = _store(question)
+    if store is None:
         return lambda: None
-    tree = start_tree(question.root)
+    before = last_shelves(store)
+    tree = None if before is not None and not shelves_of(question.root).changed(before) else start_tree(question.root)
 
     def wait() -> Glance | None:
         try:
-            store = open_store(question.root)
-        except NoIndex:
-            return None
-        try:
-            found = _glance(store, question, tree())
+            found = _glance(store, question, tree() if tree is not None else None)
         except (NoIndex, Changed, sqlite3.Error):
             found = None
         if found is None:
@@ -74,11 +76,14 @@ def begin_glance(question: Question) -> Callable[[], Glance | None]:
     return wait
 
 
-def _glance(store: sqlite3.Connection, question: Question, tree: Tree) -> Glance | None:
+def _glance(store: sqlite3.Connection, question: Question, tree: Tree | None) -> Glance | None:
     house = house_of(store, question)
     today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day)
-    if not _is_seen(store, tree):
+    if tree is not None and _is_seen(store, tree):
+        with transaction(store):
+            keep_shelves(store, tree.shelves)
+    elif tree is not None:
         with lock_of(store, asked.root) as waited:
             tree = work_tree(asked.root) if waited else tree
             places = look(store, asked.root, tree)
@@ -98,36 +103,33 @@ def _answer(store: sqlite3.Connection, asked: Asked, today: date) -> int:
     return found or 0
 
 
-def begin_joins(question: Question) -> Callable[[], _Joins | None]:
-    """As `begin_glance`, of joined numbers alone: nothing is added to the index, so that it takes the same after every entry."""
-    if _no_index(question):
-        return lambda: None
-    tree = start_tree(question.root)
-
-    def wait() -> _Joins | None:
+def joins_known(question: Question) -> _Joins | None:
+    """Number that was joined → number that goes on, of all files known to the index and of those put in place since; None where
+    there is no index, or too many are new. Nothing is added to the index, and git not asked, so that an entry takes as long in
+    a large book as in a small one."""
+    store = _store(question)
+    if store is None:
+        return None
+    with closing(store):
         try:
-            with closing(open_store(question.root)) as store:
-                found = tree()
-                return work_joins(store) if _is_seen(store, found) else _joins(store, question, look(store, question.root, found))
-        except (NoIndex, sqlite3.Error, CaskbookError):
+            return _joins(store, question)
+        except (CaskbookError, sqlite3.Error):
             return None
 
-    return wait
 
-
-def _joins(store: sqlite3.Connection, question: Question, places: Places) -> _Joins | None:
-    """By the files that changed as well; one that the index does not know is read as a cask only if it speaks of `same-as`."""
-    if len(places.unknown) > _FEW:
+def _joins(store: sqlite3.Connection, question: Question) -> _Joins | None:
+    before, now = last_shelves(store), shelves_of(question.root)
+    if before is None:
         return None
     rows = dict(store.execute("SELECT v.name, v.joins FROM version v JOIN place p ON p.name = v.name AND p.version = v.id WHERE v.joins IS NOT NULL").fetchall())
-    for name in (*places.changed, *places.unknown):
-        rows.pop(name, None)
-        version = places.known.get(name)
-        row = store.execute("SELECT joins FROM version WHERE id = ? AND joins IS NOT NULL", (version,)).fetchone()
-        if row is not None:
-            rows[name] = row[0]
-    for name in places.unknown:
-        if b"same-as" in read_bytes(question.root / name):
+    folders = now.changed(before)
+    files = dict(touched_files(question.root, folders, before.since))
+    if sum(files.values()) > _FEW:
+        return None
+    for name in [name for name in rows if name.split("/")[1] in folders and files.get(name, True)]:
+        del rows[name]
+    for name, new in files.items():
+        if new and b"same-as" in read_bytes(question.root / name):
             rows[name] = _read_joins(question, name)
     return as_joins(rows[name] for name in sorted(rows))
 
@@ -141,8 +143,13 @@ def _read_joins(question: Question, name: str) -> str:
     return json.dumps([] if cask is None else [cask.id, *live(cask, ledger.house, date.max).state.joined])
 
 
-def _no_index(question: Question) -> bool:
-    return bool(question.at) or unfinished(question.root) or not has_store(question.root)
+def _store(question: Question) -> sqlite3.Connection | None:
+    if question.at or unfinished(question.root) or not has_store(question.root):
+        return None
+    try:
+        return open_store(question.root)
+    except NoIndex:
+        return None
 
 
 def _is_seen(store: sqlite3.Connection, tree: Tree) -> bool:

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
+from caskbook.index.shelves import Shelves
 from caskbook.index.trees import Tree, content_key, stat_stamps
 from caskbook.safewrite import read_bytes
 
@@ -192,3 +194,15 @@ def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], tree: T
     whole = whole and store.execute("SELECT 1 FROM place WHERE stamp = '' LIMIT 1").fetchone() is None
     set_meta(store, "digest", digest if whole else "")
     set_meta(store, "listed", tree.listed if tree is not None else "")
+    keep_shelves(store, tree.shelves if tree is not None else None)
+
+
+def last_shelves(store: sqlite3.Connection) -> Shelves | None:
+    """The folders of casks as they were when all files were known to the index."""
+    text = meta(store, "shelves")
+    return Shelves(*json.loads(text)) if text else None
+
+
+def keep_shelves(store: sqlite3.Connection, shelves: Shelves | None) -> None:
+    """All files are known as of this look; None: they are not."""
+    set_meta(store, "shelves", json.dumps([shelves.marks, shelves.since]) if shelves is not None else "")

@@ -15,10 +15,9 @@ from pathlib import Path
 
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
+from caskbook.index.shelves import RACY_NS, Shelves, shelves_of
 
 _FEW = 50
-RACY_NS = 2_000_000_000
-"""A file touched so shortly before it was read can change again and keep its times."""
 _TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
 
 
@@ -26,12 +25,13 @@ _TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c",
 class Tree:
     """The cask files of a tree. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
     worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
-    the digest can be relied on, so that it may be kept."""
+    the digest can be relied on, so that it may be kept. `shelves`: the folders as they were just before."""
 
     digest: str
     tells: Callable[[], bool]
     _rows: Callable[[], dict[str, str]]
     _git: GitList | None = None
+    shelves: Shelves | None = None
     _known: dict[str, str] | None = field(default=None)
 
     @property
@@ -114,11 +114,14 @@ def git_line(name: str, stamp: str) -> str:
 
 def work_tree(root: Path) -> Tree:
     """The files of a ledger on disk."""
+    shelves = shelves_of(root)
     try:
         found = _by_git(root)
     except CaskbookError:
         found = None
-    return found or _by_scan(root)
+    tree = found or _by_scan(root)
+    tree.shelves = shelves
+    return tree
 
 
 def start_tree(root: Path) -> Callable[[], Tree]:

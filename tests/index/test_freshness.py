@@ -7,9 +7,10 @@ import time
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 
 from caskbook.index import refresh
-from index.book import answer, cask_files, commit_all, copied, git, make_demo, same
+from index.book import DAY, answer, cask_files, commit_all, copied, git, make_demo, same
 
 LOOK = ("due", "--all", "--format", "json")
 
@@ -201,3 +202,26 @@ def test_a_copied_work_tree_is_soon_known_by_git_again(demo: Path, tmp_path: Pat
     monkeypatch.setattr(refresh, "look", lambda *given: looked.append(given) or usual(*given))
     same(root, *LOOK)
     assert looked == []
+
+
+def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    from caskbook.index import glance
+
+    root = copied(demo, tmp_path / "book")
+    old = time.time() - 3600
+    for path in (*cask_files(root), *(root / "casks").iterdir()):
+        os.utime(path, (old, old))
+    commit_all(root)
+    answer(root, *LOOK)
+    one, other = [file for file in cask_files(root) if b"job: dispose" not in file.read_bytes()][:2]
+    asked: list[object] = []
+    usual = glance.start_tree
+    monkeypatch.setattr(glance, "start_tree", lambda *given: asked.append(given) or usual(*given))
+    same(root, "show", other.stem)
+    assert asked == []
+    done = caskbook("enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--records", str(root))
+    assert done.returncode == 0, done.stderr
+    assert one.stem in same(root, "show", other.stem)[1]
+    assert len(asked) == 1
+    refused = caskbook("enter", "note", other.stem, "--by", "gp", "--note", "x", "--records", str(root))
+    assert refused.returncode == 2 and f"same cask as {one.stem}" in refused.stderr
