@@ -17,7 +17,7 @@ from caskbook.index.answer import Question
 from caskbook.index.asked import Asked, open_asked
 from caskbook.index.asking import days_of, house_of
 from caskbook.index.places import keep_shelves, last_shelves, look, meta
-from caskbook.index.refresh import find_answer, settle, work_joins
+from caskbook.index.refresh import JOINS, find_answer, settle, work_joins
 from caskbook.index.shelves import shelves_of, touched_files
 from caskbook.index.store import Changed, NoIndex, has_store, lock_of, open_store, transaction
 from caskbook.index.sums import as_joins, nearest_answer
@@ -121,7 +121,7 @@ def _joins(store: sqlite3.Connection, question: Question) -> _Joins | None:
     before, now = last_shelves(store), shelves_of(question.root)
     if before is None:
         return None
-    rows = dict(store.execute("SELECT v.name, v.joins FROM version v JOIN place p ON p.name = v.name AND p.version = v.id WHERE v.joins IS NOT NULL").fetchall())
+    rows = {name: joins for joins, name in store.execute(JOINS)}
     folders = now.changed(before)
     files = dict(touched_files(question.root, folders, before.since))
     if sum(files.values()) > _FEW:

@@ -57,9 +57,16 @@ def settle(store: sqlite3.Connection, asked: Asked, tree: Tree, places: Places, 
     return name
 
 
+JOINS = (
+    "SELECT v.joins, v.name FROM version v INDEXED BY version_joins"
+    " WHERE v.joins IS NOT NULL AND EXISTS (SELECT 1 FROM place p WHERE p.name = v.name AND p.version = v.id)"
+)
+"""What the files of the work tree join, of the few that do."""
+
+
 def work_joins(store: sqlite3.Connection) -> dict[str, str]:
     """Number that was joined → number that goes on, of the work tree as the index knows it."""
-    rows = store.execute("SELECT v.joins FROM version v JOIN place p ON p.name = v.name AND p.version = v.id WHERE v.joins IS NOT NULL ORDER BY v.name")
+    rows = store.execute(JOINS + " ORDER BY v.name")
     return as_joins(row[0] for row in rows)
 
 
