@@ -38,6 +38,7 @@ for line in sys.stdin:
         yaml.load(file)
 """
 IMPORTS = "import typer, pydantic, ruamel.yaml"
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)  # an installed program is compiled once, not at every start
 
 
 @dataclass
