@@ -18,12 +18,11 @@ from caskbook.pending import read_through
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from rich.text import Text
-
     from caskbook.index.answer import Answer
     from caskbook.index.glance import Glance
     from caskbook.ledger import Ledger
     from caskbook.render.console import Output
+    from caskbook.render.styled import Styled
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,7 +159,7 @@ def screen() -> Output:
     return output_for(os.environ, terminal=terminal, columns=columns, encoding=sys.stdout.encoding or "ascii")
 
 
-def write_text(text: Text | str, output: Output) -> None:
+def write_text(text: Styled | str, output: Output) -> None:
     """Print text for people, as the output wants it."""
     from caskbook.render.console import produce
 

@@ -5,41 +5,46 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterator, Mapping
+from typing import Any
 
 from caskbook.index.places import version_of
 from caskbook.index.store import Changed, transaction
 from caskbook.index.worker import FACTS, Found
 
-_HEAD = ("version", "house", "from_day", "until_day", "needs")
+_HEAD = ("id", "version", "house", "from_day", "until_day", "needs")
 _OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable")
-_COLUMNS = (*_HEAD, *_OWN, *FACTS)
+_VALUES = (*_OWN, *FACTS)
+_COLUMNS = (*_HEAD, *_VALUES)
 _NAMED = ", ".join(['"' + name + '"' for name in _COLUMNS])
 _INSERT = f"INSERT INTO life ({_NAMED}) VALUES ({', '.join('?' * len(_COLUMNS))})"
 
 
 def write_life(store: sqlite3.Connection, house: int, batch: list[Found], known: Mapping[str, int]) -> Iterator[tuple[str, int, int]]:
     """Keep a batch in one transaction; (name, version, life) of each. Changed where a file is not what `known` says it is."""
-    done = []
+    done: list[tuple[str, int, int]] = []
     with transaction(store):
+        life = int(store.execute("SELECT ifnull(max(id), 0) FROM life").fetchone()[0])
         for one in batch:
             version = version_of(store, one.name, one.key or "", json.dumps([one.life["cask"], *one.joins]) if one.joins else None)
             if known.get(one.name, version) != version:
                 raise Changed(one.name)
-            done.append((one.name, version, _write(store, house, version, one)))
+            life += 1
+            done.append((one.name, version, life))
+        # Table by table: a statement for each row of each file would be most of the time.
+        pairs = [(one, life) for one, (_, _, life) in zip(batch, done, strict=True)]
+        store.executemany(_INSERT, [_life(one, version, house, life) for one, (_, version, life) in zip(batch, done, strict=True)])
+        _put(store, "due", 9, [(life, *row) for one, life in pairs for row in one.due])
+        _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
+        _put(store, "peer", 7, [(life, *row) for one, life in pairs for row in one.peers])
+        _put(store, "gist", 2, [(life, one.gist) for one, life in pairs if one.gist is not None])
+        _put(store, "fill", 10, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done
 
 
-def _write(store: sqlite3.Connection, house: int, version: int, one: Found) -> int:
+def _life(one: Found, version: int, house: int, life: int) -> list[Any]:
     needs = json.dumps(one.needs) if one.needs else None
-    row = one.life
-    values = [version, house, one.from_day, one.until_day, needs, *(row.get(name) for name in (*_OWN, *FACTS))]
-    life = store.execute(_INSERT, values).lastrowid
-    assert life is not None
-    store.executemany("INSERT INTO due VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", [(life, *due) for due in one.due])
-    if one.quiet:
-        store.execute("INSERT INTO quiet VALUES (?, ?)", (life, one.quiet))
-    store.executemany("INSERT INTO peer VALUES (?, ?, ?, ?, ?, ?, ?)", [(life, *peer) for peer in one.peers])
-    if one.gist is not None:
-        store.execute("INSERT INTO gist VALUES (?, ?)", (life, one.gist))
-    store.executemany("INSERT INTO fill VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", [(life, *fill) for fill in one.fills])
-    return life
+    return [life, version, house, one.from_day, one.until_day, needs, *map(one.life.get, _VALUES)]
+
+
+def _put(store: sqlite3.Connection, table: str, columns: int, rows: list[tuple[Any, ...]]) -> None:
+    store.executemany(f"INSERT INTO {table} VALUES ({', '.join('?' * columns)})", rows)

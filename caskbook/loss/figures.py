@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import astuple, dataclass, fields
+from dataclasses import dataclass, fields
 from typing import Any
 
 from caskbook.life import Life
@@ -34,7 +34,7 @@ class FillFigure:
 
     def as_row(self) -> tuple[Any, ...]:
         """The figures in order of `COLUMNS`, as an index keeps them."""
-        return astuple(self)
+        return (self.cask, self.fill, self.type, self.store, self.band, self.litres, self.years, self.steady, self.sigma, self.drift)
 
     @classmethod
     def from_row(cls, row: tuple[Any, ...]) -> FillFigure:

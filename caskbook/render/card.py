@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from rich.cells import cell_len
-from rich.text import Text
 
 from caskbook.cask import Prior
 from caskbook.how_many import how_many
@@ -16,6 +15,7 @@ from caskbook.loss import PeerTable, loss_now, loss_parts
 from caskbook.render import card_parts as parts
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
 from caskbook.render.events import USUAL_ROWS, event_lines
+from caskbook.render.styled import Styled
 from caskbook.render.time_line import time_line
 from caskbook.render.verdict import Verdict
 
@@ -32,7 +32,7 @@ def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | 
 def card_text(
     life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False, remark: str = "",
     peers: PeerTable | None = None,
-) -> Text:
+) -> Styled:
     """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read.
 
     `remark`: what is wrong with the file, which the reader of the card has to know. `peers`: what all fills of the book lose,
@@ -43,27 +43,27 @@ def card_text(
     if remark:
         blocks[0].append("\n" + "\n".join(flow([remark], width)))
     if not life.begun:
-        blocks.append(Text(_not_begun(life)))
+        blocks.append(Styled(_not_begun(life)))
         return _joined(blocks, ascii)
-    blocks.append(Text("\n".join(_counters(life, facts, verdicts, width, peers))))
+    blocks.append(Styled("\n".join(_counters(life, facts, verdicts, width, peers))))
     line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)
     if line:
-        blocks.append(Text("\n".join(f"  {row}" for row in line.split("\n"))))
+        blocks.append(Styled("\n".join(f"  {row}" for row in line.split("\n"))))
     blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
     return _joined(blocks, ascii)
 
 
-def _joined(blocks: list[Text], ascii: bool) -> Text:
-    whole = Text("\n\n").join(blocks)
-    return Text(to_ascii(whole.plain), spans=whole.spans) if ascii else whole
+def _joined(blocks: list[Styled], ascii: bool) -> Styled:
+    whole = Styled("\n\n").join(blocks)
+    return Styled(to_ascii(whole.plain), spans=whole.spans) if ascii else whole
 
 
-def _title(life: Life, facts: Facts, width: int | None) -> Text:
+def _title(life: Life, facts: Facts, width: int | None) -> Styled:
     state = (facts.state or "not here yet").upper()
     width = None if width is None else min(width, MOST_WIDTH)
     what = f"{facts.cask}   {_what(life, facts)}"
     first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
-    title = Text(first)
+    title = Styled(first)
     title.stylize("bold", len(first) - len(state), len(first))
     lines = [line for words in (_origin(life, facts), _place(life, facts)) if words for line in flow(words, width)]
     lines += [cut(f"as of {life.day}: {later} later entries left out", width)] if (later := _later(life)) and life.begun else []

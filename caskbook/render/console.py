@@ -5,12 +5,11 @@ from __future__ import annotations
 import io
 import unicodedata
 from collections.abc import Iterable, Mapping
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from rich.cells import cell_len, chop_cells
 
-if TYPE_CHECKING:
-    from rich.text import Text
+from caskbook.render.styled import Styled
 
 USUAL_WIDTH = 80
 # On a wider screen what belongs together would stand too far apart.
@@ -57,7 +56,7 @@ def _can_write(signs: str, encoding: str | None) -> bool:
     return True
 
 
-def produce(text: Text | str, output: Output) -> str:
+def produce(text: Styled | str, output: Output) -> str:
     """The text as the reader's end wants it: with style codes, plain, or in ASCII. Never wrapped, markup never read."""
     if not output.styled:
         plain = text if isinstance(text, str) else text.plain
@@ -65,11 +64,11 @@ def produce(text: Text | str, output: Output) -> str:
     return _styled(text, output)
 
 
-def _styled(text: Text | str, output: Output) -> str:
+def _styled(text: Styled | str, output: Output) -> str:
     from rich.console import Console  # slow to load, and in a pipe not needed
-    from rich.text import Text
+    from rich.text import Span, Text
 
-    styled = Text(text) if isinstance(text, str) else text
+    styled = Text(text) if isinstance(text, str) else Text(text.plain, spans=[Span(*span) for span in text.spans])
     if output.ascii:
         styled = Text(to_ascii(styled.plain), spans=styled.spans) if _same_length(styled.plain) else Text(to_ascii(styled.plain))
     sink = io.StringIO()

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from rich.cells import cell_len
-from rich.text import Text
 
 from caskbook.how_many import how_many
 from caskbook.ids import id_minute
@@ -14,6 +13,7 @@ from caskbook.jobs import Event
 from caskbook.life import Life
 from caskbook.life.standing import target_of
 from caskbook.render.console import cut, pad, safe
+from caskbook.render.styled import Styled
 
 USUAL_ROWS = 6
 # Paper lies on the bench over a weekend; what comes later than that is worth telling.
@@ -123,19 +123,19 @@ def days_late(event: Event) -> int | None:
     return days if days > LATE_AFTER_DAYS else None
 
 
-def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS) -> Text:
+def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS) -> Styled:
     """The newest `rows` events (None: all) at most `width` cells wide, and how many earlier ones there are."""
     every = rows_of(life)
     if not every:
-        return Text("")
+        return Styled("")
     # One or two left out would save nothing: the line that tells of them costs as much.
     shown = every if rows is None or len(every) <= rows + 2 else every[:rows]
     short = short_ids([event.id for event in life.cask.events] + [row.event.id for row in every])
     layout = _Layout.of(shown, short, width)
     lines = [line for row in shown for line in layout.lines(row)]
     if len(shown) < len(every):
-        lines.append(Text(cut(f"  …  {len(every) - len(shown)} earlier, caskbook show {life.cask.id} --all", width)))
-    return Text("\n").join(lines)
+        lines.append(Styled(cut(f"  …  {len(every) - len(shown)} earlier, caskbook show {life.cask.id} --all", width)))
+    return Styled("\n").join(lines)
 
 
 @dataclass(frozen=True, slots=True)
@@ -159,7 +159,7 @@ class _Layout:
             says = max(_widest(rows), 0 if width is None else min(says or 0, 40))
         return cls(short, says, by, ids, width)
 
-    def lines(self, row: EventRow) -> list[Text]:
+    def lines(self, row: EventRow) -> list[Styled]:
         event = row.event
         assert self.says is not None
         fits = cell_len(safe(row.says)) + cell_len(row.tail) <= self.says
@@ -167,13 +167,13 @@ class _Layout:
         below = row.below if fits or not row.tail else [row.tail.strip(" ()"), *row.below]
         ends = (f"  {pad(event.by or '', self.by)}" if self.by else "") + (f"  {self.short[event.id]}" if self.id else "")
         front = f"{'× ' if row.struck else '  '}{event.date}  {pad(event.job, _JOB_CELLS)}  "
-        line = Text(f"{front}{said}{ends}".rstrip())
+        line = Styled(f"{front}{said}{ends}".rstrip())
         if row.struck:
             line.stylize("strike", 2, len(line))
         elif event.job == "test" and row.says.startswith("FAIL"):
             line.stylize("bold", len(front), len(front) + 4)
         room = None if self.width is None else self.width - 26
-        return [line, *(Text(" " * 26 + cut(text, room)) for text in below)]
+        return [line, *(Styled(" " * 26 + cut(text, room)) for text in below)]
 
 
 def _widest(rows: list[EventRow]) -> int:

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
-from rich.text import Text
 
 from caskbook.render.console import Output, cut, ends_apart, flow, output_for, pad, produce, safe, to_ascii
+from caskbook.render.styled import Span, Styled
 
 WORDS = st.text(max_size=60) | st.text(alphabet="ab é日\u0301\u202e\x1b[] ·…", max_size=60)
 
@@ -35,10 +35,10 @@ def test_what_the_other_end_takes(environ: dict[str, str], terminal: bool, encod
 
 
 def test_styles_only_where_asked() -> None:
-    text = Text.assemble(("void", "strike"), " [red]x[/red] :smile:")
+    text = Styled("void [red]x[/red] :smile:", [Span(0, 4, "strike")])
     assert produce(text, Output()) == "void [red]x[/red] :smile:"
     assert produce(text, Output(styled=True)) == "\x1b[9mvoid\x1b[0m [red]x[/red] :smile:"
-    assert produce(Text("×" + "long " * 60), Output(styled=True, ascii=True)) == "x" + "long " * 60
+    assert produce(Styled("×" + "long " * 60), Output(styled=True, ascii=True)) == "x" + "long " * 60
 
 
 @given(WORDS)
