@@ -6,20 +6,21 @@ It knows nothing of casks. What every process needs (a ledger, a revision's file
 from __future__ import annotations
 
 import gc
-import multiprocessing
 import os
 import signal
 import sys
 import threading
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import Any, Generic, TypeVar
+from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from caskbook.finding import CaskbookError
+
+if TYPE_CHECKING:  # what processes need is slow to load, and a few files are done without any
+    from concurrent.futures import Future
+    from multiprocessing.context import BaseContext
 
 Opened = TypeVar("Opened")
 Item = TypeVar("Item")
@@ -143,6 +144,8 @@ class _Crew:
         self.count = count
         context = _context()
         self.stop = context.RawValue("b", 0)
+        from concurrent.futures import ProcessPoolExecutor
+
         self.pool = ProcessPoolExecutor(count, context, _begin, (open_here, work, self.stop))
 
     def results(self, items: Sequence[Any], progress: Callable[[int], None] | None) -> Iterator[Any]:
@@ -155,6 +158,8 @@ class _Crew:
         return self._taken(ahead, chunks, progress)
 
     def _send(self, ahead: deque[Future[list[Any]]], chunks: Iterator[Sequence[Any]]) -> None:
+        from concurrent.futures.process import BrokenProcessPool
+
         while len(ahead) < self.count * _AHEAD:
             chunk = next(chunks, None)
             if chunk is None:
@@ -184,6 +189,8 @@ class _Crew:
 
 
 def _result(future: Future[list[Any]]) -> list[Any]:
+    from concurrent.futures.process import BrokenProcessPool
+
     try:
         return future.result()
     except CaskbookError:
@@ -194,8 +201,10 @@ def _result(future: Future[list[Any]]) -> list[Any]:
         raise CaskbookError(_one_line(f"{type(error).__name__}: {error}")) from error
 
 
-def _context() -> multiprocessing.context.BaseContext:
+def _context() -> BaseContext:
     """Forking costs nothing where it is safe: on Linux, as long as there is no second thread."""
+    import multiprocessing
+
     fork = sys.platform == "linux" and threading.active_count() == 1
     return multiprocessing.get_context("fork" if fork else "spawn")
 
@@ -229,6 +238,8 @@ def _begin(open_here: Callable[[], Any], work: Callable[[Any, Any], Any], stop: 
 
 
 def _end_with_parent() -> None:
+    import multiprocessing
+
     parent = multiprocessing.parent_process()
     if parent is not None:
         parent.join()

@@ -13,7 +13,7 @@ from caskbook.due.losses import About, LossCase, loss_verdict
 from caskbook.index.asked import Asked, open_asked
 from caskbook.index.peers import KeptPeers
 from caskbook.index.store import Changed
-from caskbook.index.sums import joined_of
+from caskbook.index.sums import joined_of, joined_told
 from caskbook.index.worker import LETTER, PLACE, Opened, Task, told_of
 from caskbook.life.facts import facts_of
 
@@ -30,14 +30,14 @@ def judge_all(store: sqlite3.Connection, asked: Asked, answer: int) -> None:
     for table in ("middle", "peer_due", "peer_words", "wide"):
         store.execute(f"DELETE FROM {table} WHERE answer = ?", (answer,))
     rows = store.execute(_OF + " WHERE EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)", (answer,)).fetchall()
-    _judge(store, asked, answer, rows)
+    _judge(store, asked, answer, joined_of(store, answer), rows)
 
 
 def judge_lives(store: sqlite3.Connection, asked: Asked, answer: int, lives: Iterable[int]) -> None:
     """Judge these lives of an answer; what was judged of them is forgotten. The caller is in a transaction."""
     wanted = sorted(lives)
     forget(store, answer, wanted)
-    _judge(store, asked, answer, [row for life in wanted for row in store.execute(_OF + " WHERE l.id = ?", (life,))])
+    _judge(store, asked, answer, joined_told(store, answer), [row for life in wanted for row in store.execute(_OF + " WHERE l.id = ?", (life,))])
 
 
 def forget(store: sqlite3.Connection, answer: int, lives: Iterable[int]) -> None:
@@ -47,10 +47,10 @@ def forget(store: sqlite3.Connection, answer: int, lives: Iterable[int]) -> None
         store.executemany(f"DELETE FROM {table} WHERE answer = ? AND life = ?", pairs)
 
 
-def _judge(store: sqlite3.Connection, asked: Asked, answer: int, rows: list[_Row]) -> None:
+def _judge(store: sqlite3.Connection, asked: Asked, answer: int, joined: Iterable[str], rows: list[_Row]) -> None:
     if not rows:
         return
-    peers = KeptPeers(store, answer, joined_of(store, answer), keep=True)
+    peers = KeptPeers(store, answer, joined, keep=True)
     house = open_asked(asked.root, asked.here, asked.revision).house
     due: list[tuple[Any, ...]] = []
     words: list[tuple[int, int, str, int]] = []

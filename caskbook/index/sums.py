@@ -105,13 +105,18 @@ def past_lives(store: sqlite3.Connection, answer: int, day: int, most: int) -> l
 Said = tuple[Counter[tuple[str, int]], set[tuple[str | None, str | None]]]
 
 
+def joined_told(store: sqlite3.Connection, answer: int) -> dict[str, str]:
+    """Number that was joined → number that goes on, as the sum of an answer has it."""
+    return dict(json.loads(store.execute("SELECT summary FROM answer WHERE id = ?", (answer,)).fetchone()[0])["joined"])
+
+
 def said(store: sqlite3.Connection, answer: int, lives: Iterable[int]) -> Said:
     """(how many of these lives have which verdicts, what joins numbers or cannot be read among them)."""
     query = (
         "SELECT ifnull(w.words, l.words), l.here, l.cask, l.begun, v.joins, l.unreadable, v.name FROM life l JOIN version v ON v.id = l.version"
         " LEFT JOIN peer_words w ON w.answer = ? AND w.life = l.id WHERE l.id = ?"
     )
-    joined = json.loads(store.execute("SELECT summary FROM answer WHERE id = ?", (answer,)).fetchone()[0])["joined"]
+    joined = joined_told(store, answer)
     count: Counter[tuple[str, int]] = Counter()
     odd = set()
     for life in lives:

@@ -11,6 +11,7 @@ import threading
 import time
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
+from functools import cached_property
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
@@ -55,7 +56,7 @@ class Tree:
     @property
     def listed(self) -> str:
         """Digest of git's list; empty where there is none, or where it does not tell of all files."""
-        return self._git.digest if self._git is not None and _all_plain(self._git.listed) else ""
+        return self._git.digest if self._git is not None and self._git.plain else ""
 
 
 @dataclass(frozen=True)
@@ -68,6 +69,11 @@ class GitList:
     unsure: frozenset[str]
     stamps: dict[str, str]
     digest: str
+
+    @cached_property
+    def plain(self) -> bool:
+        """Whether git looks at every file itself: none is marked as one whose changes it shall overlook, none unmerged."""
+        return self.listed.count(b"H 100") == self.listed.count(b"\0") and self.listed.count(b" 0\tcasks/") == self.listed.count(b"\0")
 
     def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]]:
         """As `Tree.unlike`. Two sets of lines are compared: nearly all are in both."""
@@ -195,18 +201,13 @@ def _by_git(root: Path) -> Tree | None:
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
     found = GitList(root, listed, unsure, stamps, of_list)
-    return Tree("git " + seen.hexdigest(), lambda: _all_plain(listed) and "" not in stamps.values(), found.whole, found)
+    return Tree("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
 
 
 def _where(git: Git) -> Path | None:
     """Git's index file, if the folder lies in a work tree."""
     inside, path = git.text("rev-parse", "--is-inside-work-tree", "--git-path", "index").split("\n")
     return git.folder / path if inside == "true" else None
-
-
-def _all_plain(listed: bytes) -> bool:
-    """Whether git looks at every file itself: none is marked as one whose changes it shall overlook, none unmerged."""
-    return listed.count(b"H 100") == listed.count(b"\0") and listed.count(b" 0\tcasks/") == listed.count(b"\0")
 
 
 def is_cask_path(name: str) -> bool:
