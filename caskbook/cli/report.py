@@ -36,8 +36,8 @@ def run_loss(what: list[str], records: str | None, as_of: str | None, at: str | 
 
 
 def peers_of(book: Book) -> PeerTable:
-    """What every fill of the book loses, by reading the whole book."""
-    return _peers(_lives(book))
+    """What every fill of the book loses, by reading the whole book; files that cannot be read are passed by in silence."""
+    return _peers(_lives(book, told=False))
 
 
 def _peers(lives: Iterable[Life]) -> PeerTable:
@@ -57,13 +57,14 @@ def _wanted(ledger: Ledger, what: list[str]) -> set[str]:
     return wanted
 
 
-def _lives(book: Book) -> Iterator[Life]:
+def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
     """Every cask that had begun, each under the number that goes on."""
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     joined = book.ledger.joins()
     for record in book.ledger.records():
         if record.cask is None:
-            say(f"{record.path} cannot be read and is left out; caskbook check {record.name}")
+            if told:
+                say(f"{record.path} cannot be read and is left out; caskbook check {record.name}")
         elif record.cask.id not in joined:
             life = book.ledger.life_of(record.cask, book.day)
             if life.begun:

@@ -20,12 +20,12 @@ from caskbook.finding import CaskbookError
 from caskbook.index.asking import Answer
 from caskbook.index.child import MOST_SQL, MOVED
 from caskbook.index.columns import TABLES
-from caskbook.index.store import make_anew
+from caskbook.index.store import Changed, NoIndex, make_anew
 from caskbook.index.views import tell_events, views
 
 SECONDS = 30
 MEGABYTES = 1024
-_TRIES = 5
+_TRIES = 20
 _EVENT = re.compile(r"\bevent\b", re.IGNORECASE)
 
 
@@ -54,8 +54,8 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     # A damaged file is found out while it is read; the next command has another.
     try:
         for _ in range(_TRIES):
-            if _EVENT.search(sql):
-                tell_events(answer)
+            if not _events_told(answer, sql):
+                continue
             with _file_of(answer) as path, contextlib.suppress(_MovedError):
                 asked = {"path": path, "views": views(answer), "stands": answer.stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
                 yield from _run(asked, seconds)
@@ -64,7 +64,18 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     except _DamagedError:
         make_anew(answer.asked.root)
         raise CaskbookError("the index was damaged; it is made anew: ask again") from None
+    except NoIndex as error:
+        raise CaskbookError(f"{error}; ask again") from None
     raise CaskbookError("the index changes faster than it can be read; ask again")
+
+
+def _events_told(answer: Answer, sql: str) -> bool:
+    """Whether the events are in the index, if they are asked for; where they were not, the answer may be another now."""
+    try:
+        return not _EVENT.search(sql) or tell_events(answer)
+    except Changed:
+        answer.hold()
+        return False
 
 
 @contextlib.contextmanager

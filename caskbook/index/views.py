@@ -8,7 +8,7 @@ from functools import partial
 
 from caskbook.index.asking import Answer
 from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES, Column
-from caskbook.index.store import Changed, NoIndex, lock_of, transaction
+from caskbook.index.store import Changed, lock_of, transaction
 
 _EMPTY = {"list": "[]", "map": "{}"}
 
@@ -67,8 +67,9 @@ def describe() -> list[tuple[str, str, str, str, str]]:
     return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in columns]
 
 
-def tell_events(answer: Answer) -> None:
-    """See to it that the events of every file of an answer are in the index."""
+def tell_events(answer: Answer) -> bool:
+    """Whether the events of every file of an answer are in the index. If not, they are put there, and the answer is looked for anew:
+    it may be another by then. Changed where a file is no longer as the answer has it."""
     store, asked = answer.store, answer.asked
     rows = store.execute(
         "SELECT v.name, v.id, v.key FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN version v ON v.id = l.version"
@@ -76,7 +77,7 @@ def tell_events(answer: Answer) -> None:
         (answer.number,),
     ).fetchall()
     if not rows:
-        return
+        return True
     from caskbook.bulk import map_files
     from caskbook.index.asked import open_asked
     from caskbook.index.worker import Task, tell
@@ -88,13 +89,14 @@ def tell_events(answer: Answer) -> None:
         batch = []
         for name, key, events in map_files(task, list(wanted), tell):
             if key != wanted[name][1]:
-                raise NoIndex(f"{name} changed while it was being read") from Changed(name)
+                raise Changed(name)
             batch.append((wanted[name][0], events))
             if len(batch) >= 1000:
                 _write(store, batch)
                 batch = []
         _write(store, batch)
     answer.hold()
+    return False
 
 
 def _write(store: sqlite3.Connection, batch: list[tuple[int, list[tuple[object, ...]]]]) -> None:
