@@ -39,7 +39,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
         _tell_joined(record.cask.id, joined, form)
         return 0
     with closing(glance) if glance is not None else nullcontext():
-        peers = glance.peers() if glance is not None else _gathered(book)
+        peers = (glance.peers() if glance is not None else None) or _gathered(book)
         write(_shown(record, life, facts, peers, form, every=every, picture=picture, line=line))
     errors = sum(finding.severity == "error" for finding in record.findings)
     if errors:
@@ -48,7 +48,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
 
 
 def _gathered(book: Book) -> PeerTable | None:
-    """The peers from all files, where there is no index to ask: of a large book only if that is what was wanted."""
+    """The peers from all files, where no index tells: of a large book only if that is what was wanted."""
     if os.environ.get("CASKBOOK_INDEX") != "off" and len(book.ledger.names()) > _FEW:
         return None
     from caskbook.cli.report import peers_of

@@ -55,8 +55,8 @@ class Tree:
 
     @property
     def listed(self) -> str:
-        """Digest of git's list; empty where there is none, or where it does not tell of all files."""
-        return self._git.digest if self._git is not None and self._git.plain else ""
+        """Digest of git's list; empty where there is none, where it does not tell of all files, or tells of one that is gone."""
+        return self._git.digest if self._git is not None and self._git.plain and self._git.all_there else ""
 
 
 @dataclass(frozen=True)
@@ -69,6 +69,11 @@ class GitList:
     unsure: frozenset[str]
     stamps: dict[str, str]
     digest: str
+
+    @property
+    def all_there(self) -> bool:
+        """Whether none of the files in doubt was taken away: put back, it would be in nobody's doubt again."""
+        return all(name in self.stamps for name in self.unsure if is_cask_path(name))
 
     @cached_property
     def plain(self) -> bool:

@@ -225,3 +225,14 @@ def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Pa
     assert len(asked) == 1
     refused = caskbook("enter", "note", other.stem, "--by", "gp", "--note", "x", "--records", str(root))
     assert refused.returncode == 2 and f"same cask as {one.stem}" in refused.stderr
+
+
+def test_a_file_taken_away_and_put_back_by_git_is_there_again(demo: Path, tmp_path: Path) -> None:
+    root = copied(demo, tmp_path / "book")
+    commit_all(root)
+    answer(root, *LOOK)
+    cask_files(root)[3].unlink()
+    same(root, *LOOK)
+    git(root, "checkout", "-q", "--", ".")
+    same(root, *LOOK)
+    same(root, "check", "--format", "json")
