@@ -203,8 +203,8 @@ def _by_git(root: Path) -> Tree | None:
     stamps = stat_stamps(root, unsure)
     seen = hashlib.blake2b(listed, digest_size=16)
     of_list = seen.hexdigest()
-    for name, stamp in sorted(stamps.items()):
-        seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
+    for name in sorted(unsure):  # one that has no stamp was taken away
+        seen.update(f"{name}\0{stamps.get(name)}\n".encode("utf-8", "surrogateescape"))
     found = GitList(root, listed, unsure, stamps, of_list)
     return Tree("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
 
