@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from hypothesis import settings
 
-# Half of what Hypothesis does by itself, so that the whole default run stays under a minute; slow-marked tests say their own number.
+# Under a third of what Hypothesis does by itself, so that the whole default run stays under a minute; slow-marked tests say their own number.
 settings.register_profile("usual", max_examples=30, deadline=None)
 settings.load_profile("usual")
 
