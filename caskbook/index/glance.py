@@ -61,7 +61,11 @@ def begin_glance(question: Question) -> Callable[[], Glance | None]:
     store = _store(question)
     if store is None:
         return lambda: None
-    before = last_shelves(store)
+    try:
+        before = last_shelves(store)
+    except sqlite3.Error:  # damaged: whoever asks about all casks makes another
+        store.close()
+        return lambda: None
     tree = None if before is not None and not shelves_of(question.root).changed(before) else start_tree(question.root)
 
     def wait() -> Glance | None:

@@ -44,7 +44,7 @@ class Tree:
 
     def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]] | None:
         """(name → stamp of the files that may not be as before, names that may be no more), by comparing git's list with the one
-        in `before`, a line a file as `git_line` has it; None where git does not tell, and all stamps are to be compared."""
+        in `before`, a line a file; None where git does not tell, and all stamps are to be compared."""
         return None if self._git is None else self._git.unlike(before)
 
     def few(self, listed: str, odd: set[str]) -> tuple[dict[str, str], set[str]] | None:
@@ -116,11 +116,6 @@ class GitList:
     def whole(self) -> dict[str, str]:
         """Name → stamp of every file."""
         return self.rows(os.fsdecode(self.listed).split("\0"))
-
-
-def git_line(name: str, stamp: str) -> str:
-    """The line that git's list has for a plain file of which it knows the content."""
-    return f"H 100644 {stamp[1:]} 0\t{name}"
 
 
 def work_tree(root: Path) -> Tree:

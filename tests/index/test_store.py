@@ -89,3 +89,15 @@ def test_without_git_on_the_path(demo: Path, tmp_path: Path, monkeypatch: pytest
     with pytest.raises(FileNotFoundError):
         subprocess.run(["git"], check=False)
     same(root, *LOOK)
+
+
+@pytest.mark.parametrize("hurt", [4096, 20_000])
+def test_a_cask_is_shown_beside_a_damaged_index(demo: Path, tmp_path: Path, hurt: int) -> None:
+    root = copied(demo, tmp_path / "book")
+    index = index_of(root)
+    data = bytearray(index.read_bytes())
+    data[hurt:] = random.Random(6).randbytes(len(data) - hurt)
+    for old in (root / ".caskbook").glob("index-*"):
+        old.unlink()
+    index.write_bytes(data)
+    same(root, "show", cask_files(root)[3].stem)
