@@ -61,12 +61,15 @@ def imports(name: str) -> set[str]:
     return {module for module in found if module.split(".")[0] == "caskbook" and module in MODULES and module != name}
 
 
-@pytest.mark.parametrize("name", sorted(MODULES))
-def test_a_module_imports_from_lower_floors_only(name: str) -> None:
-    assert name == "caskbook" or room(name) != "caskbook", f"{name} belongs to no room: give it a floor"
-    for other in imports(name):
-        inside = room(other) == room(name)
-        assert inside or FLOORS[room(other)] < FLOORS[room(name)], f"{name} imports {other}"
+def test_modules_import_from_lower_floors_only() -> None:
+    homeless = [name for name in MODULES if name != "caskbook" and room(name) == "caskbook"]
+    assert not homeless, "give each of these modules a floor"
+    upward = [
+        f"{name} imports {other}"
+        for name in MODULES for other in imports(name)
+        if room(other) != room(name) and FLOORS[room(other)] >= FLOORS[room(name)]
+    ]  # fmt: skip
+    assert not upward
 
 
 def test_there_are_no_cycles() -> None:
@@ -84,18 +87,21 @@ def test_there_are_no_cycles() -> None:
         visit(name, ())
 
 
-@pytest.mark.parametrize("name", sorted(MODULES))
-def test_a_module_is_small_and_says_its_job(name: str) -> None:
-    tree = MODULES[name]
+def file_of(name: str) -> Path:
     file = PACKAGE.parent / (name.replace(".", "/") + ".py")
-    file = file if file.exists() else file.with_suffix("") / "__init__.py"
-    lines = file.read_text(encoding="utf-8").count("\n")
-    assert lines <= 300 or name in LONG_MODULES, f"{name} has {lines} lines"
-    assert ast.get_docstring(tree), f"{name} does not say its job"
-    for node in ast.walk(tree):
-        if isinstance(node, ast.FunctionDef) and node.end_lineno:
-            length = node.end_lineno - node.lineno + 1
-            assert length <= 40 or f"{name}.{node.name}" in LONG_FUNCTIONS, f"{name}.{node.name} has {length} lines"
+    return file if file.exists() else file.with_suffix("") / "__init__.py"
+
+
+def test_modules_are_small_and_say_their_job() -> None:
+    lengths = {name: file_of(name).read_text(encoding="utf-8").count("\n") for name in MODULES}
+    assert {name: lines for name, lines in lengths.items() if lines > 300 and name not in LONG_MODULES} == {}
+    assert [name for name, tree in MODULES.items() if not ast.get_docstring(tree)] == []
+    functions = {
+        f"{name}.{node.name}": node.end_lineno - node.lineno + 1
+        for name, tree in MODULES.items() for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno
+    }  # fmt: skip
+    assert {name: lines for name, lines in functions.items() if lines > 40 and name not in LONG_FUNCTIONS} == {}
 
 
 def test_most_functions_are_short() -> None:
@@ -106,12 +112,14 @@ def test_most_functions_are_short() -> None:
     assert lengths[len(lengths) // 2] <= 10
 
 
-@pytest.mark.parametrize("name", sorted(name for name in MODULES if not name.startswith(("caskbook.cli", "caskbook.__main__"))))
-def test_only_the_command_line_prints_or_exits(name: str) -> None:
-    for node in ast.walk(MODULES[name]):
-        if isinstance(node, ast.Call):
-            called = ast.unparse(node.func)
-            assert called not in ("print", "sys.exit", "exit", "input"), f"{name} calls {called}"
+def test_only_the_command_line_prints_or_exits() -> None:
+    found = [
+        f"{name} calls {ast.unparse(node.func)}"
+        for name, tree in MODULES.items() if not name.startswith(("caskbook.cli", "caskbook.__main__"))
+        for node in ast.walk(tree) if isinstance(node, ast.Call)
+        if ast.unparse(node.func) in ("print", "sys.exit", "exit", "input")
+    ]  # fmt: skip
+    assert not found
 
 
 @pytest.mark.parametrize("argument", ["--help", "--version"])
