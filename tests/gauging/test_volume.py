@@ -22,6 +22,7 @@ from caskbook.gauging.volume import (
     r138_class_b_l,
     wet_mm_at,
 )
+from gauging.others import DIPS, kept
 
 STANCE = st.sampled_from(STANCES)
 SHARE = st.floats(0.0, 1.0)
@@ -127,31 +128,11 @@ def summed(cask: Dimensions, wet: float, n: int) -> float:
     return total * cask.length_mm / n / 1e6
 
 
-@pytest.mark.parametrize("shape", SHAPES)
-@pytest.mark.parametrize("ratio", [0.3, 0.85, 0.9999])
-def test_lying_ullage_against_scipy(shape: str, ratio: float) -> None:
-    """Adaptive quadrature over the surfaces from the bottom up, told where the head begins: to a millionth."""
-    quad = pytest.importorskip("scipy.integrate").quad
-    cask = Dimensions(660, 660 * ratio, 840, shape)  # type: ignore[arg-type]
-    for wet in (2.0, 40.0, 150.0, 300.0):
-        level, half = 330.0 - wet, cask.length_mm / 2
-
-        def slice_area(x: float, level: float = level) -> float:
-            r = radius(cask, x)
-            return (
-                0.0 if r <= level else r * r * math.acos(level / r) - level * math.sqrt(r * r - level * level)
-            )
-
-        narrow = cask.head_mm / 2
-        share = min(1.0, (330.0 - level) / max(330.0 - narrow, 1e-12))
-        ends = {
-            "spheroid": math.sqrt(min(1.0, (330.0**2 - level**2) / max(330.0**2 - narrow**2, 1e-12))),
-            "parabolic": math.sqrt(share),
-            "paraboloid": min(1.0, (330.0**2 - level**2) / max(330.0**2 - narrow**2, 1e-12)),
-            "cone": share,
-        }
-        volume = 2 * quad(slice_area, 0.0, half * ends[shape], epsabs=1e-6, epsrel=1e-12, limit=200)[0]
-        assert fraction_at(cask, wet) == pytest.approx(volume / 1e6 / capacity_l(cask), abs=1e-9)
+def test_lying_ullage_against_adaptive_quadrature() -> None:
+    """Over the surfaces from the bottom up, told where the head begins: to a millionth of the cask."""
+    for (shape, ratio, wet), litres in zip(DIPS, kept("ullages"), strict=True):
+        cask = Dimensions(660, 660 * ratio, 840, shape)
+        assert fraction_at(cask, wet) == pytest.approx(litres / capacity_l(cask), abs=1e-9), (shape, ratio, wet)
 
 
 def test_straight_cask_by_hand() -> None:

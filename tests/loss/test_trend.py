@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from random import Random
-
 import pytest
+from gauging.others import kept, points
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -25,15 +24,10 @@ def test_worked_by_hand() -> None:
     assert theil_sen([]) is None
 
 
-def test_as_scipy_has_it() -> None:
-    stats = pytest.importorskip("scipy.stats")
-    chance = Random(3)
-    for _ in range(200):
-        points = [(round(chance.uniform(0, 20), 2), chance.gauss(0, 1)) for _ in range(chance.randrange(3, 25))]
-        line = theil_sen(points)
-        found = stats.theilslopes([y for _, y in points], [x for x, _ in points])
-        assert line is not None
-        assert line == (pytest.approx(found.slope, rel=1e-9, abs=1e-12), pytest.approx(found.intercept, rel=1e-9, abs=1e-9))
+def test_as_another_program_has_it() -> None:
+    others = kept("lines")
+    for some, slope, intercept in zip(points(), others[::2], others[1::2], strict=True):
+        assert theil_sen(some) == (pytest.approx(slope, rel=1e-9, abs=1e-12), pytest.approx(intercept, rel=1e-9, abs=1e-9))
 
 
 @given(st.lists(st.tuples(FIGURES, FIGURES), min_size=2, max_size=20, unique_by=lambda point: point[0]), st.sampled_from([0.5, 2.0, 4.0]))
