@@ -29,7 +29,9 @@ def caskbook(shop: Shop, *words: str, typed: str | None = None, **env: str) -> s
 
 def at_terminal(shop: Shop, *words: str) -> pexpect.spawn[str]:
     env = {**os.environ, "CASKBOOK_BY": "ab", "TERM": "dumb"}
-    return pexpect.spawn(sys.executable, ["-m", "caskbook", *words], cwd=str(shop.root.parent), env=env, encoding="utf-8", timeout=30, echo=False)
+    child = pexpect.spawn(sys.executable, ["-m", "caskbook", *words], cwd=str(shop.root.parent), env=env, encoding="utf-8", timeout=30, echo=False)
+    child.delaybeforesend, child.delayafterclose = None, 0.0  # each answer follows its prompt, so nothing needs to be waited for
+    return child
 
 
 def finished(child: pexpect.spawn[str]) -> int:
