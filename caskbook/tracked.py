@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+import stat
 import threading
 from collections.abc import Callable
 from pathlib import Path
@@ -39,3 +42,21 @@ def begin_tracked(root: Path) -> Callable[[], list[str]]:
         return found[0] if found else []
 
     return wait
+
+
+def links_in(root: Path) -> list[Path]:
+    """Links, and what is neither a file nor a folder, in the place of what this program keeps for itself."""
+    odd = [root / name for name in OWN_FOLDERS if _is_odd(root / name)]
+    kept = root / OWN_FOLDERS[0]
+    if kept not in odd:
+        with contextlib.suppress(OSError), os.scandir(kept) as found:
+            odd += sorted(kept / one.name for one in found if one.is_symlink() or not one.is_file(follow_symlinks=False))
+    return odd
+
+
+def _is_odd(path: Path) -> bool:
+    try:
+        mode = path.lstat().st_mode
+    except OSError:
+        return False
+    return not stat.S_ISDIR(mode)

@@ -9,6 +9,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from caskbook import machine
+from caskbook.index.schema import fingerprint
 from commands import caskbook
 
 DAY = "2026-06-30"
@@ -38,8 +40,11 @@ def commit_all(folder: Path) -> None:
 
 
 def copied(folder: Path, to: Path) -> Path:
-    """A copy to hurt."""
+    """A copy to hurt, its index taken for the one that was made there."""
     shutil.copytree(folder, to)
+    bound = machine.bound_index(folder, fingerprint())
+    if bound is not None:
+        machine.bind_index(to, fingerprint(), to / ".caskbook" / bound[0], bound[1])
     return to
 
 
