@@ -33,3 +33,29 @@ def check_written_path(name: str) -> None:
 
 def _shown(name: str) -> str:
     return ascii(name[:80])
+
+
+_COPY = re.compile(r"[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9}[^0-9]")
+
+
+def is_cask_path(name: str) -> bool:
+    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, and is no copy that a sync program made."""
+    if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml"):
+        return False
+    return is_utf8(name) and not is_copy(name.rpartition("/")[2])
+
+
+def is_copy(file: str) -> bool:
+    """Whether a file's name is a cask's number and more behind it: what sync programs and editors make of two versions."""
+    stem = file.removesuffix(".yaml")
+    return file.endswith(".yaml") and _COPY.match(stem) is not None and _ID.fullmatch(stem) is None
+
+
+def is_utf8(name: str) -> bool:
+    """Whether every byte of a name is UTF-8; one that is not has been read as half a sign."""
+    return name.isascii() or not any("\ud800" <= sign <= "\udfff" for sign in name)
+
+
+def plain_name(name: str) -> str:
+    """A name as it may be shown and stored anywhere: a byte that is no UTF-8 as \\xNN."""
+    return name if is_utf8(name) else name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")

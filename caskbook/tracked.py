@@ -31,6 +31,14 @@ def tracked_in(root: Path, *folders: str) -> list[str]:
     return []
 
 
+def left_out(root: Path, name: str) -> bool:
+    """Whether git has a file of the ledger that a sparse checkout leaves out of the work tree."""
+    try:
+        return Git(root).run("ls-files", "-z", "-t", "--", f":(literal){name}").startswith(b"S ")
+    except CaskbookError:
+        return False
+
+
 def begin_tracked(root: Path) -> Callable[[], list[str]]:
     """Begin to ask git about both folders while the caller does something else; gives what waits for the outcome."""
     found: list[list[str]] = []

@@ -14,7 +14,7 @@ from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.folder import find_ledger
-from caskbook.pending import read_through, unfinished
+from caskbook.pending import FOLDER, read_through, unfinished
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -58,8 +58,6 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     here = Path.cwd()
     root = find_ledger(start or here, records, os.environ.get("CASKBOOK_RECORDS"))
     _, odd = read_through(root)
-    if odd:
-        say(f"caskbook: {odd}")
     now = clock()
     carried = begin_carried(root)
     indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
@@ -69,12 +67,18 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     warn_of_house(ledger)
     today = house_today(ledger, now)
     day = _asked_day(as_of, today)
-    if lines := carried():
-        for line in lines:
-            say(f"caskbook: {line}")
+    lines = carried()
+    _say_all(odd, lines)
+    if lines:
         _let_go(glanced)
         return Book(ledger, root, today, day, now, files_alone=True)
     return Book(ledger, root, today, day, now, known_joins, glanced)
+
+
+def _say_all(odd: str, lines: list[str]) -> None:
+    """What is not believed, each once: `odd`, about an unfinished write, may be among the lines already."""
+    for line in lines if not odd or any(FOLDER in line for line in lines) else [odd, *lines]:
+        say(f"caskbook: {line}")
 
 
 def _let_go(glanced: Callable[[], Glance | None] | None) -> None:
@@ -161,8 +165,7 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
         say(f"caskbook: no index is kept, {stateless}")
     if not memory and (lines or stateless):
         return None  # who then reads all files tells the lines
-    for line in [odd, *lines] if odd else lines:
-        say(f"caskbook: {line}")
+    _say_all(odd, lines)
     with progress("casks") as advance:
         try:
             found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not (off or lines or stateless))

@@ -8,9 +8,10 @@ from datetime import date
 
 from caskbook.cask import Cask
 from caskbook.finding import Fault, Finding, Severity, in_file_order
-from caskbook.ledger import HOUSE_FILE, Folder, Ledger
+from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.life import Life
 from caskbook.record import Record, name_of
+from caskbook.rules.beside import beside
 from caskbook.rules.consequences import first_of_each
 from caskbook.rules.context import Context, View
 from caskbook.rules.donors import TAKING, Take, overdrawn, takes
@@ -155,7 +156,7 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
 
 def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
     findings = list(ledger.house_file.findings)
-    findings += ledger.shelf.odd if isinstance(ledger.shelf, Folder) else []
+    findings += beside(ledger.shelf)
     faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
     if faults:
         path = ledger.shelf.shown + HOUSE_FILE
