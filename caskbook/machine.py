@@ -17,6 +17,8 @@ from pathlib import Path
 from caskbook.finding import CaskbookError
 
 VARIABLE = "CASKBOOK_STATE"
+SPARE = "/var/tmp"
+"""Where a user without a home may keep something that outlasts a restart."""
 _TOKEN = re.compile(r"[0-9a-f]{32}")
 _MOST = 4096
 
@@ -46,15 +48,15 @@ def state_folder() -> Path:
         return _usable(Path(named).absolute())
     with contextlib.suppress(CaskbookError, RuntimeError):
         return _usable(usual_folder())
-    if hasattr(os, "getuid") and Path("/var/tmp").is_dir():
-        return _usable(Path(f"/var/tmp/caskbook-{os.getuid()}"))
+    if hasattr(os, "getuid") and Path(SPARE).is_dir():
+        return _usable(Path(SPARE) / f"caskbook-{os.getuid()}")
     raise CaskbookError(f"no folder for what this machine knows: name one outside the repository in {VARIABLE}")
 
 
 def _usable(folder: Path) -> Path:
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
-        about = folder.lstat() if folder.parent == Path("/var/tmp") else folder.stat()
+        about = folder.lstat() if folder.parent == Path(SPARE) else folder.stat()
     except OSError as error:
         raise _unwritable(folder, (error.strerror or str(error)).lower()) from None
     ours = not hasattr(os, "getuid") or (about.st_uid == os.getuid() and not about.st_mode & 0o022)

@@ -69,7 +69,7 @@ def foreign(root: Path) -> str | None:
     if folder.is_symlink() or not folder.is_dir():
         return f"{folder}: no folder of ours, so it is left alone; take it away"
     if tracked := tracked_in(root, FOLDER):
-        return f"git tracks {tracked[0]}, which no journal of ours is: left alone; {untrack(FOLDER)}"
+        return f"git tracks {tracked[0]}, which no journal of ours is: left alone; {untrack(root)}"
     path = folder / JOURNAL
     if not os.path.lexists(path):
         return None
@@ -81,8 +81,12 @@ def foreign(root: Path) -> str | None:
     return None if known else f"{path}: a write of several files that this machine did not begin, or finished before; {_WAY_OUT}"
 
 
-def untrack(folder: str) -> str:
+def untrack(root: Path) -> str:
     """The line to paste."""
+    try:
+        folder = os.path.relpath(root / FOLDER)
+    except ValueError:  # on another drive
+        folder = str(root / FOLDER)
     return f"git rm -r --cached {folder}, and commit that"
 
 
@@ -108,7 +112,7 @@ def write_many(root: Path, changes: Changes) -> None:
                 put_file(root, _inside(root, name), new)
         elif changes:
             if tracked := tracked_in(root, FOLDER):
-                raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(FOLDER)}")
+                raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(root)}")
             _commit(root, changes)
             recover(root)
 

@@ -159,6 +159,7 @@ def open_lock(root: Path, name: str) -> int:
     """A handle on a lock file of the ledger, made where there is none; never on one that a link leads to."""
     while True:
         path = cache_folder(root) / name
+        check_plain(root, path)
         try:
             handle = os.open(path, os.O_RDWR | os.O_CREAT | _NO_LINK | getattr(os, "O_CLOEXEC", 0), 0o666)
         except FileNotFoundError:

@@ -13,19 +13,27 @@ def bare_repository(folder: Path) -> Path | None:
     it is a repository of its own, not one that another carries in.
     """
     found: Path | None = None
-    whole = Path(os.path.abspath(folder))
+    whole = Path(os.path.normpath(folder.absolute()))
     for at in (whole, *whole.parents):
         if os.path.lexists(at / ".git"):
-            return None if found is not None and _is_named(found) else found
+            return found
         if found is None and _is_bare(at):
+            if _is_named(at):
+                return None
             found = at
     return found if found is not None and (found / "house.yaml").exists() else None
+
+
+def named_repository(folder: Path) -> list[str]:
+    """The option by which git is told of the bare repository that holds this folder, where GIT_DIR names it; else none."""
+    whole = Path(os.path.normpath(folder.absolute()))
+    return next((["--git-dir", str(at)] for at in (whole, *whole.parents) if _is_named(at)), []) if os.environ.get("GIT_DIR") else []
 
 
 def _is_named(at: Path) -> bool:
     named = os.environ.get("GIT_DIR")
     try:
-        return bool(named) and os.path.samefile(str(named), at)
+        return bool(named) and Path(str(named)).samefile(at)
     except OSError:
         return False
 

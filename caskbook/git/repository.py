@@ -14,7 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
-from caskbook.git.planted import bare_repository
+from caskbook.git.planted import bare_repository, named_repository
 from caskbook.git.rows import (
     Change,
     Commit,
@@ -92,8 +92,8 @@ class Git:
 
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
         if (planted := bare_repository(self.folder)) is not None:
-            raise CaskbookError(f"{planted}: a bare git repository, which is not taken for the book's history; take it away")
-        command = ["git", "-C", str(self.folder), "--no-pager", *_PLAIN, *args]
+            raise CaskbookError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
+        command = ["git", "-C", str(self.folder), *named_repository(self.folder), "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
             return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]

@@ -18,6 +18,7 @@ from caskbook.rules.donors import TAKING, Take, overdrawn, takes
 from caskbook.rules.explain import EXPLANATIONS
 from caskbook.rules.house_rules import house_faults
 from caskbook.rules.judged import tidied, view_of
+from caskbook.rules.newlines import without_converted
 from caskbook.rules.registry import rules_on
 from caskbook.rules.twins import joined_twice, joins
 from caskbook.source import Source
@@ -96,7 +97,7 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
             joined.setdefault(other, []).append((number, row))
     if whole:
         findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
-    return Report(tuple(in_file_order(_regarded(findings, context))), casks)
+    return Report(tuple(in_file_order(_regarded(without_converted(ledger.shelf, findings), context))), casks)
 
 
 def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:

@@ -7,8 +7,8 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
-from caskbook.git import Entry, Git, open_git
 from caskbook.finding import Finding
+from caskbook.git import Entry, Git, open_git
 from caskbook.ledger import HOUSE_FILE
 from caskbook.ledger_paths import is_cask_path
 from caskbook.stray import stray_finding

@@ -13,10 +13,11 @@ import sys
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 
 from caskbook import machine
+from caskbook.git.planted import bare_repository
 from caskbook.index.schema import fingerprint
-from commands import caskbook
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, ledger
 
 PROGRAM = Path(sys.executable).with_name("caskbook")
@@ -107,8 +108,9 @@ def test_a_foreign_journal_changes_no_cask(tmp_path: Path, tracked: bool) -> Non
     assert b"gbfill" not in repo.path().read_bytes() and FILLED.encode() not in repo.path().read_bytes()
     assert "filled" not in here(repo, "list", *DAY).stdout
     assert codes(repo).get("pending-in-git" if tracked else "foreign-journal") == "error"
-    done = here(repo, "enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--yes", *DAY[:0])
-    assert done.returncode == 2 and done.stderr.strip().count("\n") <= 2 and "nothing written" in done.stderr, done.stderr
+    done = here(repo, "enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--yes")
+    assert done.returncode == 2 and done.stderr.splitlines()[-1].startswith("caskbook: nothing written: ") and done.stdout == "", done.stderr
+    assert repo.path().read_text() == cask(RECEIVED, EXAMINED, TESTED)
     assert (folder / "journal.json").exists()
 
 
@@ -297,9 +299,21 @@ def test_an_embedded_bare_repository_is_not_taken_for_the_history(tmp_path: Path
         assert done.returncode == 0 and "TH-004217" in done.stdout, (words, done.stderr)
     for words in (("review",), ("check", "--since", "HEAD"), ("due", "--at", "HEAD"), ("git", "install"), ("settle",)):
         done = caskbook(*words, cwd=repo.ledger)
-        assert done.returncode == 2 and "bare git repository" in done.stderr and done.stderr.count("\n") == 1, (words, done.stdout, done.stderr)
+        assert done.returncode == 2 and "bare repository" in done.stderr and done.stderr.count("\n") == 1, (words, done.stdout, done.stderr)
     assert json.loads(caskbook("check", "--format", "json", cwd=repo.ledger).stdout)["findings"][0]["code"] == "bare-repository"
     assert not list(repo.top.rglob("owned")) and not (repo.top / place / "hooks").exists()
+
+
+def test_a_bare_repository_that_git_dir_names_is_no_planted_one(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    Repo(tmp_path / "house", "")
+    bare_in(tmp_path / "house")
+    inner = tmp_path / "house" / "server.git"
+    inner.mkdir()
+    bare_in(inner)
+    assert bare_repository(inner) == inner
+    monkeypatch.setenv("GIT_DIR", str(inner))
+    assert bare_repository(inner) is None
+    assert bare_repository(tmp_path / "house") is None  # a work tree's own repository stands beside it
 
 
 def test_git_itself_is_told_to_take_no_bare_repository(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -454,3 +468,41 @@ def test_a_git_file_that_points_elsewhere_is_told_in_a_line(tmp_path: Path) -> N
         assert done.returncode == 0 and "TH-004217" in done.stdout, (words, done.stderr)
     done = here(repo, "review")
     assert done.returncode == 2 and done.stderr.count("\n") == 1
+
+
+# Newlines that git turns
+
+
+def test_a_clean_clone_on_a_machine_that_turns_newlines_has_no_finding(tmp_path: Path) -> None:
+    full = ledger(tmp_path)
+    full.write(cask(RECEIVED, cask_id="TH-005001").replace("\n", "\r\n"), "TH-005001")
+    full.git("-c", "core.autocrlf=false", "add", "-A")
+    full.git("commit", "-q", "-m", "one with CRLF")
+    repo = cloned(full, "clone", "-c", "core.autocrlf=true")
+    assert b"\r\n" in repo.path().read_bytes() and b"\r\n" in (repo.ledger / "house.yaml").read_bytes()
+    for words in ((), ("--since", "HEAD")):
+        found = json.loads(here(repo, "check", "--format", "json", *words).stdout)["findings"]
+        assert [(one["code"], one["path"]) for one in found if one["code"] == "crlf-newlines"] == [("crlf-newlines", "records/casks/TH-005/TH-005001.yaml")]
+    assert "crlf-newlines" not in installed(repo, "check", "TH-004217").stdout
+    repo.git("config", "core.autocrlf", "false")
+    repo.path().write_bytes(repo.path().read_bytes() + b"# mine\r\n")
+    assert "crlf-newlines" in here(repo, "check", "TH-004217").stdout
+
+
+def test_git_install_keeps_the_lines_as_they_are(tmp_path: Path) -> None:
+    full = ledger(tmp_path)
+    full.write(cask(RECEIVED, cask_id="TH-005001").replace("\n", "\r\n"), "TH-005001")
+    full.commit()
+    (full.ledger / ".gitattributes").write_text("casks/**/*.yaml merge=caskbook diff=caskbook\nhouse.yaml merge=caskbook\n")
+    assert here(full, "git", "install").returncode == 0
+    rules = (full.ledger / ".gitattributes").read_text().splitlines()
+    assert sum("eol=lf" in line for line in rules) == 2 and len(rules) == 3
+    full.commit("rules")
+    repo = cloned(full, "clone", "-c", "core.autocrlf=true")
+    assert repo.path().read_bytes() == full.path().read_bytes() and b"\r" not in repo.path().read_bytes()
+    assert repo.path("TH-005001").read_bytes() == full.path("TH-005001").read_bytes()
+    repo.path("TH-005001").touch()
+    repo.path().write_bytes(repo.path().read_bytes().replace(b"\n", b"\r\n"))  # as an editor may leave it
+    assert repo.git("status", "--short").splitlines()[1:] == []
+    repo.commit("an editor was here")
+    assert repo.git("diff", "--name-only", "HEAD~1") == ""

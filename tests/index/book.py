@@ -9,9 +9,10 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from commands import caskbook
+
 from caskbook import machine
 from caskbook.index.schema import fingerprint
-from commands import caskbook
 
 DAY = "2026-06-30"
 QUIET = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull}
