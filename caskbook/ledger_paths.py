@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import unicodedata
 
 from caskbook.finding import CaskbookError
 from caskbook.folder import CASK_ID, HOUSE_FILE
@@ -16,6 +15,8 @@ _SHORT = re.compile(r"gi[t7]?[0-9a-f]*~[0-9]+")
 def is_git_name(part: str) -> bool:
     """Whether some file system takes this name for `.git`: other case, dots or spaces behind it, a short name of Windows, a stream,
     or signs in it that are not seen."""
+    import unicodedata  # only where something is written by way of a journal
+
     seen = "".join(sign for sign in part if unicodedata.category(sign) not in ("Cf", "Mn", "Cc", "Cn", "Co"))
     bare = unicodedata.normalize("NFKC", seen).casefold().partition(":")[0].rstrip(". ")
     return bare == ".git" or _SHORT.fullmatch(bare) is not None

@@ -9,7 +9,6 @@ import hashlib
 import json
 import os
 import re
-import secrets
 import stat
 import sys
 from pathlib import Path
@@ -25,7 +24,7 @@ _MOST = 4096
 
 def new_token() -> str:
     """A random number that nobody guesses, as 32 hex digits."""
-    return secrets.token_hex(16)
+    return os.urandom(16).hex()
 
 
 def usual_folder() -> Path:
@@ -83,7 +82,7 @@ def _read(name: str) -> str:
 def _write(name: str, text: str) -> None:
     """Keeps a text, whole or not at all, so that it outlasts the machine's fall."""
     folder = state_folder()
-    temporary = folder / f"{name}.{secrets.token_hex(4)}.tmp"
+    temporary = folder / f"{name}.{os.urandom(4).hex()}.tmp"
     try:
         handle = os.open(temporary, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600)
         with os.fdopen(handle, "w", encoding="ascii") as file:
