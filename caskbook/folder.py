@@ -7,6 +7,7 @@ from pathlib import Path
 from caskbook.finding import CaskbookError
 
 HOUSE_FILE = "house.yaml"
+CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
 
 
 def find_ledger(start: Path, given: str | None, from_environment: str | None) -> Path:

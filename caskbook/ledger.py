@@ -17,10 +17,13 @@ from caskbook.folder import find_ledger as find_ledger
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
 from caskbook.jobs.base import CASK_ID
+from caskbook.ledger_paths import is_cask_path
 from caskbook.life import Life, live
 from caskbook.pending import overlay
 from caskbook.record import Record, read_record
-from caskbook.safewrite import read_bytes
+from caskbook.safewrite import check_plain, read_bytes
+from caskbook.stray import stray_finding
+from caskbook.tracked import left_out
 
 _ID = re.compile(CASK_ID)
 MAX_FILE = 12_000_000
@@ -59,6 +62,7 @@ class Folder:
     shown: str
     _overlay: dict[str, bytes] = field(default_factory=dict)
     odd: list[Finding] = field(default_factory=list)
+    _plain: set[Path] = field(default_factory=set)
 
     def __post_init__(self) -> None:
         self._overlay = overlay(self.root)
@@ -73,31 +77,38 @@ class Folder:
         yield from sorted(found)
 
     def _scan(self, casks: Path) -> Iterator[str]:
+        if casks.is_symlink():
+            self.odd.append(stray_finding(self.shown, "casks", "link"))
+            return
         for folder in _entries(casks):
             if folder.is_symlink() or not folder.is_dir(follow_symlinks=False):
                 self._stray(folder, f"casks/{folder.name}")
                 continue
-            for item in _entries(Path(folder.path)):
+            items = _entries(Path(folder.path))
+            if any(item.name == ".git" for item in items):
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "submodule"))
+                continue
+            for item in items:
                 name = f"casks/{folder.name}/{item.name}"
-                if item.is_symlink() or not item.is_file(follow_symlinks=False) or not item.name.endswith(".yaml"):
+                if item.is_symlink() or not item.is_file(follow_symlinks=False) or not is_cask_path(name):
                     self._stray(item, name)
                 else:
                     yield name
 
     def _stray(self, item: os.DirEntry[str], name: str) -> None:
-        if item.name.startswith("."):
-            return
-        what = "a symbolic link" if item.is_symlink() else "no cask file"
-        help_ = "put the file itself in its place" if item.is_symlink() else "move it out of casks/"
-        severity = "error" if item.is_symlink() else "warning"
-        code = "symbolic-link" if item.is_symlink() else "stray-file"
-        self.odd.append(Finding(code, severity, f"{what}: expected ID.yaml in a folder of its own", f"{self.shown}{name}", help=help_))  # type: ignore[arg-type]
+        if not item.name.startswith("."):
+            self.odd.append(stray_finding(self.shown, name, "link" if item.is_symlink() else "file"))
 
     def read(self, name: str) -> bytes | None:
-        """The bytes of a file; None where there is none."""
+        """The bytes of a file; None where there is none. CaskbookError where a folder on the way is a link."""
         if name in self._overlay:
             return self._overlay[name]
         path = self.root / name
+        folder = path.parent
+        if folder not in self._plain:
+            if folder != self.root:
+                check_plain(self.root, folder)
+            self._plain.add(folder)
         if not os.path.lexists(path):
             return None
         return read_bytes(path, MAX_FILE)
@@ -166,6 +177,8 @@ class Ledger:
         """That the book has no such cask, and which ones may be meant."""
         from caskbook.near import near_numbers  # wanted only for a slip
 
+        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and left_out(self.shelf.root, file_of(cask_id)):
+            return f"{cask_id} is left out of this work tree, a sparse checkout: ask with --at HEAD, or run `git sparse-checkout disable`"
         near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
         return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
 

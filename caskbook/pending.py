@@ -1,5 +1,8 @@
 """Writing several files so that all of them change or none: their new bytes wait in a folder of their own, and count as
 written from the moment its journal is moved into place. The next command completes what a crash left there.
+
+A journal bears a random token that this machine keeps outside the repository, with a hash of the whole journal: one that
+somebody else made is never completed and never read through, for a repository can carry any file.
 """
 
 from __future__ import annotations
@@ -7,14 +10,16 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import os
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from caskbook import safewrite
+from caskbook import machine, safewrite
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
+from caskbook.ledger_paths import check_written_path
 from caskbook.safewrite import (
     check_plain,
     fsync_folder,
@@ -24,9 +29,12 @@ from caskbook.safewrite import (
     read_bytes,
     write_synced,
 )
+from caskbook.tracked import tracked_in
 
 FOLDER = ".pending"
 JOURNAL = "journal.json"
+_MOST_JOURNAL = 64_000_000
+_WAY_OUT = f"see what the book says, then take {FOLDER} away (mv {FOLDER} elsewhere)"
 
 Changes = Mapping[str, tuple[bytes | None, bytes]]
 
@@ -46,8 +54,47 @@ def _hash(data: bytes | None) -> str | None:
 
 
 def unfinished(root: Path) -> bool:
-    """Whether a write of several files was committed and not yet completed."""
-    return (root / FOLDER / JOURNAL).exists()
+    """Whether a write of several files that this machine began was committed and not yet completed."""
+    return os.path.lexists(root / FOLDER / JOURNAL) and foreign(root) is None
+
+
+def foreign(root: Path) -> str | None:
+    """Why what lies in the folder of unfinished writes is not believed, in one line; None where it is, or where nothing is.
+
+    It is believed where this machine began just this journal and git tracks nothing of it.
+    """
+    folder = root / FOLDER
+    if not os.path.lexists(folder):
+        return None
+    if folder.is_symlink() or not folder.is_dir():
+        return f"{folder}: no folder of ours, so it is left alone; take it away"
+    if tracked := tracked_in(root, FOLDER):
+        return f"git tracks {tracked[0]}, which no journal of ours is: left alone; {untrack(root)}"
+    path = folder / JOURNAL
+    if not os.path.lexists(path):
+        return None
+    try:
+        data = read_bytes(path, _MOST_JOURNAL)
+        known = len(data) <= _MOST_JOURNAL and machine.holds_journal(_token(data), data)
+    except CaskbookError as error:
+        return f"{error}; it is left alone: take {FOLDER} away"
+    return None if known else f"{path}: a write of several files that this machine did not begin, or finished before; {_WAY_OUT}"
+
+
+def untrack(root: Path) -> str:
+    """The line to paste."""
+    try:
+        folder = os.path.relpath(root / FOLDER)
+    except ValueError:  # on another drive
+        folder = str(root / FOLDER)
+    return f"git rm -r --cached {folder}, and commit that"
+
+
+def _token(data: bytes) -> object:
+    try:
+        return json.loads(data)["token"]
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
 
 
 def write_many(root: Path, changes: Changes) -> None:
@@ -64,17 +111,22 @@ def write_many(root: Path, changes: Changes) -> None:
             for name, (_, new) in changes.items():
                 put_file(root, _inside(root, name), new)
         elif changes:
+            if tracked := tracked_in(root, FOLDER):
+                raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(root)}")
             _commit(root, changes)
             recover(root)
 
 
 def _inside(root: Path, name: str) -> Path:
     pure = PurePosixPath(name)
-    if pure.is_absolute() or ".." in pure.parts or not pure.parts or "\0" in name:
-        raise CaskbookError(f"{name!r}: not a path inside the ledger")
+    check_written_path(name)
     path = root.joinpath(*pure.parts)
     check_plain(root, path)
     return path
+
+
+def _refused(why: str) -> CaskbookError:
+    return CaskbookError(f"nothing written: {why}")
 
 
 def _commit(root: Path, changes: Changes) -> None:
@@ -89,30 +141,44 @@ def _commit(root: Path, changes: Changes) -> None:
             write_synced(folder / store, new)
             safewrite.step("new bytes stored")
             entries.append({"path": name, "old": _hash(old), "new": _hash(new), "store": store})
-        journal = json.dumps({"version": 1, "files": entries}, indent=1, ensure_ascii=False)
-        write_synced(folder / "journal.tmp", journal.encode("utf-8"))
+        token = machine.new_token()
+        journal = json.dumps({"version": 2, "token": token, "files": entries}, indent=1).encode("ascii")
+        machine.hold_journal(token, journal)
+        write_synced(folder / "journal.tmp", journal)
         fsync_folder(folder)
         fsync_folder(root)
         safewrite.step("journal written")
         (folder / "journal.tmp").replace(folder / JOURNAL)
         safewrite.step("journal in place")
         fsync_folder(folder)
+    except CaskbookError as error:
+        _swept(folder)
+        raise _refused(str(error)) from None
     except OSError as error:
-        with contextlib.suppress(OSError, CaskbookError):
-            _clear(folder)
+        _swept(folder)
         raise CaskbookError(f"{folder}: nothing written, {(error.strerror or str(error)).lower()}") from None
+
+
+def _swept(folder: Path) -> None:
+    with contextlib.suppress(OSError, CaskbookError):
+        _clear(folder)
 
 
 def recover(root: Path) -> list[str]:
     """Completes a committed write, or sweeps away one that never was; the paths it wrote.
 
-    CaskbookError, with everything left as it is, where a file was changed by somebody else in between.
+    CaskbookError, with everything left as it is, where a file was changed by somebody else in between, or the journal is none
+    that this machine began.
     """
     folder = root / FOLDER
-    if not folder.is_dir() and not folder.is_symlink():
+    if not os.path.lexists(folder):
         return []
     with ledger_lock(root):
+        if not os.path.lexists(folder):
+            return []
         check_plain(root, folder)
+        if why := foreign(root):
+            raise _refused(why)
         entries = _journal(folder)
         written = _complete(root, folder, entries) if entries is not None else []
         _clear(folder)
@@ -149,12 +215,14 @@ def _journal(folder: Path) -> list[_Entry] | None:
     if not path.exists():
         return None
     try:
-        entries = [_entry(one) for one in json.loads(read_bytes(path, 1 << 30))["files"]]
+        entries = [_entry(one) for one in json.loads(read_bytes(path, _MOST_JOURNAL))["files"]]
     except (ValueError, KeyError, TypeError, RecursionError):
         raise CaskbookError(f"{path}: damaged; settle by hand what {FOLDER} holds and delete it") from None
     for entry in entries:
         if PurePosixPath(entry.store).name != entry.store:
             raise CaskbookError(f"{path}: names a file outside {FOLDER}")
+    if len({entry.path for entry in entries}) < len(entries):
+        raise CaskbookError(f"{path}: names the same file twice")
     return entries
 
 
@@ -169,10 +237,14 @@ def _clear(folder: Path) -> None:
     """Removes the folder, its journal first: what is left without one counts as never written."""
     if not folder.is_dir():
         return
+    token = None
+    with contextlib.suppress(CaskbookError):
+        token = _token(read_bytes(folder / JOURNAL, _MOST_JOURNAL))
     try:
         (folder / JOURNAL).unlink(missing_ok=True)
         fsync_folder(folder)
         safewrite.step("journal removed")
+        machine.forget_journal(token)
         for path in sorted(folder.iterdir()):
             path.unlink()
         safewrite.step("folder emptied")
@@ -192,6 +264,8 @@ def overlay(root: Path) -> dict[str, bytes]:
     """
     folder = root / FOLDER
     found: dict[str, bytes] = {}
+    if not unfinished(root):
+        return found
     try:
         for entry in _journal(folder) or []:
             if _hash(present_bytes(root, _inside(root, entry.path))) == entry.old:
@@ -204,9 +278,14 @@ def overlay(root: Path) -> dict[str, bytes]:
 
 
 def read_through(root: Path) -> tuple[dict[str, bytes], str]:
-    """For commands that only read: completes what is unfinished, else what to read instead, and why in one line."""
-    if not (root / FOLDER).is_dir():
+    """For commands that only read: completes what is unfinished, else what to read instead, and why in one line.
+
+    What this machine did not begin is neither completed nor read through: the files count as they are.
+    """
+    if not os.path.lexists(root / FOLDER):
         return {}, ""
+    if why := foreign(root):
+        return {}, why
     try:
         recover(root)
     except CaskbookError as error:

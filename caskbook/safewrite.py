@@ -8,7 +8,8 @@ import os
 import stat
 import threading
 import time
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
@@ -16,12 +17,14 @@ from caskbook.source import MAX_BYTES
 
 try:
     import fcntl
-except ImportError:  # no such locks on this system: writing is refused, reading goes on
+except ImportError:  # another system: its locks are taken by a library that knows them
     fcntl = None  # type: ignore[assignment]
 
 CACHE = ".caskbook"
+LOCK = "lock"
 LOCK_SECONDS = 10.0
 
+_NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 _LINK = "a symbolic link, which a ledger may not hold"
 
 _held = threading.local()
@@ -105,25 +108,26 @@ def ledger_lock(root: Path, timeout: float = LOCK_SECONDS) -> Iterator[None]:
         finally:
             counts[key] -= 1
         return
-    handle = _locked_handle(root, timeout)
+    let_go = _locked_handle(root, timeout)
     counts[key] = 1
     try:
         yield
     finally:
         del counts[key]
-        os.close(handle)
+        let_go()
 
 
-def _locked_handle(root: Path, timeout: float) -> int:
+def _locked_handle(root: Path, timeout: float) -> Callable[[], None]:
+    """Waits for the lock; gives what lets go of it."""
     if fcntl is None:
-        raise CaskbookError("this system has no file locks, so a ledger can only be read here")
+        return _locked_by_library(root, timeout)
     until = time.monotonic() + timeout
     while True:
-        handle = _open_lock(root)
+        handle = open_lock(root, LOCK)
         try:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
             if _is_current(root, handle):
-                return handle
+                return partial(os.close, handle)
             os.close(handle)  # the folder was deleted while we waited
             continue
         except BlockingIOError:
@@ -136,34 +140,64 @@ def _locked_handle(root: Path, timeout: float) -> int:
         time.sleep(0.01)
 
 
-def _open_lock(root: Path) -> int:
-    folder = cache_folder(root)
+def _locked_by_library(root: Path, timeout: float) -> Callable[[], None]:
+    """The same where this system has other locks than flock."""
+    from filelock import FileLock, Timeout
+
+    os.close(open_lock(root, LOCK))  # it is a file of ours and no link
+    lock = FileLock(root / CACHE / LOCK, timeout=timeout, poll_interval=0.01)
     try:
-        return os.open(folder / "lock", os.O_RDWR | os.O_CREAT | getattr(os, "O_NOFOLLOW", 0), 0o666)
-    except FileNotFoundError:
-        return _open_lock(root)  # the folder was deleted just now
-    except OSError as error:
-        raise CaskbookError(f"{folder / 'lock'}: {_said(error)}") from None
+        lock.acquire()
+    except Timeout:
+        raise CaskbookError(f"{root}: another command has been writing for {timeout:g} s; try again") from None
+    except (OSError, NotImplementedError) as error:
+        raise CaskbookError(f"{root}: the ledger cannot be locked ({error})") from None
+    return lock.release
+
+
+def open_lock(root: Path, name: str) -> int:
+    """A handle on a lock file of the ledger, made where there is none; never on one that a link leads to."""
+    while True:
+        path = cache_folder(root) / name
+        check_plain(root, path)
+        try:
+            handle = os.open(path, os.O_RDWR | os.O_CREAT | _NO_LINK | getattr(os, "O_CLOEXEC", 0), 0o666)
+        except FileNotFoundError:
+            if path.is_symlink():
+                raise CaskbookError(f"{path}: {_LINK}") from None
+            continue  # the folder was deleted just now
+        except OSError as error:
+            raise CaskbookError(f"{path}: {_LINK if error.errno == errno.ELOOP else _said(error)}") from None
+        if stat.S_ISREG(os.fstat(handle).st_mode):
+            return handle
+        os.close(handle)
+        raise CaskbookError(f"{path}: not an ordinary file")
 
 
 def _is_current(root: Path, handle: int) -> bool:
     try:
-        return os.path.samestat(os.fstat(handle), (root / CACHE / "lock").lstat())
+        return os.path.samestat(os.fstat(handle), (root / CACHE / LOCK).lstat())
     except OSError:
         return False
 
 
 def cache_folder(root: Path) -> Path:
-    """The ledger's disposable folder, made on demand, with a rule of its own that keeps it out of git."""
+    """The ledger's disposable folder, made on demand, with a rule of its own that keeps it out of git. CaskbookError where a
+    link stands in its place or in the place of that rule: nothing is made where a link leads.
+    """
     folder = root / CACHE
     check_plain(root, folder)
     try:
         folder.mkdir(exist_ok=True)
         ignore = folder / ".gitignore"
-        if not ignore.exists():
-            ignore.write_text("*\n", encoding="utf-8")
+        if not os.path.lexists(ignore):
+            with contextlib.suppress(FileExistsError):
+                handle = os.open(ignore, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NO_LINK, 0o666)
+                with os.fdopen(handle, "w", encoding="utf-8") as file:
+                    file.write("*\n")
     except OSError as error:
         raise CaskbookError(f"{folder}: {_said(error)}") from None
+    check_plain(root, ignore)
     return folder
 
 
@@ -210,10 +244,17 @@ def write_synced(path: Path, data: bytes, mode: int | None = None) -> None:
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
     with os.fdopen(handle, "wb") as file:
         if mode is not None:
-            os.fchmod(file.fileno(), mode)
+            _give_mode(file.fileno(), path, mode)
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
+
+
+def _give_mode(handle: int, path: Path, mode: int) -> None:
+    if hasattr(os, "fchmod"):
+        os.fchmod(handle, mode)
+    else:  # there is no such call on Windows before Python 3.13; the file is new and still ours alone
+        path.chmod(mode)
 
 
 def _make_folders(root: Path, folder: Path) -> None:

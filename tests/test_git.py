@@ -60,11 +60,14 @@ def test_a_shallow_clone_says_what_it_lacks(tmp_path: Path):
     assert "its parent is not in this shallow clone" in one_line(lambda: git.parents(git.resolve("HEAD")))
 
 
-def test_a_bare_repository_and_a_detached_head(tmp_path: Path):
+def test_a_bare_repository_and_a_detached_head(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     repo = ledger(tmp_path)
     subprocess.run(["git", "clone", "-q", "--bare", str(repo.top), str(tmp_path / "bare.git")], check=True, capture_output=True)
+    assert "bare" in one_line(lambda: open_git(tmp_path / "bare.git"))  # only found on the way: not taken for the history
+    monkeypatch.setenv("GIT_DIR", str(tmp_path / "bare.git"))  # named, as git itself does in a hook
     bare = open_git(tmp_path / "bare.git")
     assert bare.bare and bare.prefix == "" and len(bare.tree("HEAD", "records/casks")) == 1
+    monkeypatch.delenv("GIT_DIR")
     repo.git("checkout", "-q", "--detach")
     git = open_git(repo.ledger)
     assert git.branch() is None and not git.bare and git.prefix == "records/" and git.top == repo.top

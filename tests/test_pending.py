@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import os
 import random
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -13,8 +14,9 @@ from pathlib import Path
 
 import pytest
 
-from caskbook import safewrite
+from caskbook import machine, safewrite
 from caskbook.finding import CaskbookError
+from caskbook.ledger_paths import check_written_path, is_git_name
 from caskbook.pending import overlay, read_through, recover, unfinished, write_many
 
 OLD: dict[str, bytes | None] = {
@@ -172,8 +174,17 @@ def test_a_file_already_completed_by_hand_counts_as_done(root):
     assert recover(root) == ["casks/TH-000/TH-000001.yaml", "casks/TH-001/TH-001000.yaml"]
 
 
-def test_what_cannot_be_completed_can_be_read_through(open_root):
+def test_what_cannot_be_completed_can_be_read_through(open_root, monkeypatch):
+    with tempfile.TemporaryDirectory() as state:
+        monkeypatch.setenv("CASKBOOK_STATE", state)
+        read_through_as_nobody(open_root, Path(state))
+
+
+def read_through_as_nobody(open_root: Path, state: Path) -> None:
     committed(open_root)
+    if os.geteuid() == 0:
+        for path in (state, *state.iterdir()):
+            os.chown(path, 65534, 65534)
     for path in open_root.rglob("*"):
         path.chmod(0o555 if path.is_dir() else 0o444)
     open_root.chmod(0o555)
@@ -199,24 +210,118 @@ def test_what_cannot_be_completed_can_be_read_through(open_root):
         "[" * 100_000,
     ],
 )
-def test_a_damaged_journal_is_told_in_one_line(root, text):
+def test_a_damaged_journal_is_foreign_and_told_in_one_line(root, text):
     committed(root)
     (root / ".pending" / "journal.json").write_text(text)
-    for ask in (recover, overlay):
-        with pytest.raises(CaskbookError, match="damaged"):
-            ask(root)
-    assert on_disk(root) == OLD
+    with pytest.raises(CaskbookError, match="did not begin") as told:
+        recover(root)
+    assert "\n" not in str(told.value)
+    owed, why = read_through(root)
+    assert owed == {} and "did not begin" in why and overlay(root) == {} and not unfinished(root)
+    assert on_disk(root) == OLD and (root / ".pending" / "journal.json").read_text() == text
 
 
 @pytest.mark.parametrize(
-    ("key", "value"), [("path", "../x"), ("path", "/x"), ("store", "../../x"), ("path", "")]
-)
-def test_a_journal_cannot_lead_outside(root, key, value):
+    ("key", "value"),
+    [
+        ("path", "../x"), ("path", "/x"), ("store", "../../x"), ("path", ""), ("path", ".git/hooks/pre-commit"), ("path", ".GIT/config"),
+        ("path", "casks/TH-000/../../.git/config"), ("path", "records.yaml"), ("path", "casks/TH-001/TH-000001.yaml"), ("path", "GIT~1/config"),
+        ("path", "casks/TH-000/TH-000001.yaml/x"), ("path", ".g\u200cit/config"), ("path", ".git. /config"), ("path", "casks\\..\\.git\\config"),
+        ("path", "casks/TH-000/TH-000001.yaml\n"), ("path", "casks/TH-000/TH-00001.yaml"), ("path", ".gitattributes"), ("path", ".caskbook/lock"),
+        ("path", "casks/TH-000/TH-000002.yaml"),
+    ],
+)  # fmt: skip
+def test_a_journal_cannot_lead_outside_even_one_of_this_machine(root, key, value):
     committed(root)
     path = root / ".pending" / "journal.json"
     journal = json.loads(path.read_text())
     journal["files"][0][key] = value
+    altered(path, journal)
+    before = everything(root)
+    with pytest.raises(CaskbookError) as told:
+        recover(root)
+    assert "\n" not in str(told.value)
+    assert everything(root) == before
+
+
+def altered(path: Path, journal: dict) -> None:
+    """Another journal in its place, which this machine takes for its own."""
     path.write_text(json.dumps(journal))
+    machine.hold_journal(journal["token"], path.read_bytes())
+
+
+def everything(root: Path) -> dict[str, bytes]:
+    return {path.relative_to(root).as_posix(): path.read_bytes() for path in root.rglob("*") if path.is_file()}
+
+
+@pytest.mark.parametrize("name", ["house.yaml", "casks/TH-004/TH-004217.yaml", "casks/X-1/X-1000.yaml"])
+def test_the_paths_that_a_write_may_have(name):
+    check_written_path(name)
+
+
+@pytest.mark.parametrize(
+    "part", [".git", ".GIT", ".Git.", ".git ", "git~1", "GIT~2", ".g\u200bit", ".gi\ufefft", "\u200e.git", ".git::$INDEX_ALLOCATION", "gi7eba~1"]
+)
+def test_git_is_known_in_every_spelling(part):
+    assert is_git_name(part)
+    with pytest.raises(CaskbookError, match="git's own"):
+        check_written_path(f"casks/{part}/TH-000001.yaml")
+
+
+def test_a_journal_of_another_machine_is_not_completed_and_not_read_through(root, monkeypatch, tmp_path_factory):
+    committed(root)
+    monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path_factory.mktemp("other")))
+    before = everything(root)
+    owed, why = read_through(root)
+    assert owed == {} and "did not begin" in why and overlay(root) == {} and not unfinished(root)
+    with pytest.raises(CaskbookError, match="nothing written: .*did not begin"):
+        write(root)
+    assert on_disk(root) == OLD and everything(root).keys() - before.keys() <= {".caskbook/lock", ".caskbook/.gitignore"}
+
+
+def test_a_journal_that_was_completed_cannot_come_back(root, tmp_path_factory):
+    committed(root)
+    kept = tmp_path_factory.mktemp("kept") / "pending"
+    shutil.copytree(root / ".pending", kept)
+    recover(root)
+    for name, data in OLD.items():
+        if data is not None:
+            (root / name).write_bytes(data)
+    (root / "casks/TH-001/TH-001000.yaml").unlink()
+    shutil.copytree(kept, root / ".pending")
+    with pytest.raises(CaskbookError, match="finished before"):
+        recover(root)
+    assert on_disk(root) == OLD
+
+
+def test_without_a_place_for_the_token_nothing_is_written(root, monkeypatch):
+    monkeypatch.setenv("CASKBOOK_STATE", "/dev/null/nowhere")
+    with pytest.raises(CaskbookError, match="nothing written: .*CASKBOOK_STATE"):
+        write(root)
+    assert on_disk(root) == OLD and not (root / ".pending").exists()
+    write_many(root, {"house.yaml": (None, b"a: 1\n")})  # one file needs no journal
+
+
+@pytest.mark.parametrize("kind", ["fifo", "link", "folder", "huge", "folder link"])
+def test_what_is_no_journal_stops_no_reader(root, kind, tmp_path_factory):
+    folder = root / ".pending"
+    if kind == "folder link":
+        folder.symlink_to(tmp_path_factory.mktemp("elsewhere"))
+    else:
+        folder.mkdir()
+        path = folder / "journal.json"
+        match kind:
+            case "fifo":
+                os.mkfifo(path)
+            case "link":
+                path.symlink_to("/etc/passwd")
+            case "folder":
+                path.mkdir()
+            case _:
+                with path.open("wb") as file:
+                    file.truncate(1 << 40)
+    owed, why = read_through(root)
+    assert owed == {} and why and "\n" not in why
     with pytest.raises(CaskbookError):
         recover(root)
     assert on_disk(root) == OLD

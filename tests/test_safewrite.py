@@ -211,3 +211,48 @@ def test_two_processes_never_lose_a_line(root):
     work = [subprocess.Popen([sys.executable, "-c", code, str(root), str(cask(root)), who]) for who in "ab"]
     assert [one.wait() for one in work] == [0, 0]
     assert len(set(cask(root).read_text().splitlines())) == 61
+
+
+@pytest.fixture
+def other_system(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As far as it can be had here, a system without flock, fchmod and a way to open no link."""
+    monkeypatch.setattr(safewrite, "fcntl", None)
+    monkeypatch.setattr(safewrite, "_NO_LINK", 0)
+    monkeypatch.delattr(os, "fchmod")
+
+
+def test_without_flock_and_fchmod_a_file_is_written_and_keeps_its_mode(root, other_system):
+    cask(root).chmod(0o640)
+    replace_file(root, cask(root), b"a: 1\n", b"a: 2\n")
+    assert cask(root).read_bytes() == b"a: 2\n" and stat.S_IMODE(cask(root).stat().st_mode) == 0o640
+    assert names(root) == {"TH-000001.yaml"}
+
+
+def test_without_flock_the_lock_is_held_all_the_same(root, other_system):
+    entered = []
+
+    def other() -> None:
+        with pytest.raises(CaskbookError, match="another command has been writing"), ledger_lock(root, timeout=0.05):
+            entered.append(1)
+
+    with ledger_lock(root), ledger_lock(root):  # the thread that has it may take it again
+        thread = threading.Thread(target=other)
+        thread.start()
+        thread.join()
+    assert entered == []
+    with ledger_lock(root, timeout=0.05):
+        entered.append(2)
+    assert entered == [2]
+
+
+def test_without_a_way_to_open_no_link_a_lock_that_is_one_is_still_refused(root, other_system, tmp_path_factory):
+    outside = tmp_path_factory.mktemp("elsewhere") / "precious"
+    cache_folder(root)
+    (root / ".caskbook" / "lock").symlink_to(outside)
+    with pytest.raises(CaskbookError, match="symbolic link"), ledger_lock(root, timeout=0.05):
+        pass
+    assert not outside.exists()
+    outside.write_text("precious")
+    with pytest.raises(CaskbookError, match="symbolic link"), ledger_lock(root, timeout=0.05):
+        pass
+    assert outside.read_text() == "precious"

@@ -5,10 +5,12 @@ from __future__ import annotations
 import gc
 import os
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 
 from caskbook import __version__
+from caskbook.cli.carried_in import files_alone
 from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
 from caskbook.cli.progress import progress
 from caskbook.finding import CaskbookError, Finding, in_file_order
@@ -22,6 +24,8 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     """Print the findings; 1 on an error, or on a warning when strict."""
     one_of("--format", form, _FORMATS)
     book = open_book(records, as_of, at, start=_folder_of(what))
+    if since or files_alone():
+        book = replace(book, files_alone=True)
     names = _names(book, what)
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     report = _report(book, at, names, as_of is not None)
@@ -100,7 +104,7 @@ def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> 
     from caskbook.index.checking import check_whole
 
     where = Question(book.root, Path.cwd(), None, at, book.now)
-    with progress("casks") as advance, checking_store(where, wanted=os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):
+    with progress("casks") as advance, checking_store(where, wanted=not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):
         return check_whole(ledger, Asked(book.root, Path.cwd(), house, day, at or ""), store, advance)
 
 

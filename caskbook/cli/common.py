@@ -10,10 +10,11 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.folder import find_ledger
-from caskbook.pending import read_through
+from caskbook.pending import FOLDER, read_through, unfinished
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -30,7 +31,7 @@ class Book:
     """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for.
 
     `known_joins` waits for what the index knows of joined numbers, `glance` for what it knows of all casks beside, where they
-    were asked for.
+    were asked for. `files_alone`: nothing that lies beside the files is believed.
     """
 
     ledger: Ledger
@@ -40,6 +41,7 @@ class Book:
     now: datetime
     known_joins: Callable[[], dict[str, str] | None] | None = None
     glance: Callable[[], Glance | None] | None = None
+    files_alone: bool = False
 
 
 def clock() -> datetime:
@@ -55,17 +57,34 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     """
     here = Path.cwd()
     root = find_ledger(start or here, records, os.environ.get("CASKBOOK_RECORDS"))
-    _, unfinished = read_through(root)
-    if unfinished:
-        say(f"caskbook: {unfinished}")
+    _, odd = read_through(root)
     now = clock()
+    carried = begin_carried(root)
     indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
     known_joins = _begin_joins(root, here, now) if joins and indexed else None
     glanced = _begin_glance(root, here, now, as_of) if glance and indexed else None
     ledger = _opened(root, here, at)
     warn_of_house(ledger)
     today = house_today(ledger, now)
-    return Book(ledger, root, today, _asked_day(as_of, today), now, known_joins, glanced)
+    day = _asked_day(as_of, today)
+    lines = carried()
+    _say_all(odd, lines)
+    if lines:
+        _let_go(glanced)
+        return Book(ledger, root, today, day, now, files_alone=True)
+    return Book(ledger, root, today, day, now, known_joins, glanced)
+
+
+def _say_all(odd: str, lines: list[str]) -> None:
+    """What is not believed, each once: `odd`, about an unfinished write, may be among the lines already."""
+    for line in lines if not odd or any(FOLDER in line for line in lines) else [odd, *lines]:
+        say(f"caskbook: {line}")
+
+
+def _let_go(glanced: Callable[[], Glance | None] | None) -> None:
+    glance = glanced() if glanced is not None else None
+    if glance is not None:
+        glance.close()
 
 
 def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
@@ -130,9 +149,10 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
         return None
     here = Path.cwd()
     root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
-    _, unfinished = read_through(root)
-    if unfinished:
+    _, odd = read_through(root)
+    if odd and unfinished(root):
         return None
+    carried = begin_carried(root)
     from caskbook.index.trees import start_tree
 
     tree = start_tree(root) if at is None else None  # git is at work while the rest is imported
@@ -140,9 +160,15 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     from caskbook.index.asking import Question, ask
     from caskbook.index.store import NoIndex
 
+    lines, stateless = carried(), "" if off else no_state()
+    if stateless:
+        say(f"caskbook: no index is kept, {stateless}")
+    if not memory and (lines or stateless):
+        return None  # who then reads all files tells the lines
+    _say_all(odd, lines)
     with progress("casks") as advance:
         try:
-            found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not off)
+            found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not (off or lines or stateless))
         except NoIndex:
             return None
     if found.wrong:

@@ -16,7 +16,9 @@ from caskbook.ledger import find_ledger
 
 NAME = "caskbook"
 _HEADING = "^(cask: .*)$"
-_RULES = ("casks/**/*.yaml merge=caskbook diff=caskbook", "house.yaml merge=caskbook")
+# `eol=lf` keeps machines that turn newlines from doing so here; `text=auto` leaves alone a file that was committed with CRLF.
+_RULES = ("casks/**/*.yaml text=auto eol=lf merge=caskbook diff=caskbook", "house.yaml text=auto eol=lf merge=caskbook")
+_FORMER = ("casks/**/*.yaml merge=caskbook diff=caskbook", "house.yaml merge=caskbook")
 _REMARK = "# caskbook: files are merged by event, and a hunk is headed by its cask"
 _JOINED = _REMARK + " (put behind a line without newline)"
 _HOOK_MARK = "# caskbook: the casks of a commit are checked before it is made"
@@ -116,7 +118,7 @@ def _take_attributes(path: Path) -> None:
         return
     text = _text(path)
     lines = text.splitlines(keepends=True)
-    own = {_REMARK, _JOINED, *_RULES}
+    own = {_REMARK, _JOINED, *_RULES, *_FORMER}
     kept = "".join(line for line in lines if line.rstrip("\r\n") not in own)
     if any(line.rstrip("\r\n") == _JOINED for line in lines):
         kept = kept.removesuffix("\n")

@@ -14,6 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
+from caskbook.git.planted import bare_repository, named_repository
 from caskbook.git.rows import (
     Change,
     Commit,
@@ -36,7 +37,8 @@ _QUIET = {
     "GIT_OPTIONAL_LOCKS": "0",
     "GIT_NO_REPLACE_OBJECTS": "1",
 }
-_PLAIN = ("-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
+# Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
+_PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
 _OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
 
@@ -89,7 +91,9 @@ class Git:
         return decoded(self.run(*args, good=good)).rstrip("\n")
 
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
-        command = ["git", "-C", str(self.folder), "--no-pager", *_PLAIN, *args]
+        if (planted := bare_repository(self.folder)) is not None:
+            raise CaskbookError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
+        command = ["git", "-C", str(self.folder), *named_repository(self.folder), "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
             return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]
@@ -204,6 +208,11 @@ class Git:
         """Files of the index with their stages, only those below these paths."""
         out = self.run("ls-files", "-z", "--full-name", "--unmerged" if unmerged else "--stage", "--", *self._below(*under))
         return [index_entry(row) for row in rows_of(out)]
+
+    def left_out(self, *under: str) -> list[str]:
+        """Files of the index below these paths that a sparse checkout leaves out of the work tree."""
+        out = rows_of(self.run("ls-files", "-z", "--full-name", "-t", "--", *self._below(*under)))
+        return [row[2:] for row in out if row[:2] == "S "]
 
     def untracked(self, *under: str) -> list[str]:
         """Files of the work tree that git does not know and does not ignore."""

@@ -8,6 +8,7 @@ from typing import Literal
 
 from caskbook.finding import CaskbookError
 
+_NO_FILE = ("120000", "160000")
 Status = Literal["A", "D", "M", "R", "T", "U"]
 
 
@@ -78,7 +79,10 @@ def raw_changes(rows: list[str]) -> Iterator[Change]:
     """The rows of a raw comparison: about, path, and a second path where a file was renamed."""
     left = iter(rows)
     for about in left:
-        _, _, old_oid, new_oid, status = about.lstrip(":").split(" ")
+        old_mode, new_mode, old_oid, new_oid, status = about.lstrip(":").split(" ")
+        # A link or another repository is no file: what it would be the content of is not there.
+        old_oid = "0" * len(old_oid) if old_mode in _NO_FILE else old_oid
+        new_oid = "0" * len(new_oid) if new_mode in _NO_FILE else new_oid
         old = next(left)
         path = next(left) if status[0] in "RC" else old
         kind: Status = status[0] if status[0] in "ADRTU" else "M"  # type: ignore[assignment]

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import sqlite3
+import stat
 import time
 from collections.abc import Iterator
 from pathlib import Path
 
+from caskbook import machine
 from caskbook.finding import CaskbookError
 from caskbook.index.schema import TABLES, fingerprint
-from caskbook.safewrite import CACHE, cache_folder
+from caskbook.safewrite import CACHE, cache_folder, check_plain, open_lock
 
 _LOCK = "index.lock"
+_NAME = re.compile(r"index-[0-9a-f]{12}-[0-9a-f]{16}\.sqlite")
+_Bound = tuple[str, str, int, int]
 WAIT_SECONDS = 120.0
 _BUSY_MS = 30_000
 
@@ -32,16 +37,24 @@ class Changed(Exception):  # noqa: N818 - a reason to look again, not a fault
 
 
 def open_store(root: Path) -> sqlite3.Connection:
-    """The index of a ledger, made where there is none. NoIndex where it cannot be written, or somebody else is at it too long."""
+    """The index that this machine made for the ledger in this place, made where there is none; any other is thrown away unread.
+
+    NoIndex where it cannot be written, or somebody else is at it too long.
+    """
     try:
-        folder = cache_folder(root)
+        cache_folder(root)
+        machine.state_folder()
         for _ in range(3):
+            bound = machine.bound_index(root, fingerprint())
             try:
-                return _opened(folder / _current(folder))
+                store = _opened(root, bound) if bound is not None else None
             except sqlite3.OperationalError:
                 raise
             except sqlite3.DatabaseError:
-                make_anew(root)
+                store = None
+            if store is not None:
+                return store
+            make_anew(root, bound)
     except (CaskbookError, OSError, sqlite3.OperationalError) as error:
         raise NoIndex(str(error)) from None
     raise NoIndex("the index cannot be made")
@@ -49,32 +62,43 @@ def open_store(root: Path) -> sqlite3.Connection:
 
 def has_store(root: Path) -> bool:
     """Whether this program has an index of the ledger already."""
-    folder = root / CACHE
-    return folder.is_dir() and (folder / _current(folder)).is_file()
+    bound = machine.bound_index(root, fingerprint())
+    return bound is not None and _is_bound(root, bound)
 
 
-def _current(folder: Path) -> str:
-    """The name of this program's index: with its fingerprint, so that two programs never share one, and a number.
-
-    A damaged one is followed by the next number and its name never used again: a process that still has it open cannot mix
-    the two.
-    """
-    ours = f"index-{fingerprint()[:12]}-"
-    numbers = [int(name[len(ours) : -7]) for name in _names(folder) if name.startswith(ours) and name.endswith(".sqlite")]
-    return f"{ours}{max(numbers, default=1)}.sqlite"
+def _is_bound(root: Path, bound: _Bound) -> bool:
+    """Whether the file noted is there, and is the very one that was made here: an ordinary file, on its device, under its inode."""
+    name, _, device, inode = bound
+    if _NAME.fullmatch(name) is None:
+        return False
+    try:
+        check_plain(root, root / CACHE / name)
+        about = (root / CACHE / name).lstat()
+        beside = [(root / CACHE / f"{name}{end}") for end in ("-wal", "-shm", "-journal")]
+        odd = any(one.is_symlink() or (one.exists() and not one.is_file()) for one in beside)
+    except (OSError, CaskbookError):
+        return False
+    return stat.S_ISREG(about.st_mode) and (about.st_dev, about.st_ino) == (device, inode) and not odd
 
 
 def _names(folder: Path) -> list[str]:
     return [one.name for one in folder.iterdir()]
 
 
-def _opened(path: Path) -> sqlite3.Connection:
-    store = _connect(path)
-    if store.execute("SELECT 1 FROM sqlite_master WHERE name = 'meta'").fetchone() is None:
-        lay_out(store)
-        _remove(path.parent, path.name)
-    store.execute("SELECT value FROM meta LIMIT 1").fetchone()
-    return store
+def _opened(root: Path, bound: _Bound) -> sqlite3.Connection | None:
+    """The index noted for this place; None where what lies there is not it, or does not bear the number noted."""
+    if not _is_bound(root, bound):
+        return None
+    store = _connect(root / CACHE / bound[0])
+    try:
+        row = store.execute("SELECT value FROM meta WHERE key = 'bound'").fetchone()
+    except sqlite3.Error:
+        store.close()
+        raise
+    if row is not None and row[0] == bound[1]:
+        return store
+    store.close()
+    return None
 
 
 def lay_out(store: sqlite3.Connection) -> None:
@@ -93,20 +117,33 @@ def _remove(folder: Path, kept: str) -> None:
                 (folder / name).unlink()
 
 
-def make_anew(root: Path) -> None:
-    """Begin another index in the place of a damaged one."""
+_ANY = ("", "", 0, 0)
+
+
+def make_anew(root: Path, instead: _Bound | None = _ANY) -> None:
+    """Begin another index, under a name never used before, and note it as the one of this machine.
+
+    `instead`: the one that it takes the place of; where another process has noted a newer one meanwhile, nothing is done.
+    """
+    program = fingerprint()
     with index_lock(root):
+        if instead is not _ANY and machine.bound_index(root, program) != instead:
+            return
         folder = cache_folder(root)
-        name = _current(folder)
-        stem, _, number = name.removesuffix(".sqlite").rpartition("-")
-        with contextlib.closing(_connect(folder / f"{stem}-{int(number) + 1}.sqlite")) as store:
+        number = machine.new_token()
+        name = f"index-{program[:12]}-{machine.new_token()[:16]}.sqlite"
+        os.close(os.open(folder / name, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666))
+        with contextlib.closing(_connect(folder / name)) as store:
             lay_out(store)
-        _remove(folder, f"{stem}-{int(number) + 1}.sqlite")
+            store.execute("INSERT OR REPLACE INTO meta VALUES ('bound', ?)", (number,))
+        try:
+            machine.bind_index(root, program, folder / name, number)
+        except CaskbookError as error:
+            raise NoIndex(str(error)) from None
+        _remove(folder, name)
 
 
 def _connect(path: Path) -> sqlite3.Connection:
-    if path.is_symlink():
-        raise NoIndex("the index is a symbolic link")
     store = sqlite3.connect(path, timeout=_BUSY_MS / 1000, isolation_level=None, cached_statements=64)
     store.execute("PRAGMA journal_mode=WAL")
     store.execute("PRAGMA synchronous=NORMAL")
@@ -160,7 +197,10 @@ def index_lock(root: Path, wait: float = WAIT_SECONDS) -> Iterator[bool]:
     if fcntl is None:
         yield False
         return
-    handle = os.open(cache_folder(root) / _LOCK, os.O_RDWR | os.O_CREAT | os.O_CLOEXEC, 0o666)
+    try:
+        handle = open_lock(root, _LOCK)
+    except CaskbookError as error:
+        raise NoIndex(str(error)) from None
     try:
         until, waited = time.monotonic() + wait, False
         while True:

@@ -17,6 +17,7 @@ from pathlib import Path
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
 from caskbook.index.shelves import RACY_NS, Shelves, shelves_of
+from caskbook.ledger_paths import is_cask_path, is_utf8
 
 _FEW = 50
 _TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
@@ -194,7 +195,7 @@ def _by_git(root: Path) -> Tree | None:
     )
     if before is None or _stamp_of(where) != before or any(name.endswith(b"/") for name in others.split(b"\0")):
         return None
-    unsure = frozenset({os.fsdecode(name) for name in (*dirty.split(b"\0"), *others.split(b"\0"))} - {""})
+    unsure = frozenset(name for one in {*dirty.split(b"\0"), *others.split(b"\0")} if (name := os.fsdecode(one)) and is_utf8(name))
     stamps = stat_stamps(root, unsure)
     seen = hashlib.blake2b(listed, digest_size=16)
     of_list = seen.hexdigest()
@@ -210,17 +211,13 @@ def _where(git: Git) -> Path | None:
     return git.folder / path if inside == "true" else None
 
 
-def is_cask_path(name: str) -> bool:
-    """Whether a path has the form casks/FOLDER/FILE.yaml."""
-    return name.count("/") == 2 and name.startswith("casks/") and name.endswith(".yaml")
-
-
 def _by_scan(root: Path) -> Tree:
     names: list[str] = []
     casks = root / "casks"
     for folder in _listed(casks):
-        if folder.is_dir(follow_symlinks=False):
-            names += [f"casks/{folder.name}/{item.name}" for item in _listed(casks / folder.name) if item.name.endswith(".yaml")]
+        if folder.is_dir(follow_symlinks=False) and not casks.is_symlink():
+            files = [item.name for item in _listed(casks / folder.name)]
+            names += [] if ".git" in files else [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
     stamps = stat_stamps(root, names)
     seen = hashlib.blake2b(digest_size=16)
     for name, stamp in sorted(stamps.items()):
@@ -247,8 +244,8 @@ def stat_stamps(root: Path, names: Iterable[str]) -> dict[str, str]:
     for name in names:
         folder = name.rpartition("/")[0]
         if folder not in folders:
-            folders[folder] = is_cask_path(f"{folder}/a.yaml") and not (root / folder).is_symlink()
-        if folders[folder] and name.endswith(".yaml"):
+            folders[folder] = is_cask_path(f"{folder}/a.yaml") and not (root / folder).is_symlink() and not (root / "casks").is_symlink()
+        if folders[folder] and is_cask_path(name):
             stamp = _stat_stamp(base + name, now)
             if stamp is not None:
                 stamps[name] = stamp

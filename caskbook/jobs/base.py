@@ -7,9 +7,9 @@ from typing import Annotated, Any, ClassVar, Literal, NamedTuple, cast
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
+from caskbook.folder import CASK_ID as CASK_ID
 from caskbook.places import parse_place, stave_number
 
-CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
 _NOT_ON_A_LINE = re.compile("[\x00-\x1f\x7f-\x9f\u2028\u2029]")

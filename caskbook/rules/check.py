@@ -8,15 +8,17 @@ from datetime import date
 
 from caskbook.cask import Cask
 from caskbook.finding import Fault, Finding, Severity, in_file_order
-from caskbook.ledger import HOUSE_FILE, Folder, Ledger
+from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.life import Life
 from caskbook.record import Record, name_of
+from caskbook.rules.beside import beside
 from caskbook.rules.consequences import first_of_each
 from caskbook.rules.context import Context, View
 from caskbook.rules.donors import TAKING, Take, overdrawn, takes
 from caskbook.rules.explain import EXPLANATIONS
 from caskbook.rules.house_rules import house_faults
 from caskbook.rules.judged import tidied, view_of
+from caskbook.rules.newlines import without_converted
 from caskbook.rules.registry import rules_on
 from caskbook.rules.twins import joined_twice, joins
 from caskbook.source import Source
@@ -95,7 +97,7 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
             joined.setdefault(other, []).append((number, row))
     if whole:
         findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
-    return Report(tuple(in_file_order(_regarded(findings, context))), casks)
+    return Report(tuple(in_file_order(_regarded(without_converted(ledger.shelf, findings), context))), casks)
 
 
 def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
@@ -155,7 +157,7 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
 
 def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
     findings = list(ledger.house_file.findings)
-    findings += ledger.shelf.odd if isinstance(ledger.shelf, Folder) else []
+    findings += beside(ledger.shelf)
     faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
     if faults:
         path = ledger.shelf.shown + HOUSE_FILE

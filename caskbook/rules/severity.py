@@ -10,7 +10,7 @@ WARNINGS = (
     "fill-while-sulphured", "fill-while-tainted", "fill-while-unexamined", "fill-while-unproved", "fill-while-unrepaired",
     "head-later-than-arrival", "implausible-value", "inherited-figures-differ", "instead-of-unknown", "landed-head-changed", "leak-not-open", "lpa-gain",
     "no-arrival", "over-capacity", "parts-unlike-type", "rack-age-differs", "release-without-hold", "severity-of-no-warning",
-    "stray-file", "test-over-house-limit", "unknown-crew", "unknown-defect-word", "unknown-shop",
+    "sparse-checkout", "stray-file", "test-over-house-limit", "unknown-crew", "unknown-defect-word", "unknown-shop",
 )  # fmt: skip
 NOTES = ("capacity-off-nominal", "emptied-under-strength", "landed-layout-changed", "left-under-age", "uncorrected-gauge")
 SEVERITY: dict[str, Severity] = {**dict.fromkeys(WARNINGS, "warning"), **dict.fromkeys(NOTES, "note")}

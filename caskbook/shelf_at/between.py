@@ -8,10 +8,12 @@ from pathlib import Path
 from typing import Literal
 
 from caskbook.changes import CaskChange, compare
+from caskbook.finding import CaskbookError
 from caskbook.git import Entry, Git
 from caskbook.ledger import HOUSE_FILE, MAX_FILE
+from caskbook.ledger_paths import plain_name
 from caskbook.record import Record, read_record
-from caskbook.safewrite import read_bytes
+from caskbook.safewrite import check_plain, read_bytes
 from caskbook.shelf_at.revision import is_cask_file
 
 Side = Literal["index", "work tree"]
@@ -51,7 +53,7 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
     files = {path[start:]: pair for path, pair in files.items()}
     house = files.pop(HOUSE_FILE, (None, None))
     casks = {path: pair for path, pair in files.items() if is_cask_file(path) and pair[0] != pair[1]}
-    stray = tuple(sorted(path for path in files if not is_cask_file(path)))
+    stray = tuple(sorted(plain_name(path) for path in files if not is_cask_file(path)))
     return Between(tuple(_cask_changes(casks, shown)), house[0], house[1], stray)
 
 
@@ -68,7 +70,7 @@ def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> _
     indexed: dict[str, Entry] = {}
     touched = set(git.touched(*under))
     if touched:
-        indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched}
+        indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched and entry.mode.startswith("100")}
     for path in touched - before.keys():
         # Not in the comparison with the index, so what the index holds is what the revision holds.
         before[path] = indexed[path].oid if path in indexed else "0" * 40
@@ -76,14 +78,29 @@ def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> _
         before.setdefault(path, "0" * 40)
     blobs = git.blobs(oid for oid in before.values() if oid not in _NOWHERE)
     start = len(git.prefix)
-    return {path: (blobs.get(oid), _bytes_on_disk(root, path[start:])) for path, oid in before.items()}
+    now = {path: _bytes_on_disk(root, path[start:]) for path in before}
+    now |= _left_out(git, [path for path, data in now.items() if data is None], under)
+    return {path: (blobs.get(oid), now[path]) for path, oid in before.items()}
+
+
+def _left_out(git: Git, absent: list[str], under: tuple[str, ...]) -> dict[str, bytes]:
+    """Of files that are not on disk, those that a sparse checkout leaves out on purpose: they are as the index has them."""
+    skipped = set(git.left_out(*under)) & set(absent) if absent else set()
+    if not skipped:
+        return {}
+    oids = {entry.path: entry.oid for entry in git.index(*under) if entry.path in skipped and entry.mode.startswith("100")}
+    blobs = git.blobs(oids.values())
+    return {path: blobs[oid] for path, oid in oids.items()}
 
 
 def _bytes_on_disk(root: Path, name: str) -> bytes | None:
+    """None also where a link or a folder stands in the file's place, or on the way to it: nothing of the book is there."""
     path = root / name
-    if not path.is_file():
+    try:
+        check_plain(root, path)
+    except CaskbookError:
         return None
-    return read_bytes(path, MAX_FILE)
+    return read_bytes(path, MAX_FILE) if path.is_file() else None
 
 
 def _cask_changes(files: _Files, shown: str) -> Iterable[CaskChange]:

@@ -7,11 +7,16 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
 
+from caskbook.finding import Finding
 from caskbook.git import Entry, Git, open_git
 from caskbook.ledger import HOUSE_FILE
+from caskbook.ledger_paths import is_cask_path
+from caskbook.stray import stray_finding
+from caskbook.tracked import OWN_FOLDERS
 
 _AHEAD = 1000
-_LINK = "120000"
+_FILE = "100"
+_KINDS = {"120000": "link", "160000": "submodule"}
 
 
 @dataclass
@@ -39,9 +44,26 @@ class RevisionShelf:
     @cached_property
     def entries(self) -> dict[str, Entry]:
         """Cask files by their path in the ledger, in order of id; what else lies there is left out."""
+        return dict(sorted((name, entry) for name, entry in self._below.items() if is_cask_file(name) and entry.mode.startswith(_FILE)))
+
+    @cached_property
+    def _below(self) -> dict[str, Entry]:
         start = len(self.prefix)
-        found = {entry.path[start:]: entry for entry in self.git.tree(self.commit, f"{self.prefix}casks/")}
-        return dict(sorted((name, entry) for name, entry in found.items() if is_cask_file(name) and entry.mode != _LINK))
+        return {entry.path[start:]: entry for entry in self.git.tree(self.commit, f"{self.prefix}casks/")}
+
+    @property
+    def odd(self) -> list[Finding]:
+        """What lies among the casks there and is no cask file."""
+        return [
+            stray_finding(self.shown, name, _KINDS.get(entry.mode, "file"))
+            for name, entry in self._below.items()
+            if name not in self.entries and not name.rpartition("/")[2].startswith(".")
+        ]
+
+    def tracked(self) -> list[str]:
+        """Files there of the folders that this program keeps for itself."""
+        start = len(self.prefix)
+        return [entry.path[start:] for entry in self.git.tree(self.commit, *(f"{self.prefix}{folder}" for folder in OWN_FOLDERS))]
 
     @cached_property
     def _places(self) -> dict[str, int]:
@@ -54,7 +76,7 @@ class RevisionShelf:
     def oid(self, name: str) -> str | None:
         """The name git has for a file's content: equal names are equal content."""
         entry = self._entry(name)
-        return entry.oid if entry is not None and entry.mode != _LINK else None
+        return entry.oid if entry is not None and entry.mode.startswith(_FILE) else None
 
     def _entry(self, name: str) -> Entry | None:
         if "entries" in self.__dict__ and name != HOUSE_FILE:
@@ -80,8 +102,7 @@ class RevisionShelf:
 
 def is_cask_file(name: str) -> bool:
     """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml."""
-    parts = name.split("/")
-    return len(parts) == 3 and parts[0] == "casks" and parts[2].endswith(".yaml")
+    return is_cask_path(name)
 
 
 def shelf_at(root: Path, revision: str) -> RevisionShelf:

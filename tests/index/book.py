@@ -11,6 +11,9 @@ from pathlib import Path
 
 from commands import caskbook
 
+from caskbook import machine
+from caskbook.index.schema import fingerprint
+
 DAY = "2026-06-30"
 QUIET = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull}
 
@@ -38,8 +41,11 @@ def commit_all(folder: Path) -> None:
 
 
 def copied(folder: Path, to: Path) -> Path:
-    """A copy to hurt."""
+    """A copy to hurt, its index taken for the one that was made there."""
     shutil.copytree(folder, to)
+    bound = machine.bound_index(folder, fingerprint())
+    if bound is not None:
+        machine.bind_index(to, fingerprint(), to / ".caskbook" / bound[0], bound[1])
     return to
 
 

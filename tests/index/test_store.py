@@ -53,9 +53,9 @@ def test_a_damaged_one_is_made_anew(demo: Path, tmp_path: Path, hurt: str) -> No
             data = bytearray(b"not a database")
         case _:
             data[4096 : 4096 * 3] = chance.randbytes(8192)
-    for old in (root / ".caskbook").glob("index-*"):
+    for old in (root / ".caskbook").glob("index-*.sqlite-*"):
         old.unlink()
-    index.write_bytes(data)
+    index.write_bytes(data)  # in its place, so that it still is the one that was made here
     same(root, *LOOK)
     same(root, "check", "--format", "json")
     same(root, *LOOK)
@@ -97,7 +97,7 @@ def test_a_cask_is_shown_beside_a_damaged_index(demo: Path, tmp_path: Path, hurt
     index = index_of(root)
     data = bytearray(index.read_bytes())
     data[hurt:] = random.Random(6).randbytes(len(data) - hurt)
-    for old in (root / ".caskbook").glob("index-*"):
+    for old in (root / ".caskbook").glob("index-*.sqlite-*"):
         old.unlink()
-    index.write_bytes(data)
+    index.write_bytes(data)  # in its place, so that it still is the one that was made here
     same(root, "show", cask_files(root)[3].stem)

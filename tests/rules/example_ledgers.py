@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import re
+import subprocess
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -31,7 +33,7 @@ PRELUDE = {
     "opened": "job: open, by: ab, heads: [A, B]",
     "filled": "job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true",
 }
-_HEADER = re.compile(r"# (house\.yaml|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission)\))?")
+_HEADER = re.compile(r"# (house\.yaml|HEAD|\.\w+/\S+|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out)\))?")
 _STEP = re.compile(r"(received|examined|opened|filled) (\d{4}-\d\d-\d\d)")
 
 
@@ -42,6 +44,7 @@ class Files:
     texts: dict[str, bytes] = field(default_factory=dict)
     links: dict[str, str] = field(default_factory=dict)
     forbidden: set[str] = field(default_factory=set)
+    by_git: dict[str, str] = field(default_factory=dict)
 
 
 def files_of(example: str) -> Files:
@@ -58,6 +61,8 @@ def files_of(example: str) -> Files:
         name, block = header[1], []
         if header[2]:
             files.links[name] = header[2]
+        elif header[3] and header[3] != "no permission":
+            files.by_git[name if "/" in name or name == "HEAD" else file_of(name)] = header[3]
         elif header[3]:
             files.forbidden.add(name)
             files.texts[name] = b"x"
@@ -106,16 +111,43 @@ class Guarded(Folder):
 
 def ledger_of(files: Files, root: Path) -> Ledger:
     for name, data in files.texts.items():
-        path = root / name
+        path = root / name.replace(r"\xff", "\udcff")
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_bytes(data)
     for name, target in files.links.items():
         path = root / name
         path.parent.mkdir(parents=True, exist_ok=True)
         path.symlink_to(target)
+    for name, what in files.by_git.items():
+        carry_in(root, name, what)
     shelf = Guarded(root, "records/")
     shelf.forbidden = files.forbidden
     return Ledger(shelf)
+
+
+def carry_in(root: Path, name: str, what: str) -> None:
+    """Let git have a part in an example."""
+
+    def git(*words: str) -> None:
+        quiet = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"}
+        subprocess.run(["git", *words], cwd=root, check=True, capture_output=True, env=os.environ | quiet)
+
+    if what == "bare":
+        (root / "HEAD").write_text("ref: refs/heads/main\n")
+        (root / "objects").mkdir()
+        (root / "refs").mkdir()
+        return
+    git("init", "-q")
+    if what == "another repository":
+        (root / name).mkdir(parents=True)
+        git("init", "-q", name)
+    else:
+        (root / name).parent.mkdir(parents=True, exist_ok=True)
+        (root / name).write_text("x")
+        git("add", "-f", name)
+        if what == "left out":
+            git("update-index", "--skip-worktree", name)
+        (root / name).unlink()
 
 
 def check_example(example: str, root: Path) -> Report:

@@ -1,0 +1,62 @@
+"""What lies beside the casks and is not believed, told in a line each; the answer then comes from the files alone."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Callable
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+from caskbook.machine import forget_index, state_folder
+from caskbook.tracked import begin_tracked, links_in
+
+_HOOK = ("GIT_DIR", "GIT_INDEX_FILE", "GIT_WORK_TREE", "GIT_QUARANTINE_PATH")
+
+
+def files_alone() -> bool:
+    """Whether this runs where others rely on it, in CI or in one of git's hooks: then no index is asked."""
+    return os.environ.get("CI", "").lower() not in ("", "0", "false", "no") or any(os.environ.get(name) for name in _HOOK)
+
+
+def begin_carried(root: Path) -> Callable[[], list[str]]:
+    """Begin to look, git at work beside; gives what waits for the lines to tell, none where all is well."""
+    tracked = begin_tracked(root)
+
+    def wait() -> list[str]:
+        found = tracked()
+        lines = [f"{_seen(path)}: a link or no file of ours, so nothing in it is believed; take it away" for path in links_in(root)]
+        if not found:
+            return lines
+        forget(root)
+        folders = sorted({name.rstrip("/").partition("/")[0] for name in found})
+        given = " ".join(_seen(root / folder) for folder in folders)
+        return [*lines, f"git tracks {_printable(_seen(root / found[0]))}, which is never believed: answered from the files; git rm -r --cached {_printable(given)}"]
+
+    return wait
+
+
+def no_state() -> str:
+    """Why this machine can note nothing outside the repository; empty where it can."""
+    try:
+        state_folder()
+    except CaskbookError as error:
+        return str(error)
+    return ""
+
+
+def forget(root: Path) -> None:
+    """Whatever index lies there now, another is made when git tracks none any more."""
+    from caskbook.index.schema import fingerprint
+
+    forget_index(root, fingerprint())
+
+
+def _seen(path: Path) -> str:
+    try:
+        return os.path.relpath(path).replace(os.sep, "/")
+    except ValueError:
+        return str(path)
+
+
+def _printable(text: str) -> str:
+    return "".join(sign if sign.isprintable() else "?" for sign in text)

@@ -1,0 +1,62 @@
+"""Which paths a write may have: house.yaml and the files of casks, nothing else, and `.git` in no spelling."""
+
+from __future__ import annotations
+
+import re
+
+from caskbook.finding import CaskbookError
+from caskbook.folder import CASK_ID, HOUSE_FILE
+
+_CASK_FILE = re.compile(r"casks/([^/]+)/([^/]+)\.yaml")
+_ID = re.compile(CASK_ID)
+_SHORT = re.compile(r"gi[t7]?[0-9a-f]*~[0-9]+")
+
+
+def is_git_name(part: str) -> bool:
+    """Whether some file system takes this name for `.git`: other case, dots or spaces behind it, a short name of Windows, a stream,
+    or signs in it that are not seen."""
+    import unicodedata  # only where something is written by way of a journal
+
+    seen = "".join(sign for sign in part if unicodedata.category(sign) not in ("Cf", "Mn", "Cc", "Cn", "Co"))
+    bare = unicodedata.normalize("NFKC", seen).casefold().partition(":")[0].rstrip(". ")
+    return bare == ".git" or _SHORT.fullmatch(bare) is not None
+
+
+def check_written_path(name: str) -> None:
+    """CaskbookError for a path that no write of this program has: only house.yaml and casks/FOLDER/ID.yaml."""
+    if any(is_git_name(part) for part in re.split(r"[/\\]", name)):
+        raise CaskbookError(f"{_shown(name)}: a path of git's own, never written")
+    found = _CASK_FILE.fullmatch(name)
+    right = found is not None and len(found[2]) <= 24 and _ID.fullmatch(found[2]) is not None and found[1] == found[2][:-3]
+    if name != HOUSE_FILE and not right:
+        raise CaskbookError(f"{_shown(name)}: expected {HOUSE_FILE} or casks/FOLDER/ID.yaml")
+
+
+def _shown(name: str) -> str:
+    return ascii(name[:80])
+
+
+_COPY = re.compile(r"[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9}[^0-9]")
+
+
+def is_cask_path(name: str) -> bool:
+    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, and is no copy that a sync program made."""
+    if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml"):
+        return False
+    return is_utf8(name) and not is_copy(name.rpartition("/")[2])
+
+
+def is_copy(file: str) -> bool:
+    """Whether a file's name is a cask's number and more behind it: what sync programs and editors make of two versions."""
+    stem = file.removesuffix(".yaml")
+    return file.endswith(".yaml") and _COPY.match(stem) is not None and _ID.fullmatch(stem) is None
+
+
+def is_utf8(name: str) -> bool:
+    """Whether every byte of a name is UTF-8; one that is not has been read as half a sign."""
+    return name.isascii() or not any("\ud800" <= sign <= "\udfff" for sign in name)
+
+
+def plain_name(name: str) -> str:
+    """A name as it may be shown and stored anywhere: a byte that is no UTF-8 as \\xNN."""
+    return name if is_utf8(name) else name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")

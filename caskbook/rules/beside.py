@@ -1,0 +1,166 @@
+r"""What a repository can carry in beside the casks, told by the check of a whole ledger.
+
+pending-in-git: git tracks something where several files wait to be written.
+
+Why: no entry is made by way of a repository; such a file would be somebody else's write, done by your next command.
+Wrong:
+    # .pending/journal.json (in git)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+index-in-git: git tracks something of the disposable index.
+
+Why: an index that comes with the book can say what it likes of it; each machine makes its own.
+Wrong:
+    # .caskbook/index.sqlite (in git)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+foreign-journal: an unfinished write of several files that this machine did not begin.
+
+Why: what it would write nobody here has entered; it is not completed, and the files count as they are.
+Wrong:
+    # .pending/journal.json
+    {"files": []}
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+bare-repository: a bare git repository between the ledger and the top of its work tree.
+
+Why: git finds it before your own repository, with another history, and with settings that run programs.
+Wrong:
+    # HEAD (bare)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+submodule-in-casks: another git repository among the casks.
+
+Why: its files are not in this book's history: a clone has none of them, and nobody reviews them.
+Wrong:
+    # casks/TH-005 (another repository)
+Right:
+    # casks/TH-005/TH-005001.yaml
+    {cask: TH-005001, format: 1, type: barrel, events: []}
+
+name-not-utf8: a file name in casks/ that is no UTF-8.
+
+Why: not every machine can hold such a name, and none can show it.
+Wrong:
+    # casks/TH-004/TH-004\xff.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+Right:
+    # casks/TH-004/TH-004217.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+conflicted-copy: a second version of a cask's file beside it, as sync programs make them.
+
+Why: what was entered there is in no cask of the book; it is not read, lest the cask be counted twice.
+Wrong:
+    # casks/TH-004/TH-004217.sync-conflict-20250101.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+Right:
+    # casks/TH-004/TH-004217.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+sparse-checkout: cask files that git keeps and this work tree leaves out.
+
+Why: they are neither checked nor listed here, and casks that name them find nothing.
+Wrong:
+    # TH-004217 (left out)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+"""
+
+from __future__ import annotations
+
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from caskbook.finding import CaskbookError, Finding
+from caskbook.git import Git
+from caskbook.git.planted import bare_repository
+from caskbook.how_many import how_many
+from caskbook.ledger import Folder, Shelf
+from caskbook.ledger_paths import plain_name
+from caskbook.pending import FOLDER, foreign
+from caskbook.safewrite import CACHE
+from caskbook.shelf_at import RevisionShelf
+from caskbook.stray import stray_finding
+from caskbook.tracked import OWN_FOLDERS, links_in, tracked_in
+
+_NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
+_OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
+
+
+def beside(shelf: Shelf) -> Iterator[Finding]:
+    """Findings about what lies beside the casks of a ledger, or among them and is none."""
+    if isinstance(shelf, RevisionShelf):
+        yield from shelf.odd
+        yield from _tracked(shelf.shown, shelf.prefix, shelf.tracked())
+    elif isinstance(shelf, Folder):
+        yield from shelf.odd
+        yield from _in_folder(shelf)
+
+
+def _in_folder(shelf: Folder) -> Iterator[Finding]:
+    root, shown = shelf.root, shelf.shown
+    tracked = tracked_in(root, *OWN_FOLDERS)
+    yield from _tracked(shown, shown, tracked)
+    links = links_in(root)
+    yield from (stray_finding(shown, path.relative_to(root).as_posix(), "link") for path in links)
+    if root / CACHE not in links:
+        yield from _strange(root, shown)
+    if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
+        yield Finding("foreign-journal", "error", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it")
+    if (planted := bare_repository(root)) is not None:
+        path = os.path.relpath(planted, root).replace(os.sep, "/")
+        yield Finding("bare-repository", "error", "a bare git repository: expected files of the book alone", shown + ("HEAD" if path == "." else f"{path}/HEAD"), help="delete its HEAD, objects and refs")
+    else:
+        yield from _by_git(root, shown)
+
+
+def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
+    for folder, code in ((FOLDER, "pending-in-git"), (CACHE, "index-in-git")):
+        found = [name for name in names if name.lower() == folder or name.lower().startswith(f"{folder}/")]
+        if found:
+            top = found[0].partition("/")[0]
+            message = f"git tracks {how_many(len(found), 'file')} here: expected none; nothing in it is believed"
+            yield Finding(code, "error", message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{top}`, and commit that")
+
+
+def _strange(root: Path, shown: str) -> Iterator[Finding]:
+    """What a sync program left among the index; nobody reads it."""
+    try:
+        names = sorted(one.name for one in (root / CACHE).iterdir())
+    except OSError:
+        return
+    for name in names:
+        if _OURS.fullmatch(name) is None:
+            yield Finding("stray-file", "warning", "no file of ours: expected nothing but the index", f"{shown}{CACHE}/{plain_name(name)}", help="delete it; nothing is lost")
+
+
+def _by_git(root: Path, shown: str) -> Iterator[Finding]:
+    """What git's list of the casks says that a look at the folder does not."""
+    try:
+        listed = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks")
+    except CaskbookError:
+        return
+    absent: list[str] = []
+    for row in _NOT_PLAIN.findall(b"\0" + listed):
+        about, _, path = os.fsdecode(row).partition("\t")
+        tag, mode = about.split(" ")[:2]
+        there = os.path.lexists(root / path)
+        if mode == "160000" and not (root / path / ".git").exists():
+            yield stray_finding(shown, path, "submodule")
+        elif tag in "Ss" and not there:
+            absent.append(path)
+    if absent:
+        message = f"{how_many(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
+        yield Finding("sparse-checkout", "warning", message, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")

@@ -1,0 +1,70 @@
+"""Whether git tracks what is never part of a book: the folders that this program keeps for itself beside the casks."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from caskbook.finding import CaskbookError
+from caskbook.git import Git
+
+OWN_FOLDERS = (".caskbook", ".pending")
+
+
+def tracked_in(root: Path, *folders: str) -> list[str]:
+    """Files below these folders of a ledger that git has in its index or in HEAD, on disk or not, in any case of letters.
+
+    Empty without git, or outside a repository: there nothing can be tracked.
+    """
+    git = Git(root)
+    paths = [f":(icase){folder}" for folder in folders]
+    for more in (("--with-tree=HEAD",), ()):
+        try:
+            out = git.run("ls-files", "-z", *more, "--", *paths)
+        except CaskbookError:
+            continue  # nothing has been committed yet, or there is no repository
+        return list(dict.fromkeys(part.decode("utf-8", "replace") for part in out.split(b"\0") if part))
+    return []
+
+
+def left_out(root: Path, name: str) -> bool:
+    """Whether git has a file of the ledger that a sparse checkout leaves out of the work tree."""
+    try:
+        return Git(root).run("ls-files", "-z", "-t", "--", f":(literal){name}").startswith(b"S ")
+    except CaskbookError:
+        return False
+
+
+def begin_tracked(root: Path) -> Callable[[], list[str]]:
+    """Begin to ask git about both folders while the caller does something else; gives what waits for the outcome."""
+    found: list[list[str]] = []
+    thread = threading.Thread(target=lambda: found.append(tracked_in(root, *OWN_FOLDERS)), daemon=True)
+    thread.start()
+
+    def wait() -> list[str]:
+        thread.join()
+        return found[0] if found else []
+
+    return wait
+
+
+def links_in(root: Path) -> list[Path]:
+    """Links, and what is neither a file nor a folder, in the place of what this program keeps for itself."""
+    odd = [root / name for name in OWN_FOLDERS if _is_odd(root / name)]
+    kept = root / OWN_FOLDERS[0]
+    if kept not in odd:
+        with contextlib.suppress(OSError), os.scandir(kept) as found:
+            odd += sorted(kept / one.name for one in found if one.is_symlink() or not one.is_file(follow_symlinks=False))
+    return odd
+
+
+def _is_odd(path: Path) -> bool:
+    try:
+        mode = path.lstat().st_mode
+    except OSError:
+        return False
+    return not stat.S_ISDIR(mode)
