@@ -17,7 +17,12 @@ from caskbook.gauging.domain import DomainError
 from caskbook.gauging.duty import litres_pure_alcohol, us_proof_gallons, us_proof_gallons_at_20
 from caskbook.gauging.head import head_circle
 from caskbook.gauging.pressure import energy_kj, thrust_n, tonnes_force
-from caskbook.gauging.proof import abv_of_us_proof, hydrometer_proof, hydrometer_proof_by_table, us_proof_of_abv
+from caskbook.gauging.proof import (
+    abv_of_us_proof,
+    hydrometer_proof,
+    hydrometer_proof_by_table,
+    us_proof_of_abv,
+)
 from caskbook.gauging.strength import (
     abv_of_density,
     abv_of_mass_percent,

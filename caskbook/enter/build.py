@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.cask import read_cask, read_event
 from caskbook.days import DayError, parse_input_day
+from caskbook.enter.berths import deal
 from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.enter.page import Page
@@ -63,13 +64,15 @@ def build(desk: Desk, request: Request, asker: Asker) -> Built:
     """The entries of a request for jobs of one file each."""
     built = Built()
     sheet = _sheet(desk, request, asker)
+    dealt = {job: deal(request.one("berth", job), request.casks) for job in request.jobs}
     for cask in request.casks:
         page = desk.page(cask)
         if page.record is None and not takes_head(request.jobs[0]):
             built.entries += [Entry(cask, {"job": job, "date": desk.today}) for job in request.jobs]
             continue
         for job in request.jobs:
-            entry = entry_for(desk, request, asker, page, job, built, sheet)
+            berth = {"berth": dealt[job][cask]} if cask in dealt[job] else None
+            entry = entry_for(desk, request, asker, page, job, built, sheet, berth)
             if entry is not None:
                 built.entries.append(entry)
     built.echoes = list(dict.fromkeys(built.echoes))

@@ -111,10 +111,10 @@ def test_what_is_refused_says_what_to_leave_out(command: str, words: str, line: 
 
 
 def test_two_dips_that_add_up_are_one_measurement() -> None:
-    both = caskbook("gauge", "ullage", *"--bung 660 --head 560 --length 840 --wet 400 --dry 260".split())
+    both = caskbook("gauge", "ullage", *["--bung", "660", "--head", "560", "--length", "840", "--wet", "400", "--dry", "260"])
     assert both.returncode == 0
-    assert both.stdout == caskbook("gauge", "ullage", *"--bung 660 --head 560 --length 840 --wet 400".split()).stdout
-    standing = caskbook("gauge", "ullage", *"--bung 660 --head 560 --length 840 --wet 400 --dry 440 --standing".split())
+    assert both.stdout == caskbook("gauge", "ullage", *["--bung", "660", "--head", "560", "--length", "840", "--wet", "400"]).stdout
+    standing = caskbook("gauge", "ullage", *["--bung", "660", "--head", "560", "--length", "840", "--wet", "400", "--dry", "440", "--standing"])
     assert standing.returncode == 0
 
 
