@@ -24,9 +24,14 @@ _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 """Rules whose matter can no longer be seen to, or is lost, once the cask is full."""
 
 
+def scanned(book: Book, plan: Plan) -> list[str]:
+    """What is told of one cask of a scan: its day was asked about once, and nobody is stopped between two casks."""
+    return [*notices(book, plan), *taken(book, plan)]
+
+
 def doubts(book: Book, plan: Plan) -> list[str]:
     """What is asked about: on a terminal it is answered, elsewhere --yes answers it."""
-    return [*_cut(list(_days(book.today, plan)), "days"), *_cut(list(_taken(book, plan)), "berths")]
+    return [*_cut(list(_days(book.today, plan)), "days"), *_cut(list(taken(book, plan)), "berths")]
 
 
 def notices(book: Book, plan: Plan) -> list[str]:
@@ -73,7 +78,8 @@ def _berth_now(book: Book, plan: Plan, cask: str) -> str | None:
     return live(page.cask, book.ledger.house, book.today).state.berth
 
 
-def _taken(book: Book, plan: Plan) -> Iterator[str]:
+def taken(book: Book, plan: Plan) -> Iterator[str]:
+    """Berths for one cask where another stands already, or where this run puts several."""
     from caskbook.enter.berths import is_one_place
     from caskbook.index.answer import Question
     from caskbook.index.berths import files_at

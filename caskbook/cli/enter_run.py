@@ -71,8 +71,12 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
-    built = complete(book, desk, request)
+    from caskbook.enter.figures import refuse_clashes, refuse_dips
     from caskbook.enter.plan import plan_run
+
+    refuse_clashes(request)
+    built = complete(book, desk, request)
+    refuse_dips(desk, built.entries)
 
     for echo in built.echoes:
         say(echo)
@@ -141,6 +145,7 @@ def _tell_cask(book: Book, desk: Desk, request: Request) -> None:
 def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Book], Plan] | None = None) -> int:
     """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile."""
     from caskbook.cli.enter_ask import agreed, sure
+    from caskbook.cli.enter_doubts import doubts, notices
 
     if plan.refusals:
         return tell_refusals(plan)
@@ -149,7 +154,9 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
         return WELL
     tell_plan(book, plan)
     tell_slips(book, plan)
-    asked = tell_doubts(book, plan)
+    asked = doubts(book, plan)
+    for line in (*notices(book, plan), *asked):
+        say(safe(line))
     if dry:
         write("".join(diffs(book, plan)))
         return WELL
@@ -159,18 +166,6 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
         say("nothing written")
         return REFUSED
     return put_down(book, plan, again)
-
-
-def tell_doubts(book: Book, plan: Plan) -> bool:
-    """What is to be looked at again. True where it is also to be asked about."""
-    from caskbook.cli.enter_doubts import doubts, notices
-
-    for line in notices(book, plan):
-        say(safe(line))
-    asked = doubts(book, plan)
-    for line in asked:
-        say(safe(line))
-    return bool(asked)
 
 
 _GAUGING = ("fill", "regauge", "empty", "draw", "top")

@@ -12,6 +12,7 @@ from caskbook.days import DayError, parse_input_day
 from caskbook.enter.berths import deal
 from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import HEAD_FILE, JobField, field_of, head_fields
+from caskbook.enter.figures import without_contradicted
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, standing_event
 from caskbook.enter.request import Request, fields_typed, takes_head
@@ -96,7 +97,7 @@ def entry_for(
     target = _target(request, page, job)
     day, before = _day(desk, request, page, target)
     terms = _terms(desk, page, day)
-    data: dict[str, Any] = {"job": job, "date": day, **_carried(page, target, job)}
+    data: dict[str, Any] = {"job": job, "date": day, **_carried(page, target, job, request)}
     for one in fields_typed(job):
         typed = request.given.get((job, one.key))
         if typed is not None and one.key != "replaces":
@@ -132,13 +133,14 @@ def _target(request: Request, page: Page, job: str) -> Event | None:
     return target
 
 
-def _carried(page: Page, target: Event | None, job: str) -> dict[str, Any]:
+def _carried(page: Page, target: Event | None, job: str, request: Request) -> dict[str, Any]:
     """What a replacement takes over from the entry it puts right: every field not given anew, if it is the same job."""
     if target is None or target.job != job or page.record is None:
         return {}
     data = page.record.content or {}
     raw: Mapping[str, Any] = next((one for one in data.get("events", []) if isinstance(one, dict) and one.get("id") == target.id), {})
-    return {key: value for key, value in raw.items() if key not in _CARRIED_NOT}
+    carried = {key: value for key, value in raw.items() if key not in _CARRIED_NOT}
+    return without_contradicted(carried, [key for owner, key in request.given if owner == job])
 
 
 def read_day(text: str, today: date) -> date:
