@@ -83,6 +83,7 @@ def taken(book: Book, plan: Plan) -> Iterator[str]:
     from caskbook.enter.berths import is_one_place
     from caskbook.index.answer import Question
     from caskbook.index.berths import files_at
+    from caskbook.ledger import file_of, is_cask_id
 
     lain = {berth: casks for berth, casks in _lain(book, plan).items() if is_one_place(berth)} if any("berth" in event for _, event in plan.written) else {}
     for berth, casks in lain.items():
@@ -91,7 +92,8 @@ def taken(book: Book, plan: Plan) -> Iterator[str]:
     names = files_at(Question(book.root, Path.cwd(), None, None, book.now), list(lain)) if lain else []
     for name in names or []:
         cask = name.rpartition("/")[2].removesuffix(".yaml")
-        life = None if any(page.name == name for page in plan.pages) else _here(book, name)
+        mine = any(page.name == name for page in plan.pages)
+        life = _here(book, name) if not mine and is_cask_id(cask) and name == file_of(cask) else None
         if life is not None and life.state.berth in lain:
             yield f"{life.state.berth}: {cask} stands there ({_is(life)})"
 
