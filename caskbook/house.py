@@ -51,45 +51,47 @@ class Supplier(_Part):
     claim_days: int = Field(30, ge=0, le=3650)
 
 
+_DAYS: dict[str, Any] = {"unit": "days"}
+_YEARS: dict[str, Any] = {"unit": "years"}
 Law = Literal["scotch-2009", "irish-2014", "bourbon-5.143", "straight-5.143", "eu-2019-787"]
 
 
 class _Settings(_Part):
     """Every house setting, with its default, as in force on one day for one type of cask."""
 
-    name: str | None = None
-    timezone: str = "UTC"
-    crew: list[Person] = []
+    name: str | None = Field(None, description="the house's name, on printed sheets")
+    timezone: str = Field("UTC", description="IANA name; an entry can never be dated after today, here")
+    crew: list[Person] = Field(default=[], description="who enters: initials, name, from, until; never remove anybody, give an until instead; an empty list judges nobody")
     shops: list[str] = Field(default=[], description="outside shops, written shop-NAME in `by`")
-    suppliers: dict[str, Supplier] = {}
+    suppliers: dict[str, Supplier] = Field(default={}, description="supplier: {name, claim_days}, the days within which it takes claims")
     stores: dict[str, str] = Field(default={}, description="prefix of a berth: the store it is in")
     temperate_stores: list[str] | None = Field(None, description="stores with a temperate climate; absent means all")
     id_pattern: str | None = Field(None, description="narrows which cask ids this house uses")
-    fill_needs: Literal["examine", "test"] = "examine"
-    examine_valid_days: int = Field(30, ge=0, le=9999)
-    test_valid_days: int = Field(60, ge=0, le=9999, description="how long a pass stays good: a house setting, no source")
-    test_limit_psi: float = Field(12, gt=0, le=60, description="most air pressure in a test")
+    fill_needs: Literal["examine", "test"] = Field("examine", description="what makes an empty cask ready: a sound examination, or a pass as well, always")
+    examine_valid_days: int = Field(30, ge=0, le=9999, json_schema_extra=_DAYS, description="how long an examination stays good: a house setting, no source")
+    test_valid_days: int = Field(60, ge=0, le=9999, json_schema_extra=_DAYS, description="how long a pass stays good: a house setting, no source")
+    test_limit_psi: float = Field(12, gt=0, le=60, json_schema_extra={"unit": "psi"}, description="most air pressure in a test; above it an entry needs a reason and stays a finding")
     drive_unproves: bool = Field(True, description="whether driving alone needs a re-test: a house setting, no source")
-    short_fill_days: int = Field(0, ge=0, le=9999, description="a shorter fill is not counted since char")
+    short_fill_days: int = Field(0, ge=0, le=9999, json_schema_extra=_DAYS, description="a shorter fill is not counted since char")
     count_prior: bool = Field(True, description="whether fills before us count since the char before us")
-    stave_floor_mm: float | None = Field(None, gt=0, le=60, description="thinnest stave that stands: a house setting, no source")
-    minimum_age: int | None = Field(None, ge=0, le=99, description="years")
+    stave_floor_mm: float | None = Field(None, gt=0, le=60, json_schema_extra={"unit": "mm"}, description="thinnest stave that stands: a house setting, no source")
+    minimum_age: int | None = Field(None, ge=0, le=99, json_schema_extra=_YEARS, description="how old a spirit must be to come of age")
     class_of_spirit: str | list[str] = Field(default=["whisky", "malt", "grain"], description="words for the house's class of spirit")
     wine_words: list[str] = Field(default=[], description="further words for wines")
     laws: list[Law] = Field(default=[], description="the laws on casks this house declares it works under")
-    gallon: Literal["us", "uk"] | None = None
-    proof: Literal["us", "uk"] | None = None
-    decimal_comma: bool = False
+    gallon: Literal["us", "uk"] | None = Field(None, description="what a bare gal means when typed; unsaid, caskbook asks")
+    proof: Literal["us", "uk"] | None = Field(None, description="what a bare proof means when typed; unsaid, caskbook asks")
+    decimal_comma: bool = Field(False, description="whether a typed comma is a decimal point")
     wood_left: dict[str, float] = Field(default={}, description="decay of the wood per year in it, by prior contents")
-    in_drink_percent: float | None = Field(None, ge=0, le=20, description="% of the fill that goes into the wood at first; where not given 2 is taken (trade press)")
+    in_drink_percent: float | None = Field(None, ge=0, le=20, json_schema_extra={"unit": "%"}, description="% of the fill that goes into the wood at first; where not given 2 is taken (trade press)")
     rounding: list[Literal["strength-down-0.1", "lpa-down-0.01", "us-tenth"]] = Field(default=[], description="how duty figures are rounded; none unless named")
     measuring_error: dict[Literal["meter", "weigh", "dip"], float] = Field(
-        default={}, description="standard deviation of the litres, %, by method; where not given 0.3, 0.2 and 1.0 are taken: no source"
+        default={}, json_schema_extra={"unit": "%"}, description="standard deviation of the litres, %, by method; where not given 0.3, 0.2 and 1.0 are taken: no source"
     )
-    strength_error: float = Field(0.1, gt=0, le=5, description="standard deviation of a strength, % vol: a house setting, no source")
-    uncorrected_error: float = Field(1.0, ge=0, le=10, description="standard deviation of litres without a temperature, %: 10 °C make about 1 %")
-    loss_table: dict[str, float] = Field(default={}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE")
-    severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="changes a warning's severity")
+    strength_error: float = Field(0.1, gt=0, le=5, json_schema_extra={"unit": "% vol"}, description="standard deviation of a strength: a house setting, no source")
+    uncorrected_error: float = Field(1.0, ge=0, le=10, json_schema_extra={"unit": "%"}, description="standard deviation of litres without a temperature: 10 °C make about 1 %")
+    loss_table: dict[str, float] = Field(default={}, json_schema_extra={"unit": "% LPA a year"}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE")
+    severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
 
     def person(self, initials: str) -> Person | None:
         """The crew member of these initials."""
@@ -172,7 +174,8 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
     return merged
 
 
-_USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}
+USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}
+"""`stave_floor_mm` of these types where the house says nothing: common practice, no source."""
 
 
 class House:
@@ -195,8 +198,8 @@ class House:
     def _settle(self, period: int, cask_type: str | None) -> Settings:
         day = self._starts[period - 1] if period else date.min
         raw: dict[str, Any] = in_force(self.raw, day)
-        if cask_type in _USUAL_FLOORS and "stave_floor_mm" not in raw:
-            raw = {**raw, "stave_floor_mm": _USUAL_FLOORS[cask_type]}
+        if cask_type in USUAL_FLOORS and raw.get("stave_floor_mm") is None:
+            raw = {**raw, "stave_floor_mm": USUAL_FLOORS[cask_type]}
         own = self.types.get(cask_type) if cask_type else None
         return Settings.model_validate(_laid_over(raw, in_force(own, day)) if own else raw)
 

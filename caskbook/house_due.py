@@ -6,6 +6,12 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, Field
 
+_DAYS: dict[str, Any] = {"unit": "days"}
+_YEARS: dict[str, Any] = {"unit": "years"}
+_FILLS: dict[str, Any] = {"unit": "fills"}
+_SIGMA: dict[str, Any] = {"unit": "standard deviations"}
+_TIMES: dict[str, Any] = {"unit": "times"}
+
 
 class _Rule(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
@@ -14,94 +20,96 @@ class _Rule(BaseModel):
 class RecharRule(_Rule):
     """When a cask is charred again. Counts of 4 to 8 uses are common practice, no source."""
 
-    off: bool = False
-    soon_at: int = Field(4, ge=1, le=99, description="fills since char")
-    due_at: int = Field(5, ge=1, le=99, description="fills since char")
-    well_past_at: int = Field(8, ge=1, le=99, description="fills since char")
-    after_rechar_due_at: int = Field(2, ge=1, le=99, description="fills since a re-char")
-    most_rechars: int = Field(2, ge=0, le=99, description="re-chars after which another is blocked")
-    off_types: list[str] = ["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"]
+    off: bool = Field(False, description="true: this rule judges nothing")
+    soon_at: int = Field(4, ge=1, le=99, json_schema_extra=_FILLS, description="soon from so many fills since char")
+    due_at: int = Field(5, ge=1, le=99, json_schema_extra=_FILLS, description="due from so many fills since char")
+    well_past_at: int = Field(8, ge=1, le=99, json_schema_extra=_FILLS, description="well past from so many fills since char")
+    after_rechar_due_at: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="due from so many fills since a re-char")
+    most_rechars: int = Field(2, ge=0, le=99, json_schema_extra={"unit": "re-chars"}, description="re-chars after which another is blocked")
+    off_types: list[str] = Field(
+        default=["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"], description="types that are not charred: fills since the last fire count, and other work is proposed"
+    )
 
 
 class RetestRule(_Rule):
     """Whether a repaired cask has been tested again."""
 
-    off: bool = False
+    off: bool = Field(False, description="true: this rule judges nothing")
 
 
 class ExamineRule(_Rule):
     """Looking over empty casks; the days are `examine_valid_days`."""
 
-    off: bool = False
+    off: bool = Field(False, description="true: this rule judges nothing")
 
 
 class NoseRule(_Rule):
     """Nosing wine casks, and faint ones again."""
 
-    off: bool = False
-    faint_again_from: int = Field(7, ge=0, le=999, description="days after a faint nose")
-    faint_again_until: int = Field(14, ge=0, le=999, description="days after a faint nose")
+    off: bool = Field(False, description="true: this rule judges nothing")
+    faint_again_from: int = Field(7, ge=0, le=999, json_schema_extra=_DAYS, description="nosed again from so many days after a faint nose")
+    faint_again_until: int = Field(14, ge=0, le=999, json_schema_extra=_DAYS, description="well past from so many days after a faint nose")
 
 
 class LookRule(_Rule):
     """Looking again at leaks."""
 
-    off: bool = False
-    weep_days: int = Field(14, ge=0, le=999)
-    drip_days: int = Field(0, ge=0, le=999)
-    run_days: int = Field(0, ge=0, le=999)
-    new_fill_days: list[int] = Field(default=[], description="days after filling on which a new fill is looked at; 2, 7, 30 is usual")
+    off: bool = Field(False, description="true: this rule judges nothing")
+    weep_days: int = Field(14, ge=0, le=999, json_schema_extra=_DAYS, description="looked at again so many days after a weep; 0 is the same day")
+    drip_days: int = Field(0, ge=0, le=999, json_schema_extra=_DAYS, description="looked at again so many days after a drip; 0 is the same day")
+    run_days: int = Field(0, ge=0, le=999, json_schema_extra=_DAYS, description="looked at again so many days after a run; 0 is the same day")
+    new_fill_days: list[int] = Field(default=[], json_schema_extra=_DAYS, description="days after filling on which a new fill is looked at; 2, 7, 30 is usual")
 
 
 class HoldRule(_Rule):
     """Held and rejected casks wait for a decision."""
 
-    off: bool = False
-    after_days: int = Field(0, ge=0, le=999)
+    off: bool = Field(False, description="true: this rule judges nothing")
+    after_days: int = Field(0, ge=0, le=999, json_schema_extra=_DAYS, description="due so many days after a hold or a rejection")
 
 
 class RegaugeRule(_Rule):
     """How often a filled cask is gauged."""
 
-    off: bool = False
-    first_year: int = Field(5, ge=0, le=99, description="years after filling")
-    every_years: int = Field(3, ge=1, le=99)
-    yearly_from: int = Field(15, ge=1, le=99, description="years after filling")
-    yearly_under_abv: float = Field(43, ge=0, le=100, description="% vol at the last gauge")
+    off: bool = Field(False, description="true: this rule judges nothing")
+    first_year: int = Field(5, ge=0, le=99, json_schema_extra=_YEARS, description="first gauged so many years after filling")
+    every_years: int = Field(3, ge=1, le=99, json_schema_extra=_YEARS, description="gauged again so many years after the last gauge")
+    yearly_from: int = Field(15, ge=1, le=99, json_schema_extra=_YEARS, description="every year from so many years after filling")
+    yearly_under_abv: float = Field(43, ge=0, le=100, json_schema_extra={"unit": "% vol"}, description="every year where the last gauge was under it")
 
 
 class RetireRule(_Rule):
     """When the book proposes that a cask has had its day; a person signs."""
 
-    off: bool = False
-    points: int = Field(2, ge=1, le=9)
-    age_years: int = Field(50, ge=1, le=999)
-    life_fills: int = Field(6, ge=1, le=99, description="life fills after a second re-char")
-    replaced_share: float = Field(1 / 3, gt=0, le=1, description="share of staves replaced in ten years")
-    fails_in_visit: int = Field(3, ge=1, le=99)
-    visits_with_fails: int = Field(3, ge=1, le=99)
-    treatments: int = Field(2, ge=1, le=99, description="treatments after which a taint is final")
-    soaked: float = Field(0.5, gt=0, le=1)
-    loss_fills: int = Field(2, ge=1, le=99)
+    off: bool = Field(False, description="true: this rule judges nothing")
+    points: int = Field(2, ge=1, le=9, json_schema_extra={"unit": "points"}, description="proposed from so many signs together")
+    age_years: int = Field(50, ge=1, le=999, json_schema_extra=_YEARS, description="an age that is a sign")
+    life_fills: int = Field(6, ge=1, le=99, json_schema_extra=_FILLS, description="life fills after a second re-char")
+    replaced_share: float = Field(1 / 3, gt=0, le=1, json_schema_extra={"unit": "part of one"}, description="share of staves replaced in ten years")
+    fails_in_visit: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "fails"}, description="failed tests in one visit to the bench that are a sign")
+    visits_with_fails: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "visits"}, description="visits with a failed test that are a sign")
+    treatments: int = Field(2, ge=1, le=99, json_schema_extra={"unit": "treatments"}, description="treatments after which a taint is final")
+    soaked: float = Field(0.5, gt=0, le=1, json_schema_extra={"unit": "part of one"}, description="a stave soaked deeper than this part of its thickness is a sign")
+    loss_fills: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="fills running that lost too much, which are a sign")
 
 
 class LossRule(_Rule):
     """When a fill loses more than its peers."""
 
-    off: bool = False
-    watch_sigma: float = Field(2, gt=0)
-    act_sigma: float = Field(3, gt=0)
-    watch_times: float = Field(1.75, gt=1)
-    act_times: float = Field(2.5, gt=1)
-    act_percent: float = Field(5, gt=0, description="% a year that is too much by itself, for 200 L or more in a temperate store")
-    fewest_peers: int = Field(15, ge=2)
+    off: bool = Field(False, description="true: this rule judges nothing")
+    watch_sigma: float = Field(2, gt=0, json_schema_extra=_SIGMA, description="watched where it lies further above its peers")
+    act_sigma: float = Field(3, gt=0, json_schema_extra=_SIGMA, description="due where it lies further above its peers")
+    watch_times: float = Field(1.75, gt=1, json_schema_extra=_TIMES, description="watched above so many times what its peers lose")
+    act_times: float = Field(2.5, gt=1, json_schema_extra=_TIMES, description="due above so many times what its peers lose")
+    act_percent: float = Field(5, gt=0, json_schema_extra={"unit": "% a year"}, description="% a year that is too much by itself, for 200 L or more in a temperate store")
+    fewest_peers: int = Field(15, ge=2, json_schema_extra={"unit": "fills"}, description="fewest peers that a loss is held against")
 
 
 class ClaimRule(_Rule):
     """Faults found before the supplier's last day."""
 
-    off: bool = False
-    days: int = Field(30, ge=0, le=3650, description="after receipt, where neither the entry nor the supplier says")
+    off: bool = Field(False, description="true: this rule judges nothing")
+    days: int = Field(30, ge=0, le=3650, json_schema_extra=_DAYS, description="after receipt, where neither the entry nor the supplier says")
 
 
 class DueRules(_Rule):

@@ -65,28 +65,38 @@ def test_published_factors() -> None:
 
 
 def test_proof() -> None:
-    # 27 CFR 30.11 (from memory): proof is twice the % vol at 60 °F.
-    assert parse_quantity("127 USproof", "abv").value == 63.5
+    # 27 CFR 30.11 (from memory): proof is twice the % vol at 60 °F; 63.55 % vol at 20 °C by OIML R 22 (own).
+    assert parse_quantity("127 USproof", "abv").value == 63.55
     # Alcoholic Liquor Duties Act 1979 s. 2 for the rule, own for the number: 57.145 % vol.
     assert parse_quantity("100 UKproof", "abv").value == pytest.approx(57.145, abs=0.01)
     assert parse_quantity("70 proof", "abv", proof="uk").value == 40.0
-    assert parse_quantity("80 proof", "abv", proof="us").value == 40.0
+    assert parse_quantity("80 proof", "abv", proof="us").value == 40.07
 
 
-def test_what_the_note_on_us_proof_leaves_out() -> None:
-    # By OIML R 22 densities: reading 60 °F as 20 °C costs at most what the echo says, and never less than nothing.
-    gaps = [
-        abv_of_us_proof(proof) - parse_quantity(f"{proof} USproof", "abv").value for proof in range(1, 201)
-    ]
-    assert max(gaps) < 0.08
-    assert min(gaps) > -0.001
-    assert uk_proof_spirit_abv() == pytest.approx(parse_quantity("100 UKproof", "abv").value, abs=0.01)
+def test_us_proof_is_brought_to_20_degrees() -> None:
+    # By OIML R 22 densities, never by halving: what is kept differs from the formula by its rounding only.
+    for proof in range(1, 201):
+        kept = parse_quantity(f"{proof} USproof", "abv")
+        assert abs(kept.value - abv_of_us_proof(proof)) <= 0.005 + 1e-9 and kept.exact == pytest.approx(abv_of_us_proof(proof))
+    assert uk_proof_spirit_abv() == pytest.approx(parse_quantity("100 UKproof", "abv").exact)
+
+
+def test_a_proof_above_pure_alcohol_is_refused_in_one_line() -> None:
+    for text, limit in (("201 USproof", "0 to 200 US proof"), ("176 UKproof", "UK proof")):
+        with pytest.raises(UnitError, match=limit):
+            parse_quantity(text, "abv")
+
+
+def test_what_is_computed_at_once_is_not_rounded() -> None:
+    assert parse_quantity("69 F", "temp_c").exact == pytest.approx(20 + 5 / 9)
+    assert parse_quantity("60 F", "temp_c").value == 15.56
+    assert parse_quantity("52.4 USgal", "litres").exact == pytest.approx(198.3555775, abs=1e-6)
 
 
 def test_echo_says_the_conversion() -> None:
     assert parse_quantity("0.8 bar", "psi").echo == "0.8 bar = 11.6 psi"
     assert parse_quantity("53 gal", "litres", gallon="us").echo == "53 gal (US) = 200.63 L"
-    assert "60 °F" in (parse_quantity("127 USproof", "abv").echo or "")
+    assert parse_quantity("125 USproof", "abv").echo == "125 USproof = 62.55 % vol at 20 °C (62.5 at 60 °F)"
     assert parse_quantity("11 psi", "psi").echo is None
     assert parse_quantity("198.456", "litres").value == 198.456  # what was measured is not rounded
 
@@ -173,11 +183,11 @@ def test_a_conversion_leaves_no_binary_noise(pair: tuple[str, str], thousandths:
     ("kind", "value", "low", "high", "said"),
     [
         ("temp_c", 145, -10, 40, "did you mean 14.5 °C?"),
-        ("temp_c", 58, -10, 40, "58 °F is 14.4 °C: did you mean °F?"),
+        ("temp_c", 58, -10, 40, "58 °F is 14.44 °C: did you mean °F?"),
         ("temp_c", -14, 0, 40, "did you mean 14 °C?"),
         ("abv", 6.35, 40, 80, "did you mean 63.5 %?"),
         ("abv", 635, 40, 80, "did you mean 63.5 %?"),
-        ("abv", 127, 40, 80, "127 US proof is 63.5 % vol: did you mean US proof?"),
+        ("abv", 127, 40, 80, "127 US proof is 63.55 % vol: did you mean US proof?"),
         ("psi", 0.8, 5, 12, "0.8 bar is 11.6 psi: did you mean bar?"),
         ("psi", 80, 5, 12, "80 kPa is 11.6 psi: did you mean kPa?"),
         ("psi", 110, 5, 12, "did you mean 11 psi?"),

@@ -54,9 +54,9 @@ def check(
 
 
 def explain(
-    code: Annotated[Optional[str], typer.Argument(metavar="CODE", help="A finding's code, or a due rule; without it all are listed.")] = None,  # noqa: UP045
+    code: Annotated[Optional[str], typer.Argument(metavar="CODE", help="A finding's code, a due rule, or a setting as due.rechar.due_at; without it all are listed.")] = None,  # noqa: UP045
 ) -> None:
-    """What a finding or a due rule means."""
+    """What a finding, a due rule or a setting means."""
     from caskbook.cli.explain import run
 
     raise typer.Exit(run(code))
@@ -79,7 +79,7 @@ def show(
 
 
 def due(
-    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE]...", help="Only these rules; loss is judged only when it is named.")] = None,  # noqa: UP045
+    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE]...", help="Only these rules; without it all of them.")] = None,  # noqa: UP045
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,

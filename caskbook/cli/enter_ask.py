@@ -52,6 +52,43 @@ def ask_missing(desk: Desk, request: Request, built: Built) -> None:
             request.given[(job, "temp_c")] = [_asked(desk, field_asked(job, "temp_c"), may_skip=True)]
 
 
+def ask_left(desk: Desk, request: Request) -> bool:
+    """Ask what a racking leaves in its sources, where nobody said; True where it was asked."""
+    if request.jobs != ["rack"] or ("rack", "left") in request.given:
+        return False
+    from caskbook.enter.fields import field_of
+    from caskbook.enter.terms import Terms, TypedError
+    from caskbook.enter.typed import read_field
+
+    one, (first, *others) = field_of("rack-out", "left_l"), request.casks
+    assert one is not None
+    for _ in range(_TRIES):
+        text = answer(f"litres left in {f'each of the {len(others) + 1} casks' if others else first} (L, 0: emptied): ")
+        try:
+            value = read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
+        except TypedError as error:
+            say("  " + str(error).removeprefix(f"{one.option}: "))
+            continue
+        if value is not None:
+            request.given[("rack", "left")] = [text]
+            return True
+    raise DeclinedError("litres left: needed; nothing written")
+
+
+def sure() -> bool:
+    """Whether what was doubted is right all the same: asked on a terminal; elsewhere only --yes says so."""
+    if not on_terminal():
+        say("nothing written: if that is right, add --yes")
+        return False
+    try:
+        said = answer("Is that right? [y/N] ").casefold() in ("y", "yes")
+    except DeclinedError:
+        said = False
+    if not said:
+        say("nothing written")
+    return said
+
+
 def _asked(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
     from caskbook.enter.labels import label_of
     from caskbook.enter.terms import Terms, TypedError

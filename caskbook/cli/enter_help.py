@@ -22,14 +22,16 @@ _COMMON = (
     "  --replaces EVENT  puts an entry right; what is not given is taken over\n"
     "  --closed-on DAY   the day of a close that goes without saying\n"
     "  --anyway --why …  against the house\'s rules; it stays a finding\n"
-    "  --dry-run, --yes, --skip-missing, --records DIR"
+    "  --yes             asks nothing; needed where a day lies over 30 days back or a\n"
+    "                    berth is taken, and nobody can be asked\n"
+    "  --dry-run, --skip-missing, --records DIR"
 )
 # What the words of the model cannot say: fields that must be given together, or one instead of another.
 _WHEN = {
     ("examine", "findings"): "with repair, or none", ("nose", "faults"): "with fault, or none",
     ("test", "psi"): "must be given for an air test", ("test", "cured_by"): "with pass and leaks: leaked, cured and tight in one go",
     ("char", "level"): "this or seconds must be given", ("regauge", "litres"): "this, or wet, dry or gross, must be given",
-    ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("convert", "staves"): "as --gave",
+    ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("move", "berth"): "for several casks W1/05/1..4 or a list, dealt out in order", ("convert", "staves"): "as --gave",
 }  # fmt: skip
 _WIDTH = 80
 _EXAMPLES = {
@@ -120,7 +122,7 @@ def job_help(job: str) -> str:
 _EXTRA = {
     "rack": (("--to CASK… *", "into which casks"), ("--litres *", "out of each source: one figure for all, or one for each"),
              ("--litres-to", "into each receiver, where several share"), ("--abv *", "strength, one for all or one for each"),
-             ("--spirit", "name of a mixture"), ("--left, --lost", "litres left in the source, lost on the way"), ("--temp", "°C or °F"),
+             ("--spirit", "name of a mixture"), ("--left, --lost", "litres left in the source (0, or unsaid in a pipe: emptied), lost on the way"), ("--temp", "°C or °F"),
              ("--berth, --stow", "where the receiver lies"), ("--oak-since", "worked out; given only where the book cannot know")),
     "convert": (("--into N TYPE *", "how many casks of what type"), ("--as ID…", "their numbers"), ("--first-id ID", "or the first of them"),
                 ("--gave", "staves from each parent: one number for all, or one for each")),

@@ -71,8 +71,12 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
-    built = complete(book, desk, request)
+    from caskbook.enter.figures import refuse_clashes, refuse_dips
     from caskbook.enter.plan import plan_run
+
+    refuse_clashes(request)
+    built = complete(book, desk, request)
+    refuse_dips(desk, built.entries)
 
     for echo in built.echoes:
         say(echo)
@@ -109,7 +113,7 @@ def _tell_absent(desk: Desk, absent: Sequence[str], request: Request) -> int:
 
 def complete(book: Book, desk: Desk, request: Request) -> Built:
     """The entries, every mandatory field given: asked for on a terminal, an error elsewhere."""
-    from caskbook.cli.enter_ask import ask_missing, missing_line, on_terminal
+    from caskbook.cli.enter_ask import ask_left, ask_missing, missing_line, on_terminal
     from caskbook.enter.request import MANY_FILES
 
     if request.jobs[0] in MANY_FILES:
@@ -119,7 +123,7 @@ def complete(book: Book, desk: Desk, request: Request) -> Built:
     asker = asker_of(book, desk)
     for turn in range(8):
         built = make(desk, request, asker)
-        if not built.missing:
+        if not built.missing and not (on_terminal() and ask_left(desk, request)):
             return built
         if not on_terminal():
             raise CaskbookError(missing_line(desk, request, built))
@@ -140,7 +144,8 @@ def _tell_cask(book: Book, desk: Desk, request: Request) -> None:
 
 def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Book], Plan] | None = None) -> int:
     """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile."""
-    from caskbook.cli.enter_ask import agreed
+    from caskbook.cli.enter_ask import agreed, sure
+    from caskbook.cli.enter_doubts import doubts, notices
 
     if plan.refusals:
         return tell_refusals(plan)
@@ -149,9 +154,14 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
         return WELL
     tell_plan(book, plan)
     tell_slips(book, plan)
+    asked = doubts(book, plan)
+    for line in (*notices(book, plan), *asked):
+        say(safe(line))
     if dry:
         write("".join(diffs(book, plan)))
         return WELL
+    if asked and not yes and not sure():
+        return REFUSED
     if not agreed(len({cask for cask, _ in plan.written}), yes=yes):
         say("nothing written")
         return REFUSED

@@ -39,6 +39,8 @@ def run(argv: list[str]) -> int:
     if base.casks or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
     book = open_book(base.one("records"), joins=True)
+    if not _day_sure(book, base):
+        return 1
     run_ = _Run(book, argv, base)
     prompt = on_terminal()
     if prompt:
@@ -51,6 +53,19 @@ def run(argv: list[str]) -> int:
             break
         run_.take(line.strip())
     return run_.end()
+
+
+def _day_sure(book: Book, base: Request) -> bool:
+    """Whether the day of the whole run is meant, where it is long past: asked once."""
+    from caskbook.cli.enter_ask import sure
+    from caskbook.cli.enter_doubts import day_doubt
+    from caskbook.enter.build import read_day
+
+    typed = base.one("date")
+    doubt = day_doubt(read_day(typed, book.today), book.today) if typed else None
+    if doubt:
+        say(doubt)
+    return doubt is None or base.has("yes") or sure()
 
 
 class _Run:
@@ -82,6 +97,7 @@ class _Run:
             say(f"  {error}")
 
     def _enter(self, words: list[str]) -> None:
+        from caskbook.cli.enter_doubts import scanned
         from caskbook.cli.enter_run import complete, desk_of, safe, tell_refusals
         from caskbook.enter.casks import looks_like_casks
         from caskbook.enter.entry import run_sheet
@@ -115,7 +131,7 @@ class _Run:
             self.refused += 1
             tell_refusals(plan)
             return
-        for text in preview(plan, self.book.ledger.house, self.book.today):
+        for text in (*preview(plan, self.book.ledger.house, self.book.today), *scanned(self.book, plan)):
             say(safe(text))
         if not request.has("dry_run"):
             write_plan(self.book.root, plan)

@@ -7,38 +7,66 @@ import textwrap
 
 from caskbook.cli.common import say, screen, write_text
 from caskbook.due import RULES, rule_named
+from caskbook.faulty import nearest
 from caskbook.finding import CaskbookError
+from caskbook.house_words import Setting, settings, settings_named, settings_of_rule
 from caskbook.render.findings import explained_text, listed_codes
-from caskbook.rules.explain import EXPLANATIONS, explanation, nearest_code
+from caskbook.rules.explain import EXPLANATIONS, explanation
 
 _USUAL_WIDTH = 80
+_UNDATED = ("name", "timezone", "crew", "suppliers", "id_pattern")
+"""Settings that are the house's as a whole, of no day and of no type of cask."""
 
 
 def run(code: str | None) -> int:
-    """Print one explanation, or the list of all codes and due rules."""
+    """Print one explanation, or the list of all codes, due rules and settings."""
     if code is None:
         write_text(listed_codes(_codes(), screen().width), screen())
-        say("caskbook explain CODE tells more of one")
+        say("caskbook explain CODE, RULE or SETTING tells more of one")
         return 0
-    rule = rule_named(code)
-    found = explanation(code)
-    if rule is None and found is None:
-        near = nearest_code(code)
-        raise CaskbookError(f'"{code[:40]}" is no code and no due rule' + (f": did you mean {near}?" if near else "; `caskbook explain` lists them"))
+    rule, found, named = rule_named(code), explanation(code), settings_named(code)
+    if rule is None and found is None and not named:
+        near = nearest(code, [name for name, _, _ in _codes()]) or _nearest_setting(code)
+        raise CaskbookError(f'"{code[:40]}" is no code, no due rule and no setting' + (f": did you mean {near}?" if near else "; `caskbook explain` lists them"))
     out = screen()
+    width = out.width or _USUAL_WIDTH
     told = []
     if found is not None:
         told.append(explained_text(found, out.width).rstrip())
     if rule is not None:
-        told.append(_rule(rule.name, rule.text, out.width or _USUAL_WIDTH))
+        told += [_rule(rule.name, rule.text, width), _settings_of(rule.name, width)]
+    told += [_setting(one, width) for one in named]
     write_text("\n\n".join(told), out)
     return 0
 
 
 def _codes() -> list[tuple[str, str, str]]:
-    """Each due rule and each code: its kind, and in a sentence what it means."""
+    """Each due rule, code and setting: its kind, and in a sentence what it means."""
     rows = [(rule.name, "due rule", rule.text.splitlines()[0].rstrip(".") if rule.text else "") for rule in RULES]
-    return rows + [(code, EXPLANATIONS[code].severity, EXPLANATIONS[code].what.split(". ")[0].rstrip(".")) for code in sorted(EXPLANATIONS)]
+    rows += [(code, EXPLANATIONS[code].severity, EXPLANATIONS[code].what.split(". ")[0].rstrip(".")) for code in sorted(EXPLANATIONS)]
+    return rows + [(one.name, "setting", one.says) for one in settings()]
+
+
+def _nearest_setting(word: str) -> str | None:
+    """The setting whose own name, without the rule's, is near."""
+    tails = {one.name.rpartition(".")[2]: one.name for one in settings()}
+    near = nearest(word.rpartition(".")[2], list(tails))
+    return tails[near] if near else None
+
+
+def _setting(one: Setting, width: int) -> str:
+    """A setting: what it means, what it takes, what holds without it."""
+    lines = [f"{one.name}   a setting of house.yaml", "", *_wrapped(f"{one.says}.", width), "", f"Takes: {one.takes}" + (f", {one.unit}." if one.unit else ".")]
+    lines.append(f"Without it: {one.without}.")
+    if one.name not in _UNDATED:
+        lines += _wrapped("It may be a list of {since, value}, each value in force from its day, and may be set for one type of cask under `types`.", width)
+    return "\n".join(lines)
+
+
+def _settings_of(rule: str, width: int) -> str:
+    lines = [part for one in settings_of_rule(rule) for part in textwrap.wrap(
+        f"{one.name}: {one.without} – {one.says}", min(width, 90), initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)]  # fmt: skip
+    return "\n".join(["Settings, with what holds where the house says nothing:", *lines])
 
 
 _LABEL = re.compile(r"\n(?=(?:What|Why|When it is due|What to do): )")

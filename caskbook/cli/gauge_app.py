@@ -63,15 +63,15 @@ def density(
 Bung = Annotated[str, typer.Option(help="Bung diameter inside, mm (or 26in).")]
 HeadSize = Annotated[str, typer.Option(help="Head diameter inside, mm.")]
 Length = Annotated[str, typer.Option(help="Inside length, mm.")]
-Shape = Annotated[str, typer.Option(help="spheroid, parabolic, paraboloid or cone.")]
+Shape = Annotated[Text, typer.Option(help="spheroid (without it), parabolic, paraboloid or cone.")]
 
 
 @gauge.command()
-def capacity(bung: Bung, head: HeadSize, length: Length, shape: Shape = "spheroid", form: Form = "text") -> None:
+def capacity(bung: Bung, head: HeadSize, length: Length, shape: Shape = None, form: Form = "text") -> None:
     """What a cask of these dimensions holds."""
     from caskbook.cli.gauge import capacity as run
 
-    raise typer.Exit(run(bung, head, length, shape, form))
+    raise typer.Exit(run(bung, head, length, shape or "spheroid", form))
 
 
 @gauge.command()
@@ -79,7 +79,7 @@ def ullage(
     bung: Annotated[Text, typer.Option(help="Bung diameter inside, mm (or 26in).")] = None,
     head: Annotated[Text, typer.Option(help="Head diameter inside, mm.")] = None,
     length: Annotated[Text, typer.Option(help="Inside length, mm.")] = None,
-    shape: Shape = "spheroid",
+    shape: Shape = None,
     cask: Annotated[Text, typer.Option(help="The table of a cask of the book, as it was measured.")] = None,
     records: Records = None,
     wet: Annotated[Text, typer.Option(help="Wet dip: liquor on the rod, mm.")] = None,
@@ -90,13 +90,17 @@ def ullage(
     form: Form = "text",
 ) -> None:
     """How much liquor is in it, from a dip."""
+    from caskbook.cli.gauge_pairs import options_given, refuse_clashes
+
+    typed = options_given(bung=bung, head=head, length=length, shape=shape, cask=cask, records=records, wet=wet, dry=dry, capacity=capacity)
+    refuse_clashes("ullage", typed | options_given(standing=standing, table=table))
     if cask is not None:
         from caskbook.cli.gauge import cask_table
 
         raise typer.Exit(cask_table(cask, records, form))
     from caskbook.cli.gauge import ullage as run
 
-    raise typer.Exit(run((bung, head, length, shape), wet, dry, capacity, form, standing=standing, table=table))
+    raise typer.Exit(run((bung, head, length, shape or "spheroid"), wet, dry, capacity, form, standing=standing, table=table))
 
 
 @gauge.command()

@@ -6,49 +6,10 @@ import os
 from pathlib import Path
 
 from caskbook.cli.common import say, write
+from caskbook.cli.house_text import house_text
 from caskbook.cli.schema import write_schemas
 from caskbook.finding import CaskbookError
 
-HOUSE = """\
-# The house's own settings. A setting that is left out has the value shown in its comment.
-# A setting that judges entries may be a list of {since, value}: each entry is judged by the value in force on its date.
-
-name: TITLE
-timezone: ZONE                     # IANA name; an entry can never be dated after today, here
-
-crew:                             # never remove anybody: give an `until`
-  - {initials: WHO}
-# - {initials: kd, name: K. Dunn, from: 2019-04-01, until: 2024-03-31}
-# shops: [rivet-lane]             # outside shops: their entries say `by: shop-rivet-lane`
-# suppliers: {northquay: {name: Northquay Casks, claim_days: 30}}
-# stores: {W1: warehouse 1, Y: yard}   # prefix of a berth: the store it lies in
-
-# What makes an empty cask ready. None of these days and limits has a published source: they are the house's.
-fill_needs: examine               # examine: a sound examination; test: a pass as well, always
-examine_valid_days: 30
-test_valid_days: 60
-test_limit_psi: 12                # a test above it is written only with a reason, and stays a finding
-drive_unproves: true              # whether driving alone needs a new test
-# stave_floor_mm: 18              # barrels and hogsheads have 18 unless said
-# short_fill_days: 0              # a shorter fill is not counted since char
-# count_prior: true               # whether fills before us count since the char before us
-
-# minimum_age: 3                  # years, for the day a spirit comes of age
-# class_of_spirit: [whisky, malt, grain]   # prior fills of these count towards the trade's `first fill`
-# wine_words: []                  # further words for wines
-# laws: []                        # scotch-2009, irish-2014, bourbon-5.143, straight-5.143, eu-2019-787
-
-# gallon: us                      # what a bare `gal` means when typed: us or uk; unsaid, caskbook asks
-# proof: us
-# decimal_comma: false
-
-# due:                            # see `caskbook explain RULE`
-#   rechar: {soon_at: 4, due_at: 5, well_past_at: 8, after_rechar_due_at: 2}
-#   look: {weep_days: 14, drip_days: 0, run_days: 0, new_fill_days: []}
-#   regauge: {first_year: 5, every_years: 3, yearly_from: 15, yearly_under_abv: 43}
-# types:                          # any setting again, for one type of cask
-#   butt: {test_limit_psi: 8}
-"""
 ATTRIBUTES = "# Bytes stay as they are: a cask file's newlines are its own.\n*.yaml -text\n"
 IGNORED = ".pending/\n.caskbook/\n"
 
@@ -96,7 +57,7 @@ def schemas_of(root: Path) -> Path:
 def _files(root: Path) -> dict[str, str]:
     title = root.resolve().parent.name if root.name == "records" else root.resolve().name
     who = "".join(sign for sign in os.environ.get("USER", "") if sign.isalnum()).lower()[:12] or "me"
-    text = HOUSE.replace("TITLE", _quoted(title)).replace("ZONE", _zone()).replace("WHO", _quoted(who))
+    text = house_text(_quoted(title), _zone(), _quoted(who))
     return {"house.yaml": text, ".gitattributes": ATTRIBUTES, ".gitignore": IGNORED}
 
 

@@ -9,8 +9,10 @@ from typing import Any
 
 from caskbook.cask import read_cask, read_event
 from caskbook.days import DayError, parse_input_day
+from caskbook.enter.berths import deal
 from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import HEAD_FILE, JobField, field_of, head_fields
+from caskbook.enter.figures import without_contradicted
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, standing_event
 from caskbook.enter.request import Request, fields_typed, takes_head
@@ -63,13 +65,15 @@ def build(desk: Desk, request: Request, asker: Asker) -> Built:
     """The entries of a request for jobs of one file each."""
     built = Built()
     sheet = _sheet(desk, request, asker)
+    dealt = {job: deal(request.one("berth", job), request.casks) for job in request.jobs}
     for cask in request.casks:
         page = desk.page(cask)
         if page.record is None and not takes_head(request.jobs[0]):
             built.entries += [Entry(cask, {"job": job, "date": desk.today}) for job in request.jobs]
             continue
         for job in request.jobs:
-            entry = entry_for(desk, request, asker, page, job, built, sheet)
+            berth = {"berth": dealt[job][cask]} if cask in dealt[job] else None
+            entry = entry_for(desk, request, asker, page, job, built, sheet, berth)
             if entry is not None:
                 built.entries.append(entry)
     built.echoes = list(dict.fromkeys(built.echoes))
@@ -93,7 +97,7 @@ def entry_for(
     target = _target(request, page, job)
     day, before = _day(desk, request, page, target)
     terms = _terms(desk, page, day)
-    data: dict[str, Any] = {"job": job, "date": day, **_carried(page, target, job)}
+    data: dict[str, Any] = {"job": job, "date": day, **_carried(page, target, job, request)}
     for one in fields_typed(job):
         typed = request.given.get((job, one.key))
         if typed is not None and one.key != "replaces":
@@ -129,13 +133,14 @@ def _target(request: Request, page: Page, job: str) -> Event | None:
     return target
 
 
-def _carried(page: Page, target: Event | None, job: str) -> dict[str, Any]:
+def _carried(page: Page, target: Event | None, job: str, request: Request) -> dict[str, Any]:
     """What a replacement takes over from the entry it puts right: every field not given anew, if it is the same job."""
     if target is None or target.job != job or page.record is None:
         return {}
     data = page.record.content or {}
     raw: Mapping[str, Any] = next((one for one in data.get("events", []) if isinstance(one, dict) and one.get("id") == target.id), {})
-    return {key: value for key, value in raw.items() if key not in _CARRIED_NOT}
+    carried = {key: value for key, value in raw.items() if key not in _CARRIED_NOT}
+    return without_contradicted(carried, [key for owner, key in request.given if owner == job])
 
 
 def read_day(text: str, today: date) -> date:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
+from caskbook.enter.berths import deal
 from caskbook.enter.build import Asker, Built, build, entry_for, new_head, read_day
 from caskbook.enter.casks import read_casks
 from caskbook.enter.entry import Entry, run_sheet, with_why
@@ -96,7 +97,10 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     for at, cask in enumerate(sources):
         own = {"to": [pour.into for pour in pours if pour.source == cask], "left_l": left[at] if left else None, "lost_l": lost[at] if lost else None}
         built.entries.append(Entry(cask, {"job": "rack-out", **common, **own}, doubts=tuple(terms.doubts)))
-    built.entries += [_rack_in(request, terms, cask, common, [pour for pour in pours if pour.to == cask], lives) for cask in targets]
+    dealt = deal(request.one("berth", "rack"), targets)
+    for cask in targets:
+        berth = dealt.get(cask, request.one("berth", "rack"))
+        built.entries.append(_rack_in(request, terms, cask, {**common, "berth": berth}, [pour for pour in pours if pour.to == cask], lives))
     built.echoes += terms.echoes
     return built
 
@@ -125,8 +129,8 @@ def _rack_in(request: Request, terms: Terms, cask: str, common: Mapping[str, Any
     field = field_of("rack-in", "oak_since")
     assert field is not None
     since = _asked(field, oak, terms) if oak else _youngest(sources)
-    berth = {key: request.one(key, "rack") for key in ("berth", "stow")}
-    data = {"job": "rack-in", **common, "from": [pour.out_of for pour in pours], "spirit": _liquor(request, sources), "oak_since": since, **berth}
+    stow = request.one("stow", "rack")
+    data = {"job": "rack-in", **common, "from": [pour.out_of for pour in pours], "spirit": _liquor(request, sources), "oak_since": since, "stow": stow}
     return Entry(cask, {key: value for key, value in data.items() if key != "why" and value is not None})
 
 

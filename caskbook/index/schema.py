@@ -48,6 +48,7 @@ CREATE TABLE life (
 CREATE INDEX life_of ON life (version, house, from_day, until_day);
 CREATE INDEX life_from ON life (from_day);
 CREATE INDEX life_until ON life (until_day);
+CREATE INDEX life_berth ON life (berth) WHERE berth IS NOT NULL;
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
 CREATE TABLE due (
   life INTEGER, place INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,

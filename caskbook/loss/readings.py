@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 
-from caskbook.units import KINDS, plain_number
+from caskbook.units import KINDS, kept_of, plain_number
 
 FIELDS = {"litres": "litres", "wet_mm": "mm", "dry_mm": "mm", "gross_kg": "kg", "abv": "abv", "temp_c": "temp_c"}
 """Figures of a gauge, and the kind each is of."""
@@ -34,8 +34,9 @@ def readings(kind: str, value: float) -> Iterator[Reading]:
     kept = KINDS[kind]
     unit = kept.unit.replace("% vol", "%")
     for key, shown in _UNITS[kind]:
-        meant = kept.units[key](exact).quantize(kept.step, ROUND_HALF_UP)
-        yield Reading(float(meant), f"{plain_number(exact)} {shown} is {plain_number(meant)} {unit}: did you mean {shown}?", True)
+        meant = kept_of(kind, key, exact)
+        if meant is not None:
+            yield Reading(float(meant), f"{plain_number(exact)} {shown} is {plain_number(meant)} {unit}: did you mean {shown}?", True)
     others = [exact / 10, exact * 10, *_swapped(exact), *([-exact] if kind == "temp_c" else [])]
     for other in others:
         yield Reading(float(other), f"did you mean {plain_number(other)} {unit}?")

@@ -10,7 +10,6 @@ from functools import cache
 from types import FunctionType, ModuleType
 from typing import Literal
 
-from caskbook.faulty import nearest
 from caskbook.finding import Severity
 from caskbook.rules.severity import SEVERITY
 
@@ -50,11 +49,6 @@ EXPLANATIONS: Mapping[str, Explanation] = _Lazy()
 def explanation(code: str) -> Explanation | None:
     """What a code means; None for a word that is no code."""
     return EXPLANATIONS.get(code)
-
-
-def nearest_code(word: str) -> str | None:
-    """The code that was likely meant, only when close."""
-    return nearest(word, list(EXPLANATIONS))
 
 
 @cache

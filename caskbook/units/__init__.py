@@ -2,7 +2,7 @@
 
 from caskbook.units.parse import AmbiguousUnit, House, Quantity, UnitError, parse_quantity, plain_number
 from caskbook.units.slips import likely_slip
-from caskbook.units.tables import KINDS
+from caskbook.units.tables import KINDS, kept_of
 
 __all__ = [
     "KINDS",
@@ -10,6 +10,7 @@ __all__ = [
     "House",
     "Quantity",
     "UnitError",
+    "kept_of",
     "likely_slip",
     "parse_quantity",
     "plain_number",

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Literal
 
-from caskbook.units.tables import AS_TYPED, KINDS, US_PROOF_NOTE, Convert, Kind
+from caskbook.units.tables import AS_TYPED, KINDS, Convert, Kind
 
 House = Literal["us", "uk"]
 
@@ -27,10 +27,15 @@ class AmbiguousUnit(UnitError):  # noqa: N818 - named for what it is
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A value in the unit its kind is kept in; `echo` is what to show the user when it was not simply taken as typed."""
+    """A value in the unit its kind is kept in; `echo` is what to show the user when it was not simply taken as typed.
+
+    `exact` is the value before it was rounded to the step that is kept, for what is computed at once; `unit` the unit typed,
+    as a key of the kind's units, empty for a bare figure."""
 
     value: float
     echo: str | None = None
+    exact: float = 0.0
+    unit: str = ""
 
 
 # No unit holds a figure or a mark of a number, so an exponent, 7/8 and 1.2.3 are no numbers rather than odd units.
@@ -113,7 +118,7 @@ def _of_parts(text: str) -> Quantity | None:
     if not int(found[2]):
         raise UnitError(f"{_shown(text)} divides by nothing")
     share = _kept(Decimal(int(found[1])) / int(found[2]), KINDS["fraction"])
-    return Quantity(float(share), f"{found[1]}/{found[2]} = {plain_number(share)}")
+    return Quantity(float(share), f"{found[1]}/{found[2]} = {plain_number(share)}", int(found[1]) / int(found[2]))
 
 
 def parse_quantity(
@@ -138,16 +143,16 @@ def parse_quantity(
     if figure < 0 and kind != "temp_c":
         raise UnitError(f"{_shown(text)} is below nothing: a {chosen.label} has no minus")
     if not unit:
-        return Quantity(_as_float(figure), doubt)
+        return Quantity(_as_float(figure), doubt, _as_float(figure))
     key, convert = _converter(chosen, unit, _shown(text), gallon, proof)
     if convert is AS_TYPED:
-        return Quantity(_as_float(figure), doubt)
-    value = _kept(convert(figure), chosen)
-    return Quantity(
-        _as_float(value),
-        f"{plain_number(figure)} {_said(unit, key)} = {plain_number(value)} {chosen.unit}".rstrip()
-        + _note(key),
-    )
+        return Quantity(_as_float(figure), doubt, _as_float(figure), key)
+    try:
+        exact = convert(figure)
+    except ValueError as error:
+        raise UnitError(f"{_shown(text)}: {error}") from None
+    said = f"{plain_number(figure)} {_said(unit, key)} = {plain_number(_kept(exact, chosen))} {chosen.unit}".rstrip()
+    return Quantity(_as_float(_kept(exact, chosen)), said + _note(key, figure), _as_float(exact), key)
 
 
 def _said(unit: str, key: str) -> str:
@@ -156,8 +161,8 @@ def _said(unit: str, key: str) -> str:
     return f"{unit} ({key[:2].upper()})" if bare else unit
 
 
-def _note(key: str) -> str:
-    return f" ({US_PROOF_NOTE})" if key == "usproof" else ""
+def _note(key: str, figure: Decimal) -> str:
+    return f" at 20 °C ({plain_number(figure / 2)} at 60 °F)" if key == "usproof" else ""
 
 
 def _as_float(value: Decimal) -> float:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from decimal import ROUND_HALF_UP, Decimal
+from decimal import Decimal
 from math import isfinite
 
 from caskbook.units.parse import plain_number
-from caskbook.units.tables import KINDS
+from caskbook.units.tables import KINDS, kept_of
 
 # For each kind: units mistaken for the kept one, likeliest first, as they are looked up and as they are shown.
 _MISTAKEN: dict[str, tuple[tuple[str, str], ...]] = {
@@ -37,7 +37,9 @@ Reader = Callable[[str, Decimal], Iterator[Reading]]
 def _unit_readings(kind: str, value: Decimal) -> Iterator[Reading]:
     chosen = KINDS[kind]
     for key, shown in _MISTAKEN[kind]:
-        kept = chosen.units[key](value).quantize(chosen.step, rounding=ROUND_HALF_UP)
+        kept = kept_of(kind, key, value)
+        if kept is None:
+            continue
         unit = f" {chosen.unit}" if chosen.unit else ""
         yield kept, f"{plain_number(value)} {shown} is {plain_number(kept)}{unit}: did you mean {shown}?"
 

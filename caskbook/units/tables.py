@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 
 Convert = Callable[[Decimal], Decimal]
+"""To the kept unit, unrounded; a ValueError of one line where there is no such amount (a strength above pure alcohol)."""
 
 # 1 lb = 0.453 592 37 kg and 1 in = 25.4 mm exactly: international yard and pound agreement, 1959 (from memory).
 KG_PER_LB = Decimal("0.45359237")
@@ -17,11 +18,6 @@ LITRES_PER_US_GALLON = Decimal("3.785411784")
 LITRES_PER_UK_GALLON = Decimal("4.54609")
 # 1 psi = 6.894 757 kPa: NIST SP 811, Appendix B (from memory); 1 bar = 100 kPa.
 PSI_PER_BAR = Decimal("14.503774")
-# Proof spirit holds 57.145 % vol at 20 °C, worked out from the rule of the Alcoholic Liquor Duties Act 1979, s. 2.
-ABV_PER_UK_PROOF = Decimal("0.57145")
-# 27 CFR 30.11: twice the % vol at 60 °F. By the OIML R 22 densities % vol at 20 °C is higher by 0 to 0.074.
-ABV_PER_US_PROOF = Decimal("0.5")
-US_PROOF_NOTE = "60 °F taken as 20 °C: under 0.08 % vol"
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,13 +45,26 @@ def _from_fahrenheit(value: Decimal) -> Decimal:
     return (value - 32) * 5 / 9
 
 
+def _from_us_proof(value: Decimal) -> Decimal:
+    """Twice the % vol at 60 °F (27 CFR 30.11), brought to % vol at 20 °C by the densities of OIML R 22."""
+    from caskbook.gauging.proof import abv_of_us_proof  # a formula that few figures need
+
+    return Decimal(repr(abv_of_us_proof(float(value))))
+
+
+def _from_uk_proof(value: Decimal) -> Decimal:
+    """Parts of proof spirit in a hundred, as the Alcoholic Liquor Duties Act 1979, s. 2, fixes proof spirit by weight."""
+    from caskbook.gauging.proof import abv_of_uk_proof
+
+    return Decimal(repr(abv_of_uk_proof(float(value))))
+
+
 def _names(convert: Convert, *names: str) -> dict[str, Convert]:
     return dict.fromkeys(names, convert)
 
 
 AS_TYPED = _times(1)
 _US_GALLON, _UK_GALLON = _times(LITRES_PER_US_GALLON), _times(LITRES_PER_UK_GALLON)
-_US_PROOF, _UK_PROOF = _times(ABV_PER_US_PROOF), _times(ABV_PER_UK_PROOF)
 _LITRE = ("l", "ltr", "litre", "litres", "liter", "liters")
 _ML = ("ml", "millilitre", "millilitres", "milliliter", "milliliters")
 _CL = ("cl", "centilitre", "centilitres", "centiliter", "centiliters")
@@ -103,14 +112,14 @@ KINDS: Mapping[str, Kind] = {
         "%, USproof or UKproof",
         Decimal("0.01"),
         _names(AS_TYPED, "%", "%vol", "%abv", "abv", "vol%")
-        | _names(_US_PROOF, "usproof")
-        | _names(_UK_PROOF, "ukproof"),
+        | _names(_from_us_proof, "usproof")
+        | _names(_from_uk_proof, "ukproof"),
     ),
     "temp_c": Kind(
         "temperature",
         "°C",
         "°C or °F",
-        Decimal("0.1"),
+        Decimal("0.01"),
         _names(AS_TYPED, "°c", "c", "degc", "celsius")
         | _names(_from_fahrenheit, "°f", "f", "degf", "fahrenheit"),
     ),
@@ -166,3 +175,12 @@ KINDS: Mapping[str, Kind] = {
         "fraction", "", "a part of one, or %", Decimal("0.001"), _names(_over(100), "%", "percent")
     ),
 }
+
+
+def kept_of(kind: str, unit: str, value: Decimal) -> Decimal | None:
+    """A figure in another unit as it would be kept, rounded to the step of its kind; None where there is no such amount."""
+    chosen = KINDS[kind]
+    try:
+        return chosen.units[unit](value).quantize(chosen.step, rounding=ROUND_HALF_UP)
+    except ValueError:
+        return None

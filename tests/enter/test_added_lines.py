@@ -50,7 +50,7 @@ def removed(root: Path) -> list[str]:
 @pytest.mark.parametrize("kind", UGLY)
 def test_only_added_lines_in_a_hand_made_file(shop: Shop, kind: str) -> None:
     root = committed(shop, UGLY[kind])
-    for words in (["test", CASK, "pass", "--psi", "11"], ["note", CASK, "--note", "late: one", "--date", "2020-01-01"], ["shave+char", CASK, "flail", "--level", "3"]):
+    for words in (["test", CASK, "pass", "--psi", "11"], ["note", CASK, "--note", "late: one", "--date", "2020-01-01", "--yes"], ["shave+char", CASK, "flail", "--level", "3"]):
         ran = shop.enter(*words)
         assert ran.code == 0, ran.err
     assert removed(root) == []

@@ -31,7 +31,7 @@ def test_three_barrels_into_one_butt(shop: Shop) -> None:
     assert ran.code == 0, ran.err
     into = shop.last("TH-006100")
     assert into["from"] == [{"cask": "TH-004501", "litres": 160, "abv": 60.1}, {"cask": "TH-004502", "litres": 155.5, "abv": 60.1}, {"cask": "TH-004503", "litres": 158, "abv": 60.1}]
-    assert (into["spirit"], into["oak_since"], into["temp_c"]) == ("malt", date(2010, 1, 1), 12.2)
+    assert (into["spirit"], into["oak_since"], into["temp_c"]) == ("malt", date(2010, 1, 1), 12.22)
     assert {shop.last(cask)["id"] for cask in BARRELS} == {into["id"]} and shop.last(BARRELS[0])["sheet"] == into["sheet"]
     facts = shop.facts("TH-006100")
     assert (facts.fills, facts.state, facts.oak_since) == (1, "filled", date(2010, 1, 1))

@@ -106,7 +106,7 @@ def test_the_worked_life(shop: Shop) -> None:
     ]  # fmt: skip
     for day, line in zip(days, lines, strict=True):
         words = [CASK if word == "CASK" else word.replace("_", " ") for word in line.replace("--prior bourbon", "--prior bourbon_1").split()]
-        ran = shop.enter(*words, "--date", day)
+        ran = shop.enter(*words, "--date", day, "--yes")
         assert ran.code == 0, ran.err
     facts = shop.facts()
     assert (facts.fills, facts.fills_life, facts.fills_since_char, facts.last_char) == (2, 3, 1, date(2023, 5, 21))

@@ -219,7 +219,7 @@ def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Pa
     monkeypatch.setattr(glance, "start_tree", lambda *given: asked.append(given) or usual(*given))
     same(root, "show", other.stem)
     assert asked == []
-    done = caskbook("enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--records", str(root))
+    done = caskbook("enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--yes", "--records", str(root))
     assert done.returncode == 0, done.stderr
     assert one.stem in same(root, "show", other.stem)[1]
     assert len(asked) == 1

@@ -67,7 +67,7 @@ def test_a_strength_of_a_filling() -> None:
     (line,) = likely_slips(EMPTY, ev("2015-04-02", "fill", spirit="malt", litres=194, abv=6.35))
     assert "did you mean 63.5 %?" in line
     (line,) = likely_slips(EMPTY, ev("2015-04-02", "fill", spirit="malt", litres=194, abv=127))
-    assert "127 US proof is 63.5 % vol" in line
+    assert "127 US proof is 63.55 % vol" in line
 
 
 def test_a_dip_of_an_unmeasured_cask_is_held_against_its_size() -> None:
@@ -92,7 +92,7 @@ def test_other_jobs_and_casks_without_a_fill_are_left_alone() -> None:
 
 
 def test_other_readings_in_order() -> None:
-    assert [one.value for one in readings("temp_c", 58.0)] == [14.4, 5.8, 580.0, 85.0, -58.0]
+    assert [one.value for one in readings("temp_c", 58.0)] == [14.44, 5.8, 580.0, 85.0, -58.0]
 
 
 @settings(max_examples=60)

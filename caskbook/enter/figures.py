@@ -1,0 +1,51 @@
+"""Figures of one entry that contradict one another: of each pair of the table one is left out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Mapping
+from typing import Any
+
+from caskbook.enter.entry import Entry
+from caskbook.enter.plan import Desk
+from caskbook.enter.request import Request
+from caskbook.finding import CaskbookError
+
+# (keys of the one, keys of the other, as typed, why and what to leave out)
+CLASHES: tuple[tuple[Collection[str], Collection[str], str, str], ...] = (
+    (("temp_c", "temp"), ("at_20",), "--temp with --at-20", "litres at 20 °C have no other temperature; leave one of them out"),
+)
+ROD_MM = 2.0
+"""Two readings of a rod, a millimetre each."""
+
+
+def refuse_clashes(request: Request) -> None:
+    """CaskbookError for the first two that were typed for one job."""
+    for ones, others, said, why in CLASHES:
+        for job in request.jobs:
+            if _typed(request, job, ones) and _typed(request, job, others):
+                raise CaskbookError(f"{said}: {why}")
+
+
+def _typed(request: Request, job: str, keys: Collection[str]) -> bool:
+    return any(request.given.get((job, key), [""])[-1].strip() not in ("", "none") for key in keys)
+
+
+def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
+    """What a replacement takes over, but for what contradicts a figure typed anew."""
+    pairs = [pair for ones, others, _, _ in CLASHES for pair in ((ones, others), (others, ones))]
+    left_out = {key for new, old in pairs if any(key in typed for key in new) for key in old}
+    return {key: value for key, value in carried.items() if key not in left_out}
+
+
+def refuse_dips(desk: Desk, entries: Iterable[Entry]) -> None:
+    """CaskbookError where a wet and a dry dip are not one measurement, the bung diameter being known."""
+    for entry in entries:
+        wet, dry = entry.data.get("wet_mm"), entry.data.get("dry_mm")
+        if wet is None or dry is None:
+            continue
+        from caskbook.loss.records import vessel_at
+
+        inside = vessel_at(desk.ledger.life_of(desk.page(entry.cask).cask, entry.day)).inside
+        together = wet + dry
+        if inside is not None and abs(together - inside.bung_mm) > ROD_MM:
+            raise CaskbookError(f"{entry.cask}: --wet with --dry: together {together:g} mm, and the bung diameter is {inside.bung_mm:g} mm; leave one of them out")
