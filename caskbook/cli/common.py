@@ -65,7 +65,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     ledger = _opened(root, here, at)
     warn_of_house(ledger)
     today = house_today(ledger, now)
-    return Book(ledger, root, today, _asked_day(as_of, today), now, known_joins, glanced)
+    return Book(ledger, root, today, asked_day(as_of, today), now, known_joins, glanced)
 
 
 def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
@@ -101,7 +101,8 @@ def house_today(ledger: Ledger, now: datetime) -> date:
         return now.date()
 
 
-def _asked_day(as_of: str | None, today: date) -> date:
+def asked_day(as_of: str | None, today: date) -> date:
+    """The day asked about, today where none is named."""
     if as_of is None:
         return today
     try:
