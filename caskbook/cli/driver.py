@@ -47,7 +47,8 @@ def merge_files(base: str, ours: str, theirs: str, path: str, marker_size: int =
 def _merged(base: bytes, ours: bytes, theirs: bytes, path: str, marker_size: int) -> tuple[Merged, bytes]:
     """(the merge, its common version). One that git made up of several, and could not unite, is made anew of the real ones."""
     if base.startswith(_MARKER) or b"\n" + _MARKER in base:
-        from caskbook.cli.common_versions import of_driven_merge  # lines of work that crossed: rare, and git is asked
+        # Lines of work that crossed: rare, and git is asked.
+        from caskbook.cli.common_versions import of_driven_merge
         from caskbook.merge.bases import merge_over
 
         bases, common = of_driven_merge(path, ours, theirs)

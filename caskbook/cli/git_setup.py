@@ -9,7 +9,16 @@ import sys
 from pathlib import Path
 
 from caskbook.cli.common import say, write
-from caskbook.cli.git_hooks import BENCH, GONE, SERVER, add_hooks, guarded_code, hooks_folder, may_write, take_hooks
+from caskbook.cli.git_hooks import (
+    BENCH,
+    GONE,
+    SERVER,
+    add_hooks,
+    guarded_code,
+    hooks_folder,
+    may_write,
+    take_hooks,
+)
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger import find_ledger

@@ -17,15 +17,9 @@ def in_push() -> bool:
 def push_environment() -> dict[str, str]:
     """What git must be told to see the objects of a push that is not taken yet; nothing outside of one.
 
-    GIT_DIR counts only where it names a bare repository: the one of a work tree is found from the folder.
+    GIT_DIR is not among it: it would stand before whatever folder git is then called in. A bare repository is named instead.
     """
-    if not in_push():
-        return {}
-    kept = {key: os.environ[key] for key in _OBJECTS if os.environ.get(key)}
-    place = os.environ.get("GIT_DIR")
-    if place and Path(place).resolve().name != ".git":
-        kept["GIT_DIR"] = str(Path(place).resolve())
-    return kept
+    return {key: os.environ[key] for key in _OBJECTS if os.environ.get(key)} if in_push() else {}
 
 
 def bare_above(folder: Path) -> Path | None:
@@ -38,7 +32,7 @@ def bare_above(folder: Path) -> Path | None:
     places = [place for place in (path, *path.parents) if _looks_bare(place)]
     if not places:
         return None
-    if in_push() and str(places[0].resolve()) == push_environment().get("GIT_DIR"):
+    if in_push() and Path(os.environ.get("GIT_DIR") or "/").resolve() == places[0].resolve():
         return places[0]
     return None if any((place / ".git").exists() for place in (path, *path.parents)) else places[0]
 
