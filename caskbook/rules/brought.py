@@ -21,6 +21,8 @@ from caskbook.shelf_at import Between
 Judge = Callable[[Ledger], Report]
 _Key = tuple[str, str, str, str, str]
 _NUMBER = re.compile(rb"(?<![0-9A-Za-z-])" + CASK_ID.strip("^$").encode() + rb"(?![0-9A-Za-z])")
+_BESIDE = frozenset({"stray-file", "symbolic-link"})
+_LINK = "120000"
 _ITEM = re.compile(r"( *)- ")
 _ID = re.compile(r"\bid: *[\"']?([0-9A-Za-z]+)")
 _FIELD = re.compile(r" *(?:- +)?([A-Za-z_]+):(?: |$)")
@@ -42,7 +44,16 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
     known: Counter[_Key] = Counter()
     for ledger, report in zip(before, old, strict=True):
         known |= Counter(key for key, _ in _keyed(ledger, report.findings))
-    return Report(tuple(_unknown(_keyed(after, new.findings), known)), new.casks)
+    came = _unknown(_keyed(after, new.findings), known)
+    return Report(tuple(finding for finding in came if not _stood(git, before[0], after, finding)), new.casks)
+
+
+def _stood(git: Git, before: Ledger, after: Ledger, finding: Finding) -> bool:
+    """Whether what lies among the casks lay there already: a book in a revision has no findings about that."""
+    if finding.code not in _BESIDE:
+        return False
+    there = git.tree(getattr(before.shelf, "commit", "HEAD"), git.prefix + finding.path.removeprefix(after.shelf.shown))
+    return bool(there) and (finding.code != "symbolic-link" or there[0].mode == _LINK)
 
 
 def _unknown(found: Iterable[tuple[_Key, Finding]], known: Counter[_Key]) -> Iterable[Finding]:
