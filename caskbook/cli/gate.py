@@ -117,7 +117,12 @@ def told(findings: Iterable[Finding]) -> list[str]:
     shown.sort(key=lambda one: one.severity != "error")
     lines = [f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" for one in shown[:_MOST]]
     more = len(shown) - _MOST
-    return [*lines, f"… and {more} more"] if more > 0 else lines
+    return [plain(line) for line in lines] + ([f"... and {more} more"] if more > 0 else [])
+
+
+def plain(line: str) -> str:
+    """A line that is safe on any terminal: names of files come from whoever pushes."""
+    return "".join(sign if sign.isprintable() else "?" for sign in line)
 
 
 def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:

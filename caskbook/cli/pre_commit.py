@@ -13,7 +13,7 @@ from pathlib import Path
 
 from caskbook.cli.check_new import ledgers_at, real_day, whole_report
 from caskbook.cli.common import say
-from caskbook.cli.gate import told
+from caskbook.cli.gate import plain, told
 from caskbook.cli.git_setup import ledgers
 from caskbook.finding import Finding, in_file_order
 from caskbook.git import Git, open_git
@@ -29,7 +29,7 @@ _ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is f
 
 @dataclass
 class Found:
-    """What stops a commit, what is only told, and what two sides did that does not go together, each with its event's id."""
+    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one."""
 
     stops: list[Finding] = field(default_factory=list)
     tells: list[Finding] = field(default_factory=list)
@@ -62,8 +62,9 @@ def main() -> int:
 def _tell_clashes(found: Found, prefix: str) -> None:
     where = "" if prefix in ("", "records/") else f" --records {prefix.rstrip('/')}"
     for finding, event in found.clashes:
-        say(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}")
-        say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{where}')
+        say(plain(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}"))
+        if event:
+            say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{where}')
 
 
 def sides_of(git: Git) -> Sides:
@@ -119,11 +120,22 @@ def _sort_new(findings: Iterable[Finding], found: Found, after: Ledger, sides: l
 
 
 def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:
-    """The id of the event that a finding is about, where one of the sides has it; None where the file's form is at fault."""
+    """The id of the event that a finding is about, empty for a line of a head or of house.yaml, where one of the sides has it as
+    it is; None where it stands in no side, or the file cannot be read."""
     name = finding.path.removeprefix(after.shelf.shown)
-    record = after.read_file(name) if name != HOUSE_FILE else None
-    if record is None or record.cask is None or any(one.severity == "error" for one in record.findings):
+    line = finding.span.line
+    if name == HOUSE_FILE:
+        text = place_of(_lines(after, name), line, events=False)[0]
+        return "" if any(text in (one.strip() for one in _lines(side, name)) for side in sides) else None
+    record = after.read_file(name)
+    if record.cask is None or any(one.severity == "error" for one in record.findings):
         return None
-    place = place_of(record.data.decode("utf-8", "replace").splitlines(), finding.span.line)[0]
-    casks = [side.read_file(name).cask for side in sides if side.shelf.read(name) is not None]
-    return place if any(event.id == place for cask in casks if cask is not None for event in cask.events) else None
+    place = place_of(_lines(after, name), line)[0]
+    if any(event.id == place for event in record.cask.events):
+        casks = [side.read_file(name).cask for side in sides if side.shelf.read(name) is not None]
+        return place if any(event.id == place for cask in casks if cask is not None for event in cask.events) else None
+    return "" if any(place in (one.strip() for one in _lines(side, name)) for side in sides) else None
+
+
+def _lines(ledger: Ledger, name: str) -> list[str]:
+    return (ledger.shelf.read(name) or b"").decode("utf-8", "replace").splitlines()

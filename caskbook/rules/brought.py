@@ -102,7 +102,7 @@ def _keyed(ledger: Ledger, findings: Iterable[Finding]) -> Iterable[tuple[_Key, 
         name = finding.path.removeprefix(ledger.shelf.shown)
         if name not in texts:
             texts[name] = _lines(ledger, name)
-        place = place_of(texts[name], finding.span.line) if name != HOUSE_FILE else (_at(texts[name], finding.span.line), "")
+        place = place_of(texts[name], finding.span.line, events=name != HOUSE_FILE)
         yield (finding.code, finding.severity, name, *place), finding
 
 
@@ -117,9 +117,11 @@ def _at(lines: Sequence[str], line: int) -> str:
     return lines[line - 1].strip() if 0 < line <= len(lines) else ""
 
 
-def place_of(lines: Sequence[str], line: int) -> tuple[str, str]:
+def place_of(lines: Sequence[str], line: int, *, events: bool = True) -> tuple[str, str]:
     """(the id of the event, or its text where it has none, and the field) that a line of a cask file belongs to; outside of the
-    events (the line's text, nothing)."""
+    events, or where the file has none, (the line's text, nothing)."""
+    if not events:
+        return _at(lines, line), ""
     start = next((n for n, text in enumerate(lines) if text.startswith("events:")), len(lines))
     first = next((found for text in lines[start + 1 :] if (found := _ITEM.match(text))), None)
     if first is None or line - 1 <= start:

@@ -88,6 +88,16 @@ def test_two_lawful_sides_that_clash_go_through_with_the_line_that_puts_it_right
     assert "filled again" not in caskbook("check", "TH-004217", cwd=bench.top).stdout
 
 
+def test_settings_of_two_sides_that_clash_go_through(bench: Repo):
+    house = (bench.ledger / "house.yaml").read_text()
+    apart(bench, BASE + NOTED, BASE)
+    bench.git("checkout", "-q", "side")
+    bench.house(house + "max_test_psi: 5\n")
+    bench.commit("a limit")
+    bench.git("checkout", "-q", "main")
+    assert bench.git("merge", "--no-edit", "side") and bench.git("status", "--porcelain") == ""
+
+
 def test_a_picked_entry_that_clashes_goes_through(bench: Repo):
     apart(bench, BASE + FILLED + NOTED, BASE + AGAIN)
     bench.git("config", "merge.caskbook.driver", "false")
