@@ -16,7 +16,7 @@ from caskbook.jobs.base import CASK_ID
 from caskbook.ledger import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.record import name_of
 from caskbook.rules.check import Report, check_part, context_of, report_of
-from caskbook.shelf_at import Between
+from caskbook.shelf_at import Between, RevisionShelf
 
 Judge = Callable[[Ledger], Report]
 _Key = tuple[str, str, str, str, str]
@@ -50,9 +50,9 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
 
 def _stood(git: Git, before: Ledger, after: Ledger, finding: Finding) -> bool:
     """Whether what lies among the casks lay there already: a book in a revision has no findings about that."""
-    if finding.code not in _BESIDE:
+    if finding.code not in _BESIDE or not isinstance(before.shelf, RevisionShelf):
         return False
-    there = git.tree(getattr(before.shelf, "commit", "HEAD"), git.prefix + finding.path.removeprefix(after.shelf.shown))
+    there = git.tree(before.shelf.commit, git.prefix + finding.path.removeprefix(after.shelf.shown))
     return bool(there) and (finding.code != "symbolic-link" or there[0].mode == _LINK)
 
 
@@ -81,15 +81,16 @@ def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
     there = set(before.names())
     numbers = {number for number in numbers if is_cask_id(number) and (file_of(number) in there or file_of(number) in names)}
     names |= {file_of(number) for number in numbers}
-    revision = getattr(before.shelf, "commit", "")
-    if revision and numbers:
-        names |= {path[start:] for path in git.holding(revision, numbers, f"{git.prefix}casks/")}
+    if isinstance(before.shelf, RevisionShelf) and numbers:
+        names |= {path[start:] for path in git.holding(before.shelf.commit, numbers, f"{git.prefix}casks/")}
     return names
 
 
 def judged(ledger: Ledger, today: date, names: set[str]) -> Report:
     """The report on some files, with what is only seen over several of them and what the house's settings say."""
     there = ledger.names()
+    if isinstance(ledger.shelf, RevisionShelf):
+        ledger.shelf.keep(names)
     context = context_of(ledger, today, there)
     parts = (check_part(ledger, ledger.read_file(name), context) for name in there if name in names)
     return report_of(ledger, context, parts, whole=True)
