@@ -1,4 +1,4 @@
-"""`git install` and `git uninstall`: merge driver, attributes, hunk headings and a check before each commit; undone as they were done."""
+"""`git install` and `git uninstall`: merge driver, attributes, hunk headings and hooks, or the gate of a server; undone as they were done."""
 
 from __future__ import annotations
 
