@@ -11,24 +11,35 @@ from pathlib import Path
 
 from caskbook import __version__
 from caskbook.cli.carried_in import files_alone
+from caskbook.cli.check_new import bare_book, new_report
 from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
 from caskbook.cli.progress import progress
 from caskbook.finding import CaskbookError, Finding, in_file_order
+from caskbook.git import in_push
 from caskbook.ledger import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.rules import Report, check_ledger, exit_code
 
 _FORMATS = ("text", "concise", "json", "github", "sarif")
 
 
-def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool) -> int:
-    """Print the findings; 1 on an error, or on a warning when strict."""
+def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool, new_since: str | None = None) -> int:
+    """Print the findings; 1 on an error, or on a warning when strict.
+
+    `new_since`: only those that the revision had not; before a push is taken, git being told by `since` what landed, that is the
+    usual way.
+    """
     one_of("--format", form, _FORMATS)
-    book = open_book(records, as_of, at, start=_folder_of(what))
+    new_since = new_since or (since if in_push() else None)
+    since = since or new_since
+    book = bare_book(records, as_of, at) or open_book(records, as_of, at, start=_folder_of(what))
     if since or files_alone():
         book = replace(book, files_alone=True)
     names = _names(book, what)
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
-    report = _report(book, at, names, as_of is not None)
+    if new_since:
+        report = new_report(book, new_since, at, names, book.day if as_of else book.today)
+    else:
+        report = _report(book, at, names, as_of is not None)
     if since:
         report = _with_history(book, report, since, at, names)
     gc.enable()

@@ -43,6 +43,7 @@ def check(
     as_of: AsOf = None,
     at: AtRev = None,
     since: Annotated[Optional[str], typer.Option("--since", metavar="REV", help="Also: nothing that had landed by REV was altered.")] = None,  # noqa: UP045
+    new_since: Annotated[Optional[str], typer.Option("--new-since", metavar="REV", help="Only what came since REV: new findings, and what had landed and was altered.")] = None,  # noqa: UP045
     form: Annotated[str, typer.Option("--format", help="text, concise, json, github or sarif.")] = "text",
     strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on a warning too.")] = False,
     notes: Annotated[bool, typer.Option("--notes", help="Show notes as well.")] = False,
@@ -50,7 +51,7 @@ def check(
     """Find what is wrong in the book."""
     from caskbook.cli.check import run
 
-    raise typer.Exit(run(what or [], records, as_of, at, since, form, strict=strict, notes=notes))
+    raise typer.Exit(run(what or [], records, as_of, at, since, form, strict=strict, notes=notes, new_since=new_since))
 
 
 def explain(

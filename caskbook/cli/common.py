@@ -66,7 +66,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     ledger = _opened(root, here, at)
     warn_of_house(ledger)
     today = house_today(ledger, now)
-    day = _asked_day(as_of, today)
+    day = asked_day(as_of, today)
     lines = carried()
     _say_all(odd, lines)
     if lines:
@@ -120,7 +120,8 @@ def house_today(ledger: Ledger, now: datetime) -> date:
         return now.date()
 
 
-def _asked_day(as_of: str | None, today: date) -> date:
+def asked_day(as_of: str | None, today: date) -> date:
+    """The day asked about, today where none is named."""
     if as_of is None:
         return today
     try:

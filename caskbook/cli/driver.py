@@ -7,10 +7,13 @@ import sys
 from pathlib import Path
 
 from caskbook.cli.driver_words import told
+from caskbook.merge.lines import Merged
 from caskbook.merge.whole import merge
 
 OUTCOME = ".merged"
 """Behind the name of our file: where the result stands, whole or not at all. That it is there proves that the merge was done."""
+
+_MARKER = b"<<<<<<<"
 
 
 def main(arguments: list[str]) -> int:
@@ -34,11 +37,24 @@ def merge_files(base: str, ours: str, theirs: str, path: str, marker_size: int =
     0: clean; 1: with markers, for a person to decide. What is to be known goes to stderr. OSError where a file cannot be read.
     """
     texts = [Path(name).read_bytes() for name in (base, ours, theirs)]
-    found = merge(texts[0], texts[1], texts[2], path=path, marker_size=marker_size)
+    found, texts[0] = _merged(texts[0], texts[1], texts[2], path, marker_size)
     write_whole(Path(ours + OUTCOME), found.data)
     for line in told(found, path, texts[0], texts[1], texts[2]):
         print(line, file=sys.stderr)
     return 0 if found.clean else 1
+
+
+def _merged(base: bytes, ours: bytes, theirs: bytes, path: str, marker_size: int) -> tuple[Merged, bytes]:
+    """(the merge, its common version). One that git made up of several, and could not unite, is made anew of the real ones."""
+    if base.startswith(_MARKER) or b"\n" + _MARKER in base:
+        # Lines of work that crossed: rare, and git is asked.
+        from caskbook.cli.common_versions import of_driven_merge
+        from caskbook.merge.bases import merge_over
+
+        bases, common = of_driven_merge(path, ours, theirs)
+        if bases:
+            return merge_over(bases, common, ours, theirs, path=path, marker_size=marker_size)
+    return merge(base, ours, theirs, path=path, marker_size=marker_size), base
 
 
 def write_whole(path: Path, data: bytes) -> None:

@@ -1,17 +1,26 @@
-"""`git install` and `git uninstall`: merge driver, attributes, hunk headings and a check before each commit; undone as they were done."""
+"""`git install` and `git uninstall`: merge driver, attributes, hunk headings and hooks, or the gate of a server; undone as they were done."""
 
 from __future__ import annotations
 
 import os
 import shlex
 import shutil
-import stat
 import sys
 from pathlib import Path
 
 from caskbook.cli.common import say, write
+from caskbook.cli.git_hooks import (
+    BENCH,
+    GONE,
+    SERVER,
+    add_hooks,
+    guarded_code,
+    hooks_folder,
+    may_write,
+    take_hooks,
+)
 from caskbook.finding import CaskbookError
-from caskbook.git import Git, open_git
+from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger import find_ledger
 
 NAME = "caskbook"
@@ -21,10 +30,7 @@ _RULES = ("casks/**/*.yaml text=auto eol=lf merge=caskbook diff=caskbook", "hous
 _FORMER = ("casks/**/*.yaml merge=caskbook diff=caskbook", "house.yaml merge=caskbook")
 _REMARK = "# caskbook: files are merged by event, and a hunk is headed by its cask"
 _JOINED = _REMARK + " (put behind a line without newline)"
-_HOOK_MARK = "# caskbook: the casks of a commit are checked before it is made"
-_KEPT_HOOK = "pre-commit.before-caskbook"
-_HOOK_CODE = "import sys; from caskbook.cli.pre_commit import main; sys.exit(main())"
-_DRIVER_CODE = "import sys; from caskbook.cli.driver import main; sys.exit(main(sys.argv[1:]))"
+_DRIVER_CODE = guarded_code("from caskbook.cli.driver import main; sys.exit(main(sys.argv[1:]))")
 
 
 def driver_line(python: str, store: Path) -> str:
@@ -40,9 +46,11 @@ def driver_line(python: str, store: Path) -> str:
         f'd={place}/$PPID; f="$d"/%P; '
         'if test -f "$f.B" && cmp -s "$f.B" %B && cmp -s "$f.A" %A && cmp -s "$f.O" %O && test -f "$f.M"; then '
         'if test -f "$f.N"; then cat "$f.N" >&2; fi; if test -f "$f.C"; then s=1; else s=0; fi; mv -f "$f.M" %A && exit $s; fi; '
-        f'rm -f %A.merged; {program} %O %A %B %L %P "$d"; s=$?; '
+        f"rm -f %A.merged; if test -x {shlex.quote(python).replace('%', '%%')}; then "
+        f'{program} %O %A %B %L %P "$d"; s=$?; else s=127; fi; '
         "if test -f %A.merged && test $s -le 1; then mv -f %A.merged %A && exit $s; fi; rm -f %A.merged %A.merged.tmp; "
-        "echo 'caskbook could not merge this file by event; merged as plain text:' %P >&2; "
+        f"if test $s -eq 127; then echo '{GONE}; merged as plain text, run `caskbook settle`:' %P >&2; "
+        "else echo 'caskbook could not merge this file by event; merged as plain text:' %P >&2; fi; "
         "git merge-file -q --marker-size=%L -L ours -L base -L theirs %A %O %B; s=$?; "
         "if test $s -gt 127; then exit 129; fi; if test $s -gt 0; then exit 1; fi; exit 0"
     )
@@ -53,17 +61,28 @@ def ahead_folder(git: Git) -> Path:
     return git.common_dir / "caskbook-merge"
 
 
-def install(records: str | None = None) -> int:
-    """Set git up for the ledger; doing it again changes nothing. CaskbookError without a repository that has a work tree."""
+def install(records: str | None = None, *, tracked_hooks: bool | None = None) -> int:
+    """Set git up for the ledger; doing it again changes nothing. CaskbookError without a repository that has a work tree.
+
+    `tracked_hooks`: put hooks even into a folder that git tracks, or into none; None: ask where that is the question.
+    """
     git, root = _place(records)
+    folder = hooks_folder(git)
+    hooked = folder is not None and may_write(git, folder, tracked_hooks)
     git.set(f"merge.{NAME}.name", "caskbook: events united by id")
     git.set(f"merge.{NAME}.driver", driver_line(sys.executable, ahead_folder(git)))
     git.set(f"diff.{NAME}.xfuncname", _HEADING)
     if git.prefix not in ledgers(git):
         git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
     _add_attributes(root / ".gitattributes")
-    _add_hook(git)
-    write(f"git knows the casks of {records or root.name}: merged by event, hunks headed by the cask, checked before a commit")
+    if folder is None:
+        say("core.hooksPath names a folder outside this repository: it is left alone, so commits are not checked")
+    elif hooked:
+        add_hooks(folder, BENCH)
+    else:
+        say("no hooks are put there: commits and pushes are not checked")
+    checked = ", checked before a commit and a push" if hooked else ""
+    write(f"git knows the casks of {records or root.name}: merged by event, hunks headed by the cask{checked}")
     say("commit .gitattributes, and run `caskbook git install` once on each machine")
     return 0
 
@@ -79,10 +98,43 @@ def uninstall(records: str | None = None) -> int:
     if not left:
         git.unset_section(f"merge.{NAME}")
         git.unset_section(f"diff.{NAME}")
-        _take_hook(git)
+        folder = hooks_folder(git)
+        if folder is not None:
+            take_hooks(folder, BENCH)
         shutil.rmtree(ahead_folder(git), ignore_errors=True)
     write(f"git treats {records or root.name} as any other folder again")
     return 0
+
+
+def install_server(repository: str | None, *, strict: bool = False) -> int:
+    """Put the gate into a bare repository; doing it again changes nothing. CaskbookError where there is none, or none of its own."""
+    git, folder = _server(repository)
+    add_hooks(folder, SERVER)
+    if strict:
+        git.set(f"{NAME}.strict", "true")
+    write(f"{git.folder.name} takes no push that alters landed history or brings new errors{' or warnings' if strict else ''}")
+    return 0
+
+
+def uninstall_server(repository: str | None) -> int:
+    """Undo what `install_server` did."""
+    git, folder = _server(repository)
+    take_hooks(folder, SERVER)
+    git.run("config", "--local", "--unset-all", f"{NAME}.strict", good=(0, 5))
+    write(f"{git.folder.name} takes every push again")
+    return 0
+
+
+def _server(repository: str | None) -> tuple[Git, Path]:
+    place = Path(repository or ".").resolve()
+    if bare_above(place) != place:
+        why = "it has a work tree; everybody pushes to a bare one" if (place / ".git").exists() or place.name == ".git" else "no bare repository"
+        raise CaskbookError(f"{repository or place}: {why}: make one with `git init --bare`, and name it behind --server")
+    git = open_git(place)
+    folder = hooks_folder(git)
+    if folder is None:
+        raise CaskbookError("core.hooksPath names a folder outside this repository, which others use too: nothing is put there")
+    return git, folder
 
 
 def _place(records: str | None) -> tuple[Git, Path]:
@@ -136,59 +188,3 @@ def _text(path: Path) -> str:
 
 def _put(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", errors="surrogateescape", newline="")
-
-
-# The check before a commit
-
-
-def _hooks(git: Git) -> Path | None:
-    """The folder of this repository's hooks; None where it is one that other repositories use as well."""
-    folder = git.git_path("hooks").resolve()
-    own = (git.common_dir.resolve(), git.top.resolve())
-    return folder if any(place == folder or place in folder.parents for place in own) else None
-
-
-def hook_text(python: str) -> str:
-    """The hook: what was there before runs first; without its program it lets the commit pass, and says so."""
-    return (
-        f"#!/bin/sh\n{_HOOK_MARK}\n"
-        f'before="$(dirname "$0")/{_KEPT_HOOK}"\n'
-        'if test -x "$before"; then "$before" "$@" || exit $?; fi\n'
-        f"python={shlex.quote(python)}\n"
-        'if test -x "$python"; then\n'
-        f'  exec "$python" -P -c {shlex.quote(_HOOK_CODE)}\n'
-        "fi\n"
-        'echo "caskbook is not where it was installed; the casks of this commit are not checked" >&2\n'
-    )
-
-
-def _add_hook(git: Git) -> None:
-    folder = _hooks(git)
-    if folder is None:
-        say("core.hooksPath names a folder outside this repository: it is left alone, so commits are not checked")
-        return
-    folder.mkdir(parents=True, exist_ok=True)
-    hook, kept = folder / "pre-commit", folder / _KEPT_HOOK
-    if hook.exists() and not _is_ours(hook):
-        if kept.exists():
-            raise CaskbookError(f"{hook} is a hook that caskbook does not know, and {kept.name} stands beside it: put one of them away")
-        hook.rename(kept)
-    text = hook_text(sys.executable)
-    if not hook.exists() or hook.read_text(encoding="utf-8") != text:
-        _put(hook, text)
-    hook.chmod(hook.stat().st_mode | stat.S_IXUSR | stat.S_IXGRP | stat.S_IXOTH)
-
-
-def _take_hook(git: Git) -> None:
-    folder = _hooks(git)
-    if folder is None:
-        return
-    hook, kept = folder / "pre-commit", folder / _KEPT_HOOK
-    if hook.exists() and _is_ours(hook):
-        hook.unlink()
-        if kept.exists():
-            kept.rename(hook)
-
-
-def _is_ours(hook: Path) -> bool:
-    return _HOOK_MARK in hook.read_text(encoding="utf-8", errors="replace").splitlines()[:3]

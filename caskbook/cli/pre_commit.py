@@ -1,58 +1,141 @@
-"""The check before a commit: what the index holds of the ledger, and that nothing which landed is altered by it."""
+"""The check before a commit, or before a merge is committed: what it would bring into the ledger, and nothing else, may stop it.
+
+Altered history, a file that cannot be read and new errors stop it. Where both sides of a merge are well in themselves and do not go
+together, that is told with the line that puts it right, and the merge goes on: both entries were made, and both are kept.
+"""
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from dataclasses import dataclass, field
 from pathlib import Path
 
-from caskbook.cli.common import house_today, say
+from caskbook.cli.check_new import ledgers_at, real_day, whole_report
+from caskbook.cli.common import say
+from caskbook.cli.gate import plain, told
 from caskbook.cli.git_setup import ledgers
-from caskbook.finding import CaskbookError, Finding, in_file_order
+from caskbook.finding import Finding, in_file_order
 from caskbook.git import Git, open_git
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
-from caskbook.rules.check import check_ledger
+from caskbook.rules.brought import brought, place_of
 from caskbook.rules.history import append_only
 from caskbook.shelf_at import RevisionShelf, between
 
+_PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
+_ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is for
+
+
+@dataclass
+class Found:
+    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one."""
+
+    stops: list[Finding] = field(default_factory=list)
+    tells: list[Finding] = field(default_factory=list)
+    clashes: list[tuple[Finding, str]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Commits that come in: those of a merge, and one that is put upon HEAD alone."""
+
+    merged: tuple[str, ...] = ()
+    picked: tuple[str, ...] = ()
+
 
 def main() -> int:
-    """Check the ledgers of the repository in the current folder. 1: an error, the commit is not made; trouble lets it pass."""
-    try:
-        git = open_git(Path.cwd())
-        findings = [finding for prefix in ledgers(git) for finding in check_index(git.top / prefix)]
-    except CaskbookError as error:
-        say(f"caskbook: {error}; the casks of this commit are not checked")
-        return 0
-    except Exception as error:  # a fault of the program may not keep anybody from committing
-        say(f"caskbook: a fault of the program itself, {type(error).__name__}: {error}; the casks of this commit are not checked")
-        return 0
-    for finding in findings:
-        say(f"{finding.path}:{finding.span.line}:{finding.span.column}: {finding.severity} {finding.code}: {finding.message}")
-    errors = sum(finding.severity == "error" for finding in findings)
-    if errors:
-        say(f"caskbook: {how_many(errors, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
-    return int(errors > 0)
+    """Check the ledgers of the repository in the current folder. 1: something stops the commit."""
+    git = open_git(Path.cwd())
+    sides, stopped = sides_of(git), 0
+    for prefix in ledgers(git):
+        found = check_index(git.top / prefix, sides)
+        for line in told([*found.stops, *found.tells]):
+            say(line)
+        _tell_clashes(found, prefix)
+        stopped += len(found.stops)
+    if stopped:
+        say(f"caskbook: {how_many(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
+    return int(stopped > 0)
 
 
-def check_index(root: Path) -> list[Finding]:
-    """Findings about the files of a ledger that a commit of the index would change: errors and warnings, in file order."""
-    if not (root / HOUSE_FILE).is_file():
-        return []
-    git = open_git(root)
+def _tell_clashes(found: Found, prefix: str) -> None:
+    where = "" if prefix in ("", "records/") else f" --records {prefix.rstrip('/')}"
+    for finding, event in found.clashes:
+        say(plain(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}"))
+        if event:
+            say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{where}')
+
+
+def sides_of(git: Git) -> Sides:
+    """What is being merged or picked. A merge that git commits by itself is named in the environment alone."""
+    heads = [key.removeprefix("GITHEAD_") for key in os.environ if key.startswith("GITHEAD_")]
+    merged = [oid for oid in (*heads, *_named(git, "MERGE_HEAD")) if git.works("cat-file", "-e", f"{oid}^{{commit}}")]
+    picked = [oid for name in _PICKED for oid in _named(git, name)]
+    return Sides(tuple(dict.fromkeys(merged)), tuple(picked))
+
+
+def _named(git: Git, name: str) -> list[str]:
+    path = git.git_path(name)
+    return path.read_text(encoding="ascii", errors="replace").split() if path.is_file() else []
+
+
+def check_index(root: Path, sides: Sides | None = None) -> Found:
+    """What a commit of the index would bring into a ledger, beyond what HEAD and the sides that come in have: no notes."""
+    git, came, found = open_git(root), sides or Sides(), Found()
     head = git.resolve("HEAD") if git.has_commits() else None
     differs = between(git, root, head, "index", git.prefix)
     if not differs.casks and not differs.house_changed:
-        return []
-    found: list[Finding] = list(append_only(differs.casks)) if head is not None else []
-    found += _checked(git, [change.new.path[len(git.prefix) :] for change in differs.casks if change.new is not None], differs.house_changed)
-    return [finding for finding in in_file_order(found) if finding.severity != "note"]
+        return found
+    tree = git.text("write-tree")
+    if git.entry(tree, git.prefix + HOUSE_FILE) is None:
+        found.stops += [Finding("landed-file-removed", "error", f"{HOUSE_FILE} is gone: the book with it", git.prefix + HOUSE_FILE)] if head else []
+        return found
+    after = Ledger(RevisionShelf.of_tree(git, tree, git.prefix))
+    day = real_day(after)
+    for base in (head, *came.merged) if head is not None else ():
+        changes = differs if base == head else between(git, root, base, "index", git.prefix)
+        _sort(append_only(changes.casks), found, lenient=_ORDER if came.merged else "")
+    before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
+    new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
+    _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [])
+    found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
+    return found
 
 
-def _checked(git: Git, names: list[str], house_changed: bool) -> Iterable[Finding]:
-    ledger = Ledger(RevisionShelf.of_tree(git, git.text("write-tree"), git.prefix))
-    today = house_today(ledger, datetime.now(UTC))
-    found = check_ledger(ledger, today, names).findings
-    return (*(ledger.house_file.findings if house_changed else ()), *found)
+def _sort(findings: Iterable[Finding], found: Found, lenient: str) -> None:
+    for one in findings:
+        if one.severity != "note":
+            (found.stops if one.severity == "error" and one.code != lenient else found.tells).append(one)
 
+
+def _sort_new(findings: Iterable[Finding], found: Found, after: Ledger, sides: list[Ledger]) -> None:
+    """What only the union made wrong is told: its entry stands in one of the sides, and is well there."""
+    for one in findings:
+        event = _event(after, one, sides) if sides and one.severity == "error" else None
+        if event is not None:
+            found.clashes.append((one, event))
+        elif one.severity != "note":
+            (found.stops if one.severity == "error" else found.tells).append(one)
+
+
+def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:
+    """The id of the event that a finding is about, empty for a line of a head or of house.yaml, where one of the sides has it as
+    it is; None where it stands in no side, or the file cannot be read."""
+    name = finding.path.removeprefix(after.shelf.shown)
+    line = finding.span.line
+    if name == HOUSE_FILE:
+        text = place_of(_lines(after, name), line, events=False)[0]
+        return "" if any(text in (one.strip() for one in _lines(side, name)) for side in sides) else None
+    record = after.read_file(name)
+    if record.cask is None or any(one.severity == "error" for one in record.findings):
+        return None
+    place = place_of(_lines(after, name), line)[0]
+    if any(event.id == place for event in record.cask.events):
+        casks = [side.read_file(name).cask for side in sides if side.shelf.read(name) is not None]
+        return place if any(event.id == place for cask in casks if cask is not None for event in cask.events) else None
+    return "" if any(place in (one.strip() for one in _lines(side, name)) for side in sides) else None
+
+
+def _lines(ledger: Ledger, name: str) -> list[str]:
+    return (ledger.shelf.read(name) or b"").decode("utf-8", "replace").splitlines()

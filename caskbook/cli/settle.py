@@ -8,12 +8,13 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from caskbook.cli.common import say, screen, write
+from caskbook.cli.common_versions import CommonVersions, of_merge_under_way
 from caskbook.cli.driver_words import beside
 from caskbook.git import Git, open_git
 from caskbook.house import House
 from caskbook.house_file import read_house
 from caskbook.ledger import HOUSE_FILE, find_ledger, shown_prefix
-from caskbook.merge import merge
+from caskbook.merge.bases import merge_over
 from caskbook.safewrite import present_bytes, replace_file
 from caskbook.shelf_at import is_cask_file
 
@@ -22,9 +23,11 @@ _MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
 
 @dataclass
 class _Work:
-    """What was done: files settled and staged, and what is left to decide, each in one line. `shown` leads to the ledger from here."""
+    """What was done: files settled and staged, and what is left to decide, each in one line. `shown` leads to the ledger from here,
+    `common` tells the common versions where there are several."""
 
     shown: str
+    common: CommonVersions
     settled: list[str] = field(default_factory=list)
     left: list[str] = field(default_factory=list)
 
@@ -40,7 +43,7 @@ def run(records: str | None = None, *, again: bool = False) -> int:
     if not stages:
         write("nothing to settle: no file of the ledger is unmerged")
         return 0
-    work = _Work(shown_prefix(root, Path.cwd()))
+    work = _Work(shown_prefix(root, Path.cwd()), of_merge_under_way(git))
     house = _house(git, root, stages)
     for name, versions in sorted(stages.items()):
         _settle(root, name, versions, house, again, work)
@@ -91,8 +94,8 @@ def _settle(root: Path, name: str, versions: Versions, house: House, again: bool
     if not again and there is not None and edited_by_hand(there, list(versions.values())):
         work.left.append(f"{shown}: edited by hand; `git add` it if it is right, or `caskbook settle --again` to merge it anew")
         return
-    base = versions.get(1) or b""
-    found = merge(base, ours, theirs, path=name)
+    bases, before = work.common.texts(f"{work.common.git.prefix}{name}")
+    found, base = merge_over(bases or [versions.get(1) or b""], before, ours, theirs, path=name)
     if there != found.data:
         replace_file(root, path, there, found.data)
     for line in beside(found, shown, base, ours, theirs, house):

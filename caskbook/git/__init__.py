@@ -2,5 +2,6 @@
 
 from caskbook.git.repository import Git, clean_environment, open_git
 from caskbook.git.rows import Change, Commit, Entry, Joined
+from caskbook.git.surroundings import bare_above, in_push
 
-__all__ = ["Change", "Commit", "Entry", "Git", "Joined", "clean_environment", "open_git"]
+__all__ = ["Change", "Commit", "Entry", "Git", "Joined", "bare_above", "clean_environment", "in_push", "open_git"]

@@ -28,6 +28,7 @@ from caskbook.git.rows import (
     rows_of,
     tree_entry,
 )
+from caskbook.git.surroundings import bare_above, push_environment
 
 _KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
 _QUIET = {
@@ -46,10 +47,12 @@ _MOST_SHOWN = 120
 def clean_environment() -> dict[str, str]:
     """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
 
-    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays.
+    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays; and so does what
+    git needs to see a push that is not taken yet.
     """
     env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
     env.update(_QUIET)
+    env.update(push_environment())
     index = os.environ.get("GIT_INDEX_FILE")
     if index:
         env["GIT_INDEX_FILE"] = str(Path(index).absolute())
@@ -71,9 +74,15 @@ def _start_failed(error: OSError, folder: Path) -> CaskbookError:
 
 @dataclass(frozen=True)
 class Git:
-    """Git in one folder. Paths given and returned are relative to the top of the repository, with `/`."""
+    """Git in one folder. Paths given and returned are relative to the top of the repository, with `/`.
+
+    `under`: a folder of the repository, empty or ending in `/`, that stands for this one, as it need not be on disk;
+    `named`: `folder` is the repository itself, a bare one.
+    """
 
     folder: Path
+    under: str | None = None
+    named: bool = False
 
     def run(self, *args: str, data: bytes | None = None, good: Sequence[int] = (0,)) -> bytes:
         """The output of one command; CaskbookError with git's own reason where its exit code is not in `good`."""
@@ -91,9 +100,10 @@ class Git:
         return decoded(self.run(*args, good=good)).rstrip("\n")
 
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
-        if (planted := bare_repository(self.folder)) is not None:
+        if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise CaskbookError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
-        command = ["git", "-C", str(self.folder), *named_repository(self.folder), "--no-pager", *_PLAIN, *args]
+        where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
+        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
             return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]
@@ -112,12 +122,14 @@ class Git:
     @cached_property
     def prefix(self) -> str:
         """This folder, relative to the top of the repository: empty, or ending in `/`."""
+        if self.under is not None:
+            return self.under
         return "" if self.bare else self.text("rev-parse", "--show-prefix")
 
     @cached_property
     def bare(self) -> bool:
         """Whether there is no work tree."""
-        return self.text("rev-parse", "--is-inside-work-tree") != "true"
+        return self.named or self.text("rev-parse", "--is-inside-work-tree") != "true"
 
     @cached_property
     def shallow(self) -> bool:
@@ -238,6 +250,12 @@ class Git:
         out = self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())
         return dict(batched(wanted, out))
 
+    def holding(self, rev: str, words: Iterable[str], *under: str) -> list[str]:
+        """Files of a revision below these paths that hold one of these words, as bytes."""
+        sought = "".join(f"{word}\n" for word in sorted(words)).encode()
+        out = self.run("grep", "-l", "-a", "-z", "-F", "--full-name", "--no-color", "--no-recurse-submodules", "-f", "-", rev, "--", *self._below(*under), data=sought, good=(0, 1))
+        return [row.removeprefix(f"{rev}:") for row in rows_of(out)]
+
     # Settings
 
     def set(self, key: str, value: str) -> None:
@@ -251,8 +269,11 @@ class Git:
 
 
 def open_git(folder: Path) -> Git:
-    """Git in a folder. CaskbookError, in one line, where git is not installed or the folder is in no repository."""
-    git = Git(folder)
+    """Git in a folder. CaskbookError, in one line, where git is not installed or the folder is in no repository.
+
+    A folder that is not on disk may have been in a revision; in a bare repository all are of that kind.
+    """
+    git = _git_for(folder)
     done = git._process(["rev-parse", "--git-dir"], None)
     if done.returncode:
         reason = _said(done.stderr)
@@ -260,3 +281,16 @@ def open_git(folder: Path) -> Git:
             raise CaskbookError(f"{folder}: in no git repository, so there is no history; make one with `git init`")
         raise CaskbookError(f"git: {reason}")
     return git
+
+
+def _git_for(folder: Path) -> Git:
+    bare = bare_above(folder)
+    if bare is not None:
+        return Git(bare, _below_top(folder, bare), named=True)
+    there = next((place for place in (folder, *folder.absolute().parents) if place.is_dir()), folder)
+    return Git(there) if there == folder else Git(there, _below_top(folder, Git(there).top))
+
+
+def _below_top(folder: Path, top: Path) -> str:
+    inside = os.path.relpath(folder.absolute(), top).replace(os.sep, "/")
+    return "" if inside == "." else inside + "/"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -30,6 +30,7 @@ class RevisionShelf:
     commit: str = ""
     _known: dict[str, bytes] = field(default_factory=dict)
     _last: int = -1
+    _kept: dict[str, bytes] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         if not self.commit:
@@ -90,8 +91,14 @@ class RevisionShelf:
         oid = self.oid(name)
         return self.git.blobs([oid])[oid] if oid is not None else None
 
+    def keep(self, names: Iterable[str]) -> None:
+        """Fetch these cask files in one go, and hold them for as long as the shelf lasts."""
+        self._kept |= self.git.blobs(self.entries[name].oid for name in names if name in self.entries)
+
     def _ordered(self, name: str) -> bytes:
         oid, at = self.entries[name].oid, self._places[name]
+        if oid in self._kept:
+            return self._kept[oid]
         if oid not in self._known:
             ahead = _AHEAD if at == self._last + 1 else 1
             wanted = [entry.oid for entry in list(self.entries.values())[at : at + ahead]] if ahead > 1 else [oid]

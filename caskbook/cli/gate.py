@@ -1,0 +1,159 @@
+"""Whether a push may be taken: what it brings to each branch is held against what landed there.
+
+The rule. A protected branch is the one that the repository's HEAD names, and those named by `git config --add caskbook.protected
+BRANCH`; where HEAD names a branch that is not there, every branch is. It is not deleted and not forced back, and a push to it
+brings no altered history and no new error. Any other branch is held against the point where it left a protected one, and is
+refused for altered history only. The first push to a repository brings the book as it is: its errors are counted, nothing is
+refused. Tags and other names are not judged.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+
+from caskbook.cli.check_new import brought_between, real_day, whole_report
+from caskbook.finding import Finding, in_file_order
+from caskbook.git import Git
+from caskbook.how_many import how_many
+from caskbook.ledger import HOUSE_FILE, Ledger
+from caskbook.rules.history import append_only_since
+from caskbook.shelf_at import RevisionShelf
+
+_HEADS = "refs/heads/"
+_BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
+_MOST = 20
+
+
+@dataclass(frozen=True)
+class Update:
+    """One name of a push: the commits it had and is to have (None: none), and its full name where it goes."""
+
+    old: str | None
+    new: str | None
+    ref: str
+
+    @property
+    def branch(self) -> str | None:
+        """The branch's short name; None for a tag or another name."""
+        return self.ref.removeprefix(_HEADS) if self.ref.startswith(_HEADS) else None
+
+
+@dataclass(frozen=True)
+class Protection:
+    """The protected branches by their short names; and where the others are held against, name → commit."""
+
+    names: frozenset[str] = frozenset()
+    tips: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass
+class Outcome:
+    """What is to be said of one name, and whether it is refused."""
+
+    lines: list[str] = field(default_factory=list)
+    refused: bool = False
+
+    def refuse(self, reason: str) -> Outcome:
+        """Refused, for this reason."""
+        self.lines.append(f"caskbook: {reason}")
+        self.refused = True
+        return self
+
+
+def update_of(old: str, new: str, ref: str) -> Update:
+    """A line of git's; zeros stand for no commit."""
+    return Update(old if old.strip("0") else None, new if new.strip("0") else None, ref)
+
+
+def protection_of(git: Git) -> Protection:
+    """What the repository protects."""
+    rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
+    tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
+    main = git.branch()
+    if main not in tips:
+        return Protection(frozenset(tips), tips)
+    names = [name for name in (main, *named_protected(git)) if name is not None and name in tips]
+    return Protection(frozenset(names), {name: tips[name] for name in names})
+
+
+def named_protected(git: Git) -> list[str]:
+    """Branches that the repository's own configuration names as protected."""
+    return git.text("config", "--local", "--get-all", "caskbook.protected", good=(0, 1)).splitlines()
+
+
+def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool = False) -> Outcome:
+    """What one name of a push brings, and whether it may be taken."""
+    found, branch = Outcome(), update.branch
+    if branch is None:
+        return found
+    guarded = branch in protection.names
+    if update.new is None:
+        return found.refuse(f"{branch} is protected: it is not deleted") if guarded else found
+    if guarded and update.old is not None:
+        if not git.works("merge-base", "--is-ancestor", update.old, update.new):
+            return found.refuse(f"{branch} is protected: this push would take back what landed there; fetch, merge, and push without force")
+        base: str | None = update.old
+    else:
+        base = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
+        if base is None:
+            return _first(git, update.new, branch, found) if not protection.tips else found
+    findings = list(_findings(git, base, update.new)) if base is not None else []
+    grave = [one for one in findings if _refuses(one, guarded, strict)]
+    found.lines += told(findings)
+    return found.refuse(f"{branch}: {how_many(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
+
+
+def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
+    if not guarded:
+        return finding.severity == "error" and finding.code.startswith("landed-")
+    return finding.severity == "error" or (strict and finding.severity == "warning")
+
+
+def told(findings: Iterable[Finding]) -> list[str]:
+    """A line for each error and warning, with what to do; of very many the first ones."""
+    shown = [one for one in findings if one.severity != "note"]
+    shown.sort(key=lambda one: one.severity != "error")
+    lines = [f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" for one in shown[:_MOST]]
+    more = len(shown) - _MOST
+    return [plain(line) for line in lines] + ([f"... and {more} more"] if more > 0 else [])
+
+
+def plain(line: str) -> str:
+    """A line that is safe on any terminal: names of files come from whoever pushes."""
+    return "".join(sign if sign.isprintable() else "?" for sign in line)
+
+
+def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
+    for under in books_between(git, old, new):
+        yield from in_file_order(_of_book(replace(git, under=under), old, new))
+
+
+def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:
+    root = git.folder / git.prefix if git.named else git.top / git.prefix
+    if git.entry(new, git.prefix + HOUSE_FILE) is None:
+        yield Finding("landed-file-removed", "error", f"{git.prefix}{HOUSE_FILE} is gone: the book with it", f"{git.prefix}{HOUSE_FILE}")
+        return
+    after = Ledger(RevisionShelf.of_tree(git, new, git.prefix))
+    if git.entry(old, git.prefix + HOUSE_FILE) is not None:
+        yield from append_only_since(root, old, new, git.prefix)
+    yield from brought_between(git, root, old, new, after, real_day(after)).findings
+
+
+def books_between(git: Git, old: str | None, new: str) -> list[str]:
+    """Folders of the books that differ between two commits: empty, or ending in `/`."""
+    paths = (change.path for change in git.changes(old or git.empty_tree, new, renames=False))
+    places = sorted({found[1] or "" for path in paths if (found := _BOOK.fullmatch(path))})
+    return [place for place in places if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
+
+
+def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
+    for under in books_between(git, None, new):
+        book = replace(git, under=under)
+        ledger = Ledger(RevisionShelf.of_tree(book, new, under))
+        report = whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger))
+        errors = sum(one.severity == "error" for one in report.findings)
+        if errors:
+            found.lines.append(f"caskbook: {branch}: the book comes with {how_many(errors, 'error')}; only what follows is judged")
+    return found

@@ -1,0 +1,209 @@
+"""The hooks of a bench through real commits, merges and pushes: only what is brought may stop it, and nobody is locked out."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pexpect
+import pytest
+from commands import caskbook
+
+from caskbook.cli.git_hooks import GONE
+from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, event, ledger
+
+PROGRAM = Path(sys.executable).with_name("caskbook")
+BASE = cask(RECEIVED, EXAMINED, TESTED)
+NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
+AGAIN = event("gqx00001", "2023-07-01", "fill", "spirit: malt", "litres: 198.4", "abv: 63.5", "at_20: true")
+TWICE = FILLED + AGAIN
+
+
+@pytest.fixture(scope="module")
+def template(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A bench with the hooks and a server without any, both at the same day; TH-004218 was wrong before there were hooks."""
+    place = tmp_path_factory.mktemp("template")
+    bench = ledger(place, name="bench")
+    bench.write(cask(RECEIVED, EXAMINED, TESTED, TWICE, cask_id="TH-004218"), "TH-004218")
+    bench.commit("an old error")
+    assert caskbook("git", "install", cwd=bench.top).returncode == 0
+    bench.commit("attributes")
+    subprocess.run(["git", "init", "-q", "--bare", "-b", "main", str(place / "server.git")], check=True)
+    bench.git("remote", "add", "origin", "../server.git")
+    bench.git("push", "-q", "--no-verify", "origin", "main")
+    bench.git("remote", "set-head", "origin", "main")
+    return place
+
+
+@pytest.fixture
+def bench(template: Path, tmp_path: Path) -> Repo:
+    shutil.copytree(template, tmp_path / "both", symlinks=True)
+    return Repo(tmp_path / "both" / "bench")
+
+
+def committed(bench: Repo, good: bool = True) -> str:
+    bench.git("add", "-A")
+    return bench.git("commit", "-m", "work", good=(0,) if good else (1,))
+
+
+def test_an_old_error_stops_nothing_and_a_new_one_does(bench: Repo):
+    bench.write(bench.path("TH-004218").read_text() + NOTED.replace("2023-06", "2023-08"), "TH-004218")
+    assert "filled again" not in committed(bench)
+    bench.write(BASE + TWICE)
+    assert "filled again" in committed(bench, good=False)
+    bench.write(BASE + 'events: "\n')
+    committed(bench, good=False)
+
+
+def test_the_house_is_not_taken_away(bench: Repo):
+    (bench.ledger / "house.yaml").unlink()
+    assert "the book with it" in committed(bench, good=False)
+
+
+def apart(bench: Repo, ours: str, theirs: str) -> None:
+    """Two lines of work, each committed past the hooks; ours is checked out."""
+    bench.git("checkout", "-q", "-b", "side")
+    bench.write(theirs)
+    bench.commit("theirs")
+    bench.git("checkout", "-q", "main")
+    bench.write(ours)
+    bench.commit("ours")
+
+
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_two_lawful_sides_that_clash_go_through_with_the_line_that_puts_it_right(bench: Repo, by_hand: bool):
+    apart(bench, BASE + FILLED, BASE + AGAIN)
+    out = bench.git("merge", "--no-edit", *(["--no-commit"] if by_hand else []), "side")
+    if by_hand:
+        out = bench.git("commit", "--no-edit")
+    assert bench.git("status", "--porcelain") == "" and len(bench.git("rev-parse", "HEAD^2").split()) == 1
+    line = next(line for line in out.splitlines() if "caskbook void" in line)
+    words = line.split(": caskbook ")[1].replace('"…"', "twice").split()
+    assert words[:3] == ["void", "TH-004217", "gqx00001"]
+    assert caskbook(*words, "--by", "ab", "--yes", cwd=bench.top).returncode == 0
+    committed(bench)
+    assert "filled again" not in caskbook("check", "TH-004217", cwd=bench.top).stdout
+
+
+def test_settings_of_two_sides_that_clash_go_through(bench: Repo):
+    house = (bench.ledger / "house.yaml").read_text()
+    apart(bench, BASE + NOTED, BASE)
+    bench.git("checkout", "-q", "side")
+    bench.house(house + "max_test_psi: 5\n")
+    bench.commit("a limit")
+    bench.git("checkout", "-q", "main")
+    assert bench.git("merge", "--no-edit", "side") and bench.git("status", "--porcelain") == ""
+
+
+def test_a_picked_entry_that_clashes_goes_through(bench: Repo):
+    apart(bench, BASE + FILLED + NOTED, BASE + AGAIN)
+    bench.git("config", "merge.caskbook.driver", "false")
+    bench.git("cherry-pick", "side", good=(1,))
+    bench.write(BASE + FILLED + NOTED.replace("2023-06-01", "2023-06-01") + AGAIN)
+    bench.git("add", "-A")
+    assert "caskbook void TH-004217 gqx00001" in bench.git("commit", "--no-edit")
+
+
+@pytest.mark.parametrize("change", ["altered", "dropped", "put in"])
+def test_a_merge_that_alters_either_side_is_stopped(bench: Repo, change: str):
+    apart(bench, BASE + NOTED, BASE + FILLED)
+    bench.git("merge", "--no-commit", "side")
+    text = bench.path().read_text()
+    bench.write({"altered": text.replace("198.4", "189.4"), "dropped": BASE + FILLED, "put in": text + AGAIN}[change])
+    out = committed(bench, good=False)
+    assert "nothing is committed" in out and ("landed-event-" in out or "filled again" in out)
+    bench.git("merge", "--abort")
+
+
+def test_a_merge_with_an_unlawful_side_is_stopped_before_it_is_made(bench: Repo):
+    apart(bench, BASE, BASE.replace("psi: 11", "psi: 12"))
+    bench.write(cask(RECEIVED, cask_id="TH-004219"), "TH-004219")
+    bench.commit("ours")
+    head = bench.git("rev-parse", "HEAD")
+    assert "landed-event-altered" in bench.git("merge", "--no-edit", "side", good=(1,))
+    assert bench.git("rev-parse", "HEAD") == head
+
+
+def test_a_push_is_checked_against_what_the_other_side_has(bench: Repo):
+    bench.write(BASE + NOTED)
+    bench.commit("day")
+    bench.git("push", "-q", "origin", "main")
+    bench.write((BASE + NOTED).replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    out = bench.git("push", "origin", "main", good=(1,))
+    assert "landed-event-altered" in out and "nothing is pushed" in out and "remote:" not in out
+    assert "landed-event-altered" in bench.git("push", "origin", "main:elsewhere", good=(1,))
+    bench.git("push", "-q", "--no-verify", "origin", "main:elsewhere")
+    bench.git("push", "-q", "origin", ":elsewhere")
+
+
+def test_a_fault_of_the_program_lets_a_push_pass_and_says_so(bench: Repo):
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    hook = bench.top / ".git" / "hooks" / "pre-push"
+    hook.write_text(hook.read_text().replace("caskbook.cli.hook_start import main", "caskbook.cli.hook_start import main; import caskbook.cli.pre_push as p; p.open_git = 3"))
+    assert "a fault of the program itself" in bench.git("push", "origin", "main")
+
+
+def test_without_the_program_each_hook_and_the_driver_say_one_sentence(bench: Repo):
+    for name in ("pre-commit", "pre-merge-commit", "pre-push"):
+        hook = bench.top / ".git" / "hooks" / name
+        hook.write_text("".join("python=/no/such/python\n" if line.startswith("python=") else line for line in hook.read_text().splitlines(keepends=True)))
+    driver = bench.git("config", "merge.caskbook.driver").rstrip("\n")
+    bench.git("config", "merge.caskbook.driver", driver.replace(sys.executable, "/no/such/python"))
+    apart(bench, BASE + NOTED, BASE + FILLED)
+    lines = [line for line in bench.git("merge", "--no-edit", "side", good=(1,)).splitlines() if not line.startswith(("Auto-merging", "CONFLICT", "Automatic"))]
+    assert lines == [f"{GONE}; merged as plain text, run `caskbook settle`: records/casks/TH-004/TH-004217.yaml"]
+    assert caskbook("settle", cwd=bench.top).returncode == 0
+    assert bench.git("commit", "-q", "--no-edit") == f"{GONE}; the casks of this commit are not checked\n"
+    assert bench.path().read_text() == BASE + FILLED + NOTED
+    assert f"{GONE}; the casks of this push are not checked\n" in bench.git("push", "-q", "origin", "main")
+
+
+def test_hooks_of_others_run_first_and_read_the_same_lines(bench: Repo):
+    hook = bench.top / ".git" / "hooks" / "pre-push"
+    hook.write_text('#!/bin/sh\necho "$1" > seen\ncat >> seen\ntest ! -e stop\n')
+    assert caskbook("git", "install", cwd=bench.top).returncode == 0
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    assert "landed-event-altered" in bench.git("push", "origin", "main", good=(1,))
+    seen = (bench.top / "seen").read_text().splitlines()
+    assert seen[0] == "origin" and len(seen) == 2 and seen[1].startswith("refs/heads/main ")
+    (bench.top / "stop").write_text("")
+    assert "landed" not in bench.git("push", "origin", "main", good=(1,))
+
+
+def tracked(bench: Repo) -> Path:
+    folder = bench.top / "tools" / "hooks"
+    folder.mkdir(parents=True)
+    (folder / "commit-msg").write_text("#!/bin/sh\n")
+    bench.git("config", "core.hooksPath", "tools/hooks")
+    bench.commit("hooks of the house")
+    return folder
+
+
+def test_a_tracked_hooks_folder_is_not_written_in_silence(bench: Repo):
+    folder = tracked(bench)
+    bench.git("config", "--unset", "merge.caskbook.driver")
+    done = caskbook("git", "install", cwd=bench.top)
+    assert done.returncode == 2 and "--tracked-hooks" in done.stderr and len(done.stderr.splitlines()) == 1
+    assert bench.git("status", "--porcelain") == "" and bench.git("config", "merge.caskbook.driver", good=(1,)) == "", "nothing was done"
+    assert caskbook("git", "install", "--no-tracked-hooks", cwd=bench.top).returncode == 0 and bench.git("status", "--porcelain") == ""
+    assert caskbook("git", "install", "--tracked-hooks", cwd=bench.top).returncode == 0
+    assert {path.name for path in folder.iterdir()} == {"commit-msg", "pre-commit", "pre-merge-commit", "pre-push"}
+
+
+@pytest.mark.parametrize("answer", ["y", ""])
+def test_on_a_terminal_it_is_asked(bench: Repo, answer: str):
+    folder = tracked(bench)
+    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
+    child = pexpect.spawn(str(PROGRAM), ["git", "install"], cwd=str(bench.top), env=env, timeout=20, encoding="utf-8")  # type: ignore[arg-type]
+    child.expect(r"\[y/N\] ")
+    child.sendline(answer)
+    child.expect(pexpect.EOF)
+    child.close()
+    assert child.exitstatus == 0
+    assert (folder / "pre-commit").exists() == (answer == "y")
