@@ -17,7 +17,7 @@ FLOORS: dict[str, int] = {
     "caskbook": 0, "caskbook.by_need": 0, "caskbook.finding": 0, "caskbook.words": 0, "caskbook.units": 0, "caskbook.days": 0, "caskbook.how_many": 0, "caskbook.ids": 1,
     "caskbook.gauging": 0, "caskbook.source": 0.5, "caskbook.folder": 0.5, "caskbook.git": 0.5,
     "caskbook.places": 1, "caskbook.house_due": 0.9, "caskbook.house": 1, "caskbook.yaml": 1, "caskbook.yaml.fast_values": 1.5, "caskbook.yaml.fast": 1.6, "caskbook.yaml.fast_places": 1.7, "caskbook.bulk": 4,
-    "caskbook.jobs": 2, "caskbook.faulty": 2, "caskbook.mending": 2, "caskbook.cask": 2.5,
+    "caskbook.jobs": 2, "caskbook.faulty": 2, "caskbook.mending": 2.2, "caskbook.cask": 2.5,
     "caskbook.document": 3, "caskbook.edits": 3.2, "caskbook.splice": 3.4, "caskbook.safewrite": 3, "caskbook.pending": 3.2,
     "caskbook.record": 3.5, "caskbook.house_file": 3, "caskbook.life": 3, "caskbook.schema": 3,
     "caskbook.layout": 3.7, "caskbook.near": 3, "caskbook.ledger": 4, "caskbook.lineage": 4, "caskbook.shelf_at": 4.5, "caskbook.changes": 4, "caskbook.merge": 4,

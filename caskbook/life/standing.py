@@ -34,7 +34,7 @@ _NONE = Corrections()
 def target_of(event: Event) -> str | None:
     """The event that this one puts out of force, if it is a correction."""
     if event.job in _CORRECTORS:
-        return str(event.of)  # type: ignore[attr-defined]
+        return event.of and str(event.of)  # type: ignore[attr-defined]
     return event.replaces
 
 

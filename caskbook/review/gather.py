@@ -12,6 +12,7 @@ from caskbook.finding import Finding
 from caskbook.house_file import read_house
 from caskbook.ids import id_minute
 from caskbook.jobs import Event
+from caskbook.jobs.base import told
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.life import corrections
 from caskbook.life.standing import target_of
@@ -79,7 +80,7 @@ def _ordinary(one: Done) -> bool:
 
 def _late(one: Done, ledger: Ledger) -> Late | None:
     minute = id_minute(one.event.id)
-    if minute is None:
+    if minute is None or "date" in one.event.lost:
         return None
     try:
         entered = today_in(ledger.house.timezone, minute)
@@ -140,8 +141,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     was = f"{job_noun(target.job)} of {target.date}"
     if event.job in ("void", "moved"):
         return was
-    now = event.model_copy(update={"why": None}).says()  # the reason of the replacement has a place of its own
-    return f"{was} ({target.says()}) by {job_noun(event.job)} of {event.date} ({now})"
+    now = told(event if event.codes else event.model_copy(update={"why": None}))  # the reason of the replacement has a place of its own
+    return f"{was} ({told(target)}) by {job_noun(event.job)} of {event.date} ({now})"
 
 
 # Heads, new casks, settings
@@ -169,7 +170,7 @@ def _kind_of_cask(cask: Cask | None) -> str:
     if cask is None:
         return "cannot be read"
     head = cask.head
-    words = [head.type, f"from {head.supplier}" if head.supplier else "", f"parcel {head.parcel}" if head.parcel else ""]
+    words = [head.type or "type ?", f"from {head.supplier}" if head.supplier else "", f"parcel {head.parcel}" if head.parcel else ""]
     return ", ".join(word for word in words if word)
 
 

@@ -76,9 +76,9 @@ def _better_life(life: Life, record: Record, spoiled: Spoiled, future: list[int]
 
 def tidied(record: Record) -> Cask | None:
     """The cask of a file, without the parts of a faulty event that were taken over as they stand in the file, unread."""
-    cask = record.cask
-    if cask is None or not _has_errors(record):
-        return cask
+    if record.cask is None or not _has_errors(record):
+        return record.cask
+    cask = record.cask.likely()
     return Cask(cask.head, tuple(_tidy(event) for event in cask.events), cask.rows)
 
 
@@ -173,8 +173,8 @@ def _guessed(record: Record, spoiled: Spoiled) -> Iterable[Pair]:
         if row_spoiled(spoiled, row, "job") and isinstance(item, dict) and isinstance(item.get("job"), str):
             job = _likely_job(item["job"])
             event = read_event({**item, "job": job}, ("events", row))[0] if job else None
-            if event is not None:
-                yield _tidy(event), row
+            if event is not None and (not event.codes or event.likely is not None):
+                yield _tidy(event.likely if event.codes else event), row
 
 
 def _likely_job(word: str) -> str | None:
