@@ -13,24 +13,22 @@ _FILLS = ("fills", "fills_life", "fills_life_min", "fills_of_class", "fills_sinc
 _YEARS = ("years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on")
 _STAVES = ("staves_replaced", "bung_stave_replacements", "original_stave_share")
 _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
-    "receive": {"contents": _FILLS, "spirit": ("spirit",), "form": ("form",), "findings": ("open_defects",), "berth": ("berth", "store"), "stow": ("stow",), "date": _YEARS},
+    "receive": {"contents": _FILLS, "spirit": ("spirit",), "form": ("form",), "findings": ("open_defects",), "date": _YEARS},
     "raise": {"staves": ("staves", "original_stave_share")},
     "made-from": {"parents": ("donors",)},
-    "examine": {"findings": ("open_defects",), "stave_mm": ("stave_mm",), "soaked": ("soaked",)},
+    "examine": {"findings": ("open_defects",)},
     "test": {name: ("fails_this_visit",) for name in ("result", "cured_by")},
     "hoop": {"hoops": ("hoops_replaced",), "from": ("donors",)},
     "stave": {"staves": _STAVES, "action": (*_STAVES, "donors"), "from": ("donors",), "staves_after": ("staves",)},
     "head": {"action": ("heads_replaced", "donors"), "head": ("heads_replaced",), "from": ("donors",)},
     "flag": {"at": ("flagged",)},
-    "shave": {"stave_mm": ("stave_mm",)},
-    "measure": {"capacity_l": ("capacity_l",), "stave_mm": ("stave_mm",), "staves": ("staves", "original_stave_share")},
+    "measure": {"staves": ("staves", "original_stave_share")},
     "char": {"date": ("fills_since_char", "years_in_wood_since_char")},
-    "fill": {"berth": ("berth", "store"), "stow": ("stow",), "date": _YEARS, "oak_since": _YEARS[3:]},
-    "rack-in": {"berth": ("berth", "store"), "stow": ("stow",), "date": _YEARS, "oak_since": _YEARS[3:]},
+    "fill": {"date": _YEARS, "oak_since": _YEARS[3:]},
+    "rack-in": {"date": _YEARS, "oak_since": _YEARS[3:]},
     "rack-out": {"left_l": ("contents", "spirit"), "date": _YEARS},
     "empty": {"date": _YEARS}, "dispose": {"date": _YEARS}, "convert": {"date": _YEARS},
     "look": {"seen": ("open_leaks",), "of": ("open_leaks",), "at": ("open_leaks",)},
-    **{job: {"berth": ("berth", "store"), "stow": ("stow",)} for job in ("move", "return", "found")},
 }  # fmt: skip
 
 
@@ -41,6 +39,8 @@ def note_lost(st: State, event: Event) -> None:
     for field, facts in _FACTS.get(job, {}).items():
         if field in lost:
             st.unsure.update(facts)
+    for name in lost & {"berth", "stow", "stave_mm", "soaked", "capacity_l", "tare_kg"}:
+        setattr(st, name, None)
     if job in ("examine", "nose", "receive", "return") and lost & {"verdict", "findings", "faults"}:
         st.exam = None
         st.clean_nose = False
@@ -52,15 +52,6 @@ def note_lost(st: State, event: Event) -> None:
 
 
 def sure_again(st: State, event: Event) -> None:
-    """A whole entry of a job tells what an earlier one left unknown: an examination restates what is open, a move where it lies."""
-    if not st.unsure or event.lost:
-        return
-    if event.job == "examine":
+    """A whole entry of a job tells what an earlier one left unknown: an examination restates what is open."""
+    if event.job == "examine" and not event.lost:
         st.unsure.discard("open_defects")
-    if getattr(event, "berth", None) is not None:
-        st.unsure -= {"berth", "store"}
-    if getattr(event, "stow", None) is not None:
-        st.unsure.discard("stow")
-    for name in ("stave_mm", "soaked", "capacity_l"):
-        if getattr(event, name, None) is not None:
-            st.unsure.discard(name)

@@ -118,6 +118,10 @@ def _spoiled(record: Record) -> Spoiled:
             found.setdefault(path[1], set()).add(str(path[2]) if len(path) > 2 else "*")
         elif path:
             found.setdefault(HEAD, set()).add(str(path[0]))
+    cask = record.cask
+    for event, row in zip(cask.events, cask.rows, strict=True) if cask is not None else ():
+        if event.lost:
+            found.setdefault(row, set()).update(event.lost)
     return found
 
 
