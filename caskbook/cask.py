@@ -98,6 +98,8 @@ def read_cask(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
     try:
         # Each job's model by itself: only those that occur are ever built, which one model of the whole file would not allow.
         head = _head_reader()({key: value for key, value in data.items() if key != "events"})
+        if not isinstance(data["events"], list):
+            return _read_slowly(data)
         events = tuple([_reader(item["job"])(item) for item in data["events"]])
     except (ValidationError, RecursionError, LookupError, TypeError):
         return _read_slowly(data)
