@@ -50,6 +50,7 @@ def review(span: Stretch, differs: Between, ledger: Ledger, day: date, joint: Jo
         heads=tuple(_heads(changes)),
         new=tuple(_new_casks(changes)),
         settings=_settings(differs, ledger, day),
+        house=_house_faults(differs, ledger),
         newly_due=newly,
         no_longer=gone,
         layout=tuple(finding for finding in findings if finding.severity == "note"),
@@ -177,10 +178,21 @@ def _kind_of_cask(cask: Cask | None) -> str:
 def _settings(differs: Between, ledger: Ledger, day: date) -> tuple[Setting, ...]:
     if not differs.house_changed:
         return ()
-    old, new = (read_house(HOUSE_FILE, data).data if data is not None else {} for data in (differs.house_old, differs.house_new))
-    if not old:
+    old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))
+    if not old.data or old.torn or new.torn:
         return ()
     casks = (record.cask for record in ledger.records() if record.cask is not None)
-    return settings_with_effect(old, settings_changed(old, new), casks, day)
+    changed = list(settings_changed(old.data, new.data))
+    wrong = {path for path, _, _ in changed if any(path[0] in file.data and path[0] not in file.sound for file in (old, new))}
+    return settings_with_effect(old.sound, changed, casks, day, wrong)
+
+
+def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:
+    """What is wrong with house.yaml as it stands at the end of the stretch, as `check` tells it."""
+    if not differs.house_changed:
+        return ()
+    if differs.house_new is None:
+        return (Finding("unreadable-file", "error", "house.yaml was taken away: every setting stands at its default", ledger.shelf.shown + HOUSE_FILE, help="put it back"),)
+    return tuple(finding for finding in read_house(ledger.shelf.shown + HOUSE_FILE, differs.house_new).findings if finding.severity == "error")
 
 

@@ -17,7 +17,7 @@ from caskbook.yaml.text import read_yaml
 HEAD = "cask: TH-004217\nformat: 1\ntype: barrel\n"
 FORMS = (
     "heads: [5,\n5]\n", "heads: [5\n,5]\n", "heads: [\n5,\n5\n]\n", "events: {}\n", "events: [\n]\n", "a: {b: 1,\nc: 2}\n", "a:\n  - [5,\n5]\n", "was: [old,\n\n# on the head\nnew]\n",
-    "note: !<tag:yaml.org,2002:str> word\n", "note: !<tag:yaml.org,2002:str> 5\n", "heads: !<tag:yaml.org,2002:seq> [5, 5]\n", "was: [!!str, word]\n", "was: [!<tag:yaml.org,2002:str> 5]\n",
+    "note: !<tag:yaml.org,2002:str> word\n", "note: !<tag:yaml.org,2002:str> 5\n", "heads: !<tag:yaml.org,2002:seq> [5, 5]\n", "was: [!!str word]\n", "was: [!<tag:yaml.org,2002:str> 5]\n",
     "note: !<tag:yaml.org,2002:int> '5'\n", "note: &a !<tag:yaml.org,2002:str> 5\n",
 )  # fmt: skip
 
