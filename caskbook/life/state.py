@@ -11,7 +11,6 @@ from caskbook.jobs.bench import Examine
 from caskbook.life.past import Past
 from caskbook.places import Frame, Place, PlaceError, contains, parse_place
 
-
 UNKNOWN = "?"
 """A place or a word that the entry should have given and nobody wrote; null in machine-readable answers."""
 

@@ -17,7 +17,7 @@ _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
     "raise": {"staves": ("staves", "original_stave_share")},
     "made-from": {"parents": ("donors",)},
     "examine": {"findings": ("open_defects",)},
-    "test": {name: ("fails_this_visit",) for name in ("result", "cured_by")},
+    "test": dict.fromkeys(("result", "cured_by"), ("fails_this_visit",)),
     "hoop": {"hoops": ("hoops_replaced",), "from": ("donors",)},
     "stave": {"staves": _STAVES, "action": (*_STAVES, "donors"), "from": ("donors",), "staves_after": ("staves",)},
     "head": {"action": ("heads_replaced", "donors"), "head": ("heads_replaced",), "from": ("donors",)},
