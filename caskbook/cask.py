@@ -13,7 +13,7 @@ from caskbook.faulty import explain_errors, nearest, shown
 from caskbook.finding import Fault
 from caskbook.jobs import JOBS, Event
 from caskbook.jobs.base import CaskId, Model, Text, When, Word, between
-from caskbook.mending import mended
+from caskbook.mending import as_written
 from caskbook.yaml.fast import fast_item
 
 NEEDS_LITRES = ("custom", "quarter-cask")
@@ -79,6 +79,15 @@ class Cask:
         """The cask's number."""
         return self.head.cask
 
+    def likely(self) -> "Cask":
+        """The cask with what is faulty in it read in its mildest way: only for judging what else is wrong, never for showing."""
+        if not self.head.codes and not any(event.codes for event in self.events):
+            return self
+        pairs = [(event.likely if event.codes else event, row) for event, row in zip(self.events, self.rows, strict=True)]
+        pairs = [pair for pair in pairs if pair[0] is not None]
+        head = self.head.likely if self.head.codes else self.head
+        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs))
+
 
 def read_cask(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
     """The cask in a file's data, and every fault of its form, in order.
@@ -89,6 +98,8 @@ def read_cask(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
     try:
         # Each job's model by itself: only those that occur are ever built, which one model of the whole file would not allow.
         head = _head_reader()({key: value for key, value in data.items() if key != "events"})
+        if not isinstance(data["events"], list):
+            return _read_slowly(data)
         events = tuple([_reader(item["job"])(item) for item in data["events"]])
     except (ValidationError, RecursionError, LookupError, TypeError):
         return _read_slowly(data)
@@ -164,7 +175,7 @@ def _read_slowly(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
         faults.append(Fault("wrong-type", "error", f"`events` is {shown(listed)}: expected a list", ("events",), "write - id: … one item an event"))
     else:
         for row, item in enumerate(listed):
-            event, found = read_event(item, ("events", row))
+            event, found = read_event(item, ("events", row), events[-1].date if events else None)
             faults += found
             if event is not None:
                 events.append(event)
@@ -179,7 +190,7 @@ def _read_head(data: dict[str, Any]) -> tuple[CaskHead | None, list[Fault]]:
         faults = explain_errors(error, data, (), CaskHead, "a cask's head")
         faults = [_format_fault(fault, data) if fault.where == ("format",) else fault for fault in faults]
         usable = isinstance(data.get("cask"), str)
-        return (mended(CaskHead, data, error) if usable else None), faults
+        return (as_written(CaskHead, data, error, faults) if usable else None), faults
 
 
 def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
@@ -189,8 +200,9 @@ def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
     return Fault("unknown-format", "error", message, fault.where, "write `format: 1`, or use the version that wrote this file")
 
 
-def read_event(item: Any, where: tuple[str | int, ...]) -> tuple[Event | None, list[Fault]]:
-    """One event of a file's data; None where not even its job is known. `where` is its path in the file."""
+def read_event(item: Any, where: tuple[str | int, ...], before: date | None = None) -> tuple[Event | None, list[Fault]]:
+    """One event of a file's data; None where not even its job is known. `where` is its path in the file, `before` the day of the
+    entry before it."""
     if not isinstance(item, dict):
         return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
     job = item.get("job")
@@ -202,7 +214,7 @@ def read_event(item: Any, where: tuple[str | int, ...]) -> tuple[Event | None, l
     except ValidationError as error:
         faults = explain_errors(error, item, where, model, a_job(str(job)))
         faults = [_identity_fault(fault, item, where) for fault in faults]
-        return mended(model, item, error), faults
+        return as_written(model, item, error, faults, before), faults
 
 
 def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:

@@ -21,6 +21,20 @@ _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday",
 _SHOWN = 24
 
 
+class UnknownDay(date):
+    """The day of an entry that has none that can be read: it keeps the entry's place in the order, and reads ?."""
+
+    def isoformat(self) -> str:
+        """What is shown of it."""
+        return "?"
+
+    def __str__(self) -> str:
+        return "?"
+
+    def __format__(self, form: str) -> str:
+        return "?"
+
+
 class DayError(ValueError):
     """Text that is no day, or a time zone there is none of; one line."""
 
@@ -105,6 +119,8 @@ def years_between(start: date, end: date) -> float:
 def add_days(day: date, count: int) -> date:
     """The day `count` days on (back, if below 0), held within years 0001 to 9999."""
     ordinal = day.toordinal() + count
+    if isinstance(day, UnknownDay):
+        return UnknownDay.fromordinal(min(max(ordinal, FIRST_DAY.toordinal()), LAST_DAY.toordinal()))
     return date.fromordinal(min(max(ordinal, FIRST_DAY.toordinal()), LAST_DAY.toordinal()))
 
 
@@ -116,7 +132,7 @@ def add_years(day: date, count: int) -> date:
     if year < FIRST_DAY.year:
         return FIRST_DAY
     if (day.month, day.day) == (2, 29) and not calendar.isleap(year):
-        return date(year, 3, 1)
+        return type(day)(year, 3, 1)
     return day.replace(year=year)
 
 

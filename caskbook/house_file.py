@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from pydantic import ValidationError
 
-from caskbook.faulty import explain_errors
+from caskbook.faulty import explain_errors, shown
 from caskbook.finding import Fault, Finding
 from caskbook.house import House, Settings, in_force, is_dated, since_day, whole_settings
 from caskbook.source import Source
@@ -23,6 +23,16 @@ class HouseFile(NamedTuple):
     house: House
     findings: tuple[Finding, ...]
     data: dict[str, Any]
+
+    @property
+    def sound(self) -> dict[str, Any]:
+        """The settings that could be read, as written."""
+        return {key: value for key, value in self.data.items() if key in self.house.raw or (key == "types" and self.house.types)}
+
+    @property
+    def torn(self) -> bool:
+        """Whether it is no YAML of settings: what it lacks is then not taken out, but not read."""
+        return any(finding.code in ("yaml-syntax", "not-a-mapping") for finding in self.findings) or (not self.data and bool(self.findings))
 
 
 def read_house(path: str, data: bytes) -> HouseFile:
@@ -45,6 +55,8 @@ def _faults(raw: dict[str, Any]) -> list[Fault]:
     for name, given in (types if isinstance(types, dict) else {}).items():
         if name not in CASK_TYPES:
             faults.append(Fault("unknown-word", "error", f'"{name}" is no type of cask', ("types", name), "write a type such as hogshead", on_key=True))
+        if given is not None and not isinstance(given, dict):
+            faults.append(Fault("wrong-type", "error", f"`{name}` is {shown(given)}: expected key: value pairs", ("types", name), "write its settings below it, one a line"))
         if isinstance(given, dict):
             faults += _dated_faults(given, ("types", name)) + _setting_faults(given, ("types", name))
     return list({(fault.code, fault.where): fault for fault in faults}.values())

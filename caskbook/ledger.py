@@ -192,7 +192,7 @@ class Ledger:
         return live(cask, self.house, day, self._joined(cask, {cask.id}))
 
     def _joined(self, cask: Cask, seen: set[str]) -> list[Cask]:
-        others = [event.of for event in cask.events if event.job == "same-as"]  # type: ignore[attr-defined]
+        others = [event.of for event in cask.events if event.job == "same-as" and not event.lost]  # type: ignore[attr-defined]
         if not others:
             return []
         standing = {event.of for event in live(cask, self.house, date.max).events if event.job == "same-as"}  # type: ignore[attr-defined]

@@ -142,10 +142,11 @@ def _tell_rest(count: int, noun: str) -> None:
 
 def _tell_target(target: Target) -> None:
     from caskbook.cli.enter_run import safe
+    from caskbook.jobs.base import told
 
     event = target.event
     because = f"  ({target.because})" if target.because else ""
-    say(safe(f"{target.cask}  {event.date} {event.job}: {event.says()}{because}"))
+    say(safe(f"{target.cask}  {event.date} {event.job}: {told(event)}{because}"))
 
 
 def move_event(argv: list[str]) -> int:

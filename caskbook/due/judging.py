@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
+from caskbook.days import UnknownDay
 from caskbook.due.case import Case, case_of
 from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS
@@ -120,10 +121,12 @@ def _face(answer: tuple[Opinion, str | None]) -> tuple[object, ...]:
 def _verdict(rule: Rule, days: _Days) -> Verdict:
     answer = _asked(rule, days.now)
     opinion, decided = answer
+    changes, since = _changes_on(rule, days, answer), opinion.since
+    since = None if isinstance(since, UnknownDay) else since
     head, berth = days.now.life.cask.head, days.now.st.berth
     return Verdict(
-        head.cask, head.type, berth, rule.name, opinion.verdict, opinion.since, opinion.well_past, opinion.reasons, decided,
-        _changes_on(rule, days, answer), opinion.severity,
+        head.cask, head.type, berth, rule.name, opinion.verdict, since, opinion.well_past, opinion.reasons, decided,
+        None if isinstance(changes, UnknownDay) else changes, opinion.severity,
     )  # fmt: skip
 
 

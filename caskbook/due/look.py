@@ -65,7 +65,8 @@ def _most_urgent(case: Case, visits: list[_Visit], turns: tuple[date, ...]) -> O
 
 
 def _wait(rule: LookRule, severity: str) -> int:
-    return {"weep": rule.weep_days, "drip": rule.drip_days, "run": rule.run_days}[severity]
+    # A leak of which nobody can read how bad it is, is looked at as soon as the worst.
+    return {"weep": rule.weep_days, "drip": rule.drip_days}.get(severity, rule.run_days)
 
 
 def _at_leak(case: Case, leak: OpenLeak) -> _Visit:
@@ -81,7 +82,7 @@ def _at_leak(case: Case, leak: OpenLeak) -> _Visit:
     else:
         reason = f"{what}: house looks again {f'after {days(wait)}, {on}' if wait else 'the same day'}"
     since = due_since(case, look_on) if on <= case.day else on
-    return _Visit(on, since, _RANKS[leak.severity], reason)
+    return _Visit(on, since, _RANKS.get(leak.severity, _RANKS["run"]), reason)
 
 
 def _new_fill(case: Case) -> tuple[list[_Visit], tuple[date, ...]]:

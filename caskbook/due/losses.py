@@ -108,5 +108,5 @@ class BookLosses:
             if row is None:
                 yield about.cask, None, 0
                 continue
-            case = LossCase.from_row(json.loads(row), about.cask, about.type)
+            case = LossCase.from_row(json.loads(row), about.cask, about.type or "?")
             yield about.cask, *loss_verdict(case, about, self.peers, self.house.on(self.day, about.type))

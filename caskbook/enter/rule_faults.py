@@ -42,14 +42,14 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
 
     def find(number: str) -> Cask | None:
         if number in pages and pages[number].record is not None:
-            return pages[number].cask
+            return pages[number].cask.likely()
         other = ledger.find(number)
-        return other.cask if other is not None else None
+        return other.cask.likely() if other is not None and other.cask is not None else None
 
     if record.cask is None:
         return []
     context = Context(ledger.house, today, find, lambda number: find(number) is not None)
-    view = view_of(record, ledger.life_of(record.cask, today), context)
+    view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
     faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
     severities = ledger.house.on(today).severities
     return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]

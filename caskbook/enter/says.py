@@ -14,6 +14,7 @@ from caskbook.enter.page import Page
 from caskbook.enter.plan import Plan, Refusal
 from caskbook.house import House
 from caskbook.how_many import how_many
+from caskbook.jobs.base import told
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.words import CASK_TYPES
@@ -81,7 +82,7 @@ def page_line(page: Page, house: House, day: date) -> str:
 def event_says(data: Mapping[str, Any]) -> str:
     """"test: pass, 11 psi"."""
     event, _ = read_event(dict(data), ("events", 0))
-    said = event.says() if event else ""
+    said = told(event) if event else ""
     return f"{data['job']}: {said}" if said else str(data["job"])
 
 

@@ -59,7 +59,7 @@ def _judge(store: sqlite3.Connection, asked: Asked, answer: int, joined: Iterabl
     for row in rows:
         life, cask, cask_type, berth, said, data, _, _ = row
         peers.wide = False
-        case = LossCase.from_row(json.loads(data), cask, cask_type)
+        case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
         verdict, running = loss_verdict(case, About(cask, cask_type, berth), peers, house.on(asked.day, cask_type))
         due.append(_due_row(answer, life, verdict))
         if peers.wide:

@@ -21,7 +21,7 @@ def views(answer: Answer) -> list[str]:
         "cask": f"SELECT {_columns(answer, CASK, 'l')} FROM {source}",
         "fill": f"SELECT {_columns(answer, FILL, 'f')} FROM {source} JOIN main.fill f ON f.life = l.id",
         "event": f"SELECT {_columns(answer, EVENT, 'e')} FROM main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number}"
-        f" JOIN main.event e ON e.version = l.version AND e.date <= {_text(answer.day.isoformat())}",
+        f" JOIN main.event e ON e.version = l.version AND ifnull(e.date, '') <= {_text(answer.day.isoformat())}",
         "due": _due(answer, source),
     }
     return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]

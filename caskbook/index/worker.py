@@ -9,7 +9,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.cask import Cask
-from caskbook.days import add_days
+from caskbook.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.house import House
@@ -17,6 +17,7 @@ from caskbook.index.columns import CASK
 from caskbook.index.peers import NO_STORE
 from caskbook.index.schema import NEVER, stored
 from caskbook.index.trees import content_key
+from caskbook.jobs.base import as_data
 from caskbook.ledger import Ledger, Shelf
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
@@ -174,10 +175,10 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     filling = filling if filling is not None and filling.is_spirit else None
     row = {name: getattr(facts, name) for name in FACTS if name not in LOSS_FACTS}
     for name in _JSON:
-        row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] else None
+        row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] or (row[name] is None and name in st.unsure) else None
     for name, value in row.items():
         if isinstance(value, date):
-            row[name] = value.isoformat()
+            row[name] = _iso(value)
     row.update(
         begun=int(life.begun),
         here=int(life.begun and facts.state not in ("gone", "away", "missing")),
@@ -205,9 +206,13 @@ def _due_rows(verdicts: list[Verdict]) -> list[tuple[Any, ...]]:
 
 def told_of(v: Verdict) -> tuple[Any, ...]:
     """(since, well past, severity, reasons, decided, changes on) as the index keeps them."""
-    since = v.since.isoformat() if v.since else None
-    changes = v.changes_on.isoformat() if v.changes_on else None
+    since, changes = _iso(v.since), _iso(v.changes_on)
     return since, int(v.well_past), v.severity, "\n".join(v.reasons), v.decided, changes
+
+
+def _iso(day: date | None) -> str | None:
+    """A day as text; None where there is none that can be read."""
+    return None if day is None or isinstance(day, UnknownDay) else day.isoformat()
 
 
 def _quiet(verdicts: list[Verdict]) -> str:
@@ -218,7 +223,7 @@ def _quiet(verdicts: list[Verdict]) -> str:
 
 def _fill_rows(life: Life) -> list[tuple[Any, ...]]:
     return [
-        (f.event, f.count, f.spirit, f.start.isoformat(), f.end.isoformat() if f.end else None, f.litres, f.abv, int(f.is_spirit), int(f.short))
+        (f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short))
         for f in life.state.fillings
     ]
 
@@ -228,9 +233,9 @@ def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
     fallen = corrections(cask.events).fallen
     rows = []
     for row, event in enumerate(cask.events):
-        data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
+        data = as_data(event)
         rows.append(
-            (row, event.id, event.date.isoformat(), event.job, data.get("by"), data.get("sheet"), data.get("note"), int(event.id not in fallen),
+            (row, event.id, _iso(event.date), event.job, data.get("by"), data.get("sheet"), data.get("note"), int(event.id not in fallen),
              fallen.get(event.id), data.get("litres"), data.get("abv"), data.get("psi"), json.dumps(data, ensure_ascii=False))
         )  # fmt: skip
     return rows

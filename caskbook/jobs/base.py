@@ -154,6 +154,12 @@ class Model(BaseModel):
     """Base of everything read from a file: strict types, no unknown keys, never changed after reading."""
 
     model_config = ConfigDict(strict=True, extra="forbid", frozen=True, defer_build=True)
+    #: of a faulty entry or head: fields of which nobody wrote a sound value, which are None here; its findings; and how it is written
+    lost: ClassVar[frozenset[str]] = frozenset()
+    codes: ClassVar[tuple[str, ...]] = ()
+    written: ClassVar[Mapping[str, Any]] = {}
+    #: its mildest reading, for judging what else is wrong; None where there is none, or where nothing is wrong
+    likely: ClassVar[Any] = None
 
 
 def when(field: str, value: Any, *needed: str) -> dict[str, Any]:
@@ -202,6 +208,41 @@ class Event(Model):
     def says(self) -> str:
         """What was done, in a few words of the trade, without the job's name."""
         return ""
+
+
+_APART = ("id", "date", "job", "by", "sheet", "source", "replaces", "moved_from", "answers", "note")
+
+
+def told(event: Event) -> str:
+    """What the event says: of a faulty one its text as the file has it, ? for what lacks, and the findings beside it."""
+    if not event.codes:
+        return event.says()
+    own = {key: value for key, value in event.written.items() if key not in _APART}
+    words = [f"{key} {_raw(value)}" for key, value in own.items()] + [f"{key} ?" for key in sorted(event.lost) if key not in event.written and key not in _APART]
+    return ", ".join(words) + ("  " if words else "") + f"[{', '.join(event.codes)}]"
+
+
+def as_data(event: Event) -> dict[str, Any]:
+    """The keys of an entry as in the file, as JSON has them; what nobody wrote a sound value of null, with its `findings` beside it."""
+    if not event.codes:
+        return event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
+    data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True, warnings=False)
+    nothing = set(event.lost) - ({"id"} if "id" in event.written else set())
+    return {**data, **dict.fromkeys(sorted(nothing)), "findings": [*event.codes]}
+
+
+def _raw(value: object, most: int = 40) -> str:
+    """A value of a file as it is written, on one line and not long."""
+    if isinstance(value, int) and abs(value) >= 10**20:
+        return "a number of over 20 digits"
+    if isinstance(value, dict):
+        text = ", ".join(f"{key} {_raw(item)}" for key, item in value.items())
+    elif isinstance(value, list):
+        text = "; ".join(_raw(item) for item in value)
+    else:
+        text = "?" if value is None else str(value).lower() if isinstance(value, bool) else str(value)
+    text = "".join(sign if sign.isprintable() else "?" for sign in text)
+    return text if len(text) <= most else text[: most - 1] + "…"
 
 
 def plain(value: float | int | None) -> str:

@@ -11,7 +11,7 @@ from caskbook.jobs import fire as f
 from caskbook.jobs import repair as r
 from caskbook.jobs.base import Event
 from caskbook.jobs.custody import BreakUp
-from caskbook.life.state import Defect, State, Tested
+from caskbook.life.state import UNKNOWN, Defect, State, Tested
 from caskbook.places import stave_number
 from caskbook.words import is_wine
 
@@ -57,6 +57,8 @@ def test(st: State, ev: b.Test) -> None:
             st.visits[-1] += 1
     outcome = Tested(ev.date, ev.result, ev.psi, st.seq, ev.id)
     st.last_test = outcome
+    if ev.result is None:
+        st.proved = False  # nobody can read it
     if ev.result == "pass":
         st.proved, st.last_pass = True, outcome
 
@@ -65,7 +67,7 @@ def drive(st: State, ev: r.Drive) -> None:
     """It unproves an empty cask, if the house says so."""
     if not st.filled and st.house.on(ev.date, st.type).drive_unproves:
         st.unprove()
-    if not ev.hoops:
+    if not ev.hoops and "hoops" not in ev.lost:
         st.answer_hoops()
     close_leak(st, ev.closes)
 
@@ -120,7 +122,7 @@ def peg(st: State, ev: r.Peg) -> None:
     close_leak(st, ev.closes)
     st.leaks = [leak for leak in st.leaks if leak.at != ev.at]
     if st.filled:
-        st.defects.append(Defect(ev.at, "peg", None, ev.id, st.seq))
+        st.defects.append(Defect(ev.at or UNKNOWN, "peg", None, ev.id, st.seq))
     else:
         st.unprove()
 
@@ -145,7 +147,7 @@ def close_heads(st: State, ev: r.Close) -> None:
     """Open until every opened head is in again."""
     st.unprove()
     st.open_heads -= set(ev.heads)
-    if not st.open_heads:
+    if not st.open_heads and not ev.lost & {"heads"}:
         st.form = _formed(st, "whole")
 
 
@@ -187,7 +189,7 @@ def sulphur(st: State, ev: f.Sulphur) -> None:
 
 def measure(st: State, ev: b.Measure) -> None:
     """Counts and sizes as found."""
-    st.capacity_l = ev.capacity_l if ev.capacity_l is not None else st.capacity_l
+    st.capacity_l = ev.capacity_l if ev.capacity_l is not None or "capacity_l" in ev.lost else st.capacity_l
     st.tare_kg = ev.tare_kg if ev.tare_kg is not None else st.tare_kg
     st.stave_mm = ev.stave_mm if ev.stave_mm is not None else st.stave_mm
     st.staves_first = st.staves_first or ev.staves

@@ -13,7 +13,7 @@ from caskbook.jobs import spirit as s
 from caskbook.jobs.base import Event
 from caskbook.life.bench import nothing, wine_in
 from caskbook.life.past import inherited_past
-from caskbook.life.state import Defect, OpenLeak, State
+from caskbook.life.state import UNKNOWN, Defect, OpenLeak, State
 
 
 def receive(st: State, ev: a.Receive) -> None:
@@ -78,7 +78,7 @@ def season(st: State, ev: s.Season) -> None:
 def fill(st: State, ev: s.Fill) -> None:
     """A fill; the spirit's age runs from oak_since, else from this day."""
     st.start_filling(ev, ev.spirit, ev.litres, ev.abv)
-    since = ev.date if ev.oak_since is None else ev.oak_since
+    since = ev.date if ev.oak_since is None and "oak_since" not in ev.lost else ev.oak_since
     st.oak_since = since if isinstance(since, date) else None
     _berthed(st, ev.berth, ev.stow)
 
@@ -91,14 +91,14 @@ def rack_in(st: State, ev: s.RackIn) -> None:
     else:
         parts = [(part.litres, part.abv) for part in ev.from_]
         alcohol = None if any(abv is None for _, abv in parts) else sum(litres * (abv or 0) for litres, abv in parts)
-        st.start_filling(ev, ev.spirit, ev.litres, alcohol / ev.litres if alcohol is not None and ev.litres else None)
+        st.start_filling(ev, ev.spirit, ev.litres if ev.from_ else None, alcohol / ev.litres if alcohol is not None and ev.litres else None)
         st.oak_since = since
     _berthed(st, ev.berth, ev.stow)
 
 
 def rack_out(st: State, ev: s.RackOut) -> None:
     """With nothing left it empties the cask; open leaks stay as defects."""
-    if ev.empties:
+    if ev.empties and "left_l" not in ev.lost:
         st.become_empty(ev)
 
 
@@ -110,12 +110,14 @@ def top(st: State, ev: s.Top) -> None:
 
 def leak(st: State, ev: s.Leak) -> None:
     """An open leak."""
-    st.leaks.append(OpenLeak(ev.at, ev.severity, ev.date, ev.id, st.seq, ev.look_again))
+    st.leaks.append(OpenLeak(ev.at or UNKNOWN, ev.severity or UNKNOWN, ev.date, ev.id, st.seq, ev.look_again))
 
 
 def look(st: State, ev: s.Look) -> None:
     """Dry closes, wet keeps; with neither place nor leak it means every open leak."""
     seen = [x for x in st.leaks if (ev.of is None or x.event == ev.of) and (ev.at is None or x.at == ev.at)]
+    if ev.lost & {"seen", "of", "at"}:
+        return
     if ev.seen == "dry":
         st.leaks = [x for x in st.leaks if x not in seen]
         return
@@ -187,7 +189,7 @@ def _berthed(st: State, berth: str | None, stow: str | None) -> None:
 
 
 def _verdict(st: State, ev: a.Receive | c.Return, verdict: str) -> None:
-    if verdict != "accept":
+    if verdict not in (None, "accept"):
         st.mark("held" if verdict == "hold" else "rejected", ev, ev.why or ev.note or f"at {ev.job}")
 
 

@@ -8,10 +8,10 @@ from datetime import date
 from typing import Any
 
 from caskbook.days import DAYS_PER_YEAR as YEAR
-from caskbook.days import add_years, whole_years, years_between
+from caskbook.days import UnknownDay, add_years, whole_years, years_between
 from caskbook.life.fitness import examined, fitness, pass_needed, state_word, test_valid
 from caskbook.life.fold import Life
-from caskbook.life.state import State
+from caskbook.life.state import UNKNOWN, State
 
 
 @dataclass(slots=True)
@@ -100,7 +100,30 @@ def facts_of(life: Life) -> Facts:
     _parts(facts, st)
     _open_matters(facts, st)
     facts.wood_left = _wood_left(facts, life)
+    if any(event.codes for event in life.events) or head.codes:
+        _forget(facts, st)
     return facts
+
+
+def _forget(facts: Facts, st: State) -> None:
+    """What hangs on a value that nobody wrote is unknown."""
+    filling = st.filling
+    undated = [day for day in (filling and filling.start, st.oak_since) if isinstance(day, UnknownDay)]
+    gone = set(st.unsure) | ({"in_this_cask_years", "age_years", "minimum_age_on", "years_in_wood", "years_in_wood_since_char"} if undated else set())
+    if isinstance(facts.last_char, UnknownDay):
+        gone |= {"years_since_char", "years_in_wood_since_char"}
+    if st.last_test is not None and isinstance(st.last_test.date, UnknownDay):
+        gone |= {"test_age_days"}
+    if gone & {"years_in_wood_since_char"}:
+        gone |= {"wood_left"}
+    for name in gone:
+        setattr(facts, name, None)
+    for name in ("last_char", "last_fire", "oak_since", "minimum_age_on"):
+        if isinstance(getattr(facts, name), UnknownDay):
+            setattr(facts, name, None)
+    for rows in ([facts.last_test] if facts.last_test else [], facts.open_defects or [], facts.open_leaks or []):
+        for row in rows:
+            row.update({key: None for key, value in row.items() if value == UNKNOWN or isinstance(value, UnknownDay)})
 
 
 def _condition(facts: Facts, st: State, day: date) -> None:

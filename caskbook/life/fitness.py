@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from caskbook.days import UnknownDay
 from caskbook.life.state import State
 
 
@@ -36,7 +37,7 @@ def passed_since_repair(st: State) -> bool:
 def unexamined(st: State, day: date) -> bool:
     """No examination since receipt, return or emptying, or too old, or its clean nose lacking, or its hold released."""
     since = exam_day(st)
-    if since is None or st.exam is None or st.exam.verdict in ("hold", "reject"):
+    if since is None or isinstance(since, UnknownDay) or st.exam is None or st.exam.verdict in ("hold", "reject", None):
         return True
     valid = st.house.on(day, st.type).examine_valid_days
     return (day - since).days > valid or nose_lacking(st)
@@ -56,7 +57,7 @@ def pass_needed(st: State, day: date) -> bool:
 
 def test_valid(st: State, day: date) -> bool:
     """Proved, and the pass not too old."""
-    if not st.proved or st.last_pass is None:
+    if not st.proved or st.last_pass is None or isinstance(st.last_pass.date, UnknownDay):
         return False
     return (day - st.last_pass.date).days <= st.house.on(day, st.type).test_valid_days
 

@@ -19,6 +19,7 @@ from caskbook.life.needs import LOOKED_INTO, WITH_POLICY, fault_at, needs_broken
 from caskbook.life.past import past_of
 from caskbook.life.standing import Corrections, corrections
 from caskbook.life.state import State
+from caskbook.life.unsure import note_lost, sure_again
 from caskbook.places import Frame
 from caskbook.words import is_wine
 
@@ -66,7 +67,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     if joined or not in_order:
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id))
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order)
-    life.state.joined = [event.of for event, _ in ordered if event.job == "same-as"]  # type: ignore[attr-defined]
+    life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     _run(life, ordered)
     return life
 
@@ -138,17 +139,21 @@ def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
         if row >= 0:
             if plan.arrival or not stands:
                 life.faults += needs_broken(event, row, st, first=plan.arrival and _is_first(life, arrived))
-            elif plan.names:
+            elif plan.names and not event.lost:
                 life.faults += places_absent(event, row, st)
             if plan.policy:
                 life.faults += policy_broken(event, row, st)
             if plan.closes:
                 life.faults += _leak_faults(event, row, st)
-        if plan.works_at and st.defects:
+        if plan.works_at and st.defects and not event.lost:
             st.answer(event.places())
         if event.answers:
             st.answer_named(event.answers)
         plan.effect(st, event)
+        if event.lost:
+            note_lost(st, event)
+        elif st.unsure:
+            sure_again(st, event)
         arrived = arrived or plan.arrival
         events.append(event)
 

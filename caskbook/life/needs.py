@@ -123,6 +123,8 @@ _CODES = {"stave": "no-such-stave", "joint": "no-such-stave", "croze": "no-such-
 def places_absent(event: Event, row: int, st: State) -> list[Fault]:
     """Places named that this cask does not have."""
     found = []
+    if event.lost:
+        return []
     for field, address in event.named_places():
         place = parse_place(address)
         why = fault_of(place, st.frame)
@@ -177,7 +179,7 @@ def _fill_policy(event: Fill | RackIn, row: int, st: State) -> list[Fault]:
         code, why, remedy = _UNFIT[fit]
         found.append(fault_at(event, row, code, f"filled while {why}", remedy, severity="warning"))
     room = st.capacity_l
-    if room is not None and event.litres > room:
+    if room is not None and event.litres is not None and event.litres > room:
         message = f"{event.litres:g} L in a cask of {room:g} L"
         field = "litres" if event.job == "fill" else "from"
         found.append(fault_at(event, row, "over-capacity", message, "correct the litres, or measure the cask", field, severity="warning"))

@@ -34,7 +34,7 @@ _NONE = Corrections()
 def target_of(event: Event) -> str | None:
     """The event that this one puts out of force, if it is a correction."""
     if event.job in _CORRECTORS:
-        return str(event.of)  # type: ignore[attr-defined]
+        return event.of and str(event.of)  # type: ignore[attr-defined]
     return event.replaces
 
 
@@ -54,6 +54,10 @@ def corrections(events: Sequence[Event]) -> Corrections:
 
 
 class _Resolver:
+    """Asks three things of an event, each once, so that thousands of corrections in a row take no longer than as many apart:
+    which correction puts it out of force ("by"), the largest standing one that works through a replacement of it ("through"),
+    and the largest standing one of it and its larger rivals ("rival"). Of several corrections the largest id counts."""
+
     def __init__(self, events: Sequence[Event], targets: dict[str, str]) -> None:
         self.ids = [event.id for event in events]
         self.known = set(self.ids)
@@ -61,79 +65,96 @@ class _Resolver:
         self.replaces = {event.id: event.replaces for event in events if event.replaces}
         self.chaining = {event.id for event in events if event.replaces or event.job == "moved"}
         self.out = Corrections()
-        self.killers: dict[str, list[str]] = {}
-        self.decided: dict[str, bool] = {}
+        self.answers: dict[tuple[str, str], str | None] = {}
 
     def resolve(self) -> Corrections:
         self.out.absent = [one for one, target in self.targets.items() if target not in self.known]
-        self.out.cyclic = [one for one in self.targets if self._goes_round(one)]
-        self._find_killers()
+        circles = self._circles()
+        self.out.cyclic = [one for one in self.targets if one in circles]
+        self._note_correctors(circles)
         for one in self.out.cyclic:
-            self.decided[one] = False
-            self.out.fallen[one] = self.targets[one]
+            self.answers["by", one] = self.targets[one]
         for one in self.ids:
-            self._stands(one)
+            killer = self._answer(("by", one))
+            if killer is not None:
+                self.out.fallen[one] = killer
         self._name_rivals()
         return self.out
 
-    def _goes_round(self, start: str) -> bool:
-        seen: set[str] = set()
-        at: str | None = start
-        while at in self.targets and at not in seen:
-            seen.add(at)
-            at = self.targets[at]
-            if at == start:
-                return True
-        return False
+    def _circles(self) -> set[str]:
+        """The events that go round in a circle: each has one target at most, so every event is passed once."""
+        passed: set[str] = set()
+        found: set[str] = set()
+        for start in self.targets:
+            way: dict[str, int] = {}
+            at: str | None = start
+            while at in self.targets and at not in passed and at not in way:
+                way[at] = len(way)
+                at = self.targets[at]
+            if at in way:
+                found |= {one for one, place in way.items() if place >= way[at]}
+            passed |= way.keys()
+        return found
 
-    def _find_killers(self) -> None:
+    def _note_correctors(self, circles: set[str]) -> None:
+        """By target: what corrects it, and what replaces it; and the next larger rival of a replacement."""
+        self.correctors: dict[str, list[str]] = {}
+        self.replacers: dict[str, list[str]] = {}
         for one, target in self.targets.items():
-            if one in self.out.cyclic or target not in self.known:
-                continue
-            self.killers.setdefault(target, []).append(one)
-            if one in self.chaining:
-                for earlier in self._chain_below(target):
-                    self.killers.setdefault(earlier, []).append(one)
-        for first, second in self._rival_pairs():
-            self.killers.setdefault(first, []).append(second)
-
-    def _chain_below(self, start: str) -> list[str]:
-        chain: list[str] = []
-        at = self.replaces.get(start)
-        while at in self.known and at not in chain and at not in self.out.cyclic:
-            chain.append(at)
-            at = self.replaces.get(at)
-        return chain
-
-    def _rival_pairs(self) -> list[tuple[str, str]]:
-        by_target: dict[str, list[str]] = {}
+            if one not in circles and target in self.known:
+                self.correctors.setdefault(target, []).append(one)
+        self.circles = circles
         for one, target in self.replaces.items():
-            if one not in self.out.cyclic:
-                by_target.setdefault(target, []).append(one)
-        return [(small, large) for group in by_target.values() for small in group for large in group if small < large]
+            self.replacers.setdefault(target, []).append(one)
+        groups = [sorted(one for one in group if one not in circles) for group in self.replacers.values()]
+        self.larger = {small: large for group in groups for small, large in zip(group, group[1:], strict=False)}
 
-    def _stands(self, one: str) -> bool:
+    def _needs(self, question: tuple[str, str]) -> list[tuple[str, str]]:
+        what, one = question
+        larger = [("rival", self.larger[one])] if one in self.larger else []
+        if what == "by":
+            return [("by", by) for by in self.correctors.get(one, ())] + [("through", one)] + larger
+        if what == "rival":
+            return [("by", one), *larger]
+        needs = []
+        for again in self.replacers.get(one, ()):
+            needs += [("by", by) for by in self.correctors.get(again, ()) if by in self.chaining]
+            needs += [("through", again)] if again not in self.circles else []
+        return needs
+
+    def _worked_out(self, question: tuple[str, str]) -> str | None:
+        what, one = question
+        found = [one] if what == "rival" and self.answers.get(("by", one)) is None else []
+        for need in self._needs(question):
+            if need == ("by", one):
+                continue
+            answer = self.answers.get(need, need[1] if need[0] == "by" else None)
+            if need[0] == "by":
+                found += [need[1]] if answer is None else []
+            elif answer is not None:
+                found.append(answer)
+        return max(found, default=None)
+
+    def _answer(self, question: tuple[str, str]) -> str | None:
         """Depth first, without recursion so that a chain of thousands of corrections is read too."""
-        todo = [one]
-        on_path: set[str] = set()
+        todo, begun = [question], set()
         while todo:
             at = todo[-1]
-            if at in self.decided:
+            if at in self.answers:
                 todo.pop()
                 continue
-            on_path.add(at)
-            open_ones = [k for k in self.killers.get(at, ()) if k not in self.decided and k not in on_path]
-            if open_ones:
-                todo.extend(open_ones)
+            begun.add(at)
+            lacking = [need for need in self._needs(at) if need not in self.answers and need not in begun]
+            if lacking:
+                todo += lacking
                 continue
-            killer = next((k for k in sorted(self.killers.get(at, ()), reverse=True) if self.decided.get(k)), None)
-            self.decided[at] = killer is None
-            if killer is not None:
-                self.out.fallen[at] = killer
+            self.answers[at] = self._worked_out(at)
             todo.pop()
-        return self.decided[one]
+        return self.answers[question]
 
     def _name_rivals(self) -> None:
-        for small, large in self._rival_pairs():
-            if self.decided.get(large) and self.out.fallen.get(small) == large:
-                self.out.rivals[small] = large
+        for group in self.replacers.values():
+            for small in group if len(group) > 1 else ():
+                killer = self.out.fallen.get(small)
+                if killer is not None and killer > small and self.circles.isdisjoint((small, killer)) and self.replaces.get(killer) == self.replaces[small] and killer not in self.out.fallen:
+                    self.out.rivals[small] = killer

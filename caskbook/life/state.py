@@ -11,6 +11,9 @@ from caskbook.jobs.bench import Examine
 from caskbook.life.past import Past
 from caskbook.places import Frame, Place, PlaceError, contains, parse_place
 
+UNKNOWN = "?"
+"""A place or a word that the entry should have given and nobody wrote; null in machine-readable answers."""
+
 
 @dataclass(slots=True)
 class Defect:
@@ -144,6 +147,7 @@ class State:
     tare_kg: float | None = None
     old_marks: list[str] = field(default_factory=list)
     joined: list[str] = field(default_factory=list)
+    unsure: set[str] = field(default_factory=set)  # facts that an entry without a sound value made unknown
 
     @property
     def filled(self) -> bool:
@@ -157,7 +161,7 @@ class State:
 
     def mark(self, name: str, event: Event, why: str) -> None:
         """Set a mark; one that stands keeps its day."""
-        self.marks.setdefault(name, MarkSet(event.date, event.id, why))
+        self.marks.setdefault(name, MarkSet(event.date, event.id, why or UNKNOWN))
 
     def unprove(self) -> None:
         """Structural work: what was tight need not be tight any more."""

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from caskbook.house import Settings
 from caskbook.jobs import Event
+from caskbook.jobs.base import told
 from caskbook.life import Life
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
 from caskbook.loss.fills import FillLoss, fill_losses
@@ -106,7 +107,7 @@ def _leaks(loss: FillLoss) -> Rows:
     if not loss.record.leaks:
         return []
     rows: Rows = [("day", "job", "entry", "by", "what")]
-    return rows + [(str(event.date), event.job, event.id, event.by or "", event.says()) for event in loss.record.leaks]
+    return rows + [(str(event.date), event.job, event.id, event.by or "", told(event)) for event in loss.record.leaks]
 
 
 def _decisions(life: Life) -> Rows:
@@ -115,7 +116,7 @@ def _decisions(life: Life) -> Rows:
     if not found:
         return [("nobody has decided on a loss of this cask",)]
     rows: Rows = [("day", "entry", "by", "what")]
-    return rows + [(str(event.date), event.id, event.by or "", event.says()) for event in found]
+    return rows + [(str(event.date), event.id, event.by or "", told(event)) for event in found]
 
 
 def _decides(event: Event) -> bool:

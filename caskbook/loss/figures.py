@@ -55,7 +55,7 @@ def figure_of(life: Life, loss: FillLoss) -> FillFigure:
     head, record, whole = life.cask.head, loss.record, loss.whole
     steady = None if whole is None or loss.doubtful else whole.steady
     return FillFigure(
-        head.cask, record.filling.event, head.type, record.store, record.band, size_of(record.size_l, head.type),
+        head.cask, record.filling.event, head.type or "?", record.store, record.band, size_of(record.size_l, head.type),
         0.0 if whole is None else whole.years, steady, 0.0 if whole is None else whole.sigma, None if whole is None else whole.drift,
     )  # fmt: skip
 

@@ -74,6 +74,8 @@ class Move:
     lpa: float | None
     error: float
     rules: tuple[Rounding, ...] = ()
+    known: bool = True
+    """Whether its litres are: of an entry that does not tell them, `litres_20` is 0 and nothing is to be reckoned with it."""
 
     @property
     def litres(self) -> Decimal:
@@ -83,7 +85,7 @@ class Move:
     @property
     def counted(self) -> Decimal | None:
         """Litres of pure alcohol as they count, to the hundredth, with their sign."""
-        if self.abv is None:
+        if self.abv is None or not self.known:
             return None
         amount = counted_lpa(abs(self.litres_20), self.abv, self.rules)
         return amount if self.litres_20 >= 0 else -amount
@@ -97,6 +99,9 @@ class Amount:
     method: str
     corrected: bool
     notes: tuple[str, ...] = ()
+
+
+NOT_TOLD = Amount(None, "meter", False, ("litres not written",))
 
 
 @lru_cache(maxsize=65536)
@@ -122,6 +127,8 @@ def tenths(value: Decimal) -> Decimal:
 
 def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     """Litres at 20 °C that an entry tells of: its litres, else by its dip, else by its weight."""
+    if getattr(entry, "lost", ()) and all(getattr(entry, name, None) is None for name in ("litres", "gross_kg", "wet_mm", "dry_mm")):
+        return NOT_TOLD
     method = getattr(entry, "method", None)
     noted = () if method else ("method not written: taken as meter",)
     try:
@@ -193,5 +200,6 @@ def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: 
 def move_of(entry: Any, job: str, sign: int, abv: float | None, amount: Amount, settings: Settings) -> Move:
     """Liquor put in (sign 1) or taken out (sign -1)."""
     litres = amount.litres_20 or 0.0
-    lpa = None if abv is None else sign * litres * abv / 100
-    return Move(entry.date, entry.id, job, sign * litres, abv, lpa, relative_error(amount, abv, settings), tuple(settings.rounding))
+    known = amount.litres_20 is not None or not entry.lost
+    lpa = None if abv is None or not known else sign * litres * abv / 100
+    return Move(entry.date, entry.id, job, sign * litres, abv, lpa, relative_error(amount, abv, settings), tuple(settings.rounding), known)

@@ -173,7 +173,7 @@ def _lost(first: Gauge, last: Gauge, moves: Sequence[Move]) -> Decimal | None:
 
 
 def _litres(first: Gauge, last: Gauge, moves: Sequence[Move]) -> Decimal | None:
-    if first.litres is None or last.litres is None:
+    if first.litres is None or last.litres is None or not all(move.known for move in moves):
         return None
     return first.litres + sum((move.litres for move in moves), Decimal(0)) - last.litres
 

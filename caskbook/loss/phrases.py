@@ -7,6 +7,7 @@ from datetime import date
 
 from caskbook.how_many import how_many
 from caskbook.jobs import Event
+from caskbook.jobs.base import told
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import GAIN, UNCORRECTED, WITHIN, Interval
 
@@ -45,7 +46,7 @@ def times_words(times: float) -> str:
 
 def leak_words(event: Event) -> str:
     """"drip at joint-14 2020-02-01"."""
-    return f"{event.says()} {event.date}"
+    return f"{told(event)} {event.date}"
 
 
 def notes_of(loss: FillLoss) -> list[str]:

@@ -7,13 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
+from caskbook.days import UnknownDay
 from caskbook.gauging.domain import DomainError
 from caskbook.gauging.volume import Dimensions
 from caskbook.house import Settings
 from caskbook.jobs import Event
 from caskbook.life import Life
 from caskbook.life.state import Filling
-from caskbook.loss.gauges import Amount, Gauge, Move, Vessel, amount_of, at_20, gauge_of, move_of
+from caskbook.loss.gauges import NOT_TOLD, Amount, Gauge, Move, Vessel, amount_of, at_20, gauge_of, move_of
 
 BANDS = {1: "1st fill", 2: "2nd fill"}
 LATER_BAND = "3rd fill or later"
@@ -50,7 +51,7 @@ class FillRecord:
 
 def fill_records(life: Life) -> list[FillRecord]:
     """Every fill of spirit up to the day of the life, oldest first."""
-    starts = {filling.event: filling for filling in life.state.fillings if filling.is_spirit}
+    starts = {filling.event: filling for filling in life.state.fillings if filling.is_spirit and not isinstance(filling.start, UnknownDay)}
     return _Walk(life, starts).run() if starts else []
 
 
@@ -121,7 +122,7 @@ class _Walk:
         self.now = FillRecord(filling, band, self.vessel.capacity_l, event.job != "receive")
         self.since, self.abv = event.date, filling.abv
         self.stores.clear()
-        amount = Amount(None, "meter", False, ("litres not written",)) if filling.litres is None else amount_of(event, filling.abv, self.vessel)
+        amount = NOT_TOLD if filling.litres is None else amount_of(event, filling.abv, self.vessel)
         self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings))
 
     def _end(self, day: date) -> None:
@@ -141,16 +142,21 @@ class _Walk:
         if event.job in ("leak", "look"):
             now.leaks.append(event)
         elif event.job in ("regauge", "empty"):
+            if "date" in event.lost:
+                return
             self.abv = e.abv if e.abv is not None else self.abv
             now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
         elif event.job in ("draw", "top"):
             sign = 1 if event.job == "top" else -1
             now.entries.append(move_of(e, event.job, sign, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
         elif event.job == "sample":
-            now.entries.append(move_of(e, "sample", -1, self.abv, Amount(e.ml / 1000, "meter", True), self._settings(event)))
+            now.entries.append(move_of(e, "sample", -1, self.abv, NOT_TOLD if e.ml is None else Amount(e.ml / 1000, "meter", True), self._settings(event)))
         elif event.job == "rack-in":
             litres, abv = _mixed(e.from_)
-            now.entries.append(self._part(e, "rack-in", 1, litres, abv))
+            if e.from_:
+                now.entries.append(self._part(e, "rack-in", 1, litres, abv))
+            else:
+                now.entries.append(move_of(e, "rack-in", 1, None, NOT_TOLD, self._settings(e)))
         elif event.job == "rack-out":
             self._racked(e, now)
 
@@ -160,7 +166,7 @@ class _Walk:
         abv = self.abv if abv is None else abv
         lost = e.lost_l or 0.0
         settings = self._settings(e)
-        amount = _safely_at_20(moved + lost + (e.left_l or 0.0), abv, e)
+        amount = NOT_TOLD if e.lost & {"to", "left_l", "lost_l", "date"} else _safely_at_20(moved + lost + (e.left_l or 0.0), abv, e)
         now.entries.append(gauge_of(e, "rack-out", abv, amount, settings))
         self.abv = abv
         if not e.empties:

@@ -8,7 +8,7 @@ from rich.cells import cell_len
 
 from caskbook.cask import Prior
 from caskbook.how_many import how_many
-from caskbook.jobs.base import listed, plain
+from caskbook.jobs.base import listed, plain, told
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_now, loss_parts
@@ -84,7 +84,7 @@ def _not_begun(life: Life) -> str:
 
 
 def _what(life: Life, facts: Facts) -> str:
-    words = [facts.type.replace("-", " ")]
+    words = [(facts.type or "?").replace("-", " ")]
     if facts.capacity_l is not None:
         measured = life.cask.head.capacity_l is not None and facts.capacity_l != life.cask.head.capacity_l
         words.append(f"{plain(facts.capacity_l)} L" + (" measured" if measured else ""))
@@ -111,8 +111,8 @@ def _origin(life: Life, facts: Facts) -> list[str]:
     owner = f"owner {facts.owner}" if facts.owner and facts.owner != "house" else ""
     built = life.last("made-from")
     joined = f"also known as {listed(facts.joined)}" if facts.joined else ""
-    told = [maker, built.says() if built else "", supplier, before, f"was {', '.join(marks)}" if marks else "", owner, joined]
-    return [words for words in told if words]
+    known = [maker, told(built) if built else "", supplier, before, f"was {', '.join(marks)}" if marks else "", owner, joined]
+    return [words for words in known if words]
 
 
 def _prior(entry: Prior) -> str:
@@ -136,11 +136,11 @@ def _absent(life: Life, facts: Facts) -> str:
     if facts.state == "gone":
         left = life.last("dispose", "break-up", "convert")
         how = {"break-up": "broken up, ", "convert": "converted "}
-        return f"gone {left.date}: {how.get(left.job, '')}{left.says()}" if left else "gone"
+        return f"gone {left.date}: {how.get(left.job, '')}{told(left)}" if left else "gone"
     event = life.last("send" if facts.state == "away" else "missing")
     if event is None:
         return facts.state or ""
-    return f"away since {event.date} {event.says()}" if event.job == "send" else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
+    return f"away since {event.date} {told(event)}" if event.job == "send" else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
 
 
 def _inside(life: Life, facts: Facts) -> str:
@@ -173,11 +173,11 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
         ("due", parts.due_parts(verdicts)),
     ]
     lines: list[str] = []
-    for name, told in rows:
-        if not told or (gone and name in ("open", "due") and told == ["nothing"]):
+    for name, words in rows:
+        if not words or (gone and name in ("open", "due") and words == ["nothing"]):
             continue
         room = None if width is None else min(width, MOST_WIDTH) - _NAME_CELLS
-        first, *more = _each_on_its_line(told, room) if name == "due" else flow(told, room)
+        first, *more = _each_on_its_line(words, room) if name == "due" else flow(words, room)
         lines += [f"  {name:<{_NAME_CELLS - 2}}{first}", *(" " * _NAME_CELLS + line for line in more)]
     return lines
 
@@ -190,8 +190,8 @@ def _loss_parts(life: Life, peers: PeerTable | None) -> list[str]:
     return [*loss_parts(life, peers), *(["peers not gathered: caskbook due"] if peers is None else [])]
 
 
-def _each_on_its_line(told: list[str], room: int | None) -> list[str]:
-    return [line for part in told for line in flow([part], room, most_lines=2)]
+def _each_on_its_line(words: list[str], room: int | None) -> list[str]:
+    return [line for part in words for line in flow([part], room, most_lines=2)]
 
 
 def joined_card(other_id: str, cask_id: str) -> str:

@@ -7,7 +7,7 @@ from typing import Any
 
 from caskbook.how_many import how_many
 from caskbook.jobs import Event
-from caskbook.jobs.base import listed, plain
+from caskbook.jobs.base import listed, plain, told
 from caskbook.jobs.repair import origin
 from caskbook.life import Life
 from caskbook.life.facts import Facts
@@ -114,7 +114,7 @@ def test_parts(life: Life, facts: Facts) -> list[str]:
     test = life.last("test")
     if test is None:
         return ["none here", *_called_for(life, facts)]
-    parts = [f"{test.date} {test.says()}"]
+    parts = [f"{test.date} {told(test)}"]
     fail = next((e for e in reversed(life.events) if e.job == "test" and getattr(e, "result", "") == "fail"), None)
     if fail is not None and fail is not test:
         parts.append(_earlier_fail(life, test, fail))
@@ -195,14 +195,14 @@ def stave_changes(life: Life) -> list[str]:
 def _one_change(what: str, events: list[Event]) -> str:
     last = events[-1]
     times = f", {len(events)} times" if len(events) > 1 else ""
-    return f"{what} {origin(getattr(last, 'from_', None)) or 'changed'} {last.date.year}{times}"
+    return f"{what} {origin(getattr(last, 'from_', None)) or 'changed'} {last.date:%Y}{times}"
 
 
 def head_changes(life: Life) -> list[str]:
     """"head A new 2021", "head-A-2 new 2019"."""
     said = []
     for event in life.events:
-        if event.job == "head" and event.action in ("replace", "piece"):  # type: ignore[attr-defined]
+        if event.job == "head" and "head" not in event.lost and event.action in ("replace", "piece"):  # type: ignore[attr-defined]
             whole = event.action == "replace"  # type: ignore[attr-defined]
             what = f"head {event.head}" if whole else listed(event.places())  # type: ignore[attr-defined]
             said.append(_one_change(what, [event]))

@@ -8,6 +8,7 @@ from datetime import date
 
 from caskbook.jobs import Event
 from caskbook.life import Life
+from caskbook.life.state import UNKNOWN
 from caskbook.places import Frame, Place, contains, hoop_name, parse_place, piece_name, stave_number
 from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, to_ascii
 
@@ -44,15 +45,17 @@ def marked_places(life: Life) -> Marked:
         if event.job == "flag":
             for text in event.places():
                 marked.rush[parse_place(text)] = marked.rush.get(parse_place(text), 0) + 1
-    for defect in life.state.defects:
+    for defect in (one for one in life.state.defects if one.at != UNKNOWN):
         severity = f" ({defect.severity})" if defect.severity is not None else ""
         marked.open[parse_place(defect.at)] = f"{defect.at} {defect.defect}{severity}"
-    for leak in life.state.leaks:
+    for leak in (one for one in life.state.leaks if one.at != UNKNOWN):
         marked.open[parse_place(leak.at)] = f"{leak.at} {leak.severity} since {leak.since}"
     return marked
 
 
 def _changed_by(event: Event) -> list[Place]:
+    if event.lost:
+        return []
     action = getattr(event, "action", None)
     if event.job == "stave" and action == "replace":
         return [Place("stave", "", stave_number(name)[0]) for name in event.staves]  # type: ignore[attr-defined]
@@ -62,6 +65,8 @@ def _changed_by(event: Event) -> list[Place]:
 
 
 def _leaks_of(event: Event) -> list[str]:
+    if event.lost:
+        return []
     if event.job == "test":
         return [leak.at for leak in event.leaks or []]  # type: ignore[attr-defined]
     return [event.at] if event.job == "leak" else []  # type: ignore[attr-defined]

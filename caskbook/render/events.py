@@ -10,6 +10,7 @@ from rich.cells import cell_len
 from caskbook.how_many import how_many
 from caskbook.ids import id_minute
 from caskbook.jobs import Event
+from caskbook.jobs.base import told
 from caskbook.life import Life
 from caskbook.life.standing import target_of
 from caskbook.render.console import cut, pad, safe
@@ -106,7 +107,7 @@ def _why_fallen(event: Event, killer_id: str, by_id: dict[str, Event], short: di
 
 def says_of(event: Event) -> str:
     """What the event says, and its reason and note where those are not in it already."""
-    said = event.says()
+    said = told(event)
     if event.why and event.why not in said and not event.replaces:
         said += f": {event.why}"
     if event.note and event.note not in said:
@@ -117,7 +118,7 @@ def says_of(event: Event) -> str:
 def days_late(event: Event) -> int | None:
     """Days from the job to its entry in the book where those are more than a few, as the id tells; None otherwise."""
     minute = id_minute(event.id)
-    if minute is None or event.source == "register" or event.replaces or event.moved_from:
+    if minute is None or "date" in event.lost or event.source == "register" or event.replaces or event.moved_from:
         return None
     days = (minute.date() - event.date).days
     return days if days > LATE_AFTER_DAYS else None

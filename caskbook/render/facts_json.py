@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
+from caskbook.days import UnknownDay
 from caskbook.jobs import Event
+from caskbook.jobs.base import as_data
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_facts
@@ -16,19 +18,22 @@ def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None) -> dict
 
     `loss` is that of the present fill, else of the last one, held against `peers` where they are known.
     `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
-    `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
+    what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it; a faulty head has its own; `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
     """
-    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), "events": [_event(event, life) for event in life.cask.events]}
+    head = {"findings": [*life.cask.head.codes]} if life.cask.head.codes else {}
+    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), **head, "events": [_event(event, life) for event in life.cask.events]}
 
 
 def _event(event: Event, life: Life) -> dict[str, Any]:
-    data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
+    data = as_data(event)
     fallen = life.corrections.fallen
     told = {"stands": event.id not in fallen}
     return {**data, **told, "voided_by": fallen[event.id]} if event.id in fallen else {**data, **told}
 
 
 def _plain(value: Any) -> Any:
+    if isinstance(value, UnknownDay):
+        return None
     if isinstance(value, date):
         return value.isoformat()
     if isinstance(value, dict):

@@ -89,6 +89,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("late", _alike((late.cask, late.text) for late in found.late)),
         *how.items(),
         ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads if head.first)),
+        ("house", [f"{one.path}:{one.span.line}:{one.span.column} {one.severity} {one.code}: {one.message}; {one.help}" for one in found.house]),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
@@ -186,6 +187,10 @@ def review_json(found: Review) -> str:
         ],
         "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new} for head in found.heads],
         "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer} for s in found.settings],
+        "house": [
+            {"path": one.path, "line": one.span.line, "column": one.span.column, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help}
+            for one in found.house
+        ],
         "newly_due": [{"cask": one.cask, "rule": one.rule} for one in found.newly_due],
         "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],

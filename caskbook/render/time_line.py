@@ -8,7 +8,7 @@ from datetime import date
 
 from rich.cells import cell_len
 
-from caskbook.days import parse_when, years_between
+from caskbook.days import UnknownDay, parse_when, years_between
 from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import strength
@@ -79,7 +79,7 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
     spans = []
     for filling in life.state.fillings:
         until = filling.end or end
-        years = f"{years_between(filling.start, until):.1f} y"
+        years = f"{years_between(filling.start, until):.1f} y" if _known(filling.start) and _known(until) else "?"
         name = f"fill {filling.count}"
         labels = [f"{name}  {years}", f"{name} {years}", name, str(filling.count), ""]
         spans.append(Stretch("fill", filling.start, until, labels, running=filling.end is None and life.state.filled,
@@ -87,10 +87,14 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
     for at, event in enumerate(life.events):
         if event.job == "season":
             close = next((later for later in life.events[at + 1 :] if later.job in ("empty", "fill", "rack-in", "rack-out")), None)
-            wine: str = event.wine  # type: ignore[attr-defined]
+            wine: str = event.wine or "?"  # type: ignore[attr-defined]
             spans.append(Stretch("wine", event.date, close.date if close else end, [wine, wine[:3], ""],
                                  running=close is None and life.state.filled, start_event=event.id, end_event=close.id if close else None))  # fmt: skip
     return sorted(spans, key=lambda span: (span.start or date.min, span.end))
+
+
+def _known(day: date | None) -> bool:
+    return day is not None and not isinstance(day, UnknownDay)
 
 
 def _empty(life: Life, start: date, end: date) -> Stretch:
@@ -159,7 +163,7 @@ def _drawn(stretch: Stretch) -> str:
 
 
 def _axis(found: list[Stretch], starts: list[int], width: int) -> str:
-    marks = [(at, f"{stretch.start.year:04d}") for at, stretch in zip(starts, found, strict=True) if stretch.start]
+    marks = [(at, f"{stretch.start.year:04d}") for at, stretch in zip(starts, found, strict=True) if stretch.start and _known(stretch.start)]
     last = (max(0, width - 4), f"{found[-1].end.year:04d}")
     axis, latest = "", ""
     for at, year in marks:
@@ -180,7 +184,7 @@ def long_line(life: Life, width: int | None = 80, *, ascii: bool = False) -> str
     for stretch in found:
         start = stretch.start_text or (str(stretch.start) if stretch.start else "?")
         end = "now" if stretch.end == life.day else str(stretch.end)
-        years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start else "    ?"
+        years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start and _known(stretch.start) and _known(stretch.end) else "    ?"
         rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_told(stretch, life, by_id)}", width))
     drawn = [f"  {row}" for row in time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii).split("\n")]
     legend = ["", cut(f"  {LEGEND}", width)] if any(stretch.kind == "empty" and stretch.labels[0] for stretch in found) else []

@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.cask import Cask
 from caskbook.house import House
 from caskbook.jobs import Event
+from caskbook.jobs.base import told
 from caskbook.review.model import CaskDay, Day, Group
 from caskbook.review.phrases import MANY, phrase
 
@@ -51,7 +52,7 @@ def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
     cask = done[0].cask
     ordered = sorted(done, key=lambda one: one.event.id)
     phrases = tuple(phrase(one.event, cask, house) for one in ordered)
-    return CaskDay(cask.id, cask.head.type, phrases, tuple(one.event.id for one in ordered))
+    return CaskDay(cask.id, cask.head.type or "?", phrases, tuple(one.event.id for one in ordered))
 
 
 def _group(job: str, done: list[Done]) -> Group:
@@ -93,7 +94,7 @@ def _were(casks: list[str]) -> str:
 
 def _alike(done: list[Done]) -> str:
     """What the events say of themselves, where that is little and much the same."""
-    said = Counter(one.event.says() for one in done)
+    said = Counter(told(one.event) for one in done)
     if len(said) == 1:
         word = next(iter(said))
         return f": {word}" if word else ""

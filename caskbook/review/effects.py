@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -52,10 +52,10 @@ class _Trial:
         return self.path[0] not in ("types", "suppliers") or len(self.path) == 1 or self.path[1] == of
 
 
-def settings_with_effect(old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date) -> tuple[Setting, ...]:
-    """Each setting with how many casks it alone makes due, or no longer due, all else being as before."""
+def settings_with_effect(old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date, wrong: Collection[Path] = ()) -> tuple[Setting, ...]:
+    """(`wrong`: settings of which a value cannot be read, and nothing can be reckoned.) Each setting with how many casks it alone makes due, or no longer due, all else being as before."""
     listed = list(changed)
-    trials = [_Trial(path, House(put_in(old, path, value))) for path, _, value in listed if not _is_quiet(path)]
+    trials = [_Trial(path, House(put_in(old, path, value))) for path, _, value in listed if not _is_quiet(path) and path not in wrong]
     house = House(old)
     for cask in casks if trials else ():
         _try(cask, house, trials, day)

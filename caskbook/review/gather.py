@@ -12,6 +12,7 @@ from caskbook.finding import Finding
 from caskbook.house_file import read_house
 from caskbook.ids import id_minute
 from caskbook.jobs import Event
+from caskbook.jobs.base import told
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.life import corrections
 from caskbook.life.standing import target_of
@@ -49,6 +50,7 @@ def review(span: Stretch, differs: Between, ledger: Ledger, day: date, joint: Jo
         heads=tuple(_heads(changes)),
         new=tuple(_new_casks(changes)),
         settings=_settings(differs, ledger, day),
+        house=_house_faults(differs, ledger),
         newly_due=newly,
         no_longer=gone,
         layout=tuple(finding for finding in findings if finding.severity == "note"),
@@ -79,7 +81,7 @@ def _ordinary(one: Done) -> bool:
 
 def _late(one: Done, ledger: Ledger) -> Late | None:
     minute = id_minute(one.event.id)
-    if minute is None:
+    if minute is None or "date" in one.event.lost:
         return None
     try:
         entered = today_in(ledger.house.timezone, minute)
@@ -140,8 +142,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     was = f"{job_noun(target.job)} of {target.date}"
     if event.job in ("void", "moved"):
         return was
-    now = event.model_copy(update={"why": None}).says()  # the reason of the replacement has a place of its own
-    return f"{was} ({target.says()}) by {job_noun(event.job)} of {event.date} ({now})"
+    now = told(event if event.codes else event.model_copy(update={"why": None}))  # the reason of the replacement has a place of its own
+    return f"{was} ({told(target)}) by {job_noun(event.job)} of {event.date} ({now})"
 
 
 # Heads, new casks, settings
@@ -169,17 +171,28 @@ def _kind_of_cask(cask: Cask | None) -> str:
     if cask is None:
         return "cannot be read"
     head = cask.head
-    words = [head.type, f"from {head.supplier}" if head.supplier else "", f"parcel {head.parcel}" if head.parcel else ""]
+    words = [head.type or "type ?", f"from {head.supplier}" if head.supplier else "", f"parcel {head.parcel}" if head.parcel else ""]
     return ", ".join(word for word in words if word)
 
 
 def _settings(differs: Between, ledger: Ledger, day: date) -> tuple[Setting, ...]:
     if not differs.house_changed:
         return ()
-    old, new = (read_house(HOUSE_FILE, data).data if data is not None else {} for data in (differs.house_old, differs.house_new))
-    if not old:
+    old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))
+    if not old.data or old.torn or new.torn:
         return ()
     casks = (record.cask for record in ledger.records() if record.cask is not None)
-    return settings_with_effect(old, settings_changed(old, new), casks, day)
+    changed = list(settings_changed(old.data, new.data))
+    wrong = {path for path, _, _ in changed if any(path[0] in file.data and path[0] not in file.sound for file in (old, new))}
+    return settings_with_effect(old.sound, changed, casks, day, wrong)
+
+
+def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:
+    """What is wrong with house.yaml as it stands at the end of the stretch, as `check` tells it."""
+    if not differs.house_changed:
+        return ()
+    if differs.house_new is None:
+        return (Finding("unreadable-file", "error", "house.yaml was taken away: every setting stands at its default", ledger.shelf.shown + HOUSE_FILE, help="put it back"),)
+    return tuple(finding for finding in read_house(ledger.shelf.shown + HOUSE_FILE, differs.house_new).findings if finding.severity == "error")
 
 

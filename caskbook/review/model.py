@@ -116,7 +116,7 @@ class Turned:
 @dataclass(frozen=True)
 class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
-    `joined` are casks that both sides of a merge had entered on, `clashes` a line for each entry that only the merge made impossible."""
+    `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible."""
 
     title: str
     commits: int | None
@@ -134,6 +134,7 @@ class Review:
     unread: tuple[str, ...] = field(default=())
     joined: tuple[str, ...] = ()
     clashes: tuple[str, ...] = ()
+    house: tuple[Finding, ...] = ()
 
     @property
     def clean(self) -> bool:

@@ -10,7 +10,7 @@ from caskbook.cask import Cask
 from caskbook.house import House
 from caskbook.how_many import how_many
 from caskbook.jobs import Event
-from caskbook.jobs.base import listed, plain
+from caskbook.jobs.base import listed, plain, told
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 
@@ -42,11 +42,11 @@ MANY = {
 
 def phrase(event: Event, cask: Cask, house: House) -> str:
     """One job in a few words. The cask and the house serve where its meaning lies in the life before it."""
-    special = _SPECIAL.get(event.job)
+    special = _SPECIAL.get(event.job) if not event.codes else None
     if special is not None:
         return special(event, cask, house)
     past = _PAST.get(event.job, f"{event.job}:")
-    said = event.says()
+    said = told(event)
     return f"{past} {said}" if said else past.rstrip(":,")
 
 

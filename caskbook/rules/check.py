@@ -49,7 +49,7 @@ def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) 
 
     def find(number: str) -> Cask | None:
         record = ledger.find(number)
-        return record.cask if record is not None else None
+        return record.cask.likely() if record is not None and record.cask is not None else None
 
     return Context(ledger.house, today, find, known.__contains__)
 

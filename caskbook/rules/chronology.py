@@ -152,7 +152,7 @@ def oak_day(view: View) -> Iterable[Fault]:
     """
     for event, row in (pair for job in _SINCE for pair in view.of(job)):
         since = event.oak_since  # type: ignore[attr-defined]
-        if isinstance(since, date) and since > event.date:
+        if isinstance(since, date) and since > event.date and not view.is_spoiled(row, "date", "oak_since"):
             yield fault(row, "oak-since-after-filling", f"`oak_since` is {since}: it went in on {event.date}", "correct the day by an entry that replaces this one", "oak_since", of=event)
 
 

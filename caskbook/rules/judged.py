@@ -76,9 +76,9 @@ def _better_life(life: Life, record: Record, spoiled: Spoiled, future: list[int]
 
 def tidied(record: Record) -> Cask | None:
     """The cask of a file, without the parts of a faulty event that were taken over as they stand in the file, unread."""
-    cask = record.cask
-    if cask is None or not _has_errors(record):
-        return cask
+    if record.cask is None or not _has_errors(record):
+        return record.cask
+    cask = record.cask.likely()
     return Cask(cask.head, tuple(_tidy(event) for event in cask.events), cask.rows)
 
 
@@ -118,6 +118,10 @@ def _spoiled(record: Record) -> Spoiled:
             found.setdefault(path[1], set()).add(str(path[2]) if len(path) > 2 else "*")
         elif path:
             found.setdefault(HEAD, set()).add(str(path[0]))
+    cask = record.cask
+    for event, row in zip(cask.events, cask.rows, strict=True) if cask is not None else ():
+        if event.lost:
+            found.setdefault(row, set()).update(event.lost)
     return found
 
 
@@ -173,8 +177,8 @@ def _guessed(record: Record, spoiled: Spoiled) -> Iterable[Pair]:
         if row_spoiled(spoiled, row, "job") and isinstance(item, dict) and isinstance(item.get("job"), str):
             job = _likely_job(item["job"])
             event = read_event({**item, "job": job}, ("events", row))[0] if job else None
-            if event is not None:
-                yield _tidy(event), row
+            if event is not None and (not event.codes or event.likely is not None):
+                yield _tidy(event.likely if event.codes else event), row
 
 
 def _likely_job(word: str) -> str | None:

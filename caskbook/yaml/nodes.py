@@ -23,7 +23,7 @@ from caskbook.yaml.tree import (
 from caskbook.yaml.words import FAULT_WORDS, syntax_fault
 
 _SPACE = re.compile(r"(?:\s+|#.*)*")
-_PROPERTIES = re.compile(r"(?:[&!][^\s,\[\]{}]*(?:\s+|$))+")
+_PROPERTIES = re.compile(r"(?:(?:!<[^>\s]*>|[&!][^\s,\[\]{}]*)(?:\s+|$|(?=[,\[\]{}])))+")
 
 
 def parse(seen: Scan, max_depth: int) -> Outcome:

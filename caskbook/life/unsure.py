@@ -1,0 +1,57 @@
+"""What becomes unknown by an entry that lacks a sound value: facts that hang on it, and the reading that never lets a cask pass."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from caskbook.jobs import Event
+
+if TYPE_CHECKING:
+    from caskbook.life.state import State
+
+_FILLS = ("fills", "fills_life", "fills_life_min", "fills_of_class", "fills_since_char", "fills_since_fire", "contents", "spirit")
+_YEARS = ("years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on")
+_STAVES = ("staves_replaced", "bung_stave_replacements", "original_stave_share")
+_FACTS: dict[str, dict[str, tuple[str, ...]]] = {
+    "receive": {"contents": _FILLS, "spirit": ("spirit",), "form": ("form",), "findings": ("open_defects",), "date": _YEARS},
+    "raise": {"staves": ("staves", "original_stave_share")},
+    "made-from": {"parents": ("donors",)},
+    "examine": {"findings": ("open_defects",)},
+    "test": dict.fromkeys(("result", "cured_by"), ("fails_this_visit",)),
+    "hoop": {"hoops": ("hoops_replaced",), "from": ("donors",)},
+    "stave": {"staves": _STAVES, "action": (*_STAVES, "donors"), "from": ("donors",), "staves_after": ("staves",)},
+    "head": {"action": ("heads_replaced", "donors"), "head": ("heads_replaced",), "from": ("donors",)},
+    "flag": {"at": ("flagged",)},
+    "measure": {"staves": ("staves", "original_stave_share")},
+    "char": {"date": ("fills_since_char", "years_in_wood_since_char")},
+    "fill": {"date": _YEARS, "oak_since": _YEARS[3:]},
+    "rack-in": {"date": _YEARS, "oak_since": _YEARS[3:]},
+    "rack-out": {"left_l": ("contents", "spirit"), "date": _YEARS},
+    "empty": {"date": _YEARS}, "dispose": {"date": _YEARS}, "convert": {"date": _YEARS},
+    "look": {"seen": ("open_leaks",), "of": ("open_leaks",), "at": ("open_leaks",)},
+}  # fmt: skip
+
+
+def note_lost(st: State, event: Event) -> None:
+    """After its effect: an entry without a sound value makes facts unknown, and calls for a new look or test where it could have
+    told of a fault. A verdict that nobody can read is none."""
+    lost, job = event.lost, event.job
+    for field, facts in _FACTS.get(job, {}).items():
+        if field in lost:
+            st.unsure.update(facts)
+    for name in lost & {"berth", "stow", "stave_mm", "soaked", "capacity_l", "tare_kg"}:
+        setattr(st, name, None)
+    if job in ("examine", "nose", "receive", "return") and lost & {"verdict", "findings", "faults"}:
+        st.exam = None
+        st.clean_nose = False
+    if job == "test" and lost & {"result", "leaks", "cured_by"}:
+        st.visit_structural = st.visit_structural or st.in_visit
+    if "date" in lost and job in ("test", "examine", "nose"):
+        st.proved = st.proved and job != "test"
+        st.clean_nose = False
+
+
+def sure_again(st: State, event: Event) -> None:
+    """A whole entry of a job tells what an earlier one left unknown: an examination restates what is open."""
+    if event.job == "examine" and not event.lost:
+        st.unsure.discard("open_defects")
