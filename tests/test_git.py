@@ -63,11 +63,17 @@ def test_a_shallow_clone_says_what_it_lacks(tmp_path: Path):
 def test_a_bare_repository_and_a_detached_head(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     repo = ledger(tmp_path)
     subprocess.run(["git", "clone", "-q", "--bare", str(repo.top), str(tmp_path / "bare.git")], check=True, capture_output=True)
-    assert "bare" in one_line(lambda: open_git(tmp_path / "bare.git"))  # only found on the way: not taken for the history
-    monkeypatch.setenv("GIT_DIR", str(tmp_path / "bare.git"))  # named, as git itself does in a hook
-    bare = open_git(tmp_path / "bare.git")
-    assert bare.bare and bare.prefix == "" and len(bare.tree("HEAD", "records/casks")) == 1
+    for named in (False, True):
+        if named:
+            monkeypatch.setenv("GIT_DIR", str(tmp_path / "bare.git"))  # as git itself does in a hook
+        bare = open_git(tmp_path / "bare.git")
+        assert bare.bare and bare.prefix == "" and len(bare.tree("HEAD", "records/casks")) == 1
     monkeypatch.delenv("GIT_DIR")
+    for under in ("", "records"):  # files of a book lie in it: somebody put it there, and it is not their history
+        house = tmp_path / "bare.git" / under / "house.yaml"
+        house.parent.mkdir(exist_ok=True)
+        house.write_text("timezone: Europe/London\n", encoding="utf-8")
+        assert "bare" in one_line(lambda: open_git(house.parent))
     repo.git("checkout", "-q", "--detach")
     git = open_git(repo.ledger)
     assert git.branch() is None and not git.bare and git.prefix == "records/" and git.top == repo.top

@@ -29,6 +29,8 @@ def bare_above(folder: Path) -> Path | None:
     started us in it.
     """
     path = Path(os.path.normpath(folder.absolute()))
+    if (path / "house.yaml").exists():
+        return None  # files of a book on disk: their history is a work tree's
     places = [place for place in (path, *path.parents) if _looks_bare(place)]
     if not places:
         return None
