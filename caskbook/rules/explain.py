@@ -69,6 +69,7 @@ def _all() -> dict[str, Explanation]:
 
 def _modules() -> tuple[ModuleType, ...]:
     from caskbook.rules import (
+        beside,
         chronology,
         donors,
         family,
@@ -87,7 +88,7 @@ def _modules() -> tuple[ModuleType, ...]:
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, history)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, history, beside)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

@@ -114,14 +114,14 @@ Right:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from caskbook.changes import ABSENT, CaskChange, EventChange, FieldChange, same
 from caskbook.finding import START, Finding, Severity, Span, in_file_order
-from caskbook.git import Git, open_git
 from caskbook.how_many import how_many
-from caskbook.shelf_at import between
 from caskbook.yaml.write import flow_text
 
 CODES: dict[str, Severity] = {
@@ -137,46 +137,65 @@ CODES: dict[str, Severity] = {
 _PUT_BACK = "put it back as it was, and put a mistake right by adding: caskbook void"
 
 
-def append_only_since(root: Path, since: str, at: str | None = None, shown_as: str = "") -> list[Finding]:
-    """What breaks the append-only law in the ledger in `root`, compared with a revision.
+def append_only_since(root: Path, since: str, at: str | None = None, shown_as: str = "", names: Sequence[str] | None = None, *, ends_only: bool = False) -> list[Finding]:
+    """What breaks the append-only law in the ledger in `root` from a revision on, commit by commit.
 
-    The work tree is judged, with what the index holds beside it; `at`: another revision instead. CaskbookError without git,
-    a repository or the revision.
+    The work tree is judged, with what the index holds beside it; `at`: another revision instead, and then git's objects are all
+    that is needed. `names`: only these files (paths in the ledger) are read. `ends_only`: the two ends are compared and nothing
+    between them. CaskbookError without git, a repository or the revision.
     """
-    git = open_git(root)
-    old = git.resolve(since)
-    if at is not None:
-        return append_only(between(git, root, old, git.resolve(at), shown_as).casks)
-    return append_only([*between(git, root, old, "work tree", shown_as).casks, *_only_staged(git, root, old, shown_as)])
+    from caskbook.rules.walk import broken_since
 
-
-def _only_staged(git: Git, root: Path, old: str, shown_as: str) -> Iterable[CaskChange]:
-    """What the index would commit and the work tree does not show; only what rewrites history."""
-    return [] if git.bare else [change for change in between(git, root, old, "index", shown_as).casks if change.rewrites]
+    return broken_since(root, since, at, shown_as, names, ends_only=ends_only)
 
 
 def append_only(changes: Iterable[CaskChange]) -> list[Finding]:
     """Every breach in these changes, each once, in file order: altered, removed, moved; changed heads; mere layout as a note."""
-    return in_file_order(finding for change in changes for finding in _of_file(change))
+    return in_file_order(breach.finding for change in changes for breach in breaches(change))
 
 
-def _of_file(change: CaskChange) -> Iterator[Finding]:
+@dataclass(frozen=True, slots=True)
+class Breach:
+    """One breach of the law. `unit` names what was altered, the same in every pair of versions; `old` and `new` are what it was
+    and is (ABSENT where it is not there); `event` and both its versions where the unit is one, or a field of one."""
+
+    finding: Finding
+    unit: tuple[str, ...]
+    old: Any = ABSENT
+    new: Any = ABSENT
+    event: EventChange | None = None
+    text: bytes = b""
+
+    @property
+    def fact(self) -> tuple[object, ...]:
+        """What tells one alteration from another, wherever it is met."""
+        return (self.finding.code, self.unit, repr(self.old), repr(self.new))
+
+
+def breaches(change: CaskChange) -> Iterator[Breach]:
+    """Every breach in one file, notes about mere layout last."""
     if change.kind == "removed" and change.old is not None:
         count = len(change.removed)
-        yield _told(change, "landed-file-removed", START, f"{change.name} is gone, with {how_many(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
+        finding = _told(change, "landed-file-removed", START, f"{change.name} is gone, with {how_many(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
+        yield Breach(finding, ("file", change.name), data_of(change.removed, old=True))
         return
     if change.kind == "unreadable":
-        yield _told(change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again")
+        finding = _told(change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again")
+        yield Breach(finding, ("text", change.name), change.old.data if change.old else ABSENT, change.new.data if change.new else ABSENT)
         return
     if change.old is None or change.new is None:
         return
-    if change.kind == "renamed":
-        span = change.new.document.span(("cask",))
-        yield _told(change, "landed-file-renamed", span, f"this was {change.old.name} when it landed", f"rename it back; two numbers of one cask are joined by `same-as: {change.old.name}`")
+    if change.old.path != change.new.path:
+        yield _moved(change)
     yield from _events(change)
     yield from _head(change)
     for text in change.layout:
-        yield _told(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed")
+        yield Breach(_told(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed"), ("layout", change.name, text))
+
+
+def data_of(events: Iterable[EventChange], *, old: bool) -> dict[str, Any]:
+    """The data of events by id, of the one version or the other."""
+    return {event.id or "": event.old if old else event.new for event in events}
 
 
 def _told(change: CaskChange, code: str, span: Span, message: str, help_: str) -> Finding:
@@ -185,28 +204,40 @@ def _told(change: CaskChange, code: str, span: Span, message: str, help_: str) -
     return Finding(code, CODES[code], message, record.path, span, help_, change.name)
 
 
-def _events(change: CaskChange) -> Iterator[Finding]:
+def _moved(change: CaskChange) -> Breach:
+    assert change.old is not None and change.new is not None
+    old, new = change.old, change.new
+    was = old.name if old.name != new.name else "/".join(old.path.split("/")[-3:])
+    help_ = f"rename it back; two numbers of one cask are joined by `same-as: {old.name}`" if old.name != new.name else "move it back: its folder is its number without the last three digits"
+    return Breach(_told(change, "landed-file-renamed", new.document.span(("cask",)), f"this was {was} when it landed", help_), ("place", old.name), old.path, new.path)
+
+
+def _events(change: CaskChange) -> Iterator[Breach]:
+    name = change.old.name if change.old is not None else change.name
     for event in change.altered:
         for field in event.fields:
             message = f"{_named(event)}: {_both(field)}"
-            yield _told(change, "landed-event-altered", change.span(event, field.key), message, f"{_PUT_BACK} {change.name} {event.id} --why …")
+            finding = _told(change, "landed-event-altered", change.span(event, field.key), message, f"{_PUT_BACK} {change.name} {event.id} --why …")
+            yield Breach(finding, ("field", name, event.id or "", field.key), field.old, field.new, event)
     for event in change.removed:
         twin = look_alike(event, change.added)
         message = f"{_named(event)} is gone" + (f"; {twin.id or 'an event without id'} has the same data" if twin else "")
         help_ = "give it its id back" if twin else f"{_PUT_BACK} {change.name} {event.id} --why …"
-        yield _told(change, "landed-event-removed", change.span(twin or event), message, help_)
+        yield Breach(_told(change, "landed-event-removed", change.span(twin or event), message, help_), ("event", name, event.id or ""), event.old, ABSENT, event)
     for moved in change.moved:
         where = f"behind {moved.behind}" if moved.behind else "first"
-        yield _told(change, "landed-events-reordered", change.span(moved.event), f"{_named(moved.event)} stands {where} now, it landed elsewhere", "put it back in its place")
+        finding = _told(change, "landed-events-reordered", change.span(moved.event), f"{_named(moved.event)} stands {where} now, it landed elsewhere", "put it back in its place")
+        yield Breach(finding, ("order", name, moved.event.id or ""), event=moved.event)
 
 
-def _head(change: CaskChange) -> Iterator[Finding]:
+def _head(change: CaskChange) -> Iterator[Breach]:
     assert change.new is not None
     for field in change.head:
         if field.old is ABSENT or (field.key == "cask" and change.kind == "renamed"):
             continue  # saying what was unknown before takes nothing away; a rename is told already
         span = change.new.document.span((field.key,) if field.new is not ABSENT else ("events",), key=field.new is ABSENT)
-        yield _told(change, "landed-head-changed", span, _both(field), "make sure that it was wrong before, and say so in the commit")
+        finding = _told(change, "landed-head-changed", span, _both(field), "make sure that it was wrong before, and say so in the commit")
+        yield Breach(finding, ("head", change.old.name if change.old else change.name, field.key), field.old, field.new)
 
 
 def look_alike(gone: EventChange, added: Iterable[EventChange]) -> EventChange | None:
