@@ -44,13 +44,13 @@ class Step:
     changes: tuple[tuple[FileChange, ...], ...]
 
 
-def steps(git: Git, old: str | None, new: str, *under: str) -> list[Step]:
-    """Every commit of `new` that `old` has not, parents before children, with its changes below these paths.
+def steps(git: Git, old: Sequence[str], new: str, *under: str) -> list[Step]:
+    """Every commit of `new` that none of `old` has, parents before children, with its changes below these paths.
 
     Commits that touch nothing there are left out. CaskbookError where a shallow clone lacks a parent.
     """
     _whole(git, old, new)
-    span = [new] if old is None else [new, f"^{old}"]
+    span = [new, *(f"^{one}" for one in old)]
     rows = rows_of(git.run("log", "-z", "--topo-order", "--reverse", "--no-show-signature", "--no-ext-diff", "-s", f"--format={_FORMAT}", *span, "--"))
     about = [row.split("\x1f", 5) for row in rows]
     pairs: list[tuple[str, str | None]] = [(commit, parent) for commit, parents, *_ in about for parent in (parents.split() or (None,))]
@@ -64,12 +64,12 @@ def steps(git: Git, old: str | None, new: str, *under: str) -> list[Step]:
     return found
 
 
-def _whole(git: Git, old: str | None, new: str) -> None:
+def _whole(git: Git, old: Sequence[str], new: str) -> None:
     """A clone that was cut off has commits whose parents are not there: they would seem to begin the book."""
     if not git.shallow:
         return
     cut = set(decoded((git.common_dir / "shallow").read_bytes()).split()) if (git.common_dir / "shallow").is_file() else set()
-    span = [new] if old is None else [new, f"^{old}"]
+    span = [new, *(f"^{one}" for one in old)]
     here = cut & set(git.text("rev-list", *span).split())
     if here:
         raise CaskbookError(f"{min(here)[:12]}: its parent is not in this shallow clone; fetch the rest with `git fetch --unshallow`")

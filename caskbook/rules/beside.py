@@ -190,7 +190,9 @@ def _crew(old: Any, new: Any) -> Iterator[_Change]:
         if any(_kept(row, other) for other in exact):
             continue
         now: Any = exact[0] if exact else ABSENT
-        spot: tuple[str | int, ...] = ("crew", new.index(now)) if exact else ("crew",)
+        spot: tuple[str | int, ...] = ("crew",)
+        if exact:
+            spot = ("crew", int(new.index(now)))
         yield "landed-setting-changed", ("crew", str(row.get("initials")), str(row.get("from", ""))), row, now, spot
 
 

@@ -39,11 +39,11 @@ def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequ
     old = git.resolve(since)
     new = git.resolve(at) if at is not None else None
     last = new or git.resolve("HEAD")
-    found = [] if ends_only else list(walk(git, old, last, shown, names).breaches)
-    ends = [*_ends(git, root, old, new, shown, names)]
+    found = [] if ends_only else list(walk(git, [old], last, shown, names).breaches)
+    both = ends(git, root, old, new, shown, names)
     if new is None and last != old and not ends_only:
-        ends += _ends(git, root, last, None, shown, names)
-    told = [breach.finding for breach in placed(found, ends)]
+        both += ends(git, root, last, None, shown, names)
+    told = [breach.finding for breach in placed(found, both)]
     if not ends_only:
         told += parted(git, old, last, shown)
     return in_file_order(told)
@@ -58,7 +58,7 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
     return [Finding("landed-history-parted", "error", message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
 
 
-def _ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None) -> list[Breach]:
+def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None) -> list[Breach]:
     """What differs between two states, whatever lies between; of the work tree, also what only the index shows."""
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
@@ -76,9 +76,9 @@ def _of_between(differs: Between, shown: str) -> Iterator[Breach]:
         yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
 
 
-def placed(walked: Iterable[Breach], ends: Iterable[Breach]) -> list[Breach]:
+def placed(walked: Iterable[Breach], both: Iterable[Breach]) -> list[Breach]:
     """The breaches of a walk, at the places they have at its end, and those that only the ends show."""
-    at_end = {breach.unit: breach for breach in ends}
+    at_end = {breach.unit: breach for breach in both}
     found: list[Breach] = []
     for breach in walked:
         last = at_end.get(breach.unit)
@@ -89,8 +89,8 @@ def placed(walked: Iterable[Breach], ends: Iterable[Breach]) -> list[Breach]:
     return [*found, *(breach for breach in at_end.values() if breach.unit not in told)]
 
 
-def walk(git: Git, old: str | None, new: str, shown: str = "", names: Sequence[str] | None = None) -> Walk:
-    """Every commit of `new` that `old` has not, against each of its parents; layout is left out, and told of the ends alone.
+def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequence[str] | None = None) -> Walk:
+    """Every commit of `new` that none of `old` has, against each of its parents; layout is left out, and told of the ends alone.
 
     A difference that a merge brought from its other side is told where it was made, once. `names`: only these files.
     """
