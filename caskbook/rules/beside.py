@@ -75,7 +75,7 @@ from caskbook.changes import ABSENT, same
 from caskbook.finding import START, Finding, Severity
 from caskbook.git.walk import FileChange
 from caskbook.house import is_dated, since_day
-from caskbook.rules.history import Breach, value_text
+from caskbook.rules.landed import Breach, value_text
 from caskbook.source import Source
 from caskbook.yaml.fast_places import read_places
 
@@ -175,7 +175,7 @@ def _dated(old: list[dict[str, Any]], new: Any, where: Path) -> Iterator[_Change
         if any(same(row["value"], other["value"]) for _, other in same_day):
             continue
         n, value = (same_day[-1][0], same_day[-1][1]["value"]) if same_day else (0, ABSENT)
-        spot = (*where, n, "value") if same_day else where
+        spot: tuple[str | int, ...] = (*where, n, "value") if same_day else (*where,)
         yield "landed-setting-changed", (*where, str(row["since"])), row["value"], value, spot
 
 

@@ -73,9 +73,9 @@ def _modules() -> tuple[ModuleType, ...]:
         chronology,
         donors,
         family,
-        history,
         house_rules,
         identity,
+        landed,
         law,
         likely,
         liquor,
@@ -88,7 +88,7 @@ def _modules() -> tuple[ModuleType, ...]:
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, history, beside)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, beside)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

@@ -15,7 +15,7 @@ from caskbook.git.walk import FileChange, Step, is_ancestor, lacking, merge_base
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE
 from caskbook.rules.beside import attribute_breaches, house_breaches, mode_breach
-from caskbook.rules.history import Breach, breaches, data_of
+from caskbook.rules.landed import Breach, breaches, data_of
 from caskbook.shelf_at import between, is_cask_file
 from caskbook.shelf_at.between import Between
 from caskbook.shelf_at.pairs import ATTRIBUTES, Pair, Pairs, paths_of
