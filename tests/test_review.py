@@ -137,7 +137,7 @@ def test_a_setting_says_what_it_does(repo: Repo, capsys: pytest.CaptureFixture[s
     assert settings["due"]["newly_due"] == 1
     repo.house(HOUSE + "due:\n  rechar: {soon_at: 1, due_at: 3}\n")
     repo.commit()
-    out = said(capsys, "HEAD~1..HEAD")
+    out = said(capsys, "HEAD~1..HEAD", code=1)
     assert "setting  crew.kd unset → {initials: kd" in out and "due.rechar.due_at 2 → 3: 1 cask no longer due" in out
 
 

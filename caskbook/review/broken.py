@@ -10,7 +10,7 @@ from caskbook.review.gather import Broken
 from caskbook.review.model import Apart
 from caskbook.review.span import Stretch
 from caskbook.rules.landed import Breach
-from caskbook.rules.walk import ends, placed, walk
+from caskbook.rules.walk import ends, moved_book, placed, walk
 from caskbook.shelf_at import Between
 
 _GONE = ("landed-event-removed", "landed-file-removed")
@@ -23,9 +23,9 @@ def broken_in(git: Git, root: Path, span: Stretch, shown: str) -> Broken:
     walked = walk(git, span.landed, span.new, shown)
     old = span.apart or span.old
     both = ends(git, root, old, span.new, shown, None) if old is not None else []
+    both += moved_book(git, old, span.new, shown) if old is not None else []
     if span.apart is None:
-        known = {breach.unit for breach in walked.breaches}
-        return Broken(tuple(placed(walked.breaches, [one for one in both if one.unit in known])), _stray(git, span, walked.stray))
+        return Broken(tuple(placed(walked.breaches, both)), _stray(git, span, walked.stray))
     lost = [one for one in both if one.finding.code in _GONE]
     return Broken(
         tuple(placed(walked.breaches, [one for one in both if one.finding.code == "landed-event-altered"])),

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from caskbook.changes import ABSENT, CaskChange, same
 from caskbook.finding import START, Finding, Origin, in_file_order
-from caskbook.git import Git, open_git
+from caskbook.git import Entry, Git, open_git
 from caskbook.git.attributes import attributes
 from caskbook.git.walk import FileChange, Step, is_ancestor, lacking, merge_bases, steps, tree_changes
 from caskbook.how_many import how_many
@@ -43,6 +43,7 @@ def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequ
     both = ends(git, root, old, new, shown, names)
     if new is None and last != old and not ends_only:
         both += ends(git, root, last, None, shown, names)
+    both += moved_book(git, old, last, shown) if names is None else []
     told = [breach.finding for breach in placed(found, both)]
     if not ends_only:
         told += parted(git, old, last, shown)
@@ -74,6 +75,30 @@ def _of_between(differs: Between, shown: str) -> Iterator[Breach]:
         yield from breaches(change)
     if differs.house_changed:
         yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
+
+
+def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
+    """That the whole ledger lay in another folder in `old`, and what was altered on the way; nothing where it did not."""
+    if git.entry(old, git.prefix + HOUSE_FILE) is not None or git.entry(new, git.prefix + HOUSE_FILE) is None:
+        return []
+    before = git.tree(old)
+    was = next((entry.path[: -len(HOUSE_FILE)] for entry in before if entry.path.rpartition("/")[2] == HOUSE_FILE), None)
+    if was is None:
+        return []
+    told = f"the book lay in {was or './'} when it landed, is in {git.prefix or './'}"
+    moved = Breach(Finding("landed-file-renamed", "error", told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix)
+    there = {entry.path[len(git.prefix) :]: entry for entry in git.tree(new, git.prefix)}
+    here = {entry.path[len(was) :]: entry for entry in before if entry.path.startswith(was)}
+    wanted = [name for name in here.keys() | there.keys() if is_cask_file(name) or name == HOUSE_FILE]
+    nothing = Entry("000000", "0" * len(before[0].oid), "")
+    pairs = Pairs(git, git.prefix, shown)
+    changes = [_exchanged(git.prefix + name, here.get(name, nothing), there.get(name, nothing)) for name in sorted(wanted)]
+    pair = pairs.of(change for change in changes if (change.old_mode, change.old_oid) != (change.new_mode, change.new_oid))
+    return [moved, *_of_pair(git, pairs, pair, old, new, None)]
+
+
+def _exchanged(path: str, old: Entry, new: Entry) -> FileChange:
+    return FileChange(path, old.mode, new.mode, old.oid, new.oid)
 
 
 def placed(walked: Iterable[Breach], both: Iterable[Breach]) -> list[Breach]:
