@@ -22,7 +22,7 @@ def broken_in(git: Git, root: Path, span: Stretch, shown: str) -> Broken:
     assert span.new is not None
     walked = walk(git, span.landed, span.new, shown)
     old = span.apart or span.old
-    both = ends(git, root, old, span.new, shown, None) if old is not None else []
+    both = ends(git, root, old, span.new, shown, None, layout=False) if old is not None else []
     both += moved_book(git, old, span.new, shown) if old is not None else []
     if span.apart is None:
         return Broken(tuple(placed(walked.breaches, both)), _stray(git, span, walked.stray))

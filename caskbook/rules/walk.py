@@ -59,11 +59,12 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
     return [Finding("landed-history-parted", "error", message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
 
 
-def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None) -> list[Breach]:
-    """What differs between two states, whatever lies between; of the work tree, also what only the index shows."""
+def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True) -> list[Breach]:
+    """What differs between two states, whatever lies between; of the work tree, also what only the index shows. Without `layout`, casks
+    that only gained entries are passed by the sooner."""
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
-        return list(_of_pair(git, pairs, pairs.of(tree_changes(git, old, new, *paths_of(git.prefix, names)), every=True), old, new, names))
+        return list(_of_pair(git, pairs, pairs.of(tree_changes(git, old, new, *paths_of(git.prefix, names)), every=layout), old, new, names))
     found = list(_of_between(between(git, root, old, "work tree", shown, names), shown))
     seen = {breach.fact for breach in found}
     staged = _of_between(between(git, root, old, "index", shown, names), shown) if not git.bare else []
