@@ -20,7 +20,7 @@ def _row(one: Finding) -> dict[str, Any]:
     return {
         "path": one.path, "line": one.span.line, "column": one.span.column, "end_line": one.span.end_line,
         "end_column": one.span.end_column, "code": one.code, "severity": one.severity, "message": one.message,
-        "help": one.help, "cask": one.cask, **origin_data(one),
+        "help": one.help, "cask": one.cask, **(origin_data(one) if one.origin else {}),
     }  # fmt: skip
 
 
