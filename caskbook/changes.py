@@ -109,6 +109,28 @@ def compare(old: Record | None, new: Record | None) -> CaskChange:
     return _compared(kind, old, new, before, after)
 
 
+def only_adds(old: dict[str, Any], new: dict[str, Any]) -> bool:
+    """Whether a file's data holds all that it held, in the order it had: what is sure without reading its layout.
+
+    False says nothing: compare the files then.
+    """
+    if any(not same(value, new.get(key, ABSENT)) for key, value in old.items() if key != "events"):
+        return False
+    before, after = _by_id(old), _by_id(new)
+    if before is None or after is None or any(not same(event, after.get(key)) for key, event in before.items()):
+        return False
+    return [key for key in after if key in before] == list(before)
+
+
+def _by_id(data: dict[str, Any]) -> dict[str, Any] | None:
+    """The events by id, in order; None where one has no id of its own."""
+    events = data.get("events") or []
+    if not isinstance(events, list) or not all(isinstance(event, dict) and isinstance(event.get("id"), str) for event in events):
+        return None
+    found = {event["id"]: event for event in events}
+    return found if len(found) == len(events) else None
+
+
 def _one_sided(old: Record | None, new: Record | None) -> CaskChange:
     present = new or old
     assert present is not None

@@ -28,6 +28,18 @@ START = Span(1, 1, 1, 1)
 
 
 @dataclass(frozen=True, slots=True)
+class Origin:
+    """The commit that altered something: its full name, its author, the days (ISO) it was written and committed; and the later
+    commit that put it back, if one did."""
+
+    commit: str
+    author: str
+    day: str
+    committed_on: str
+    put_back: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Finding:
     """One fault at one place. `message` is one line: the value found and what was expected; `help` starts with a verb."""
 
@@ -39,6 +51,7 @@ class Finding:
     help: str = ""
     cask: str | None = None
     related: tuple[str, ...] = ()
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True, slots=True)

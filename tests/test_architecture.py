@@ -13,7 +13,6 @@ ROOT = Path(__file__).parents[1]
 PACKAGE = ROOT / "caskbook"
 
 # Floor of each room; a module belongs to the longest name that fits. A module imports from its own floor's lower ones.
-<<<<<<< HEAD
 FLOORS: dict[str, float] = {
     "caskbook": 0,
     "caskbook.by_need": 0,
@@ -71,20 +70,6 @@ FLOORS: dict[str, float] = {
     "caskbook.cli": 10,
     "caskbook.__main__": 11,
 }
-=======
-FLOORS: dict[str, int] = {
-    "caskbook": 0, "caskbook.by_need": 0, "caskbook.finding": 0, "caskbook.words": 0, "caskbook.units": 0, "caskbook.days": 0, "caskbook.how_many": 0, "caskbook.ids": 1,
-    "caskbook.gauging": 0, "caskbook.source": 0.5, "caskbook.folder": 0.5, "caskbook.git": 0.5,
-    "caskbook.places": 1, "caskbook.house_due": 0.9, "caskbook.house": 1, "caskbook.yaml": 1, "caskbook.yaml.fast_values": 1.5, "caskbook.yaml.fast": 1.6, "caskbook.yaml.fast_places": 1.7, "caskbook.bulk": 4,
-    "caskbook.jobs": 2, "caskbook.faulty": 2, "caskbook.mending": 2.2, "caskbook.cask": 2.5,
-    "caskbook.document": 3, "caskbook.edits": 3.2, "caskbook.splice": 3.4, "caskbook.safewrite": 3, "caskbook.pending": 3.2,
-    "caskbook.record": 3.5, "caskbook.house_file": 3, "caskbook.life": 3, "caskbook.schema": 3,
-    "caskbook.layout": 3.7, "caskbook.near": 3, "caskbook.ledger": 4, "caskbook.lineage": 4, "caskbook.shelf_at": 4.5, "caskbook.changes": 4, "caskbook.merge": 4,
-    "caskbook.rules": 5, "caskbook.loss": 5, "caskbook.due": 6,
-    "caskbook.enter": 7, "caskbook.index": 7, "caskbook.review": 7, "caskbook.demo": 7,
-    "caskbook.render": 9, "caskbook.cli": 10, "caskbook.__main__": 11,
-}  # fmt: skip
->>>>>>> w/shown
 
 # Longer than 300 lines or than 40 in one function, each with its reason.
 LONG_MODULES: dict[str, str] = {}

@@ -10,7 +10,7 @@ from history.ledgers import EXAMINED, HEAD, RECEIVED, TESTED, cask, event
 
 from caskbook.changes import ABSENT, CaskChange, FieldChange, compare
 from caskbook.record import Record, read_record
-from caskbook.rules import history
+from caskbook.rules import landed
 from caskbook.rules.explain import read_sections
 from caskbook.rules.history import CODES, append_only
 
@@ -136,7 +136,7 @@ def test_one_and_one_point_nought_are_different_and_days_are_not():
     assert changed(BASE, BASE + NOTED).added[0].new["date"] == date(2023, 6, 1)  # type: ignore[index]
 
 
-SECTIONS = {one.code: one for one in read_sections(history.__doc__ or "")}
+SECTIONS = {one.code: one for one in read_sections(landed.__doc__ or "")}
 
 
 def test_every_code_is_told_and_the_other_way_round():

@@ -73,7 +73,7 @@ def test_a_bare_repository_and_a_detached_head(tmp_path: Path, monkeypatch: pyte
         house = tmp_path / "bare.git" / under / "house.yaml"
         house.parent.mkdir(exist_ok=True)
         house.write_text("timezone: Europe/London\n", encoding="utf-8")
-        assert "bare" in one_line(lambda: open_git(house.parent))
+        assert "bare" in one_line(lambda folder=house.parent: open_git(folder))
     repo.git("checkout", "-q", "--detach")
     git = open_git(repo.ledger)
     assert git.branch() is None and not git.bare and git.prefix == "records/" and git.top == repo.top

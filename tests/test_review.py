@@ -80,7 +80,7 @@ def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Re
     moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
     repo.write(cask(*LONG, late, void, again, moved))
     out = said(capsys)
-    assert "late     TH-004217 nosing of 2023-05-18, entered 22 days after" in out
+    assert "late     TH-004217 nosing of 2023-05-18, entered 22 days after: nosed clean (ab)" in out
     assert 'voided   TH-004217 test of 2015-03-20: "wrong cask"' in out
     assert 'replaced TH-004217 emptying of 2023-05-16 (150.0 L at 58.0 %) by emptying of 2023-05-20 (151.0 L at 58.0 %): "misread"' in out
     assert 'moved    TH-004217 examination of 2015-03-12: "misread number", entered again on TH-004300' in out
@@ -117,7 +117,7 @@ def test_the_same_of_many_casks_is_one_line(repo: Repo, capsys: pytest.CaptureFi
     for name in names:
         late = add("2023-05-01", 1, "note", "note: seen")
         repo.write(cask(RECEIVED, late, cask_id=name), name)
-    assert "late     5 casks note of 2023-05-01, entered 19 days after (TH-006000..006004)\n" in said(capsys)
+    assert "late     5 casks note of 2023-05-01, entered 19 days after: note: seen (ab) (TH-006000..006004)\n" in said(capsys)
 
 
 def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFixture[str]):
@@ -130,13 +130,14 @@ def test_a_setting_says_what_it_does(repo: Repo, capsys: pytest.CaptureFixture[s
     repo.house(HOUSE.replace("  - {initials: kd, name: K D, from: 2010-01-01}\n", "  - {initials: mm, name: M M}\n") + "due:\n  rechar: {soon_at: 1, due_at: 2}\n")
     repo.write(cask(*LONG, add("2023-05-18", 1, "examine", "verdict: sound"), add("2023-05-18", 2, "test", "psi: 11", "result: pass")))
     repo.commit()
-    data = json.loads(said(capsys, "HEAD", "json"))
+    data = json.loads(said(capsys, "HEAD", "json", code=1))
+    assert [one["code"] for one in data["altered"]] == ["landed-setting-changed"], "one of the crew was dropped"
     settings = {one["key"]: one for one in data["settings"]}
     assert settings["crew.kd"]["new"] == "unset" and settings["crew.mm"]["old"] == "unset"
     assert settings["due"]["newly_due"] == 1
     repo.house(HOUSE + "due:\n  rechar: {soon_at: 1, due_at: 3}\n")
     repo.commit()
-    out = said(capsys, "HEAD~1..HEAD")
+    out = said(capsys, "HEAD~1..HEAD", code=1)
     assert "setting  crew.kd unset → {initials: kd" in out and "due.rechar.due_at 2 → 3: 1 cask no longer due" in out
 
 
@@ -199,13 +200,16 @@ def test_ranges_commits_tags_and_odd_heads(repo: Repo, capsys: pytest.CaptureFix
     repo.git("checkout", "-q", "main")
     (repo.top / "readme").write_text("x")
     repo.commit()
-    out = said(capsys, "main..bench")
-    assert out.startswith("main..bench · 1 commit · 1 cask · nothing landed was altered") and 'note: *bold* <b>' in out
-    assert r"note: \*bold\* \<b\>" in said(capsys, "main..bench", "markdown")
+    apart = said(capsys, "main..bench", code=1)
+    assert apart.startswith("main is no ancestor of bench: history was rewritten, or the branches parted; 1 commit of main is not in bench\n")
+    assert f"caskbook review {first[:10]}..bench" in apart and "nothing landed was altered" not in apart
+    out = said(capsys, "main...bench")
+    assert out.startswith("main...bench · 1 commit · 1 cask · nothing landed was altered") and 'note: *bold* <b>' in out
+    assert r"note: \*bold\* \<b\>" in said(capsys, "main...bench", "markdown")
     assert "1 cask" in said(capsys, "v2")
     repo.git("checkout", "-q", "--detach")
     assert "detached at" in said(capsys)
-    for wrong in ("main...bench", "no-such", "main..no-such"):
+    for wrong in ("main...no-such", "no-such", "main..no-such"):
         with pytest.raises(CaskbookError):
             run(wrong)
 

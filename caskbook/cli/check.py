@@ -22,7 +22,7 @@ from caskbook.rules import Report, check_ledger, exit_code
 _FORMATS = ("text", "concise", "json", "github", "sarif")
 
 
-def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool, new_since: str | None = None) -> int:
+def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool, new_since: str | None = None, ends_only: bool = False) -> int:
     """Print the findings; 1 on an error, or on a warning when strict.
 
     `new_since`: only those that the revision had not; before a push is taken, git being told by `since` what landed, that is the
@@ -41,7 +41,7 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     else:
         report = _report(book, at, names, as_of is not None)
     if since:
-        report = _with_history(book, report, since, at, names)
+        report = _with_history(book, report, since, at, names, ends_only=ends_only)
     gc.enable()
     _print(book.ledger, report, form, notes=notes)
     return exit_code(report.findings, strict)
@@ -119,13 +119,10 @@ def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> 
         return check_whole(ledger, Asked(book.root, Path.cwd(), house, day, at or ""), store, advance)
 
 
-def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None) -> Report:
+def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None, *, ends_only: bool) -> Report:
     from caskbook.rules.history import append_only_since
 
-    found = append_only_since(book.root, since, at, book.ledger.shelf.shown)
-    if names is not None:
-        shown = {book.ledger.shelf.shown + name for name in names}
-        found = [finding for finding in found if finding.path in shown]
+    found = append_only_since(book.root, since, at, book.ledger.shelf.shown, names, ends_only=ends_only)
     return Report(tuple(in_file_order([*report.findings, *found])), report.casks)
 
 

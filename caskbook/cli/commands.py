@@ -42,8 +42,9 @@ def check(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    since: Annotated[Optional[str], typer.Option("--since", metavar="REV", help="Also: nothing that had landed by REV was altered.")] = None,  # noqa: UP045
+    since: Annotated[Optional[str], typer.Option("--since", metavar="REV", help="Also: nothing that landed was altered, by REV or since.")] = None,  # noqa: UP045
     new_since: Annotated[Optional[str], typer.Option("--new-since", metavar="REV", help="Only what came since REV: new findings, and what had landed and was altered.")] = None,  # noqa: UP045
+    ends_only: Annotated[bool, typer.Option("--ends-only", help="With --since: compare with REV alone, not commit by commit.")] = False,
     form: Annotated[str, typer.Option("--format", help="text, concise, json, github or sarif.")] = "text",
     strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on a warning too.")] = False,
     notes: Annotated[bool, typer.Option("--notes", help="Show notes as well.")] = False,
@@ -51,7 +52,7 @@ def check(
     """Find what is wrong in the book."""
     from caskbook.cli.check import run
 
-    raise typer.Exit(run(what or [], records, as_of, at, since, form, strict=strict, notes=notes, new_since=new_since))
+    raise typer.Exit(run(what or [], records, as_of, at, since, form, strict=strict, notes=notes, new_since=new_since, ends_only=ends_only))
 
 
 def explain(

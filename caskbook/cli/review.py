@@ -11,7 +11,8 @@ from caskbook.git import Git, open_git
 from caskbook.ledger import Ledger, find_ledger
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Review, Stretch, joint, review, stretch
-from caskbook.shelf_at import Between, between, shelf_at
+from caskbook.review.broken import broken_in, broken_now
+from caskbook.shelf_at import between, shelf_at
 from caskbook.shelf_at.between import changed_somewhere
 
 FORMATS = ("text", "json", "markdown")
@@ -34,18 +35,12 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
 
 def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
     shown = book.ledger.shelf.shown
-    differs = _differs(git, root, span, shown)
     ledger = book.ledger if span.new is None else _ledger_at(root, span.new)
-    return review(span, differs, ledger, book.day, joint(git, span, ledger.house))
-
-
-def _differs(git: Git, root: Path, span: Stretch, shown: str) -> Between:
     if span.new is not None:
-        found = between(git, root, span.old, span.new, shown)
-        for parent in span.beside:
-            found = changed_somewhere(found, between(git, root, parent, span.new, shown))
-        return found
-    return changed_somewhere(between(git, root, span.old, "work tree", shown), between(git, root, span.old, "index", shown))
+        differs = between(git, root, span.old, span.new, shown)
+        return review(span, differs, broken_in(git, root, span, shown), ledger, book.day, joint(git, span, ledger.house))
+    differs = changed_somewhere(between(git, root, span.old, "work tree", shown), between(git, root, span.old, "index", shown))
+    return review(span, differs, broken_now(git, root, span, differs, shown), ledger, book.day)
 
 
 def _ledger_at(root: Path, commit: str) -> Ledger:

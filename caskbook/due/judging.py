@@ -52,6 +52,12 @@ def pressing(life: Life, facts: Facts) -> set[str]:
     return {rule.name for rule in _asked_of(life, RULES) if _asked(rule, case)[0].verdict in ("due", "blocked")}
 
 
+def verdict_words(life: Life, facts: Facts) -> dict[str, str]:
+    """Rule → due, blocked, soon, at-emptying, unknown or ok: as `judge` finds them, without the day of the next change."""
+    case = case_of(life, facts)
+    return {rule.name: _asked(rule, case)[0].verdict for rule in _asked_of(life, RULES)}
+
+
 def changes_on(life: Life, verdicts: Iterable[Verdict]) -> date | None:
     """The first later day on which `judge` may answer otherwise if nothing is entered; None is never.
 

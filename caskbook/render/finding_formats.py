@@ -20,8 +20,16 @@ def _row(one: Finding) -> dict[str, Any]:
     return {
         "path": one.path, "line": one.span.line, "column": one.span.column, "end_line": one.span.end_line,
         "end_column": one.span.end_column, "code": one.code, "severity": one.severity, "message": one.message,
-        "help": one.help, "cask": one.cask,
+        "help": one.help, "cask": one.cask, **(origin_data(one) if one.origin else {}),
     }  # fmt: skip
+
+
+def origin_data(one: Finding) -> dict[str, Any]:
+    """The commit of an alteration, its author and days; null where it is not committed, or the finding is about no alteration."""
+    made = one.origin
+    if made is None:
+        return {"commit": None, "author": None, "written_on": None, "committed_on": None, "put_back_by": None}
+    return {"commit": made.commit, "author": made.author, "written_on": made.day, "committed_on": made.committed_on, "put_back_by": made.put_back}
 
 
 def findings_json(findings: Iterable[Finding], casks: int) -> str:

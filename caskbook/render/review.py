@@ -10,11 +10,13 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from caskbook.how_many import how_many
+from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
-from caskbook.review import PutRight, Review, Rewritten, Setting, Turned
+from caskbook.render.finding_formats import origin_data
+from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Turned
 from caskbook.review.days import MANY_CASKS, named
-from caskbook.yaml.write import flow_text
 
+AGAINST = "against the house's rules"
 _LABEL = 9
 _MOST_NAMED = 3
 _MARKS = re.compile(r"([\\`*_\[\]<>|#~])")
@@ -24,11 +26,17 @@ def review_text(found: Review, output: Output) -> str:
     """The whole review; lines are folded for a terminal and left whole in a pipe."""
     width = min(output.width, USUAL_WIDTH) if output.width is not None else None
     lines = _folded(headline(found), "", "  ", width)
+    if found.apart is not None:
+        first, *more = apart_lines(found.apart)
+        lines = [*_folded(first, "", "  ", width), *(line for text in more for line in _folded(text, "  ", "    ", width)), "", *lines]
     if found.rewritten:
         lines += ["", "ALTERED, MOVED OR REMOVED"]
-        for one in found.rewritten:
-            lines += _folded(altered(one), "  ", "    ", width)
-            lines += [line for version in versions(one) for line in _folded(safe(version), "    ", " " * 12, width)]
+        for text, below in altered_lines(found.rewritten):
+            lines += _folded(text, "  ", "    ", width)
+            lines += [line for version in below for line in _folded(safe(version), "    ", " " * 12, width)]
+    if found.against:
+        lines += ["", AGAINST]
+        lines += [line for text in _against(found) for line in _folded(safe(text), "  ", "    ", width)]
     for day in found.days:
         lines += ["", day.day]
         for group in day.groups:
@@ -47,22 +55,9 @@ def headline(found: Review) -> str:
         parts.append(how_many(found.commits, "commit"))
     parts.append(how_many(found.casks, "cask"))
     count = len(found.rewritten)
-    parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else "nothing landed was altered")
+    nothing = "nothing landed was altered" if found.apart is None else "nothing else was altered"
+    parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else nothing)
     return safe(" · ".join(parts))
-
-
-def altered(one: Rewritten) -> str:
-    """One breach, with the cask and where to look."""
-    finding = one.finding
-    return safe(f"{finding.cask} {finding.message} ({finding.path}:{finding.span.line})")
-
-
-def versions(one: Rewritten) -> list[str]:
-    """Both versions of an event that is not the same any more: what landed, and what stands now."""
-    if one.old is None:
-        return []
-    landed = [f"landed  {flow_text(one.old)}"]
-    return landed + ([f"now     {flow_text(one.new)}"] if one.new is not None else [])
 
 
 def _folded(text: str, first: str, later: str, width: int | None) -> list[str]:
@@ -86,15 +81,25 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("joined", [_joined(found.joined)] if found.joined else []),
         ("clash", list(found.clashes)),
         ("new", [new.text for new in found.new]),
-        ("late", _alike((late.cask, late.text) for late in found.late)),
+        ("late", _alike((late.cask, late.text + _said(late)) for late in found.late)),
         *how.items(),
         ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads if head.first)),
         ("house", [f"{one.path}:{one.span.line}:{one.span.column} {one.severity} {one.code}: {one.message}; {one.help}" for one in found.house]),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
+        ("stray", [f"{name} lies among the casks and is none" for name in found.stray]),
         ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
     ]
+
+
+def _said(late: Late) -> str:
+    return (f": {late.said}" if late.said else "") + (f" ({late.by})" if late.by else "")
+
+
+def _against(found: Review) -> list[str]:
+    """Each entry that broke a rule of the house: what, the fault, the reason, and whose it is."""
+    return _alike((one.cask, f"{one.text}: {one.fault}; " + (f'"{one.why}"' if one.why else "no reason given") + (f" ({one.by})" if one.by else "")) for one in found.against)
 
 
 def _joined(casks: Sequence[str]) -> str:
@@ -123,7 +128,10 @@ def setting_text(one: Setting) -> str:
     """A setting with both values, and what it does."""
     effects = [f"{how_many(one.newly_due, 'cask')} newly due"] if one.newly_due else []
     effects += [f"{how_many(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
-    return f"{one.key} {one.old} → {one.new}" + (f": {', '.join(effects)}" if effects else "")
+    effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
+    effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
+    undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
+    return f"{one.key} {one.old} → {one.new}" + (f": {', '.join(effects)}" if effects else "") + undated
 
 
 def due_text(found: Review) -> str:
@@ -147,11 +155,16 @@ def _turns(turned: Sequence[Turned]) -> str:
 def review_markdown(found: Review) -> str:
     """For a merge request: what was altered first, then the days, then the rest as a list."""
     lines = [f"**{_plain(headline(found))}**", ""]
+    if found.apart is not None:
+        first, *more = apart_lines(found.apart)
+        lines = [f"**{_plain(first)}**", "", *(f"- {_plain(text)}" for text in more), "", *lines]
     if found.rewritten:
         lines += ["### Altered, moved or removed", ""]
-        for one in found.rewritten:
-            lines += [f"- {_plain(altered(one))}", *(f"  - {_plain(safe(version))}" for version in versions(one))]
+        for text, below in altered_lines(found.rewritten):
+            lines += [f"- {_plain(text)}", *(f"  - {_plain(safe(version))}" for version in below)]
         lines.append("")
+    if found.against:
+        lines += [f"### {AGAINST.capitalize()}", "", *(f"- {_plain(safe(text))}" for text in _against(found)), ""]
     for day in found.days:
         lines += [f"### {day.day}", ""]
         lines += [f"- {_plain(safe(group.text))}" for group in day.groups]
@@ -180,13 +193,13 @@ def review_json(found: Review) -> str:
             for day in found.days
         ],
         "new": [{"casks": list(new.casks), "text": new.text} for new in found.new],
-        "late": [{"cask": late.cask, "event": late.event, "day": late.day, "days": late.days, "text": late.text} for late in found.late],
+        "late": [{"cask": late.cask, "event": late.event, "day": late.day, "days": late.days, "text": late.text, "said": late.said, "by": late.by} for late in found.late],
         "put_right": [
             {"cask": one.cask, "how": one.how, "event": one.event, "target": one.target, "text": one.text, "why": one.why, "again": one.again}
             for one in found.put_right
         ],
         "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new} for head in found.heads],
-        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer} for s in found.settings],
+        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated} for s in found.settings],
         "house": [
             {"path": one.path, "line": one.span.line, "column": one.span.column, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help}
             for one in found.house
@@ -195,7 +208,10 @@ def review_json(found: Review) -> str:
         "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
         "unread": list(found.unread),
-        "joined": list(found.joined), "clashes": list(found.clashes),
+        "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),
+        "against": [
+            {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
+        ],
     }  # fmt: skip
     return json.dumps(answer, ensure_ascii=False, indent=1, default=str) + "\n"
 
@@ -204,5 +220,11 @@ def _rewritten(one: Rewritten) -> dict[str, Any]:
     finding = one.finding
     return {
         "cask": finding.cask, "code": finding.code, "message": finding.message, "path": finding.path, "line": finding.span.line,
-        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new,
+        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new, **origin_data(finding),
     }  # fmt: skip
+
+
+def _apart(apart: Apart | None) -> dict[str, Any] | None:
+    if apart is None:
+        return None
+    return {"first": apart.first, "last": apart.last, "commits": apart.commits, "base": apart.base, "entries": apart.entries, "casks": list(apart.casks)}

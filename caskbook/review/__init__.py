@@ -3,6 +3,8 @@
 from caskbook.review.gather import review
 from caskbook.review.merges import Joint, joint
 from caskbook.review.model import (
+    Against,
+    Apart,
     CaskDay,
     Day,
     Group,
@@ -18,6 +20,6 @@ from caskbook.review.model import (
 from caskbook.review.span import Stretch, stretch
 
 __all__ = [
-    "CaskDay", "Day", "Group", "HeadChange", "Joint", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Turned", "joint",
+    "Against", "Apart", "CaskDay", "Day", "Group", "HeadChange", "Joint", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Turned", "joint",
     "review", "stretch",
 ]  # fmt: skip

@@ -8,14 +8,14 @@ from datetime import date
 from typing import Any
 
 from caskbook.cask import Cask
-from caskbook.due import pressing
+from caskbook.due import pressing, verdict_words
 from caskbook.house import House
 from caskbook.ledger import Ledger
-from caskbook.life import live
-from caskbook.life.facts import facts_of
+from caskbook.life import Life, live
+from caskbook.life.facts import Facts, facts_of
 from caskbook.record import Record
 from caskbook.review.model import Setting, Turned
-from caskbook.review.settings import QUIET, Path, as_text, put_in
+from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_on
 
 Due = set[tuple[str, str]]
 
@@ -39,44 +39,82 @@ def _turns(pairs: Due) -> tuple[Turned, ...]:
 
 @dataclass
 class _Trial:
-    """One setting changed, all else being as before, and how many casks that makes due, or no longer due."""
+    """One setting changed, all else being as before, on the day asked for or the later one on which it starts: how many casks that
+    makes due, or no longer due, and how many more, or fewer, wait for their emptying."""
 
     path: Path
     house: House
+    day: date
     newly: int = 0
     no_longer: int = 0
+    at_emptying: int = 0
+    no_longer_at_emptying: int = 0
 
     def concerns(self, cask: Cask) -> bool:
         """Whether the setting can have to do with the cask: those of a type, or of a supplier, only with its own."""
         of = {"types": cask.head.type, "suppliers": cask.head.supplier}.get(self.path[0])
         return self.path[0] not in ("types", "suppliers") or len(self.path) == 1 or self.path[1] == of
 
+    def count(self, before: Words, after: Words) -> None:
+        """Counts one cask, judged under either book of settings."""
+        was, now = _at_emptying(before), _at_emptying(after)
+        pressed, presses = _pressed(before), _pressed(after)
+        self.newly += bool(presses - pressed)
+        self.no_longer += bool(pressed - presses)
+        self.at_emptying += bool(now - was)
+        self.no_longer_at_emptying += bool(was - now - presses)
+
+
+Words = dict[str, str]
+
+
+def _pressed(words: Words) -> set[str]:
+    return {rule for rule, word in words.items() if word in ("due", "blocked")}
+
+
+def _at_emptying(words: Words) -> set[str]:
+    return {rule for rule, word in words.items() if word == "at-emptying"}
+
 
 def settings_with_effect(old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date, wrong: Collection[Path] = ()) -> tuple[Setting, ...]:
-    """(`wrong`: settings of which a value cannot be read, and nothing can be reckoned.) Each setting with how many casks it alone makes due, or no longer due, all else being as before."""
+    """Each setting with how many casks it alone makes due, or no longer due, all else being as before.
+
+    A dated value that starts after `day` is counted on the day it starts. `wrong`: settings of which a value cannot be read, so that
+    nothing can be reckoned with them.
+    """
     listed = list(changed)
-    trials = [_Trial(path, House(put_in(old, path, value))) for path, _, value in listed if not _is_quiet(path) and path not in wrong]
+    trials = {path: _Trial(path, House(put_in(old, path, value)), _counted_on(path, one, value, day)) for path, one, value in listed if not _is_quiet(path) and path not in wrong}
     house = House(old)
     for cask in casks if trials else ():
-        _try(cask, house, trials, day)
-    counts = {trial.path: (trial.newly, trial.no_longer) for trial in trials}
-    return tuple(Setting(".".join(path), as_text(one), as_text(other), *counts.get(path, (0, 0))) for path, one, other in listed)
+        _try(cask, house, trials.values())
+    return tuple(_setting(path, one, other, trials.get(path)) for path, one, other in listed)
+
+
+def _counted_on(path: Path, old: Any, new: Any, day: date) -> date:
+    return max([day, *(start for value in (old, new) if (start := starts_on(path, value)) is not None)])
+
+
+def _setting(path: Path, old: Any, new: Any, trial: _Trial | None) -> Setting:
+    counts = (trial.newly, trial.no_longer, trial.at_emptying, trial.no_longer_at_emptying) if trial is not None else ()
+    return Setting(".".join(path), as_text(old), as_text(new), *counts)
 
 
 def _is_quiet(path: Path) -> bool:
     return path[0] in QUIET or path[:2] == ("due", "loss")
 
 
-def _try(cask: Cask, house: House, trials: Iterable[_Trial], day: date) -> None:
+def _try(cask: Cask, house: House, trials: Iterable[_Trial]) -> None:
     """Each trial on one cask. The fold reads no due settings, so under these the life is the same, judged otherwise."""
-    life = live(cask, house, day)
-    if not life.begun or life.state.form == "gone":
-        return
-    facts = facts_of(life)
-    before = pressing(life, facts)
+    known: dict[date, tuple[Life, Facts, Words]] = {}
     for trial in trials:
-        if trial.concerns(cask):
-            tried = replace(life, house=trial.house) if trial.path[0] == "due" else live(cask, trial.house, day)
-            after = pressing(tried, facts if trial.path[0] == "due" else facts_of(tried))
-            trial.newly += bool(after - before)
-            trial.no_longer += bool(before - after)
+        if not trial.concerns(cask):
+            continue
+        if trial.day not in known:
+            life = live(cask, house, trial.day)
+            if not life.begun or life.state.form == "gone":
+                return
+            facts = facts_of(life)
+            known[trial.day] = life, facts, verdict_words(life, facts)
+        life, facts, before = known[trial.day]
+        tried = replace(life, house=trial.house) if trial.path[0] == "due" else live(cask, trial.house, trial.day)
+        trial.count(before, verdict_words(tried, facts if trial.path[0] == "due" else facts_of(tried)))

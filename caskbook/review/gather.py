@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.cask import Cask
@@ -16,26 +17,36 @@ from caskbook.jobs.base import told
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.life import corrections
 from caskbook.life.standing import target_of
+from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import settings_with_effect, turned
 from caskbook.review.merges import Joint
-from caskbook.review.model import HeadChange, Late, NewCasks, PutRight, Review, Rewritten, Setting
-from caskbook.review.phrases import job_noun
+from caskbook.review.model import Apart, HeadChange, Late, NewCasks, PutRight, Review, Rewritten, Setting
+from caskbook.review.phrases import job_noun, phrase
 from caskbook.review.settings import settings_changed
 from caskbook.review.span import Stretch
-from caskbook.rules.history import append_only, value_text
+from caskbook.rules.landed import Breach, append_only, value_text
 from caskbook.shelf_at import Between
 
 LATE_DAYS = 2
 """An entry made the morning after is as usual; from this many days on it is late."""
 _NOTHING_JOINED = Joint()
+_UNDATED = "undated-setting-changed"
 
 
-def review(span: Stretch, differs: Between, ledger: Ledger, day: date, joint: Joint = _NOTHING_JOINED) -> Review:
-    """The review of a stretch. `ledger` is the book as it stands at its end, `day` the one on which things are due, `joint` what
-    its merges brought together."""
+@dataclass(frozen=True)
+class Broken:
+    """What a stretch did to what had landed: every breach; what came to lie among the casks; whether its history parted."""
+
+    breaches: tuple[Breach, ...] = ()
+    stray: tuple[str, ...] = ()
+    apart: Apart | None = None
+
+
+def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day: date, joint: Joint = _NOTHING_JOINED) -> Review:
+    """The review of a stretch. `broken` is what it altered, `ledger` the book as it stands at its end, `day` the one on which things
+    are due, `joint` what its merges brought together."""
     changes = differs.casks
-    findings = append_only(changes)
     done = [one for change in changes for one in _done(change)]
     usual = [one for one in done if _late(one, ledger) is None]
     newly, gone = turned((change.old for change in changes), (change.new for change in changes), ledger.house, ledger, day)
@@ -43,20 +54,23 @@ def review(span: Stretch, differs: Between, ledger: Ledger, day: date, joint: Jo
         span.title,
         span.commits,
         len({change.name for change in changes}),
-        rewritten=tuple(_rewritten(changes, findings)),
+        rewritten=tuple(_rewritten(broken.breaches)),
         days=days((one for one in usual if _ordinary(one)), ledger.house),
         late=tuple(late for one in done if _ordinary(one) and (late := _late(one, ledger)) is not None),
         put_right=tuple(_put_right(changes)),
         heads=tuple(_heads(changes)),
         new=tuple(_new_casks(changes)),
-        settings=_settings(differs, ledger, day),
+        settings=_settings(differs, broken, ledger, day),
         house=_house_faults(differs, ledger),
         newly_due=newly,
         no_longer=gone,
-        layout=tuple(finding for finding in findings if finding.severity == "note"),
+        layout=tuple(finding for finding in append_only(changes) if finding.severity == "note"),
         unread=tuple(change.name for change in changes if change.kind == "added" and change.new is not None and change.new.cask is None),
         joined=joint.casks,
         clashes=joint.clashes,
+        against=tuple(against_rules(changes, ledger, day)),
+        stray=broken.stray,
+        apart=broken.apart,
     )
 
 
@@ -91,24 +105,18 @@ def _late(one: Done, ledger: Ledger) -> Late | None:
     if behind < LATE_DAYS:
         return None
     text = f"{job_noun(one.event.job)} of {one.event.date}, entered {behind} days after"
-    return Late(one.cask.id, one.event.id, one.event.date.isoformat(), behind, text)
+    said = phrase(one.event, one.cask, ledger.house)
+    return Late(one.cask.id, one.event.id, one.event.date.isoformat(), behind, text, said, one.event.by)
 
 
 # What was altered
 
 
-def _rewritten(changes: Sequence[CaskChange], findings: Iterable[Finding]) -> Iterable[Rewritten]:
-    by_name: dict[str | None, list[CaskChange]] = {}
-    for change in changes:
-        by_name.setdefault(change.name, []).append(change)
-    for finding in findings:
-        if finding.severity != "note":
-            event = next((event for change in by_name[finding.cask] for event in _events(change) if f"({event.id or 'no id'})" in finding.message), None)
-            yield Rewritten(finding, event.id if event else None, event.old if event else None, event.new if event else None)
-
-
-def _events(change: CaskChange) -> Iterable[EventChange]:
-    return (*change.altered, *change.removed, *(moved.event for moved in change.moved))
+def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
+    for breach in broken:
+        if breach.finding.severity != "note" and breach.finding.code != _UNDATED:
+            event = breach.event
+            yield Rewritten(breach.finding, event.id if event else None, event.old if event else None, event.new if event else None)
 
 
 # What was put right
@@ -175,7 +183,7 @@ def _kind_of_cask(cask: Cask | None) -> str:
     return ", ".join(word for word in words if word)
 
 
-def _settings(differs: Between, ledger: Ledger, day: date) -> tuple[Setting, ...]:
+def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tuple[Setting, ...]:
     if not differs.house_changed:
         return ()
     old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))
@@ -184,7 +192,9 @@ def _settings(differs: Between, ledger: Ledger, day: date) -> tuple[Setting, ...
     casks = (record.cask for record in ledger.records() if record.cask is not None)
     changed = list(settings_changed(old.data, new.data))
     wrong = {path for path, _, _ in changed if any(path[0] in file.data and path[0] not in file.sound for file in (old, new))}
-    return settings_with_effect(old.sound, changed, casks, day, wrong)
+    undated = {".".join(breach.unit[1:]) for breach in broken.breaches if breach.finding.code == _UNDATED}
+    found = settings_with_effect(old.sound, changed, casks, day, wrong)
+    return tuple(replace(one, undated=one.key in undated) for one in found)
 
 
 def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:

@@ -53,13 +53,41 @@ class Day:
 
 @dataclass(frozen=True, slots=True)
 class Late:
-    """An entry made days after the work; `days` between the two."""
+    """An entry made days after the work; `days` between the two; `said` is what was entered, `by` who did it."""
 
     cask: str
     event: str
     day: str
     days: int
     text: str
+    said: str = ""
+    by: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Against:
+    """An entry made against the house's rules: which (`code`, `fault`), what it is, and the reason that was written with it."""
+
+    cask: str
+    event: str
+    code: str
+    text: str
+    fault: str
+    why: str
+    by: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Apart:
+    """The range's first end is no ancestor of its last: `commits` of it are not there, and with them `entries` on `casks`; `base` is
+    the last commit in common (None: there is none); `first` and `last` are the ends as they were named."""
+
+    first: str
+    last: str
+    commits: int
+    base: str | None
+    entries: int = 0
+    casks: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,13 +124,17 @@ class NewCasks:
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone."""
+    """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone, and how
+    many wait for their emptying; `undated`: it judges entries and was changed in place, so those of the past are judged anew."""
 
     key: str
     old: str
     new: str
     newly_due: int = 0
     no_longer: int = 0
+    at_emptying: int = 0
+    no_longer_at_emptying: int = 0
+    undated: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,8 +167,11 @@ class Review:
     joined: tuple[str, ...] = ()
     clashes: tuple[str, ...] = ()
     house: tuple[Finding, ...] = ()
+    against: tuple[Against, ...] = ()
+    stray: tuple[str, ...] = ()
+    apart: Apart | None = None
 
     @property
     def clean(self) -> bool:
-        """Whether nothing that landed was altered, moved or removed."""
-        return not self.rewritten
+        """Whether nothing that landed was altered, moved or removed, and the range has the history it began with."""
+        return not self.rewritten and self.apart is None

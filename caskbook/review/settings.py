@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from typing import Any
 
 from caskbook.changes import ABSENT, same
+from caskbook.house import since_day
 from caskbook.yaml.write import flow_text
 
 Path = tuple[str, ...]
@@ -52,9 +54,24 @@ def put_in(raw: dict[str, Any], path: Path, value: Any) -> dict[str, Any]:
         out.pop(key, None)
         return out if value is ABSENT else out | {key: value}
     inner = out.get(key)
+    if isinstance(inner, list) and len(rest) == 1:
+        return out | {key: _row_put_in(inner, rest[0], value)}
     if isinstance(inner, dict) or inner is None:
         return out | {key: put_in(inner or {}, rest, value)}
     return out
+
+
+def _row_put_in(rows: list[Any], name: str, value: Any) -> list[Any]:
+    """A list of named maps with one of them changed, added or (ABSENT) taken out; in the order of the names where it is new."""
+    by_name = _as_map(rows) or {}
+    if name in by_name:
+        return [value if row is by_name[name] else row for row in rows if row is not by_name[name] or value is not ABSENT]
+    return rows if value is ABSENT else [*rows, value]
+
+
+def starts_on(path: Path, value: Any) -> date | None:
+    """The day a row of a dated setting starts; None for a setting that is no such row."""
+    return since_day(value) if isinstance(value, dict) and set(value) == {"since", "value"} and str(value["since"]) == path[-1] else None
 
 
 def as_text(value: Any) -> str:

@@ -14,31 +14,32 @@ _SHORT = 10
 class Stretch:
     """`old` is a commit, None for an empty book; `new` a commit, None for the work tree; `commits` None where it is no range.
 
-    `beside`: of a merge, its other parents, of which nothing may be lost either.
+    `landed`: what had landed before; every commit of `new` that these have not is looked at. `apart`: the first end of the range, where
+    it is no ancestor of `new`; then `old` is the commit they have in common, if there is one.
     """
 
     title: str
     old: str | None
     new: str | None
     commits: int | None
-    beside: tuple[str, ...] = ()
+    landed: tuple[str, ...] = ()
+    apart: str | None = None
 
 
 def stretch(git: Git, text: str | None) -> Stretch:
-    """The states that a range means. `A..B`: what B has since it parted from A; one revision: what that commit did.
+    """The states that a range means. `A..B`: what B has since it parted from A, and whether A is in it; `A...B`: from the commit they
+    have in common; one revision: what that commit did.
 
     Nothing: the work tree against the last commit. CaskbookError where a revision is not known, or a shallow clone lacks it.
     """
     if not text:
         return _work_tree(git)
-    if "..." in text:
-        raise CaskbookError(f"{text}: write a range with two dots, as main..bench")
     if ".." in text:
         return _range(git, text)
     commit = git.resolve(text)
     parents = git.parents(commit)
     name = text if commit.startswith(text) or len(text) > _SHORT else f"{text} ({commit[:_SHORT]})"
-    return Stretch(name, parents[0] if parents else None, commit, 1, tuple(parents[1:]))
+    return Stretch(name, parents[0] if parents else None, commit, 1, tuple(parents))
 
 
 def _work_tree(git: Git) -> Stretch:
@@ -50,10 +51,12 @@ def _work_tree(git: Git) -> Stretch:
 
 
 def _range(git: Git, text: str) -> Stretch:
-    first, _, last = text.partition("..")
+    dots = "..." if "..." in text else ".."
+    first, _, last = text.partition(dots)
     old, new = git.resolve(first or "HEAD"), git.resolve(last or "HEAD")
     base = git.merge_base(old, new)
-    if base is None:
+    if base is None and (git.shallow or dots == "..."):
         reason = "fetch the rest with `git fetch --unshallow`" if git.shallow else "they share no history"
         raise CaskbookError(f"{text}: no commit in common; {reason}")
-    return Stretch(text, base, new, len(git.log(old, new, git.prefix)))
+    apart = old if base != old and dots == ".." else None
+    return Stretch(text, base, new, len(git.log(old, new, git.prefix)), (base or old,) if dots == "..." else (old,), apart)

@@ -67,9 +67,10 @@ def _modules() -> tuple[ModuleType, ...]:
         chronology,
         donors,
         family,
-        history,
         house_rules,
         identity,
+        landed,
+        landed_beside,
         law,
         likely,
         liquor,
@@ -82,7 +83,7 @@ def _modules() -> tuple[ModuleType, ...]:
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, history, beside)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, landed_beside, beside)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

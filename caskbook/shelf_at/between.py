@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -35,16 +35,16 @@ class Between:
         return self.house_old != self.house_new
 
 
-_Files = dict[str, tuple[bytes | None, bytes | None]]
+Files = dict[str, tuple[bytes | None, bytes | None]]
 
 
-def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str = "") -> Between:
+def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str = "", names: Sequence[str] | None = None) -> Between:
     """What differs in the ledger in `root` (inside `git`'s repository) between two of its states.
 
     `old` and `new` are commits (`old` None: nothing at all); `new` may be the index or the work tree. `shown` is put
-    before the paths of findings.
+    before the paths of findings. `names`: only these files, given by their paths in the ledger; no other is read.
     """
-    under = (f"{git.prefix}casks/", f"{git.prefix}{HOUSE_FILE}")
+    under = tuple(f"{git.prefix}{name}" for name in (names if names is not None else ("casks/", HOUSE_FILE)))
     if new == "work tree":
         files = _on_disk(git, root, old, under)
     else:
@@ -54,17 +54,17 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
     house = files.pop(HOUSE_FILE, (None, None))
     casks = {path: pair for path, pair in files.items() if is_cask_file(path) and pair[0] != pair[1]}
     stray = tuple(sorted(plain_name(path) for path in files if not is_cask_file(path)))
-    return Between(tuple(_cask_changes(casks, shown)), house[0], house[1], stray)
+    return Between(tuple(cask_changes(casks, shown)), house[0], house[1], stray)
 
 
-def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> _Files:
+def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> Files:
     found = git.changes(old or git.empty_tree, new, *under, renames=False)
     changes = [change for change in found if change.status != "U"]  # what is unmerged, the index does not hold yet
     blobs = git.blobs(oid for change in changes for oid in (change.old_oid, change.new_oid) if oid not in _NOWHERE)
     return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
 
 
-def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> _Files:
+def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> Files:
     changes = git.changes(old or git.empty_tree, None, *under, renames=False)
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
     indexed: dict[str, Entry] = {}
@@ -103,7 +103,7 @@ def _bytes_on_disk(root: Path, name: str) -> bytes | None:
     return read_bytes(path, MAX_FILE) if path.is_file() else None
 
 
-def _cask_changes(files: _Files, shown: str) -> Iterable[CaskChange]:
+def cask_changes(files: Files, shown: str) -> list[CaskChange]:
     """Each file compared; one gone here and there again under another name, with all its events, counts as renamed."""
 
     def record(path: str, data: bytes | None) -> Record | None:

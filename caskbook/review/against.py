@@ -1,0 +1,52 @@
+"""Entries that were made against the house's rules, each with the reason that was written with it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+
+from caskbook.cask import Cask
+from caskbook.changes import CaskChange
+from caskbook.finding import Finding
+from caskbook.jobs import Event
+from caskbook.ledger import Ledger
+from caskbook.life import corrections
+from caskbook.review.model import Against
+from caskbook.review.phrases import job_noun
+from caskbook.rules.check import check_record, context_of
+
+
+def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> Iterator[Against]:
+    """Every warning of the check about an entry that was added and stands. Only the files that changed are looked at."""
+    context = None
+    for change in changes:
+        added = {event.id for event in change.added if event.id is not None}
+        record = change.new
+        if record is None or record.cask is None or not added:
+            continue
+        context = context or context_of(ledger, day)
+        found = [finding for finding in check_record(ledger, record, context) if finding.severity == "warning"]
+        events = {event.id: event for event in record.cask.events}
+        fallen = corrections(record.cask.events).fallen if found else ()
+        for finding in found:
+            event = events.get(_event_of(finding, change, added) or "")
+            if event is not None and event.id not in fallen:
+                yield _told(record.cask, event, finding)
+
+
+def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | None:
+    """The added entry that a finding is about: the one it names, else the one whose lines it points at."""
+    named = next((one for one in finding.related if one in added), None)
+    if named is not None or finding.related:
+        return named
+    assert change.new is not None
+    content = change.new.document.data or {}
+    rows = [event for event in content.get("events") or [] if isinstance(event, dict)]
+    starts = [(change.new.document.span(("events", n)).line, event.get("id")) for n, event in enumerate(rows)]
+    last = max((start for start in starts if start[0] <= finding.span.line), default=(0, None), key=lambda start: start[0])[1]
+    return last if last in added else None
+
+
+def _told(cask: Cask, event: Event, finding: Finding) -> Against:
+    why = event.why if event.job != "empty" or event.replaces else event.note
+    return Against(cask.id, event.id, finding.code, f"{job_noun(event.job)} of {event.date}", finding.message, why or event.note or "", event.by)
