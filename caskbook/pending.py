@@ -7,17 +7,20 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import operator
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from caskbook import safewrite
+from caskbook import outcome, safewrite
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 from caskbook.safewrite import (
     check_plain,
     fsync_folder,
+    known_as,
     ledger_lock,
     present_bytes,
     put_file,
@@ -59,13 +62,24 @@ def write_many(root: Path, changes: Changes) -> None:
         recover(root)
         for name, (old, _) in changes.items():
             if present_bytes(root, _inside(root, name)) != old:
-                raise CaskbookError(f"{name}: changed by somebody else since it was read; nothing written")
+                raise CaskbookError(f"{name}: {safewrite.CHANGED}; nothing written")
         if len(changes) == 1:
-            for name, (_, new) in changes.items():
-                put_file(root, _inside(root, name), new)
+            for name, (old, new) in changes.items():
+                put_file(root, _inside(root, name), new, partial(operator.eq, old))
         elif changes:
-            _commit(root, changes)
+            _all_of(root, changes)
+
+
+def _all_of(root: Path, changes: Changes) -> None:
+    """Several files. From the moment the journal is in place they are written: what cannot be completed now, the next command
+    completes."""
+    _prepare(root, changes)
+    with outcome.whole():
+        _commit(root, changes)
+        try:
             recover(root)
+        except CaskbookError as error:
+            raise CaskbookError(f"{error}; the next command that writes completes it") from None
 
 
 def _inside(root: Path, name: str) -> Path:
@@ -77,7 +91,8 @@ def _inside(root: Path, name: str) -> Path:
     return path
 
 
-def _commit(root: Path, changes: Changes) -> None:
+def _prepare(root: Path, changes: Changes) -> None:
+    """The new bytes and the journal made to last, under a name that nobody believes yet; nothing is left where that ends early."""
     folder = root / FOLDER
     entries = []
     try:
@@ -94,13 +109,33 @@ def _commit(root: Path, changes: Changes) -> None:
         fsync_folder(folder)
         fsync_folder(root)
         safewrite.step("journal written")
-        (folder / "journal.tmp").replace(folder / JOURNAL)
-        safewrite.step("journal in place")
-        fsync_folder(folder)
-    except OSError as error:
-        with contextlib.suppress(OSError, CaskbookError):
-            _clear(folder)
+    except BaseException as error:
+        _unprepared(folder, error)
+        raise
+
+
+def _unprepared(folder: Path, error: BaseException) -> None:
+    """Sweep away what was prepared; CaskbookError for trouble with the disk."""
+    with outcome.whole(), contextlib.suppress(OSError, CaskbookError):
+        _clear(folder)
+    if isinstance(error, OSError):
         raise CaskbookError(f"{folder}: nothing written, {(error.strerror or str(error)).lower()}") from None
+
+
+def _commit(root: Path, changes: Changes) -> None:
+    """The one act by which all files count as written; each is compared once more just before."""
+    folder = root / FOLDER
+    try:
+        for name, (old, _) in changes.items():
+            if present_bytes(root, _inside(root, name)) != old:
+                raise CaskbookError(f"{name}: {safewrite.CHANGED}; nothing written")
+        (folder / "journal.tmp").replace(folder / JOURNAL)
+    except (OSError, CaskbookError) as error:
+        _unprepared(folder, error)
+        raise
+    outcome.note(known_as(name) for name in changes)
+    safewrite.step("journal in place")
+    fsync_folder(folder)
 
 
 def recover(root: Path) -> list[str]:
@@ -111,7 +146,7 @@ def recover(root: Path) -> list[str]:
     folder = root / FOLDER
     if not folder.is_dir() and not folder.is_symlink():
         return []
-    with ledger_lock(root):
+    with ledger_lock(root), outcome.whole():
         check_plain(root, folder)
         entries = _journal(folder)
         written = _complete(root, folder, entries) if entries is not None else []
@@ -131,9 +166,13 @@ def _complete(root: Path, folder: Path, entries: list[_Entry]) -> list[str]:
             )
         if now != entry.new:
             todo.append((path, entry, _stored(folder, entry)))
-    for path, _, data in todo:
-        put_file(root, path, data)
+    for path, entry, data in todo:
+        put_file(root, path, data, partial(_holds, entry.old))
     return [entry.path for _, entry, _ in todo]
+
+
+def _holds(wanted: str | None, now: bytes | None) -> bool:
+    return _hash(now) == wanted
 
 
 def _stored(folder: Path, entry: _Entry) -> bytes:

@@ -14,7 +14,7 @@ PACKAGE = ROOT / "caskbook"
 
 # Floor of each room; a module belongs to the longest name that fits. A module imports from its own floor's lower ones.
 FLOORS: dict[str, int] = {
-    "caskbook": 0, "caskbook.by_need": 0, "caskbook.finding": 0, "caskbook.words": 0, "caskbook.units": 0, "caskbook.days": 0, "caskbook.how_many": 0, "caskbook.ids": 1,
+    "caskbook": 0, "caskbook.by_need": 0, "caskbook.finding": 0, "caskbook.words": 0, "caskbook.units": 0, "caskbook.days": 0, "caskbook.how_many": 0, "caskbook.outcome": 0, "caskbook.ids": 1,
     "caskbook.gauging": 0, "caskbook.source": 0.5, "caskbook.folder": 0.5, "caskbook.git": 0.5,
     "caskbook.places": 1, "caskbook.house_due": 0.9, "caskbook.house": 1, "caskbook.yaml": 1, "caskbook.yaml.fast_values": 1.5, "caskbook.yaml.fast": 1.6, "caskbook.yaml.fast_places": 1.7, "caskbook.bulk": 4,
     "caskbook.jobs": 2, "caskbook.faulty": 2, "caskbook.mending": 2, "caskbook.cask": 2.5,

@@ -8,7 +8,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, open_book, say
+from caskbook.cli.common import Book, open_book, say, tell, write
 from caskbook.cli.enter_joined import known_joins, refuse_joined
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
@@ -33,7 +33,7 @@ def run(argv: list[str]) -> int:
     from caskbook.enter.request import MANY_FILES, read_request
 
     if not argv or argv[0] in ("-h", "--help"):
-        sys.stdout.write(_HELP + "\n")
+        write(_HELP)
         return 0
     base = read_request(argv)
     if base.casks or base.jobs[0] in MANY_FILES:
@@ -43,14 +43,23 @@ def run(argv: list[str]) -> int:
     prompt = on_terminal()
     if prompt:
         say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
+    try:
+        _take_all(run_, base, prompt=prompt)
+    except KeyboardInterrupt:
+        run_.keep()
+        raise
+    return run_.end()
+
+
+def _take_all(run_: _Run, base: Request, *, prompt: bool) -> None:
+    """Line by line, until somebody says that it is enough or the input ends."""
     while True:
         if prompt:
-            print(f"{'+'.join(base.jobs)} {run_.count + 1}> ", end="", file=sys.stderr, flush=True)
+            tell(f"{'+'.join(base.jobs)} {run_.count + 1}> ")
         line = sys.stdin.readline()
         if not line or line.strip().casefold() in ("quit", "q", "exit"):
             break
         run_.take(line.strip())
-    return run_.end()
 
 
 class _Run:
@@ -139,6 +148,12 @@ class _Run:
         say(f"  {files[0]['cask']} taken back")
 
     def end(self) -> int:
+        """What was done, in figures."""
+        self.keep()
+        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
+        return 1 if self.refused else 0
+
+    def keep(self) -> None:
         """What the whole run wrote is what `caskbook undo` takes back."""
         from caskbook.enter.write import remember
 
@@ -150,5 +165,3 @@ class _Run:
                 merged[one["path"]] = dict(one)
         if merged and not self.base.has("dry_run"):
             remember(self.book.root, list(merged.values()))
-        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
-        return 1 if self.refused else 0

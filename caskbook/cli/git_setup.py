@@ -9,12 +9,14 @@ import stat
 import sys
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.cli.common import say, write
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.ledger import find_ledger
 
 NAME = "caskbook"
+_SETTINGS = "git's settings"
 _HEADING = "^(cask: .*)$"
 _RULES = ("casks/**/*.yaml merge=caskbook diff=caskbook", "house.yaml merge=caskbook")
 _REMARK = "# caskbook: files are merged by event, and a hunk is headed by its cask"
@@ -54,21 +56,35 @@ def ahead_folder(git: Git) -> Path:
 def install(records: str | None = None) -> int:
     """Set git up for the ledger; doing it again changes nothing. CaskbookError without a repository that has a work tree."""
     git, root = _place(records)
+    with outcome.whole():
+        _set_up(git, root)
+    write(f"git knows the casks of {records or root.name}: merged by event, hunks headed by the cask, checked before a commit")
+    say("commit .gitattributes, and run `caskbook git install` once on each machine")
+    return 0
+
+
+def _set_up(git: Git, root: Path) -> None:
     git.set(f"merge.{NAME}.name", "caskbook: events united by id")
+    outcome.note([_SETTINGS])
     git.set(f"merge.{NAME}.driver", driver_line(sys.executable, ahead_folder(git)))
     git.set(f"diff.{NAME}.xfuncname", _HEADING)
     if git.prefix not in ledgers(git):
         git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
     _add_attributes(root / ".gitattributes")
     _add_hook(git)
-    write(f"git knows the casks of {records or root.name}: merged by event, hunks headed by the cask, checked before a commit")
-    say("commit .gitattributes, and run `caskbook git install` once on each machine")
-    return 0
 
 
 def uninstall(records: str | None = None) -> int:
     """Undo what `install` did for this ledger; other ledgers of the repository keep theirs."""
     git, root = _place(records)
+    with outcome.whole():
+        _take_down(git, root)
+    write(f"git treats {records or root.name} as any other folder again")
+    return 0
+
+
+def _take_down(git: Git, root: Path) -> None:
+    outcome.note([_SETTINGS])
     _take_attributes(root / ".gitattributes")
     left = [one for one in ledgers(git) if one != git.prefix]
     git.unset_section(NAME)
@@ -79,8 +95,6 @@ def uninstall(records: str | None = None) -> int:
         git.unset_section(f"diff.{NAME}")
         _take_hook(git)
         shutil.rmtree(ahead_folder(git), ignore_errors=True)
-    write(f"git treats {records or root.name} as any other folder again")
-    return 0
 
 
 def _place(records: str | None) -> tuple[Git, Path]:
@@ -134,6 +148,7 @@ def _text(path: Path) -> str:
 
 def _put(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", errors="surrogateescape", newline="")
+    outcome.note([path.name])
 
 
 # The check before a commit

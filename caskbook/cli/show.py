@@ -29,16 +29,18 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     from caskbook.life.facts import facts_of
 
     if record.cask is None:
+        if book.glance is not None and (begun := book.glance()) is not None:
+            begun.close()
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
     glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
-    joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
-    if joined:
-        _tell_joined(record.cask.id, joined, form)
-        return 0
     with closing(glance) if glance is not None else nullcontext():
+        joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
+        if joined:
+            _tell_joined(record.cask.id, joined, form)
+            return 0
         peers = (glance.peers() if glance is not None else None) or _gathered(book)
         write(_shown(record, life, facts, peers, form, every=every, picture=picture, line=line))
     errors = sum(finding.severity == "error" for finding in record.findings)

@@ -70,11 +70,22 @@ def _names(folder: Path) -> list[str]:
 
 def _opened(path: Path) -> sqlite3.Connection:
     store = _connect(path)
-    if store.execute("SELECT 1 FROM sqlite_master WHERE name = 'meta'").fetchone() is None:
-        lay_out(store)
-        _remove(path.parent, path.name)
-    store.execute("SELECT value FROM meta LIMIT 1").fetchone()
+    with closed_if_failed(store):
+        if store.execute("SELECT 1 FROM sqlite_master WHERE name = 'meta'").fetchone() is None:
+            lay_out(store)
+            _remove(path.parent, path.name)
+        store.execute("SELECT value FROM meta LIMIT 1").fetchone()
     return store
+
+
+@contextlib.contextmanager
+def closed_if_failed(store: sqlite3.Connection) -> Iterator[None]:
+    """Nobody else has the store yet: where what is done with it fails, it is closed."""
+    try:
+        yield
+    except BaseException:
+        store.close()
+        raise
 
 
 def lay_out(store: sqlite3.Connection) -> None:
@@ -108,10 +119,11 @@ def _connect(path: Path) -> sqlite3.Connection:
     if path.is_symlink():
         raise NoIndex("the index is a symbolic link")
     store = sqlite3.connect(path, timeout=_BUSY_MS / 1000, isolation_level=None, cached_statements=64)
-    store.execute("PRAGMA journal_mode=WAL")
-    store.execute("PRAGMA synchronous=NORMAL")
-    store.execute("PRAGMA cache_size=-65536")
-    store.execute("PRAGMA temp_store=MEMORY")
+    with closed_if_failed(store):
+        store.execute("PRAGMA journal_mode=WAL")
+        store.execute("PRAGMA synchronous=NORMAL")
+        store.execute("PRAGMA cache_size=-65536")
+        store.execute("PRAGMA temp_store=MEMORY")
     return store
 
 
