@@ -9,6 +9,7 @@ from caskbook import outcome
 from caskbook.cli.own_words import OWN_WORDS
 from caskbook.cli.plain_words import run_plain
 
+_INTERRUPTED = 130
 _WRITE = ("init", "enter", "void", "move-event", "undo", "stamp", "settle", "git", "demo", "schema")
 
 
@@ -65,8 +66,12 @@ def _outcome(arguments: list[str]) -> int:
 
     try:
         found = command_line(first)(arguments, standalone_mode=False, prog_name="caskbook")
+    except SystemExit as ending:
+        found = ending.code
     except typer.Abort:
         raise KeyboardInterrupt from None
+    if found == _INTERRUPTED:  # what typer makes of it; no command of ours ends so by itself
+        raise KeyboardInterrupt
     return found if isinstance(found, int) else 0
 
 

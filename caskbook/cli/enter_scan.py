@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
+from caskbook import outcome
 from caskbook.cli.common import Book, open_book, say, tell, write
 from caskbook.cli.enter_joined import known_joins, refuse_joined
 from caskbook.finding import CaskbookError
@@ -126,9 +127,10 @@ class _Run:
             return
         for text in preview(plan, self.book.ledger.house, self.book.today):
             say(safe(text))
-        if not request.has("dry_run"):
-            write_plan(self.book.root, plan)
-        self.done.append([{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages])
+        with outcome.whole():
+            if not request.has("dry_run"):
+                write_plan(self.book.root, plan)
+            self.done.append([{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages])
 
     def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
         """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
@@ -142,9 +144,10 @@ class _Run:
         if not self.done:
             raise CaskbookError("nothing to take back in this run")
         files = self.done[-1]
-        if not self.base.has("dry_run"):
-            taken_back(self.book, files)
-        self.done.pop()
+        with outcome.whole():
+            if not self.base.has("dry_run"):
+                taken_back(self.book, files)
+            self.done.pop()
         say(f"  {files[0]['cask']} taken back")
 
     def end(self) -> int:

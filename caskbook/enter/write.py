@@ -7,6 +7,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+from caskbook import outcome
 from caskbook.enter.plan import Plan
 from caskbook.finding import CaskbookError
 from caskbook.pending import Changes, write_many
@@ -18,9 +19,10 @@ _MOST_BYTES = 50_000_000
 
 def write_plan(root: Path, plan: Plan) -> None:
     """Write the plan's files. CaskbookError where one was changed since it was read; then nothing is written."""
-    write_changes(root, plan.changes)
     runs = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages if page.added]
-    remember(root, runs)
+    with outcome.whole():
+        write_changes(root, plan.changes)
+        remember(root, runs)
 
 
 def write_changes(root: Path, changes: Changes) -> None:
