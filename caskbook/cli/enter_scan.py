@@ -17,6 +17,7 @@ from caskbook.how_many import how_many
 if TYPE_CHECKING:
     from collections.abc import Collection
 
+    from caskbook.enter.plan import Plan
     from caskbook.enter.request import Request
 
 _KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
@@ -98,7 +99,6 @@ class _Run:
         from caskbook.enter.plan import plan_run
         from caskbook.enter.request import read_request
         from caskbook.enter.says import preview
-        from caskbook.enter.write import write_plan
 
         self.book = replace(self.book, now=datetime.now(UTC))
         desk = desk_of(self.book)
@@ -127,10 +127,21 @@ class _Run:
             return
         for text in preview(plan, self.book.ledger.house, self.book.today):
             say(safe(text))
-        with outcome.whole():
+        self._put_down(plan, request)
+
+    def _put_down(self, plan: Plan, request: Request) -> None:
+        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+        from caskbook.enter.write import stands, write_plan
+
+        told = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages]
+        try:
             if not request.has("dry_run"):
                 write_plan(self.book.root, plan)
-            self.done.append([{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages])
+        except KeyboardInterrupt:
+            if stands(self.book.root, plan):
+                self.done.append(told)
+            raise
+        self.done.append(told)
 
     def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
         """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""

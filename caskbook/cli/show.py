@@ -25,12 +25,19 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     """Print the card; 1 where the file has errors, which are named on stderr."""
     one_of("--format", form, ("text", "json"))
     book = open_book(records, as_of, at, glance=True)
+    try:
+        return _shown_cask(book, cask_id, form, every=every, picture=picture, line=line)
+    except CaskbookError:
+        if book.glance is not None and (begun := book.glance()) is not None:
+            begun.close()
+        raise
+
+
+def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
     record = book.ledger.get(cask_id.strip().upper())
     from caskbook.life.facts import facts_of
 
     if record.cask is None:
-        if book.glance is not None and (begun := book.glance()) is not None:
-            begun.close()
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
     life = book.ledger.life_of(record.cask, book.day)

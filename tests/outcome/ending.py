@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
+from commands import caskbook
+
 from caskbook import outcome, safewrite
 from caskbook.pending import overlay
 from caskbook.splice import new_document
-from commands import caskbook
 
 HEAD = {"type": "barrel", "capacity_l": 200, "staves": 31, "heads": [5, 5], "hoops": 6, "prior": [{"contents": "bourbon", "fills": 1}], "charred": 2011}
 ONE, TWO, THREE = "TH-000001", "TH-000002", "TH-000003"
