@@ -1,3 +1,3 @@
 """caskbook: the life-cycle ledger of a distillery's casks."""
 
-__version__ = "0.1.0"
+__version__ = "0.2.0"

@@ -7,21 +7,49 @@ import os
 import sys
 from types import ModuleType
 
+from caskbook import outcome
+
 # Starting makes many objects that all stay. Looking through them for cycles after every 700 new ones, as is usual, takes a
 # fifth of a short command; what works on the whole book switches the collector off by itself.
 _NEW_OBJECTS_TO_COLLECT = 200_000
 
 
 def main() -> None:
-    """Run the command in sys.argv and exit: 0 well, 1 found something, 2 could not run, 130 interrupted."""
+    """Run the command in sys.argv and exit: 0 well, 1 found something, 2 could not run or not print, 130 interrupted, 143 terminated."""
     gc.set_threshold(_NEW_OBJECTS_TO_COLLECT)
-    _without_plugins()
-    from caskbook.cli.app import run
+    _whole_streams()
+    try:
+        outcome.listen()
+        _without_plugins()
+        from caskbook.cli.app import run
 
-    code = run(sys.argv[1:])
+        code = run(sys.argv[1:])
+        outcome.deaf()
+    except KeyboardInterrupt:  # before the command had begun, or after it was done
+        outcome.deaf()
+        how, code = outcome.stopped_by()
+        sys.stderr.write(f"caskbook: {how}; {outcome.sentence()}\n")
     # The process ends: the interpreter need not look for cycles among all that is left.
     gc.freeze()
     sys.exit(code)
+
+
+def _whole_streams() -> None:
+    """A standard stream that was closed at the start gets something in its place, or the next file opened would be taken for it.
+
+    Nothing can be read from it, and writing to it as output fails as it does on a full disk; what stderr is told is lost.
+    What an encoding cannot print becomes a question mark.
+    """
+    for number, name in enumerate(("stdin", "stdout", "stderr")):
+        if getattr(sys, name) is None:
+            handle = os.open(os.devnull, os.O_WRONLY if name == "stderr" else os.O_RDONLY)
+            if handle != number:
+                os.dup2(handle, number)
+                os.close(handle)
+            os.set_inheritable(number, True)
+            setattr(sys, name, open(number, "r" if name == "stdin" else "w", encoding="utf-8", closefd=False))  # noqa: SIM115
+    if getattr(sys.stdout, "errors", "") == "strict":
+        sys.stdout.reconfigure(errors="replace")  # type: ignore[union-attr]
 
 
 def _without_plugins() -> None:

@@ -10,19 +10,22 @@ from __future__ import annotations
 import contextlib
 import hashlib
 import json
+import operator
 import os
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path, PurePosixPath
 from typing import Any
 
-from caskbook import machine, safewrite
+from caskbook import machine, outcome, safewrite
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 from caskbook.ledger_paths import check_written_path
 from caskbook.safewrite import (
     check_plain,
     fsync_folder,
+    known_as,
     ledger_lock,
     present_bytes,
     put_file,
@@ -106,15 +109,26 @@ def write_many(root: Path, changes: Changes) -> None:
         recover(root)
         for name, (old, _) in changes.items():
             if present_bytes(root, _inside(root, name)) != old:
-                raise CaskbookError(f"{name}: changed by somebody else since it was read; nothing written")
+                raise CaskbookError(f"{name}: {safewrite.CHANGED}; nothing written")
         if len(changes) == 1:
-            for name, (_, new) in changes.items():
-                put_file(root, _inside(root, name), new)
+            for name, (old, new) in changes.items():
+                put_file(root, _inside(root, name), new, partial(operator.eq, old))
         elif changes:
             if tracked := tracked_in(root, FOLDER):
                 raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(root)}")
-            _commit(root, changes)
+            _all_of(root, changes)
+
+
+def _all_of(root: Path, changes: Changes) -> None:
+    """Several files. From the moment the journal is in place they are written: what cannot be completed now, the next command
+    completes."""
+    _prepare(root, changes)
+    with outcome.whole():
+        _commit(root, changes)
+        try:
             recover(root)
+        except CaskbookError as error:
+            raise CaskbookError(f"{error}; the next command that writes completes it") from None
 
 
 def _inside(root: Path, name: str) -> Path:
@@ -129,7 +143,8 @@ def _refused(why: str) -> CaskbookError:
     return CaskbookError(f"nothing written: {why}")
 
 
-def _commit(root: Path, changes: Changes) -> None:
+def _prepare(root: Path, changes: Changes) -> None:
+    """The new bytes and the journal made to last, under a name that nobody believes yet; nothing is left where that ends early."""
     folder = root / FOLDER
     entries = []
     try:
@@ -148,20 +163,35 @@ def _commit(root: Path, changes: Changes) -> None:
         fsync_folder(folder)
         fsync_folder(root)
         safewrite.step("journal written")
-        (folder / "journal.tmp").replace(folder / JOURNAL)
-        safewrite.step("journal in place")
-        fsync_folder(folder)
-    except CaskbookError as error:
-        _swept(folder)
+    except BaseException as error:
+        _unprepared(folder, error)
+        raise
+
+
+def _unprepared(folder: Path, error: BaseException) -> None:
+    """Sweep away what was prepared; CaskbookError for trouble with the disk."""
+    with outcome.whole(), contextlib.suppress(OSError, CaskbookError):
+        _clear(folder)
+    if isinstance(error, CaskbookError) and "nothing written" not in str(error):
         raise _refused(str(error)) from None
-    except OSError as error:
-        _swept(folder)
+    if isinstance(error, OSError):
         raise CaskbookError(f"{folder}: nothing written, {(error.strerror or str(error)).lower()}") from None
 
 
-def _swept(folder: Path) -> None:
-    with contextlib.suppress(OSError, CaskbookError):
-        _clear(folder)
+def _commit(root: Path, changes: Changes) -> None:
+    """The one act by which all files count as written; each is compared once more just before."""
+    folder = root / FOLDER
+    try:
+        for name, (old, _) in changes.items():
+            if present_bytes(root, _inside(root, name)) != old:
+                raise CaskbookError(f"{name}: {safewrite.CHANGED}; nothing written")
+        (folder / "journal.tmp").replace(folder / JOURNAL)
+    except (OSError, CaskbookError) as error:
+        _unprepared(folder, error)
+        raise
+    outcome.note(known_as(name) for name in changes)
+    safewrite.step("journal in place")
+    fsync_folder(folder)
 
 
 def recover(root: Path) -> list[str]:
@@ -173,7 +203,7 @@ def recover(root: Path) -> list[str]:
     folder = root / FOLDER
     if not os.path.lexists(folder):
         return []
-    with ledger_lock(root):
+    with ledger_lock(root), outcome.whole():
         if not os.path.lexists(folder):
             return []
         check_plain(root, folder)
@@ -197,9 +227,13 @@ def _complete(root: Path, folder: Path, entries: list[_Entry]) -> list[str]:
             )
         if now != entry.new:
             todo.append((path, entry, _stored(folder, entry)))
-    for path, _, data in todo:
-        put_file(root, path, data)
+    for path, entry, data in todo:
+        put_file(root, path, data, partial(_holds, entry.old))
     return [entry.path for _, entry, _ in todo]
+
+
+def _holds(wanted: str | None, now: bytes | None) -> bool:
+    return _hash(now) == wanted
 
 
 def _stored(folder: Path, entry: _Entry) -> bytes:

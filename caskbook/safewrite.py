@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import errno
+import operator
 import os
 import stat
 import threading
@@ -12,6 +13,7 @@ from collections.abc import Callable, Iterator
 from functools import partial
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.finding import CaskbookError
 from caskbook.source import MAX_BYTES
 
@@ -23,6 +25,9 @@ except ImportError:  # another system: its locks are taken by a library that kno
 CACHE = ".caskbook"
 LOCK = "lock"
 LOCK_SECONDS = 10.0
+CHANGED = "changed by somebody else since it was read"
+
+Expected = Callable[[bytes | None], bool]
 
 _NO_LINK = getattr(os, "O_NOFOLLOW", 0)
 _LINK = "a symbolic link, which a ledger may not hold"
@@ -215,12 +220,16 @@ def replace_file(root: Path, path: Path, old: bytes | None, new: bytes) -> None:
     """Writes a file of the ledger, if it still holds `old` (None: does not exist yet); else CaskbookError."""
     with ledger_lock(root):
         if present_bytes(root, path) != old:
-            raise CaskbookError(f"{path}: changed by somebody else since it was read; nothing written")
-        put_file(root, path, new)
+            raise CaskbookError(f"{path}: {CHANGED}; not written")
+        put_file(root, path, new, partial(operator.eq, old))
 
 
-def put_file(root: Path, path: Path, new: bytes) -> None:
-    """Moves new bytes into place, keeping the file's mode. The caller holds the lock and has compared."""
+def put_file(root: Path, path: Path, new: bytes, expected: Expected | None = None) -> None:
+    """Moves new bytes into place, keeping the file's mode. The caller holds the lock and has compared.
+
+    `expected` is asked once more, just before the move, about what the file holds then (None: there is none): an editor takes no
+    lock, and may have saved while the new bytes were made to last. What is left is the time between that look and the move.
+    """
     check_plain(root, path)
     temporary = path.with_name(f".{path.name}.tmp")
     try:
@@ -229,7 +238,11 @@ def put_file(root: Path, path: Path, new: bytes) -> None:
         temporary.unlink(missing_ok=True)
         write_synced(temporary, new, mode)
         step("temporary file written")
-        temporary.replace(path)
+        with outcome.whole():
+            if expected is not None and not expected(present_bytes(root, path)):
+                raise CaskbookError(f"{path}: {CHANGED}; not written")
+            temporary.replace(path)
+            outcome.note([known_as(path.name)])
         step("moved into place")
         fsync_folder(path.parent)
     except OSError as error:
@@ -237,6 +250,12 @@ def put_file(root: Path, path: Path, new: bytes) -> None:
     finally:
         with contextlib.suppress(OSError):
             temporary.unlink(missing_ok=True)
+
+
+def known_as(name: str) -> str:
+    """What a person calls a file of the ledger: a cask by its number, another by its name."""
+    last = name.rpartition("/")[2]
+    return last if last == "house.yaml" else last.removesuffix(".yaml")
 
 
 def write_synced(path: Path, data: bytes, mode: int | None = None) -> None:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Callable
 from typing import Annotated, Any, Union
 
-from pydantic import Field
+from pydantic import BaseModel, Field
 
 from caskbook.cask import CaskHead
 from caskbook.house import whole_settings
@@ -15,6 +15,7 @@ from caskbook.words import CASK_TYPES
 
 DIALECT = "https://json-schema.org/draft/2020-12/schema"
 _SINCE = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d\d-\d\d$", "description": "first day it is in force"}
+_LIMITS = ("minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum")
 Schema = dict[str, Any]
 AnyEvent = Annotated[Union[tuple(JOBS.values())], Field(discriminator="job")]  # type: ignore[valid-type]  # noqa: UP007
 
@@ -36,6 +37,7 @@ def cask_schema() -> Schema:
 
 def house_schema() -> Schema:
     """The schema of house.yaml: every setting plain, or dated as a list of {since, value}; types override settings."""
+    _build(whole_settings())
     made = _tidied(whole_settings().model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
     for name in ("DueRules", *(key for key in made["$defs"] if key.endswith("Rule"))):
         _date_properties(made["$defs"][name], keep=() if name != "DueRules" else tuple(made["$defs"][name]["properties"]))
@@ -43,6 +45,15 @@ def house_schema() -> Schema:
     overrides = {name: {"$ref": "#"} for name in CASK_TYPES}
     made["properties"]["types"] = {"type": "object", "description": "settings for one type of cask", "properties": overrides, "additionalProperties": False}
     return _whole(made, "house.schema.json", "The house's own settings")
+
+
+def _build(model: type[BaseModel]) -> None:
+    """Make a model that waits for its first use, and those of its settings: without that pydantic before 2.13 cannot tell their defaults."""
+    model.model_rebuild()
+    for field in model.model_fields.values():
+        default = field.get_default(call_default_factory=True)
+        if isinstance(default, BaseModel):
+            _build(type(default))
 
 
 def schema_texts() -> dict[str, str]:
@@ -65,15 +76,15 @@ def _date_properties(definition: Schema, keep: tuple[str, ...]) -> None:
 
 
 def _tidied(schema: Schema) -> Schema:
-    """Without the titles pydantic makes up, and with the reading hints for typed input taken out."""
+    """Without the titles pydantic makes up and the reading hints for typed input; whole limits as 0, which some versions write as 0.0."""
 
-    def visit(node: Any, is_properties: bool = False) -> Any:
+    def visit(node: Any, is_properties: bool = False, limit: bool = False) -> Any:
         if isinstance(node, list):
             return [visit(item) for item in node]
         if not isinstance(node, dict):
-            return node
+            return int(node) if isinstance(node, float) and node.is_integer() and limit else node
         dropped: Callable[[str], bool] = (lambda key: False) if is_properties else (lambda key: key in ("title", "kind"))
-        return {key: visit(value, key in ("properties", "$defs") and not is_properties) for key, value in node.items() if not dropped(key)}
+        return {key: visit(value, key in ("properties", "$defs") and not is_properties, key in _LIMITS) for key, value in node.items() if not dropped(key)}
 
     tidy: Schema = visit(schema)
     return tidy

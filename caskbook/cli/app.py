@@ -5,26 +5,49 @@ from __future__ import annotations
 import os
 import sys
 
+from caskbook import outcome
 from caskbook.cli.own_words import OWN_WORDS
 from caskbook.cli.plain_words import run_plain
 
+_INTERRUPTED = 130
+_WRITE = ("init", "enter", "void", "move-event", "undo", "stamp", "settle", "git", "demo", "schema")
+
 
 def run(arguments: list[str]) -> int:
-    """Run one command line; every fault of the surroundings becomes one line on stderr and the code 2."""
+    """Run one command line; every fault of the surroundings becomes one line on stderr and the code 2.
+
+    Whatever ends a command that writes, its last line says what is written, as it is on the disk.
+    """
     from caskbook.finding import CaskbookError
 
+    outcome.begin()
     try:
         return _outcome(arguments)
     except CaskbookError as error:
-        from caskbook.cli.common import say
-
-        say(f"caskbook: {error}")
-        return 2
+        return _told(error, arguments)
     except (KeyboardInterrupt, EOFError):
-        print("caskbook: interrupted; nothing half-written", file=sys.stderr)
-        return 130
+        outcome.deaf()
+        how, code = outcome.stopped_by()
+        _say(f"caskbook: {how}; {outcome.sentence()}")
+        return code
     except Exception as error:
         return _usage(error)
+
+
+def _say(text: str) -> None:
+    from caskbook.cli.common import say
+
+    say(text)
+
+
+def _told(error: Exception, arguments: list[str]) -> int:
+    """A fault of the surroundings, and what was written before it."""
+    from caskbook.cli.common import OutputError
+
+    outcome.deaf()
+    writes = isinstance(error, OutputError) and arguments[:1] and arguments[0] in _WRITE
+    _say(f"caskbook: {error}" + (f"; {outcome.sentence()}" if outcome.noted() or writes else ""))
+    return 2
 
 
 def _outcome(arguments: list[str]) -> int:
@@ -42,17 +65,26 @@ def _outcome(arguments: list[str]) -> int:
     from caskbook.cli.commands import command_line
 
     try:
-        outcome = command_line(first)(arguments, standalone_mode=False, prog_name="caskbook")
+        found = command_line(first)(arguments, standalone_mode=False, prog_name="caskbook")
+    except SystemExit as ending:
+        found = ending.code
     except typer.Abort:
         raise KeyboardInterrupt from None
-    return outcome if isinstance(outcome, int) else 0
+    if found == _INTERRUPTED:  # what typer makes of it; no command of ours ends so by itself
+        raise KeyboardInterrupt
+    return found if isinstance(found, int) else 0
 
 
 def _usage(error: Exception) -> int:
-    """A command line that typer could not read; anything else is a fault of the program and goes on."""
+    """A command line that typer could not read, or help that could not be printed; anything else is a fault of the program."""
     show = getattr(error, "show", None)
     if show is not None:
         show()
+    elif isinstance(error, OSError) and error.filename is None and error.filename2 is None:
+        from caskbook.cli.common import close_off
+
+        close_off(sys.stdout)
+        _say(f"caskbook: standard output cannot be written ({(error.strerror or str(error)).lower()}); {outcome.sentence()}")
     elif os.environ.get("CASKBOOK_TRACE"):
         raise error
     else:
@@ -67,4 +99,5 @@ def _own_fault(error: Exception) -> None:
         last = last.tb_next
     where = f"{last.tb_frame.f_globals.get('__name__', '?')}:{last.tb_lineno}" if last is not None else "?"
     first = str(error).splitlines()[0][:200] if str(error) else ""
-    print(f"caskbook: a fault of the program itself, {type(error).__name__} at {where}: {first} (CASKBOOK_TRACE=1 shows more)", file=sys.stderr)
+    done = f"; {outcome.sentence()}" if outcome.noted() else ""
+    _say(f"caskbook: a fault of the program itself, {type(error).__name__} at {where}: {first} (CASKBOOK_TRACE=1 shows more){done}")

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
+from caskbook import outcome
 from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
@@ -24,6 +26,10 @@ if TYPE_CHECKING:
     from caskbook.ledger import Ledger
     from caskbook.render.console import Output
     from caskbook.render.styled import Styled
+
+
+class OutputError(CaskbookError):
+    """What was to be printed could not be. What was written before that stays written."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +200,11 @@ def write_text(text: Styled | str, output: Output) -> None:
 
 
 def write(text: str) -> None:
-    """Print data to stdout: whole, and never failing on what the terminal cannot show, or on a reader who has gone."""
+    """Print data to stdout: whole, and never failing on what the terminal cannot show.
+
+    A reader who has gone is no fault of a command that only reads; one that has written must say so, and ends with
+    OutputError, as every command does where its output cannot be put down.
+    """
     stream = sys.stdout
     whole = text if text.endswith("\n") or not text else text + "\n"
     try:
@@ -204,8 +214,25 @@ def write(text: str) -> None:
             encoding = stream.encoding or "ascii"
             stream.write(whole.encode(encoding, "replace").decode(encoding))
         stream.flush()
-    except BrokenPipeError:
-        os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+    except (OSError, ValueError) as error:
+        output_lost(error)
+
+
+def output_lost(error: OSError | ValueError) -> None:
+    """Standard output took nothing more: what is still in its buffer goes nowhere, and OutputError says so where it matters."""
+    close_off(sys.stdout)
+    if not isinstance(error, BrokenPipeError):
+        raise OutputError(f"standard output cannot be written ({(getattr(error, 'strerror', None) or str(error)).lower()})")
+    if outcome.noted():
+        raise OutputError("whoever read standard output has gone")
+
+
+def close_off(stream: TextIO) -> None:
+    """Let a stream that failed lead nowhere, so that what is left in it does no harm at the end."""
+    with suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, stream.fileno())
+        os.close(nowhere)
 
 
 def say(text: str) -> None:
@@ -213,7 +240,16 @@ def say(text: str) -> None:
     if sys.stderr.isatty():
         wide = max(_columns(), 40)
         text = "\n".join(_folded(line, wide) for line in text.split("\n"))
-    print(text, file=sys.stderr)
+    tell(text + "\n")
+
+
+def tell(text: str) -> None:
+    """Put a text on stderr as it is; where that cannot be, the exit code has to do."""
+    try:
+        sys.stderr.write(text)
+        sys.stderr.flush()
+    except (OSError, ValueError):
+        close_off(sys.stderr)
 
 
 def _columns() -> int:

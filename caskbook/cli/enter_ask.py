@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import say
+from caskbook.cli.common import say, tell
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -32,7 +32,7 @@ def on_terminal() -> bool:
 
 def answer(prompt: str) -> str:
     """One line from the terminal; DeclinedError at its end."""
-    print(prompt, end="", file=sys.stderr, flush=True)
+    tell(prompt)
     line = sys.stdin.readline()
     if not line:
         say("")

@@ -8,7 +8,8 @@ from dataclasses import replace
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, open_book, say
+from caskbook import outcome
+from caskbook.cli.common import Book, open_book, say, tell, write
 from caskbook.cli.enter_joined import known_joins, refuse_joined
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
@@ -16,6 +17,7 @@ from caskbook.how_many import how_many
 if TYPE_CHECKING:
     from collections.abc import Collection
 
+    from caskbook.enter.plan import Plan
     from caskbook.enter.request import Request
 
 _KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
@@ -33,7 +35,7 @@ def run(argv: list[str]) -> int:
     from caskbook.enter.request import MANY_FILES, read_request
 
     if not argv or argv[0] in ("-h", "--help"):
-        sys.stdout.write(_HELP + "\n")
+        write(_HELP)
         return 0
     base = read_request(argv)
     if base.casks or base.jobs[0] in MANY_FILES:
@@ -45,14 +47,23 @@ def run(argv: list[str]) -> int:
     prompt = on_terminal()
     if prompt:
         say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
+    try:
+        _take_all(run_, base, prompt=prompt)
+    except KeyboardInterrupt:
+        run_.keep()
+        raise
+    return run_.end()
+
+
+def _take_all(run_: _Run, base: Request, *, prompt: bool) -> None:
+    """Line by line, until somebody says that it is enough or the input ends."""
     while True:
         if prompt:
-            print(f"{'+'.join(base.jobs)} {run_.count + 1}> ", end="", file=sys.stderr, flush=True)
+            tell(f"{'+'.join(base.jobs)} {run_.count + 1}> ")
         line = sys.stdin.readline()
         if not line or line.strip().casefold() in ("quit", "q", "exit"):
             break
         run_.take(line.strip())
-    return run_.end()
 
 
 def _day_sure(book: Book, base: Request) -> bool:
@@ -104,7 +115,6 @@ class _Run:
         from caskbook.enter.plan import plan_run
         from caskbook.enter.request import read_request
         from caskbook.enter.says import preview
-        from caskbook.enter.write import write_plan
 
         self.book = replace(self.book, now=datetime.now(UTC))
         desk = desk_of(self.book)
@@ -133,9 +143,21 @@ class _Run:
             return
         for text in (*preview(plan, self.book.ledger.house, self.book.today), *scanned(self.book, plan)):
             say(safe(text))
-        if not request.has("dry_run"):
-            write_plan(self.book.root, plan)
-        self.done.append([{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages])
+        self._put_down(plan, request)
+
+    def _put_down(self, plan: Plan, request: Request) -> None:
+        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+        from caskbook.enter.write import stands, write_plan
+
+        told = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages]
+        try:
+            if not request.has("dry_run"):
+                write_plan(self.book.root, plan)
+        except KeyboardInterrupt:
+            if stands(self.book.root, plan):
+                self.done.append(told)
+            raise
+        self.done.append(told)
 
     def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
         """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
@@ -149,12 +171,19 @@ class _Run:
         if not self.done:
             raise CaskbookError("nothing to take back in this run")
         files = self.done[-1]
-        if not self.base.has("dry_run"):
-            taken_back(self.book, files)
-        self.done.pop()
+        with outcome.whole():
+            if not self.base.has("dry_run"):
+                taken_back(self.book, files)
+            self.done.pop()
         say(f"  {files[0]['cask']} taken back")
 
     def end(self) -> int:
+        """What was done, in figures."""
+        self.keep()
+        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
+        return 1 if self.refused else 0
+
+    def keep(self) -> None:
         """What the whole run wrote is what `caskbook undo` takes back."""
         from caskbook.enter.write import remember
 
@@ -166,5 +195,3 @@ class _Run:
                 merged[one["path"]] = dict(one)
         if merged and not self.base.has("dry_run"):
             remember(self.book.root, list(merged.values()))
-        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
-        return 1 if self.refused else 0

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.cli.common import say
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
@@ -96,6 +97,7 @@ def _add(path: Path, hook: Hook, python: str) -> None:
     if not path.exists() or path.read_text(encoding="utf-8") != text:
         path.unlink(missing_ok=True)
         path.write_text(text, encoding="utf-8", newline="")
+        outcome.note([hook.name])
     path.chmod(path.stat().st_mode | stat.S_IXUSR | stat.S_IXGRP | stat.S_IXOTH)
 
 

@@ -8,6 +8,7 @@ import shutil
 import sys
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.cli.common import say, write
 from caskbook.cli.git_hooks import (
     BENCH,
@@ -24,6 +25,7 @@ from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger import find_ledger
 
 NAME = "caskbook"
+_SETTINGS = "git's settings"
 _HEADING = "^(cask: .*)$"
 # `eol=lf` keeps machines that turn newlines from doing so here; `text=auto` leaves alone a file that was committed with CRLF.
 _RULES = ("casks/**/*.yaml text=auto eol=lf merge=caskbook diff=caskbook", "house.yaml text=auto eol=lf merge=caskbook")
@@ -69,17 +71,11 @@ def install(records: str | None = None, *, tracked_hooks: bool | None = None) ->
     git, root = _place(records)
     folder = hooks_folder(git)
     hooked = folder is not None and may_write(git, folder, tracked_hooks)
-    git.set(f"merge.{NAME}.name", "caskbook: events united by id")
-    git.set(f"merge.{NAME}.driver", driver_line(sys.executable, ahead_folder(git)))
-    git.set(f"diff.{NAME}.xfuncname", _HEADING)
-    if git.prefix not in ledgers(git):
-        git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
-    _add_attributes(root / ".gitattributes")
+    with outcome.whole():
+        _set_up(git, root, folder if hooked else None)
     if folder is None:
         say("core.hooksPath names a folder outside this repository: it is left alone, so commits are not checked")
-    elif hooked:
-        add_hooks(folder, BENCH)
-    else:
+    elif not hooked:
         say("no hooks are put there: commits and pushes are not checked")
     checked = ", checked before a commit and a push" if hooked else ""
     write(f"git knows the casks of {records or root.name}: merged by event, hunks headed by the cask{checked}")
@@ -87,9 +83,29 @@ def install(records: str | None = None, *, tracked_hooks: bool | None = None) ->
     return 0
 
 
+def _set_up(git: Git, root: Path, hooks: Path | None) -> None:
+    git.set(f"merge.{NAME}.name", "caskbook: events united by id")
+    outcome.note([_SETTINGS])
+    git.set(f"merge.{NAME}.driver", driver_line(sys.executable, ahead_folder(git)))
+    git.set(f"diff.{NAME}.xfuncname", _HEADING)
+    if git.prefix not in ledgers(git):
+        git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
+    _add_attributes(root / ".gitattributes")
+    if hooks is not None:
+        add_hooks(hooks, BENCH)
+
+
 def uninstall(records: str | None = None) -> int:
     """Undo what `install` did for this ledger; other ledgers of the repository keep theirs."""
     git, root = _place(records)
+    with outcome.whole():
+        _take_down(git, root)
+    write(f"git treats {records or root.name} as any other folder again")
+    return 0
+
+
+def _take_down(git: Git, root: Path) -> None:
+    outcome.note([_SETTINGS])
     _take_attributes(root / ".gitattributes")
     left = [one for one in ledgers(git) if one != git.prefix]
     git.unset_section(NAME)
@@ -102,16 +118,15 @@ def uninstall(records: str | None = None) -> int:
         if folder is not None:
             take_hooks(folder, BENCH)
         shutil.rmtree(ahead_folder(git), ignore_errors=True)
-    write(f"git treats {records or root.name} as any other folder again")
-    return 0
 
 
 def install_server(repository: str | None, *, strict: bool = False) -> int:
     """Put the gate into a bare repository; doing it again changes nothing. CaskbookError where there is none, or none of its own."""
     git, folder = _server(repository)
-    add_hooks(folder, SERVER)
-    if strict:
-        git.set(f"{NAME}.strict", "true")
+    with outcome.whole():
+        add_hooks(folder, SERVER)
+        if strict:
+            git.set(f"{NAME}.strict", "true")
     write(f"{git.folder.name} takes no push that alters landed history or brings new errors{' or warnings' if strict else ''}")
     return 0
 
@@ -119,7 +134,8 @@ def install_server(repository: str | None, *, strict: bool = False) -> int:
 def uninstall_server(repository: str | None) -> int:
     """Undo what `install_server` did."""
     git, folder = _server(repository)
-    take_hooks(folder, SERVER)
+    with outcome.whole():
+        take_hooks(folder, SERVER)
     git.run("config", "--local", "--unset-all", f"{NAME}.strict", good=(0, 5))
     write(f"{git.folder.name} takes every push again")
     return 0
@@ -188,3 +204,4 @@ def _text(path: Path) -> str:
 
 def _put(path: Path, text: str) -> None:
     path.write_text(text, encoding="utf-8", errors="surrogateescape", newline="")
+    outcome.note([path.name])

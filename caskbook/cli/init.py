@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.cli.common import say, write
 from caskbook.cli.house_text import house_text
 from caskbook.cli.schema import write_schemas
@@ -21,18 +22,24 @@ def run(folder: str) -> int:
         raise CaskbookError(f"{folder} is a ledger already: house.yaml is there")
     if root.exists() and not root.is_dir():
         raise CaskbookError(f"{folder} is no folder")
+    with outcome.whole():
+        _lay_out(root, folder)
+        write_schemas(schemas_of(root))
+    write(f"a new ledger in {folder}")
+    say("next: put your crew into house.yaml, then `caskbook enter receive TH-000001 --type barrel --verdict accept`")
+    say(_git_hint(root))
+    return 0
+
+
+def _lay_out(root: Path, folder: str) -> None:
     try:
         (root / "casks").mkdir(parents=True, exist_ok=True)
         for name, text in _files(root).items():
             if not (root / name).exists():
                 (root / name).write_text(text, encoding="utf-8", newline="\n")
+                outcome.note([str(root / name)])
     except OSError as error:
         raise CaskbookError(f"cannot make a ledger in {folder}: {error.strerror}") from None
-    write_schemas(schemas_of(root))
-    write(f"a new ledger in {folder}")
-    say("next: put your crew into house.yaml, then `caskbook enter receive TH-000001 --type barrel --verdict accept`")
-    say(_git_hint(root))
-    return 0
 
 
 def _git_hint(root: Path) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.cli.common import say
 from caskbook.finding import CaskbookError
 
@@ -20,8 +21,10 @@ def write_schemas(folder: Path) -> list[str]:
 
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        for name, text in schema_texts().items():
-            (folder / name).write_text(text, encoding="utf-8", newline="\n")
+        with outcome.whole():
+            for name, text in schema_texts().items():
+                (folder / name).write_text(text, encoding="utf-8", newline="\n")
+                outcome.note([str(folder / name)])
     except OSError as error:
         raise CaskbookError(f"cannot write into {folder}: {error.strerror}") from None
     return [str(folder / name) for name in schema_texts()]

@@ -7,6 +7,7 @@ import textwrap
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.cli.common import say, screen, write
 from caskbook.cli.common_versions import CommonVersions, of_merge_under_way
 from caskbook.cli.driver_words import beside
@@ -45,11 +46,12 @@ def run(records: str | None = None, *, again: bool = False) -> int:
         return 0
     work = _Work(shown_prefix(root, Path.cwd()), of_merge_under_way(git))
     house = _house(git, root, stages)
-    for name, versions in sorted(stages.items()):
-        _settle(root, name, versions, house, again, work)
-    if work.settled:
-        paths = "".join(f":(top,literal){git.prefix}{name}\0" for name in work.settled)
-        git.run("add", "--pathspec-from-file=-", "--pathspec-file-nul", data=paths.encode("utf-8", "surrogateescape"))
+    with outcome.whole():  # a file that is settled and not staged would be taken for one edited by hand
+        for name, versions in sorted(stages.items()):
+            _settle(root, name, versions, house, again, work)
+        if work.settled:
+            paths = "".join(f":(top,literal){git.prefix}{name}\0" for name in work.settled)
+            git.run("add", "--pathspec-from-file=-", "--pathspec-file-nul", data=paths.encode("utf-8", "surrogateescape"))
     for name in work.settled:
         _tell(f"settled  {work.shown}{name}")
     for text in work.left:

@@ -25,6 +25,15 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     """Print the card; 1 where the file has errors, which are named on stderr."""
     one_of("--format", form, ("text", "json"))
     book = open_book(records, as_of, at, glance=True)
+    try:
+        return _shown_cask(book, cask_id, form, every=every, picture=picture, line=line)
+    except CaskbookError:
+        if book.glance is not None and (begun := book.glance()) is not None:
+            begun.close()
+        raise
+
+
+def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
     record = book.ledger.get(cask_id.strip().upper())
     from caskbook.life.facts import facts_of
 
@@ -34,11 +43,11 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
     glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
-    joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
-    if joined:
-        _tell_joined(record.cask.id, joined, form)
-        return 0
     with closing(glance) if glance is not None else nullcontext():
+        joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
+        if joined:
+            _tell_joined(record.cask.id, joined, form)
+            return 0
         peers = (glance.peers() if glance is not None else None) or _gathered(book)
         write(_shown(record, life, facts, peers, form, every=every, picture=picture, line=line))
     errors = sum(finding.severity == "error" for finding in record.findings)

@@ -13,14 +13,16 @@ from caskbook.enter.diff import unified
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 from caskbook.ledger import MAX_FILE
+from caskbook.pending import write_many
 from caskbook.render.console import safe
-from caskbook.safewrite import read_bytes, replace_file
+from caskbook.safewrite import read_bytes
 from caskbook.source import Source
 from caskbook.splice import Splice
 
 
 def stamp_all(names: Sequence[str], *, dry: bool) -> int:
-    """Stamp these files, each by itself; all are read and worked out before the first is written."""
+    """Stamp these files; all are read and worked out before the first is written, and those of one ledger are all written or none."""
+    changes: dict[Path, dict[Path, tuple[bytes, Splice]]] = {}
     planned = [(Path(name), *_planned(Path(name))) for name in names]
     for path, data, splice in planned:
         if splice is None:
@@ -31,9 +33,12 @@ def stamp_all(names: Sequence[str], *, dry: bool) -> int:
         if dry:
             write(safe_lines(unified(str(path), data, splice.data)))
             continue
-        replace_file(_root_of(path.resolve()), path.resolve(), data, splice.data)
-        count = len(splice.positions)
-        write(f"{path}: {how_many(count, 'id')} given")
+        changes.setdefault(_root_of(path.resolve()), {})[path] = (data, splice)
+    for root, found in changes.items():
+        real = root.resolve()
+        write_many(real, {path.resolve().relative_to(real).as_posix(): (data, splice.data) for path, (data, splice) in found.items()})
+        for path, (_, splice) in found.items():
+            write(f"{path}: {how_many(len(splice.positions), 'id')} given")
     return 0
 
 

@@ -5,10 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from caskbook import outcome
 from caskbook.cli.common import Book
 from caskbook.enter.undo import without_events
 from caskbook.enter.write import remember, remove_new_file, write_changes
 from caskbook.finding import CaskbookError
+from caskbook.safewrite import CHANGED, known_as, ledger_lock, present_bytes
 from caskbook.source import Source
 
 
@@ -26,10 +28,15 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
             gone[one["path"]] = data
         else:
             changes[one["path"]] = (data, after.data)
-    write_changes(book.root, changes)
-    for name, data in gone.items():
-        remove_new_file(book.root, name, data)
-    remember(book.root, [])
+    with ledger_lock(book.root), outcome.whole():
+        for name, data in gone.items():
+            if present_bytes(book.root, book.root / name) != data:
+                raise CaskbookError(f"{name}: {CHANGED}; nothing written")
+        write_changes(book.root, changes)
+        for name, data in gone.items():
+            remove_new_file(book.root, name, data)
+        outcome.note((known_as(one["path"]) for one in files), "taken back")
+        remember(book.root, [])
 
 
 def _has_events(source: Source) -> bool:

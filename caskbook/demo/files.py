@@ -12,6 +12,7 @@ from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 
+from caskbook import outcome
 from caskbook.demo.block import Demo, tell
 from caskbook.demo.house import house_text
 from caskbook.demo.text import cask_text
@@ -33,9 +34,11 @@ def write_ledger(root: Path, demo: Demo, others: Mapping[str, str], processes: i
         for name, text in {**others, "house.yaml": house_text(demo.until)}.items():
             (part / name).write_text(text, encoding="utf-8", newline="\n")
         yield from _blocks(part, demo, processes)
-        if root.exists():
-            root.rmdir()
-        part.rename(root)
+        with outcome.whole():
+            if root.exists():
+                root.rmdir()
+            part.rename(root)
+            outcome.note([str(root)])
     except OSError as error:
         raise CaskbookError(f"cannot make a ledger in {root}: {error.strerror or error}") from None
     finally:

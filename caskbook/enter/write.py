@@ -7,10 +7,11 @@ import json
 from pathlib import Path
 from typing import Any
 
+from caskbook import outcome
 from caskbook.enter.plan import Plan
 from caskbook.finding import CaskbookError
 from caskbook.pending import Changes, write_many
-from caskbook.safewrite import cache_folder, ledger_lock, read_bytes
+from caskbook.safewrite import cache_folder, ledger_lock, present_bytes, read_bytes
 
 LAST_RUN = "last-run.json"
 _MOST_BYTES = 50_000_000
@@ -18,9 +19,20 @@ _MOST_BYTES = 50_000_000
 
 def write_plan(root: Path, plan: Plan) -> None:
     """Write the plan's files. CaskbookError where one was changed since it was read; then nothing is written."""
-    write_changes(root, plan.changes)
     runs = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages if page.added]
-    remember(root, runs)
+    try:
+        write_changes(root, plan.changes)
+        with outcome.whole():
+            remember(root, runs)
+    except KeyboardInterrupt:
+        if stands(root, plan):
+            remember(root, runs)
+        raise
+
+
+def stands(root: Path, plan: Plan) -> bool:
+    """Whether the files hold just what the plan puts into them."""
+    return all(present_bytes(root, root / name) == new for name, (_, new) in plan.changes.items())
 
 
 def write_changes(root: Path, changes: Changes) -> None:

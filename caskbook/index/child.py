@@ -54,6 +54,11 @@ def _answer(asked: dict[str, Any]) -> None:
     if store is None:
         _say({"error": MOVED})
         return
+    with contextlib.closing(store):
+        _rows(store, asked)
+
+
+def _rows(store: sqlite3.Connection, asked: dict[str, Any]) -> None:
     cursor = store.execute(asked["sql"])
     if cursor.description is None:
         _say({"error": "expected a SELECT that gives rows"})
@@ -82,6 +87,7 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
         store.execute(f"SELECT 1 FROM {name}('[]')")  # makes them known while that is still allowed
     store.execute("BEGIN")
     if store.execute(stands).fetchone() is None:
+        store.close()
         return None
     store.execute("PRAGMA query_only=ON")
     store.execute("PRAGMA trusted_schema=OFF")

@@ -90,15 +90,22 @@ def _opened(root: Path, bound: _Bound) -> sqlite3.Connection | None:
     if not _is_bound(root, bound):
         return None
     store = _connect(root / CACHE / bound[0])
-    try:
+    with closed_if_failed(store):
         row = store.execute("SELECT value FROM meta WHERE key = 'bound'").fetchone()
-    except sqlite3.Error:
-        store.close()
-        raise
     if row is not None and row[0] == bound[1]:
         return store
     store.close()
     return None
+
+
+@contextlib.contextmanager
+def closed_if_failed(store: sqlite3.Connection) -> Iterator[None]:
+    """Nobody else has the store yet: where what is done with it fails, it is closed."""
+    try:
+        yield
+    except BaseException:
+        store.close()
+        raise
 
 
 def lay_out(store: sqlite3.Connection) -> None:
@@ -145,10 +152,11 @@ def make_anew(root: Path, instead: _Bound | None = _ANY) -> None:
 
 def _connect(path: Path) -> sqlite3.Connection:
     store = sqlite3.connect(path, timeout=_BUSY_MS / 1000, isolation_level=None, cached_statements=64)
-    store.execute("PRAGMA journal_mode=WAL")
-    store.execute("PRAGMA synchronous=NORMAL")
-    store.execute("PRAGMA cache_size=-65536")
-    store.execute("PRAGMA temp_store=MEMORY")
+    with closed_if_failed(store):
+        store.execute("PRAGMA journal_mode=WAL")
+        store.execute("PRAGMA synchronous=NORMAL")
+        store.execute("PRAGMA cache_size=-65536")
+        store.execute("PRAGMA temp_store=MEMORY")
     return store
 
 

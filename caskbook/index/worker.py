@@ -135,7 +135,12 @@ def _peer_row(figure: FillFigure) -> tuple[Any, ...]:
 
 def _loss_row(whole: Interval | None) -> dict[str, Any]:
     found = figures(whole)
-    return {name: found[name.removeprefix("loss_")] for name in LOSS_FACTS}
+    return {name: _stored(found[name.removeprefix("loss_")]) for name in LOSS_FACTS}
+
+
+def _stored(value: Any) -> Any:
+    """A value as the index keeps it: days as ISO text, told here, since sqlite's own way of doing so is given up from Python 3.12 on."""
+    return value.isoformat() if isinstance(value, date) else value
 
 
 def joins_of(record: Record, house: House) -> list[str]:
@@ -176,9 +181,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     row = {name: getattr(facts, name) for name in FACTS if name not in LOSS_FACTS}
     for name in _JSON:
         row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] or (row[name] is None and name in st.unsure) else None
-    for name, value in row.items():
-        if isinstance(value, date):
-            row[name] = _iso(value)
+    row = {name: _stored(value) for name, value in row.items()}
     row.update(
         begun=int(life.begun),
         here=int(life.begun and facts.state not in ("gone", "away", "missing")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 import time
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -67,7 +68,7 @@ def test_nothing_but_reading_is_possible(demo: Path, tmp_path: Path, sql: str) -
     assert done.returncode == 2 and done.stdout == "" and done.stderr.count("\n") == 1, (sql, done)
     assert not target.exists()
     (store,) = (demo / ".caskbook").glob("*.sqlite")
-    with sqlite3.connect(store) as known:
+    with closing(sqlite3.connect(store)) as known:
         assert known.execute("SELECT count(*) FROM life").fetchone()[0] >= 60
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -49,3 +51,12 @@ def test_the_card_says_that_entries_are_left_out(shop: Shop):
     path.write_text(path.read_text() + "  - {id: e0000008, date: 2026-06-25, job: waltz, by: ab}\n", encoding="utf-8")
     code, out, _ = shown(shop, CASK)
     assert code == 1 and f"\n1 error in the file, some entries are left out: caskbook check {CASK}\n" in out
+
+
+def test_the_index_is_let_go_where_there_is_no_card(tmp_path):
+    """A connection that is left open is a warning from Python 3.13 on."""
+    ran = subprocess.run(
+        [sys.executable, "-W", "error", "-X", "dev", "-c", "import gc; from caskbook.cli.app import run; run(['due', '--top', '1']); print(run(['show', 'TH-999999'])); gc.collect()"],
+        cwd=Path(__file__).parents[2], capture_output=True, text=True, check=False,
+    )  # fmt: skip
+    assert ran.stdout.endswith("\n2\n") and "unclosed" not in ran.stderr and ran.stderr.count("\n") <= 2

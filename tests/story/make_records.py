@@ -277,7 +277,7 @@ def hogsheads(book: Book) -> None:
 
 def butts(book: Book) -> None:
     """Twelve sherry butts of 2014: a faulty nose claimed, treated and retired, a marriage, one that waits for its nose."""
-    head = ["--type", "butt", "--capacity", "500", "--wood", "european-oak", "--maker", "Arroyo Seco", "--made", "2011", "--staves", "42", "--heads", "8,8",
+    head = ["--type", "butt", "--capacity", "500", "--wood", "european-oak", "--maker", "Tonelera Vorrasca", "--made", "2011", "--staves", "42", "--heads", "8,8",
             "--hoops", "8", "--charred", "never", "--parcel", "P-2014-021", "--supplier", "bodega-luz"]  # fmt: skip
     book.do("2014-09-02", "enter", "receive", *many(4380, 4387), "accept", "--prior", "oloroso 1", *head, by="mo")
     book.do("2014-09-02", "enter", "receive", *many(4388, 4391), "accept", "--prior", "fino 1", *head, by="mo")
