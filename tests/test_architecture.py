@@ -20,7 +20,7 @@ FLOORS: dict[str, int] = {
     "caskbook.jobs": 2, "caskbook.faulty": 2, "caskbook.mending": 2, "caskbook.cask": 2.5,
     "caskbook.document": 3, "caskbook.edits": 3.2, "caskbook.splice": 3.4, "caskbook.safewrite": 3, "caskbook.pending": 3.2,
     "caskbook.record": 3.5, "caskbook.house_file": 3, "caskbook.life": 3, "caskbook.schema": 3,
-    "caskbook.layout": 3.7, "caskbook.near": 3, "caskbook.ledger": 4, "caskbook.lineage": 4, "caskbook.shelf_at": 4.5, "caskbook.changes": 4, "caskbook.merge": 4,
+    "caskbook.layout": 3.7, "caskbook.near": 3, "caskbook.joins": 3, "caskbook.ledger": 4, "caskbook.lineage": 4, "caskbook.shelf_at": 4.5, "caskbook.changes": 4, "caskbook.merge": 4,
     "caskbook.rules": 5, "caskbook.loss": 5, "caskbook.due": 6,
     "caskbook.enter": 7, "caskbook.index": 7, "caskbook.review": 7, "caskbook.demo": 7,
     "caskbook.render": 9, "caskbook.cli": 10, "caskbook.__main__": 11,
