@@ -182,7 +182,7 @@ class _Claims(dict[str, list[str]]):
         super().__init__()
         self.view = view
 
-    def get(self, cask: str, default: object = None) -> list[str]:  # type: ignore[override]
+    def get(self, cask: str, default: object = None) -> list[str]:
         """Its claims; none where the book has no such cask."""
         peer = self.view.context.peer(cask)
         return [] if peer is None else [e.of for e in peer.standing if e.job == "same-as"]  # type: ignore[attr-defined]
