@@ -6,7 +6,6 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from caskbook.faulty import shown
 from caskbook.finding import Fault
-from caskbook.jobs import Event
 from caskbook.joins import leads_to
 from caskbook.rules.context import View, fault
 
@@ -114,7 +113,27 @@ def same(view: View) -> Iterable[Fault]:
         # TH-009999
         # received 2019-01-01
 
-    joined-with-itself: a number is said to be the same cask as itself.
+    instead-of-unknown: a cask was sent to make good for one that is not in the book.
+
+    Why: the claim it settles cannot be found.
+    Wrong:
+        - {id: e1000001, date: 2020-01-02, job: receive, by: ab, verdict: accept, instead_of: TH-009999}
+    Right:
+        # TH-004217
+        - {id: e1000001, date: 2020-01-02, job: receive, by: ab, verdict: accept, instead_of: TH-009999}
+        # TH-009999
+        - {id: e1000001, date: 2019-01-02, job: receive, by: ab, verdict: reject}
+    """
+    for event, row in view.of("same-as"):
+        if not view.is_spoiled(row, "of") and view.context.peer(event.of) is None:  # type: ignore[attr-defined]
+            yield fault(row, "same-as-unknown", f"`of` is {event.of}: no cask of the book", "correct the number, or void this entry", "of", of=event)  # type: ignore[attr-defined]
+    for event, row in view.of("receive"):
+        if event.instead_of is not None and view.context.peer(event.instead_of) is None:  # type: ignore[attr-defined]
+            yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", severity="warning", of=event)  # type: ignore[attr-defined]
+
+
+def ring(view: View) -> Iterable[Fault]:
+    """joined-with-itself: a number is said to be the same cask as itself.
 
     Why: nothing is joined; another number was meant.
     Wrong:
@@ -144,35 +163,14 @@ def same(view: View) -> Iterable[Fault]:
         - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
         # TH-009999
         # received 2019-01-01
-
-    instead-of-unknown: a cask was sent to make good for one that is not in the book.
-
-    Why: the claim it settles cannot be found.
-    Wrong:
-        - {id: e1000001, date: 2020-01-02, job: receive, by: ab, verdict: accept, instead_of: TH-009999}
-    Right:
-        # TH-004217
-        - {id: e1000001, date: 2020-01-02, job: receive, by: ab, verdict: accept, instead_of: TH-009999}
-        # TH-009999
-        - {id: e1000001, date: 2019-01-02, job: receive, by: ab, verdict: reject}
     """
+    own = view.cask.id
     for event, row in view.of("same-as"):
-        if not view.is_spoiled(row, "of") and view.context.peer(event.of) is None:  # type: ignore[attr-defined]
-            yield fault(row, "same-as-unknown", f"`of` is {event.of}: no cask of the book", "correct the number, or void this entry", "of", of=event)  # type: ignore[attr-defined]
-        elif not view.is_spoiled(row, "of"):
-            yield from _round(view, event, row)
-    for event, row in view.of("receive"):
-        if event.instead_of is not None and view.context.peer(event.instead_of) is None:  # type: ignore[attr-defined]
-            yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", severity="warning", of=event)  # type: ignore[attr-defined]
-
-
-def _round(view: View, event: Event, row: int) -> Iterator[Fault]:
-    """A number joined to itself, or in a ring."""
-    of, own = event.of, view.cask.id  # type: ignore[attr-defined]
-    if of == own:
-        yield fault(row, "joined-with-itself", f"`of` is {of}: expected another number than its own", "correct the number, or void this entry", "of", of=event)
-    elif own < of and leads_to(of, own, _Claims(view)):  # once for two; every ring has such a step
-        yield fault(row, "joined-in-a-ring", f"`of` is {of}: that number goes back to {own}", "void this entry, or the one there", "of", of=event)
+        of = event.of  # type: ignore[attr-defined]
+        if of == own:
+            yield fault(row, "joined-with-itself", f"`of` is {of}: expected another number than its own", "correct the number, or void this entry", "of", of=event)
+        elif own < of and leads_to(of, own, _Claims(view)):  # once for two; every ring has such a step
+            yield fault(row, "joined-in-a-ring", f"`of` is {of}: that number goes back to {own}", "void this entry, or the one there", "of", of=event)
 
 
 class _Claims(dict[str, list[str]]):
@@ -224,4 +222,4 @@ def joined_twice(joined: Mapping[str, list[tuple[str, int]]]) -> Iterator[tuple[
                 yield cask, fault(row, "joined-twice", f"`of` is {other}: {first} is joined with it already", "void the entry that is wrong", "of")
 
 
-RULES = (moved, copied, swapped, same)
+RULES = (moved, copied, swapped, same, ring)

@@ -32,9 +32,9 @@ def test_every_way_of_leaving_ends_the_span_and_is_final(job: str) -> None:
 def test_fills_of_class_are_fills_of_spirit() -> None:
     wine = ev("2020-01-01", "receive", verdict="accept", contents="oloroso", litres=190.0, abv=17.0)
     facts = facts_on("2021-01-01", wine)
-    assert (facts.fills, facts.fills_of_class) == (1, 1)  # one of bourbon before us, none here
+    assert (facts.fills, facts.fills_of_class) == (1, 0)  # what was before us is not of the house's class
     emptied = [wine, ev("2020-02-01", "empty", litres=180.0, abv=17.0), {**FILLED, "date": "2020-03-01"}]
-    assert facts_on("2021-01-01", *emptied).fills_of_class == 2
+    assert facts_on("2021-01-01", *emptied).fills_of_class == 1
 
 
 def test_prior_contents_unknown_leave_the_class_unknown() -> None:
