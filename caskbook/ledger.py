@@ -17,6 +17,7 @@ from caskbook.folder import find_ledger as find_ledger
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
 from caskbook.jobs.base import CASK_ID
+from caskbook.joins import goes_on, lawful
 from caskbook.ledger_paths import is_cask_path
 from caskbook.life import Life, live
 from caskbook.pending import overlay
@@ -189,31 +190,51 @@ class Ledger:
 
     def life_of(self, cask: Cask, day: date) -> Life:
         """The life of a cask on a day, with the files that were joined to it."""
-        return live(cask, self.house, day, self._joined(cask, {cask.id}))
+        others, numbers = self._joined(cask)
+        life = live(cask, self.house, day, others)
+        life.state.joined = [number for number in life.state.joined if number in numbers]
+        return life
 
-    def _joined(self, cask: Cask, seen: set[str]) -> list[Cask]:
-        others = [event.of for event in cask.events if event.job == "same-as" and not event.lost]  # type: ignore[attr-defined]
-        if not others:
-            return []
-        standing = {event.of for event in live(cask, self.house, date.max).events if event.job == "same-as"}  # type: ignore[attr-defined]
-        found: list[Cask] = []
-        for other in others:
-            record = self.find(other) if other in standing and other not in seen else None
-            seen.add(other)
-            if record is not None and record.cask is not None:
-                found += [record.cask, *self._joined(record.cask, seen)]
-        return found
+    def _joined(self, cask: Cask) -> tuple[list[Cask], set[str]]:
+        """The files of the book that go into this one's life, and the numbers joined, those the book does not have included."""
+        if not any(event.job == "same-as" for event in cask.events):
+            return [], set()
+        claims: dict[str, list[str]] = {cask.id: self._claims(cask)}
+        casks: dict[str, Cask] = {}
+        todo = list(claims[cask.id])
+        while todo:
+            number = todo.pop()
+            if number in claims:
+                continue
+            record = self.find(number)
+            other = record.cask if record is not None else None
+            claims[number] = [] if other is None else self._claims(other)
+            if other is not None:
+                casks[number] = other
+            todo += claims[number]
+        kept, numbers = lawful(claims), list[str]()
+        todo = list(kept.get(cask.id, []))
+        while todo:
+            number = todo.pop(0)
+            if number not in numbers:
+                numbers.append(number)
+                todo += kept.get(number, [])
+        return [casks[number] for number in numbers if number in casks], set(numbers)
+
+    def _claims(self, cask: Cask) -> list[str]:
+        return live(cask, self.house, date.max).state.joined
 
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
         if self._joins is None:
-            self._joins = {}
+            claims: list[tuple[str, list[str]]] = []
             for name in self.names():
                 data = self.shelf.read(name)
                 if data is not None and b"same-as" in data:
                     cask = read_record(name, data).cask
                     if cask is not None:
-                        self._joins.update(dict.fromkeys(live(cask, self.house, date.max).state.joined, cask.id))
+                        claims.append((cask.id, self._claims(cask)))
+            self._joins = goes_on(claims)
         return self._joins
 
 

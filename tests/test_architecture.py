@@ -45,6 +45,7 @@ FLOORS: dict[str, float] = {
     "caskbook.cask": 2.5,
     "caskbook.document": 3,
     "caskbook.house_file": 3,
+    "caskbook.joins": 3,
     "caskbook.life": 3,
     "caskbook.near": 3,
     "caskbook.safewrite": 3,

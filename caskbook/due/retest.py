@@ -11,14 +11,15 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.house import Settings
 from caskbook.jobs import Event
 from caskbook.jobs.bench import Test
-from caskbook.jobs.repair import Bung, Drive
 from caskbook.life.fitness import passed_since_repair, unanswered
 
 _WORK = {
     "stave": "staves worked on", "head": "head worked on", "flag": "rush laid", "drive": "hoops driven", "hoop": "hoops changed",
     "bung": "bung hole worked on", "peg": "pegged", "open": "opened", "close": "closed", "shave": "shaved", "toast": "toasted",
     "char": "charred", "raise": "raised", "made-from": "built here", "return": "came back",
+    "empty": "hoops changed while full, emptied", "rack-out": "hoops changed while full, racked empty",
 }  # fmt: skip
+_ANSWERED_BY = "answered by a job at its place, or by one with --answers EVENT/place; then a pass"
 
 
 def retest(case: Case) -> Opinion:
@@ -26,7 +27,7 @@ def retest(case: Case) -> Opinion:
 
     What: a test for tightness, with air or water.
     Why: repaired and rolled away without a test is how a leak gets into the warehouse; an old pass says little of a dry cask.
-    When it is due: after structural work or a failed test, in this visit or an earlier one, until a pass; after a repair's last answer;
+    When it is due: after structural work in this visit, or a failed test in any, until a pass; after a repair's last answer;
     when a needed pass is older than test_valid_days, 60 unless the house says otherwise (soon in the 7 days before); always
     before filling where the house says fill_needs: test. Blocked while a repair that was called for is not done. On a filled
     cask it waits for the emptying. A retired, rejected or knocked-down cask has none.
@@ -42,7 +43,7 @@ def retest(case: Case) -> Opinion:
     if st.last_test and st.last_test.result == "fail":
         return _unproved(case)
     worked = st.in_visit and (st.visit_structural or st.visit_fails > 0)
-    if not st.proved and (worked or _loosened(case)):
+    if worked and not st.proved:
         return _unproved(case)
     if _repair_waits(case):
         return _repair(case)
@@ -58,8 +59,6 @@ def _when_emptied(case: Case) -> Opinion:
         reasons.append("hoops changed while full: to be tested once emptied")
     if st.last_test and st.last_test.result == "fail":
         reasons.append(f"failed {st.last_test.date} and never passed since")
-    elif not st.proved and (done := _loosened(case)):
-        reasons.append(f"{done[-1][1]}, filled without a pass since")
     if case.settings.fill_needs == "test":
         reasons.append("house tests every cask before filling")
     return Opinion("at-emptying", tuple(reasons)) if reasons else ok("filled, nothing to be tested for")
@@ -81,26 +80,19 @@ def _unproved(case: Case) -> Opinion:
 
 
 def _loosened(case: Case) -> list[tuple[date, str]]:
-    """Structural work and fails since the last pass, in this visit or an earlier one: when, and what."""
-    passed = case.st.last_pass.seq if case.st.last_pass else 0
-    return [(event.date, words) for event in case.life.events[passed:] if (words := _work(case, event))]
+    """What the fold says unproved the cask since its last pass: when, and what."""
+    return [(event.date, _work(event)) for event in (case.life.events[seq - 1] for seq in case.st.loosened)]
 
 
-def _work(case: Case, event: Event) -> str:
+def _work(event: Event) -> str:
     if isinstance(event, Test):
-        if event.result != "fail":
-            return ""
         return f"failed {event.date} at {several([leak.at for leak in event.leaks or []])}"
-    if isinstance(event, Drive) and not case.life.house.on(event.date, case.st.type).drive_unproves:
-        return ""
-    if event.job not in _WORK or (isinstance(event, Bung) and event.action == "replace"):
-        return ""
-    return f"{_WORK[event.job]} {event.date}"
+    return f"{_WORK.get(event.job, event.job)} {event.date}"
 
 
 def _repair_waits(case: Case) -> bool:
     exam = case.st.exam
-    return exam is not None and exam.verdict == "repair" and not passed_since_repair(case.st)
+    return exam is not None and exam.verdict == "repair" and (unanswered(case.st) or not passed_since_repair(case.st))
 
 
 def _repair(case: Case) -> Opinion:
@@ -108,7 +100,7 @@ def _repair(case: Case) -> Opinion:
     assert st.exam is not None
     if unanswered(st):
         left = [f"{d.at} {d.defect}" + (f" ({d.severity})" if d.severity else "") for d in st.defects if d.event == st.exam.id]
-        return Opinion("blocked", (f"to be repaired since {st.exam.date}, still open: {several(left)}",))
+        return Opinion("blocked", (f"to be repaired since {st.exam.date}, still open: {several(left)}", _ANSWERED_BY))
     if st.answer_seq:
         day = case.life.events[st.answer_seq - 1].date
         return Opinion("due", (f"repair of {st.exam.date} done {day}: no pass since",), day)
@@ -131,4 +123,4 @@ def _by_age(case: Case, worked: bool) -> Opinion:
     return by_day(case, lapses, reason if worked else f"{reason}, and a pass before every filling")
 
 
-RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine", "empty", "rack-out"))
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"))

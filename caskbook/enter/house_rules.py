@@ -12,6 +12,7 @@ from caskbook.enter.entry import Entry
 from caskbook.enter.page import Page, ordered_event
 from caskbook.finding import Fault
 from caskbook.ledger import Ledger
+from caskbook.life.needs import OF_CONTENTS, WINE_ABV
 from caskbook.life.standing import corrections
 from caskbook.places import parse_place
 from caskbook.words import CASK_TYPES
@@ -47,8 +48,19 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
         found += [*_signature(ledger, entry), *_uncounted(ledger, page, entry)]
         limit = ledger.house.on(entry.day).test_limit_psi
         doubts = [doubt for doubt in entry.doubts if doubt[0] != "psi" or entry.data.get("psi", 0) <= limit]  # over the limit it is told already
+        doubts = _of_contents(ledger, page, entry, doubts)
         found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in doubts]
     return list(dict.fromkeys(found))
+
+
+def _of_contents(ledger: Ledger, page: Page, entry: Entry, doubts: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """The doubts, the strength judged by what the cask holds: wine has a range of its own."""
+    abv = entry.data.get("abv")
+    if entry.job not in OF_CONTENTS or not isinstance(abv, int | float) or ledger.life_of(page.cask, entry.day).state.contents != "wine":
+        return doubts
+    low, high = WINE_ABV
+    kept = [doubt for doubt in doubts if doubt[0] != "abv"]
+    return kept if low <= abv <= high else [*kept, ("abv", f"{abv:g} %: {low:g} to {high:g} % is usual of wine")]
 
 
 def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:

@@ -8,6 +8,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from caskbook.index.schema import NEVER
+from caskbook.joins import goes_on
 
 MOST_ANSWERS = 6
 
@@ -148,4 +149,4 @@ def _set_days(store: sqlite3.Connection, answer: int, day: int) -> None:
 
 def as_joins(rows: Iterable[str]) -> dict[str, str]:
     """The same, from what versions tell of the numbers they join."""
-    return {other: told[0] for told in map(json.loads, rows) for other in told[1:]}
+    return goes_on((told[0], told[1:]) for told in map(json.loads, rows) if told)

@@ -176,7 +176,7 @@ def _later(life: Life, ledger: Ledger) -> list[date]:
 
 def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> dict[str, Any]:
     st = life.state
-    filling = st.filling if st.contents == "spirit" else None
+    filling = st.filling
     filling = filling if filling is not None and filling.is_spirit else None
     row = {name: getattr(facts, name) for name in FACTS if name not in LOSS_FACTS}
     for name in _JSON:

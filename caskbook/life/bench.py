@@ -10,7 +10,6 @@ from caskbook.jobs import bench as b
 from caskbook.jobs import fire as f
 from caskbook.jobs import repair as r
 from caskbook.jobs.base import Event
-from caskbook.jobs.custody import BreakUp
 from caskbook.life.state import UNKNOWN, Defect, State, Tested
 from caskbook.places import stave_number
 from caskbook.words import is_wine
@@ -51,7 +50,7 @@ def treat(st: State, ev: b.Treat) -> None:
 def test(st: State, ev: b.Test) -> None:
     """A pass proves, a fail unproves; leaked, cured and tight in one go is one fail, then one pass."""
     if ev.result == "fail" or ev.cured_by:
-        st.proved = False
+        st.loosen()
         if st.in_visit:
             st.visit_fails += 1
             st.visits[-1] += 1
@@ -60,7 +59,7 @@ def test(st: State, ev: b.Test) -> None:
     if ev.result is None:
         st.proved = False  # nobody can read it
     if ev.result == "pass":
-        st.proved, st.last_pass = True, outcome
+        st.proved, st.last_pass, st.loosened = True, outcome, []
 
 
 def drive(st: State, ev: r.Drive) -> None:
@@ -203,12 +202,6 @@ def knock_down(st: State, ev: r.KnockDown) -> None:
     st.open_heads = set()
 
 
-def break_up(st: State, ev: BreakUp) -> None:
-    """Gone; a donor from now on."""
-    st.form = "gone"
-    st.berth = None
-
-
 def nothing(st: State, ev: Event) -> None:
     """A job that changes no figure of the life."""
 
@@ -241,5 +234,5 @@ BENCH_EFFECTS: dict[str, Callable[[State, Any], None]] = {
     "examine": examine, "nose": nose, "treat": treat, "soak": nothing, "test": test, "drive": drive, "hoop": hoop,
     "stave": stave, "head": head, "flag": flag, "peg": peg, "bung": bung, "open": open_heads, "close": close_heads,
     "shave": shave, "toast": toast, "char": char, "sulphur": sulphur, "measure": measure, "knock-down": knock_down,
-    "break-up": break_up, "swap-heads": nothing,
+    "swap-heads": nothing,
 }  # fmt: skip

@@ -53,8 +53,7 @@ def made_from(st: State, ev: a.MadeFrom) -> None:
 
 def _built(st: State, ev: Event) -> None:
     st.begin_visit(ev)
-    st.visit_structural = True
-    st.proved = False
+    st.unprove()
 
 
 def convert(st: State, ev: a.Convert) -> None:
@@ -144,7 +143,7 @@ def come_back(st: State, ev: c.Return) -> None:
     """Here, unexamined, unproved; its verdict marks as a receipt's does."""
     st.where = "here"
     st.begin_visit(ev)
-    st.proved, st.visit_structural = False, True
+    st.unprove()
     if st.filled:
         st.in_visit = False
     _berthed(st, ev.berth, ev.stow)
@@ -197,6 +196,6 @@ CUSTODY_EFFECTS: dict[str, Callable[[State, Any], None]] = {
     "receive": receive, "raise": raise_up, "convert": convert, "made-from": made_from, "season": season, "fill": fill,
     "rack-out": rack_out, "rack-in": rack_in, "draw": nothing, "top": top, "regauge": nothing, "sample": nothing, "leak": leak,
     "look": look, "empty": empty, "grade": nothing, "move": move, "send": send, "return": come_back, "hold": hold,
-    "release": release, "mark": mark, "decide": nothing, "retire": retire, "dispose": leave, "missing": missing, "found": found,
+    "release": release, "mark": mark, "decide": nothing, "retire": retire, "dispose": leave, "break-up": leave, "missing": missing, "found": found,
     "moved": nothing, "same-as": nothing, "note": nothing, "void": nothing,
 }  # fmt: skip

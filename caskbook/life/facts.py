@@ -147,7 +147,7 @@ def _counts(facts: Facts, st: State, day: date) -> None:
     facts.fills = st.fills
     facts.fills_life = _plus(past.fills_life, st.fills)
     facts.fills_life_min = past.fills_life_min + st.fills
-    facts.fills_of_class = _plus(past.fills_of_class, st.fills)
+    facts.fills_of_class = _plus(past.fills_of_class, sum(filling.is_spirit for filling in st.fillings))
     facts.char_count = _plus(past.char_count, st.chars)
     facts.rechar_count = st.rechars
     facts.never_charred = st.chars == 0 and past.never_charred
@@ -163,7 +163,7 @@ def _counts(facts: Facts, st: State, day: date) -> None:
 
 def _years(facts: Facts, st: State, day: date) -> None:
     open_days = open_since_char = 0
-    filling = st.filling if st.contents == "spirit" else None
+    filling = st.filling  # also where wine was put on top of it: it lasts until the emptying
     if filling is not None and filling.is_spirit:
         open_days = (day - filling.start).days
         open_since_char = (day - max(filling.start, st.last_char or filling.start)).days
@@ -173,7 +173,7 @@ def _years(facts: Facts, st: State, day: date) -> None:
         facts.years_in_wood_since_char = round((st.wood_days_since_char + open_since_char) / YEAR, 3)
     if facts.last_char is not None:
         facts.years_since_char = round(years_between(facts.last_char, day), 3)
-    if st.contents == "spirit" and st.oak_since is not None:
+    if st.contents == "spirit" and st.form != "gone" and st.oak_since is not None:
         facts.oak_since = st.oak_since
         facts.age_years = whole_years(st.oak_since, day)
         minimum = st.settings.minimum_age

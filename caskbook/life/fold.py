@@ -15,7 +15,15 @@ from caskbook.jobs import JOBS, Event
 from caskbook.jobs.base import Need
 from caskbook.life.bench import BENCH_EFFECTS
 from caskbook.life.custody import CUSTODY_EFFECTS
-from caskbook.life.needs import LOOKED_INTO, WITH_POLICY, fault_at, needs_broken, places_absent, policy_broken
+from caskbook.life.needs import (
+    LOOKED_INTO,
+    WITH_POLICY,
+    fault_at,
+    needs_broken,
+    places_absent,
+    policy_broken,
+    wine_strength,
+)
 from caskbook.life.past import past_of
 from caskbook.life.standing import Corrections, corrections
 from caskbook.life.state import State
@@ -26,13 +34,15 @@ from caskbook.words import is_wine
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
 _ARRIVALS = ("receive", "raise", "made-from")
 _BOOK = ("note", "void", "moved", "same-as")
+# What says nothing of the cask itself: where only these stand, there is no cask to speak of.
+_NO_WORK = (*_BOOK, "move", "mark")
 _MAY_CLOSE = ("drive", "hoop", "peg")
 
 
 @dataclass(slots=True)
 class Life:
     """The cask on a day. `events` are the standing ones up to that day in order; `faults` what was impossible or unwise;
-    `in_order`: the file's own events all stand in the order of the work."""
+    `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask."""
 
     cask: Cask
     house: House
@@ -42,11 +52,13 @@ class Life:
     faults: list[Fault] = field(default_factory=list)
     corrections: Corrections = field(default_factory=Corrections)
     in_order: bool = False
+    on_wine: set[str] = field(default_factory=set)
 
     @property
     def begun(self) -> bool:
-        """Whether anything had happened by the day; before its first event a cask has no figures."""
-        return bool(self.events)
+        """Whether anything had happened to the cask by the day; before that, and where its receipt was voided and only notes,
+        voids, moves and marks stand, it has no figures."""
+        return any(event.job not in _NO_WORK for event in self.events)
 
     def last(self, *jobs: str) -> Event | None:
         """The last standing event of these jobs."""
@@ -143,17 +155,21 @@ def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
                 life.faults += places_absent(event, row, st)
             if plan.policy:
                 life.faults += policy_broken(event, row, st)
+            if st.contents == "wine" and st.form != "gone":
+                life.on_wine.add(event.id)
+                life.faults += wine_strength(event, row)
             if plan.closes:
                 life.faults += _leak_faults(event, row, st)
-        if plan.works_at and st.defects and not event.lost:
-            st.answer(event.places())
-        if event.answers:
-            st.answer_named(event.answers)
-        plan.effect(st, event)
-        if event.lost:
-            note_lost(st, event)
-        elif st.unsure:
-            sure_again(st, event)
+        if st.form != "gone":
+            if plan.works_at and st.defects and not event.lost:
+                st.answer(event.places())
+            if event.answers:
+                st.answer_named(event.answers)
+            plan.effect(st, event)
+            if event.lost:
+                note_lost(st, event)
+            elif st.unsure:
+                sure_again(st, event)
         arrived = arrived or plan.arrival
         events.append(event)
 

@@ -133,6 +133,21 @@ def places_absent(event: Event, row: int, st: State) -> list[Fault]:
     return found
 
 
+# % vol of wine: a strength outside the first is doubted, outside the second it is no wine. Common practice, no source.
+WINE_ABV = (10.0, 24.0)
+WINE_ABV_HARD = (5.0, 30.0)
+
+
+def wine_strength(event: Event, row: int) -> list[Fault]:
+    """A strength told of wine that wine cannot have; nothing gauged (0 litres) is none."""
+    abv = getattr(event, "abv", None)
+    low, high = WINE_ABV_HARD
+    if event.job not in OF_CONTENTS or abv is None or low <= abv <= high:
+        return []
+    return [fault_at(event, row, "out-of-range", f"`abv` is {abv:g}: expected {low:g} to {high:g} % vol of wine", "correct the strength, or enter what is in the cask", "abv")]
+
+
+OF_CONTENTS = ("draw", "top", "regauge", "empty")
 _UNFIT = {
     "rejected": ("fill-while-rejected", "it is rejected", "enter its release before, or void the fill"),
     "retired": ("fill-while-retired", "it is retired", "void the retirement if it was wrong"),

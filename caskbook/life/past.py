@@ -44,7 +44,8 @@ def past_of(head: CaskHead, settings: Settings) -> Past:
     of_class = None
     if prior is not None:
         own = [entry.fills for entry in prior if settings.is_of_class(entry.contents)]
-        of_class = None if None in own else sum(count for count in own if count is not None)
+        unknown = any(entry.contents == "unknown" for entry in prior)
+        of_class = None if None in own or unknown else sum(count for count in own if count is not None)
     never = head.charred == "never"
     last = _when(head.charred) if head.charred not in (None, "unknown", "never") else None
     since = life if never else None if last is None else life if settings.count_prior else 0

@@ -105,6 +105,7 @@ class State:
     visit_fails: int = 0
     visits: list[int] = field(default_factory=lambda: [0])
     proved: bool = False
+    loosened: list[int] = field(default_factory=list)
     last_test: Tested | None = None
     last_pass: Tested | None = None
     exam: Examine | None = None
@@ -165,9 +166,14 @@ class State:
 
     def unprove(self) -> None:
         """Structural work: what was tight need not be tight any more."""
-        self.proved = False
+        self.loosen()
         if self.in_visit:
             self.visit_structural = True
+
+    def loosen(self) -> None:
+        """Not proved from here on; `loosened` are the places in the history of what did it, since the last pass."""
+        self.proved = False
+        self.loosened.append(self.seq)
 
     def begin_visit(self, event: Event) -> None:
         """From here the cask stands for examination, until it is filled or seasoned."""

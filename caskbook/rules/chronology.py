@@ -66,7 +66,20 @@ def no_arrival(view: View) -> Iterable[Fault]:
     Right:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
         - {id: e1000002, date: 2020-01-02, job: move, by: ab, berth: W1/01}
+
+    receipt-voided: the arrival is out of force, and nothing but voids, moves, notes and marks stands.
+
+    Why: such a number is no cask in stock: it has no figures, and list and due leave it out.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: void, by: ab, of: e1000001, why: another cask's paper}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
     """
+    voided = next(((event, row) for event, row in view.events if event.job in _ARRIVALS), None)
+    if voided is not None and not view.life.begun and not _lost_arrival(view) and voided[0].id in view.life.corrections.fallen:
+        yield fault(voided[1], "receipt-voided", f"{voided[0].job} is voided and no work stands: not a cask in stock", "enter its receipt anew if the cask is here", "job", severity="note", of=voided[0])
+        return
     if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view):
         return
     first = next(((event, row) for event, row in view.standing if event.job not in _BOOK), None)

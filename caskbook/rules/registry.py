@@ -67,6 +67,7 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     twins.copied: frozenset({"moved_from"}),
     twins.swapped: frozenset({"swap-heads"}),
     twins.same: frozenset({"same-as", "receive"}),
+    twins.ring: frozenset({"same-as"}),
 }
 
 

@@ -12,5 +12,5 @@ WARNINGS = (
     "no-arrival", "over-capacity", "parts-unlike-type", "rack-age-differs", "release-without-hold", "severity-of-no-warning",
     "sparse-checkout", "stray-file", "test-over-house-limit", "undated-setting-changed", "unknown-crew", "unknown-defect-word", "unknown-shop",
 )  # fmt: skip
-NOTES = ("capacity-off-nominal", "emptied-under-strength", "landed-layout-changed", "left-under-age", "uncorrected-gauge")
+NOTES = ("receipt-voided", "capacity-off-nominal", "emptied-under-strength", "landed-layout-changed", "left-under-age", "uncorrected-gauge")
 SEVERITY: dict[str, Severity] = {**dict.fromkeys(WARNINGS, "warning"), **dict.fromkeys(NOTES, "note")}

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from caskbook.faulty import shown
 from caskbook.finding import Fault
+from caskbook.joins import leads_to
 from caskbook.rules.context import View, fault
 
 
@@ -131,6 +132,60 @@ def same(view: View) -> Iterable[Fault]:
             yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", severity="warning", of=event)  # type: ignore[attr-defined]
 
 
+def ring(view: View) -> Iterable[Fault]:
+    """joined-with-itself: a number is said to be the same cask as itself.
+
+    Why: nothing is joined; another number was meant.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-004217, why: two stencils}
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-009999
+        # received 2019-01-01
+
+    joined-in-a-ring: two or more files each say that another of them goes on in them, round and round.
+
+    Why: none would go on; all of them are read as casks of their own until one entry is voided.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-009999
+        # received 2019-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-004217, why: two stencils}
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: TH-009999, why: two stencils}
+        # TH-009999
+        # received 2019-01-01
+    """
+    own = view.cask.id
+    for event, row in view.of("same-as"):
+        of = event.of  # type: ignore[attr-defined]
+        if of == own:
+            yield fault(row, "joined-with-itself", f"`of` is {of}: expected another number than its own", "correct the number, or void this entry", "of", of=event)
+        elif own < of and leads_to(of, own, _Claims(view)):  # once for two; every ring has such a step
+            yield fault(row, "joined-in-a-ring", f"`of` is {of}: that number goes back to {own}", "void this entry, or the one there", "of", of=event)
+
+
+class _Claims(dict[str, list[str]]):
+    """What each file says it is the same cask as; a file is read when it is asked for."""
+
+    def __init__(self, view: View) -> None:
+        super().__init__()
+        self.view = view
+
+    def get(self, cask: str, default: object = None) -> list[str]:
+        """Its claims; none where the book has no such cask."""
+        peer = self.view.context.peer(cask)
+        return [] if peer is None else [e.of for e in peer.standing if e.job == "same-as"]  # type: ignore[attr-defined]
+
+
 def joins(view: View) -> Iterator[tuple[str, int]]:
     """(the number joined to this cask, the row that says so)."""
     for event, row in view.of("same-as"):
@@ -167,4 +222,4 @@ def joined_twice(joined: Mapping[str, list[tuple[str, int]]]) -> Iterator[tuple[
                 yield cask, fault(row, "joined-twice", f"`of` is {other}: {first} is joined with it already", "void the entry that is wrong", "of")
 
 
-RULES = (moved, copied, swapped, same)
+RULES = (moved, copied, swapped, same, ring)

@@ -62,7 +62,7 @@ def test_a_repair_not_done_blocks_and_is_tested_once_done() -> None:
     found = examined("2020-02-01", verdict="repair", findings=[{"at": "hoop-A-1", "defect": "loose-hoop", "severity": 2}])
     verdict = of("retest", "2020-02-05", RECEIVED, found)
     assert (verdict.verdict, verdict.since) == ("blocked", None)
-    assert said(verdict) == "to be repaired since 2020-02-01, still open: hoop-A-1 loose-hoop (2)"
+    assert said(verdict) == "to be repaired since 2020-02-01, still open: hoop-A-1 loose-hoop (2) | answered by a job at its place, or by one with --answers EVENT/place; then a pass"
     house = House({**HOUSE.raw, "drive_unproves": False})
     driven = ev("2020-02-03", "drive")
     assert day_of(of("retest", "2020-02-05", RECEIVED, found, driven, house=house)) == "due 2020-02-03"
@@ -104,9 +104,22 @@ def test_quiet_and_off() -> None:
     assert of("retest", "2020-02-05", RECEIVED, *CLOSED, house=due_house(retest={"off": True})).verdict == "ok"
 
 
-def test_work_of_an_earlier_visit_still_calls_for_a_test() -> None:
-    # Opened and closed, filled without a test, emptied: nobody has proved it since.
+def test_work_of_an_earlier_visit_is_no_work_of_this_one() -> None:
+    # Opened and closed, filled without a test, emptied: by the fold no pass is needed in the new visit, so none is due.
     work = [ev("2020-01-13", "open", heads=["A"]), ev("2020-01-14", "close", heads=["A"])]
     full = [RECEIVED, passed("2020-01-12"), *work, filled("2020-01-15")]
-    assert of("retest", "2020-06-01", *full).verdict == "at-emptying"
-    assert day_of(of("retest", "2020-07-05", *full, emptied("2020-07-01"))) == "due 2020-07-01"
+    assert of("retest", "2020-06-01", *full).verdict == "ok"
+    assert of("retest", "2020-07-05", *full, emptied("2020-07-01"), examined("2020-07-02")).verdict == "ok"
+
+
+def test_drive_and_peg_on_a_full_cask_call_for_no_test() -> None:
+    full = [RECEIVED, passed("2020-01-12"), filled("2020-01-15"), ev("2020-02-01", "drive"), ev("2020-02-01", "peg", at="joint-3", kind="wedge")]
+    assert of("retest", "2020-06-01", *full).verdict == "ok"
+    assert of("retest", "2020-07-05", *full, emptied("2020-07-01")).verdict == "ok"
+
+
+def test_a_repair_that_passed_but_is_not_answered_says_what_stands_open() -> None:
+    found = examined("2020-02-01", verdict="repair", findings=[{"at": "joint-4", "defect": "leak", "severity": 1}])
+    verdict = of("retest", "2020-02-05", RECEIVED, found, ev("2020-02-02", "drive"), passed("2020-02-03"))
+    assert verdict.verdict == "blocked"
+    assert "joint-4 leak (1)" in said(verdict) and "2020-02-01" in said(verdict) and "--answers" in said(verdict)
