@@ -1,26 +1,35 @@
 """Writing several files so that all of them change or none: their new bytes wait in a folder of their own, and count as
 written from the moment its journal is moved into place. The next command completes what a crash left there.
 
-A journal bears a random token that this machine keeps outside the repository, with a hash of the whole journal: one that
-somebody else made is never completed and never read through, for a repository can carry any file.
+Only a journal that this machine began is believed (`journal.py`).
 """
 
 from __future__ import annotations
 
 import contextlib
-import hashlib
 import json
 import operator
 import os
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path, PurePosixPath
-from typing import Any
 
 from caskbook import machine, outcome, safewrite
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
+from caskbook.journal import (
+    FOLDER,
+    JOURNAL,
+    MOST_JOURNAL,
+    Entry,
+    entries_of,
+    foreign,
+    hash_of,
+    stored,
+    token_of,
+    unfinished,
+    untrack,
+)
 from caskbook.ledger_paths import check_written_path
 from caskbook.safewrite import (
     check_plain,
@@ -34,70 +43,7 @@ from caskbook.safewrite import (
 )
 from caskbook.tracked import tracked_in
 
-FOLDER = ".pending"
-JOURNAL = "journal.json"
-_MOST_JOURNAL = 64_000_000
-_WAY_OUT = f"see what the book says, then take {FOLDER} away (mv {FOLDER} elsewhere)"
-
 Changes = Mapping[str, tuple[bytes | None, bytes]]
-
-
-@dataclass(frozen=True)
-class _Entry:
-    """One file of the journal: its path in the ledger, hashes of what it held (None: nothing) and shall hold."""
-
-    path: str
-    old: str | None
-    new: str
-    store: str
-
-
-def _hash(data: bytes | None) -> str | None:
-    return None if data is None else hashlib.sha256(data).hexdigest()
-
-
-def unfinished(root: Path) -> bool:
-    """Whether a write of several files that this machine began was committed and not yet completed."""
-    return os.path.lexists(root / FOLDER / JOURNAL) and foreign(root) is None
-
-
-def foreign(root: Path) -> str | None:
-    """Why what lies in the folder of unfinished writes is not believed, in one line; None where it is, or where nothing is.
-
-    It is believed where this machine began just this journal and git tracks nothing of it.
-    """
-    folder = root / FOLDER
-    if not os.path.lexists(folder):
-        return None
-    if folder.is_symlink() or not folder.is_dir():
-        return f"{folder}: no folder of ours, so it is left alone; take it away"
-    if tracked := tracked_in(root, FOLDER):
-        return f"git tracks {tracked[0]}, which no journal of ours is: left alone; {untrack(root)}"
-    path = folder / JOURNAL
-    if not os.path.lexists(path):
-        return None
-    try:
-        data = read_bytes(path, _MOST_JOURNAL)
-        known = len(data) <= _MOST_JOURNAL and machine.holds_journal(_token(data), data)
-    except CaskbookError as error:
-        return f"{error}; it is left alone: take {FOLDER} away"
-    return None if known else f"{path}: a write of several files that this machine did not begin, or finished before; {_WAY_OUT}"
-
-
-def untrack(root: Path) -> str:
-    """The line to paste."""
-    try:
-        folder = os.path.relpath(root / FOLDER)
-    except ValueError:  # on another drive
-        folder = str(root / FOLDER)
-    return f"git rm -r --cached {folder}, and commit that"
-
-
-def _token(data: bytes) -> object:
-    try:
-        return json.loads(data)["token"]
-    except (ValueError, KeyError, TypeError, RecursionError):
-        return None
 
 
 def write_many(root: Path, changes: Changes) -> None:
@@ -155,7 +101,7 @@ def _prepare(root: Path, changes: Changes) -> None:
             store = f"{number}.new"
             write_synced(folder / store, new)
             safewrite.step("new bytes stored")
-            entries.append({"path": name, "old": _hash(old), "new": _hash(new), "store": store})
+            entries.append({"path": name, "old": hash_of(old), "new": hash_of(new), "store": store})
         token = machine.new_token()
         journal = json.dumps({"version": 2, "token": token, "files": entries}, indent=1).encode("ascii")
         machine.hold_journal(token, journal)
@@ -209,62 +155,31 @@ def recover(root: Path) -> list[str]:
         check_plain(root, folder)
         if why := foreign(root):
             raise _refused(why)
-        entries = _journal(folder)
+        entries = entries_of(folder)
         written = _complete(root, folder, entries) if entries is not None else []
         _clear(folder)
         return written
 
 
-def _complete(root: Path, folder: Path, entries: list[_Entry]) -> list[str]:
+def _complete(root: Path, folder: Path, entries: list[Entry]) -> list[str]:
     todo = []
     for entry in entries:
         path = _inside(root, entry.path)
-        now = _hash(present_bytes(root, path))
+        now = hash_of(present_bytes(root, path))
         if now not in (entry.old, entry.new):
             raise CaskbookError(
                 f"{entry.path}: changed while a write of {how_many(len(entries), 'file')} was unfinished; "
                 f"put its text of before back, or settle by hand what {FOLDER}/{entry.store} holds and delete {FOLDER}"
             )
         if now != entry.new:
-            todo.append((path, entry, _stored(folder, entry)))
+            todo.append((path, entry, stored(folder, entry)))
     for path, entry, data in todo:
         put_file(root, path, data, partial(_holds, entry.old))
     return [entry.path for _, entry, _ in todo]
 
 
 def _holds(wanted: str | None, now: bytes | None) -> bool:
-    return _hash(now) == wanted
-
-
-def _stored(folder: Path, entry: _Entry) -> bytes:
-    data = read_bytes(folder / entry.store, 1 << 40)
-    if _hash(data) != entry.new:
-        raise CaskbookError(f"{folder / entry.store}: damaged; restore {entry.path} from version control")
-    return data
-
-
-def _journal(folder: Path) -> list[_Entry] | None:
-    """The entries of a committed journal; None where none is in place."""
-    path = folder / JOURNAL
-    if not path.exists():
-        return None
-    try:
-        entries = [_entry(one) for one in json.loads(read_bytes(path, _MOST_JOURNAL))["files"]]
-    except (ValueError, KeyError, TypeError, RecursionError):
-        raise CaskbookError(f"{path}: damaged; settle by hand what {FOLDER} holds and delete it") from None
-    for entry in entries:
-        if PurePosixPath(entry.store).name != entry.store:
-            raise CaskbookError(f"{path}: names a file outside {FOLDER}")
-    if len({entry.path for entry in entries}) < len(entries):
-        raise CaskbookError(f"{path}: names the same file twice")
-    return entries
-
-
-def _entry(one: Any) -> _Entry:
-    entry = _Entry(one["path"], one["old"], one["new"], one["store"])
-    if not all(isinstance(text, str) for text in (entry.path, entry.new, entry.store, entry.old or "")):
-        raise TypeError("a journal entry is made of texts")
-    return entry
+    return hash_of(now) == wanted
 
 
 def _clear(folder: Path) -> None:
@@ -273,7 +188,7 @@ def _clear(folder: Path) -> None:
         return
     token = None
     with contextlib.suppress(CaskbookError):
-        token = _token(read_bytes(folder / JOURNAL, _MOST_JOURNAL))
+        token = token_of(read_bytes(folder / JOURNAL, MOST_JOURNAL))
     try:
         (folder / JOURNAL).unlink(missing_ok=True)
         fsync_folder(folder)
@@ -301,9 +216,9 @@ def overlay(root: Path) -> dict[str, bytes]:
     if not unfinished(root):
         return found
     try:
-        for entry in _journal(folder) or []:
-            if _hash(present_bytes(root, _inside(root, entry.path))) == entry.old:
-                found[entry.path] = _stored(folder, entry)
+        for entry in entries_of(folder) or []:
+            if hash_of(present_bytes(root, _inside(root, entry.path))) == entry.old:
+                found[entry.path] = stored(folder, entry)
     except CaskbookError:
         if unfinished(root):
             raise

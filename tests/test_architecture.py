@@ -51,6 +51,7 @@ FLOORS: dict[str, float] = {
     "caskbook.safewrite": 3,
     "caskbook.schema": 3,
     "caskbook.edits": 3.2,
+    "caskbook.journal": 3.1,
     "caskbook.pending": 3.2,
     "caskbook.splice": 3.4,
     "caskbook.record": 3.5,

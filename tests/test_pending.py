@@ -16,8 +16,9 @@ import pytest
 
 from caskbook import machine, safewrite
 from caskbook.finding import CaskbookError
+from caskbook.journal import unfinished
 from caskbook.ledger_paths import check_written_path, is_git_name
-from caskbook.pending import overlay, read_through, recover, unfinished, write_many
+from caskbook.pending import overlay, read_through, recover, write_many
 
 OLD: dict[str, bytes | None] = {
     "casks/TH-000/TH-000001.yaml": b"a: 1\n",

@@ -16,7 +16,8 @@ from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.folder import find_ledger
-from caskbook.pending import FOLDER, read_through, unfinished
+from caskbook.journal import FOLDER, unfinished
+from caskbook.pending import read_through
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -72,7 +73,11 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     ledger = _opened(root, here, at)
     warn_of_house(ledger)
     today = house_today(ledger, now)
-    day = asked_day(as_of, today)
+    try:
+        day = asked_day(as_of, today)
+    except CaskbookError:
+        _let_go(glanced)
+        raise
     lines = carried()
     _say_all(odd, lines)
     if lines:

@@ -33,7 +33,7 @@ from caskbook.index.store import (
     transaction,
 )
 from caskbook.index.trees import Tree, content_key, work_tree
-from caskbook.pending import unfinished
+from caskbook.journal import unfinished
 from caskbook.safewrite import read_bytes
 
 _HOUSE = "house.yaml"

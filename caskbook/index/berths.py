@@ -13,7 +13,7 @@ from caskbook.index.answer import Question
 from caskbook.index.places import last_shelves
 from caskbook.index.shelves import shelves_of, touched_files
 from caskbook.index.store import NoIndex, has_store, open_store
-from caskbook.pending import unfinished
+from caskbook.journal import unfinished
 from caskbook.safewrite import read_bytes
 
 _MOST_READ = 2000

@@ -22,7 +22,7 @@ from caskbook.index.shelves import shelves_of, touched_files
 from caskbook.index.store import Changed, NoIndex, has_store, lock_of, open_store, transaction
 from caskbook.index.sums import as_joins, nearest_answer
 from caskbook.index.trees import Tree, start_tree, work_tree
-from caskbook.pending import unfinished
+from caskbook.journal import unfinished
 from caskbook.safewrite import read_bytes
 
 if TYPE_CHECKING:
@@ -73,6 +73,9 @@ def begin_glance(question: Question) -> Callable[[], Glance | None]:
             found = _glance(store, question, tree() if tree is not None else None)
         except (NoIndex, Changed, sqlite3.Error):
             found = None
+        except BaseException:  # a day that is none: whoever asked says so
+            store.close()
+            raise
         if found is None:
             store.close()
         return found

@@ -87,9 +87,9 @@ from caskbook.finding import CaskbookError, Finding
 from caskbook.git import Git
 from caskbook.git.planted import bare_repository
 from caskbook.how_many import how_many
+from caskbook.journal import FOLDER, foreign
 from caskbook.ledger import Folder, Shelf
 from caskbook.ledger_paths import plain_name
-from caskbook.pending import FOLDER, foreign
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
 from caskbook.stray import stray_finding

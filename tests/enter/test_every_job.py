@@ -125,7 +125,8 @@ def arranged(shop: Shop, case: Case, state: str) -> list[str]:
         shop.put(*STATES["filled"] or [], cask=OTHER)
         return ["rack", OTHER, "--to", CASK, "--litres", "185", "--abv", "60", "--why", "marry"]
     job = "rack" if case.job == "rack-out" else case.job
-    return [job, CASK, *re.findall(r"'[^']*'|\S+", case.words.replace("'", "'"))]
+    said = case.words.replace("--abv 60", "--abv 17") if state == "wine" else case.words
+    return [job, CASK, *re.findall(r"'[^']*'|\S+", said)]
 
 
 def typed(words: list[str]) -> list[str]:
