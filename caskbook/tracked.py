@@ -39,10 +39,24 @@ def left_out(root: Path, name: str) -> bool:
         return False
 
 
+def tracked_here(root: Path) -> list[str]:
+    """Files that git has in its index below such of these folders as lie on disk: all that could be believed by mistake.
+
+    Quicker than `tracked_in`, which a whole check asks: what is in HEAD alone is on no disk, and is told there.
+    """
+    try:
+        with os.scandir(root) as found:
+            names = [one.name for one in found if one.name.casefold() in OWN_FOLDERS]
+        out = Git(root).run("ls-files", "-z", "--", *(f":(literal){name}" for name in names)) if names else b""
+    except (OSError, CaskbookError):
+        return []
+    return [part.decode("utf-8", "replace") for part in out.split(b"\0") if part]
+
+
 def begin_tracked(root: Path) -> Callable[[], list[str]]:
     """Begin to ask git about both folders while the caller does something else; gives what waits for the outcome."""
     found: list[list[str]] = []
-    thread = threading.Thread(target=lambda: found.append(tracked_in(root, *OWN_FOLDERS)), daemon=True)
+    thread = threading.Thread(target=lambda: found.append(tracked_here(root)), daemon=True)
     thread.start()
 
     def wait() -> list[str]:
