@@ -43,7 +43,8 @@ def versions(one: Rewritten) -> list[str]:
     if one.old is None:
         return []
     landed = [f"landed  {flow_text(one.old)}"]
-    return landed + ([f"now     {flow_text(one.new)}"] if one.new is not None else [])
+    word = "then" if one.finding.origin is not None and one.finding.origin.put_back else "now "
+    return landed + ([f"{word}    {flow_text(one.new)}"] if one.new is not None else [])
 
 
 def altered_lines(rewritten: Sequence[Rewritten]) -> list[tuple[str, list[str]]]:

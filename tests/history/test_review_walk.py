@@ -44,6 +44,7 @@ def test_the_program_itself_names_the_commit_that_altered_and_the_one_that_put_b
     done = subprocess.run([*program, "review", "t0..t3"], cwd=repo.top, capture_output=True, text=True, check=False)
     by = f"({graph.names[2][:10]}, Bench Two, 2023-11-16; put back by {graph.names[3][:10]})"
     assert done.returncode == 1 and "nothing landed" not in done.stdout and f'`result` was "fail" when it landed, is "pass" {by}' in done.stdout
+    assert "\n    then    {id:" in done.stdout and "\n    now " not in done.stdout
     done = subprocess.run([*program, "check", "--since", "t0", "--format", "json"], cwd=repo.top, capture_output=True, text=True, check=False)
     found = [one for one in json.loads(done.stdout)["findings"] if one["code"] == "landed-event-altered"]
     assert done.returncode == 1 and found[0]["commit"] == graph.names[2] and found[0]["author"] == "Bench Two" and found[0]["put_back_by"] == graph.names[3]
