@@ -131,7 +131,16 @@ def setting_text(one: Setting) -> str:
     effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
     effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
     undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
-    return f"{one.key} {one.old} → {one.new}" + (f": {', '.join(effects)}" if effects else "") + undated
+    return _both_values(one) + (f": {', '.join(effects)}" if effects else "") + undated
+
+
+def _both_values(one: Setting) -> str:
+    """"due.rechar.due_at 4 from 2026-12-01" for a dated value that is new; else what was, and what is."""
+    key, _, day = one.key.rpartition(".")
+    value = one.new.removeprefix(f"{{since: {day}, value: ").removesuffix("}")
+    if one.old == "unset" and len(value) < len(one.new) - 1:
+        return f"{key} {value} from {day}"
+    return f"{one.key} {one.old} → {one.new}"
 
 
 def due_text(found: Review) -> str:
