@@ -9,6 +9,7 @@ import sys
 import tempfile
 import threading
 from pathlib import Path
+from types import SimpleNamespace
 
 import pytest
 
@@ -215,10 +216,13 @@ def test_two_processes_never_lose_a_line(root):
 
 @pytest.fixture
 def other_system(monkeypatch: pytest.MonkeyPatch) -> None:
-    """As far as it can be had here, a system without flock, fchmod and a way to open no link."""
+    """As far as it can be had here, a system without flock, fchmod and a way to open no link.
+
+    Only our own module sees it so: the library that locks goes on with what this system has.
+    """
     monkeypatch.setattr(safewrite, "fcntl", None)
     monkeypatch.setattr(safewrite, "_NO_LINK", 0)
-    monkeypatch.delattr(os, "fchmod")
+    monkeypatch.setattr(safewrite, "os", SimpleNamespace(**{name: thing for name, thing in vars(os).items() if name != "fchmod"}))
 
 
 def test_without_flock_and_fchmod_a_file_is_written_and_keeps_its_mode(root, other_system):
