@@ -7,7 +7,7 @@ from datetime import date
 from functools import cache
 from typing import Annotated, Any, Literal, Self
 
-from pydantic import Field, ValidationError, model_validator
+from pydantic import BeforeValidator, Field, ValidationError, WithJsonSchema, model_validator
 
 from caskbook.faulty import explain_errors, nearest, shown
 from caskbook.finding import Fault
@@ -26,11 +26,19 @@ WoodWord = Literal[
 ]  # fmt: skip
 
 
+_COUNT_SCHEMA = {"anyOf": [{"type": "integer", "minimum": 0, "maximum": 99}, {"const": "unknown"}]}
+
+
+def _count(value: object) -> object:
+    """A count that nobody knows may be written so."""
+    return None if value == "unknown" else value
+
+
 class Prior(Model):
     """One stretch of the cask's life before this ledger."""
 
     contents: Word = Field(description="what it held: bourbon, oloroso …")
-    fills: int | None = Field(None, ge=0, le=99, description="how many fills; absent is unknown")
+    fills: Annotated[Annotated[int, Field(ge=0, le=99)] | None, BeforeValidator(_count), WithJsonSchema(_COUNT_SCHEMA)] = Field(None, description="how many fills; unknown, or absent, where nobody knows")
     emptied: When | None = None
     evidence: Text | None = Field(None, description="how we know: declaration, stencil, nose …")
     note: Text | None = None

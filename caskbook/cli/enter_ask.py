@@ -45,11 +45,24 @@ def ask_missing(desk: Desk, request: Request, built: Built) -> None:
     from caskbook.enter.build import field_asked
 
     for job, key in list(built.missing):
-        one = field_asked(job, key)
+        one = _of_contents(desk, request, field_asked(job, key))
         request.given[(job, key)] = [_asked(desk, one)]
     for job in dict.fromkeys(job for job, _ in built.missing if job in GAUGED):
         if not any((job, key) in request.given for key in ("temp_c", "at_20")):
             request.given[(job, "temp_c")] = [_asked(desk, field_asked(job, "temp_c"), may_skip=True)]
+
+
+def _of_contents(desk: Desk, request: Request, one: JobField) -> JobField:
+    """The field with the range of strength that fits what the casks hold: where all hold wine, that of wine."""
+    from dataclasses import replace
+
+    from caskbook.life.needs import OF_CONTENTS, WINE_ABV
+
+    if one.key != "abv" or one.job not in OF_CONTENTS:
+        return one
+    casks = [page.cask for page in map(desk.page, request.casks) if page.record is not None and page.record.cask is not None]
+    wine = casks and all(desk.ledger.life_of(cask, desk.today).state.contents == "wine" for cask in casks)
+    return replace(one, plausible=WINE_ABV) if wine else one
 
 
 def ask_left(desk: Desk, request: Request) -> bool:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book
+from caskbook.cli.enter_answers import ANSWERING, answer_lines
 
 if TYPE_CHECKING:
     from caskbook.cask import Cask
@@ -36,7 +37,8 @@ def doubts(book: Book, plan: Plan) -> list[str]:
 
 def notices(book: Book, plan: Plan) -> list[str]:
     """What is told and asks nothing: berths in no store of the house, what is due on a cask to be filled, casks racked empty."""
-    return [*_cut(list(_strange_stores(book, plan)), "berths"), *_cut(list(_due_before(book, plan)), "matters"), *_cut(list(_racked_empty(plan)), "casks")]
+    open_matters = _cut(list(answer_lines(book, plan)), "open matters") if any(event["job"] in ANSWERING or event.get("answers") for _, event in plan.written) else []
+    return [*open_matters, *_cut(list(_strange_stores(book, plan)), "berths"), *_cut(list(_due_before(book, plan)), "matters"), *_cut(list(_racked_empty(plan)), "casks")]
 
 
 def day_doubt(day: date, today: date) -> str | None:

@@ -33,6 +33,7 @@ _WHEN = {
     ("char", "level"): "this or seconds must be given", ("regauge", "litres"): "this, or wet, dry or gross, must be given",
     ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("move", "berth"): "for several casks W1/05/1..4 or a list, dealt out in order", ("convert", "staves"): "as --gave",
 }  # fmt: skip
+_OF_CONTENTS = ("receive", "draw", "top", "regauge", "empty")
 _WIDTH = 80
 _EXAMPLES = {
     "receive": "receive TH-004217 accept --type barrel --capacity 200 --prior 'bourbon 1' --charred 2011",
@@ -135,6 +136,8 @@ def hint_of(one: JobField) -> str:
         return ", ".join(one.words)
     if one.kind == "quantity":
         span = f", {one.plausible[0]:g} to {one.plausible[1]:g}" if one.plausible else ""
+        if one.key == "abv" and one.job in _OF_CONTENTS and one.plausible and one.plausible[0] != 10:
+            span += ", wine 10 to 24"
         return f"{one.unit}{span}"
     return _FORMS.get(one.kind, "")
 

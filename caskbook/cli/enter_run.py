@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say, write
+from caskbook.cli.enter_answers import ANSWERING
 from caskbook.cli.enter_joined import refuse_joined
 from caskbook.finding import CaskbookError
 
@@ -75,6 +76,10 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     from caskbook.enter.plan import plan_run
 
     refuse_clashes(request)
+    if request.jobs[-1] in ANSWERING:
+        from caskbook.cli.enter_answers import offer_answers
+
+        offer_answers(desk, request)
     built = complete(book, desk, request)
     refuse_dips(desk, built.entries)
 

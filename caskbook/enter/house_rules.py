@@ -14,8 +14,9 @@ from caskbook.finding import Fault
 from caskbook.ledger import Ledger
 from caskbook.life.needs import OF_CONTENTS, WINE_ABV
 from caskbook.life.standing import corrections
+from caskbook.lineage import life_before
 from caskbook.places import parse_place
-from caskbook.words import CASK_TYPES
+from caskbook.words import CASK_TYPES, is_wine
 
 _NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")
 _BY_STAVE = ("stave", "joint", "croze", "chime")
@@ -54,13 +55,27 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
 
 
 def _of_contents(ledger: Ledger, page: Page, entry: Entry, doubts: list[tuple[str, str]]) -> list[tuple[str, str]]:
-    """The doubts, the strength judged by what the cask holds: wine has a range of its own."""
+    """The doubts, the strength judged by what the cask held before the entry: wine has a range of its own."""
     abv = entry.data.get("abv")
-    if entry.job not in OF_CONTENTS or not isinstance(abv, int | float) or ledger.life_of(page.cask, entry.day).state.contents != "wine":
+    if not isinstance(abv, int | float) or not (_brings_wine(ledger, entry) if entry.job == "receive" else _holds_wine(ledger, page, entry)):
         return doubts
     low, high = WINE_ABV
     kept = [doubt for doubt in doubts if doubt[0] != "abv"]
     return kept if low <= abv <= high else [*kept, ("abv", f"{abv:g} %: {low:g} to {high:g} % is usual of wine")]
+
+
+def _brings_wine(ledger: Ledger, entry: Entry) -> bool:
+    """Whether a cask is received full of wine."""
+    words = ledger.house.on(entry.day).wine_words
+    return any(is_wine(word, words) for word in (entry.data.get("contents"), entry.data.get("spirit")) if isinstance(word, str))
+
+
+def _holds_wine(ledger: Ledger, page: Page, entry: Entry) -> bool:
+    """Whether the entry, which is on the page already, found wine in the cask: an emptying leaves none behind."""
+    mine = next((one for one in page.added if one["job"] == entry.job and one["date"] == entry.day), None)
+    if entry.job not in OF_CONTENTS or mine is None:
+        return False
+    return life_before(page.cask, ledger.house, entry.day, str(mine["id"])).state.contents == "wine"
 
 
 def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:

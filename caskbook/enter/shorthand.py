@@ -94,10 +94,10 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
         entry: dict[str, Any] = {}
         if len(words) > 1 and re.fullmatch(r"[0-9]{4}(-[0-9]{2}){0,2}", words[-1]):
             entry["emptied"] = when(words.pop())
-        if len(words) > 1 and re.fullmatch(r"[0-9]{1,2}|\?", words[-1]):
+        if len(words) > 1 and re.fullmatch(r"[0-9]{1,2}|\?|unknown", words[-1]):
             count = words.pop()
             if count != "?":
-                entry["fills"] = int(count)
+                entry["fills"] = int(count) if count.isdecimal() else count
         if any(word.isdecimal() for word in words):
             raise TypedError(f"'{part[:30]}' is not CONTENTS FILLS [emptied]: as bourbon 1 2015-01")
         own = ("fills", "emptied")

@@ -31,7 +31,7 @@ def unanswered(st: State) -> bool:
 
 def passed_since_repair(st: State) -> bool:
     """Whether a pass came after the last answer to the examination's findings."""
-    return st.proved and st.last_pass is not None and st.last_pass.seq > max(st.exam_seq, st.answer_seq)
+    return st.proved and st.last_pass is not None and st.last_pass.seq > st.exam_seq and st.last_pass.seq >= st.answer_seq
 
 
 def unexamined(st: State, day: date) -> bool:

@@ -14,6 +14,7 @@ from caskbook.days import years_between
 from caskbook.jobs import Event
 from caskbook.jobs.base import plain
 from caskbook.life import Life
+from caskbook.life.needs import OF_CONTENTS, WINE_ABV
 from caskbook.loss.gauges import Amount, Gauge, Vessel, amount_of, gauge_of
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import USUAL_TEMPERATE
@@ -52,7 +53,7 @@ def likely_slips(life: Life, event: Event | Mapping[str, Any]) -> list[str]:
     if entry.job not in (*GAUGED, "draw", "top"):
         return []
     known = _known(life, entry)
-    told = [*_out_of_range(entry), *_strength(entry, known)]
+    told = [*_out_of_range(entry, _abv_range(life, entry)), *_strength(entry, known)]
     if told or entry.job in ("draw", "top"):
         return told
     return [*_too_deep(entry, known)] or [*_amounts(life, entry, known)]
@@ -90,8 +91,14 @@ def _record_of(life: Life, entry: SimpleNamespace) -> FillRecord | None:
     return None if over or (filling.end_event is not None and filling.end_event != entry.id) else held[-1]
 
 
-def _out_of_range(entry: SimpleNamespace) -> Iterator[str]:
-    for name, kind, bounds, unit in (("abv", "abv", _ABV_RANGE, "% vol"), ("temp_c", "temp_c", _TEMP_RANGE, "°C")):
+def _abv_range(life: Life, entry: SimpleNamespace) -> tuple[float, float]:
+    """The range of strength of what the entry finds in the cask: wine has its own."""
+    wine = entry.id in life.on_wine or (life.state.contents == "wine" and all(event.id != entry.id for event in life.events))
+    return WINE_ABV if wine and entry.job in OF_CONTENTS else _ABV_RANGE
+
+
+def _out_of_range(entry: SimpleNamespace, strength: tuple[float, float]) -> Iterator[str]:
+    for name, kind, bounds, unit in (("abv", "abv", strength, "% vol"), ("temp_c", "temp_c", _TEMP_RANGE, "°C")):
         value = getattr(entry, name)
         if value is None or bounds[0] <= value <= bounds[1] or (name == "abv" and not value):
             continue

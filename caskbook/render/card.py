@@ -79,6 +79,10 @@ def _later(life: Life) -> int:
 def _not_begun(life: Life) -> str:
     if not life.cask.events:
         return "  nothing entered yet"
+    voided = [event for event in life.cask.events if event.job in ("receive", "raise", "made-from") and not life.corrections.stands(event)]
+    if voided and not any(event.job in ("receive", "raise", "made-from") and life.corrections.stands(event) for event in life.cask.events):
+        words = {"receive": "receipt", "raise": "raising", "made-from": "making"}
+        return f"  its {words[voided[-1].job]} of {voided[-1].date} was voided: not in stock"
     first = min(event.date for event in life.cask.events)
     return f"  nothing entered up to {life.day}; its first entry is of {first}"
 

@@ -8,7 +8,9 @@ import pytest
 from casks import codes, ev, facts_on, life_on
 
 from caskbook.due import judge
+from caskbook.house import House
 from caskbook.life.facts import facts_of
+from caskbook.render.card import card
 
 ARRIVED = ev("2020-01-01", "receive", verdict="accept")
 FILLED = ev("2020-01-10", "fill", spirit="malt", litres=190.0, abv=63.0)
@@ -67,3 +69,17 @@ def test_a_voided_receipt_leaves_no_live_cask(rest: list[dict[str, Any]]) -> Non
 def test_work_that_stands_makes_it_a_cask_again() -> None:
     voided = [ARRIVED, ev("2020-01-02", "void", of="e0000001", why="x"), ev("2020-01-03", "examine", verdict="sound")]
     assert facts_on("2020-01-04", *voided).state == "ready"
+
+
+@pytest.mark.parametrize(("contents", "of_class"), [("bourbon", None), ("unknown", None), ("oloroso", 0)])
+def test_unknown_fills_may_be_written_so(contents: str, of_class: int | None) -> None:
+    house = House({"class_of_spirit": ["bourbon"]})
+    facts = facts_on("2021-01-01", ARRIVED, house=house, prior=[{"contents": contents, "fills": "unknown"}])
+    assert (facts.fills_life, facts.fills_life_min, facts.fills_of_class) == (None, 0, of_class)
+
+
+def test_the_card_of_a_voided_receipt_says_what_is_so() -> None:
+    life = life_on("2021-01-01", ARRIVED, ev("2020-01-02", "void", of="e0000001", why="another's paper"))
+    text = card(life, facts_of(life), [])
+    assert "its receipt of 2020-01-01 was voided: not in stock" in text
+    assert "nothing entered" not in text

@@ -61,6 +61,10 @@ class Test(Event):
             raise ValueError("cured_by: a pass with leaks needs what cured them, drive or took-up")
         return self
 
+    def places(self) -> list[str]:
+        """What driving cured in one go with the pass is mended; what took up by itself, or leaked, answers nothing."""
+        return [leak.at for leak in self.leaks or []] if self.result == "pass" and self.cured_by == "drive" else []
+
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("leaks", n, "at"), leak.at) for n, leak in enumerate(self.leaks or [])]
 
