@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterable
 
 from rich.cells import cell_len
@@ -43,7 +44,7 @@ def card_text(
     if remark:
         blocks[0].append("\n" + "\n".join(flow([remark], width)))
     if not life.begun:
-        blocks.append(Styled(_not_begun(life)))
+        blocks.append(Styled(_folded(_not_begun(life), width)))
         return _joined(blocks, ascii)
     blocks.append(Styled("\n".join(_counters(life, facts, verdicts, width, peers))))
     line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)
@@ -76,15 +77,21 @@ def _later(life: Life) -> int:
     return sum(event.date > life.day for event in life.cask.events)
 
 
+def _folded(text: str, width: int | None) -> str:
+    return textwrap.fill(text, width or USUAL_WIDTH, initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)
+
+
 def _not_begun(life: Life) -> str:
     if not life.cask.events:
-        return "  nothing entered yet"
+        return "nothing entered yet"
     voided = [event for event in life.cask.events if event.job in ("receive", "raise", "made-from") and not life.corrections.stands(event)]
     if voided and not any(event.job in ("receive", "raise", "made-from") and life.corrections.stands(event) for event in life.cask.events):
         words = {"receive": "receipt", "raise": "raising", "made-from": "making"}
-        return f"  its {words[voided[-1].job]} of {voided[-1].date} was voided: not in stock"
+        return f"its {words[voided[-1].job]} of {voided[-1].date} was voided: not in stock"
     first = min(event.date for event in life.cask.events)
-    return f"  nothing entered up to {life.day}; its first entry is of {first}"
+    if first <= life.day:
+        return "only notes, marks and moves are entered: nothing says yet that it came"
+    return f"nothing entered up to {life.day}; its first entry is of {first}"
 
 
 def _what(life: Life, facts: Facts) -> str:
