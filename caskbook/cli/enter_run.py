@@ -76,6 +76,10 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     from caskbook.enter.plan import plan_run
 
     refuse_clashes(request)
+    if "measure" in request.jobs:
+        from caskbook.cli.enter_lengths import ask_dims_unit
+
+        ask_dims_unit(desk, request)
     if request.jobs[-1] in ANSWERING:
         from caskbook.cli.enter_answers import offer_answers
 

@@ -52,6 +52,7 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     likely.words: frozenset({"receive", "examine", "nose", "test"}),
     liquor.gain: frozenset({"regauge", "empty"}),
     measured.off_nominal: frozenset({"measure"}),
+    measured.unlike_inside: frozenset({"measure"}),
     room.no_room: frozenset({"top", "rack-in", "regauge"}),
     room.not_there: frozenset({"draw", "rack-out"}),
     room.not_accounted: frozenset({"empty"}),
