@@ -53,7 +53,7 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     liquor.gain: frozenset({"regauge", "empty"}),
     measured.off_nominal: frozenset({"measure"}),
     measured.unlike_inside: frozenset({"measure"}),
-    room.no_room: frozenset({"top", "rack-in", "regauge"}),
+    room.no_room: frozenset({"top", "rack-in", "rack-out", "regauge"}),
     room.not_there: frozenset({"draw", "rack-out"}),
     room.not_accounted: frozenset({"empty"}),
     law.size: _DECLARED,
