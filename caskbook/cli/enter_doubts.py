@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book
 from caskbook.cli.enter_answers import ANSWERING, answer_lines
+from caskbook.cli.enter_slips import gauge_doubts
 
 if TYPE_CHECKING:
     from caskbook.cask import Cask
@@ -27,12 +28,12 @@ _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 
 def scanned(book: Book, plan: Plan) -> list[str]:
     """What is told of one cask of a scan: its day was asked about once, and nobody is stopped between two casks."""
-    return [*notices(book, plan), *taken(book, plan)]
+    return [*notices(book, plan), *taken(book, plan), *gauge_doubts(book, plan)]
 
 
 def doubts(book: Book, plan: Plan) -> list[str]:
     """What is asked about: on a terminal it is answered, elsewhere --yes answers it."""
-    return [*_cut(list(_days(book.today, plan)), "days"), *_cut(list(taken(book, plan)), "berths")]
+    return [*_cut(list(_days(book.today, plan)), "days"), *_cut(list(taken(book, plan)), "berths"), *_cut(list(gauge_doubts(book, plan)), "gauges")]
 
 
 def notices(book: Book, plan: Plan) -> list[str]:

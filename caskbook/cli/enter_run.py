@@ -76,6 +76,10 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     from caskbook.enter.plan import plan_run
 
     refuse_clashes(request)
+    if "measure" in request.jobs:
+        from caskbook.cli.enter_lengths import ask_dims_unit
+
+        ask_dims_unit(desk, request)
     if request.jobs[-1] in ANSWERING:
         from caskbook.cli.enter_answers import offer_answers
 
@@ -151,6 +155,7 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
     """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile."""
     from caskbook.cli.enter_ask import agreed, sure
     from caskbook.cli.enter_doubts import doubts, notices
+    from caskbook.cli.enter_slips import tell_slips
 
     if plan.refusals:
         return tell_refusals(plan)
@@ -171,28 +176,6 @@ def finish(book: Book, plan: Plan, *, dry: bool, yes: bool, again: Callable[[Boo
         say("nothing written")
         return REFUSED
     return put_down(book, plan, again)
-
-
-_GAUGING = ("fill", "regauge", "empty", "draw", "top")
-
-
-def tell_slips(book: Book, plan: Plan) -> None:
-    """Figures that do not fit what the cask held: what was probably meant. The entry is still the cooper's to write."""
-    gauged = [(cask, event) for cask, event in plan.written if event["job"] in _GAUGING]
-    if not gauged:
-        return
-    from caskbook.enter.worked_out import worked_out
-    from caskbook.life import live
-    from caskbook.loss.slips import likely_slips
-
-    pages = {page.cask_id: page for page in plan.pages}
-    for cask, event in gauged:
-        first = pages[cask].first
-        if first is not None and first.cask is not None:
-            for line in likely_slips(live(first.cask, book.ledger.house, event["date"]), event):
-                say(f"{cask}  {line}")
-    for line in worked_out(plan, book.ledger.house):
-        say(line)
 
 
 def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> int:
@@ -253,6 +236,8 @@ def tell_plan(book: Book, plan: Plan) -> None:
         say(safe(line))
     for line in (*unsaid_lines(plan), *uncorrected_lines(plan)):
         say(line)
+    for line in dict.fromkeys(f"{one.cask}  written anyway, against {one.fault.code}: {one.fault.message}" for one in plan.anyway[:_MOST_TOLD]):
+        say(safe(line))
     for cask, fault in plan.later[:_MOST_LATER]:
         say(safe(f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"))
     if len(plan.later) > _MOST_LATER:

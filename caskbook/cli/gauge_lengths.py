@@ -36,7 +36,7 @@ def lengths(typed: Mapping[str, str], holds: Holds) -> dict[str, float]:
         return _told(read, found)
     for unit, word in _likely(typed, found, bare, holds):
         meant = " ".join(f"--{name} {text}{unit if name in bare else ''}" for name, text in typed.items())
-        _ask(f"did you mean {word}: {meant}?", f"{', '.join(f'--{name} {typed[name]}' for name in bare)} in mm is no cask")
+        ask_unit(f"did you mean {word}: {meant}?", f"{', '.join(f'--{name} {typed[name]}' for name in bare)} in mm is no cask")
         return lengths({name: f"{text}{unit if name in bare else ''}" for name, text in typed.items()}, holds)
     if size is not None:
         told = " ".join(f"--{name} {text}" for name, text in typed.items())
@@ -76,7 +76,7 @@ def _likely(typed: Mapping[str, str], found: Mapping[str, float], bare: list[str
     return [unit for _, unit in sorted(sizes)]
 
 
-def _ask(question: str, why: str) -> None:
+def ask_unit(question: str, why: str) -> None:
     """Go on if the answer is yes; CaskbookError else, or where there is nobody to ask."""
     from caskbook.cli.enter_ask import DeclinedError, answer, on_terminal
 

@@ -33,8 +33,13 @@ def caution_for(event: Event, life: Life) -> str | None:
 
 def litres_of(life: Life) -> float:
     """What the cask holds: as measured, by its head, or as its type usually does."""
+    return known_litres(life) or _BARREL_L
+
+
+def known_litres(life: Life) -> float | None:
+    """What the cask holds as measured, by its head, or as its type usually does; None where none of these is known."""
     usual = CASK_TYPES[life.cask.head.type].litres if life.cask.head.type in CASK_TYPES else None
-    return life.state.capacity_l or usual or _BARREL_L
+    return life.state.capacity_l or usual
 
 
 def head_mm(life: Life) -> tuple[float, bool]:

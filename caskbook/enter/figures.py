@@ -10,9 +10,12 @@ from caskbook.enter.plan import Desk
 from caskbook.enter.request import Request
 from caskbook.finding import CaskbookError
 
-# (keys of the one, keys of the other, as typed, why and what to leave out)
+# (keys of the one (KEY=WORD: only where it is that word, KEY!WORD: only where it is not), keys of the other, as typed, why and what to leave out)
 CLASHES: tuple[tuple[Collection[str], Collection[str], str, str], ...] = (
     (("temp_c", "temp"), ("at_20",), "--temp with --at-20", "litres at 20 °C have no other temperature; leave one of them out"),
+    (("contents!spirit",), ("spirit",), "--contents with --spirit", "two words for what is in it; leave one of them out"),
+    (("method=water",), ("psi",), "--method water with --psi", "a test with water alone has no air pressure; leave one of them out"),
+    (("litres",), ("wet_mm", "dry_mm"), "--litres with --wet or --dry", "the litres measured or worked out of the dip; leave one of them out"),
 )
 ROD_MM = 2.0
 """Two readings of a rod, a millimetre each."""
@@ -27,7 +30,12 @@ def refuse_clashes(request: Request) -> None:
 
 
 def _typed(request: Request, job: str, keys: Collection[str]) -> bool:
-    return any(request.given.get((job, key), [""])[-1].strip() not in ("", "none") for key in keys)
+    for key in keys:
+        name, only, other = *key.partition("=")[::2], key.partition("!")[2]
+        text = request.given.get((job, name.partition("!")[0]), [""])[-1].strip().casefold()
+        if text not in ("", "none", other) and only in ("", text):
+            return True
+    return False
 
 
 def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:

@@ -20,6 +20,7 @@ from caskbook.words import CASK_TYPES, is_wine
 
 _NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")
 _BY_STAVE = ("stave", "joint", "croze", "chime")
+_PARTS = {"rack-out": "to", "rack-in": "from"}
 _MAY_REPEAT = ("note", "void", "moved", "same-as", "look")
 
 
@@ -56,16 +57,16 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
 
 def _of_contents(ledger: Ledger, page: Page, entry: Entry, doubts: list[tuple[str, str]]) -> list[tuple[str, str]]:
     """The doubts, the strength judged by what the cask held before the entry: wine has a range of its own."""
-    abv = entry.data.get("abv")
-    if not isinstance(abv, int | float) or not (_brings_wine(ledger, entry) if entry.job == "receive" else _holds_wine(ledger, page, entry)):
+    strengths = [one for one in (entry.data.get("abv"), *(part.get("abv") for part in entry.data.get(_PARTS.get(entry.job, ""), ()))) if isinstance(one, int | float)]
+    if not strengths or not (_brings_wine(ledger, entry) if entry.job in ("receive", "rack-in") else _holds_wine(ledger, page, entry)):
         return doubts
     low, high = WINE_ABV
     kept = [doubt for doubt in doubts if doubt[0] != "abv"]
-    return kept if low <= abv <= high else [*kept, ("abv", f"{abv:g} %: {low:g} to {high:g} % is usual of wine")]
+    return kept + [("abv", f"{abv:g} %: {low:g} to {high:g} % is usual of wine") for abv in dict.fromkeys(strengths) if not low <= abv <= high]
 
 
 def _brings_wine(ledger: Ledger, entry: Entry) -> bool:
-    """Whether a cask is received full of wine."""
+    """Whether a cask is received full of wine, or has wine racked into it."""
     words = ledger.house.on(entry.day).wine_words
     return any(is_wine(word, words) for word in (entry.data.get("contents"), entry.data.get("spirit")) if isinstance(word, str))
 
@@ -73,7 +74,7 @@ def _brings_wine(ledger: Ledger, entry: Entry) -> bool:
 def _holds_wine(ledger: Ledger, page: Page, entry: Entry) -> bool:
     """Whether the entry, which is on the page already, found wine in the cask: an emptying leaves none behind."""
     mine = next((one for one in page.added if one["job"] == entry.job and one["date"] == entry.day), None)
-    if entry.job not in OF_CONTENTS or mine is None:
+    if entry.job not in (*OF_CONTENTS, "rack-out") or mine is None:
         return False
     return life_before(page.cask, ledger.house, entry.day, str(mine["id"])).state.contents == "wine"
 

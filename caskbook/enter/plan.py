@@ -55,13 +55,15 @@ class Refusal:
 
 @dataclass
 class Plan:
-    """What a run would write. `written`: (cask, event) in order of entry, automatic ones included."""
+    """What a run would write. `written`: (cask, event) in order of entry, automatic ones included. `anyway`: what would be
+    refused, but is written on the word of who enters it."""
 
     pages: list[Page]
     written: list[tuple[str, dict[str, Any]]]
     refusals: list[Refusal]
     later: list[tuple[str, Fault]]
     unsaid: list[tuple[str, str, dict[str, Any]]] = field(default_factory=list)
+    anyway: list[Refusal] = field(default_factory=list)
 
     @property
     def changes(self) -> dict[str, tuple[bytes | None, bytes]]:
@@ -190,11 +192,12 @@ def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyw
     by_rule = [] if found.refused else rule_faults(page, desk.ledger, desk.today, desk.pages)
     refused = [*found.refused, *(fault for fault in by_rule if fault.severity == "error")]
     plan.refusals += [refused_for(fault, policy=False) for fault in refused]
-    if not refused and not anyway:
+    if not refused:
         warned = [*found.warned, *house_rules(desk.ledger, page, mine)]
         told = {fault.code for fault in warned}
         warned += [fault for fault in by_rule if fault.severity == "warning" and fault.code not in told]
-        plan.refusals += [refused_for(fault, policy=True) for fault in warned]
+        against = plan.anyway if anyway else plan.refusals
+        against += [refused_for(fault, policy=True) for fault in warned]
     plan.later += [(page.cask_id, fault) for fault in found.later]
 
 

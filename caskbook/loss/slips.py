@@ -25,6 +25,8 @@ from caskbook.units import likely_slip
 GAUGED = ("fill", "regauge", "empty")
 MOST_A_YEAR = 0.06
 """Yearly share above which a gauge is far below the last: a slip is then looked for, and told only where one explains it."""
+HALF = 0.5
+"""Of what it held: a gauge below that is doubted, as an emptying is that leaves half unaccounted for."""
 IN_DRINK_ROOM = 0.04
 """Share that may be gone at once, into the wood and by the gauges."""
 STRENGTH_STEP = 3.0
@@ -57,6 +59,27 @@ def likely_slips(life: Life, event: Event | Mapping[str, Any]) -> list[str]:
     if told or entry.job in ("draw", "top"):
         return told
     return [*_too_deep(entry, known)] or [*_amounts(life, entry, known)]
+
+
+def doubted_gauge(life: Life, event: Mapping[str, Any]) -> list[str]:
+    """At most one line: why a regauge can hardly be. A dip deeper than the cask; more than it held; less than half of what may be
+    expected of it, which is `HALF`. Empty where nothing is known to hold it against."""
+    entry = _entry(event)
+    if not _has_amount(entry):
+        return []
+    known = _known(life, entry)
+    depth = _depth(known.vessel) if known.vessel.inside is not None else None
+    for name in ("wet_mm", "dry_mm"):
+        if depth is not None and (getattr(entry, name) or 0.0) > depth:
+            return [next(_too_deep(entry, known), f"{name.removesuffix('_mm')} dip {plain(getattr(entry, name))} mm: the cask is {depth:.0f} mm deep")]
+    if known.most is None or known.last is None:
+        return []
+    found, day = _gauged(life, entry, known), known.last.day
+    least = HALF * known.most * (1.0 - MOST_A_YEAR) ** max(0.0, years_between(day, entry.date))
+    if found.lpa is None or found.lpa >= least and found.lpa <= known.most * (1 + COVERAGE * math.hypot(found.error, known.last.error)) + 0.1:
+        return []
+    told = next(_amounts(life, entry, known), f"{found.lpa:.1f} L of alcohol: it held {known.most:.1f} L on {day}")
+    return [told if found.lpa > known.most else f"{told}; more than half is gone"]
 
 
 def _entry(event: Event | Mapping[str, Any]) -> SimpleNamespace:

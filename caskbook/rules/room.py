@@ -14,6 +14,8 @@ from caskbook.rules.context import Rule, View, fault
 # What a year in wood may make room for: a cask filled to the bung and topped within the year is judged with this much spared.
 _SPARED = 0.06
 _RECENT_DAYS = 366
+# Litres at two temperatures, and two measures, may differ by so much.
+_ROUGH = 1.03
 # Less than this share of the alcohol came out of an emptied cask, and nobody said why.
 _LITTLE = 0.5
 
@@ -34,7 +36,20 @@ def no_room(view: View) -> Iterable[Fault]:
             recent = (event.date - gauged).days <= _RECENT_DAYS
             if recent and held * (1 - _SPARED) + e.litres > room * 1.01:
                 yield _over(event, row, f"{plain(e.litres)} L put to {plain(round(held, 1))} L in a cask of {plain(room)} L")
+        if event.job == "rack-out" and e.left_l and event.source is None and not view.is_spoiled(row, "left_l", "to"):
+            yield from _left(event, row, room, held)
         held, gauged = _carried(e, held, gauged)
+
+
+def _left(event: Event, row: int, room: float | None, held: float | None) -> Iterable[Fault]:
+    """What a racking leaves in the cask: no more than it has room for, and with what was racked no more than it held."""
+    e: Any = event
+    racked, remedy = sum(part.litres for part in e.to), "correct the litres racked, or those left"
+    if room is not None and e.left_l > room * 1.01:
+        yield fault(row, "over-capacity", f"{plain(e.left_l)} L left in a cask of {plain(room)} L", remedy, "left_l", severity="warning", of=event)
+    elif held is not None and racked <= held * _ROUGH < racked + e.left_l:
+        text = f"{plain(round(racked, 1))} L racked and {plain(e.left_l)} L left: it held {plain(round(held, 1))} L"
+        yield fault(row, "drawn-more-than-held", text, remedy, "left_l", severity="warning", of=event)
 
 
 def _over(event: Event, row: int, message: str) -> Fault:

@@ -14,6 +14,11 @@ class Dims(Model):
     head: float | None = Field(None, gt=0, le=3000, allow_inf_nan=False, description="head diameter, mm")
     length: float | None = Field(None, gt=0, le=3000, allow_inf_nan=False, description="inside length, mm")
 
+    def across(self) -> dict[str, float]:
+        """The measures that were taken, by name, mm."""
+        found = {"bung": self.bung, "head": self.head, "length": self.length}
+        return {name: mm for name, mm in found.items() if mm is not None}
+
 
 class Measure(Event):
     """The cask is measured: what it holds, what it weighs, how thick it is."""
@@ -34,4 +39,6 @@ class Measure(Event):
         shown = {"holds": (self.capacity_l, " L"), "weighs": (self.tare_kg, " kg"), "thinnest stave": (self.stave_mm, " mm")}
         words = [f"{word} {plain(figure)}{unit}" for word, (figure, unit) in shown.items() if figure is not None]
         counts = {"staves": self.staves, "hoops": self.hoops}
-        return ", ".join(words + [f"{count} {word}" for word, count in counts.items() if count is not None]) or "measured"
+        words += [f"{count} {word}" for word, count in counts.items() if count is not None]
+        inside = [f"{word} {plain(mm)}" for word, mm in (self.dims_mm.across() if self.dims_mm else {}).items()]
+        return ", ".join(words + ([f"measured: {', '.join(inside)} mm"] if inside else [])) or "measured"
