@@ -94,7 +94,7 @@ def record_of(document: Document) -> Record:
     if document.data is None:
         record.findings = _named(document.findings, record.name)
         return record
-    record.cask, faults = read_cask(document.data)
+    record.cask, faults = read_cask(document.data, document.why)
     faults = [fault for fault in faults if not _explained(fault, document)]
     shown = record.cask.id if record.cask else record.name
     record.findings = (*_named(document.findings, shown), *record.placed(faults))
