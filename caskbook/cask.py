@@ -1,7 +1,7 @@
 """A cask file as data: the head (what the cask is) and its events (what happened), read strictly, every fault a value."""
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -16,6 +16,8 @@ from caskbook.jobs.base import CaskId, Model, Text, When, Word, between
 from caskbook.mending import as_written
 from caskbook.yaml.fast import fast_item
 
+Why = Mapping[tuple[str | int, ...], str]
+NONE: Why = {}
 NEEDS_LITRES = ("custom", "quarter-cask")
 TypeWord = Literal[
     "octave", "bloodtub", "firkin", "kilderkin", "quarter-cask", "barrel", "barrique", "hogshead", "cognac-cask",
@@ -97,12 +99,15 @@ class Cask:
         return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs))
 
 
-def read_cask(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
+def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
     """The cask in a file's data, and every fault of its form, in order.
 
     A wrong event is taken as well as it can be (the wrong field left out), so that one fault does not cause others. None
-    where the head cannot be read.
+    where the head cannot be read. `why`: paths that could not be read as they stand, with the codes of the findings that tell of
+    them: such a field is unknown, and its entry or head carries the code.
     """
+    if why:
+        return _read_slowly(data, why)
     try:
         # Each job's model by itself: only those that occur are ever built, which one model of the whole file would not allow.
         head = _head_reader()({key: value for key, value in data.items() if key != "events"})
@@ -171,9 +176,9 @@ def _entry(text: str) -> Event:
     return _reader(item["job"])(item)
 
 
-def _read_slowly(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
+def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
     head_data = {key: value for key, value in data.items() if key != "events"}
-    head, faults = _read_head(head_data)
+    head, faults = _read_head(head_data, why)
     events: list[Event] = []
     rows: list[int] = []
     listed = data.get("events")
@@ -183,7 +188,7 @@ def _read_slowly(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
         faults.append(Fault("wrong-type", "error", f"`events` is {shown(listed)}: expected a list", ("events",), "write - id: … one item an event"))
     else:
         for row, item in enumerate(listed):
-            event, found = read_event(item, ("events", row), events[-1].date if events else None)
+            event, found = read_event(item, ("events", row), events[-1].date if events else None, why)
             faults += found
             if event is not None:
                 events.append(event)
@@ -191,14 +196,17 @@ def _read_slowly(data: dict[str, Any]) -> tuple[Cask | None, list[Fault]]:
     return (Cask(head, tuple(events), tuple(rows)) if head else None), faults
 
 
-def _read_head(data: dict[str, Any]) -> tuple[CaskHead | None, list[Fault]]:
+def _read_head(data: dict[str, Any], why: Why) -> tuple[CaskHead | None, list[Fault]]:
+    unread = {str(path[0]): code for path, code in why.items() if path and path[0] != "events"}
+    data = {key: value for key, value in data.items() if key not in unread}
     try:
-        return CaskHead.model_validate(data), []
+        head = CaskHead.model_validate(data)
+        return (as_written(CaskHead, data, None, [], unread=unread) if unread else head), []
     except ValidationError as error:
         faults = explain_errors(error, data, (), CaskHead, "a cask's head")
         faults = [_format_fault(fault, data) if fault.where == ("format",) else fault for fault in faults]
         usable = isinstance(data.get("cask"), str)
-        return (as_written(CaskHead, data, error, faults) if usable else None), faults
+        return (as_written(CaskHead, data, error, _not_told(faults, why), unread=unread) if usable else None), faults
 
 
 def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
@@ -208,21 +216,29 @@ def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
     return Fault("unknown-format", "error", message, fault.where, "write `format: 1`, or use the version that wrote this file")
 
 
-def read_event(item: Any, where: tuple[str | int, ...], before: date | None = None) -> tuple[Event | None, list[Fault]]:
+def read_event(item: Any, where: tuple[str | int, ...], before: date | None = None, why: Why = NONE) -> tuple[Event | None, list[Fault]]:
     """One event of a file's data; None where not even its job is known. `where` is its path in the file, `before` the day of the
-    entry before it."""
+    entry before it, `why` as for `read_cask`."""
     if not isinstance(item, dict):
         return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
     job = item.get("job")
     model = JOBS.get(job) if isinstance(job, str) else None
     if model is None:
         return None, [_unknown_job(item, where)]
+    unread = {str(path[2]) if len(path) > 2 else "": code for path, code in why.items() if path[:2] == where}
+    item = {key: value for key, value in item.items() if key not in unread or key == "job"}
     try:
-        return model.model_validate(item), []
+        event = model.model_validate(item)
+        return (as_written(model, item, None, [], before, unread) if unread else event), []
     except ValidationError as error:
         faults = explain_errors(error, item, where, model, a_job(str(job)))
         faults = [_identity_fault(fault, item, where) for fault in faults]
-        return as_written(model, item, error, faults, before), faults
+        return as_written(model, item, error, _not_told(faults, why), before, unread), faults
+
+
+def _not_told(faults: list[Fault], why: Why) -> list[Fault]:
+    """Without those that only say that what could not be read is missing."""
+    return [fault for fault in faults if fault.where not in why and not (fault.code in ("missing-field", "event-without-id") and fault.where[:2] in why)]
 
 
 def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:

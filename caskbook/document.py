@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
@@ -37,6 +38,11 @@ class Document:
     def unread(self) -> frozenset[Path]:
         """Paths whose value could not be read, so that it is not called missing as well."""
         return self.reading.unread
+
+    @property
+    def why(self) -> Mapping[Path, str]:
+        """Of each such path the code of the finding that tells of it."""
+        return self.reading.why
 
     def span(self, path: Path, key: bool = False) -> Span:
         """The place of a value, or of its key; of the nearest existing ancestor where it is missing."""

@@ -13,6 +13,7 @@ from caskbook.house import House, Settings, in_force, is_dated, since_day, whole
 from caskbook.source import Source
 from caskbook.words import CASK_TYPES
 from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.hidden import hides
 
 Path = tuple[str | int, ...]
 
@@ -42,7 +43,7 @@ def read_house(path: str, data: bytes) -> HouseFile:
     raw = reading.data if isinstance(reading.data, dict) else {}
     faults = _faults(raw)
     findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
-    broken = {fault.where[0] for fault in faults if fault.where}
+    broken = {fault.where[0] for fault in faults if fault.where} | {path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)}
     return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), raw)
 
 

@@ -207,7 +207,7 @@ class Ledger:
             if number in claims:
                 continue
             record = self.find(number)
-            other = record.cask if record is not None else None
+            other = record.own if record is not None else None
             claims[number] = [] if other is None else self._claims(other)
             if other is not None:
                 casks[number] = other
@@ -231,7 +231,7 @@ class Ledger:
             for name in self.names():
                 data = self.shelf.read(name)
                 if data is not None and b"same-as" in data:
-                    cask = read_record(name, data).cask
+                    cask = read_record(name, data).own
                     if cask is not None:
                         claims.append((cask.id, self._claims(cask)))
             self._joins = goes_on(claims)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date
 from typing import Any, Literal, TypeVar, get_args, get_origin
 
@@ -13,16 +14,20 @@ from caskbook.jobs.base import Event, Model
 
 M = TypeVar("M", bound=Model)
 LONG_AGO = date(1, 1, 1)
+NONE: Mapping[str, str] = {}
 _COMMON = ("id", "date", "job", "by", "sheet", "source", "replaces", "moved_from", "answers", "why", "note")
 
 
-def as_written(model: type[M], data: dict[str, Any], error: ValidationError, faults: list[Fault], before: date | None = None) -> M | None:
+def as_written(
+    model: type[M], data: dict[str, Any], error: ValidationError | None, faults: list[Fault], before: date | None = None, unread: Mapping[str, str] = NONE
+) -> M | None:
     """What `data` says as a `model`, and no more: a field that is wrong, or lacks, is None (an empty list where it is one).
 
     `lost` names these fields as the file does, `codes` the findings, `written` is the data, `likely` the mildest reading, by which
-    the check judges. A lost day is an UnknownDay, no earlier than `before`. None where nothing sound can be made of a head.
+    the check judges. A lost day is an UnknownDay, no earlier than `before`. `unread` are fields that could not be read as they
+    stand, each with the code of its finding; "" is the entry as a whole. None where nothing sound can be made of a head.
     """
-    kept, likely = _mended(model, data, error)
+    kept, likely = _mended(model, data, error) if error is not None else (dict(data), model.model_validate(data))
     event = issubclass(model, Event)
     if likely is None and not event:
         return None
@@ -30,15 +35,15 @@ def as_written(model: type[M], data: dict[str, Any], error: ValidationError, fau
     sound: Model = likely if likely is not None else Event.model_validate(kept)
     known = {key for key in kept if key in data and kept[key] is data[key]}
     names = {(field.alias or name): name for name, field in model.model_fields.items()}
-    lost = frozenset(key for key in names if key not in known and (key in data or key in kept or model.model_fields[names[key]].is_required())) - {"job"}
+    lost = frozenset(key for key in names if key not in known and (key in data or key in kept or key in unread or model.model_fields[names[key]].is_required())) - {"job"}
     values = {name: getattr(sound, name, field.default) for name, field in model.model_fields.items()}
     values.update({names[key]: [] if _must_be_list(model.model_fields[names[key]]) else None for key in lost})
     if event:
         values.update(_identity(data, lost, before))
     elif "cask" in lost:
-        values["cask"] = "".join(sign if sign.isprintable() else "?" for sign in str(data["cask"]))[:24]
+        values["cask"] = "".join(sign if sign.isprintable() else "?" for sign in str(data.get("cask", "?")))[:24]
     made: Any = model.model_construct({names[key] for key in (*known, *lost) if key in names}, **values)
-    vars(made).update(lost=lost, codes=tuple(dict.fromkeys(fault.code for fault in faults)), written=data, likely=likely)
+    vars(made).update(lost=lost, codes=tuple(dict.fromkeys([*(fault.code for fault in faults), *unread.values()])), written=data, likely=likely)
     return made  # type: ignore[no-any-return]
 
 

@@ -41,6 +41,15 @@ class Record:
     _document: Document | None = None
 
     @property
+    def own(self) -> Cask | None:
+        """The cask where the file's name and folder agree with its number; None where no answer may count it, as it is another's, or
+        there twice."""
+        if self.cask is None or self.cask.id != self.name:
+            return None
+        parts = self.path.split("/")
+        return None if len(parts) > 2 and parts[-3] == "casks" and parts[-2] != self.name[:-3] else self.cask
+
+    @property
     def content(self) -> dict[str, Any] | None:
         """The file as plain data, None where it is refused as a whole."""
         if self._content is None and self.entrywise:
@@ -94,7 +103,7 @@ def record_of(document: Document) -> Record:
     if document.data is None:
         record.findings = _named(document.findings, record.name)
         return record
-    record.cask, faults = read_cask(document.data)
+    record.cask, faults = read_cask(document.data, document.why)
     faults = [fault for fault in faults if not _explained(fault, document)]
     shown = record.cask.id if record.cask else record.name
     record.findings = (*_named(document.findings, shown), *record.placed(faults))

@@ -16,6 +16,7 @@ from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.folder import find_ledger
+from caskbook.how_many import how_many
 from caskbook.journal import FOLDER, unfinished
 from caskbook.pending import read_through
 
@@ -188,6 +189,12 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     return found
 
 
+def left_out(answer: Answer) -> None:
+    """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
+    if answer.unreadable:
+        say(f"{how_many(len(answer.unreadable), 'file')} left out: caskbook check")
+
+
 def screen() -> Output:
     """What standard output can take: its width (None in a pipe, where nothing is cut), styles, and which signs."""
     from caskbook.render.console import output_for
@@ -241,7 +248,11 @@ def close_off(stream: TextIO) -> None:
 
 
 def say(text: str) -> None:
-    """Everything else goes to stderr: on a terminal folded between words, else as it is."""
+    """Everything else goes to stderr, with nothing in it that could steer a terminal: on one folded between words, else as it is."""
+    if not text.replace("\n", "").isprintable():
+        from caskbook.render.console import safe
+
+        text = "\n".join(safe(line) for line in text.split("\n"))
     if sys.stderr.isatty():
         wide = max(_columns(), 40)
         text = "\n".join(_folded(line, wide) for line in text.split("\n"))

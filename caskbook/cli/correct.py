@@ -189,12 +189,13 @@ def undo(argv: list[str]) -> int:
 def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
     """Take back these files' entries, as `write.last_run` tells them."""
     from caskbook.cli.enter_ask import agreed
-    from caskbook.cli.undo_files import taken_back
+    from caskbook.cli.undo_files import taken_back, to_take_back
 
     landed = {one["path"]: landed_ids(book, one["path"]) for one in files}
     fresh = [one for one in files if not set(one["ids"]) & landed[one["path"]]]
     if len(fresh) < len(files):
         return _void_landed(book, desk, files, given)
+    to_take_back(book, files)
     for one in files[:_MOST_TOLD]:
         say(f"{one['cask']}  {how_many(len(one['ids']), 'entry')} taken out{', and the file' if one['new'] else ''}")
     _tell_rest(len(files), "cask")

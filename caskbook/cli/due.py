@@ -115,12 +115,13 @@ def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
     losses = BookLosses(book.ledger.house, book.day)
     judged: list[tuple[bool, list[Verdict]]] = []
     for record in book.ledger.records():
-        if record.cask is None:
+        cask = record.own
+        if cask is None:
             _left_out(record.path, record.name)
             continue
-        if record.cask.id in joined:
+        if cask.id in joined:
             continue
-        life = book.ledger.life_of(record.cask, book.day)
+        life = book.ledger.life_of(cask, book.day)
         if life.begun:
             facts = facts_of(life)
             losses.add(life, facts)

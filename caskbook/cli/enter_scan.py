@@ -147,9 +147,10 @@ class _Run:
 
     def _put_down(self, plan: Plan, request: Request) -> None:
         """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+        from caskbook.enter.undo import as_run
         from caskbook.enter.write import stands, write_plan
 
-        told = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages]
+        told = [as_run(page) for page in plan.pages]
         try:
             if not request.has("dry_run"):
                 write_plan(self.book.root, plan)
@@ -191,6 +192,7 @@ class _Run:
         for one in (one for files in self.done for one in files):
             if one["path"] in merged:
                 merged[one["path"]]["ids"] += one["ids"]
+                merged[one["path"]]["lines"].update(one["lines"])
             else:
                 merged[one["path"]] = dict(one)
         if merged and not self.base.has("dry_run"):

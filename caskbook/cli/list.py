@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import closing
 from typing import Any
 
-from caskbook.cli.common import index_answer, one_of, screen, type_word, write, write_text
+from caskbook.cli.common import index_answer, left_out, one_of, screen, type_word, write, write_text
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -39,6 +39,7 @@ def run(
         raise CaskbookError("the ledger changes faster than it can be read; try again")
     sql = _sql(named, filters, where, sort, known)
     with closing(answer), select(answer, sql) as found:
+        left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
     _print(form, named, rows, named=bool(columns))
     return 0

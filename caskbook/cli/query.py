@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from itertools import islice
 
-from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
+from caskbook.cli.common import index_answer, left_out, one_of, say, screen, write, write_text
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -30,6 +30,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
         raise CaskbookError("the ledger changes faster than it can be read; try again")
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with closing(answer), select(answer, sql, most, timeout) as found:
+        left_out(answer)
         if form == "jsonl":
             while chunk := list(islice(found.rows, 1000)):
                 write(table.table_jsonl(found.columns, chunk))

@@ -52,7 +52,7 @@ def _wanted(ledger: Ledger, what: list[str]) -> set[str]:
     wanted = {joins.get(cask, cask) for cask in read_casks(what)}
     for cask in sorted(wanted):
         record = ledger.get(cask)
-        if record.cask is None:
+        if record.own is None:
             raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")
     return wanted
 
@@ -62,11 +62,12 @@ def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     joined = book.ledger.joins()
     for record in book.ledger.records():
-        if record.cask is None:
+        cask = record.own
+        if cask is None:
             if told:
                 say(f"{record.path} cannot be read and is left out; caskbook check {record.name}")
-        elif record.cask.id not in joined:
-            life = book.ledger.life_of(record.cask, book.day)
+        elif cask.id not in joined:
+            life = book.ledger.life_of(cask, book.day)
             if life.begun:
                 yield life
     gc.enable()

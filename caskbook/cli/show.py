@@ -36,10 +36,13 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
 def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
     record = book.ledger.get(cask_id.strip().upper())
     from caskbook.life.facts import facts_of
+    from caskbook.render.console import safe
 
     if record.cask is None:
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
+    if record.cask.id != record.name:
+        raise CaskbookError(f'{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}')
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
     glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile

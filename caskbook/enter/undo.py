@@ -3,11 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Collection
+from typing import TYPE_CHECKING, Any
 
 from caskbook.document import read_document
 from caskbook.finding import CaskbookError
 from caskbook.source import Source
 from caskbook.splice import alike
+
+if TYPE_CHECKING:
+    from caskbook.enter.page import Page
+
+
+def as_run(page: Page) -> dict[str, Any]:
+    """What a run did to a file, as `undo` needs it: the entries it wrote with the mark of their lines, and of a file it began that of
+    the rest."""
+    ids = [event["id"] for event in page.added]
+    source = Source.from_bytes(page.name, page.new)
+    rest = _mark(without_events(source, ids).data) if page.old is None and ids else ""
+    return {"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": ids, "lines": marks(source, ids), "rest": rest}
+
+
+def marks(source: Source, ids: Collection[str]) -> dict[str, str]:
+    """Of each of these entries, by id, a mark of its lines, comments of its own included: another where a byte of them is."""
+    document = read_document(source)
+    events = (document.data or {}).get("events")
+    found = {}
+    for at, one in enumerate(events if isinstance(events, list) else []):
+        if isinstance(one, dict) and one.get("id") in ids:
+            first, last = document.event_lines(at)
+            found[one["id"]] = _mark(source.text[source.bounds(first)[0] : source.bounds(last)[1]].rstrip("\r\n").encode("utf-8", "surrogatepass"))
+    return found
+
+
+def unchanged(source: Source, one: dict[str, Any], after: Source) -> bool:
+    """Whether the entries of a run, and of a file it began the rest, still are byte for byte what it wrote."""
+    if marks(source, one["ids"]) != one.get("lines"):
+        return False
+    return not one["new"] or bool((read_document(after).data or {}).get("events")) or _mark(after.data) == one.get("rest")
+
+
+def _mark(data: bytes) -> str:
+    from hashlib import sha256
+
+    return sha256(data).hexdigest()
 
 
 def without_events(source: Source, ids: Collection[str]) -> Source:

@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook import outcome
 from caskbook.enter.plan import Plan
+from caskbook.enter.undo import as_run
 from caskbook.finding import CaskbookError
 from caskbook.pending import Changes, write_many
 from caskbook.safewrite import cache_folder, ledger_lock, present_bytes, read_bytes
@@ -19,7 +20,7 @@ _MOST_BYTES = 50_000_000
 
 def write_plan(root: Path, plan: Plan) -> None:
     """Write the plan's files. CaskbookError where one was changed since it was read; then nothing is written."""
-    runs = [{"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": [event["id"] for event in page.added]} for page in plan.pages if page.added]
+    runs = [as_run(page) for page in plan.pages if page.added]
     try:
         write_changes(root, plan.changes)
         with outcome.whole():

@@ -99,7 +99,8 @@ def _judged_again(asked: Asked, casks: list[tuple[_Row, int, Verdict]]) -> Itera
 def _judged(opened: Opened, name: str, key: str, running: int) -> list[Verdict]:
     opened.shelf.seen.clear()
     record = opened.ledger.read_file(name)
-    if record.cask is None or opened.shelf.seen.get(name) != key:
+    cask = record.own
+    if cask is None or opened.shelf.seen.get(name) != key:
         raise Changed(name)
-    life = opened.ledger.life_of(record.cask, opened.day)
+    life = opened.ledger.life_of(cask, opened.day)
     return judge(life, facts_of(life), excess_losses=running)

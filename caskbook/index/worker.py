@@ -112,9 +112,10 @@ def work_out(opened: Opened, name: str) -> Found:
     record = ledger.read_file(name)
     key = shelf.seen.pop(name, None)
     day = opened.day
-    if record.cask is None:
+    cask = record.own
+    if cask is None:
         return Found(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
-    life = ledger.life_of(record.cask, day)
+    life = ledger.life_of(cask, day)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
     losses = fill_losses(life)[::-1] if life.begun else []
@@ -145,9 +146,10 @@ def _stored(value: Any) -> Any:
 
 def joins_of(record: Record, house: House) -> list[str]:
     """Numbers that the file says are the same cask."""
-    if b"same-as" not in record.data or record.cask is None:
+    cask = record.own if b"same-as" in record.data else None
+    if cask is None:
         return []
-    return list(live(record.cask, house, date.max).state.joined)
+    return list(live(cask, house, date.max).state.joined)
 
 
 def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None, ledger: Ledger) -> int:
@@ -248,4 +250,4 @@ def tell(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ..
     """(name, key, rows of `event`) of one file."""
     opened.shelf.seen.clear()
     record = opened.ledger.read_file(name)
-    return name, opened.shelf.seen.get(name), event_rows(record.cask) if record.cask is not None else []
+    return name, opened.shelf.seen.get(name), event_rows(record.own) if record.own is not None else []

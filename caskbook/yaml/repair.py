@@ -33,7 +33,7 @@ def repaired(seen: Scan, first: Outcome, max_depth: int) -> Outcome:
         lines.append(line)
     outcome.findings = [*outcome.findings, *(fault.finding for fault in faults)]
     for line in lines:
-        outcome.unread |= _holders(seen.source, outcome.root, line)
+        outcome.unread |= holders(seen.source, outcome.root, line)
     return outcome
 
 
@@ -89,7 +89,7 @@ def _moved(source: Source, broken: SyntaxFault, outcome: Outcome, line: int) -> 
     return replace(broken, finding=replace(broken.finding, span=span, message=message, help=help))
 
 
-def _holders(source: Source, root: Node | None, line: int) -> set[Path]:
+def holders(source: Source, root: Node | None, line: int) -> set[Path]:
     """The paths of the maps to which a covered line may have belonged, or of the item it was."""
     lead = _LEAD.match(source.line(line))
     column = (lead.end() if lead else 0) + 1

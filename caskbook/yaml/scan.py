@@ -13,13 +13,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
 from caskbook.finding import Finding, Severity
-from caskbook.source import Source
+from caskbook.source import REPLACEMENT, Source
 
 # Control characters, separators that only some readers take for a line's end, and marks that reorder what is shown.
 _CONTROLS = (
     "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff"
 )
 CONTROL = re.compile(f"[{_CONTROLS}]|\r(?!\n)")
+# Behind a word; a blank in its place would make a comment of what follows.
+_BEFORE_COMMENT = re.compile(rf"(?<=[^ \n])(?:[{_CONTROLS}]|\r(?!\n))+(?=#)")
 _UNUSUAL = re.compile(f"[{_CONTROLS}\t\r]|(?m:^(?:<<<<<<<|>>>>>>>|%))")
 _CONFLICT = re.compile(r"(<{7,}|={7,}|>{7,}|\|{7,})(?: .*)?\r?")
 MOST_OF_ONE_CODE = 200
@@ -78,7 +80,9 @@ def _covered(seen: Scan) -> str:
         parts += [text[last:start], re.sub(r"[^\r\n]", " ", text[start:end])]
         last = end
     parts.append(text[last:])
-    return CONTROL.sub(" ", "".join(parts).replace("\t", " "))
+    whole = "".join(parts).replace("\t", " ")
+    whole = _BEFORE_COMMENT.sub(lambda found: REPLACEMENT * len(found.group()), whole)
+    return CONTROL.sub(" ", whole)
 
 
 def _not_text(seen: Scan) -> bool:

@@ -5,18 +5,20 @@ It knows nothing of casks and serves every YAML file of a ledger. Values are tho
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
 from caskbook.finding import Finding, Span, in_file_order
 from caskbook.source import MAX_BYTES, Source
+from caskbook.yaml.hidden import take_touched
 from caskbook.yaml.nodes import parse
 from caskbook.yaml.repair import repaired
 from caskbook.yaml.scan import Scan, scan
 from caskbook.yaml.tree import Node, Outcome, Path
 
 MAX_DEPTH = 20
+_HIDDEN = "control-character"
 
 
 @dataclass(frozen=True)
@@ -25,7 +27,8 @@ class Reading:
 
     `data`: dict, list, str, int, float, bool, None, date; None where the file is refused as a whole.
     `unread`: paths whose value could not be read and is left out, or None in a list; such a value is no *missing* one.
-    A path of a map or list in it says that one of its lines was unreadable: nothing in it is surely missing.
+    A path of a map or list in it says that one of its lines was unreadable: nothing in it is surely missing. `why` is the code
+    of the finding that tells of each.
     """
 
     source: Source
@@ -33,6 +36,7 @@ class Reading:
     findings: list[Finding]
     unread: frozenset[Path]
     root: Node | None
+    why: Mapping[Path, str] = field(default_factory=dict)
 
     @property
     def refused(self) -> bool:
@@ -125,7 +129,22 @@ def _reading(source: Source, seen: Scan, outcome: Outcome) -> Reading:
         findings.append(wrong)
     root = outcome.root if wrong is None and not outcome.stopped else None
     data = root.value if root is not None else None
-    return Reading(source, data, in_file_order(findings), frozenset(outcome.unread), root)
+    hidden = take_touched(source, root, seen.skipped) if root is not None and _HIDDEN in {f.code for f in findings} else set()
+    why = {**_why(source, root, outcome.unread, findings), **dict.fromkeys(hidden, _HIDDEN)}
+    return Reading(source, data, in_file_order(findings), frozenset(outcome.unread | hidden), root, why)
+
+
+def _why(source: Source, root: Node | None, unread: Iterable[Path], findings: list[Finding]) -> dict[Path, str]:
+    """The code of the finding that tells of each path: the one at its place, else a fault of syntax covered by its lines."""
+    at = {(f.span.line, f.span.column): f.code for f in findings}
+    found = {}
+    for path in unread:
+        node = root
+        for step in path:
+            node = node.child(step) if node is not None else None
+        place = source.position(node.start) if node is not None and node.kind == "scalar" else None
+        found[path] = at.get(place, "yaml-syntax") if place is not None else "yaml-syntax"
+    return found
 
 
 def _explained(broken: Finding, seen: Scan) -> bool:

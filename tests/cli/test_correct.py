@@ -191,3 +191,28 @@ def test_stamp_gives_ids_and_touches_nothing_else(shop: Shop) -> None:
 def test_help(shop: Shop, command: str) -> None:
     ran = shop.run(lambda _: getattr(correct, command)(["--help"]))
     assert ran.code == 0 and command.replace("_", "-") in ran.out
+
+
+@pytest.mark.parametrize("by_hand", ["    minutes: 5\n", "    note: seen twice\n", "    # twice\n", "  # above"])
+def test_undo_leaves_what_somebody_wrote_into_the_entry(shop: Shop, by_hand: str) -> None:
+    git(shop.root.parent, "init", "-q")
+    shop.put(*READY)
+    shop.enter("shave", CASK, "flail")
+    text = shop.path().read_text()
+    if by_hand == "  # above":
+        head, dash, last = text.rpartition("  - id:")
+        text = f"{head}  # above\n{dash}{last}"
+    else:
+        text += by_hand
+    shop.path().write_text(text)
+    ran = shop.run(correct.undo, "--yes")
+    assert ran.code != 0 and shop.path().read_text() == text
+    assert len(ran.err.splitlines()) == 1 and "changed by hand" in ran.err and "caskbook void TH-" in ran.err
+
+
+def test_undo_leaves_a_new_file_that_somebody_wrote_into(shop: Shop) -> None:
+    git(shop.root.parent, "init", "-q")
+    shop.enter("receive", "TH-004777", "accept", "--type", "barrel", "--yes")
+    path = shop.path("TH-004777")
+    path.write_text("# by hand\n" + path.read_text())
+    assert shop.run(correct.undo, "--yes").code != 0 and path.exists()
