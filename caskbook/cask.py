@@ -5,45 +5,35 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
-from typing import Annotated, Any, Literal, Self
+from typing import Any, Literal, Self
 
-from pydantic import BeforeValidator, Field, ValidationError, WithJsonSchema, model_validator
+from pydantic import ValidationError, model_validator
 
+from caskbook.corrected import Corrected, corrected_head
 from caskbook.faulty import explain_errors, nearest, shown
 from caskbook.finding import Fault
 from caskbook.jobs import JOBS, Event
-from caskbook.jobs.base import CaskId, Model, Text, When, Word, between
+from caskbook.jobs.base import CaskId, Model, Text, between
+from caskbook.jobs.cask_head import (
+    NEEDS_LITRES,
+    Before,
+    Heads,
+    Hoops,
+    LastChar,
+    Litres,
+    Made,
+    OldMarks,
+    Staves,
+    TypeWord,
+    WoodWord,
+    lacks_litres,
+)
+from caskbook.jobs.cask_head import Prior as Prior
 from caskbook.mending import as_written
 from caskbook.yaml.fast import fast_item
 
 Why = Mapping[tuple[str | int, ...], str]
 NONE: Why = {}
-NEEDS_LITRES = ("custom", "quarter-cask")
-TypeWord = Literal[
-    "octave", "bloodtub", "firkin", "kilderkin", "quarter-cask", "barrel", "barrique", "hogshead", "cognac-cask",
-    "puncheon", "butt", "port-pipe", "madeira-drum", "gorda", "custom",
-]  # fmt: skip
-WoodWord = Literal[
-    "american-white-oak", "european-oak", "pedunculate-oak", "sessile-oak", "mizunara", "mixed", "unknown"
-]  # fmt: skip
-
-
-_COUNT_SCHEMA = {"anyOf": [{"type": "integer", "minimum": 0, "maximum": 99}, {"const": "unknown"}]}
-
-
-def _count(value: object) -> object:
-    """A count that nobody knows may be written so."""
-    return None if value == "unknown" else value
-
-
-class Prior(Model):
-    """One stretch of the cask's life before this ledger."""
-
-    contents: Word = Field(description="what it held: bourbon, oloroso …")
-    fills: Annotated[Annotated[int, Field(ge=0, le=99)] | None, BeforeValidator(_count), WithJsonSchema(_COUNT_SCHEMA)] = Field(None, description="how many fills; unknown, or absent, where nobody knows")
-    emptied: When | None = None
-    evidence: Text | None = Field(None, description="how we know: declaration, stencil, nose …")
-    note: Text | None = None
 
 
 class CaskHead(Model):
@@ -54,40 +44,52 @@ class CaskHead(Model):
     cask: CaskId
     format: Literal[1]
     type: TypeWord
-    capacity_l: float | None = Field(None, ge=1, le=2000, allow_inf_nan=False, description="nominal capacity, litres")
+    capacity_l: Litres = None
     wood: WoodWord | Text | None = None
     maker: Text | None = None
-    made: When | None = Field(None, description="year or date")
-    staves: int | None = Field(None, ge=1, le=200, description="number of staves when first recorded")
-    heads: Annotated[list[Annotated[int, Field(ge=1, le=12)]], Field(min_length=2, max_length=2)] | None = Field(None, description="pieces in head A and B when first recorded")
-    hoops: int | None = Field(None, ge=2, le=20, description="number of hoops when first recorded")
-    was: list[Text] | None = Field(None, description="old marks, searchable")
+    made: Made = None
+    staves: Staves = None
+    heads: Heads = None
+    hoops: Hoops = None
+    was: OldMarks = None
     owner: Text | None = None
-    prior: list[Prior] | None = Field(None, description="life before this ledger, oldest first; absent unknown, [] virgin")
-    charred: Literal["unknown", "never"] | When | None = Field(None, description="the last char before this ledger")
+    prior: Before = None
+    charred: LastChar = None
     parcel: Text | None = None
     supplier: Text | None = None
     note: Text | None = None
 
     @model_validator(mode="after")
     def _size(self) -> Self:
-        if self.type in NEEDS_LITRES and self.capacity_l is None:
-            raise ValueError(f"capacity_l: a {self.type} can be any size: it needs its litres")
+        wrong = lacks_litres(self.type, self.capacity_l)
+        if wrong:
+            raise ValueError(f"capacity_l: {wrong}")
         return self
 
 
 @dataclass(frozen=True, slots=True)
 class Cask:
-    """One cask: its head, and its events in file order. `rows[n]` is where event n stands in the file's list."""
+    """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
+    `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says."""
 
     head: CaskHead
     events: tuple[Event, ...]
     rows: tuple[int, ...]
+    corrected: tuple[Corrected, ...] = ()
 
     @property
     def id(self) -> str:
         """The cask's number."""
         return self.head.cask
+
+    @property
+    def written(self) -> CaskHead:
+        """The head as it stands in the file."""
+        return self.head.model_copy(update={one.key: one.old for one in self.corrected})
+
+    def correction_of(self, *keys: str) -> Corrected | None:
+        """The last correction of one of these keys of the head."""
+        return max((one for one in self.corrected if one.key in keys), key=lambda one: one.event.id, default=None)
 
     def likely(self) -> "Cask":
         """The cask with what is faulty in it read in its mildest way: only for judging what else is wrong, never for showing."""
@@ -96,7 +98,15 @@ class Cask:
         pairs = [(event.likely if event.codes else event, row) for event, row in zip(self.events, self.rows, strict=True)]
         pairs = [pair for pair in pairs if pair[0] is not None]
         head = self.head.likely if self.head.codes else self.head
-        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs))
+        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), self.corrected)
+
+
+def _cask(head: CaskHead, events: tuple[Event, ...], rows: tuple[int, ...]) -> tuple[Cask, list[Fault]]:
+    """The cask of a head as written, with what its corrections make of it; and what is wrong with that."""
+    if any(event.job == "correct" for event in events):
+        head, corrected, faults = corrected_head(head, events, rows)
+        return Cask(head, events, rows, corrected), faults
+    return Cask(head, events, rows), []
 
 
 def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
@@ -116,7 +126,7 @@ def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[
         events = tuple([_reader(item["job"])(item) for item in data["events"]])
     except (ValidationError, RecursionError, LookupError, TypeError):
         return _read_slowly(data)
-    return Cask(head, events, tuple(range(len(events)))), []
+    return _cask(head, events, tuple(range(len(events))))
 
 
 @cache
@@ -161,7 +171,8 @@ def read_entries(head: dict[str, Any], entries: list[str]) -> Cask | None:
     """
     try:
         events = tuple([_entry(text) for text in entries])
-        return Cask(_head_reader()(head), events, tuple(range(len(events))))
+        cask, faults = _cask(_head_reader()(head), events, tuple(range(len(events))))
+        return None if faults else cask
     except (ValidationError, RecursionError, LookupError, TypeError, ValueError):
         return None
 
@@ -193,7 +204,10 @@ def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, li
             if event is not None:
                 events.append(event)
                 rows.append(row)
-    return (Cask(head, tuple(events), tuple(rows)) if head else None), faults
+    if head is None:
+        return None, faults
+    cask, wrong = _cask(head, tuple(events), tuple(rows))
+    return cask, faults + wrong
 
 
 def _read_head(data: dict[str, Any], why: Why) -> tuple[CaskHead | None, list[Fault]]:

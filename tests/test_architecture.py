@@ -42,6 +42,8 @@ FLOORS: dict[str, float] = {
     "caskbook.faulty": 2,
     "caskbook.jobs": 2,
     "caskbook.mending": 2.2,
+    "caskbook.standing": 2.3,
+    "caskbook.corrected": 2.4,
     "caskbook.cask": 2.5,
     "caskbook.document": 3,
     "caskbook.house_file": 3,

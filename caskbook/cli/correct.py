@@ -230,7 +230,7 @@ def landed_ids(book: Book, name: str) -> set[str]:
 def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
     from caskbook.enter.correct import Target
     from caskbook.enter.page import event_named
-    from caskbook.life.standing import corrections
+    from caskbook.standing import corrections
 
     say("already landed: not taken out, but put out of force")
     targets = []

@@ -61,7 +61,9 @@ _EXAMPLES = {
     "decide": "decide TH-004217 --rule rechar --outcome defer --until +180 --why 'next spring' --approved-by kd",
     "retire": "retire TH-004217 --reasons 'thin staves; third fail' --approved-by kd", "break-up": "break-up TH-004217 --staves-saved 20",
     "dispose": "dispose TH-004217 sold --to 'a garden centre'", "missing": "missing TH-004217", "found": "found TH-004217 --berth Y2",
-    "same-as": "same-as TH-004217 --of TH-004271 --why 'one cask, two numbers'", "note": "note TH-004217 --note 'rolled from row 3'",
+    "same-as": "same-as TH-004217 --of TH-004271 --why 'one cask, two numbers'",
+    "correct": "correct TH-004217 --type hogshead --capacity 250 --why 'misread on the dock'",
+    "note": "note TH-004217 --note 'rolled from row 3'",
     "void": "void TH-004217 --of dt3q62s1 --why 'wrong cask'",
 }  # fmt: skip
 

@@ -13,6 +13,7 @@ from caskbook.enter.berths import deal
 from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.enter.figures import without_contradicted
+from caskbook.enter.head_correction import head_like, litres_lacking
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, standing_event
 from caskbook.enter.request import Request, fields_typed, takes_head
@@ -112,6 +113,8 @@ def entry_for(
         data = with_why(data, request.one("why", job))
     head = _head(request, job, page, terms, built, desk)
     _complete(desk, job, data, built, replacing=target is not None)
+    if job == "correct" and litres_lacking(page, data, [key for owner, key in request.given if owner == job] + list(texts or {})):
+        built.want(job, "capacity_l")
     built.echoes += terms.echoes
     if any(job_ in (job, HEAD_FILE) for job_, _ in built.missing):
         return None
@@ -278,11 +281,7 @@ def _check_head(head: Mapping[str, Any]) -> None:
 
 
 def _like(desk: Desk, other: str | None) -> dict[str, Any]:
-    if other is None:
-        return {}
-    record = desk.ledger.get(other.upper())
-    data = record.content or {}
-    return {key: value for key, value in data.items() if key not in ("cask", "format", "was", "note", "events")}
+    return {} if other is None else head_like(desk.ledger.get(other.upper()))
 
 
 def field_asked(job: str, key: str) -> JobField:

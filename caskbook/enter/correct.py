@@ -15,9 +15,9 @@ from caskbook.enter.plan import Desk, Plan, plan_run, standing_event
 from caskbook.finding import CaskbookError, Fault
 from caskbook.ids import RandomBits, mint_between, mint_id
 from caskbook.jobs import Event
-from caskbook.life.standing import corrections
 from caskbook.source import Source
 from caskbook.splice import Splice, stamp
+from caskbook.standing import corrections
 
 _UNSAID = re.compile(r"heads (?:out|in) for the [a-z-]+ ([0-9a-hjkmnp-tv-z]{8,64})")
 

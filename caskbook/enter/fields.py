@@ -37,13 +37,14 @@ _KINDS_OF_JOB: Mapping[tuple[str, str], str] = {
     ("stave", "staves"): "staves", ("flag", "at"): "places", ("measure", "heads"): "ints", ("measure", "hoops"): "int",
     ("bung", "to"): "stave", ("moved", "to"): "cask", ("rack-out", "to"): "racked", ("rack-in", "from"): "racked",
     ("top", "from"): "text", ("same-as", "of"): "cask", (HEAD_FILE, "heads"): "ints", (HEAD_FILE, "hoops"): "int",
+    ("correct", "heads"): "ints", ("correct", "hoops"): "int",
 }  # fmt: skip
 # The list of trade words a closed list is typed from.
 _VOCABULARY: Mapping[tuple[str, str], str] = {
     ("test", "result"): "result", ("test", "cured_by"): "cured_by", ("receive", "verdict"): "receive_verdict",
     ("return", "verdict"): "receive_verdict", ("examine", "verdict"): "examine_verdict", ("nose", "verdict"): "nose_verdict",
     ("toast", "level"): "toast_level", ("peg", "kind"): "peg_kind", ("look", "seen"): "seen", ("leak", "severity"): "leak",
-    ("look", "closed_as"): "because", (HEAD_FILE, "type"): "type",
+    ("look", "closed_as"): "because", (HEAD_FILE, "type"): "type", ("correct", "type"): "type",
 }  # fmt: skip
 _OTHER_NAMES: Mapping[str, tuple[str, ...]] = {
     "temp_c": ("temperature",), "capacity_l": ("holds",), "closed_as": ("because",), "approved_by": ("approved", "signed"),

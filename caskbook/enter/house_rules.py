@@ -13,9 +13,9 @@ from caskbook.enter.page import Page, ordered_event
 from caskbook.finding import Fault
 from caskbook.ledger import Ledger
 from caskbook.life.needs import OF_CONTENTS, WINE_ABV
-from caskbook.life.standing import corrections
 from caskbook.lineage import life_before
 from caskbook.places import parse_place
+from caskbook.standing import corrections
 from caskbook.words import CASK_TYPES, is_wine
 
 _NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")

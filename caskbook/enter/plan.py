@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.cask import read_event
 from caskbook.enter.entry import Entry
+from caskbook.enter.head_correction import without_effect
 from caskbook.enter.house_rules import house_rules
 from caskbook.enter.page import Page, event_named, judge, mint_for, open_page, ordered_event
 from caskbook.enter.rule_faults import rule_faults
@@ -85,6 +86,7 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
             continue
         _lay(desk, page, entry, entry.event_id or ids.get(entry.shared or ""), plan)
     for page in plan.pages:
+        plan.refusals += [_refuse(entry, "correction-without-effect", *why) for entry in entries if entry.cask == page.cask_id and (why := without_effect(page, entry.job))]
         _judge(desk, page, entries, plan, anyway=anyway)
     return plan
 

@@ -13,7 +13,7 @@ from caskbook.record import Record
 # Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
 JUDGED = frozenset({
     "receive", "raise", "made-from", "convert", "fill", "season", "rack-in", "rack-out", "top", "draw", "regauge", "empty", "measure", "stave",
-    "head", "hoop", "swap-heads", "decide", "leak", "same-as",
+    "head", "hoop", "swap-heads", "decide", "leak", "same-as", "correct",
 })  # fmt: skip
 # Told in the run's own words elsewhere.
 _TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice"})

@@ -10,6 +10,7 @@ from textwrap import wrap
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cask import read_event
+from caskbook.enter.head_correction import correction_says
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Plan, Refusal
 from caskbook.house import House
@@ -86,6 +87,14 @@ def event_says(data: Mapping[str, Any]) -> str:
     return f"{data['job']}: {said}" if said else str(data["job"])
 
 
+def _entry_says(plan: Plan, cask: str, event: Mapping[str, Any]) -> str:
+    """What an entry of the run says; a correction with what it changes on that cask."""
+    page = next((page for page in plan.pages if page.cask_id == cask), None)
+    if event["job"] == "correct" and page is not None:
+        return f"correct: {correction_says(page, str(event['id']))}"
+    return event_says(event)
+
+
 def day_says(data: Mapping[str, Any], today: date) -> str:
     """The day where it is not today."""
     return "" if data["date"] == today else f" on {data['date']}"
@@ -98,8 +107,8 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
         page = next(page for page in plan.pages if page.cask_id == casks[0])
         days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
         lines = [page_line(page, house, min([today, *days]))]
-        return lines + [f"  {event_says(event)}{day_says(event, today)}{_by(event)}" for _, event in plan.written]
-    counted = Counter((event_says(event) + day_says(event, today), _by(event)) for _, event in plan.written)
+        return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event, today)}{_by(event)}" for cask, event in plan.written]
+    counted = Counter((_entry_says(plan, cask, event) + day_says(event, today), _by(event)) for cask, event in plan.written)
     if len(counted) <= MOST_LISTED:
         lines = [f"{how_many(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
     else:
@@ -165,4 +174,4 @@ def unwritten(remedy: str) -> str:
 
 def result_lines(plan: Plan) -> list[str]:
     """What was written, one line an entry: cask, event id, day, job."""
-    return [f"{cask}  {event['id']}  {event['date']}  {event_says(event)}" for cask, event in plan.written]
+    return [f"{cask}  {event['id']}  {event['date']}  {_entry_says(plan, cask, event)}" for cask, event in plan.written]

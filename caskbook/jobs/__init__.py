@@ -13,7 +13,7 @@ _FAMILIES: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
     (fire, ("shave", "toast", "char", "sulphur")),
     (spirit, ("season", "fill", "rack-out", "rack-in", "draw", "top", "regauge", "sample", "leak", "look", "empty", "grade")),
     (custody, ("move", "send", "return", "hold", "release", "mark", "decide", "retire", "break-up", "dispose", "missing", "found",
-               "moved", "same-as", "note", "void")),
+               "moved", "same-as", "correct", "note", "void")),
 )  # fmt: skip
 
 

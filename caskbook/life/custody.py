@@ -197,5 +197,5 @@ CUSTODY_EFFECTS: dict[str, Callable[[State, Any], None]] = {
     "rack-out": rack_out, "rack-in": rack_in, "draw": nothing, "top": top, "regauge": nothing, "sample": nothing, "leak": leak,
     "look": look, "empty": empty, "grade": nothing, "move": move, "send": send, "return": come_back, "hold": hold,
     "release": release, "mark": mark, "decide": nothing, "retire": retire, "dispose": leave, "break-up": leave, "missing": missing, "found": found,
-    "moved": nothing, "same-as": nothing, "note": nothing, "void": nothing,
+    "moved": nothing, "same-as": nothing, "correct": nothing, "note": nothing, "void": nothing,
 }  # fmt: skip

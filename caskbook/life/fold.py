@@ -25,15 +25,15 @@ from caskbook.life.needs import (
     wine_strength,
 )
 from caskbook.life.past import past_of
-from caskbook.life.standing import Corrections, corrections
 from caskbook.life.state import State
 from caskbook.life.unsure import note_lost, sure_again
 from caskbook.places import Frame
+from caskbook.standing import Corrections, corrections
 from caskbook.words import is_wine
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
 _ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as")
+_BOOK = ("note", "void", "moved", "same-as", "correct")
 # What says nothing of the cask itself: where only these stand, there is no cask to speak of.
 _NO_WORK = (*_BOOK, "move", "mark")
 _MAY_CLOSE = ("drive", "hoop", "peg")

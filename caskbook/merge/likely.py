@@ -7,7 +7,7 @@ from caskbook.layout import Part, UnreadableError, read_layout
 # Jobs after which a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
 _TURNING = frozenset({
     "receive", "raise", "convert", "made-from", "season", "fill", "rack-out", "rack-in", "empty", "knock-down", "open", "close",
-    "break-up", "dispose", "send", "return", "missing", "found", "stave", "head", "hoop", "measure", "void", "moved", "same-as",
+    "break-up", "dispose", "send", "return", "missing", "found", "stave", "head", "hoop", "measure", "void", "moved", "same-as", "correct",
 })  # fmt: skip
 _HARMLESS = frozenset({"note"})
 

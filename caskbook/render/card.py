@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from rich.cells import cell_len
 
 from caskbook.cask import Prior
+from caskbook.corrected import was_words
 from caskbook.how_many import how_many
 from caskbook.jobs.base import listed, plain, told
 from caskbook.life import Life
@@ -66,7 +67,7 @@ def _title(life: Life, facts: Facts, width: int | None) -> Styled:
     first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
     title = Styled(first)
     title.stylize("bold", len(first) - len(state), len(first))
-    lines = [line for words in (_origin(life, facts), _place(life, facts)) if words for line in flow(words, width)]
+    lines = [line for words in (*([line] for line in was_words(life.cask.corrected)), _origin(life, facts), _place(life, facts)) if words for line in flow(words, width)]
     lines += [cut(f"as of {life.day}: {later} later entries left out", width)] if (later := _later(life)) and life.begun else []
     for line in lines:
         title.append(f"\n{line}")

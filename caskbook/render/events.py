@@ -12,9 +12,9 @@ from caskbook.ids import id_minute
 from caskbook.jobs import Event
 from caskbook.jobs.base import told
 from caskbook.life import Life
-from caskbook.life.standing import target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
+from caskbook.standing import target_of
 
 USUAL_ROWS = 6
 # Paper lies on the bench over a weekend; what comes later than that is worth telling.

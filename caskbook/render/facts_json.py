@@ -19,9 +19,16 @@ def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None) -> dict
     `loss` is that of the present fill, else of the last one, held against `peers` where they are known.
     `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
     what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it; a faulty head has its own; `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
+    `corrected` are the keys of the head for which a correction counts: what was written there, what counts, and why.
     """
     head = {"findings": [*life.cask.head.codes]} if life.cask.head.codes else {}
-    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), **head, "events": [_event(event, life) for event in life.cask.events]}
+    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), **head, **_corrected(life), "events": [_event(event, life) for event in life.cask.events]}
+
+
+def _corrected(life: Life) -> dict[str, Any]:
+    written, counts = (head.model_dump(mode="json", warnings=False) for head in (life.cask.written, life.cask.head))
+    told = [{"key": one.key, "was": written[one.key], "is": counts[one.key], "event": one.event.id, "date": _plain(one.event.date), "why": one.event.why} for one in life.cask.corrected]
+    return {"corrected": told} if told else {}
 
 
 def _event(event: Event, life: Life) -> dict[str, Any]:

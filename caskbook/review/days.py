@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from caskbook.cask import Cask
+from caskbook.corrected import change_words
 from caskbook.house import House
 from caskbook.jobs import Event
 from caskbook.jobs.base import told
@@ -58,7 +59,13 @@ def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
 def _group(job: str, done: list[Done]) -> Group:
     casks = tuple(sorted({one.cask.id for one in done}))
     lead = f"{len(casks)} casks {MANY[job]}"
-    return Group(job, casks, lead + (_tests(done) if job == "test" else _alike(done)))
+    return Group(job, casks, lead + (_tests(done) if job == "test" else _corrected(done) if job == "correct" else _alike(done)))
+
+
+def _corrected(done: list[Done]) -> str:
+    """What was put right, old and new, each with its number of casks where they differ."""
+    said = Counter(change_words(one.cask.written, one.cask.events, one.event) for one in done)
+    return ": " + "; ".join(word if len(said) == 1 else f"{count} {word}" for word, count in said.most_common())
 
 
 def _tests(done: list[Done]) -> str:

@@ -16,7 +16,6 @@ from caskbook.jobs import Event
 from caskbook.jobs.base import told
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.life import corrections
-from caskbook.life.standing import target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import settings_with_effect, turned
@@ -27,6 +26,7 @@ from caskbook.review.settings import settings_changed
 from caskbook.review.span import Stretch
 from caskbook.rules.landed import Breach, append_only, value_text
 from caskbook.shelf_at import Between
+from caskbook.standing import target_of
 
 LATE_DAYS = 2
 """An entry made the morning after is as usual; from this many days on it is late."""

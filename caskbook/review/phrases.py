@@ -7,6 +7,7 @@ from dataclasses import replace
 from typing import Any
 
 from caskbook.cask import Cask
+from caskbook.corrected import change_words
 from caskbook.house import House
 from caskbook.how_many import how_many
 from caskbook.jobs import Event
@@ -24,7 +25,7 @@ _PAST = {
     "top": "topped:", "regauge": "regauged", "sample": "sampled,", "leak": "seen to leak:", "look": "looked at:", "empty": "emptied",
     "grade": "graded", "move": "moved", "send": "sent", "return": "came back:", "hold": "held:", "release": "released:", "mark": "marked:",
     "decide": "decided,", "retire": "retired:", "break-up": "broken up:", "dispose": "left the book:", "knock-down": "knocked down", "missing": "missing:",
-    "found": "found", "same-as": "same cask as", "swap-heads": "heads swapped:", "peg": "pegged:", "flag": "flagged:", "head": "head", "note": "note:",
+    "found": "found", "same-as": "same cask as", "swap-heads": "heads swapped:", "peg": "pegged:", "flag": "flagged:", "head": "head", "note": "note:", "correct": "corrected:",
     "open": "opened:", "close": "closed:", "void": "voided", "moved": "moved:",
 }  # fmt: skip
 # The same of many casks, without what each event says.
@@ -36,7 +37,7 @@ MANY = {
     "draw": "drawn from", "top": "topped", "regauge": "regauged", "sample": "sampled", "leak": "seen to leak", "look": "looked at", "empty": "emptied",
     "grade": "graded", "move": "moved", "send": "sent away", "return": "back", "hold": "held", "release": "released", "mark": "marked",
     "decide": "decided on", "retire": "retired", "break-up": "broken up", "dispose": "out of the book", "knock-down": "knocked down", "missing": "missing",
-    "found": "found", "same-as": "joined", "swap-heads": "given each other's heads", "note": "noted",
+    "found": "found", "same-as": "joined", "swap-heads": "given each other's heads", "note": "noted", "correct": "corrected",
 }  # fmt: skip
 
 
@@ -95,10 +96,14 @@ def _drive(event: Any, cask: Cask, house: House) -> str:
     return f"{listed(event.hoops)} driven" if event.hoops else "all hoops driven"
 
 
+def _correct(event: Any, cask: Cask, house: House) -> str:
+    return f"corrected: {change_words(cask.written, cask.events, event)}"
+
+
 def _plain(event: Any, cask: Cask, house: House) -> str:
     return str(event.says())
 
 
 _SPECIAL: dict[str, Callable[[Any, Cask, House], str]] = {
-    "test": _test, "char": _char, "nose": _nose, "stave": _stave, "drive": _drive, "open": _plain, "close": _plain, "flag": _plain,
+    "test": _test, "char": _char, "nose": _nose, "stave": _stave, "drive": _drive, "open": _plain, "close": _plain, "flag": _plain, "correct": _correct,
 }  # fmt: skip

@@ -8,10 +8,10 @@ from functools import lru_cache
 
 from caskbook.days import DayError, parse_when
 from caskbook.finding import Fault
-from caskbook.rules.context import HEAD, View, fault, head_fault
+from caskbook.rules.context import HEAD, View, fault, head_value_fault
 
 _ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as")
+_BOOK = ("note", "void", "moved", "same-as", "correct")
 
 
 def future(view: View) -> Iterable[Fault]:
@@ -201,7 +201,7 @@ def head_days(view: View) -> Iterable[Fault]:
             continue
         first = _first_day(value)
         if first is not None and first > came:
-            yield head_fault("head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where, severity="warning")
+            yield head_value_fault(view, "head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where, severity="warning")
 
 
 @lru_cache(maxsize=4096, typed=True)

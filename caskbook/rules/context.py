@@ -123,6 +123,8 @@ class View:
     def is_spoiled(self, row: int, *fields: str) -> bool:
         """Whether one of these fields of the row has a fault of form."""
         found = self.spoiled.get(row)
+        if found and row == HEAD and self.cask.corrected:
+            found = found - {one.key for one in self.cask.corrected}
         return found is not None and ("*" in found or any(name in found for name in fields))
 
     def on(self, day: date) -> Settings:
@@ -141,3 +143,12 @@ def fault(row: int, code: str, message: str, remedy: str, *field: str | int, sev
 def head_fault(code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
     """A fault at a key of the head."""
     return Fault(code, severity, message, field, remedy)
+
+
+def head_value_fault(view: View, code: str, message: str, remedy: str, *field: str | int, by: tuple[str, ...] = (), severity: Severity = "error") -> Fault:
+    """A fault of what the head says: at its key, or in the correction that says it. `by`: keys that it is judged by, any of which may be wrong."""
+    key = str(field[0])
+    found = view.cask.correction_of(key, *by)
+    if found is None:
+        return head_fault(code, message, remedy, *field, severity=severity)
+    return fault(found.row, code, message, remedy, *(field if found.key == key else (found.key,)), severity=severity, of=found.event)

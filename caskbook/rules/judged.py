@@ -19,7 +19,7 @@ from caskbook.rules.context import HEAD, KEYS, Context, Pair, Spoiled, View
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
 
 _ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as")
+_BOOK = ("note", "void", "moved", "same-as", "correct")
 
 
 def view_of(record: Record, life: Life, context: Context) -> View:

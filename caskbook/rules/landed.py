@@ -223,7 +223,7 @@ def _head(change: CaskChange) -> Iterator[Breach]:
         if field.old is ABSENT or (field.key == "cask" and change.kind == "renamed"):
             continue  # saying what was unknown before takes nothing away; a rename is told already
         span = change.new.document.span((field.key,) if field.new is not ABSENT else ("events",), key=field.new is ABSENT)
-        finding = _told(change, "landed-head-changed", span, _both(field), "make sure that it was wrong before, and say so in the commit")
+        finding = _told(change, "landed-head-changed", span, _both(field), "put it back, and put it right by adding: caskbook enter correct")
         yield Breach(finding, ("head", change.old.name if change.old else change.name, field.key), field.old, field.new)
 
 

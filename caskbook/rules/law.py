@@ -17,7 +17,7 @@ from caskbook.how_many import how_many
 from caskbook.jobs import Event
 from caskbook.jobs.base import plain
 from caskbook.rules.carried import Step, steps
-from caskbook.rules.context import HEAD, View, fault, head_fault
+from caskbook.rules.context import HEAD, View, fault, head_value_fault
 
 MOST_LITRES = 700
 # 125 US proof.
@@ -59,19 +59,19 @@ def size(view: View) -> Iterable[Fault]:
     sizes: list[tuple[float, Fault]] = []
     head = view.cask.head
     if head.capacity_l is not None and not view.is_spoiled(HEAD, "capacity_l"):
-        sizes.append((head.capacity_l, _too_big(head.capacity_l, None, 0)))
+        sizes.append((head.capacity_l, _too_big(view, head.capacity_l, None, 0)))
     for event, row in view.of("measure"):
         litres = event.capacity_l  # type: ignore[attr-defined]
         if litres is not None and not view.is_spoiled(row, "capacity_l"):
-            sizes.append((litres, _too_big(litres, event, row)))
+            sizes.append((litres, _too_big(view, litres, event, row)))
     if sizes and sizes[-1][0] > MOST_LITRES and any(SIZE_LAWS & laws_on(view, day) for day in _days(view)):
         yield sizes[-1][1]
 
 
-def _too_big(litres: float, event: Event | None, row: int) -> Fault:
+def _too_big(view: View, litres: float, event: Event | None, row: int) -> Fault:
     text, remedy = f"`capacity_l` is {plain(litres)}: the law allows at most {MOST_LITRES} L", "use another cask, or correct the litres"
     if event is None:
-        return head_fault("cask-over-700-litres", text, remedy, "capacity_l")
+        return head_value_fault(view, "cask-over-700-litres", text, remedy, "capacity_l")
     return fault(row, "cask-over-700-litres", text, remedy, "capacity_l", of=event)
 
 
@@ -94,7 +94,7 @@ def wood(view: View) -> Iterable[Fault]:
     if wood is None or "oak" in wood.lower() or wood in ("mizunara", "mixed", "unknown") or view.is_spoiled(HEAD, "wood"):
         return
     if any(OAK_LAWS & laws_on(view, day) for day in _days(view)):
-        yield head_fault("wood-not-oak", f"`wood` is {shown(wood)}: the law wants oak", "use another cask, or correct the wood", "wood")
+        yield head_value_fault(view, "wood-not-oak", f"`wood` is {shown(wood)}: the law wants oak", "use another cask, or correct the wood", "wood")
 
 
 def new_oak(view: View) -> Iterable[Fault]:

@@ -11,7 +11,7 @@ from caskbook.finding import Fault
 from caskbook.jobs import JOBS, Event
 from caskbook.jobs.base import plain, plausible_range
 from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
-from caskbook.rules.context import HEAD, View, fault, head_fault
+from caskbook.rules.context import HEAD, View, fault, head_value_fault
 from caskbook.units.slips import likely_slip
 from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType, is_wine
 
@@ -97,7 +97,7 @@ def capacity(view: View) -> Iterable[Fault]:
     if kind is None or view.is_spoiled(HEAD, "type"):
         return
     if _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
-        yield head_fault("capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", severity="warning")
+        yield head_value_fault(view, "capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", by=("type",), severity="warning")
     for event, row in view.of("measure"):
         litres = event.capacity_l  # type: ignore[attr-defined]
         if _unlike(kind, litres) and not view.is_spoiled(row, "capacity_l"):
@@ -124,7 +124,7 @@ def parts(view: View) -> Iterable[Fault]:
         return
     for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
         if not view.is_spoiled(HEAD, str(where[0])):
-            yield head_fault("parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning")
+            yield head_value_fault(view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",), severity="warning")
     for event, row in view.of("measure"):
         if event.source is None:
             for where, word, count, (low, high) in _odd_counts(kind, event):

@@ -8,8 +8,8 @@ from typing import Any
 from caskbook.faulty import shown
 from caskbook.finding import Fault
 from caskbook.jobs import Event
-from caskbook.life.standing import target_of
 from caskbook.rules.context import View, fault
+from caskbook.standing import target_of
 
 
 def targets(view: View) -> Iterable[Fault]:

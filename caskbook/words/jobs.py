@@ -37,7 +37,7 @@ JOBS: tuple[str, ...] = (
         "dispose",
         "knock-down",
     ),
-    *("missing", "found", "moved", "same-as", "swap-heads", "note", "void"),
+    *("missing", "found", "moved", "same-as", "correct", "swap-heads", "note", "void"),
 )
 # Typed as one job, written as two: rack-out in each source and rack-in in each receiver.
 TYPED_ONLY: tuple[str, ...] = ("rack",)
@@ -96,6 +96,7 @@ JOB = Kind(
         "missing": ("lost", "cannot be found"),
         "found": ("find",),
         "same-as": ("join", "same cask"),
+        "correct": ("corrected", "correction", "put right", "amend", "amended"),
         "swap-heads": ("heads swapped", "swap"),
         "note": ("remark", "comment"),
         "void": ("strike out", "cancel"),

@@ -99,6 +99,7 @@ CASES = [
     Case("found", "--berth Y2", ("missing",), lambda f: f.whereabouts == "here" and f.berth == "Y2"),
     Case("moved", "", (), _same),
     Case("same-as", "--of TH-004218 --why 'one cask'", ALWAYS, lambda f: set(f.joined or []) == {"TH-004218"}),
+    Case("correct", "--type hogshead --capacity 250 --staves 33 --why 'misread on the dock'", NOT_GONE, lambda f: (f.type, f.capacity_l, f.staves) == ("hogshead", 250, 33)),
     Case("note", "--note 'rolled from row 3'", ALWAYS, _same),
     Case("void", "--of e0000001 --why wrong", ALWAYS, _same),
 ]  # fmt: skip
@@ -111,7 +112,7 @@ OTHER = "TH-004218"
 def test_the_table_covers_every_job() -> None:
     assert [case.job for case in CASES if case.job not in JOBS] == []
     assert set(BY_JOB) == set(JOBS)
-    assert len(CASES) == len(JOBS) == 53
+    assert len(CASES) == len(JOBS) == 54
 
 
 def arranged(shop: Shop, case: Case, state: str) -> list[str]:

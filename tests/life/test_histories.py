@@ -177,7 +177,7 @@ def test_an_impossible_entry_is_always_found(events: list[dict[str, Any]], data:
 
 def test_the_model_knows_most_jobs() -> None:
     left_out = set(JOBS) - set(FIELDS)
-    assert left_out == {"receive", "convert", "made-from", "swap-heads", "break-up", "dispose", "moved", "same-as", "void", "missing", "close"}
+    assert left_out == {"receive", "convert", "made-from", "swap-heads", "break-up", "dispose", "moved", "same-as", "correct", "void", "missing", "close"}
 
 
 def test_the_other_head_may_be_opened_and_the_same_one_may_not() -> None:

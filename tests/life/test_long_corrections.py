@@ -12,7 +12,7 @@ import pytest
 from casks import cask_data, ev
 
 from caskbook.cask import Cask, read_cask
-from caskbook.life.standing import _Resolver, corrections
+from caskbook.standing import _Resolver, corrections
 from caskbook.yaml.write import flow_text
 
 

@@ -9,7 +9,7 @@ from casks import cask_of, ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caskbook.life.standing import Corrections, corrections
+from caskbook.standing import Corrections, corrections
 
 
 def standing(*events: dict[str, Any]) -> tuple[set[str], Corrections]:

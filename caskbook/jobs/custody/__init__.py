@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from caskbook.jobs.custody.ending import BreakUp as BreakUp
     from caskbook.jobs.custody.ending import Dispose as Dispose
     from caskbook.jobs.custody.ending import Retire as Retire
+    from caskbook.jobs.custody.head import Correct as Correct
     from caskbook.jobs.custody.holding import Hold as Hold
     from caskbook.jobs.custody.holding import Mark as Mark
     from caskbook.jobs.custody.holding import Release as Release
@@ -30,5 +31,6 @@ __getattr__ = by_need(__name__, {
     "deciding": ("DueName", "Decide"),
     "ending": ("Retire", "BreakUp", "Dispose"),
     "book": ("Moved", "SameAs", "Void"),
+    "head": ("Correct",),
     "notes": ("Note",),
 })  # fmt: skip
