@@ -5,10 +5,25 @@ from __future__ import annotations
 import atexit
 import os
 import shutil
+import sys
 import tempfile
+from pathlib import Path
 
 import pytest
 from hypothesis import settings
+
+import caskbook
+
+CHECKOUT = Path(__file__).parent.parent
+
+if Path(caskbook.__file__).parents[1] != CHECKOUT and "CASKBOOK_TEST_INSTALLED" not in os.environ:
+    raise pytest.UsageError(f"the tests would test {Path(caskbook.__file__).parent} and not this checkout: pip install -e '.[test]' here first")
+
+if sys.dont_write_bytecode:  # else each of some hundred processes, and each worker, would compile all of it anew
+    sys.dont_write_bytecode = False
+    sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
+    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 
 # Under a third of what Hypothesis does by itself, so that the whole default run stays under a minute; slow-marked tests say their own number.
 settings.register_profile("usual", max_examples=30, deadline=None)

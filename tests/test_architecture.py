@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import subprocess
 import sys
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -81,16 +82,15 @@ LONG_MODULES: dict[str, str] = {}
 LONG_FUNCTIONS: dict[str, str] = {}
 
 
+@cache
 def modules() -> dict[str, ast.Module]:
+    """Name → syntax of every module; read when a test asks, not when the tests are collected."""
     found = {}
     for file in sorted(PACKAGE.rglob("*.py")):
         parts = file.relative_to(ROOT).with_suffix("").parts
         name = ".".join(parts[:-1] if parts[-1] == "__init__" else parts)
         found[name] = ast.parse(file.read_text(encoding="utf-8"))
     return found
-
-
-MODULES = modules()
 
 
 def room(name: str) -> str:
@@ -101,29 +101,29 @@ def room(name: str) -> str:
 def imports(name: str) -> set[str]:
     """Modules of the package that a module imports, inside functions and for types only as well."""
     found: set[str] = set()
-    for node in ast.walk(MODULES[name]):
+    for node in ast.walk(modules()[name]):
         if isinstance(node, ast.Import):
             found.update(alias.name for alias in node.names)
         elif isinstance(node, ast.ImportFrom) and node.module:
             for alias in node.names:
                 inner = f"{node.module}.{alias.name}"
-                found.add(inner if inner in MODULES else node.module)
-    return {module for module in found if module.split(".")[0] == "caskbook" and module in MODULES and module != name}
+                found.add(inner if inner in modules() else node.module)
+    return {module for module in found if module.split(".")[0] == "caskbook" and module in modules() and module != name}
 
 
 def test_modules_import_from_lower_floors_only() -> None:
-    homeless = [name for name in MODULES if name != "caskbook" and room(name) == "caskbook"]
+    homeless = [name for name in modules() if name != "caskbook" and room(name) == "caskbook"]
     assert not homeless, "give each of these modules a floor"
     upward = [
         f"{name} imports {other}"
-        for name in MODULES for other in imports(name)
+        for name in modules() for other in imports(name)
         if room(other) != room(name) and FLOORS[room(other)] >= FLOORS[room(name)]
     ]  # fmt: skip
     assert not upward
 
 
 def test_there_are_no_cycles() -> None:
-    graph = {name: imports(name) for name in MODULES}
+    graph = {name: imports(name) for name in modules()}
     done: set[str] = set()
 
     def visit(name: str, path: tuple[str, ...]) -> None:
@@ -143,12 +143,12 @@ def file_of(name: str) -> Path:
 
 
 def test_modules_are_small_and_say_their_job() -> None:
-    lengths = {name: file_of(name).read_text(encoding="utf-8").count("\n") for name in MODULES}
+    lengths = {name: file_of(name).read_text(encoding="utf-8").count("\n") for name in modules()}
     assert {name: lines for name, lines in lengths.items() if lines > 300 and name not in LONG_MODULES} == {}
-    assert [name for name, tree in MODULES.items() if not ast.get_docstring(tree)] == []
+    assert [name for name, tree in modules().items() if not ast.get_docstring(tree)] == []
     functions = {
         f"{name}.{node.name}": node.end_lineno - node.lineno + 1
-        for name, tree in MODULES.items() for node in ast.walk(tree)
+        for name, tree in modules().items() for node in ast.walk(tree)
         if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno
     }  # fmt: skip
     assert {name: lines for name, lines in functions.items() if lines > 40 and name not in LONG_FUNCTIONS} == {}
@@ -157,7 +157,7 @@ def test_modules_are_small_and_say_their_job() -> None:
 def test_most_functions_are_short() -> None:
     lengths = sorted(
         (node.end_lineno or node.lineno) - node.lineno + 1
-        for tree in MODULES.values() for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)
+        for tree in modules().values() for node in ast.walk(tree) if isinstance(node, ast.FunctionDef)
     )  # fmt: skip
     assert lengths[len(lengths) // 2] <= 10
 
@@ -165,7 +165,7 @@ def test_most_functions_are_short() -> None:
 def test_only_the_command_line_prints_or_exits() -> None:
     found = [
         f"{name} calls {ast.unparse(node.func)}"
-        for name, tree in MODULES.items() if not name.startswith(("caskbook.cli", "caskbook.__main__"))
+        for name, tree in modules().items() if not name.startswith(("caskbook.cli", "caskbook.__main__"))
         for node in ast.walk(tree) if isinstance(node, ast.Call)
         if ast.unparse(node.func) in ("print", "sys.exit", "exit", "input")
     ]  # fmt: skip
@@ -184,7 +184,7 @@ def test_help_and_version_import_nothing_heavy(argument: str) -> None:
 
 
 def test_only_one_module_calls_git() -> None:
-    for name, tree in MODULES.items():
+    for name, tree in modules().items():
         if name.startswith("caskbook.git"):
             continue
         for node in ast.walk(tree):

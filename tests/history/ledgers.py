@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import atexit
+import contextlib
 import os
+import shutil
 import subprocess
+import tempfile
+from functools import cache
 from pathlib import Path
 
 HOUSE = "timezone: Europe/London\ncrew:\n  - {initials: ab, name: A B, from: 2010-01-01}\n  - {initials: kd, name: K D, from: 2010-01-01}\n"
@@ -28,6 +33,35 @@ def cask(*events: str, cask_id: str = "TH-004217") -> str:
     return HEAD.format(cask=cask_id) + "".join(events)
 
 
+# No housekeeping of git's own either: it would be one more process at each commit.
+SETTINGS = """[user]
+\tname = Tester
+\temail = t@example.org
+[commit]
+\tgpgsign = false
+[advice]
+\tdetachedHead = false
+[gc]
+\tauto = 0
+[maintenance]
+\tauto = false
+"""
+
+
+@cache
+def _empty_repository() -> Path:
+    """The .git of a repository without a commit, made once in this process and copied for each test."""
+    folder = Path(tempfile.mkdtemp(prefix="caskbook-empty-"))
+    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
+    subprocess.run(["git", "init", "-q", "-b", "main", "--template="], cwd=folder, check=True, env=env | {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"})
+    for name in ("hooks", "info"):
+        (folder / ".git" / name).mkdir(exist_ok=True)
+    with (folder / ".git" / "config").open("a", encoding="utf-8") as file:
+        file.write(SETTINGS)
+    return folder / ".git"
+
+
 class Repo:
     """A git repository in a folder, with settings of its own; the ledger lies in `records`, or at the top."""
 
@@ -36,13 +70,12 @@ class Repo:
         self.ledger = top / under if under else top
         top.mkdir(parents=True, exist_ok=True)
         if not (top / ".git").exists():
-            self.git("init", "-q", "-b", "main")
-            self.identify()
+            shutil.copytree(_empty_repository(), top / ".git")
 
     def identify(self) -> None:
         """Name, mail and quiet settings of this repository alone."""
-        for key, value in (("user.name", "Tester"), ("user.email", "t@example.org"), ("commit.gpgsign", "false"), ("advice.detachedHead", "false")):
-            self.git("config", key, value)
+        with (self.top / ".git" / "config").open("a", encoding="utf-8") as file:
+            file.write(SETTINGS)
 
     def git(self, *args: str, good: tuple[int, ...] = (0,), **env: str) -> str:
         """One git command; its whole output."""
@@ -72,6 +105,13 @@ class Repo:
         """Commits everything; the commit's name."""
         self.git("add", "-A")
         self.git("commit", "-q", "--allow-empty", "--no-verify", "-m", message)
+        return self.head()
+
+    def head(self) -> str:
+        """The name of the commit checked out."""
+        with contextlib.suppress(OSError):
+            said = (self.top / ".git" / "HEAD").read_text(encoding="ascii").strip()
+            return (self.top / ".git" / said.removeprefix("ref: ")).read_text(encoding="ascii").strip() if said.startswith("ref: ") else said
         return self.git("rev-parse", "HEAD").strip()
 
 

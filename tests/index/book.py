@@ -13,6 +13,7 @@ from commands import caskbook
 
 from caskbook import machine
 from caskbook.index.schema import fingerprint
+from history.ledgers import Repo
 
 DAY = "2026-06-30"
 QUIET = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull}
@@ -35,7 +36,7 @@ def git(folder: Path, *words: str) -> str:
 def commit_all(folder: Path) -> None:
     """Everything in one commit, of a new repository where there is none."""
     if not (folder / ".git").exists():
-        git(folder, "init", "-q", "-b", "main")
+        Repo(folder, "")
     git(folder, "add", "-A")
     git(folder, "commit", "-q", "-m", "all")
 
