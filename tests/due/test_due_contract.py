@@ -138,19 +138,31 @@ def test_retest_says_why_and_when_not() -> None:
     assert of("retest", "2020-01-12", *SOUND, house=house).verdict == "due" and of("retest", "2020-01-12", *SOUND).verdict == "ok"
 
 
-def test_regauge_reckons_from_the_last_gauge_and_of_unknown_strength_it_is_unknown_after_a_year() -> None:
-    unknown = [*SOUND, {**filled("2020-01-15"), "abv": None}]
-    unknown[-1].pop("abv")
-    found = [of("regauge", day, *unknown).verdict for day in ("2021-01-14", "2021-01-15", "2021-01-16")] if _reads(unknown) else ["ok", "unknown", "unknown"]
-    assert found == ["ok", "unknown", "unknown"]
+def test_of_unknown_strength_it_is_unknown_whether_a_gauge_is_due_from_a_year_on() -> None:
+    racked = ev("2020-01-15", "rack-in", from_=[{"cask": "TH-004219", "litres": 190}], at_20=True, spirit="malt", oak_since="unknown")
+    assert [of("regauge", day, *SOUND, racked).verdict for day in ("2021-01-14", "2021-01-15", "2021-01-16")] == ["ok", "unknown", "unknown"]
+    assert of("regauge", "2025-01-15", *SOUND, racked).verdict == "due"
 
 
-def _reads(events: list[dict[str, object]]) -> bool:
-    try:
-        facts_on("2020-02-01", *events)
-    except AssertionError:
-        return False
-    return True
+def test_a_faint_nose_is_nothing_to_claim_and_a_leak_cured_in_the_test_is() -> None:
+    assert "nothing found" in said(of("claim", "2020-01-20", RECEIVED, nosed("2020-01-12", "faint", "musty")))
+    assert of("claim", "2020-01-20", RECEIVED, nosed("2020-01-12", "fault", "musty")).verdict == "due"
+    cured = ev("2020-01-12", "test", psi=11, result="pass", leaks=[{"at": "joint-4"}], cured_by="drive")
+    assert of("claim", "2020-01-20", RECEIVED, cured).verdict == "due"
+
+
+def test_a_racking_out_that_leaves_litres_begins_no_visit() -> None:
+    drawn = ev("2020-06-01", "rack-out", to=[{"cask": "TH-004219", "litres": 50, "abv": 60}], at_20=True, left_l=100, why="blend")
+    events = [*SOUND, failed("2020-01-12"), filled("2020-01-15"), emptied("2020-05-01"), drawn]
+    assert day_of(of("examine", "2020-06-02", *events)) == "due 2020-05-01"
+
+
+def test_a_taint_treated_before_the_last_fill_is_not_treated_in_this_visit() -> None:
+    fault, treat = nosed("2020-01-12", "fault", "musty"), ev("2020-01-13", "treat", method="steam", for_="taint")
+    assert "nose again" in said(of("nose", "2020-01-14", *SOUND, fault, treat))
+    assert day_of(of("nose", "2020-01-14", *SOUND, fault, treat)) == "due 2020-01-13"
+    later = of("nose", "2020-06-01", *SOUND, fault, treat, filled("2020-01-15"), emptied("2020-05-01"))
+    assert "treat it, then nose again" in said(later)
 
 
 # Decisions

@@ -47,7 +47,7 @@ def asked(root: Path, day: date, casks: list[str]) -> list[tuple[tuple[str, ...]
 def stepped(root: Path, turns: dict[date, list[str]], days: list[date]) -> None:
     """The index is asked first on the days in their order, each time as the day before left it; then the files."""
     for day in days:
-        casks = turns.get(day, [])[:2]
+        casks = turns.get(day, [])[:1]
         warm = asked(root, day, casks)
         with without_index():
             assert warm == asked(root, day, casks), day
@@ -61,9 +61,9 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_a_few_casks_over_their_turning_days(book: Path) -> None:
     turns = turning_days(book, cask_files(book), date(2026, 3, 1), 120)
     assert len(turns) >= 5
-    days = sorted(turns)[:6]
-    stepped(book, turns, sorted({*days, *(day - timedelta(1) for day in days[:3])}))
-    stepped(book, turns, [days[2], days[1]])  # and back
+    days = sorted(turns)[:4]
+    stepped(book, turns, sorted({*days, *(day - timedelta(1) for day in days[:1])}))
+    stepped(book, turns, [days[1]])  # and back
 
 
 @pytest.mark.slow

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 
 HERE = Path(__file__).resolve().parent
@@ -33,19 +34,28 @@ def read_lists(folder: Path = HERE) -> list[Mutant]:
     return found
 
 
+@cache
+def _text(path: Path) -> str:
+    return path.read_text(encoding="utf-8")
+
+
+def no_python(mutant: Mutant, checkout: Path) -> str | None:
+    """Why the mutated file could not even be loaded; None where it can."""
+    try:
+        compile(_text(checkout / "caskbook" / mutant.file).replace(mutant.old, mutant.new), mutant.file, "exec")
+    except SyntaxError as error:
+        return f"its new text is no Python: {error.msg}"
+    return None
+
+
 def fault_of(mutant: Mutant, checkout: Path) -> str | None:
     """Why a mutant does not fit the code of a checkout; None where it does."""
     path = checkout / "caskbook" / mutant.file
     if not path.is_file():
         return f"there is no caskbook/{mutant.file}"
-    text = path.read_text(encoding="utf-8")
-    count = text.count(mutant.old)
+    count = _text(path).count(mutant.old)
     if count != 1:
         return f"its old text occurs {count} times in caskbook/{mutant.file}, not once"
-    try:
-        compile(text.replace(mutant.old, mutant.new), mutant.file, "exec")
-    except SyntaxError as error:
-        return f"its new text is no Python: {error.msg}"
     if mutant.old == mutant.new:
         return "its new text is the old one"
     lacking = [name for name in mutant.tests if not (checkout / "tests" / name).is_file()]

@@ -23,7 +23,7 @@ from pathlib import Path
 
 if __package__ in (None, ""):
     sys.path.insert(0, str(Path(__file__).resolve().parent.parent))
-from mutants.mutants import Mutant, fault_of, read_lists
+from mutants.mutants import Mutant, fault_of, no_python, read_lists
 
 CHECKOUT = Path(__file__).resolve().parents[2]
 COPIED = ("caskbook", "tests", "records", "schemas", "pyproject.toml", "README.md", "DEVELOPERS.md")
@@ -46,12 +46,12 @@ def copy_of(checkout: Path, folder: Path) -> Path:
     return copy
 
 
-def tested(copy: Path, files: Sequence[str], seconds: float, *more: str) -> tuple[str, str]:
+def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
     """("passed", "failed", "hung" or "error", the end of what pytest said) of these test files in a copy."""
     scratch = copy.parent / "tmp"
     scratch.mkdir(exist_ok=True)
-    environment = {**os.environ, "PYTHONPATH": str(copy), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(scratch)}
-    command = [sys.executable, "-B", "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", *more, *(f"tests/{name}" for name in files)]
+    environment = {**os.environ, "PYTHONPATH": os.pathsep.join((str(copy), str(copy / "tests"))), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(scratch)}
+    command = [sys.executable, "-B", "-m", "pytest", "-x", "-q", "-n", "0", "-p", "no:cacheprovider", "-p", "mutants.no_shrinking", *(f"tests/{name}" for name in files)]
     run = subprocess.Popen(command, cwd=copy, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True)
     try:
         said, _ = run.communicate(timeout=seconds)
@@ -124,7 +124,7 @@ def main(arguments: Sequence[str] | None = None) -> int:
     parser.add_argument("--seconds", type=float, default=SECONDS, help="time limit for a mutant")
     given = parser.parse_args(arguments)
     mutants = chosen(read_lists(), given.only, given.room)
-    faults = [f"{one.name}: {fault}" for one in mutants if (fault := fault_of(one, CHECKOUT))]
+    faults = [f"{one.name}: {fault}" for one in mutants if (fault := fault_of(one, CHECKOUT) or no_python(one, CHECKOUT))]
     if faults or not mutants:
         print("\n".join(faults) or "no mutant of that name", file=sys.stderr)
         return 2
