@@ -127,6 +127,12 @@ def test_new_head_keys_stand_in_the_usual_order_whoever_added_them() -> None:
     assert found.clean and "wood: mixed\nmaker: Fenwick Hollow\nmade: 2011\nstaves" in found.data.decode()
 
 
+def test_head_keys_stand_in_the_order_of_the_side_that_changed_it() -> None:
+    moved = BASE.replace("staves: 31\n", "").replace("charred: 2011\n", "charred: 2011\nstaves: 31\n")
+    found = both_ways(BASE, moved, BASE + NOTED)
+    assert found.clean and found.data.decode() == moved + NOTED
+
+
 def test_newlines_of_the_side_that_changed_them() -> None:
     crlf = BASE.replace("\n", "\r\n")
     one = merge(BASE.encode(), crlf.encode(), (BASE + NOTED).encode())

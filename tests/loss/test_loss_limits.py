@@ -73,6 +73,7 @@ def test_what_was_put_in_is_allowed_for() -> None:
     start, end = first.lpa or 0.0, last.lpa or 0.0
     one = interval(first, last, [put_in(500, 20)])
     assert one.share == pytest.approx((start + 20 - end) / (start + 20))
+    assert one.litres == Decimal("100.00") + cents(20 / 0.6) - Decimal("110.00")
     # What was put in half-way could go for half of the time only.
     assert one.kept is not None and start * one.kept + 20 * math.sqrt(one.kept) == pytest.approx(end)
     assert one.drift is None and interval(gauge(0, 100), gauge(1000, 90), []).drift is not None
