@@ -54,6 +54,11 @@ def test_comments_below_the_last_event_both_stay() -> None:
     assert found.clean and found.data.decode() == BASE + "  # ash peg\n  # zinc hoop\n"
 
 
+def test_a_comment_below_the_last_event_that_both_rewrote_is_a_conflict() -> None:
+    found = both_ways(BASE + "  # look\n", BASE + "  # look twice\n", BASE + "  # look again\n")
+    assert found.conflicts and b"<<<<<<<" in found.data
+
+
 def test_the_same_comment_on_both_sides_stands_once() -> None:
     remark = with_remarks(BASE, "  - id: dt3q62s1", "zinc hoop")
     assert both_ways(BASE, remark + NOTED, remark + NOSED).data.decode().count("# zinc hoop") == 1

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from casks import codes, ev, facts_on, life_on
-
-from caskbook.house import House
 from life.test_full_and_empty import (
     EMPTIED,
     EXAMINED,
@@ -17,6 +15,8 @@ from life.test_full_and_empty import (
     RECEIVED,
     facts,
 )
+
+from caskbook.house import House
 
 CREW = {"crew": [{"initials": "ab"}]}
 SOON_EMPTIED = {**EMPTIED, "date": "2020-01-25"}

@@ -120,6 +120,14 @@ def test_in_drink_is_the_houses_and_only_of_a_filling_that_was_gauged() -> None:
     assert [one.in_drink for one in found.intervals] == [0.03, 0.0] and found.in_drink_from == "house"
 
 
+def test_the_houses_in_drink_comes_before_the_line_through_the_gauges() -> None:
+    gauges = [filled(litres=200.0, abv=60.0), *(gauged(f"{2017 + n}-01-01", 190 * 0.98**n, 60.0) for n in range(5))]
+    by_line = lost(*gauges, house=House({key: value for key, value in NO_WOOD.raw.items() if key != "in_drink_percent"}))
+    assert by_line.in_drink_from == "gauges" and by_line.fitted_in_drink == pytest.approx(by_line.intervals[0].in_drink)
+    own = lost(*gauges, house=House({**NO_WOOD.raw, "in_drink_percent": 3}))
+    assert (own.in_drink_from, own.intervals[0].in_drink) == ("house", 0.03)
+
+
 # Peers
 
 
