@@ -37,6 +37,7 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("a donor broken up the day after", DONOR + line(9, "2020-01-03", "stave", "staves: [4], action: replace, from: TH-001187"), ["donor-not-broken-up"]),
     ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),
     ("one more", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: replace, from: TH-001187"), ["donor-out-of-staves"]),
+    ("rejoined staves are not taken", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: rejoint, from: TH-001187"), []),
     ("half of the alcohol came out", FULL + line(9, "2022-01-03", "empty", "litres: 97.5, abv: 63.5, at_20: true"), []),
     ("less than half", FULL + line(9, "2022-01-03", "empty", "litres: 97.4, abv: 63.5, at_20: true"), ["emptied-unaccounted"]),
     ("an emptying of nothing needs no temperature", FULL + line(9, "2022-01-03", "empty", "litres: 0, why: leaked-out"), []),
