@@ -1,0 +1,75 @@
+"""The warm index stepped over the days on which something turns by itself: always the answer that the files alone give.
+
+The turning days are found by working out each cask on every day, not by asking the index or the rules when they turn.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+from pathlib import Path
+
+import pytest
+
+from caskbook.due import judge
+from caskbook.ledger import open_folder
+from caskbook.life.facts import facts_of
+from index.book import answer, cask_files, make_demo, without_index
+
+GROWING = ("as_of", "years_since_char", "years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "test_age_days", "wood_left")
+
+
+def turning_days(root: Path, files: list[Path], first: date, days: int) -> dict[date, list[str]]:
+    """Day → the casks of which anything but what grows day by day is otherwise than the day before."""
+    ledger = open_folder(root, root)
+    found: dict[date, list[str]] = {}
+    for file in files:
+        cask = ledger.read_file(f"casks/{file.parent.name}/{file.name}").cask
+        assert cask is not None
+        before: object = None
+        for n in range(-1, days):
+            day = first + timedelta(n)
+            life = ledger.life_of(cask, day)
+            facts = facts_of(life)
+            verdicts = [(one.rule, one.verdict, one.since, one.reasons, one.decided) for one in judge(life, facts)]
+            now = {name: value for name, value in facts.as_dict().items() if name not in GROWING}, verdicts
+            if n >= 0 and now != before:
+                found.setdefault(day, []).append(file.stem)
+            before = now
+    return found
+
+
+def asked(root: Path, day: date, casks: list[str]) -> list[tuple[tuple[str, ...], tuple[int, str, str]]]:
+    """What due, list and show say on a day."""
+    commands = [("due", "--all", "--format", "json"), ("list", "--format", "json"), *(("show", cask, "--format", "json") for cask in casks)]
+    return [(words, answer(root, *words, day=str(day))) for words in commands]
+
+
+def stepped(root: Path, turns: dict[date, list[str]], days: list[date]) -> None:
+    """The index is asked first on the days in their order, each time as the day before left it; then the files."""
+    for day in days:
+        casks = turns.get(day, [])[:1]
+        warm = asked(root, day, casks)
+        with without_index():
+            assert warm == asked(root, day, casks), day
+
+
+@pytest.fixture(scope="module")
+def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return make_demo(tmp_path_factory.mktemp("turning") / "book", 12)
+
+
+def test_a_few_casks_over_their_turning_days(book: Path) -> None:
+    turns = turning_days(book, cask_files(book), date(2026, 3, 1), 120)
+    assert len(turns) >= 5
+    days = sorted(turns)[:4]
+    stepped(book, turns, sorted({*days, *(day - timedelta(1) for day in days[:1])}))
+    stepped(book, turns, [days[1]])  # and back
+
+
+@pytest.mark.slow
+def test_two_hundred_casks_over_every_turning_day(tmp_path: Path) -> None:
+    book = make_demo(tmp_path / "book", 200)
+    turns = turning_days(book, cask_files(book), date(2026, 1, 1), 150)
+    assert len(turns) > 60
+    stepped(book, turns, sorted(turns))
+    stepped(book, turns, sorted(turns, reverse=True)[::10])
