@@ -43,7 +43,9 @@ def card_text(
     if remark:
         blocks[0].append("\n" + "\n".join(flow([remark], width)))
     if not life.begun:
-        blocks.append(Styled(_not_begun(life)))
+        blocks.append(Styled("\n".join(f"  {row}" for row in flow([_not_begun(life).strip()], None if width is None else width - 2))))
+        if any(event.date <= life.day for event in life.cask.events):
+            blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
         return _joined(blocks, ascii)
     blocks.append(Styled("\n".join(_counters(life, facts, verdicts, width, peers))))
     line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)
