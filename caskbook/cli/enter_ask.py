@@ -172,8 +172,16 @@ def agreed(count: int, *, yes: bool, what: str = "Write {}") -> bool:
             raise CaskbookError(f"{count} casks, and nobody to ask: look it over with --dry-run, then add --yes")
         return True
     try:
-        if count == 1:
-            return answer(f"{what.format('it')}? [Y/n] ").casefold() in ("", "y", "yes")
-        return answer(f"{what.format(f'all {count}')}? [y/N] ").casefold() in ("y", "yes")
+        return _yes(f"{what.format('it')}? [Y/n] ", "y") if count == 1 else _yes(f"{what.format(f'all {count}')}? [y/N] ", "n")
     except DeclinedError:
         return False
+
+
+def _yes(prompt: str, enter: str) -> bool:
+    """Yes or no; `enter` is what Enter alone says, and any other answer is asked again, which at last is a no."""
+    for _ in range(_TRIES):
+        said = answer(prompt).casefold() or enter
+        if said in ("y", "yes", "n", "no"):
+            return said[0] == "y"
+        say("  answer y or n")
+    return False

@@ -17,6 +17,7 @@ from caskbook.finding import CaskbookError, Fault
 from caskbook.ids import RandomBits, mint_between, mint_id
 from caskbook.jobs import Event
 from caskbook.ledger import Ledger
+from caskbook.life.fold import NO_WORK
 from caskbook.life.needs import needs_broken
 from caskbook.lineage import life_before
 
@@ -109,6 +110,10 @@ def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
         return _refuse(entry, "cask-not-in-book", f"{entry.cask} is not in the book", f"enter its receipt first: caskbook enter receive {entry.cask} --type …")
     if page.record is not None and entry.head and not page.added:
         return _refuse(entry, "cask-already-in-book", f"{entry.cask} is in the book already: what it is stands in its file", "leave the head fields out, or take another number")
+    voided = next((event for event in page.events if event.job in _ARRIVALS), None)
+    if voided is not None and entry.job not in (*_ARRIVALS, *NO_WORK) and not desk.ledger.life_of(page.cask, date.max).begun:
+        remedy = f"enter its receipt: caskbook enter receive {entry.cask} accept"
+        return _refuse(entry, "receipt-voided", f"{entry.cask} is not in stock: its {voided.job} of {voided.date} was voided", remedy)
     if entry.day > desk.today:
         return _refuse(entry, "date-in-future", f"{entry.day} lies ahead: today is {desk.today}", "give the day the job was done, with --date")
     _, faults = read_event({**entry.data, "id": _PLACEHOLDER}, ("events", 0))

@@ -35,7 +35,7 @@ EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_E
 _ARRIVALS = ("receive", "raise", "made-from")
 _BOOK = ("note", "void", "moved", "same-as", "correct")
 # What says nothing of the cask itself: where only these stand, there is no cask to speak of.
-_NO_WORK = (*_BOOK, "move", "mark")
+NO_WORK = (*_BOOK, "move", "mark")
 _MAY_CLOSE = ("drive", "hoop", "peg")
 
 
@@ -58,7 +58,7 @@ class Life:
     def begun(self) -> bool:
         """Whether anything had happened to the cask by the day; before that, and where its receipt was voided and only notes,
         voids, moves and marks stand, it has no figures."""
-        return any(event.job not in _NO_WORK for event in self.events)
+        return any(event.job not in NO_WORK for event in self.events)
 
     def last(self, *jobs: str) -> Event | None:
         """The last standing event of these jobs."""

@@ -46,6 +46,8 @@ def card_text(
         blocks[0].append("\n" + "\n".join(flow([remark], width)))
     if not life.begun:
         blocks.append(Styled(_folded(_not_begun(life), width)))
+        if any(event.date <= life.day for event in life.cask.events):
+            blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
         return _joined(blocks, ascii)
     blocks.append(Styled("\n".join(_counters(life, facts, verdicts, width, peers))))
     line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)

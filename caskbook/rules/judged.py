@@ -68,7 +68,10 @@ def _better_life(life: Life, record: Record, spoiled: Spoiled, future: list[int]
     doubtful = {row for row, fields in spoiled.items() if row != HEAD and {"date", "id", "job"} & fields}
     last = max((row for event, row in zip(life.cask.events, life.cask.rows, strict=True) if event.date <= context.today), default=-1)
     if doubtful or any(row < last for row in future):
-        life = _refolded(record, life.cask, spoiled, {*future}, frozenset(), context)
+        guessed = _refolded(record, life.cask, spoiled, {*future}, frozenset(), context)
+        unread = any(row_spoiled(spoiled, row, "job") for row in doubtful)
+        # A job that nobody can read may be what was likely meant; never so that it accuses the right entry after it.
+        life = _milder(guessed, _refolded(record, life.cask, spoiled, {*future}, frozenset(), context, guess=False)) if unread else guessed
     if misplaced:
         life = _milder(life, _refolded(record, life.cask, spoiled, {*future}, misplaced, context))
     return life
@@ -150,9 +153,9 @@ def _milder(first: Life, second: Life) -> Life:
     return second if len(second.faults) < len(first.faults) else first
 
 
-def _refolded(record: Record, cask: Cask, spoiled: Spoiled, future: set[int], misplaced: frozenset[int], context: Context) -> Life:
-    """The life with unreadable jobs guessed, and events of no usable day put where they stand in the file."""
-    pairs = sorted([*zip(cask.events, cask.rows, strict=True), *_guessed(record, spoiled)], key=lambda pair: pair[1])
+def _refolded(record: Record, cask: Cask, spoiled: Spoiled, future: set[int], misplaced: frozenset[int], context: Context, *, guess: bool = True) -> Life:
+    """The life with unreadable jobs guessed (or left out), and events of no usable day put where they stand in the file."""
+    pairs = sorted([*zip(cask.events, cask.rows, strict=True), *(_guessed(record, spoiled) if guess else ())], key=lambda pair: pair[1])
     last_past = max((row for event, row in pairs if row not in future), default=-1)
     placed: list[Pair] = []
     for event, row in pairs:

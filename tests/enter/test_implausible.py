@@ -3,13 +3,15 @@ refused before they are written, and found by the check where they stand."""
 
 from __future__ import annotations
 
+import re
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 
-from enter.shop import CASK, Shop, days_ago
+from enter.shop import CASK, HOUSE, Shop, days_ago
 from enter.states import STATES
 from enter.test_doubts import at_terminal
 
@@ -129,3 +131,36 @@ def test_options_that_contradict_one_another(shop: Shop, words: list[str], told:
 def test_a_cask_comes_with_spirit_of_a_name(shop: Shop) -> None:
     ran = shop.enter("receive", "TH-005000", "accept", "--type", "barrel", "--contents", "spirit", "--spirit", "malt", "--litres", "180", "--abv", "60", "--at-20", "--yes")
     assert ran.code == 0, ran.err
+
+
+# What is asked, and read anew
+
+def test_an_answer_that_is_neither_yes_nor_no_is_asked_again(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop.put(*(STATES["ready"] or []))
+    asked = at_terminal(monkeypatch, "maybe", "y")
+    assert shop.enter("note", CASK, "--note", "x").code == 0 and len(asked) == 2
+    before = shop.path().read_bytes()
+    asked = at_terminal(monkeypatch, "1", "2", "3")
+    assert shop.enter("note", CASK, "--note", "y").code == 1 and len(asked) == 3 and shop.path().read_bytes() == before
+
+
+def test_an_unreadable_job_accuses_no_entry_after_it(shop: Shop) -> None:
+    path = shop.put(*(STATES["filled"] or []))
+    fill = f"date: {days_ago(10)}\n    job: fill"
+    text = path.read_text()
+    row = "  - " + text.split("  - ")[-1]
+    assert fill in row
+    path.write_text(text + row.replace("e0000003", "e0000004"))
+    assert "fill-of-full-cask" in shop.codes()
+    path.write_text(text[: -len(row)] + row.replace("job: fill", "job: fil") + row.replace("e0000003", "e0000004"))
+    assert shop.codes() == ["unknown-job"]
+
+
+def test_the_example_of_stores_copied_draws_no_finding(shop: Shop) -> None:
+    from caskbook.cli import house_text
+
+    examples = re.findall(r"stores\W+(\{[^{}]*\bW1: [^{}]*\})", Path(house_text.__file__).read_text(encoding="utf-8"))
+    assert examples
+    (shop.root / "house.yaml").write_text(HOUSE + f"stores: {examples[0]}\n")
+    said = caskbook("check", "--records", str(shop.root))
+    assert said.returncode == 0 and "ambiguous-word" not in said.stdout, said.stdout
