@@ -58,7 +58,7 @@ def _take(holder: Node, node: Node) -> None:
     if node.path[:-1] == _EVENTS:
         return
     node.readable = False
-    if isinstance(holder.value, list):
+    if isinstance(holder.value, list) and isinstance(step, int):
         holder.value[step] = None
     else:
         holder.value.pop(step, None)
