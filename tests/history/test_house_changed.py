@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -25,3 +26,13 @@ def test_a_house_that_is_no_file_is_called_what_it_is(tmp_path: Path, what: str,
     house.symlink_to("nowhere") if what == "link" else os.mkfifo(house) if what == "fifo" else house.mkdir()
     done = caskbook("check", *(["--records", str(tmp_path)] if named else []), cwd=tmp_path)
     assert done.returncode == 2 and words in done.stderr and "caskbook init" not in done.stderr and len(done.stderr.splitlines()) == 1
+
+
+
+def test_a_revision_without_a_house_is_told_so(tmp_path: Path) -> None:
+    git = ["git", "-C", str(tmp_path), "-c", "user.name=a", "-c", "user.email=a@b.c"]
+    subprocess.run([*git, "init", "-q"], check=True)
+    subprocess.run([*git, "commit", "-qm", "Begin", "--allow-empty"], check=True)
+    (tmp_path / "house.yaml").write_text("timezone: UTC\n")
+    done = caskbook("show", "TH-004217", "--at", "HEAD", cwd=tmp_path)
+    assert done.returncode == 2 and "commit it first" in done.stderr and "caskbook init" not in done.stderr
