@@ -16,10 +16,20 @@ def find_ledger(start: Path, given: str | None, from_environment: str | None) ->
         if named:
             path = Path(named)
             if not (path / HOUSE_FILE).is_file():
-                raise CaskbookError(f"{how} names {named}: no {HOUSE_FILE} there")
+                raise CaskbookError(_odd_house(path / HOUSE_FILE) or f"{how} names {named}: no {HOUSE_FILE} there")
             return path
     for folder in (start, *start.parents):
         for candidate in (folder, folder / "records"):
             if (candidate / HOUSE_FILE).is_file():
                 return candidate
+            odd = _odd_house(candidate / HOUSE_FILE)
+            if odd:
+                raise CaskbookError(odd)
     raise CaskbookError(f"no ledger here or above: no {HOUSE_FILE}; make one with `caskbook init`, or name it with --records")
+
+
+def _odd_house(path: Path) -> str:
+    """What stands where house.yaml should and is no file, in words; "" where there is nothing."""
+    if path.is_symlink():
+        return f"{path}: a link that leads to no file; put the file itself in its place"
+    return f"{path}: not an ordinary file; put the file itself in its place" if path.exists() else ""

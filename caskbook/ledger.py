@@ -130,7 +130,8 @@ class Ledger:
         self.shelf = shelf
         data = shelf.read(HOUSE_FILE)
         if data is None:
-            raise CaskbookError(f"no {HOUSE_FILE} in {shelf.shown or './'}: make a ledger with `caskbook init`")
+            way = "make a ledger with `caskbook init`" if isinstance(shelf, Folder) else "that revision does not hold it; commit it first"
+            raise CaskbookError(f"no {HOUSE_FILE} in {shelf.shown or './'}: {way}")
         self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
         self._joins: dict[str, str] | None = None
 

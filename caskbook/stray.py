@@ -14,7 +14,8 @@ def stray_finding(shown: str, name: str, kind: str) -> Finding:
     """What is wrong with a thing in casks/. `shown` is put before its path; `kind`: file, link or submodule."""
     path = shown + plain_name(name)
     if kind == "link":
-        return Finding("symbolic-link", "error", "a symbolic link: expected ID.yaml in a folder of its own", path, help="put the file itself in its place")
+        wanted = "expected ID.yaml in a folder of its own" if name.startswith("casks") else "no part of a book may be one"
+        return Finding("symbolic-link", "error", f"a symbolic link: {wanted}", path, help="put the file itself in its place")
     if kind == "submodule":
         return Finding("submodule-in-casks", "error", "another git repository: its files are not of this book, nor in it", path, help="move the files in, and take the other repository away")
     if not is_utf8(name):

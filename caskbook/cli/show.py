@@ -55,7 +55,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
         write(_shown(record, life, facts, peers, form, every=every, picture=picture, line=line))
     errors = sum(finding.severity == "error" for finding in record.findings)
     if errors:
-        say(f"{how_many(errors, 'error')} in {record.path}: some entries are left out; caskbook check {record.name}")
+        say(f"{how_many(errors, 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
     return 1 if errors else 0
 
 
@@ -109,4 +109,13 @@ def _remark(record: Record) -> str:
     marked = [finding for finding in errors if finding.code == "merge-conflict-marker"]
     if marked:
         return f"THIS FILE HAS CONFLICT MARKERS: {marked[0].message}; what stands between them may be left out: caskbook settle"
-    return f"{how_many(len(errors), 'error')} in the file, some entries are left out: caskbook check {record.name}" if errors else ""
+    return f"{how_many(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}" if errors else ""
+
+
+def _left_out(record: Record, behind: str) -> str:
+    """That entries of the file are not shown, where there are such."""
+    content = record.content or {}
+    listed = content.get("events")
+    count = len(listed) if isinstance(listed, list) else 0
+    lacking = count - len(record.cask.events) if record.cask is not None else 0
+    return f"{behind}{how_many(lacking, 'entry')} left out" if lacking > 0 else ""

@@ -31,7 +31,7 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
 
 def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, dict[str, bytes]]:
     """(what the files become, those that go as a whole). CaskbookError where an entry is not as the run wrote it."""
-    changes: Changes = {}
+    changes: dict[str, tuple[bytes | None, bytes]] = {}
     gone: dict[str, bytes] = {}
     for one in files:
         data = book.ledger.shelf.read(one["path"])

@@ -109,7 +109,9 @@ def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[
         return
     for code, where, one, other, spot in _changed(before, reading.data, ()):
         name = ".".join(where)
-        message = f"`{name}` was {value_text(one)} when it landed, is {value_text(other)}"
+        key = next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
+        was, now = (value_text(one), value_text(other)) if key is None else (f"{key} {value_text(one.get(key, ABSENT))}", value_text(other.get(key, ABSENT)))
+        message = f"`{name}` was {was} when it landed, is {now}"
         known, on_key = _known(spot, reading.data)
         yield Breach(Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _HELP[code]), ("setting", *where), one, other, text=old or b"")
 

@@ -42,6 +42,8 @@ _WORD_11 = re.compile(
 )
 
 
+# The one spelling of a number in a book; any other is told, and what stands there is unknown.
+_PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 _OCTAL = re.compile(r"[-+]?0[0-7_]*[0-7]")
 
 
@@ -78,11 +80,10 @@ def _number_or_date(word: str) -> Meaning | None:
         return Meaning(None, "time-of-day")
     if _NOT_A_NUMBER.fullmatch(word):
         return Meaning(None, "not-a-number")
-    if _FLOAT.fullmatch(word):
-        return _float(word)
-    if _INT.fullmatch(word):
-        return _int(word)
-    return None
+    found = _float(word) if _FLOAT.fullmatch(word) else _int(word) if _INT.fullmatch(word) else None
+    if found is not None and _PLAIN_NUMBER.fullmatch(word) is None and not isinstance(found.value, str):
+        return found if found.fault else Meaning(None, "not-a-number", doubtful=found.doubtful)
+    return found
 
 
 def _date(word: str) -> Meaning:

@@ -50,7 +50,14 @@ def test_the_card_says_that_entries_are_left_out(shop: Shop):
     path = shop.path()
     path.write_text(path.read_text() + "  - {id: e0000008, date: 2026-06-25, job: waltz, by: ab}\n", encoding="utf-8")
     code, out, _ = shown(shop, CASK)
-    assert code == 1 and f"\n1 error in the file, some entries are left out: caskbook check {CASK}\n" in out
+    assert code == 1 and f"\n1 error in the file, 1 entry left out: caskbook check {CASK}\n" in out
+
+
+def test_the_card_says_so_only_where_there_are_such(shop: Shop):
+    path = shop.path()
+    path.write_text(path.read_text() + "  - {id: gqzzzzz8, date: 2026-06-25, job: test, by: ab, psi: 0xB, result: pass}\n", encoding="utf-8")
+    code, out, err = shown(shop, CASK)
+    assert code == 1 and "in the file: caskbook check" in out and "left out" not in out + err and "not-a-number" in out and "psi 11" not in out
 
 
 def test_the_index_is_let_go_where_there_is_no_card(tmp_path):

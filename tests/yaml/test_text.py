@@ -119,11 +119,7 @@ def test_one_fault_is_one_finding_at_its_place(data, code, line, column, value):
         ("no", "`no` is read two ways: a word, or false", "put quotes round it: 'no'"),
         ("12:30", "`12:30` is read two ways: a word, or a number of base 60", "put quotes round it: '12:30'"),
         ("012", "`012` is read two ways: 12, or 10", "write the number as 12, or put quotes round it"),
-        (
-            "1e5",
-            "`1e5` is read two ways: 100000, or a word",
-            "write the number as 100000, or put quotes round it",
-        ),
+        ("1e5", "1e5 is no figure, expected a number", "write the number, or leave the line out"),
         ("=", "`=` is read two ways: a word, or a number or sign", "put quotes round it: '='"),
     ],
 )

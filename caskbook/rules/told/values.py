@@ -90,9 +90,9 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, made: 2011-03-01, events: []}
 
-not-a-number: infinity, or the mark for no number.
+not-a-number: infinity, the mark for no number, or a number not in plain figures (0xB, 1_96, 1e3).
 
-Why: no figure of a cask is like that; a program wrote it by mistake.
+Why: no figure of a cask is like that, and readers take such spellings each in its own way.
 Wrong:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, capacity_l: .nan, events: []}
