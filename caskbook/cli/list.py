@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import closing
 from typing import Any
 
-from caskbook.cli.common import index_answer, one_of, screen, type_word, write, write_text
+from caskbook.cli.common import index_answer, one_of, say_left_out, screen, type_word, write, write_text
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -40,6 +40,7 @@ def run(
     sql = _sql(named, filters, where, sort, known)
     with closing(answer), select(answer, sql) as found:
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
+    say_left_out(answer.asked.root, at)
     _print(form, named, rows, named=bool(columns))
     return 0
 
