@@ -24,7 +24,7 @@ from caskbook.pending import overlay
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
 from caskbook.stray import stray_finding
-from caskbook.tracked import left_out
+from caskbook.tracked import LeftOut, left_out
 
 _ID = re.compile(CASK_ID)
 MAX_FILE = 12_000_000
@@ -57,13 +57,17 @@ class Shelf(Protocol):
 
 @dataclass
 class Folder:
-    """The files of a ledger on disk, several files that were being written included."""
+    """The files of a ledger on disk, several files that were being written included.
+
+    `kept`: what git has beside, of files that the work tree leaves out: it can be read, where that is wanted, but is not named.
+    """
 
     root: Path
     shown: str
     _overlay: dict[str, bytes] = field(default_factory=dict)
     odd: list[Finding] = field(default_factory=list)
     _plain: set[Path] = field(default_factory=set)
+    kept: LeftOut | None = None
 
     def __post_init__(self) -> None:
         self._overlay = overlay(self.root)
@@ -111,7 +115,7 @@ class Folder:
                 check_plain(self.root, folder)
             self._plain.add(folder)
         if not os.path.lexists(path):
-            return None
+            return self.kept.read(name) if self.kept else None
         return read_bytes(path, MAX_FILE)
 
 

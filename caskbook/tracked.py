@@ -31,12 +31,50 @@ def tracked_in(root: Path, *folders: str) -> list[str]:
     return []
 
 
+def is_sparse(root: Path) -> bool:
+    """Whether the work tree of a ledger may leave files out: a sparse checkout was set here once. A few looks, no git."""
+    for at in (root.absolute(), *root.absolute().parents):
+        own = at / ".git"
+        if own.is_file():  # a further work tree, or a submodule
+            try:
+                own = at / own.read_text(encoding="utf-8", errors="replace").removeprefix("gitdir:").strip()
+            except OSError:
+                return False
+        if own.is_dir():
+            return (own / "info" / "sparse-checkout").exists()
+    return False
+
+
 def left_out(root: Path, name: str) -> bool:
     """Whether git has a file of the ledger that a sparse checkout leaves out of the work tree."""
+    return name in all_left_out(root, name)
+
+
+def all_left_out(root: Path, *under: str) -> dict[str, str]:
+    """Files below these paths of the ledger that git has and a sparse checkout leaves out: name → git's name of the content."""
     try:
-        return Git(root).run("ls-files", "-z", "-t", "--", f":(literal){name}").startswith(b"S ")
+        out = Git(root).run("ls-files", "-z", "-s", "-t", "--", *(f":(literal){name}" for name in under))
     except CaskbookError:
-        return False
+        return {}
+    found: dict[str, str] = {}
+    for row in out.split(b"\0"):
+        about, _, name = os.fsdecode(row).partition("\t")
+        if about[:5] == "S 100":
+            found[name] = about.split(" ")[2]
+    return {name: oid for name, oid in found.items() if not os.path.lexists(root / name)}
+
+
+class LeftOut(dict[str, str]):
+    """Cask files of a ledger that git has and the work tree leaves out: name → git's name of the content."""
+
+    def __init__(self, root: Path) -> None:
+        super().__init__(all_left_out(root, "casks") if is_sparse(root) else {})
+        self.root = root
+
+    def read(self, name: str) -> bytes | None:
+        """What git has of it; None where it is none of these."""
+        oid = self.get(name)
+        return None if oid is None else Git(self.root).blobs([oid])[oid]
 
 
 def tracked_here(root: Path) -> list[str]:

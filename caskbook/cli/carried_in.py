@@ -7,8 +7,9 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
+from caskbook.how_many import how_many
 from caskbook.machine import forget_index, state_folder
-from caskbook.tracked import begin_tracked, links_in
+from caskbook.tracked import all_left_out, begin_tracked, is_sparse, links_in
 
 _HOOK = ("GIT_DIR", "GIT_INDEX_FILE", "GIT_WORK_TREE", "GIT_QUARANTINE_PATH")
 
@@ -60,3 +61,10 @@ def _seen(path: Path) -> str:
 
 def _printable(text: str) -> str:
     return "".join(sign if sign.isprintable() else "?" for sign in text)
+
+
+def left_out_line(root: Path) -> str:
+    """That casks are left out of this work tree, so that no list has them; empty where none is. Git is asked only where a sparse
+    checkout was set."""
+    count = len(all_left_out(root, "casks")) if is_sparse(root) else 0
+    return f"{how_many(count, 'cask')} {'is' if count == 1 else 'are'} left out of this work tree by a sparse checkout: git sparse-checkout disable" if count else ""

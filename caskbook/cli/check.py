@@ -16,8 +16,9 @@ from caskbook.cli.common import Book, one_of, open_book, screen, write, write_te
 from caskbook.cli.progress import progress
 from caskbook.finding import CaskbookError, Finding, in_file_order
 from caskbook.git import in_push
-from caskbook.ledger import HOUSE_FILE, Ledger, file_of, is_cask_id
+from caskbook.ledger import HOUSE_FILE, Folder, Ledger, file_of, is_cask_id
 from caskbook.rules import Report, check_ledger, exit_code
+from caskbook.tracked import LeftOut, is_sparse
 
 _FORMATS = ("text", "concise", "json", "github", "sarif")
 
@@ -35,6 +36,10 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     if since or files_alone():
         book = replace(book, files_alone=True)
     names = _names(book, what)
+    shelf = book.ledger.shelf
+    if isinstance(shelf, Folder) and is_sparse(book.root):  # its casks are not looked at, but others may name them
+        book = replace(book, files_alone=True)
+        shelf.kept = LeftOut(book.root)
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     if new_since:
         report = new_report(book, new_since, at, names, book.day if as_of else book.today)

@@ -15,6 +15,7 @@ from caskbook.cli.common import (
     one_of,
     open_book,
     say,
+    say_left_out,
     screen,
     type_word,
     write,
@@ -74,6 +75,7 @@ def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Jud
     casks, count = counts(answer, asked)
     _nothing_there(chosen, count)
     shown = due_rows(answer, asked, wanted_words(chosen))
+    say_left_out(answer.asked.root, answer.asked.revision)
     _print(form, _header(answer.day, casks, count), shown, chosen)
     return shown
 
@@ -91,6 +93,7 @@ def _by_files(records: str | None, as_of: str | None, at: str | None, form: str,
     casks, verdicts = _gather(book, chosen)
     _nothing_there(chosen, Counter(verdict.verdict for verdict in verdicts))
     shown = ranked([verdict for verdict in verdicts if _wanted(verdict, chosen)])
+    say_left_out(book.root, at)
     _print(form, _header(book.day, casks, Counter(verdict.verdict for verdict in verdicts)), shown, chosen)
     return shown
 

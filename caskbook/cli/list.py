@@ -6,7 +6,7 @@ from collections.abc import Mapping, Sequence
 from contextlib import closing
 from typing import Any
 
-from caskbook.cli.common import index_answer, left_out, one_of, screen, type_word, write, write_text
+from caskbook.cli.common import index_answer, left_out, one_of, say_left_out, screen, type_word, write, write_text
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -41,6 +41,7 @@ def run(
     with closing(answer), select(answer, sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
+    say_left_out(answer.asked.root, at)
     _print(form, named, rows, named=bool(columns))
     return 0
 

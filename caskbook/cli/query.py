@@ -5,7 +5,7 @@ from __future__ import annotations
 from contextlib import closing
 from itertools import islice
 
-from caskbook.cli.common import index_answer, left_out, one_of, say, screen, write, write_text
+from caskbook.cli.common import index_answer, left_out, one_of, say, say_left_out, screen, write, write_text
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -28,6 +28,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
     answer = index_answer(records, as_of, at, memory=True)
     if answer is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
+    say_left_out(answer.asked.root, at)
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with closing(answer), select(answer, sql, most, timeout) as found:
         left_out(answer)

@@ -7,7 +7,7 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
+from caskbook.cli.common import Book, one_of, open_book, say, say_left_out, screen, write, write_text
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger
 from caskbook.life import Life
@@ -24,6 +24,7 @@ def run_loss(what: list[str], records: str | None, as_of: str | None, at: str | 
     if evidence and form == "csv":
         raise CaskbookError("--evidence --format csv: expected text or json")
     book = open_book(records, as_of, at)
+    say_left_out(book.root, at)
     wanted = _wanted(book.ledger, what)
     lives = list(_lives(book))
     peers = _peers(lives)

@@ -11,10 +11,11 @@ from caskbook.cask import Cask
 from caskbook.finding import CaskbookError, Fault
 from caskbook.ids import RandomBits, mint_between, mint_id, mint_replacement
 from caskbook.jobs import JOBS, Event
-from caskbook.ledger import Ledger, file_of
+from caskbook.ledger import Folder, Ledger, file_of
 from caskbook.record import Record, read_record
 from caskbook.source import Source
 from caskbook.splice import insert_event, new_document
+from caskbook.tracked import is_sparse, left_out
 
 HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner",
               "prior", "charred", "parcel", "supplier", "note")  # fmt: skip
@@ -87,9 +88,11 @@ class Page:
         return replace(self, added=list(self.added), notes=list(self.notes))
 
 def open_page(ledger: Ledger, cask_id: str) -> Page:
-    """The cask's file as it is, or an empty page; CaskbookError where the file is too broken to add to."""
+    """The cask's file as it is, or an empty page; CaskbookError where the file is too broken to add to, or left out of the work tree."""
     record = ledger.find(cask_id)
     if record is None:
+        if isinstance(ledger.shelf, Folder) and is_sparse(ledger.shelf.root) and left_out(ledger.shelf.root, file_of(cask_id)):
+            raise CaskbookError(ledger.absent(cask_id))
         return Page(cask_id, file_of(cask_id), None, None, None)
     broken = next((found for found in record.findings if found.severity == "error" and _stops(found.code, record)), None)
     if broken is not None or record.cask is None:

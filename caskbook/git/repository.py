@@ -40,6 +40,8 @@ _QUIET = {
 }
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
 _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
+# Every change of a file's times, inode or size counts, whatever the repository's settings say.
+TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
 _OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
 
@@ -221,18 +223,18 @@ class Git:
         out = self.run("ls-files", "-z", "--full-name", "--unmerged" if unmerged else "--stage", "--", *self._below(*under))
         return [index_entry(row) for row in rows_of(out)]
 
-    def left_out(self, *under: str) -> list[str]:
-        """Files of the index below these paths that a sparse checkout leaves out of the work tree."""
-        out = rows_of(self.run("ls-files", "-z", "--full-name", "-t", "--", *self._below(*under)))
-        return [row[2:] for row in out if row[:2] == "S "]
+    def overlooked(self, *under: str) -> dict[str, str]:
+        """Files of the index below these paths whose work tree copy git was told not to look at, with git's letter for why."""
+        out = rows_of(self.run("ls-files", "-z", "--full-name", "-v", "--", *self._below(*under)))
+        return {row[2:]: row[0] for row in out if row[0] == "S" or row[0].islower()}
 
     def untracked(self, *under: str) -> list[str]:
         """Files of the work tree that git does not know and does not ignore."""
-        return rows_of(self.run("ls-files", "-z", "--full-name", "--others", "--exclude-standard", "--", *self._below(*under)))
+        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", "--exclude-standard", "--", *self._below(*under)))
 
     def touched(self, *under: str) -> list[str]:
         """Files whose work tree copy differs from the index, deleted ones included."""
-        return rows_of(self.run("diff-files", "-z", "--name-only", "--", *self._below(*under)))
+        return rows_of(self.run(*TRUSTING, "diff-files", "-z", "--name-only", "--", *self._below(*under)))
 
     def changes(self, old: str, new: str | None, *under: str, renames: bool = True) -> list[Change]:
         """Files that differ between two revisions (`new` None: between `old` and the index), below these paths."""

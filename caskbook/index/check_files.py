@@ -12,12 +12,13 @@ from caskbook.days import add_days
 from caskbook.finding import CaskbookError
 from caskbook.index.schema import NEVER
 from caskbook.index.worker import UNREADABLE, Logged, joins_of
-from caskbook.ledger import Ledger, file_of
+from caskbook.ledger import Folder, Ledger, file_of
 from caskbook.life import Life
 from caskbook.record import Record
 from caskbook.rules import Context, context_of
 from caskbook.rules.check import Part, life_of, part_of
 from caskbook.rules.context import Peer
+from caskbook.tracked import LeftOut
 
 
 @dataclass(slots=True)
@@ -54,9 +55,12 @@ class Open:
 
     def __call__(self) -> Bench:
         ledger = self.open_ledger()
+        if isinstance(ledger.shelf, Folder):
+            ledger.shelf.kept = LeftOut(ledger.shelf.root)
+        names = None if self.names is None else [*self.names, *(getattr(ledger.shelf, "kept", None) or ())]
         shelf = Logged(ledger.shelf, self.like)
         ledger.shelf = shelf
-        plain = context_of(ledger, self.day, self.names)
+        plain = context_of(ledger, self.day, names)
         return Bench(ledger, shelf, Noted(plain.house, plain.today, plain.find, plain.known), {})
 
 

@@ -16,11 +16,11 @@ from pathlib import Path
 
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
+from caskbook.git.repository import TRUSTING
 from caskbook.index.shelves import RACY_NS, Shelves, shelves_of
 from caskbook.ledger_paths import is_cask_path, is_utf8
 
 _FEW = 50
-_TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
 
 
 @dataclass
@@ -188,9 +188,9 @@ def _by_git(root: Path) -> Tree | None:
     dirty, others, listed = _together(
         git,
         (
-            (*_TRUSTING, "diff-files", "-z", "--name-only", "--relative", "--", "casks"),
-            (*_TRUSTING, "ls-files", "-z", "--others", "--", "casks"),
-            (*_TRUSTING, "ls-files", "-z", "-s", "-v", "--", "casks"),
+            (*TRUSTING, "diff-files", "-z", "--name-only", "--relative", "--", "casks"),
+            (*TRUSTING, "ls-files", "-z", "--others", "--", "casks"),
+            (*TRUSTING, "ls-files", "-z", "-s", "-v", "--", "casks"),
         ),
     )
     if before is None or _stamp_of(where) != before or any(name.endswith(b"/") for name in others.split(b"\0")):

@@ -45,7 +45,7 @@ class Part:
 
 def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
     """The context of a ledger: its house, and its casks by number. `names`: its files, where they are at hand already."""
-    known = set(map(name_of, ledger.names() if names is None else names))
+    known = set(map(name_of, [*(ledger.names() if names is None else names), *(getattr(ledger.shelf, "kept", None) or ())]))
 
     def find(number: str) -> Cask | None:
         record = ledger.find(number)

@@ -9,7 +9,7 @@ from typing import Literal
 
 from caskbook.changes import CaskChange, compare
 from caskbook.finding import CaskbookError
-from caskbook.git import Entry, Git
+from caskbook.git import Git
 from caskbook.ledger import HOUSE_FILE, MAX_FILE
 from caskbook.ledger_paths import plain_name
 from caskbook.record import Record, read_record
@@ -67,30 +67,29 @@ def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) 
 def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> Files:
     changes = git.changes(old or git.empty_tree, None, *under, renames=False)
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
-    indexed: dict[str, Entry] = {}
-    touched = set(git.touched(*under))
-    if touched:
-        indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched and entry.mode.startswith("100")}
-    for path in touched - before.keys():
+    overlooked = git.overlooked(*under)
+    start = len(git.prefix)
+    touched = {*git.touched(*under), *overlooked}
+    if touched - before.keys():
         # Not in the comparison with the index, so what the index holds is what the revision holds.
-        before[path] = indexed[path].oid if path in indexed else "0" * 40
+        indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched and entry.mode.startswith("100")}
+        before |= {path: indexed[path].oid if path in indexed else "0" * 40 for path in touched - before.keys()}
     for path in git.untracked(*under):
         before.setdefault(path, "0" * 40)
-    blobs = git.blobs(oid for oid in before.values() if oid not in _NOWHERE)
-    start = len(git.prefix)
     now = {path: _bytes_on_disk(root, path[start:]) for path in before}
-    now |= _left_out(git, [path for path, data in now.items() if data is None], under)
-    return {path: (blobs.get(oid), now[path]) for path, oid in before.items()}
+    kept = _left_out(git, [path for path, data in now.items() if data is None and overlooked.get(path, "") in ("S", "s")], under)
+    before = {path: oid for path, oid in before.items() if kept.get(path) != oid}
+    blobs = git.blobs([*(oid for oid in before.values() if oid not in _NOWHERE), *(kept[path] for path in before if path in kept)])
+    return {path: (blobs.get(oid), blobs[kept[path]] if path in kept else now[path]) for path, oid in before.items()}
 
 
-def _left_out(git: Git, absent: list[str], under: tuple[str, ...]) -> dict[str, bytes]:
-    """Of files that are not on disk, those that a sparse checkout leaves out on purpose: they are as the index has them."""
-    skipped = set(git.left_out(*under)) & set(absent) if absent else set()
-    if not skipped:
+def _left_out(git: Git, absent: list[str], under: tuple[str, ...]) -> dict[str, str]:
+    """Of files that are not on disk, those that a sparse checkout leaves out on purpose: they are as the index has them (git's names
+    of their content). Without one, a file that git shall overlook is gone like any other."""
+    if not absent or git.text("config", "--type=bool", "core.sparseCheckout", good=(0, 1)) != "true":
         return {}
-    oids = {entry.path: entry.oid for entry in git.index(*under) if entry.path in skipped and entry.mode.startswith("100")}
-    blobs = git.blobs(oids.values())
-    return {path: blobs[oid] for path, oid in oids.items()}
+    wanted = set(absent)
+    return {entry.path: entry.oid for entry in git.index(*under) if entry.path in wanted and entry.mode.startswith("100")}
 
 
 def _bytes_on_disk(root: Path, name: str) -> bytes | None:
