@@ -19,11 +19,12 @@ CHECKOUT = Path(__file__).parent.parent
 if Path(caskbook.__file__).parents[1] != CHECKOUT and "CASKBOOK_TEST_INSTALLED" not in os.environ:
     raise pytest.UsageError(f"the tests would test {Path(caskbook.__file__).parent} and not this checkout: pip install -e '.[test]' here first")
 
-if sys.dont_write_bytecode:  # else each of some hundred processes, and each worker, would compile all of it anew
+# Where bytecode is not written by a setting of the machine (`python -B` is a wish for this very run, and is kept), each of some hundred
+# processes, and each worker, would compile everything anew: so it goes into a folder of the tests' own. Workers inherit it.
+if os.environ.get("PYTHONDONTWRITEBYTECODE") and "-B" not in sys.orig_argv and "PYTEST_XDIST_WORKER" not in os.environ:
+    del os.environ["PYTHONDONTWRITEBYTECODE"]
+    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
     sys.dont_write_bytecode = False
-    sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
-    os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
-    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix
 
 # Under a third of what Hypothesis does by itself, so that the whole default run stays under a minute; slow-marked tests say their own number.
 settings.register_profile("usual", max_examples=30, deadline=None)

@@ -14,7 +14,7 @@ from caskbook.yaml.tree import Node, Path
 
 _QUOTED = re.compile(r"'(?:[^']|'')*'|\"[^\"]*\"")
 _FLOW_WORD = re.compile(r"'[^']*'|\"[^\"]*\"|[^,\[\]{}]*[^,\[\]{} ]")
-_FLOW_KEY = re.compile(r"([A-Za-z][A-Za-z0-9_-]*|'[^']*'|\"[^\"]*\"): +")
+_FLOW_KEY = re.compile(r"([A-Za-z][A-Za-z0-9_-]*(?: [A-Za-z0-9_-]+)*|'[^']*'|\"[^\"]*\"): +")
 _GAP = re.compile(r"[ ,]*")
 
 

@@ -21,7 +21,7 @@ _IN_ITEM = 4
 _MOST_LINES = 20_000
 _LONGEST_LINE = 40
 
-_KEY_WORD = r"(?:([A-Za-z][A-Za-z0-9_-]{0,60})|'([A-Za-z0-9_ -]{1,60})'|\"([A-Za-z0-9_ -]{1,60})\")"
+_KEY_WORD = r"(?:([A-Za-z][A-Za-z0-9_-]{0,60}(?: [A-Za-z0-9_-]{1,60}){0,4})|'([A-Za-z0-9_ -]{1,60})'|\"([A-Za-z0-9_ -]{1,60})\")"
 _KEY = re.compile(rf"( *)(- )?{_KEY_WORD}")
 _SINGLE = re.compile(r"'((?:[^']|'')*)'(?: +#.*)?")
 _DOUBLE = re.compile(r'"([^"\\]*)"(?: +#.*)?')
