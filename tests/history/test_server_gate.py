@@ -87,6 +87,17 @@ def test_a_cask_and_the_house_are_not_deleted(bench: Repo):
     assert "the book with it" in judged(bench) and "REFUSED" in judged(bench)
 
 
+def test_a_landed_head_is_not_changed_but_what_was_unknown_may_be_said(bench: Repo):
+    bench.write(BASE.replace("charred: 2011", "charred: 2011\nwood: sessile-oak"))
+    day = bench.commit("learnt")
+    bench.git("push", "-q", "origin", "main")
+    assert tip(bench) == day
+    bench.write(BASE.replace("charred: 2011", "charred: 2012\nwood: sessile-oak"))
+    bench.commit("head")
+    out = bench.git("push", "origin", "main", good=(1,))
+    assert "error landed-head-changed" in out and "`charred` was 2011 when it landed, is 2012" in out and tip(bench) == day
+
+
 def test_the_protected_branch_is_neither_forced_nor_deleted(bench: Repo):
     bench.write(BASE + NOTED)
     before = bench.commit("day")
