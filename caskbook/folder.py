@@ -21,5 +21,13 @@ def find_ledger(start: Path, given: str | None, from_environment: str | None) ->
     for folder in (start, *start.parents):
         for candidate in (folder, folder / "records"):
             if (candidate / HOUSE_FILE).is_file():
+                _refuse_two(candidate.parent if candidate.name == "records" else candidate)
                 return candidate
     raise CaskbookError(f"no ledger here or above: no {HOUSE_FILE}; make one with `caskbook init`, or name it with --records")
+
+
+def _refuse_two(folder: Path) -> None:
+    """CaskbookError where a folder and its records/ both hold a ledger: which one is meant must be said."""
+    one, other = folder / HOUSE_FILE, folder / "records" / HOUSE_FILE
+    if one.is_file() and other.is_file():
+        raise CaskbookError(f"two ledgers, {one} and {other}: name the one that is meant with --records")
