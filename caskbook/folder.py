@@ -21,6 +21,7 @@ def find_ledger(start: Path, given: str | None, from_environment: str | None) ->
     for folder in (start, *start.parents):
         for candidate in (folder, folder / "records"):
             if (candidate / HOUSE_FILE).is_file():
+                _refuse_two(candidate.parent if candidate.name == "records" else candidate)
                 return candidate
             odd = _odd_house(candidate / HOUSE_FILE)
             if odd:
@@ -33,3 +34,10 @@ def _odd_house(path: Path) -> str:
     if path.is_symlink():
         return f"{path}: a link that leads to no file; put the file itself in its place"
     return f"{path}: not an ordinary file; put the file itself in its place" if path.exists() else ""
+
+
+def _refuse_two(folder: Path) -> None:
+    """CaskbookError where a folder and its records/ both hold a ledger: which one is meant must be said."""
+    one, other = folder / HOUSE_FILE, folder / "records" / HOUSE_FILE
+    if one.is_file() and other.is_file():
+        raise CaskbookError(f"two ledgers, {one} and {other}: name the one that is meant with --records")

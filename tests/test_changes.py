@@ -89,9 +89,9 @@ def test_files_removed_renamed_added():
     assert new.kind == "added" and len(new.added) == 3 and append_only([new]) == []
 
 
-def test_head_changes_are_warnings_with_both_values():
+def test_head_changes_are_errors_with_both_values():
     (found,) = append_only([changed(BASE, BASE.replace("charred: 2011", "charred: 2012"))])
-    assert (found.code, found.severity, found.message) == ("landed-head-changed", "warning", "`charred` was 2011 when it landed, is 2012")
+    assert (found.code, found.severity, found.message) == ("landed-head-changed", "error", "`charred` was 2011 when it landed, is 2012")
     assert BASE.splitlines()[found.span.line - 1] == "charred: 2011"
     (gone,) = append_only([changed(BASE, BASE.replace("charred: 2011\n", ""))])
     assert gone.message == "`charred` was 2011 when it landed, is absent"

@@ -46,6 +46,8 @@ def _folder_in(git: Git, commit: str, records: str | None) -> str:
         if path.is_absolute() or ".." in path.parts:
             raise CaskbookError(f"--records {records}: in a bare repository it names a folder of the revision, as `records`")
         places = ("" if path == PurePosixPath() else f"{path}/",)
+    if records is None and all(git.entry(commit, place + HOUSE_FILE) is not None for place in places):
+        raise CaskbookError("two ledgers, house.yaml and records/house.yaml: name the one that is meant with --records")
     for place in places:
         if git.entry(commit, place + HOUSE_FILE) is not None:
             return place

@@ -18,11 +18,13 @@ from caskbook.finding import Finding, in_file_order
 from caskbook.git import Git
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
+from caskbook.rules.carried_between import carried_between
 from caskbook.rules.history import append_only_since
 from caskbook.shelf_at import RevisionShelf
 
 _HEADS = "refs/heads/"
 _BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
+_PLAIN = re.compile(r"(.*/)?casks/[^/]+/[^/]+\.yaml", re.DOTALL)
 _MOST = 20
 
 
@@ -126,8 +128,21 @@ def plain(line: str) -> str:
 
 
 def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
+    carried = _carried(git, old, new)
+    known: set[tuple[str, str]] = set()
     for under in books_between(git, old, new):
-        yield from in_file_order(_of_book(replace(git, under=under), old, new))
+        if any(one.code == "second-house" and one.path == f"{under}{HOUSE_FILE}" for one in carried):
+            continue  # it is refused as it is; what it says is nobody's book
+        found = in_file_order(_of_book(replace(git, under=under), old, new))
+        known |= {(one.code, one.path) for one in found}
+        yield from found
+    yield from (one for one in carried if (one.code, one.path) not in known)
+
+
+def _carried(git: Git, old: str, new: str) -> list[Finding]:
+    """Errors beside the casks of every book in a commit that an earlier one had not."""
+    places = [change.path for change in git.changes(old, new, renames=False) if not _PLAIN.fullmatch(change.path) or change.status != "M"]
+    return carried_between(git, old, new) if places else []
 
 
 def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:

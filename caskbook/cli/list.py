@@ -6,7 +6,16 @@ from collections.abc import Mapping, Sequence
 from contextlib import closing
 from typing import Any
 
-from caskbook.cli.common import index_answer, left_out, one_of, say_left_out, screen, type_word, write, write_text
+from caskbook.cli.common import (
+    index_answer,
+    left_out,
+    one_of,
+    say_left_out,
+    screen,
+    type_word,
+    write,
+    write_text,
+)
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 

@@ -20,6 +20,7 @@ from caskbook.git import Git, open_git
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.rules.brought import brought, place_of
+from caskbook.rules.carried_between import carried_between
 from caskbook.rules.history import append_only
 from caskbook.shelf_at import RevisionShelf, between
 
@@ -48,6 +49,10 @@ def main() -> int:
     """Check the ledgers of the repository in the current folder. 1: something stops the commit."""
     git = open_git(Path.cwd())
     sides, stopped = sides_of(git), 0
+    carried = _carried(git)
+    for line in told(carried):
+        say(line)
+    stopped += len(carried)
     for prefix in ledgers(git):
         found = check_index(git.top / prefix, sides)
         for line in told([*found.stops, *found.tells]):
@@ -57,6 +62,12 @@ def main() -> int:
     if stopped:
         say(f"caskbook: {how_many(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
     return int(stopped > 0)
+
+
+def _carried(git: Git) -> list[Finding]:
+    """Errors beside the casks that the index would bring; an index that is being merged has no tree yet."""
+    head = git.resolve("HEAD") if git.has_commits() else None
+    return carried_between(git, head, git.text("write-tree")) if head else []
 
 
 def _tell_clashes(found: Found, prefix: str) -> None:

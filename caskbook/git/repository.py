@@ -210,7 +210,7 @@ class Git:
 
     def tree(self, rev: str, *under: str) -> list[Entry]:
         """Files of a revision, only those below or at these paths; nothing else of the tree is opened."""
-        out = self.run("ls-tree", "-r", "-z", "--full-tree", rev, "--", *(path.rstrip("/") for path in under))
+        out = self.run("ls-tree", "-r", "-z", "--full-tree", rev, "--", *(path.rstrip("/") for path in under if all(under)))
         return [tree_entry(row) for row in rows_of(out)]
 
     def entry(self, rev: str, path: str) -> Entry | None:

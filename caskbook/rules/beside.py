@@ -37,6 +37,15 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, events: []}
 
+second-house: a second house.yaml in a folder above the ledger, up to the top of its work tree.
+
+Why: a command given there would answer from other casks than these, and nobody would see it.
+Wrong:
+    # ../house.yaml (above)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
 submodule-in-casks: another git repository among the casks.
 
 Why: its files are not in this book's history: a clone has none of them, and nobody reviews them.
@@ -90,6 +99,7 @@ from caskbook.how_many import how_many
 from caskbook.journal import FOLDER, foreign
 from caskbook.ledger import Folder, Shelf
 from caskbook.ledger_paths import plain_name
+from caskbook.rules.above import above_in_tree, above_on_disk
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
 from caskbook.stray import stray_finding
@@ -102,10 +112,12 @@ _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|
 def beside(shelf: Shelf) -> Iterator[Finding]:
     """Findings about what lies beside the casks of a ledger, or among them and is none."""
     if isinstance(shelf, RevisionShelf):
-        yield from shelf.odd
-        yield from _tracked(shelf.shown, shelf.prefix, shelf.tracked())
+        known = [*shelf.odd, *_tracked(shelf.shown, shelf.prefix, shelf.tracked())]
+        yield from known
+        yield from (one for one in above_in_tree(shelf.git, shelf.commit, shelf.prefix, shelf.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
     elif isinstance(shelf, Folder):
         yield from shelf.odd
+        yield from above_on_disk(shelf.root, shelf.shown)
         yield from _in_folder(shelf)
 
 

@@ -46,7 +46,7 @@ Right:
     - {id: e1000003, date: 2020-01-02, job: note, by: ab, note: last}
 
 landed-head-changed: a key of the head, which says what the cask is, holds another value than when it landed.
-Why: a head may be put right, but every count of the cask's life rests on it: a second pair of eyes should see it.
+Why: every count of the cask's life rests on it; a mistake is put right by `correct` beside it, and the written head stays.
 Wrong:
     # landed
     {cask: TH-004217, format: 1, type: barrel, charred: 2011, events: []}
@@ -114,6 +114,7 @@ Right:
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -127,12 +128,13 @@ CODES: dict[str, Severity] = {
     "landed-event-altered": "error",
     "landed-event-removed": "error",
     "landed-events-reordered": "error",
-    "landed-head-changed": "warning",
+    "landed-head-changed": "error",
     "landed-file-removed": "error",
     "landed-file-renamed": "error",
     "landed-file-unreadable": "error",
     "landed-layout-changed": "note",
 }
+_KEY = re.compile(r"[a-z_]+")
 _PUT_BACK = "put it back as it was, and put a mistake right by adding: caskbook void"
 
 
@@ -223,8 +225,15 @@ def _head(change: CaskChange) -> Iterator[Breach]:
         if field.old is ABSENT or (field.key == "cask" and change.kind == "renamed"):
             continue  # saying what was unknown before takes nothing away; a rename is told already
         span = change.new.document.span((field.key,) if field.new is not ABSENT else ("events",), key=field.new is ABSENT)
-        finding = _told(change, "landed-head-changed", span, _both(field), "put it back, and put it right by adding: caskbook enter correct")
+        finding = _told(change, "landed-head-changed", span, _both(field), _head_help(change, field))
         yield Breach(finding, ("head", change.old.name if change.old else change.name, field.key), field.old, field.new)
+
+
+def _head_help(change: CaskChange, field: FieldChange) -> str:
+    """What to do: `correct` says the right value beside the written head, of any key but the number and the format."""
+    if field.new is ABSENT or field.key in ("cask", "format") or not _KEY.fullmatch(field.key):
+        return "put it back as it was"
+    return f"put it back: caskbook enter correct {change.name} --{field.key.replace('_', '-')} VALUE --why …"
 
 
 def look_alike(gone: EventChange, added: Iterable[EventChange]) -> EventChange | None:

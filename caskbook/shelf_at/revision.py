@@ -64,7 +64,9 @@ class RevisionShelf:
     def tracked(self) -> list[str]:
         """Files there of the folders that this program keeps for itself."""
         start = len(self.prefix)
-        return [entry.path[start:] for entry in self.git.tree(self.commit, *(f"{self.prefix}{folder}" for folder in OWN_FOLDERS))]
+        names = self.git.run("ls-tree", "-z", "--name-only", "--full-tree", f"{self.commit}:{self.prefix}" if self.prefix else self.commit)
+        own = [name for name in names.decode("utf-8", "surrogateescape").split("\0") if name.casefold() in OWN_FOLDERS]
+        return [entry.path[start:] for entry in self.git.tree(self.commit, *(f"{self.prefix}{name}" for name in own))] if own else []
 
     @cached_property
     def _places(self) -> dict[str, int]:

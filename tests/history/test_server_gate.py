@@ -87,6 +87,40 @@ def test_a_cask_and_the_house_are_not_deleted(bench: Repo):
     assert "the book with it" in judged(bench) and "REFUSED" in judged(bench)
 
 
+def test_a_landed_head_is_not_changed_but_what_was_unknown_may_be_said(bench: Repo):
+    bench.write(BASE.replace("charred: 2011", "charred: 2011\nwood: sessile-oak"))
+    day = bench.commit("learnt")
+    bench.git("push", "-q", "origin", "main")
+    assert tip(bench) == day
+    bench.write(BASE.replace("charred: 2011", "charred: 2012\nwood: sessile-oak"))
+    bench.commit("head")
+    out = bench.git("push", "origin", "main", good=(1,))
+    assert "error landed-head-changed" in out and "`charred` was 2011 when it landed, is 2012" in out and tip(bench) == day
+
+
+@pytest.mark.parametrize(
+    ("add", "told"),
+    [
+        ("cp records/house.yaml house.yaml", "house.yaml:1:1: error second-house"),
+        ("mkdir records/.pending && echo x > records/.pending/journal.json", "error pending-in-git"),
+        ("mkdir records/.CaskBook && echo x > records/.CaskBook/index.sqlite", "error index-in-git"),
+        ("ln -s /tmp records/.caskbook", "error index-in-git"),
+        ("mkdir -p records/objects records/refs && echo x | tee records/HEAD records/objects/x records/refs/x", "records/HEAD:1:1: error bare-repository"),
+        ("mkdir -p objects refs && echo x | tee HEAD objects/x refs/x", "HEAD:1:1: error bare-repository"),
+        ("ln -s TH-004217.yaml records/casks/TH-004/TH-004219.yaml", "error symbolic-link"),
+        ("git update-index --add --cacheinfo 160000,$(git rev-parse HEAD),records/casks/TH-011", "error submodule-in-casks"),
+    ],
+)
+def test_what_is_carried_in_beside_the_casks_is_refused(bench: Repo, add: str, told: str):
+    subprocess.run(["sh", "-c", add], cwd=bench.top, check=True, stdout=subprocess.DEVNULL)
+    subprocess.run(["sh", "-c", "git add -f . ':!records/casks/TH-011'; tree=$(git write-tree); git update-ref HEAD $(git commit-tree -p HEAD -m carried $tree)"], cwd=bench.top, check=True)
+    out = judged(bench)
+    assert told in out and out.endswith("REFUSED")
+    assert out.count(" error ") == 1, "told once"
+    out = bench.git("push", "origin", "main", good=(1,)) if "second-house" in told else told
+    assert told in out
+
+
 def test_the_protected_branch_is_neither_forced_nor_deleted(bench: Repo):
     bench.write(BASE + NOTED)
     before = bench.commit("day")

@@ -33,7 +33,7 @@ PRELUDE = {
     "opened": "job: open, by: ab, heads: [A, B]",
     "filled": "job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true",
 }
-_HEADER = re.compile(r"# (house\.yaml|HEAD|\.\w+/\S+|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out)\))?")
+_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+/\S+|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above)\))?")
 _STEP = re.compile(r"(received|examined|opened|filled) (\d{4}-\d\d-\d\d)")
 
 
@@ -110,6 +110,10 @@ class Guarded(Folder):
 
 
 def ledger_of(files: Files, root: Path) -> Ledger:
+    if "above" in files.by_git.values():
+        (root / "house.yaml").write_text("name: another\n")
+        root = root / "records"
+        root.mkdir()
     for name, data in files.texts.items():
         path = root / name.replace(r"\xff", "\udcff")
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -132,6 +136,8 @@ def carry_in(root: Path, name: str, what: str) -> None:
         quiet = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"}
         subprocess.run(["git", *words], cwd=root, check=True, capture_output=True, env=os.environ | quiet)
 
+    if what == "above":
+        return
     if what == "bare":
         (root / "HEAD").write_text("ref: refs/heads/main\n")
         (root / "objects").mkdir()
