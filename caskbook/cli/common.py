@@ -12,11 +12,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from caskbook import outcome
-from caskbook.cli.carried_in import begin_carried, left_out_line, no_state
+from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.folder import find_ledger
-from caskbook.how_many import how_many
 from caskbook.journal import FOLDER, unfinished
 from caskbook.pending import read_through
 
@@ -85,13 +84,6 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
         _let_go(glanced)
         return Book(ledger, root, today, day, now, files_alone=True)
     return Book(ledger, root, today, day, now, known_joins, glanced)
-
-
-def say_left_out(root: Path, at: str | None) -> None:
-    """Say how many casks a sparse checkout leaves out of a list of the work tree."""
-    line = left_out_line(root) if not at else ""
-    if line:
-        say(line)
 
 
 def _say_all(odd: str, lines: list[str]) -> None:
@@ -194,12 +186,6 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     if found.wrong:
         _warn_of_settings(found.shown, found.wrong)
     return found
-
-
-def left_out(answer: Answer) -> None:
-    """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
-    if answer.unreadable:
-        say(f"{how_many(len(answer.unreadable), 'file')} left out: caskbook check")
 
 
 def screen() -> Output:

@@ -48,12 +48,15 @@ class Sides:
 def main() -> int:
     """Check the ledgers of the repository in the current folder. 1: something stops the commit."""
     git = open_git(Path.cwd())
+    if not git.has_commits():
+        return 0  # nothing has landed: the first commit brings the book as it is
     sides, stopped = sides_of(git), 0
     carried = _carried(git)
     for line in told(carried):
         say(line)
     stopped += len(carried)
-    for prefix in ledgers(git):
+    unjudged = any(finding.code == "bare-repository" for finding in carried)
+    for prefix in () if unjudged else ledgers(git):
         found = check_index(git.top / prefix, sides)
         for line in told([*found.stops, *found.tells]):
             say(line)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from contextlib import closing
 from itertools import islice
 
-from caskbook.cli.common import index_answer, left_out, one_of, say, say_left_out, screen, write, write_text
+from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
+from caskbook.cli.remarks import left_out, say_left_out
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 

@@ -7,7 +7,8 @@ import json
 from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
-from caskbook.cli.common import Book, one_of, open_book, say, say_left_out, screen, write, write_text
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
+from caskbook.cli.remarks import say_left_out
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger
 from caskbook.life import Life

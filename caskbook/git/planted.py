@@ -5,6 +5,12 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
+from caskbook.finding import CaskbookError
+
+
+class PlantedRepository(CaskbookError):
+    """A bare repository lies among the files, so nothing can be told of the book's history."""
+
 
 def bare_repository(folder: Path) -> Path | None:
     """The folder, at this one or above it, that git would take for a bare repository before it finds the work tree's own.

@@ -35,7 +35,7 @@ from caskbook.schema import cask_schema
 SMALL = Demo(300, 5, UNTIL)
 LARGE = Demo(3000, 1, UNTIL)
 HONEST = {"emptied-unaccounted", "fill-while-unproved", "test-over-house-limit"}
-SELDOM = {"toast", "season", "sulphur", "same-as", "raise", "knock-down", "rack-in", "rack-out", "moved", "missing", "found", "void", "top", "swap-heads"}
+SELDOM = {"toast", "season", "sulphur", "same-as", "raise", "knock-down", "rack-in", "rack-out", "moved", "missing", "found", "void", "top", "swap-heads", "correct"}
 
 
 @cache

@@ -192,8 +192,8 @@ def test_a_push_without_a_book_is_none_of_its_business(bench: Repo):
     assert "caskbook" not in bench.git("push", "origin", "main")
 
 
-def test_a_ledger_at_the_top_and_two_of_them(bench: Repo):
-    second = Repo(bench.top, "")
+def test_a_second_ledger_beside_the_first(bench: Repo):
+    second = Repo(bench.top, "other")
     second.house()
     second.write(cask(RECEIVED, cask_id="TX-000001"), "TX-000001")
     bench.commit("a second book")
@@ -202,7 +202,7 @@ def test_a_ledger_at_the_top_and_two_of_them(bench: Repo):
     second.write(cask(RECEIVED, cask_id="TX-000001").replace("verdict: accept", "verdict: hold"), "TX-000001")
     bench.commit("altered")
     out = judged(bench)
-    assert out.startswith("casks/TX-000/TX-000001.yaml") and "landed-event-altered" in out and "REFUSED" in out
+    assert out.startswith("other/casks/TX-000/TX-000001.yaml") and "landed-event-altered" in out and "REFUSED" in out
 
 
 def test_without_its_program_the_gate_is_shut(bench: Repo):

@@ -1,0 +1,26 @@
+"""What a list leaves out, said beside it in a line."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.cli.carried_in import left_out_line
+from caskbook.cli.common import say
+from caskbook.how_many import how_many
+
+if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
+
+
+def say_left_out(root: Path, at: str | None) -> None:
+    """Say how many casks a sparse checkout leaves out of a list of the work tree."""
+    line = left_out_line(root) if not at else ""
+    if line:
+        say(line)
+
+
+def left_out(answer: Answer) -> None:
+    """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
+    if answer.unreadable:
+        say(f"{how_many(len(answer.unreadable), 'file')} left out: caskbook check")
