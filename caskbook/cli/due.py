@@ -15,12 +15,12 @@ from caskbook.cli.common import (
     one_of,
     open_book,
     say,
-    say_left_out,
     screen,
     type_word,
     write,
     write_text,
 )
+from caskbook.cli.remarks import say_left_out
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:

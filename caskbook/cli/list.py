@@ -8,14 +8,13 @@ from typing import Any
 
 from caskbook.cli.common import (
     index_answer,
-    left_out,
     one_of,
-    say_left_out,
     screen,
     type_word,
     write,
     write_text,
 )
+from caskbook.cli.remarks import left_out, say_left_out
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 

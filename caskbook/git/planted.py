@@ -8,7 +8,7 @@ from pathlib import Path
 from caskbook.finding import CaskbookError
 
 
-class PlantedRepository(CaskbookError):
+class PlantedRepositoryError(CaskbookError):
     """A bare repository lies among the files, so nothing can be told of the book's history."""
 
 

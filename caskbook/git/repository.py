@@ -14,7 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
-from caskbook.git.planted import PlantedRepository, bare_repository, named_repository
+from caskbook.git.planted import PlantedRepositoryError, bare_repository, named_repository
 from caskbook.git.rows import (
     Change,
     Commit,
@@ -103,7 +103,7 @@ class Git:
 
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
         if not self.named and (planted := bare_repository(self.folder)) is not None:
-            raise PlantedRepository(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
+            raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
