@@ -9,15 +9,13 @@ import sys
 import tempfile
 from pathlib import Path
 
+import laws
 import pytest
 from hypothesis import settings
 
 import caskbook
 
-CHECKOUT = Path(__file__).parent.parent
-
-if Path(caskbook.__file__).parents[1] != CHECKOUT and "CASKBOOK_TEST_INSTALLED" not in os.environ:
-    raise pytest.UsageError(f"the tests would test {Path(caskbook.__file__).parent} and not this checkout: pip install -e '.[test]' here first")
+CHECKOUT = Path(__file__).resolve().parents[1]
 
 # Where bytecode is not written by a setting of the machine (`python -B` is a wish for this very run, and is kept), each of some hundred
 # processes, and each worker, would compile everything anew: so it goes into a folder of the tests' own. Workers inherit it.
@@ -26,9 +24,17 @@ if os.environ.get("PYTHONDONTWRITEBYTECODE") and "-B" not in sys.orig_argv and "
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
     sys.dont_write_bytecode = False
 
-# Under a third of what Hypothesis does by itself, so that the whole default run stays under a minute; slow-marked tests say their own number.
-settings.register_profile("usual", max_examples=30, deadline=None)
+# A tenth of what Hypothesis does by itself, so that the whole default run stays under a minute; `-m slow` tries every law in full.
+settings.register_profile("usual", max_examples=10, deadline=None)
+settings.register_profile("full", max_examples=100, deadline=None)
 settings.load_profile("usual")
+
+# Tests make and remove some ten thousand small files: in memory where that is roomy and programs may be run from it, as hooks are.
+MEMORY = Path("/dev/shm")
+if "TMPDIR" not in os.environ and MEMORY.is_dir() and os.access(MEMORY, os.W_OK):
+    about = os.statvfs(MEMORY)
+    if about.f_bavail * about.f_frsize > 2**30 and not about.f_flag & os.ST_NOEXEC:
+        os.environ["TMPDIR"] = tempfile.tempdir = str(MEMORY)
 
 os.environ["CASKBOOK_STATE"] = tempfile.mkdtemp(prefix="caskbook-state-")
 atexit.register(shutil.rmtree, os.environ["CASKBOOK_STATE"], ignore_errors=True)
@@ -37,3 +43,21 @@ os.environ.pop("CI", None)  # where it is set, `check` works without an index
 
 def pytest_addoption(parser: pytest.Parser) -> None:
     parser.addoption("--golden", action="store_true", default=False, help="write the golden files anew instead of comparing; then read the diff")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    package = Path(caskbook.__file__).resolve().parent
+    if package.parent != CHECKOUT and "CASKBOOK_TEST_INSTALLED" not in os.environ:
+        raise pytest.UsageError(f"these tests would try the copy in {package} and not this checkout: pip install -e '.[test]' (CASKBOOK_TEST_INSTALLED=1 where that is meant)")
+    expression = config.getoption("markexpr")
+    laws.full = "slow" in expression and "not slow" not in expression
+    if laws.full:
+        settings.load_profile("full")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Laws that Hypothesis tries belong to the slow tests as well, with all their examples."""
+    for item in items if laws.full else []:
+        if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
+            item.add_marker("slow")

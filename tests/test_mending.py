@@ -9,6 +9,7 @@ import pytest
 from casks import HOUSE, cask_data, ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.cask import read_cask
 from caskbook.jobs import JOBS
@@ -31,7 +32,7 @@ def odd_events(draw: st.DrawFn) -> dict[str, Any]:
     return {"date": date(2020, 1, 5), **event, "job": job}
 
 
-@settings(max_examples=400, deadline=None)
+@settings(max_examples=many(400), deadline=None)
 @given(st.lists(odd_events(), min_size=1, max_size=4))
 def test_any_odd_entries_are_read_and_lived(events: list[dict[str, Any]]) -> None:
     cask, faults = read_cask(cask_data(ev("2020-01-01", "receive", verdict="accept"), *events))

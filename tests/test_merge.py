@@ -11,6 +11,7 @@ from history.histories import histories, kept, machines
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HEAD, HOUSE, RECEIVED, TESTED, cask, event
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.changes import compare
 from caskbook.document import read_document
@@ -204,7 +205,7 @@ def test_dated_settings_are_united_by_their_day():
 
 
 @given(histories())
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=many(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_cutting_by_lines_gives_what_a_full_reading_gives(text: str):
     try:
         quick = cut(text)
@@ -250,7 +251,7 @@ def only_true_conflicts(united: bytes, sides: list[str]) -> None:
 
 
 @given(machines(most=2), st.data())
-@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=many(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_side_that_altered_history_ends_in_markers_or_a_finding(given_sides: tuple[str, list[str]], data: st.DataObject):
     """Whatever is done to an event that landed, the merge shows it, or the comparison with what landed does."""
     base, (ours, theirs) = given_sides
@@ -278,7 +279,7 @@ def test_a_side_that_altered_history_ends_in_markers_or_a_finding(given_sides: t
 
 
 @given(machines(most=3))
-@settings(max_examples=100, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=many(100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_machines_meet_in_every_order_with_the_same_bytes(given_sides: tuple[str, list[str]]):
     laws(*given_sides)
 
@@ -325,7 +326,7 @@ def never_silent(base: str, ours: str, theirs: str) -> None:
 
 
 @given(histories(), histories(), histories())
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@settings(max_examples=many(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_hand_made_files_are_merged_or_shown_and_never_crash(base: str, ours: str, theirs: str):
     never_silent(base, ours, theirs)
 
@@ -338,7 +339,7 @@ def test_hand_made_files_at_length(base: str, ours: str, theirs: str):
 
 
 @given(st.binary(max_size=60), st.binary(max_size=60), st.binary(max_size=60), st.sampled_from(["x.yaml", "house.yaml"]))
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=many(200), deadline=None)
 def test_any_bytes_are_merged_or_shown(base: bytes, ours: bytes, theirs: bytes, path: str):
     found = merge(base, ours, theirs, path=path)
     assert isinstance(found.data, bytes)

@@ -159,7 +159,7 @@ def test_an_amount_that_nobody_can_read_makes_the_loss_unknown() -> None:
 # Through the command line, with an index and without
 
 
-def _book(folder: Path) -> Path:
+def _book(folder: Path, every: int) -> Path:
     root = folder / "book"
     (root / "casks" / "TH-001").mkdir(parents=True)
     (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n  - {initials: kd}\n")
@@ -167,7 +167,7 @@ def _book(folder: Path) -> Path:
     for job in WHOLE:
         for field, wrong, events in spoilt(job):
             number += 1
-            if number % 40 == 3 or (field == "date" and wrong is MISSING):
+            if number % every == 3 or (field == "date" and wrong is MISSING):
                 _write(root / "casks" / "TH-001" / f"TH-00{number:04d}.yaml", f"TH-00{number:04d}", events)
     return root
 
@@ -191,8 +191,9 @@ def _answers(root: Path) -> Iterator[tuple[tuple[str, ...], str]]:
         yield asked, done.stdout
 
 
-def test_no_command_shows_it_with_an_index_or_without(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    root = _book(tmp_path)
+@pytest.mark.parametrize("every", [100, pytest.param(40, marks=pytest.mark.slow)])
+def test_no_command_shows_it_with_an_index_or_without(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, every: int) -> None:
+    root = _book(tmp_path, every)
     with_index = dict(_answers(root))
     monkeypatch.setenv("CASKBOOK_INDEX", "off")
     without = dict(_answers(root))

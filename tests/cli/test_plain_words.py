@@ -8,6 +8,7 @@ import pytest
 import typer.main
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.cli import app, commands, due, list, plain_words, show
 
@@ -38,7 +39,7 @@ def words_of(name: str) -> st.SearchStrategy[Any]:
     return st.lists(word, max_size=5).map(lambda parts: [name, *(one for part in parts for one in part)])
 
 
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=many(150), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.sampled_from(sorted(COMMANDS)).flatmap(words_of))
 def test_plain_words_come_to_what_typer_reads(monkeypatch: pytest.MonkeyPatch, words: Any):
     calls: Any = []

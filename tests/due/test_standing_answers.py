@@ -9,6 +9,7 @@ import pytest
 from casks import HOUSE, cask_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.cask import Cask
 from caskbook.due import Verdict, changes_on, judge
@@ -142,7 +143,7 @@ def stands(cask: Cask, house: House, day: date, offset: int) -> None:
 
 
 @given(histories(), st.integers(1, 4000))
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=many(120), deadline=None)
 def test_an_answer_stands_until_the_day_it_names(history: tuple[Cask, House, date], offset: int) -> None:
     stands(*history, offset)
 

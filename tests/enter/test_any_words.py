@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.enter.request import all_jobs
 from enter.shop import CASK, Shop
@@ -18,7 +19,7 @@ WORDS = st.one_of(
 )  # fmt: skip
 
 
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=many(80), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.one_of(st.lists(WORDS, max_size=9), st.builds(lambda job, rest: [job, CASK, *rest], st.sampled_from(all_jobs()), st.lists(WORDS, max_size=8))))
 @example(["test", CASK, "--psi", "9" * 400, "--result", "pass"])
 @example(["examine", CASK, "sound", "--findings", "[" * 2000])

@@ -106,8 +106,12 @@ def test_capacity_is_the_integral_of_its_profile(shape: str) -> None:
     assert capacity_l(cask) == pytest.approx(volume / 1e6, rel=1e-12)
 
 
-@pytest.mark.parametrize("shape", SHAPES)
-@pytest.mark.parametrize("ratio", [0.2, 0.5, 0.85, 0.999, 1.0])
+RATIOS = (0.2, 0.5, 0.85, 0.999, 1.0)
+FINE = [(shape, ratio) for shape in SHAPES for ratio in RATIOS]
+USUAL = {(shape, RATIOS[n]) for n, shape in enumerate(SHAPES)} | {("spheroid", 0.85), ("cone", 1.0)}  # each shape, each ratio
+
+
+@pytest.mark.parametrize(("shape", "ratio"), [one if one in USUAL else pytest.param(*one, marks=pytest.mark.slow) for one in FINE])
 def test_lying_ullage_to_a_millionth_against_a_fine_sum(shape: str, ratio: float) -> None:
     """Slices of the circle summed by the midpoint rule over 20 000 of them, at dips around where the head is reached."""
     cask = Dimensions(660, 660 * ratio, 840, shape)  # type: ignore[arg-type]

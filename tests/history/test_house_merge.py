@@ -6,6 +6,7 @@ from typing import Any
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.house_file import read_house
 from caskbook.merge import merge
@@ -35,7 +36,7 @@ def sides(draw: st.DrawFn) -> tuple[dict[str, str], list[str]]:
 
 
 @given(sides(), sides())
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=many(60), deadline=None)
 def test_settings_of_two_sides(ours: tuple[dict[str, str], list[str]], theirs: tuple[dict[str, str], list[str]]):
     base, one, other = written(BASE, ["ab"]), written(*ours), written(*theirs)
     found = merge(base.encode(), one.encode(), other.encode(), path="house.yaml")

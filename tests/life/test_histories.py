@@ -10,6 +10,7 @@ import pytest
 from casks import HOUSE, cask_data
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.cask import read_cask
 from caskbook.due import judge
@@ -133,7 +134,7 @@ def told(events: list[dict[str, Any]], day: date) -> tuple[list[str], Facts]:
     return [fault.code for fault in life.faults if fault.severity == "error"], facts_of(life)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=many(150), deadline=None)
 @given(legal_histories())
 def test_a_legal_history_has_no_impossible_entry_and_no_illegal_figure(events: list[dict[str, Any]]) -> None:
     last = events[-1]["date"]
@@ -146,7 +147,7 @@ def test_a_legal_history_has_no_impossible_entry_and_no_illegal_figure(events: l
     assert (facts.fitness is None) == (facts.contents != "empty")
 
 
-@settings(max_examples=60, deadline=None)
+@settings(max_examples=many(60), deadline=None)
 @given(legal_histories())
 def test_one_by_one_or_at_once_it_is_the_same_life(events: list[dict[str, Any]]) -> None:
     """On every day: the life read from the whole file equals that of a file holding only what was done by then."""
@@ -157,7 +158,7 @@ def test_one_by_one_or_at_once_it_is_the_same_life(events: list[dict[str, Any]])
         assert told(list(reversed(by_then)), day)[1] == told(by_then, day)[1]
 
 
-@settings(max_examples=100, deadline=None)
+@settings(max_examples=many(100), deadline=None)
 @given(legal_histories(), st.data())
 def test_an_impossible_entry_is_always_found(events: list[dict[str, Any]], data: st.DataObject) -> None:
     """One entry put in that the model says nobody could have done."""
@@ -197,7 +198,7 @@ def life_at_end(events: list[dict[str, Any]], house: House) -> Life:
 
 
 @pytest.mark.parametrize("needs", ["examine", "test"])
-@settings(max_examples=100)
+@settings(max_examples=many(100))
 @given(events=legal_histories())
 def test_ready_and_retest_due_never_meet(needs: str, events: list[dict[str, Any]]) -> None:
     house = House({**HOUSE.raw, "fill_needs": needs})
@@ -208,7 +209,7 @@ def test_ready_and_retest_due_never_meet(needs: str, events: list[dict[str, Any]
         assert words["retest"] not in ("due", "blocked"), words
 
 
-@settings(max_examples=100)
+@settings(max_examples=many(100))
 @given(legal_histories())
 def test_an_empty_cask_that_is_not_ready_has_a_line(events: list[dict[str, Any]]) -> None:
     life = life_at_end(events, HOUSE)

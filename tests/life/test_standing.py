@@ -8,6 +8,7 @@ import pytest
 from casks import cask_of, ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.standing import Corrections, corrections
 
@@ -109,7 +110,7 @@ def test_three_thousand_voids_of_voids_are_read() -> None:
     assert A in kept and len(kept) == 1501
 
 
-@settings(max_examples=200, deadline=None)
+@settings(max_examples=many(200), deadline=None)
 @given(st.lists(st.tuples(st.sampled_from(["void", "replace", "note"]), st.integers(0, 7)), max_size=8))
 def test_any_tangle_is_resolved_and_a_killer_always_stands(shapes: list[tuple[str, int]]) -> None:
     names = [f"e{n:07d}" for n in range(8)]

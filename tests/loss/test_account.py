@@ -12,6 +12,7 @@ import pytest
 from casks import ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.house import House
 from caskbook.loss import PeerTable
@@ -29,7 +30,7 @@ def history(litres: list[float]) -> list[dict[str, object]]:
     return [filled(litres=199.9, abv=63.7), *(gauged(f"{2016 + n}-01-01", amount, 61.3) for n, amount in enumerate(sorted(litres, reverse=True)))]
 
 
-@settings(max_examples=40)
+@settings(max_examples=many(40))
 @given(st.lists(TENTHS, min_size=1, max_size=6), st.lists(TENTHS, min_size=1, max_size=6), st.sampled_from([[], ["lpa-down-0.01"], ["strength-down-0.1", "lpa-down-0.01"]]))
 def test_sums_of_what_is_shown(one: list[float], other: list[float], rules: list[str]) -> None:
     house = House({**NO_WOOD.raw, "rounding": rules})

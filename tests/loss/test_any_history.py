@@ -11,6 +11,7 @@ import pytest
 from casks import HOUSE, cask_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.due import judge
 from caskbook.life import Life, live
@@ -79,7 +80,7 @@ def holds(history: list[tuple[dict[str, Any], int]]) -> None:
     judge(life, facts_of(life), peers=PEERS)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=many(40), deadline=None)
 @given(HISTORIES)
 def test_any_history(history: list[tuple[dict[str, Any], int]]) -> None:
     holds(history)

@@ -6,6 +6,7 @@ import pytest
 from casks import cask_of, ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 
 from caskbook.loss.readings import readings
 from caskbook.loss.slips import likely_slips
@@ -95,7 +96,7 @@ def test_other_readings_in_order() -> None:
     assert [one.value for one in readings("temp_c", 58.0)] == [14.44, 5.8, 580.0, 85.0, -58.0]
 
 
-@settings(max_examples=60)
+@settings(max_examples=many(60))
 @given(
     st.fixed_dictionaries(
         {"abv": st.floats(0, 100)},

@@ -9,6 +9,7 @@ from typing import Any
 from casks import ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 from rich.cells import cell_len
 
 from caskbook.life.facts import facts_of
@@ -37,7 +38,7 @@ JOBS: list[tuple[str, dict[str, Any]]] = [
 EVENTS = st.lists(st.tuples(st.sampled_from(JOBS), st.integers(0, 900)), max_size=25)
 
 
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=many(150), deadline=None)
 @given(EVENTS, st.booleans(), st.integers(40, 110))
 def test_it_is_drawn(events: list[tuple[tuple[str, dict[str, Any]], int]], counted: bool, width: int) -> None:
     day, told = date(2004, 2, 29), []

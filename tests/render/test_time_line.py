@@ -8,6 +8,7 @@ import pytest
 from casks import ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 from rich.cells import cell_len
 
 from caskbook.life import Life
@@ -59,7 +60,7 @@ def many_fills(count: int, each: int) -> Life:
     return life_of(*events)
 
 
-@settings(max_examples=40, deadline=None)
+@settings(max_examples=many(40), deadline=None)
 @given(st.integers(0, 60), st.integers(1, 90), st.integers(36, 120))
 def test_any_life_keeps_to_its_width(count: int, each: int, width: int) -> None:
     life = many_fills(count, each)

@@ -62,7 +62,7 @@ def test_there_are_enough_codes_and_each_is_told_in_full() -> None:
 
 
 @pytest.mark.parametrize("code", CODES)
-def test_wrong_gives_exactly_the_code(code: str, tmp_path: Path) -> None:
+def test_wrong_gives_exactly_the_code_and_its_golden_output(code: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
     one = EXPLANATIONS[code]
     report = check_example(one.wrong, tmp_path)
     found = [finding.code for finding in report.findings]
@@ -71,18 +71,6 @@ def test_wrong_gives_exactly_the_code(code: str, tmp_path: Path) -> None:
     mine = next(finding for finding in report.findings if finding.code == code)
     assert mine.severity == one.severity
     assert len(mine.message) <= 80 and "\n" not in mine.message, len(mine.message)
-
-
-@pytest.mark.parametrize("code", CODES)
-def test_right_gives_nothing(code: str, tmp_path: Path) -> None:
-    one = EXPLANATIONS[code]
-    assert [f for f in check_example(one.right, tmp_path).findings if f.code not in one.also] == []
-
-
-@pytest.mark.parametrize("code", CODES)
-def test_golden_output(code: str, tmp_path: Path, request: pytest.FixtureRequest) -> None:
-    one = EXPLANATIONS[code]
-    report = check_example(one.wrong, tmp_path)
     texts = {f"records/{name}": data for name, data in files_of(one.wrong).texts.items()}
     shown = findings_text(report.findings, report.casks, texts.get, notes=True)
     assert all(line.isprintable() for line in shown.splitlines())
@@ -91,6 +79,12 @@ def test_golden_output(code: str, tmp_path: Path, request: pytest.FixtureRequest
         golden.parent.mkdir(exist_ok=True)
         golden.write_text(shown, encoding="utf-8")
     assert golden.read_text(encoding="utf-8") == shown
+
+
+@pytest.mark.parametrize("code", CODES)
+def test_right_gives_nothing(code: str, tmp_path: Path) -> None:
+    one = EXPLANATIONS[code]
+    assert [f for f in check_example(one.right, tmp_path).findings if f.code not in one.also] == []
 
 
 def test_no_golden_file_without_its_code() -> None:

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from laws import many
 from ugly import GOOD, LAYOUTS, SHAPES, WORDS, same, ugly_files
 
 from caskbook.record import read_record
@@ -171,7 +172,7 @@ _ANY = st.one_of(
 
 
 @given(_ANY)
-@settings(max_examples=300, deadline=None)
+@settings(max_examples=many(300), deadline=None)
 def test_the_two_readers_never_differ(data: bytes) -> None:
     agrees(data)
 
@@ -191,7 +192,7 @@ def test_all_of_unicode_is_read_alike() -> None:
 
 
 @given(_BENT)
-@settings(max_examples=150, deadline=None)
+@settings(max_examples=many(150), deadline=None)
 def test_a_record_is_the_same_read_fast_or_slow(data: bytes) -> None:
     one, other = read_record("casks/TH-004/TH-004217.yaml", data), read_record("casks/TH-004/TH-004217.yaml", data, fast=False)
     assert (one.name, one.path, one.cask, one.findings, one.unread) == (other.name, other.path, other.cask, other.findings, other.unread)
