@@ -5,22 +5,17 @@ from __future__ import annotations
 import gc
 import os
 import sys
-from types import ModuleType
 
 from caskbook import outcome
-
-# Starting makes many objects that all stay. Looking through them for cycles after every 700 new ones, as is usual, takes a
-# fifth of a short command; what works on the whole book switches the collector off by itself.
-_NEW_OBJECTS_TO_COLLECT = 200_000
+from caskbook.quick_start import quick_start
 
 
 def main() -> None:
     """Run the command in sys.argv and exit: 0 well, 1 found something, 2 could not run or not print, 130 interrupted, 143 terminated."""
-    gc.set_threshold(_NEW_OBJECTS_TO_COLLECT)
+    quick_start()
     _whole_streams()
     try:
         outcome.listen()
-        _without_plugins()
         from caskbook.cli.app import run
 
         code = run(sys.argv[1:])
@@ -50,18 +45,6 @@ def _whole_streams() -> None:
             setattr(sys, name, open(number, "r" if name == "stdin" else "w", encoding="utf-8", closefd=False))  # noqa: SIM115
     if getattr(sys.stdout, "errors", "") == "strict":
         sys.stdout.reconfigure(errors="replace")  # type: ignore[union-attr]
-
-
-def _without_plugins() -> None:
-    """Keep pydantic from looking for plugins among all installed packages: a command has no use for any.
-
-    Its own switch only keeps it from looking; the library to look with, which takes a tenth of a short command to load, it loads
-    all the same, from a module that has but this one function to offer. Where it has no such module, nothing is changed.
-    """
-    os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")
-    loader = ModuleType("pydantic.plugin._loader")
-    loader.__dict__["get_plugins"] = tuple
-    sys.modules.setdefault(loader.__name__, loader)
 
 
 if __name__ == "__main__":

@@ -22,6 +22,7 @@ FLOORS: dict[str, float] = {
     "caskbook.gauging": 0,
     "caskbook.how_many": 0,
     "caskbook.outcome": 0,
+    "caskbook.quick_start": 0,
     "caskbook.words": 0,
     "caskbook.units": 0.2,
     "caskbook.folder": 0.5,

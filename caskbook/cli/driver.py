@@ -9,6 +9,7 @@ from pathlib import Path
 from caskbook.cli.driver_words import told
 from caskbook.merge.lines import Merged
 from caskbook.merge.whole import merge
+from caskbook.quick_start import quick_start
 
 OUTCOME = ".merged"
 """Behind the name of our file: where the result stands, whole or not at all. That it is there proves that the merge was done."""
@@ -18,6 +19,7 @@ _MARKER = b"<<<<<<<"
 
 def main(arguments: list[str]) -> int:
     """The driver as git calls it: base, ours, theirs, size of the markers, path in the repository, where to merge ahead."""
+    quick_start()
     try:
         base, ours, theirs, size, path, *store = arguments
         code = merge_files(base, ours, theirs, path, int(size))

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import sys
 
+from caskbook.quick_start import quick_start
+
 _PASSES = {
     "pre-commit": "the casks of this commit are not checked",
     "pre-merge-commit": "the casks of this merge are not checked",
@@ -14,6 +16,7 @@ _REFUSES = "what cannot be judged is not taken"
 
 def main(hook: str, arguments: list[str]) -> int:
     """Run the check that belongs to one of git's hooks; its exit code."""
+    quick_start()
     try:
         return _run(hook, arguments)
     except KeyboardInterrupt:
