@@ -99,7 +99,8 @@ def room(name: str) -> str:
     return max(fits, key=len)
 
 
-def imports(name: str) -> set[str]:
+@cache
+def imports(name: str) -> frozenset[str]:
     """Modules of the package that a module imports, inside functions and for types only as well."""
     found: set[str] = set()
     for node in ast.walk(modules()[name]):
@@ -109,7 +110,7 @@ def imports(name: str) -> set[str]:
             for alias in node.names:
                 inner = f"{node.module}.{alias.name}"
                 found.add(inner if inner in modules() else node.module)
-    return {module for module in found if module.split(".")[0] == "caskbook" and module in modules() and module != name}
+    return frozenset(module for module in found if module.split(".")[0] == "caskbook" and module in modules() and module != name)
 
 
 def test_modules_import_from_lower_floors_only() -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import sys
+from collections.abc import Callable
+from functools import cache
 
 from caskbook import outcome
 from caskbook.cli.own_words import OWN_WORDS
@@ -62,10 +64,8 @@ def _outcome(arguments: list[str]) -> int:
         return code
     import typer
 
-    from caskbook.cli.commands import command_line
-
     try:
-        found = command_line(first)(arguments, standalone_mode=False, prog_name="caskbook")
+        found = _command(first)(arguments, standalone_mode=False, prog_name="caskbook")
     except SystemExit as ending:
         found = ending.code
     except typer.Abort:
@@ -73,6 +73,16 @@ def _outcome(arguments: list[str]) -> int:
     if found == _INTERRUPTED:  # what typer makes of it; no command of ours ends so by itself
         raise KeyboardInterrupt
     return found if isinstance(found, int) else 0
+
+
+@cache
+def _command(first: str) -> Callable[..., object]:
+    """What reads a command line that begins with this word; made once for all lines of a process."""
+    from typer.main import get_command
+
+    from caskbook.cli.commands import command_line
+
+    return get_command(command_line(first))
 
 
 def _usage(error: Exception) -> int:

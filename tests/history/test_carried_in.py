@@ -362,9 +362,12 @@ def strange(repo: Repo, what: str) -> str:
 
 
 ODD = ["not utf-8", "not utf-8 folder", "copy", "sync copy", "link", "folder link", "gitlink"]
+ALIKE = ("not utf-8 folder", "sync copy")  # as the one before each in the list: with the slow tests
 
 
-@pytest.mark.parametrize(("what", "indexed"), [*((what, True) for what in ODD), ("not utf-8", False), ("gitlink", False)])
+@pytest.mark.parametrize(("what", "indexed"), [
+    *((what, True) if what not in ALIKE else pytest.param(what, True, marks=pytest.mark.slow) for what in ODD), ("not utf-8", False), pytest.param("gitlink", False, marks=pytest.mark.slow),
+])  # fmt: skip
 def test_an_odd_thing_among_the_casks_stops_nobody(tmp_path: Path, what: str, indexed: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     if not indexed:
         monkeypatch.setenv("CASKBOOK_INDEX", "off")
