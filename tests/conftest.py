@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import atexit
 import os
 import shutil
 import sys
@@ -36,8 +35,10 @@ if "TMPDIR" not in os.environ and MEMORY.is_dir() and os.access(MEMORY, os.W_OK)
     if about.f_bavail * about.f_frsize > 2**30 and not about.f_flag & os.ST_NOEXEC:
         os.environ["TMPDIR"] = tempfile.tempdir = str(MEMORY)
 
-os.environ["CASKBOOK_STATE"] = tempfile.mkdtemp(prefix="caskbook-state-")
-atexit.register(shutil.rmtree, os.environ["CASKBOOK_STATE"], ignore_errors=True)
+OWN = Path(tempfile.mkdtemp(prefix="caskbook-tests-"))
+(OWN / "state").mkdir()
+os.environ["CASKBOOK_STATE"] = str(OWN / "state")
+os.environ["CASKBOOK_TEST_FOLDER"] = str(OWN)
 os.environ.pop("CI", None)  # where it is set, `check` works without an index
 
 
@@ -53,6 +54,10 @@ def pytest_configure(config: pytest.Config) -> None:
     laws.full = "slow" in expression and "not slow" not in expression
     if laws.full:
         settings.load_profile("full")
+
+
+def pytest_unconfigure() -> None:
+    shutil.rmtree(OWN, ignore_errors=True)  # not at exit, which a worker of xdist does not come to
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import atexit
 import contextlib
 import os
 import shutil
@@ -51,8 +50,7 @@ SETTINGS = """[user]
 @cache
 def _empty_repository() -> Path:
     """The .git of a repository without a commit, made once in this process and copied for each test."""
-    folder = Path(tempfile.mkdtemp(prefix="caskbook-empty-"))
-    atexit.register(shutil.rmtree, folder, ignore_errors=True)
+    folder = Path(tempfile.mkdtemp(prefix="empty-", dir=os.environ["CASKBOOK_TEST_FOLDER"]))
     env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
     subprocess.run(["git", "init", "-q", "-b", "main", "--template="], cwd=folder, check=True, env=env | {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"})
     for name in ("hooks", "info"):
