@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
@@ -16,8 +15,9 @@ from caskbook.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.folder import find_ledger as find_ledger
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
-from caskbook.jobs.base import CASK_ID
 from caskbook.joins import goes_on, lawful
+from caskbook.ledger_paths import file_of as file_of
+from caskbook.ledger_paths import is_cask_id as is_cask_id
 from caskbook.ledger_paths import is_cask_path
 from caskbook.life import Life, live
 from caskbook.pending import overlay
@@ -26,21 +26,7 @@ from caskbook.safewrite import check_plain, read_bytes
 from caskbook.stray import stray_finding
 from caskbook.tracked import LeftOut, left_out
 
-_ID = re.compile(CASK_ID)
 MAX_FILE = 12_000_000
-
-
-def is_cask_id(text: str) -> bool:
-    """Whether the text has the form of a cask id (and so can name no path outside casks/)."""
-    return len(text) <= 24 and _ID.fullmatch(text) is not None
-
-
-def file_of(cask_id: str) -> str:
-    """The cask's file, relative to the ledger; CaskbookError for what is no id."""
-    if not is_cask_id(cask_id):
-        shown = "".join(sign if sign.isprintable() else "?" for sign in cask_id[:40])
-        raise CaskbookError(f'"{shown}" is no cask id: write capitals, then 4 to 9 digits, as TH-004217')
-    return f"casks/{cask_id[:-3]}/{cask_id}.yaml"
 
 
 class Shelf(Protocol):

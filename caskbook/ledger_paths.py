@@ -1,4 +1,4 @@
-"""Which paths a write may have: house.yaml and the files of casks, nothing else, and `.git` in no spelling."""
+"""Names and paths in a ledger: a cask's number and its file, what a copy is, and which paths a write may have."""
 
 from __future__ import annotations
 
@@ -7,9 +7,21 @@ import re
 from caskbook.finding import CaskbookError
 from caskbook.folder import CASK_ID, HOUSE_FILE
 
-_CASK_FILE = re.compile(r"casks/([^/]+)/([^/]+)\.yaml")
 _ID = re.compile(CASK_ID)
 _SHORT = re.compile(r"gi[t7]?[0-9a-f]*~[0-9]+")
+
+
+def is_cask_id(text: str) -> bool:
+    """Whether the text has the form of a cask id (and so can name no path outside casks/)."""
+    return len(text) <= 24 and _ID.fullmatch(text) is not None
+
+
+def file_of(cask_id: str) -> str:
+    """The cask's file, relative to the ledger; CaskbookError for what is no id."""
+    if not is_cask_id(cask_id):
+        shown = "".join(sign if sign.isprintable() else "?" for sign in cask_id[:40])
+        raise CaskbookError(f'"{shown}" is no cask id: write capitals, then 4 to 9 digits, as TH-004217')
+    return f"casks/{cask_id[:-3]}/{cask_id}.yaml"
 
 
 def is_git_name(part: str) -> bool:
@@ -26,9 +38,8 @@ def check_written_path(name: str) -> None:
     """CaskbookError for a path that no write of this program has: only house.yaml and casks/FOLDER/ID.yaml."""
     if any(is_git_name(part) for part in re.split(r"[/\\]", name)):
         raise CaskbookError(f"{_shown(name)}: a path of git's own, never written")
-    found = _CASK_FILE.fullmatch(name)
-    right = found is not None and len(found[2]) <= 24 and _ID.fullmatch(found[2]) is not None and found[1] == found[2][:-3]
-    if name != HOUSE_FILE and not right:
+    cask = name.rpartition("/")[2].removesuffix(".yaml")
+    if name != HOUSE_FILE and not (is_cask_id(cask) and name == file_of(cask)):
         raise CaskbookError(f"{_shown(name)}: expected {HOUSE_FILE} or casks/FOLDER/ID.yaml")
 
 

@@ -15,9 +15,9 @@ from caskbook.git import Git, open_git
 from caskbook.house import House
 from caskbook.house_file import read_house
 from caskbook.ledger import HOUSE_FILE, find_ledger, shown_prefix
+from caskbook.ledger_paths import is_cask_path
 from caskbook.merge.bases import merge_over
 from caskbook.safewrite import present_bytes, replace_file
-from caskbook.shelf_at import is_cask_file
 
 _MARKS = ("<<<<<<<", "=======", ">>>>>>>", "|||||||")
 
@@ -77,7 +77,7 @@ def _stages(git: Git) -> dict[str, Versions]:
     found: dict[str, Versions] = {}
     for entry in entries:
         found.setdefault(entry.path[len(git.prefix) :], {})[entry.stage] = blobs[entry.oid]
-    return {name: versions for name, versions in found.items() if name == HOUSE_FILE or is_cask_file(name)}
+    return {name: versions for name, versions in found.items() if name == HOUSE_FILE or is_cask_path(name)}
 
 
 def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:

@@ -6,6 +6,7 @@ import os
 from pathlib import Path
 
 from caskbook.finding import CaskbookError
+from caskbook.git.surroundings import is_bare
 
 
 class PlantedRepositoryError(CaskbookError):
@@ -23,7 +24,7 @@ def bare_repository(folder: Path) -> Path | None:
     for at in (whole, *whole.parents):
         if os.path.lexists(at / ".git"):
             return found
-        if found is None and _is_bare(at):
+        if found is None and is_bare(at):
             if _is_named(at):
                 return None
             found = at
@@ -42,7 +43,3 @@ def _is_named(at: Path) -> bool:
         return bool(named) and Path(str(named)).samefile(at)
     except OSError:
         return False
-
-
-def _is_bare(at: Path) -> bool:
-    return os.path.lexists(at / "HEAD") and (at / "objects").is_dir() and (at / "refs").is_dir()

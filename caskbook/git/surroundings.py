@@ -31,7 +31,7 @@ def bare_above(folder: Path) -> Path | None:
     path = Path(os.path.normpath(folder.absolute()))
     if (path / "house.yaml").exists():
         return None  # files of a book on disk: their history is a work tree's
-    places = [place for place in (path, *path.parents) if _looks_bare(place)]
+    places = [place for place in (path, *path.parents) if _stands_alone(place)]
     if not places:
         return None
     if in_push() and Path(os.environ.get("GIT_DIR") or "/").resolve() == places[0].resolve():
@@ -39,7 +39,12 @@ def bare_above(folder: Path) -> Path | None:
     return None if any((place / ".git").exists() for place in (path, *path.parents)) else places[0]
 
 
-def _looks_bare(place: Path) -> bool:
-    if place.name == ".git" or not ((place / "HEAD").is_file() and (place / "objects").is_dir() and (place / "refs").is_dir()):
+def is_bare(place: Path) -> bool:
+    """Whether git would take a folder for a bare repository."""
+    return os.path.lexists(place / "HEAD") and (place / "objects").is_dir() and (place / "refs").is_dir()
+
+
+def _stands_alone(place: Path) -> bool:
+    if place.name == ".git" or not is_bare(place):
         return False
     return not any(place.glob("*.yaml"))  # git keeps no such files: these are somebody's, with a repository put beside them

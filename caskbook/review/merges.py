@@ -8,9 +8,9 @@ from pathlib import PurePosixPath
 
 from caskbook.git import Git, Joined
 from caskbook.house import House
+from caskbook.ledger_paths import is_cask_path
 from caskbook.merge.clash import impossible, newly_impossible
 from caskbook.review.span import Stretch
-from caskbook.shelf_at.revision import is_cask_file
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +25,7 @@ def joint(git: Git, span: Stretch, house: House) -> Joint:
     """What the merges of a stretch joined, as far as it still clashes at the end of it; nothing of the work tree."""
     if span.new is None:
         return Joint()
-    found = [one for one in git.joined(span.old, span.new, f"{git.prefix}casks/") if is_cask_file(one.path[len(git.prefix) :])]
+    found = [one for one in git.joined(span.old, span.new, f"{git.prefix}casks/") if is_cask_path(one.path[len(git.prefix) :])]
     if not found:
         return Joint()
     paths = list(dict.fromkeys(one.path for one in found))

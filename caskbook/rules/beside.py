@@ -99,7 +99,7 @@ from caskbook.how_many import how_many
 from caskbook.journal import FOLDER, foreign
 from caskbook.ledger import Folder, Shelf
 from caskbook.ledger_paths import plain_name
-from caskbook.rules.above import above_in_tree, above_on_disk
+from caskbook.rules.above import above_in_tree, above_on_disk, bare_finding
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
 from caskbook.stray import stray_finding
@@ -133,7 +133,7 @@ def _in_folder(shelf: Folder) -> Iterator[Finding]:
         yield Finding("foreign-journal", "error", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it")
     if (planted := bare_repository(root)) is not None:
         path = os.path.relpath(planted, root).replace(os.sep, "/")
-        yield Finding("bare-repository", "error", "a bare git repository: expected files of the book alone", shown + ("HEAD" if path == "." else f"{path}/HEAD"), help="delete its HEAD, objects and refs")
+        yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
     else:
         yield from _by_git(root, shown)
 

@@ -14,9 +14,10 @@ from caskbook.git.attributes import attributes
 from caskbook.git.walk import FileChange, Step, is_ancestor, lacking, merge_bases, steps, tree_changes
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE
+from caskbook.ledger_paths import is_cask_path
 from caskbook.rules.landed import Breach, breaches, data_of
 from caskbook.rules.landed_beside import attribute_breaches, house_breaches, mode_breach
-from caskbook.shelf_at import between, is_cask_file
+from caskbook.shelf_at import between
 from caskbook.shelf_at.between import Between
 from caskbook.shelf_at.pairs import ATTRIBUTES, Pair, Pairs, paths_of
 
@@ -90,7 +91,7 @@ def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
     moved = Breach(Finding("landed-file-renamed", "error", told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix)
     there = {entry.path[len(git.prefix) :]: entry for entry in git.tree(new, git.prefix)}
     here = {entry.path[len(was) :]: entry for entry in before if entry.path.startswith(was)}
-    wanted = [name for name in here.keys() | there.keys() if is_cask_file(name) or name == HOUSE_FILE]
+    wanted = [name for name in here.keys() | there.keys() if is_cask_path(name) or name == HOUSE_FILE]
     nothing = Entry("000000", "0" * len(before[0].oid), "")
     pairs = Pairs(git, git.prefix, shown)
     changes = [_exchanged(git.prefix + name, here.get(name, nothing), there.get(name, nothing)) for name in sorted(wanted)]
@@ -192,7 +193,7 @@ def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequ
         yield from house_breaches(pairs.shown + HOUSE_FILE, *pair.house)
     for odd in pair.modes:
         name = odd.path[len(pairs.prefix) :]
-        yield mode_breach(odd, pairs.shown + name, Path(name).stem if is_cask_file(name) else None)
+        yield mode_breach(odd, pairs.shown + name, Path(name).stem if is_cask_path(name) else None)
     if pair.attributes:
         before, after = (_attributes(git, pairs.prefix, rev, names) for rev in (old, new))
         yield from attribute_breaches(pairs.shown + ATTRIBUTES, before, after)
@@ -203,7 +204,7 @@ def _attributes(git: Git, prefix: str, rev: str, names: Sequence[str] | None) ->
     entries = git.tree(rev, *paths_of(prefix, names))
     files = [entry for entry in entries if entry.path.rpartition("/")[2] == ATTRIBUTES and entry.mode.startswith("100")]
     blobs = git.blobs(entry.oid for entry in files)
-    asked = [entry.path for entry in entries if is_cask_file(entry.path[len(prefix) :]) or entry.path == prefix + HOUSE_FILE]
+    asked = [entry.path for entry in entries if is_cask_path(entry.path[len(prefix) :]) or entry.path == prefix + HOUSE_FILE]
     return attributes({entry.path: blobs[entry.oid] for entry in files}, asked)
 
 
@@ -235,7 +236,7 @@ def _lies_in(breach: Breach) -> str:
 
 
 def _unit_name(name: str) -> str:
-    return Path(name).stem if is_cask_file(name) else name
+    return Path(name).stem if is_cask_path(name) else name
 
 
 def _restored(breach: Breach, pair: Pair, casks: Sequence[CaskChange], changes: Sequence[FileChange]) -> bool:

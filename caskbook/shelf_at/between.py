@@ -11,10 +11,9 @@ from caskbook.changes import CaskChange, compare
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
 from caskbook.ledger import HOUSE_FILE, MAX_FILE
-from caskbook.ledger_paths import plain_name
+from caskbook.ledger_paths import is_cask_path, plain_name
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
-from caskbook.shelf_at.revision import is_cask_file
 
 Side = Literal["index", "work tree"]
 _NOWHERE = frozenset({"0" * 40, "0" * 64})
@@ -52,8 +51,8 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
     start = len(git.prefix)
     files = {path[start:]: pair for path, pair in files.items()}
     house = files.pop(HOUSE_FILE, (None, None))
-    casks = {path: pair for path, pair in files.items() if is_cask_file(path) and pair[0] != pair[1]}
-    stray = tuple(sorted(plain_name(path) for path in files if not is_cask_file(path)))
+    casks = {path: pair for path, pair in files.items() if is_cask_path(path) and pair[0] != pair[1]}
+    stray = tuple(sorted(plain_name(path) for path in files if not is_cask_path(path)))
     return Between(tuple(cask_changes(casks, shown)), house[0], house[1], stray)
 
 

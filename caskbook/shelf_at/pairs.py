@@ -10,8 +10,8 @@ from caskbook.changes import CaskChange, only_adds
 from caskbook.git import Git
 from caskbook.git.walk import GITLINK, LINK, NOWHERE, FileChange
 from caskbook.ledger import HOUSE_FILE
+from caskbook.ledger_paths import is_cask_path
 from caskbook.shelf_at.between import cask_changes
-from caskbook.shelf_at.revision import is_cask_file
 from caskbook.yaml.fast import fast_data
 
 ATTRIBUTES = ".gitattributes"
@@ -65,7 +65,7 @@ class Pairs:
         listed = list(changes)
         here = [change for change in listed if change.path.startswith(self.prefix)]
         names = {change.path[len(self.prefix) :]: change for change in here}
-        files = {name: change for name, change in names.items() if is_cask_file(name) or name == HOUSE_FILE}
+        files = {name: change for name, change in names.items() if is_cask_path(name) or name == HOUSE_FILE}
         modes = tuple(change for change in files.values() if _is_odd(change))
         plain = {name: change for name, change in files.items() if change.new_mode not in (LINK, GITLINK) or change.old_mode == _NONE}
         self.load(plain.values())
@@ -82,7 +82,7 @@ class Pairs:
 
     def _is_read(self, path: str) -> bool:
         name = path[len(self.prefix) :] if path.startswith(self.prefix) else ""
-        return is_cask_file(name) or name == HOUSE_FILE
+        return is_cask_path(name) or name == HOUSE_FILE
 
     def _text(self, oid: str, mode: str) -> bytes | None:
         return None if oid in NOWHERE or mode in (LINK, GITLINK) else self._blobs[oid]

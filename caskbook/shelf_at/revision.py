@@ -45,7 +45,7 @@ class RevisionShelf:
     @cached_property
     def entries(self) -> dict[str, Entry]:
         """Cask files by their path in the ledger, in order of id; what else lies there is left out."""
-        return dict(sorted((name, entry) for name, entry in self._below.items() if is_cask_file(name) and entry.mode.startswith(_FILE)))
+        return dict(sorted((name, entry) for name, entry in self._below.items() if is_cask_path(name) and entry.mode.startswith(_FILE)))
 
     @cached_property
     def _below(self) -> dict[str, Entry]:
@@ -107,11 +107,6 @@ class RevisionShelf:
             self._known = self.git.blobs(wanted)
         self._last = at
         return self._known[oid]
-
-
-def is_cask_file(name: str) -> bool:
-    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml."""
-    return is_cask_path(name)
 
 
 def shelf_at(root: Path, revision: str) -> RevisionShelf:
