@@ -70,18 +70,18 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
     known_joins = _begin_joins(root, here, now) if joins and indexed else None
     glanced = _begin_glance(root, here, now, as_of) if glance and indexed else None
-    ledger = _opened(root, here, at)
-    warn_of_house(ledger)
-    today = house_today(ledger, now)
     try:
+        ledger = _opened(root, here, at)
+        warn_of_house(ledger)
+        today = house_today(ledger, now)
         day = asked_day(as_of, today)
+        lines = carried()
     except CaskbookError:
-        _let_go(glanced)
+        let_go(glanced)
         raise
-    lines = carried()
     _say_all(odd, lines)
     if lines:
-        _let_go(glanced)
+        let_go(glanced)
         return Book(ledger, root, today, day, now, files_alone=True)
     return Book(ledger, root, today, day, now, known_joins, glanced)
 
@@ -92,7 +92,8 @@ def _say_all(odd: str, lines: list[str]) -> None:
         say(f"caskbook: {line}")
 
 
-def _let_go(glanced: Callable[[], Glance | None] | None) -> None:
+def let_go(glanced: Callable[[], Glance | None] | None) -> None:
+    """Close what was begun to be asked of the index, where nobody will ask it any more."""
     glance = glanced() if glanced is not None else None
     if glance is not None:
         glance.close()

@@ -7,7 +7,7 @@ import os
 from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write
+from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -28,8 +28,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     try:
         return _shown_cask(book, cask_id, form, every=every, picture=picture, line=line)
     except CaskbookError:
-        if book.glance is not None and (begun := book.glance()) is not None:
-            begun.close()
+        let_go(book.glance)
         raise
 
 
