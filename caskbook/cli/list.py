@@ -42,10 +42,10 @@ def run(
         one_of("--state", word, STATES)
     known = {column.name: column for column in CASK}
     named = _names(columns, known) if columns else list(known if form == "json" else USUAL)
+    sql = _sql(named, filters, where, sort, known)
     answer = index_answer(records, as_of, at, memory=True)
     if answer is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
-    sql = _sql(named, filters, where, sort, known)
     with closing(answer), select(answer, sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]

@@ -29,9 +29,9 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
     answer = index_answer(records, as_of, at, memory=True)
     if answer is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(answer.asked.root, at)
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with closing(answer), select(answer, sql, most, timeout) as found:
+        say_left_out(answer.asked.root, at)
         left_out(answer)
         if form == "jsonl":
             while chunk := list(islice(found.rows, 1000)):
