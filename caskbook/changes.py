@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import zip_longest
 from typing import Any, Literal
 
 from caskbook.finding import START, Span
-from caskbook.layout import Layout, Part, UnreadableError, is_remark, read_layout
+from caskbook.layout import IN_BRACKETS, Layout, Part, is_remark
+from caskbook.layout.pieces import cut_or_fault, in_pieces
 from caskbook.record import Record
 
 Kind = Literal["added", "removed", "changed", "renamed", "same", "unreadable"]
@@ -97,16 +98,23 @@ def compare(old: Record | None, new: Record | None) -> CaskChange:
     kind: Kind = "renamed" if old.name != new.name else "changed"
     if old.data == new.data:
         return CaskChange(new.name, kind if kind == "renamed" else "same", old, new)
-    try:
-        before = read_layout(old.data.decode("utf-8"))[0]
-    except (UnreadableError, UnicodeDecodeError):
-        # Nothing in it could be told apart, so nothing can be said to be altered; what is there now is judged by itself.
-        return CaskChange(new.name, kind, old, new, layout=("what landed could not be read; it is another text now",))
-    try:
-        after = read_layout(new.data.decode("utf-8"))[0]
-    except (UnreadableError, UnicodeDecodeError) as error:
-        return CaskChange(new.name, "unreadable", old, new, reason=str(error) if isinstance(error, UnreadableError) else "no UTF-8 text")
-    return _compared(kind, old, new, before, after)
+    before, _ = cut_or_fault(old.data, old.document)
+    after, reason = cut_or_fault(new.data, new.document)
+    if before is not None and after is not None:
+        return _compared(kind, old, new, before, after)
+    return _by_data(kind, old, new, "" if before is None else reason)
+
+
+def _by_data(kind: Kind, old: Record, new: Record, reason: str) -> CaskChange:
+    """Two versions of which one cannot be cut into lines. `reason`: the fault that came into what had none."""
+    before, after = in_pieces(old.document), in_pieces(new.document)
+    if not reason and before is None:
+        reason = "it could not be read when it landed, and its text is another now"
+    if not reason and before is not None and (after is None or after.faults > before.faults):
+        reason = next((f"line {one.span.line}: {one.message}" for one in new.document.findings if one.severity == "error"), "it cannot be read")
+    if reason or before is None or after is None:
+        return CaskChange(new.name, "unreadable", old, new, reason=reason)
+    return _compared(kind, old, new, before.layout, after.layout)
 
 
 def only_adds(old: dict[str, Any], new: dict[str, Any]) -> bool:
@@ -134,10 +142,10 @@ def _by_id(data: dict[str, Any]) -> dict[str, Any] | None:
 def _one_sided(old: Record | None, new: Record | None) -> CaskChange:
     present = new or old
     assert present is not None
-    try:
-        layout = read_layout(present.data.decode("utf-8"))[0]
-    except (UnreadableError, UnicodeDecodeError):
-        layout = Layout()
+    layout = cut_or_fault(present.data, present.document)[0]
+    if layout is None:
+        found = in_pieces(present.document)
+        layout = found.layout if found is not None else Layout()
     if new is not None:
         added = tuple(EventChange(part.key, None, part.value, new_row=row) for row, part in enumerate(layout.events))
         return CaskChange(new.name, "added", None, new, added=added)
@@ -153,7 +161,7 @@ def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layou
     gone = sorted(set(range(len(before.events))) - {one for one, _ in pairs})
     fresh = sorted(set(range(len(after.events))) - {other for _, other in pairs})
     changes = [_event(before.events[one], after.events[other], one, other) for one, other in pairs]
-    return CaskChange(
+    found = CaskChange(
         new.name,
         kind,
         old,
@@ -165,6 +173,8 @@ def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layou
         head=tuple(fields_changed({str(p.key): p.value for p in before.head}, {str(p.key): p.value for p in after.head})),
         layout=tuple(_laid_out(before, after, pairs)),
     )
+    told = (found.added, found.altered, found.removed, found.moved, found.head, found.layout)
+    return found if any(told) or any(change.old != change.new for change in changes) else replace(found, layout=("the layout",))
 
 
 def _paired(before: Sequence[Part], after: Sequence[Part]) -> list[Pair]:
@@ -235,6 +245,9 @@ def _longest_rising(rows: list[int]) -> set[int]:
 
 def _laid_out(before: Layout, after: Layout, pairs: list[Pair]) -> Iterable[str]:
     """What changed in the text and not in the data, in a few words each."""
+    if IN_BRACKETS in (before.indent, after.indent) and before.indent != after.indent and before.events and after.events:
+        yield "how the entries stand, in brackets or in lines,"
+        return
     for one, other in pairs:
         was, now = before.events[one], after.events[other]
         if same(was.value, now.value) and was.lines != now.lines:

@@ -125,9 +125,9 @@ def test_a_stamp_is_no_alteration_but_an_edited_event_without_id_is():
     assert found.code == "landed-event-removed"
 
 
-def test_what_cannot_be_read_any_more_is_an_error_and_what_never_could_be_is_a_note():
+def test_what_cannot_be_read_any_more_is_an_error_and_what_never_could_be_stays_as_written():
     assert law(BASE, BASE + '    x: "open\n')[0][0] == "landed-file-unreadable"
-    assert law(BASE + '    x: "open\n', BASE)[0][:2] == ("landed-layout-changed", "note")
+    assert law(BASE + '    x: "open\n', BASE)[0][1] == "error"
 
 
 def test_one_and_one_point_nought_are_different_and_days_are_not():

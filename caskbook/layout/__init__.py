@@ -1,6 +1,7 @@
 """A cask file as the pieces its text is made of: the lines of each head key and of each event, with their comments."""
 
 from caskbook.layout.parts import (
+    IN_BRACKETS,
     Layout,
     Lines,
     NotPlainError,
@@ -13,4 +14,4 @@ from caskbook.layout.parts import (
 )
 from caskbook.layout.whole import read_layout
 
-__all__ = ["Layout", "Lines", "NotPlainError", "Part", "UnreadableError", "cut", "indented", "is_remark", "read_layout", "split_remarks"]
+__all__ = ["IN_BRACKETS", "Layout", "Lines", "NotPlainError", "Part", "UnreadableError", "cut", "indented", "is_remark", "read_layout", "split_remarks"]

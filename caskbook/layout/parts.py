@@ -20,6 +20,8 @@ from caskbook.yaml.scan import scan
 Lines = tuple[str, ...]
 
 EVENTS = "events"
+IN_BRACKETS = -1
+"""The indent of a list whose entries stand in brackets."""
 _PLAIN = r"(?:[^\s\-?:,\[\]{}#&*!|>'\"%@`]|-(?=\S))(?:[^:#]|:(?=\S)|(?<=\S)#)*"
 _ENTRY = re.compile(rf"([A-Za-z_][\w-]*):(?: +(?:({_PLAIN})|\"([^\"\\]*)\"|'((?:[^']|'')*)')?)? *(?:(?<= )#.*)?")
 _KEY = re.compile(r"([A-Za-z_][\w-]*):(?: .*)?")
