@@ -9,7 +9,7 @@ from typing import Any, Literal
 
 from caskbook.finding import START, Span
 from caskbook.layout import IN_BRACKETS, Layout, Part, is_remark
-from caskbook.layout.pieces import cut_or_fault, in_pieces
+from caskbook.layout.pieces import WRITTEN, cut_or_fault, in_pieces
 from caskbook.record import Record
 
 Kind = Literal["added", "removed", "changed", "renamed", "same", "unreadable"]
@@ -203,6 +203,8 @@ def _stamped(part: Part, after: Sequence[Part], taken: set[int]) -> list[int]:
 
 def _event(one: Part, other: Part, old_row: int, new_row: int) -> EventChange:
     fields = () if one.key is None and other.key is not None else tuple(fields_changed(one.value, other.value))
+    if len(fields) > 1:  # its text as a whole tells nothing more
+        fields = tuple(field for field in fields if field.key != WRITTEN)
     return EventChange(other.key, one.value, other.value, old_row, new_row, fields)
 
 

@@ -99,6 +99,11 @@ def test_what_could_not_be_read_at_all_stays_as_it_landed() -> None:
     assert law("", FLOW) == [("landed-file-unreadable", "error")]
 
 
+def test_bytes_that_are_no_text_are_told_apart() -> None:
+    old = FLOW.encode().replace(b"malt,", b"caf\xe9,")
+    assert "error" in {severity for _, severity in law(old, old.replace(b"\xe9", b"\xe8"))}
+
+
 def test_no_list_yet_and_a_list_of_nothing() -> None:
     assert law(f"{HEAD}events:\n", FLOW) == [] and law(f"{HEAD}events: []\n", FLOW) == [] and law(HEAD, FLOW) == []
 

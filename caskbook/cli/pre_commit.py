@@ -19,7 +19,7 @@ from caskbook.finding import Finding, in_file_order
 from caskbook.git import Git, open_git
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
-from caskbook.rules.brought import brought, place_of
+from caskbook.rules.brought import brought, place_at, place_of
 from caskbook.rules.carried_between import carried_between
 from caskbook.rules.history import append_only
 from caskbook.shelf_at import RevisionShelf, between
@@ -144,7 +144,7 @@ def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:
     record = after.read_file(name)
     if record.cask is None or any(one.severity == "error" for one in record.findings):
         return None
-    place = place_of(_lines(after, name), line)[0]
+    place = place_at(after, name, _lines(after, name), finding)[0]
     if any(event.id == place for event in record.cask.events):
         casks = [side.read_file(name).cask for side in sides if side.shelf.read(name) is not None]
         return place if any(event.id == place for cask in casks if cask is not None for event in cask.events) else None

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
 from typing import TYPE_CHECKING, Any
 
-from caskbook.document import read_document
+from caskbook.document import Document, read_document
+from caskbook.enter.undo_flow import out_of_brackets
 from caskbook.finding import CaskbookError
 from caskbook.source import Source
 from caskbook.splice import alike
@@ -30,9 +31,17 @@ def marks(source: Source, ids: Collection[str]) -> dict[str, str]:
     found = {}
     for at, one in enumerate(events if isinstance(events, list) else []):
         if isinstance(one, dict) and one.get("id") in ids:
-            first, last = document.event_lines(at)
-            found[one["id"]] = _mark(source.text[source.bounds(first)[0] : source.bounds(last)[1]].rstrip("\r\n").encode("utf-8", "surrogatepass"))
+            found[one["id"]] = _mark(_own_text(document, at).rstrip("\r\n").encode("utf-8", "surrogatepass"))
     return found
+
+
+def _own_text(document: Document, at: int) -> str:
+    """The lines of an entry; of one in a list in brackets, which shares its lines, what stands in its braces."""
+    source, node = document.source, document.events_node
+    if node is not None and node.flow:
+        return source.text[node.children[at].start : node.children[at].end]
+    first, last = document.event_lines(at)
+    return source.text[source.bounds(first)[0] : source.bounds(last)[1]]
 
 
 def unchanged(source: Source, one: dict[str, Any], after: Source) -> bool:
@@ -53,24 +62,30 @@ def without_events(source: Source, ids: Collection[str]) -> Source:
     document = read_document(source)
     data = document.data or {}
     events = data.get("events")
-    if not isinstance(events, list) or document.events_node is None or document.events_node.flow:
-        raise CaskbookError(f"{source.path}: its events do not stand in lines of their own")
+    if not isinstance(events, list) or document.events_node is None:
+        raise CaskbookError(f"{source.path}: its events are no list")
     gone = [at for at, one in enumerate(events) if isinstance(one, dict) and one.get("id") in ids]
     if len(gone) != len(ids):
         raise CaskbookError(f"{source.path}: an entry of the run is no longer there")
-    text = source.text
-    for at in reversed(gone):
-        first, last = document.reading.block(("events", at))
-        last = _with_gap(document.source, first, last)
-        start, end = source.bounds(first)[0], source.bounds(last)[1]
-        text = text[:start] + text[end:]
+    in_brackets = document.events_node.flow
+    text = out_of_brackets(source, document.events_node, gone) if in_brackets else _out_of_lines(document, gone)
     rest = [one for at, one in enumerate(events) if at not in gone]
-    if not rest:
+    if not rest and not in_brackets:
         text = _empty_list(text)
     after = Source.from_bytes(source.path, text.encode("utf-8"))
     if not alike(read_document(after).data, {**data, "events": rest}):
         raise CaskbookError(f"{source.path}: the lines of the run cannot be told from the rest")
     return after
+
+
+def _out_of_lines(document: Document, gone: Iterable[int]) -> str:
+    source, text = document.source, document.source.text
+    for at in sorted(gone, reverse=True):
+        first, last = document.reading.block(("events", at))
+        last = _with_gap(source, first, last)
+        start, end = source.bounds(first)[0], source.bounds(last)[1]
+        text = text[:start] + text[end:]
+    return text
 
 
 def _with_gap(source: Source, first: int, last: int) -> int:

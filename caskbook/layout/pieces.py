@@ -64,8 +64,13 @@ def _offset(document: Document, line: int, column: int) -> int:
     return document.source.bounds(line)[0] + column - 1 if 0 < line <= document.source.line_count else 0
 
 
+def _exact(document: Document) -> str:
+    """The text with every byte that is no UTF-8 told from others, at the offsets of the source's own text."""
+    return document.source.data.decode("utf-8", "surrogateescape") if document.source.bad_bytes else document.source.text
+
+
 def _text(document: Document, start: int, end: int) -> Lines:
-    return tuple(document.source.text[start:end].replace("\r\n", "\n").rstrip().split("\n"))
+    return tuple(_exact(document)[start:end].replace("\r\n", "\n").rstrip().split("\n"))
 
 
 def _head(document: Document, key: str, value: Any) -> Part:
@@ -88,7 +93,7 @@ def _event(document: Document, at: int, item: Node, errors: Iterable[int]) -> Pa
 
 def _rest(document: Document, spans: Iterable[_Span]) -> str:
     """The text beside the entries."""
-    text, at, kept = document.source.text, 0, list[str]()
+    text, at, kept = _exact(document), 0, list[str]()
     for start, end in spans:
         kept.append(text[at:start])
         at = max(at, end)

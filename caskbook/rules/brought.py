@@ -16,6 +16,7 @@ from caskbook.jobs.base import CASK_ID
 from caskbook.ledger import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.record import name_of
 from caskbook.rules.check import Report, check_part, context_of, report_of
+from caskbook.rules.place_by_data import in_own_lines, place_by_data
 from caskbook.shelf_at import Between, RevisionShelf
 
 Judge = Callable[[Ledger], Report]
@@ -103,8 +104,17 @@ def _keyed(ledger: Ledger, findings: Iterable[Finding]) -> Iterable[tuple[_Key, 
         name = finding.path.removeprefix(ledger.shelf.shown)
         if name not in texts:
             texts[name] = _lines(ledger, name)
-        place = place_of(texts[name], finding.span.line, events=name != HOUSE_FILE)
+        place = place_at(ledger, name, texts[name], finding)
         yield (finding.code, finding.severity, name, *place), finding
+
+
+def place_at(ledger: Ledger, name: str, lines: Sequence[str], finding: Finding) -> tuple[str, str]:
+    """What a finding is known by: as `place_of` has it, by the file's data where its entries have no lines of their own."""
+    if name != HOUSE_FILE and not in_own_lines(lines):
+        found = place_by_data(ledger.shelf.read(name) or b"", finding) if lines else None
+        if found is not None:
+            return found
+    return place_of(lines, finding.span.line, events=name != HOUSE_FILE)
 
 
 def _lines(ledger: Ledger, name: str) -> list[str]:
