@@ -151,7 +151,10 @@ def test_unusual_layouts_are_read_in_full_and_merged():
     assert merged(BASE, BASE + braces, BASE + NOSED).data.decode() == BASE + braces + NOSED
     assert merged(cask().replace("events:", "events: []"), BASE, cask().replace("events:", "events: []") + "# c\n").data.decode() == BASE + "# c\n"
     flow = HEAD.format(cask="TH-004217").replace("events:\n", "events: [{id: gqw00001, date: 2023-06-01, job: note, note: a}]\n")
-    assert "in brackets" in merged(flow, flow, flow.replace("}]", "}, {id: gqw00002, date: 2023-06-01, job: note, note: b}]")).conflicts[0]
+    found = merged(flow, flow, flow.replace("}]", "}, {id: gqw00002, date: 2023-06-01, job: note, note: b}]"))
+    assert found.data.decode().endswith("note: a}\n  - {id: gqw00002, date: 2023-06-01, job: note, note: b}\n") and "lines of its own" in found.notes[0]
+    whole = "{" + ", ".join(flow.split("prior")[0].split("\n")) + "events: [%s]}\n"
+    assert "`key: value`" in merged(whole % "", whole % "{id: a}", whole % "{id: b}").conflicts[0]
 
 
 def test_another_indent_on_the_two_sides_is_brought_into_one():

@@ -20,13 +20,13 @@ def cut_in_full(text: str) -> Layout:
     root = document.reading.root
     if document.data is None or root is None or root.flow:
         raise UnreadableError("it is not written as `key: value` lines")
-    blocks = _blocks(document)
+    blocks = blocks_of(document)
     if EVENTS in blocks and list(blocks)[-1] != EVENTS:
         raise UnreadableError("a key stands below `events`, which is the last one")
     return _layout(document, blocks, crlf=crlf, final=plain.endswith("\n"))
 
 
-def _blocks(document: Document) -> dict[str, tuple[int, int]]:
+def blocks_of(document: Document) -> dict[str, tuple[int, int]]:
     """First and last line of each key at the top, comments above it included."""
     root = document.reading.root
     assert root is not None

@@ -7,7 +7,7 @@ from datetime import date
 
 from caskbook.cask import read_cask
 from caskbook.house import House
-from caskbook.layout import read_layout
+from caskbook.layout.in_lines import layout_in_lines
 from caskbook.layout.parts import UnreadableError
 from caskbook.life import live
 from caskbook.merge.lines import Merged
@@ -31,7 +31,7 @@ def newly_impossible(data: bytes, sides: Iterable[bytes], house: House) -> _Know
 def impossible(data: bytes, house: House) -> _Known:
     """(code, event id) → what is impossible, over the whole life."""
     try:
-        layout, _ = read_layout(data.decode("utf-8"))
+        layout, _ = layout_in_lines(data.decode("utf-8"))
     except (UnreadableError, UnicodeDecodeError):
         return {}
     cask, _ = read_cask(layout.data)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from caskbook.layout import Part, UnreadableError, read_layout
+from caskbook.layout import Part, UnreadableError
+from caskbook.layout.in_lines import layout_in_lines
 
 # Jobs after which a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
 _TURNING = frozenset({
@@ -23,7 +24,7 @@ def may_clash(base: bytes, ours: bytes, theirs: bytes) -> bool:
 
 
 def _parts(data: bytes) -> dict[str | None, Part]:
-    return {part.key: part for part in read_layout(data.decode("utf-8"))[0].events} if data.strip() else {}
+    return {part.key: part for part in layout_in_lines(data.decode("utf-8"))[0].events} if data.strip() else {}
 
 
 def _jobs(side: dict[str | None, Part], known: set[str | None]) -> set[str]:

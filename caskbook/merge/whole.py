@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from caskbook.layout import Layout, Part, UnreadableError, indented, read_layout
+from caskbook.layout.in_lines import layout_in_lines
 from caskbook.merge.lines import Markers, Merged, merge_lines, whole_conflict
 from caskbook.merge.parts import Tally, first_gap, head_key, head_order, merge_events, one_lines, three_way
 
@@ -60,6 +61,7 @@ class _Sides:
     base: Layout
     ours: Layout
     theirs: Layout
+    rewritten: bool = False
 
     @property
     def all(self) -> tuple[Layout, Layout, Layout]:
@@ -67,17 +69,18 @@ class _Sides:
 
 
 def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
-    found = list[Layout]()
+    found, rewritten = list[Layout](), False
     for name, text in zip(("the common version", *labels), texts, strict=True):
         if not text.strip() and not found:
             found.append(Layout())
             continue
         try:
-            layout, _ = read_layout(text)
+            layout, moved = layout_in_lines(text)
         except UnreadableError as reason:
             raise UnreadableError(f"{name}, {reason}") from None
         found.append(layout)
-    return _Sides(found[0], found[1], found[2])
+        rewritten = rewritten or moved
+    return _Sides(found[0], found[1], found[2], rewritten)
 
 
 def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
@@ -94,6 +97,8 @@ def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
     lines += merge_lines(sides.base.tail, sides.ours.tail, sides.theirs.tail, markers)
     if markers.shown and not tally.conflicts:
         tally.conflicts.append("the lines below the last event")
+    if sides.rewritten and not tally.conflicts:
+        tally.notes.append("each entry has lines of its own now, and `events` stands last")
     merged = Merged(_bytes(lines, sides, present), tuple(tally.conflicts), tuple(tally.notes))
     if merged.clean:
         _verify(merged, events)

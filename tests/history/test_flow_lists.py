@@ -92,3 +92,46 @@ def test_undo_leaves_an_entry_changed_by_hand(book: Repo) -> None:
     path.write_text(path.read_text().replace("note: hi", "note: ho"))
     done = caskbook("undo", "--yes", cwd=book.top)
     assert done.returncode != 0 and "changed by hand since" in done.stderr and "note: ho" in path.read_text()
+
+
+@pytest.mark.parametrize("driver", [True, False])
+def test_two_benches_that_each_added_a_note_are_united(tmp_path: Path, driver: bool) -> None:
+    book = ledger(tmp_path)
+    assert not driver or caskbook("git", "install", cwd=book.top).returncode == 0
+    book.write(listed(ONE, TWO), CASK)
+    book.commit("in brackets")
+    book.git("checkout", "-q", "-b", "other")
+    book.write(listed(ONE, TWO, OTHER), CASK)
+    book.commit("one bench")
+    book.git("checkout", "-q", "main")
+    book.write(listed(ONE, TWO, NEW), CASK)
+    book.commit("another bench")
+    assert "lines of its own" in book.git("merge", "--no-edit", "other") if driver else book.git("merge", "other", good=(1,))
+    if not driver:
+        done = caskbook("settle", cwd=book.top)
+        assert done.returncode == 0, done.stdout + done.stderr
+        book.git("commit", "-qm", "settled")
+    text = book.path(CASK).read_text()
+    assert text == HEAD + "events:\n" + "".join(f"  - {one}\n" for one in (ONE, TWO, NEW, OTHER))
+    ran = caskbook("check", "--since", "HEAD~2", cwd=book.top)
+    assert ran.returncode == 0 and "error" not in ran.stdout
+    assert "nothing landed was altered" in caskbook("review", "HEAD~1..HEAD", cwd=book.top).stdout
+
+
+def test_a_gate_keeps_the_law_and_lets_lawful_entries_through(tmp_path: Path) -> None:
+    book = ledger(tmp_path)
+    book.write(listed(ONE, EARLY), CASK)
+    book.commit("with an old error")
+    server = tmp_path / "server.git"
+    subprocess.run(["git", "clone", "-q", "--bare", str(book.top), str(server)], check=True)
+    assert caskbook("git", "install", "--server", str(server), cwd=book.top).returncode == 0
+    book.git("remote", "add", "origin", str(server))
+    book.write(listed(ONE, EARLY, NEW), CASK)
+    book.commit("a lawful note")
+    book.git("push", "-q", "origin", "main")
+    book.write(f"{HEAD}events:\n  - {ONE}\n  - {EARLY}\n  - {NEW}\n", CASK)
+    book.commit("in lines now")
+    book.git("push", "-q", "origin", "main")
+    book.write(listed(ONE, EARLY, NEW).replace("ml: 100", "ml: 10"), CASK)
+    book.commit("altered")
+    assert "`ml` was 100 when it landed, is 10" in book.git("push", "-q", "origin", "main", good=(1,))
