@@ -54,6 +54,28 @@ def test_nothing_landed_is_altered_unseen(text: str, was: str, now: str) -> None
         assert "error" in {severity for _, severity in law(text, text.replace(was, now))}
 
 
+SAME = [text for name, text in ODD.items() if name not in ("no map", "one id twice", "events of a map", "an alias")]
+
+
+@pytest.mark.parametrize("new", SAME)
+def test_no_way_of_writing_hides_an_alteration(new: str) -> None:
+    for old in SAME:
+        assert "error" in {severity for _, severity in law(old, new.replace("196.3", "156.3"))}
+
+
+@pytest.mark.parametrize("name", ["a doubled key", "a doubled key in it", "a tag", "two documents", "a tab", "a doubled head key", "no map", "an alias"])
+def test_a_fault_that_landed_lets_lawful_entries_through(name: str) -> None:
+    text = ODD[name]
+    more = text.replace(f"- {ONE}", f"- {ONE}\n- {NEW}") if "- {" in text else text.replace(ONE, f"{ONE}, {NEW}")
+    assert more != text and law(text, more) == [] and law(text, more.replace("format: 1\n", "format: 1\nmaker: x\n", 1)) == []
+
+
+def test_a_line_that_was_left_out_is_compared_too() -> None:
+    broken = f"{HEAD}events:\n- id: dacxk1ce\n  date: 2013-04-04\n  job: fill\n  by: mo\n  litres: 196.3\n  abv 63.3\n- {NEW}\n"
+    assert "error" in {severity for _, severity in law(broken, broken.replace("63.3", "53.3"))}
+    assert "error" in {severity for _, severity in law(broken, broken.replace("196.3", "156.3"))}
+
+
 @pytest.mark.parametrize("text", ODD.values(), ids=ODD)
 def test_a_breach_in_what_can_be_read_is_told_exactly(text: str) -> None:
     found = law(text, text.replace("196.3", "156.3"))

@@ -15,6 +15,7 @@ from caskbook.yaml.tree import Node
 WRITTEN = "as written"
 """The key under which a faulty entry, or what is faulty beside the entries, is compared by its text."""
 _REMARK = re.compile(r"(?:^|(?<=\s))#.*", re.MULTILINE)
+_SIGNS = " \t,-[]{}"
 _Span = tuple[int, int]
 
 
@@ -50,14 +51,15 @@ def in_pieces(document: Document) -> Pieces | None:
     listed = node is not None or data.get(EVENTS) is None
     head = [_head(document, key, value) for key, value in data.items() if key != EVENTS or not listed]
     rest = _rest(document, [(item.start, item.end) for item in items])
-    if beside:
-        head.append(Part(WRITTEN, (), "\n".join(filter(None, (line.strip(" \t,-[]") for line in _REMARK.sub("", rest).split("\n"))))))
+    remarks, loose = _loose(rest, head)
+    if (errors or document.unread) and loose:
+        head.append(Part(WRITTEN, (), loose))
     events = tuple(_event(document, n, item, errors) for n, item in enumerate(items))
     opener = Part(EVENTS, (), None) if EVENTS in data and listed else None
     text = document.source.text
     crlf = "\r\n" in text and text.count("\r\n") == text.count("\n")
     indent = IN_BRACKETS if node is not None and node.flow and items else None
-    return Pieces(Layout(tuple(head), opener, events, tuple(_remarks(rest, head)), 0, indent, crlf, text.endswith("\n")), beside)
+    return Pieces(Layout(tuple(head), opener, events, remarks, 0, indent, crlf, text.endswith("\n")), beside)
 
 
 def _offset(document: Document, line: int, column: int) -> int:
@@ -100,8 +102,9 @@ def _rest(document: Document, spans: Iterable[_Span]) -> str:
     return "".join([*kept, text[at:]]).replace("\r\n", "\n")
 
 
-def _remarks(rest: str, head: Iterable[Part]) -> Iterable[str]:
-    """The comments beside the entries and the values of the head."""
+def _loose(rest: str, head: Iterable[Part]) -> tuple[Lines, str]:
+    """What stands beside the entries and the values of the head: the comments, and text that belongs to nothing that was read."""
     for part in head:
         rest = rest.replace("\n".join(part.lines), "", 1) if part.lines else rest
-    return (found.strip() for found in _REMARK.findall(rest))
+    lines = (line.strip(_SIGNS) for line in _REMARK.sub("", rest).split("\n"))
+    return tuple(found.strip() for found in _REMARK.findall(rest)), "\n".join(line for line in lines if line not in ("", f"{EVENTS}:"))
