@@ -85,7 +85,7 @@ Right:
     # now
     - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
 
-landed-file-unreadable: a file that could be read when it landed cannot be read now.
+landed-file-unreadable: a file that could be read when it landed cannot be read now, or one that never could is another text now.
 Why: whether its events are still what they were cannot be said.
 Wrong:
     # landed
