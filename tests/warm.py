@@ -23,6 +23,7 @@ class Warm:
         (folder / "bin").mkdir()
         (folder / "warm-book").mkdir()
         variables = "\0".join(f"{key}={value}" for key, value in sorted(os.environ.items()) if key.startswith("PYTHON"))
+        self.python = str(folder / "bin" / Path(REAL).name)
         given = f"REAL, SOCKET, OWN_VARIABLES = {REAL!r}, {str(self.socket)!r}, {variables!r}\n"
         lines = (HERE / "warm_client.py").read_text(encoding="utf-8").splitlines(keepends=True)
         text = "".join(given if line.startswith("REAL = ") else line for line in lines)
@@ -30,9 +31,8 @@ class Warm:
             file = folder / "bin" / name
             file.write_text(f"#!{REAL} -IS\n{text}", encoding="utf-8")
             file.chmod(0o755)
-        command = [REAL, "-P", str(HERE / "warm_server.py"), str(self.socket), str(folder / "warm-book")]
+        command = [REAL, "-P", str(HERE / "warm_server.py"), str(self.socket), str(folder / "warm-book"), self.python]
         self.process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL)
-        self.python = str(folder / "bin" / Path(REAL).name)
 
     def ready(self) -> None:
         """Wait until it takes requests. Where it does not come up, it has said why, and each run starts the real program."""

@@ -1,7 +1,7 @@
 """What stands in the place of Python where tests start the program: hands the run to a process that has it loaded (`warm_server.py`).
 
 It is the process that the caller sees: streams, folder, environment, exit code and signals are those of the run. Whatever it does not
-know for certain, the real Python does: `python` for anything but `-m caskbook` and the code of our hooks, streams that are closed,
+know for certain, the real Python does: `python` for anything but `-m caskbook`, the process that answers a query and the code of our hooks, streams that are closed,
 variables that change how Python starts. Written into a file of its own for each run of the tests, with REAL and SOCKET in front.
 """
 
@@ -24,6 +24,8 @@ def meant(words):
         return "script", words
     if words[:2] == ["-m", "caskbook"]:
         return "module", words[2:]
+    if words == ["-P", "-m", "caskbook.index.child"]:
+        return "child", []
     if words[:2] == ["-P", "-c"] and len(words) > 2 and 'find_spec("caskbook")' in words[2]:
         return words[2], words[3:]
     return None

@@ -1,4 +1,4 @@
-"""A process with the program loaded, which forks for each run that `warm_client.py` asks of it: `python warm_server.py SOCKET FOLDER`.
+"""A process with the program loaded, which forks for each run that `warm_client.py` asks of it: `python warm_server.py SOCKET FOLDER PYTHON`.
 
 The run is a process of its own in the caller's folder, with its environment and its streams; it begins where a started program begins,
 in `caskbook.__main__.main` or in the code of a hook. The server ends when its standard input does. A client that is gone takes its run along.
@@ -118,6 +118,8 @@ class Server:
             connection.close()
 
     def _client_gone(self, connection: socket.socket) -> None:
+        if connection.fileno() < 0:
+            return  # its run has ended in the meantime
         self.selector.unregister(connection)
         for child in [child for child, its in self.runs.items() if its is connection]:
             for kill in (os.kill, os.killpg):
@@ -182,6 +184,10 @@ def begin(request: Request, handles: list[int]) -> int:
             from caskbook.__main__ import main
 
             main()
+        elif how == "child":
+            from caskbook.index.child import main as answer
+
+            answer()
         else:
             exec(how, {"__name__": "__main__"})
         return 0
@@ -199,7 +205,8 @@ def begin(request: Request, handles: list[int]) -> int:
 
 
 def main() -> None:
-    name, folder = sys.argv[1:]
+    name, folder, python = sys.argv[1:]
+    sys.executable = python  # what a run starts in its turn comes here too
     load(Path(folder))
     gc.collect()
     gc.freeze()
