@@ -16,12 +16,20 @@ import pkgutil
 import selectors
 import signal
 import socket
+import subprocess
 import sys
 import threading
 import time
 from pathlib import Path
 from typing import Any
 
+# Each way a command line can take, so that what is made when it is first needed is there: models, patterns, typer's commands.
+LINES = (
+    "--version", "--help", "enter note TH-000001 --note x --by ab --yes", "enter test TH-000001 pass --psi 11 --water 2 --by ab --dry-run",
+    "enter fill TH-000001 --spirit malt --litres 190 --abv 63 --temp 12 --by ab --dry-run", "undo --yes", "check", "check --format json", "due", "due --help",
+    "show TH-000001", "show TH-000001 --format json", "list", "list --where fills_here>=1", "query select+1", "review", "settle", "git install", "schema",
+    "check --since HEAD", "void TH-000001 e0000001 --why x --by ab --dry-run", "correct TH-000001 --help", "gauge head --step 265", "explain check-fault",
+)  # fmt: skip
 Request = tuple[str, list[str], str, dict[bytes, bytes], int, list[tuple[str, str]]]
 
 
@@ -40,11 +48,13 @@ def load(folder: Path) -> None:
     from caskbook.cli.app import run
 
     os.chdir(folder)
+    subprocess.run(["git", "init", "-q", "."], check=False, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
     (folder / "house.yaml").write_text("name: North House\ntimezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
     head = "cask: TH-000001\nformat: 1\ntype: barrel\ncapacity_l: 200\nstaves: 31\nheads: [5, 5]\nhoops: 6\nprior:\n  - {contents: bourbon, fills: 1}\ncharred: 2011\nevents:\n"
     (folder / "casks" / "TH-000").mkdir(parents=True)
     (folder / "casks" / "TH-000" / "TH-000001.yaml").write_text(head + "  - id: e0000001\n    date: 2020-01-02\n    job: receive\n    by: ab\n    verdict: accept\n", encoding="utf-8")
-    for line in ("enter note TH-000001 --note x --by ab --yes", "undo --yes", "check", "due", "show TH-000001", "list --format json", "review", "schema --check"):
+    os.environ["CASKBOOK_STATE"] = str(folder)
+    for line in LINES:
         with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):
             run(line.split())
     os.chdir("/")
