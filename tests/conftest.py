@@ -57,17 +57,19 @@ def pytest_configure(config: pytest.Config) -> None:
     laws.full = "slow" in expression and "not slow" not in expression
     if laws.full:
         settings.load_profile("full")
-    elif hasattr(config, "workerinput") or not getattr(config.option, "numprocesses", None):  # the process that runs tests
+        return
+    worker = hasattr(config, "workerinput")
+    if not worker:
         config.stash[WARM] = warm.started(OWN)
+    if worker or not getattr(config.option, "numprocesses", None):  # this process runs tests
+        warm.use()
 
 
-def pytest_collection_finish(session: pytest.Session) -> None:
+def pytest_collection_finish() -> None:
     """What is loaded by now stays to the end: no use in looking through it again and again for what is no longer needed."""
     gc.collect()
     gc.freeze()
-    loaded = session.config.stash.get(WARM, None)
-    if loaded is not None:
-        loaded.ready()
+    warm.ready(sys.executable)
 
 
 def pytest_unconfigure(config: pytest.Config) -> None:

@@ -30,7 +30,7 @@ def loaded(tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
     if not warm.possible(folder):
         pytest.skip("no loaded process on this system")
     made = warm.Warm(folder)
-    made.ready()
+    warm.ready(made.python)
     yield made.python
     made.end()
     shutil.rmtree(folder)

@@ -12,6 +12,7 @@ from pathlib import Path
 HERE = Path(__file__).parent
 REAL = sys.executable
 """The Python that starts by itself, for tests of the start."""
+_VARIABLE = "CASKBOOK_TEST_PYTHON"
 _LONGEST_LINE, _LONGEST_NAME, _LONGEST_WAIT = 120, 100, 30.0
 
 
@@ -34,12 +35,6 @@ class Warm:
         command = [REAL, "-P", str(HERE / "warm_server.py"), str(self.socket), str(folder / "warm-book"), self.python]
         self.process = subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.DEVNULL)
 
-    def ready(self) -> None:
-        """Wait until it takes requests. Where it does not come up, it has said why, and each run starts the real program."""
-        until = time.monotonic() + _LONGEST_WAIT
-        while not self.socket.exists() and self.process.poll() is None and time.monotonic() < until:
-            time.sleep(0.01)
-
     def end(self) -> None:
         """Let it end."""
         assert self.process.stdin is not None
@@ -53,9 +48,22 @@ def possible(folder: Path) -> bool:
 
 
 def started(folder: Path) -> Warm | None:
-    """The loaded process with its files in a folder, as this process's `sys.executable`; None where each run is to start by itself."""
+    """One loaded process for a whole run of the tests, its workers included, which find it by an environment variable; None where
+    each run of the program is to start by itself."""
     if not possible(folder) or "CASKBOOK_TEST_STARTS" in os.environ:
         return None
     loaded = Warm(folder)
-    sys.executable = loaded.python
+    os.environ[_VARIABLE] = loaded.python
     return loaded
+
+
+def use() -> None:
+    """From here on `sys.executable` is what hands runs to the loaded process, where there is one."""
+    sys.executable = os.environ.get(_VARIABLE, REAL)
+
+
+def ready(python: str) -> None:
+    """Wait until that process takes requests. Where it cannot, it has said why, and each run starts the real program."""
+    until = time.monotonic() + _LONGEST_WAIT
+    while python != REAL and not Path(python).parents[1].joinpath("warm").exists() and time.monotonic() < until:
+        time.sleep(0.01)

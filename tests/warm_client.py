@@ -75,10 +75,12 @@ def main():
         connection.connect(SOCKET)
     except OSError:
         instead(words)
+    _signal.pthread_sigmask(_signal.SIG_BLOCK, _FORWARDED)  # until it is known to whom they go
     ask(connection, *found, folder)
     child = int.from_bytes(connection.recv(4, _socket.MSG_WAITALL), "big")
     for number in _FORWARDED:
         _signal.signal(number, lambda number, _frame: passed_on(child, number))
+    _signal.pthread_sigmask(_signal.SIG_UNBLOCK, _FORWARDED)
     told = connection.recv(2, _socket.MSG_WAITALL)
     if len(told) < 2:
         os._exit(99)  # the server is gone: no exit code of the program

@@ -217,7 +217,11 @@ def begin(request: Request, handles: list[int]) -> int:
 def main() -> None:
     name, folder, python = sys.argv[1:]
     sys.executable = python  # what a run starts in its turn comes here too
-    load(Path(folder))
+    try:
+        load(Path(folder))
+    except BaseException:
+        Path(name).touch()  # nobody need wait any longer
+        raise
     gc.collect()
     gc.freeze()
     asked = Server(name).serve()
