@@ -69,6 +69,7 @@ def pytest_collection_finish() -> None:
     """What is loaded by now stays to the end: no use in looking through it again and again for what is no longer needed."""
     gc.collect()
     gc.freeze()
+    gc.set_threshold(200_000, 10, 10)  # as the program itself has it
     warm.ready(sys.executable)
 
 
