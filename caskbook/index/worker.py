@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.cask import Cask
+from caskbook.cask import Cask, in_rows
 from caskbook.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
@@ -237,11 +237,12 @@ def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
     """The rows of the table `event` of one file, all entries, in file order."""
     fallen = corrections(cask.events).fallen
     rows = []
-    for row, event in enumerate(cask.events):
+    for row, event in enumerate(in_rows(cask)):
         data = as_data(event)
+        stands = None if "job" in event.lost else int(event.id not in fallen)
         rows.append(
-            (row, event.id, _iso(event.date), event.job, data.get("by"), data.get("sheet"), data.get("note"), int(event.id not in fallen),
-             fallen.get(event.id), data.get("litres"), data.get("abv"), data.get("psi"), json.dumps(data, ensure_ascii=False))
+            (row, event.id, _iso(event.date), data.get("job"), data.get("by"), data.get("sheet"), data.get("note"), stands,
+             fallen.get(event.id) if stands is not None else None, data.get("litres"), data.get("abv"), data.get("psi"), json.dumps(data, ensure_ascii=False))
         )  # fmt: skip
     return rows
 
