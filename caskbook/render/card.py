@@ -168,7 +168,7 @@ def _inside(life: Life, facts: Facts) -> str:
     if facts.contents == "wine":
         season = life.last("season")
         until = getattr(season, "until", None)
-        return f"{facts.spirit}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
+        return f"{facts.spirit or '?'}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
     emptied = life.state.emptied_on
     held = (", held wine" + ("" if life.state.clean_nose else ": wants a clean nose")) if facts.wine_held else ""
     return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + held

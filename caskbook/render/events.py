@@ -85,8 +85,8 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
         named = by_id.get(target)
         shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
         if event.job in ("void", "moved"):
-            to = f", to {event.to}" if event.job == "moved" else ""  # type: ignore[attr-defined]
-            row.says = f"{shown}{to}: {event.why}"
+            to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
+            row.says = f"{shown}{to}: {told(event) if event.codes else event.why}"
         else:
             row.below.append(f"in place of {shown}: {event.why or 'no reason given'}")
     if event.moved_from:
