@@ -69,7 +69,7 @@ def unread_entry(item: Any, code: str, before: date | None = None) -> Event:
     lost = frozenset({"job", *(key for key in Event.model_fields if (key in data or key in ("id", "date")) and common.get(key) is not data.get(key, common))})
     job = data.get("job")
     word = "".join(sign if sign.isprintable() else "?" for sign in job)[:24] if isinstance(job, str) else ""
-    values = {name: None if name in lost else getattr(sound, name) for name in Event.model_fields}
+    values: dict[str, Any] = {name: None if name in lost else getattr(sound, name) for name in Event.model_fields}
     values.update(_identity({**data, "job": f"{word} ?".strip()}, lost, before))
     made = Event.model_construct({key for key in common if key in data and key not in lost}, **values)
     vars(made).update(lost=lost, codes=(code,), written=data if data else {"entry": item}, likely=None)

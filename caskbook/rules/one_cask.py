@@ -9,7 +9,7 @@ from caskbook.cask import Cask
 from caskbook.finding import CaskbookError, Finding
 from caskbook.ledger import Ledger
 from caskbook.record import Record
-from caskbook.rules.check import check_record
+from caskbook.rules.check import check_one
 from caskbook.rules.context import Context
 
 
@@ -21,7 +21,7 @@ def errors_of(ledger: Ledger, record: Record, today: date) -> list[Finding]:
         return other.cask.likely() if other is not None and other.cask is not None else None
 
     context = Context(ledger.house, today, find, lambda number: _record(ledger, number) is not None)
-    return [finding for finding in check_record(ledger, record, context) if finding.severity == "error"]
+    return [finding for finding in check_one(ledger, record, context) if finding.severity == "error"]
 
 
 def _record(ledger: Ledger, number: str) -> Record | None:
