@@ -49,7 +49,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
     with closing(glance) if glance is not None else nullcontext():
         joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
-        if joined:
+        if joined and _goes_on_in(book, joined, record.cask.id):
             _tell_joined(record.cask.id, joined, form)
             return 0
         peers = (glance.peers() if glance is not None else None) or _gathered(book)
@@ -58,6 +58,12 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     if errors:
         say(f"{how_many(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
     return 1 if errors else 0
+
+
+def _goes_on_in(book: Book, joined: str, number: str) -> bool:
+    """Whether the file that is said to go on takes this number over, as the files stand: one changed in its place is not looked for."""
+    other = book.ledger.find(joined)
+    return other is not None and other.own is not None and number in book.ledger.life_of(other.own, book.day).state.joined
 
 
 def _errors(book: Book, record: Record) -> list[Finding]:
