@@ -15,7 +15,7 @@ from caskbook.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.folder import find_ledger as find_ledger
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
-from caskbook.joins import goes_on, lawful
+from caskbook.joins import Claimants, claimants, goes_on, lawful, rivals
 from caskbook.ledger_paths import file_of as file_of
 from caskbook.ledger_paths import is_cask_id as is_cask_id
 from caskbook.ledger_paths import is_cask_path
@@ -123,7 +123,10 @@ class Ledger:
             way = "make a ledger with `caskbook init`" if isinstance(shelf, Folder) else "that revision does not hold it; commit it first"
             raise CaskbookError(f"no {HOUSE_FILE} in {shelf.shown or './'}: {way}")
         self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
-        self._joins: dict[str, str] | None = None
+        self._claims_made: dict[str, list[str]] | None = None
+        self.known_claimants: Claimants | None = None
+        #: number → files that claim it, as the last life worked out took it
+        self.leaned: dict[str, set[str]] = {}
 
     @property
     def house(self) -> House:
@@ -188,6 +191,7 @@ class Ledger:
 
     def _joined(self, cask: Cask) -> tuple[list[Cask], set[str]]:
         """The files of the book that go into this one's life, and the numbers joined, those the book does not have included."""
+        self.leaned = {}
         if not any(event.job == "same-as" for event in cask.events):
             return [], set()
         claims: dict[str, list[str]] = {cask.id: self._claims(cask)}
@@ -203,7 +207,9 @@ class Ledger:
             if other is not None:
                 casks[number] = other
             todo += claims[number]
-        kept, numbers = lawful(claims), list[str]()
+        elsewhere = self.claimants()
+        self.leaned = rivals(claims, elsewhere)
+        kept, numbers = lawful(claims, elsewhere), list[str]()
         todo = list(kept.get(cask.id, []))
         while todo:
             number = todo.pop(0)
@@ -217,16 +223,28 @@ class Ledger:
 
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
-        if self._joins is None:
-            claims: list[tuple[str, list[str]]] = []
+        return goes_on(self._every_claim().items())
+
+    def claimants(self) -> Claimants:
+        """Number → files that say it is theirs, over the whole book: from `known_claimants` where somebody knows them already."""
+        return claimants(self._every_claim()) if self.known_claimants is None else self.known_claimants
+
+    def _every_claim(self) -> dict[str, list[str]]:
+        if self._claims_made is None:
+            self._claims_made = {}
             for name in self.names():
-                data = self.shelf.read(name)
+                data = self._read_or_none(name)
                 if data is not None and b"same-as" in data:
                     cask = read_record(name, data).own
                     if cask is not None:
-                        claims.append((cask.id, self._claims(cask)))
-            self._joins = goes_on(claims)
-        return self._joins
+                        self._claims_made[cask.id] = self._claims(cask)
+        return self._claims_made
+
+    def _read_or_none(self, name: str) -> bytes | None:
+        try:
+            return self.shelf.read(name)
+        except CaskbookError:  # told where that file is asked for
+            return None
 
 
 def _unreadable(shown: str, why: str) -> Record:

@@ -92,13 +92,14 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, form: str, by: By)
 def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
     from caskbook.loss.evidence import NO_CONCLUSION, evidence
     from caskbook.render.loss import sheet_text
+    from caskbook.render.plain_json import visible
 
     if form == "json":
-        write(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2))
+        write(visible(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
         return
     out = screen()
     for n, life in enumerate(lives):
-        title = f"{life.cask.id}  {life.cask.head.type} · loss, as the book has it on {book.day}"
+        title = f"{life.cask.id}  {life.cask.head.type or '?'} · loss, as the book has it on {book.day}"
         write_text(("\n" if n else "") + sheet_text(evidence(life, peers), title, NO_CONCLUSION, width=out.width), out)
 
 

@@ -11,6 +11,7 @@ from functools import partial
 
 from caskbook.index.asked import Asked, open_asked
 from caskbook.index.places import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
+from caskbook.index.rivals import claim_stands, claimants_in, is_claim
 from caskbook.index.store import NoIndex, transaction
 from caskbook.index.sums import (
     adjust,
@@ -178,7 +179,9 @@ def _valid(store: sqlite3.Connection, asked: Asked, known: dict[str, int]) -> di
 
 def needs_met(store: sqlite3.Connection, needs: str, known: Mapping[str, int]) -> bool:
     """Whether other files that were used are as they were then."""
-    return all(_key(store, known.get(name)) == key for name, key in json.loads(needs).items())
+    return all(
+        claim_stands(store, name, key, known) if is_claim(name) else _key(store, known.get(name)) == key for name, key in json.loads(needs).items()
+    )
 
 
 def _key(store: sqlite3.Connection, version: int | None) -> str | None:
@@ -216,7 +219,7 @@ def _lived(
     from caskbook.index.writing import write_life
 
     like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
-    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, like)
+    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, like, claimants_in(store, known))
     total = len(names)
     found: Iterable[Found] = map_files(task, names, work_out, progress=partial(progress, total) if progress else None)
     batch: list[Found] = []

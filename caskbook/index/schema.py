@@ -10,7 +10,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 4
+LAYOUT = 5
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 

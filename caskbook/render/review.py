@@ -13,6 +13,7 @@ from caskbook.how_many import how_many
 from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
+from caskbook.render.plain_json import visible
 from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Turned
 from caskbook.review.days import MANY_CASKS, named
 
@@ -222,7 +223,7 @@ def review_json(found: Review) -> str:
             {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
         ],
     }  # fmt: skip
-    return json.dumps(answer, ensure_ascii=False, indent=1, default=str) + "\n"
+    return visible(json.dumps(answer, ensure_ascii=False, indent=1, default=str)) + "\n"
 
 
 def _rewritten(one: Rewritten) -> dict[str, Any]:

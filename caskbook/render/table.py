@@ -13,6 +13,7 @@ from typing import Any
 from rich.cells import cell_len
 
 from caskbook.render.console import USUAL_WIDTH, cut, safe
+from caskbook.render.plain_json import visible
 
 _GAP = "  "
 _LEAST = 4
@@ -106,10 +107,10 @@ def _cell(value: Any) -> Any:
 
 def table_json(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """A list with one object a row, each on a line of its own."""
-    lines = ",\n".join("  " + json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False) for row in rows)
+    lines = ",\n".join("  " + visible(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False)) for row in rows)
     return f"[\n{lines}\n]" if lines else "[]"
 
 
 def table_jsonl(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """One object a line."""
-    return "".join(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False) + "\n" for row in rows)
+    return "".join(visible(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False)) + "\n" for row in rows)
