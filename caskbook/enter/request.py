@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from caskbook.enter.bench_words import said_of_words
 from caskbook.enter.casks import looks_like_casks, read_casks
 from caskbook.enter.fields import HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.finding import CaskbookError
@@ -219,6 +220,9 @@ def _unexpected(request: Request, word: str) -> str:
 
     said = f"'{''.join(sign if sign.isprintable() else '?' for sign in word[:30])}' is not expected here"
     lacking = [(job, one) for job in request.jobs for one in sorted(fields_typed(job), key=lambda one: not one.must) if (job, one.key) not in request.given]
+    meant = said_of_words(word, [one for _, one in lacking if one.kind == "choice"])
+    if meant:
+        return meant
     words = {choice: one for _, one in lacking for choice in one.words}
     near = difflib.get_close_matches(word.casefold(), words, 1, 0.7)
     if near:
