@@ -16,6 +16,8 @@ from caskbook.rules.explain import EXPLANATIONS, explanation
 _USUAL_WIDTH = 80
 _UNDATED = ("name", "timezone", "crew", "suppliers", "id_pattern")
 """Settings that are the house's as a whole, of no day and of no type of cask."""
+_OF_NO_TYPE = ("shops", "stores", "temperate_stores", "wine_words", "gallon", "proof", "decimal_comma", "severities")
+"""Settings that are asked for the whole house, whatever cask it is about."""
 
 
 def run(code: str | None) -> int:
@@ -59,7 +61,8 @@ def _setting(one: Setting, width: int) -> str:
     lines = [f"{one.name}   a setting of house.yaml", "", *_wrapped(f"{one.says}.", width), "", f"Takes: {one.takes}" + (f", {one.unit}." if one.unit else ".")]
     lines.append(f"Without it: {one.without}.")
     if one.name not in _UNDATED:
-        lines += _wrapped("It may be a list of {since, value}, each value in force from its day, and may be set for one type of cask under `types`.", width)
+        by_type = "" if one.name in _OF_NO_TYPE else ", and may be set for one type of cask under `types`"
+        lines += _wrapped(f"It may be a list of {{since, value}}, each value in force from its day{by_type}.", width)
     return "\n".join(lines)
 
 
