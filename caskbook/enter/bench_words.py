@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.enter.terms import Terms, TypedError, place
 from caskbook.places import PlaceError
-from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold, quoted
+from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold, kind_named, quoted
 
 if TYPE_CHECKING:
     from caskbook.enter.fields import JobField
@@ -32,6 +32,22 @@ def said_of_words(word: str, fields: Sequence[JobField]) -> str | None:
             if error.nearest in one.words:
                 return f"{quoted(word)} is not expected here: did you mean {one.option} {error.nearest}?"
     return None
+
+
+def canonical_job(word: str) -> str | None:
+    """The job of this word, None where it is none or several."""
+    try:
+        return canonical("job", word)
+    except (AmbiguousWord, UnknownWord):
+        return None
+
+
+def near_job(word: str) -> str:
+    """": did you mean test?", or where the jobs are listed."""
+    import difflib  # slow to load, and wanted only for a word that is not known
+
+    near = difflib.get_close_matches(word.casefold()[:40], kind_named("job").words, 1, 0.7)
+    return f": did you mean {near[0]}?" if near else "; `caskbook enter --help` lists the jobs"
 
 
 def unknown_hint(error: UnknownWord) -> str:
