@@ -43,3 +43,10 @@ def test_a_slip_names_the_nearest_and_fails(word: str, near: str) -> None:
 def test_a_word_that_is_nothing_fails_and_says_what_there_is() -> None:
     done = subprocess.run([sys.executable, "-m", "caskbook", "explain", "xyzzy"], capture_output=True, text=True, check=False)
     assert done.returncode == 2 and "types, states, places, jobs, due" in done.stderr and len(done.stderr.splitlines()) == 1
+
+
+def test_the_states_explained_are_those_that_list_takes() -> None:
+    from caskbook.cli.list import STATES
+
+    told = caskbook("explain", "states").stdout
+    assert [line.split()[0] for line in told.splitlines() if line.startswith("  ")] == list(STATES)
