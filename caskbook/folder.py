@@ -29,6 +29,11 @@ def find_ledger(start: Path, given: str | None, from_environment: str | None) ->
     raise CaskbookError(f"no ledger here or above: no {HOUSE_FILE}; make one with `caskbook init`, or name it with --records")
 
 
+def no_ledger_at(shown: str) -> str:
+    """That a revision holds no ledger where one is looked for (`shown`: REVISION:FOLDER/)."""
+    return f"no {HOUSE_FILE} in {shown or './'}: that revision has no ledger there; name one that has, or commit it"
+
+
 def _odd_house(path: Path) -> str:
     """What stands where house.yaml should and is no file, in words; "" where there is nothing."""
     if path.is_symlink():

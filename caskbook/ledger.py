@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 from typing import Protocol
 
@@ -13,6 +14,7 @@ from caskbook.cask import Cask
 from caskbook.finding import CaskbookError, Finding
 from caskbook.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.folder import find_ledger as find_ledger
+from caskbook.folder import no_ledger_at
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
 from caskbook.joins import goes_on, lawful
@@ -20,6 +22,7 @@ from caskbook.ledger_paths import file_of as file_of
 from caskbook.ledger_paths import is_cask_id as is_cask_id
 from caskbook.ledger_paths import is_cask_path
 from caskbook.life import Life, live
+from caskbook.no_casks import NoCasks, no_casks
 from caskbook.pending import overlay
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
@@ -63,14 +66,13 @@ class Folder:
         self.odd.clear()
         found = {name for name in self._overlay if name.startswith("casks/")}
         casks = self.root / "casks"
-        if casks.is_dir():
+        if casks.is_symlink():
+            self.odd.append(stray_finding(self.shown, "casks", "link"))
+        elif casks.is_dir():
             found.update(self._scan(casks))
         yield from sorted(found)
 
     def _scan(self, casks: Path) -> Iterator[str]:
-        if casks.is_symlink():
-            self.odd.append(stray_finding(self.shown, "casks", "link"))
-            return
         for folder in _entries(casks):
             if folder.is_symlink() or not folder.is_dir(follow_symlinks=False):
                 self._stray(folder, f"casks/{folder.name}")
@@ -120,8 +122,8 @@ class Ledger:
         self.shelf = shelf
         data = shelf.read(HOUSE_FILE)
         if data is None:
-            way = "make a ledger with `caskbook init`" if isinstance(shelf, Folder) else "that revision does not hold it; commit it first"
-            raise CaskbookError(f"no {HOUSE_FILE} in {shelf.shown or './'}: {way}")
+            here = f"no {HOUSE_FILE} in {shelf.shown or './'}: make a ledger with `caskbook init`"
+            raise CaskbookError(here if isinstance(shelf, Folder) else no_ledger_at(shelf.shown))
         self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
         self._joins: dict[str, str] | None = None
 
@@ -161,9 +163,14 @@ class Ledger:
     def get(self, cask_id: str) -> Record:
         """One cask by id; CaskbookError where the book has none."""
         record = self.find(cask_id)
-        if record is None:
+        if record is None or (record.cask is None and self.gone is not None):
             raise CaskbookError(self.absent(cask_id))
         return record
+
+    @cached_property
+    def gone(self) -> NoCasks | None:
+        """Why no cask lies in the folder where git knows some; None where casks do. To be asked where one was not found."""
+        return no_casks(self.shelf.root) if isinstance(self.shelf, Folder) else None
 
     def absent(self, cask_id: str) -> str:
         """That the book has no such cask, and which ones may be meant."""
@@ -171,6 +178,8 @@ class Ledger:
 
         if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and left_out(self.shelf.root, file_of(cask_id)):
             return f"{cask_id} is left out of this work tree, a sparse checkout: ask with --at HEAD, or run `git sparse-checkout disable`"
+        if self.gone is not None:
+            return f"{cask_id} is not here: {self.gone}"
         near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
         return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
 

@@ -20,6 +20,16 @@ def say_left_out(root: Path, at: str | None) -> None:
         say(line)
 
 
+def say_no_casks(root: Path, at: str | None) -> bool:
+    """Where nothing was found to list: say so if the casks themselves are gone from the folder; whether they are."""
+    from caskbook.no_casks import no_casks
+
+    why = no_casks(root) if not at else None
+    if why is not None:
+        say(str(why))
+    return why is not None
+
+
 def left_out(answer: Answer) -> None:
     """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
     if answer.unreadable:

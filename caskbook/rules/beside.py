@@ -46,6 +46,15 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, events: []}
 
+casks-missing: git knows casks and none is on disk: their folder is gone, empty, or no folder.
+
+Why: every list is empty then, and looks as if nothing were due.
+Wrong:
+    # TH-004217 (gone)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
 submodule-in-casks: another git repository among the casks.
 
 Why: its files are not in this book's history: a clone has none of them, and nobody reviews them.
@@ -99,6 +108,7 @@ from caskbook.how_many import how_many
 from caskbook.journal import FOLDER, foreign
 from caskbook.ledger import Folder, Shelf
 from caskbook.ledger_paths import plain_name
+from caskbook.no_casks import no_casks
 from caskbook.rules.above import above_in_tree, above_on_disk, bare_finding
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
@@ -118,6 +128,8 @@ def beside(shelf: Shelf) -> Iterator[Finding]:
     elif isinstance(shelf, Folder):
         yield from shelf.odd
         yield from above_on_disk(shelf.root, shelf.shown)
+        if why := no_casks(shelf.root, f"{shelf.shown}casks"):
+            yield Finding("casks-missing", "error", why.found, f"{shelf.shown}casks", help=f"run `{why.advice}`" if why.advice.startswith("git ") else why.advice)
         yield from _in_folder(shelf)
 
 
