@@ -23,6 +23,7 @@ from caskbook.ledger_paths import is_cask_id as is_cask_id
 from caskbook.ledger_paths import is_cask_path
 from caskbook.life import Life, live
 from caskbook.no_casks import NoCasks, no_casks
+from caskbook.other_book import OTHER, is_other_book
 from caskbook.pending import overlay
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
@@ -74,16 +75,20 @@ class Folder:
 
     def _scan(self, casks: Path) -> Iterator[str]:
         for folder in _entries(casks):
+            if folder.name == ".git":
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "git"))
+                continue
             if folder.is_symlink() or not folder.is_dir(follow_symlinks=False):
                 self._stray(folder, f"casks/{folder.name}")
                 continue
             items = _entries(Path(folder.path))
             if any(item.name == ".git" for item in items):
-                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "submodule"))
-                continue
+                other = is_other_book(self.root, f"casks/{folder.name}")
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}" if other else f"casks/{folder.name}/.git", "submodule" if other else "git"))
+                items = [] if other else items
             for item in items:
                 name = f"casks/{folder.name}/{item.name}"
-                if item.is_symlink() or not item.is_file(follow_symlinks=False) or not is_cask_path(name):
+                if item.is_symlink() or not is_cask_path(name):
                     self._stray(item, name)
                 else:
                     yield name
@@ -101,6 +106,8 @@ class Folder:
         if folder not in self._plain:
             if folder != self.root:
                 check_plain(self.root, folder)
+                if is_other_book(self.root, folder.relative_to(self.root).as_posix()):
+                    raise CaskbookError(f"{folder}: {OTHER}")
             self._plain.add(folder)
         if not os.path.lexists(path):
             return self.kept.read(name) if self.kept else None
@@ -229,7 +236,10 @@ class Ledger:
         if self._joins is None:
             claims: list[tuple[str, list[str]]] = []
             for name in self.names():
-                data = self.shelf.read(name)
+                try:
+                    data = self.shelf.read(name)
+                except CaskbookError:
+                    continue  # who lists the casks says so
                 if data is not None and b"same-as" in data:
                     cask = read_record(name, data).own
                     if cask is not None:

@@ -28,7 +28,7 @@ from caskbook.git.rows import (
     rows_of,
     tree_entry,
 )
-from caskbook.git.surroundings import bare_above, push_environment
+from caskbook.git.surroundings import bare_above, pipe_above, push_environment
 
 _KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
 _QUIET = {
@@ -104,6 +104,8 @@ class Git:
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
         if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
+        if (pipe := pipe_above(self.folder)) is not None:
+            raise CaskbookError(f"{pipe}: not an ordinary file, and git would wait on it for ever; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import stat
 from pathlib import Path
 
 _QUARANTINE = "GIT_QUARANTINE_PATH"
@@ -48,3 +49,19 @@ def _stands_alone(place: Path) -> bool:
     if place.name == ".git" or not is_bare(place):
         return False
     return not any(place.glob("*.yaml"))  # git keeps no such files: these are somebody's, with a repository put beside them
+
+
+def pipe_above(folder: Path) -> Path | None:
+    """A pipe in the place of a `.gitattributes` or `.gitignore` that git would read for this folder or its casks: it would wait
+    on it for ever. None where there is none."""
+    whole = Path(os.path.normpath(folder.absolute()))
+    for at in (whole / "casks", whole, *whole.parents):
+        for name in (".gitattributes", ".gitignore"):
+            try:
+                if stat.S_ISFIFO((at / name).lstat().st_mode):
+                    return at / name
+            except OSError:
+                continue
+        if os.path.lexists(at / ".git"):
+            return None
+    return None

@@ -46,6 +46,24 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, events: []}
 
+git-unreadable: the ledger lies in a repository that git cannot read.
+
+Why: what git tracks, leaves out or ignores cannot be told, and history cannot be checked; the casks are read all the same.
+Wrong:
+    # .git (a pipe)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+no-file-of-ours: something else in the place of a file or folder that this program keeps for itself.
+
+Why: a pipe, or a file in the place of a folder, keeps the index or an entry from being written.
+Wrong:
+    # .pending (a pipe)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
 casks-missing: git knows casks and none is on disk: their folder is gone, empty, or no folder.
 
 Why: every list is empty then, and looks as if nothing were due.
@@ -138,7 +156,7 @@ def _in_folder(shelf: Folder) -> Iterator[Finding]:
     tracked = tracked_in(root, *OWN_FOLDERS)
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
-    yield from (stray_finding(shown, path.relative_to(root).as_posix(), "link") for path in links)
+    yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
@@ -148,6 +166,14 @@ def _in_folder(shelf: Folder) -> Iterator[Finding]:
         yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
     else:
         yield from _by_git(root, shown)
+
+
+def _in_our_place(path: Path, shown: str) -> Finding:
+    """A link, or what is no ordinary file or folder, in the place of what this program keeps for itself."""
+    if path.is_symlink():
+        return stray_finding("", shown, "link")
+    wanted = "folder" if path.name in OWN_FOLDERS else "file"
+    return Finding("no-file-of-ours", "error", f"expected an ordinary {wanted}, or nothing: none of ours", plain_name(shown), help="take it away, after a look at it")
 
 
 def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
@@ -174,7 +200,11 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
     """What git's list of the casks says that a look at the folder does not."""
     try:
         listed = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks")
-    except CaskbookError:
+    except CaskbookError as error:
+        if any(os.path.lexists(at / ".git") for at in (root.absolute(), *root.absolute().parents)):
+            reason = str(error).removeprefix("git ls-files: ").partition(" (or any")[0]
+            message = f"git cannot tell what it tracks here: {reason}"
+            yield Finding("git-unreadable", "warning", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says")
         return
     absent: list[str] = []
     for row in _NOT_PLAIN.findall(b"\0" + listed):

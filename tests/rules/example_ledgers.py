@@ -33,7 +33,7 @@ PRELUDE = {
     "opened": "job: open, by: ab, heads: [A, B]",
     "filled": "job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true",
 }
-_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+/\S+|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone)\))?")
+_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+(?:/\S+)?|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone|a pipe)\))?")
 _STEP = re.compile(r"(received|examined|opened|filled) (\d{4}-\d\d-\d\d)")
 
 
@@ -62,7 +62,7 @@ def files_of(example: str) -> Files:
         if header[2]:
             files.links[name] = header[2]
         elif header[3] and header[3] != "no permission":
-            files.by_git[name if "/" in name or name == "HEAD" else file_of(name)] = header[3]
+            files.by_git[name if "/" in name or name[0] == "." or name == "HEAD" else file_of(name)] = header[3]
         elif header[3]:
             files.forbidden.add(name)
             files.texts[name] = b"x"
@@ -137,6 +137,9 @@ def carry_in(root: Path, name: str, what: str) -> None:
         subprocess.run(["git", *words], cwd=root, check=True, capture_output=True, env=os.environ | quiet)
 
     if what == "above":
+        return
+    if what == "a pipe":
+        os.mkfifo(root / name)
         return
     if what == "bare":
         (root / "HEAD").write_text("ref: refs/heads/main\n")
