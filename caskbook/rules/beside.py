@@ -46,6 +46,16 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, events: []}
 
+house-among-casks: a house.yaml in casks/ or in a folder there.
+
+Why: a command given there would take that folder for a ledger without casks; it is read neither as settings nor as a cask.
+Wrong:
+    # casks/TH-004/house.yaml
+    name: another
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
 git-unreadable: the ledger lies in a repository that git cannot read.
 
 Why: what git tracks, leaves out or ignores cannot be told, and history cannot be checked; the casks are read all the same.
