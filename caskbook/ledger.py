@@ -28,7 +28,7 @@ from caskbook.pending import overlay
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
 from caskbook.stray import stray_finding
-from caskbook.tracked import LeftOut, left_out
+from caskbook.tracked import LeftOut, gone_line
 
 MAX_FILE = 12_000_000
 
@@ -183,10 +183,10 @@ class Ledger:
         """That the book has no such cask, and which ones may be meant."""
         from caskbook.near import near_numbers  # wanted only for a slip
 
-        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and left_out(self.shelf.root, file_of(cask_id)):
-            return f"{cask_id} is left out of this work tree, a sparse checkout: ask with --at HEAD, or run `git sparse-checkout disable`"
         if self.gone is not None:
             return f"{cask_id} is not here: {self.gone}"
+        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and (line := gone_line(self.shelf.root, file_of(cask_id), cask_id)):
+            return line
         near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
         return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
 

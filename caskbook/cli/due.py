@@ -80,7 +80,7 @@ def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> _Shown:
     casks, count = counts(answer, asked)
     _nothing_there(chosen, count)
     shown = due_rows(answer, asked, wanted_words(chosen))
-    say_left_out(answer.asked.root, answer.asked.revision)
+    say_left_out(answer.asked.root, answer.asked.revision, answer.overlooked)
     gone = not casks and say_no_casks(answer.asked.root, answer.asked.revision)
     _print(form, _header(answer.day, casks, count), shown, chosen)
     return shown, gone

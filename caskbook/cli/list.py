@@ -49,7 +49,7 @@ def run(
     with closing(answer), select(answer, sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
-    say_left_out(answer.asked.root, at)
+    say_left_out(answer.asked.root, at, answer.overlooked)
     if not rows:
         say_no_casks(answer.asked.root, at)
     _print(form, named, rows, named=bool(columns))

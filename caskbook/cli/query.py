@@ -31,7 +31,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
         raise CaskbookError("the ledger changes faster than it can be read; try again")
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with closing(answer), select(answer, sql, most, timeout) as found:
-        say_left_out(answer.asked.root, at)
+        say_left_out(answer.asked.root, at, answer.overlooked)
         say_no_casks(answer.asked.root, at)
         left_out(answer)
         if form == "jsonl":

@@ -91,9 +91,12 @@ def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progr
     begun = [tree] if tree is not None else []
 
     def find() -> int:
-        return _work_number(store, asked, begun.pop()() if begun else work_tree(asked.root), progress)
+        now = begun.pop()() if begun else work_tree(asked.root)
+        answer.overlooked = now.overlooked
+        return _work_number(store, asked, now, progress)
 
-    return Answer(store, asked, find, today, prefix, house.wrong)
+    answer = Answer(store, asked, find, today, prefix, house.wrong)
+    return answer
 
 
 def _work_number(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None) -> int:

@@ -20,6 +20,7 @@ from caskbook.git.repository import TRUSTING
 from caskbook.index.shelves import RACY_NS, Shelves, shelves_of
 from caskbook.ledger_paths import is_cask_path, is_utf8
 from caskbook.other_book import is_other_book
+from caskbook.tracked import overlooked_and_gone
 
 _FEW = 50
 
@@ -54,6 +55,11 @@ class Tree:
         the list said, and those that are so now have to be looked at; None where it is not, or they are many."""
         same = self._git is not None and listed and listed == self._git.digest and len(odd) <= _FEW
         return self._git.few(odd) if self._git is not None and same else None
+
+    @property
+    def overlooked(self) -> list[str]:
+        """Cask files that are gone, and that git is told to overlook, so that it does not say so."""
+        return overlooked_and_gone(self._git.root, self._git.listed) if self._git is not None and not self._git.plain else []
 
     @property
     def listed(self) -> str:

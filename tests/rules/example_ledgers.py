@@ -33,7 +33,7 @@ PRELUDE = {
     "opened": "job: open, by: ab, heads: [A, B]",
     "filled": "job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true",
 }
-_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+(?:/\S+)?|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone|a pipe)\))?")
+_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+(?:/\S+)?|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone|a pipe|overlooked|ignored)\))?")
 _STEP = re.compile(r"(received|examined|opened|filled) (\d{4}-\d\d-\d\d)")
 
 
@@ -147,7 +147,11 @@ def carry_in(root: Path, name: str, what: str) -> None:
         (root / "refs").mkdir()
         return
     git("init", "-q")
-    if what == "another repository":
+    if what == "ignored":
+        (root / name).parent.mkdir(parents=True)
+        (root / name).write_text("{cask: TH-004217, format: 1, type: barrel, events: []}\n")
+        (root / ".gitignore").write_text("casks/\n")
+    elif what == "another repository":
         (root / name).mkdir(parents=True)
         git("init", "-q", name)
     else:
@@ -155,6 +159,9 @@ def carry_in(root: Path, name: str, what: str) -> None:
         (root / name).write_text("x")
         git("add", "-f", name)
         if what == "left out":
+            (root / ".git" / "info").mkdir(exist_ok=True)
+            (root / ".git" / "info" / "sparse-checkout").write_text("/*\n")
+        if what in ("left out", "overlooked"):
             git("update-index", "--skip-worktree", name)
         (root / name).unlink()
         if what == "gone":
