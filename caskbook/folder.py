@@ -59,7 +59,7 @@ def other_house(root: Path, start: Path) -> Path | None:
 
 def no_ledger_at(shown: str) -> str:
     """That a revision holds no ledger where one is looked for (`shown`: REVISION:FOLDER/)."""
-    return f"no {HOUSE_FILE} in {shown or './'}: that revision has no ledger there; name one that has, or commit it"
+    return f"no {HOUSE_FILE} in {shown or './'}: that revision has no ledger there; name one that has, or commit it first"
 
 
 def _odd_house(path: Path) -> str:

@@ -124,4 +124,4 @@ def test_a_revision_without_a_ledger_is_called_so(tmp_path: Path, command: str) 
     run: Callable[..., subprocess.CompletedProcess[str]] = installed if command == "list" else here
     done = run(repo, command, *more, "--at", "HEAD")
     assert (done.returncode, done.stdout) == (2, "")
-    assert done.stderr == "caskbook: no house.yaml in HEAD:records/: that revision has no ledger there; name one that has, or commit it\n"
+    assert done.stderr == "caskbook: no house.yaml in HEAD:records/: that revision has no ledger there; name one that has, or commit it first\n"
