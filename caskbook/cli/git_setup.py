@@ -20,6 +20,7 @@ from caskbook.cli.git_hooks import (
     may_write,
     take_hooks,
 )
+from caskbook.cli.which_ledger import which_line
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger import find_ledger
@@ -155,6 +156,8 @@ def _server(repository: str | None) -> tuple[Git, Path]:
 
 def _place(records: str | None) -> tuple[Git, Path]:
     root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
+    if which := which_line(root, Path.cwd(), records):
+        say(f"caskbook: {which}")
     git = open_git(root)
     if git.bare:
         raise CaskbookError(f"{root}: a bare repository has no work tree to set up")

@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
-from caskbook.cli.remarks import say_left_out
+from caskbook.cli.remarks import say_left_out, say_no_casks
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger
 from caskbook.life import Life
@@ -28,6 +28,8 @@ def run_loss(what: list[str], records: str | None, as_of: str | None, at: str | 
     say_left_out(book.root, at)
     wanted = _wanted(book.ledger, what)
     lives = list(_lives(book))
+    if not lives:
+        say_no_casks(book.root, at)
     peers = _peers(lives)
     chosen = lives if not what else [life for life in lives if life.cask.id in wanted]
     if evidence:

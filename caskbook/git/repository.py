@@ -28,7 +28,7 @@ from caskbook.git.rows import (
     rows_of,
     tree_entry,
 )
-from caskbook.git.surroundings import bare_above, push_environment
+from caskbook.git.surroundings import bare_above, elsewhere, no_repository, pipe_above, push_environment
 
 _KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
 _QUIET = {
@@ -104,6 +104,8 @@ class Git:
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
         if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
+        if (pipe := pipe_above(self.folder)) is not None:
+            raise CaskbookError(f"{pipe}: not an ordinary file, and git would wait on it for ever; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
@@ -228,9 +230,10 @@ class Git:
         out = rows_of(self.run("ls-files", "-z", "--full-name", "-v", "--", *self._below(*under)))
         return {row[2:]: row[0] for row in out if row[0] == "S" or row[0].islower()}
 
-    def untracked(self, *under: str) -> list[str]:
-        """Files of the work tree that git does not know and does not ignore."""
-        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", "--exclude-standard", "--", *self._below(*under)))
+    def untracked(self, *under: str, ignored: bool = False) -> list[str]:
+        """Files of the work tree that git does not know, and does not ignore, or with `ignored` those that it does."""
+        only = ("--ignored",) if ignored else ()
+        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", *only, "--exclude-standard", "--", *self._below(*under)))
 
     def touched(self, *under: str) -> list[str]:
         """Files whose work tree copy differs from the index, deleted ones included."""
@@ -276,12 +279,11 @@ def open_git(folder: Path) -> Git:
     A folder that is not on disk may have been in a revision; in a bare repository all are of that kind.
     """
     git = _git_for(folder)
-    done = git._process(["rev-parse", "--git-dir"], None)
+    done = git._process(["rev-parse", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
     if done.returncode:
-        reason = _said(done.stderr)
-        if "not a git repository" in reason:
-            raise CaskbookError(f"{folder}: in no git repository, so there is no history; make one with `git init`")
-        raise CaskbookError(f"git: {reason}")
+        raise CaskbookError(no_repository(folder, _said(done.stderr)))
+    if not git.named and (why := elsewhere(git.folder, decoded(done.stdout))):
+        raise CaskbookError(why)
     return git
 
 

@@ -9,6 +9,7 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
+from caskbook.finding import CaskbookError
 from caskbook.index.asked import Asked, open_asked
 from caskbook.index.places import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
 from caskbook.index.rivals import claim_stands, claimants_in, is_claim
@@ -238,6 +239,10 @@ def rev_answer(store: sqlite3.Connection, asked: Asked, oids: dict[str, str], pr
     known = {name: version for name, oid in oids.items() if (version := rows.get((name, oid))) is not None}
     unknown = [name for name in oids if name not in known]
     for name, version, _ in _lived(store, asked, unknown, {}, progress):
+        from caskbook.index.worker import UNREADABLE  # loaded by then
+
+        if _key(store, version) == UNREADABLE:  # a partial clone lacks it, and has it another time
+            raise CaskbookError(f"git has not the content of {name} in that revision; fetch it, or repair the repository")
         known[name] = version
     if len(known) < len(oids):
         raise NoIndex("a file of the revision cannot be read")
