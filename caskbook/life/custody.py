@@ -143,9 +143,8 @@ def come_back(st: State, ev: c.Return) -> None:
     """Here, unexamined, unproved; its verdict marks as a receipt's does."""
     st.where = "here"
     st.begin_visit(ev)
+    st.in_visit = not st.filled
     st.unprove()
-    if st.filled:
-        st.in_visit = False
     _berthed(st, ev.berth, ev.stow)
     _verdict(st, ev, ev.verdict)
 

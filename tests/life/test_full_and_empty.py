@@ -63,6 +63,25 @@ def test_a_bung_hole_rebored_unproves_a_full_cask_at_once_and_a_bung_replaced_no
     assert facts(*PROVED, ev("2020-01-13", "bung", action="replace"), day="2020-01-13").proved is True
 
 
+@pytest.mark.parametrize("done", [
+    [ev("2020-02-02", "bung", action="rebore")], [ev("2020-02-02", "bung", action="moved", to=14)],
+    [ev("2020-02-01", "send", to="weir", why="new store"), ev("2020-02-02", "return", verdict="accept")],
+])  # fmt: skip
+def test_what_unproved_a_full_cask_calls_for_a_pass_once_it_is_emptied(done: list[dict[str, Any]]) -> None:
+    later = [*FULL, *done, EMPTIED, ev("2024-01-16", "examine", verdict="sound")]
+    full, found = facts(*FULL, *done, day="2020-02-02"), facts(*later, day="2024-01-16")
+    assert (full.proved, full.test_needed) == (False, False)
+    assert (found.proved, found.test_needed, found.state) == (False, True, "untested")
+    assert "fill-while-unproved" in codes(life_on("2024-01-17", *later, ev("2024-01-17", "fill", spirit="malt", litres=190.0, abv=63.5)))
+    assert facts(*later, ev("2024-01-17", "test", psi=11, result="pass"), day="2024-01-17").state == "ready"
+
+
+def test_wine_put_onto_spirit_by_mistake_has_no_spirit_to_tell_the_years_of() -> None:
+    found = facts(*FULL, ev("2021-01-15", "season", wine="oloroso", litres=20.0), day="2022-01-15")
+    assert (found.state, found.in_this_cask_years, found.age_years) == ("seasoning", None, None)
+    assert found.years_in_wood == 2.001
+
+
 @pytest.mark.parametrize("where", ["house", "usual"])
 def test_whether_driving_unproves_is_the_houses_to_say(where: str) -> None:
     house = House({"crew": [{"initials": "ab"}], **({"drive_unproves": False} if where == "house" else {})})

@@ -6,12 +6,15 @@ from datetime import date, timedelta
 from typing import Any
 
 from caskbook.cask import Cask, read_cask
+from caskbook.due import judge
 from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from second.dues import dues
 from second.facts import facts
 from second.fold import folded
 
+WORD = {"due": "now", "blocked": "now", "at-emptying": "later"}
 CREW = {"crew": [{"initials": "ab"}], "shops": ["rivet"]}
 
 
@@ -34,10 +37,14 @@ def differences(data: dict[str, Any], house: dict[str, Any], day: date, joined: 
     """Name of each fact that differs: (what the second fold tells, what caskbook tells)."""
     life = live(read(data), House({**house, **CREW}), day, tuple(read(other) for other in joined or []))
     theirs = facts_of(life)
-    mine = facts(folded(data, house, day, joined), day)
+    fold = folded(data, house, day, joined)
+    mine = facts(fold, day)
     if mine["state"] == "gone":
         del mine["test_needed"]  # nothing is needed of it any more; the contract says nothing
     pairs = {name: (plain(value), plain(getattr(theirs, name))) for name, value in mine.items()}
+    if life.begun:
+        spoken = {v.rule: WORD.get(v.verdict, "no") for v in judge(life, theirs) if not v.decided}
+        pairs |= {f"due {rule}": (word, spoken[rule]) for rule, word in dues(fold, day).items() if rule in spoken}
     pairs = {name: (mine, sorted(theirs) if name == "marks" and theirs else theirs) for name, (mine, theirs) in pairs.items()}
     return {name: pair for name, pair in pairs.items() if pair[0] != pair[1]}
 

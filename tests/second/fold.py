@@ -70,12 +70,14 @@ class Fold:
         self.failed_last = False
         self.in_visit, self.needs = True, False  # a file without an arrival is read as whole, empty and here
         self.fails = 0
-        self.hoop_waits = False
+        self.hoop_waits = self.owed = False
         self.exam: dict[str, Any] | None = None
         self.emptied_unseen = False
         self.last_emptying = 0
         self.clean = -1
         self.nosed: tuple[str, date] | None = None
+        self.nosed_at = 0
+        self.treated_since_nose = self.sulphured_since_nose = False
         self.wined = any(self.is_wine(p["contents"]) for p in head.get("prior") or [])
         self.held_here = False
 
@@ -91,6 +93,8 @@ class Fold:
         self.proved = False
         if self.in_visit:
             self.needs = True
+        else:
+            self.owed = True
 
     def end_spans(self, day: date) -> None:
         for thing in (*self.spans,):
@@ -127,7 +131,8 @@ class Fold:
         self.last_emptying = self.step
         if self.hoop_waits:
             self.unprove()
-        self.hoop_waits = False
+        self.needs = self.needs or (self.owed and not self.proved)
+        self.hoop_waits = self.owed = False
 
     def answer_at(self, *places: str) -> None:
         self.answer(lambda d: any(holds(p, d["at"], self.staves, self.bung_stave) for p in places))
@@ -221,24 +226,23 @@ class Fold:
         self.soaked = e.get("soaked", self.soaked)
 
     def do_nose(self, e: Event, day: date) -> None:
-        self.nosed = (e["verdict"], day)
+        self.nosed, self.nosed_at = (e["verdict"], day), self.step
+        self.treated_since_nose = self.sulphured_since_nose = False
         if e["verdict"] == "clean":
             self.marks -= {"tainted", "sulphured"}
             self.clean, self.treatments = self.step, 0
         if e["verdict"] == "fault":
             self.marks |= {"tainted", "held"}
-            self.final_taint = self.treatments >= 2
-
-    final_taint = False
 
     def do_treat(self, e: Event, day: date) -> None:
         self.treatments += 1
+        self.treated_since_nose = self.treated_since_nose or e["for"] == "taint"
 
     def do_test(self, e: Event, day: date) -> None:
         if e["result"] == "fail" or e.get("cured_by"):
             self.fails += self.in_visit
-            self.unprove()
-            self.failed_last = True
+            self.needs = self.needs or self.in_visit
+            self.proved, self.failed_last = False, True
         if e["result"] == "pass":
             self.proved, self.failed_last, self.passed = True, False, (self.step, day)
             if e.get("cured_by") == "drive":
@@ -342,6 +346,7 @@ class Fold:
 
     def do_sulphur(self, e: Event, day: date) -> None:
         self.marks.add("sulphured")
+        self.sulphured_since_nose = True
 
     def do_measure(self, e: Event, day: date) -> None:
         self.capacity = e.get("capacity_l", self.capacity)
@@ -395,11 +400,9 @@ class Fold:
 
     def do_return(self, e: Event, day: date) -> None:
         self.where = "here"
-        full = self.contents != "empty"
         self.visit()
+        self.in_visit = self.contents == "empty"
         self.unprove()
-        if full:
-            self.in_visit = self.needs = False
         self.verdict(e)
         self.place(e)
 
