@@ -52,5 +52,5 @@ def differences(data: dict[str, Any], house: dict[str, Any], day: date, joined: 
 def days_of(data: dict[str, Any], last: date) -> list[date]:
     """The days worth asking: of each event and around each limit counted from one."""
     days = {date.fromisoformat(e["date"]) for e in data["events"]}
-    far = {day + timedelta(days=n) for day in days for n in (0, 1, 10, 11, 20, 21, 30, 31, 60, 61, 89, 90)}
+    far = {day + timedelta(days=n) for day in days for n in (0, 0, 1, 6, 7, 10, 11, 13, 14, 20, 21, 30, 31, 60, 61, 90)}
     return sorted(day for day in far if day <= last) + [last]

@@ -24,8 +24,23 @@ BENCH = ["examine", "nose", "treat", "flag", "hoop", "bung", "sulphur"]
 WHOLE = ["soak", "test", "drive", "peg", "open", "season", "knock-down"]
 OPEN = ["stave", "head", "shave", "toast", "char", "close", "swap-heads"]
 RARE = {"dispose": 0.03, "break-up": 0.1, "convert": 0.05, "missing": 0.2, "send": 0.4, "knock-down": 0.15, "season": 0.5, "retire": 0.2, "hold": 0.3,
-        "mark": 0.2, "note": 0.3, "decide": 0.3, "grade": 0.3, "correct": 0.1, "measure": 0.5, "fill": 4, "test": 4, "examine": 5, "close": 4, "empty": 3,
+        "mark": 0.2, "note": 0.15, "sample": 0.3, "draw": 0.4, "sulphur": 0.4, "stave": 1.5, "char": 1.5, "swap-heads": 0.5, "rack-in": 0.7, "decide": 0.3, "grade": 0.3, "correct": 0.1, "measure": 0.5, "fill": 4, "test": 4, "examine": 5, "close": 4, "empty": 3,
         "nose": 2, "release": 2, "return": 4, "found": 4, "raise": 3, "move": 0.6}  # fmt: skip
+
+
+def weight(job: str, fold: Fold) -> float:
+    """How likely the job is: rather what the cask's state asks for, so that many casks come to be ready and full again."""
+    if job == "release":
+        return 6 if fold.marks & {"held", "rejected"} else 0.05
+    if job == "nose" and (fold.wined or fold.marks & {"tainted", "sulphured"}):
+        return 6
+    if job == "test" and not fold.proved:
+        return 8
+    if job in ("drive", "flag", "peg", "open", "stave", "head", "bung") and fold.defects:
+        return 3
+    if job == "examine" and fold.exam is not None:
+        return 1.5
+    return RARE.get(job, 1)
 
 
 def possible(fold: Fold) -> list[str]:
@@ -84,7 +99,7 @@ class Draw:
 
     def fields(self, job: str, day: date) -> dict[str, Any]:
         made = getattr(self, "of_" + job.replace("-", "_"), lambda day: {})(day)
-        named = [d for d in self.fold.defects]
+        named = self.fold.defects
         if named and job in ("drive", "test", "treat", "soak", "note") and self.maybe(0.25):
             one = self.dice.choice(named)
             made["answers"] = [one["event"] if self.maybe() else f"{one['event']}/{one['at']}"]
@@ -288,7 +303,7 @@ def head_of(dice: random.Random, cask: str) -> dict[str, Any]:
     if dice.random() < 0.9:
         head["staves"] = 31
     one = {"contents": "bourbon", "fills": 1}
-    prior = dice.choice([None, [], [one], [one], [{"contents": "unknown", "fills": 1}], [{"contents": "malt", "fills": "unknown"}, one],
+    prior = dice.choice([None, [], [one], [{"contents": "bourbon", "fills": 4}], [{"contents": "unknown", "fills": 1}], [{"contents": "malt", "fills": "unknown"}, one],
                          [{"contents": "oloroso", "fills": 2}, {"contents": "malt", "fills": 1}]])  # fmt: skip
     if prior is not None:
         head["prior"] = prior
@@ -312,7 +327,7 @@ def history(dice: random.Random, cask: str, others: list[str], house: dict[str, 
             continue
         else:
             jobs = possible(fold)
-            job = dice.choices(jobs, [RARE.get(job, 1) for job in jobs])[0]
+            job = dice.choices(jobs, [weight(job, fold) for job in jobs])[0]
         late = dice.random() < 0.04 and n > 2
         when = day - timedelta(days=dice.randint(0, 200)) if late else day
         when = max(when, date.fromisoformat(data["events"][0]["date"])) if data["events"] else when
@@ -328,7 +343,45 @@ def step(dice: random.Random, fold: Fold) -> int:
     """Days to the next event: many on one day, many just on or beyond a limit, years while it lies full."""
     if fold.contents != "empty" and dice.random() < 0.3:
         return dice.randint(100, 1500)
-    return dice.choice([0, 0, 0, 0, 1, 2, 5, 7, 9, 10, 11, 14, 20, 21, 30, 31, 60, 61])
+    return dice.choice([0, 0, 0, 0, 0, 1, 1, 2, 2, 5, 7, 9, 10, 11, 14, 20, 21, 30, 31, 60, 61])
+
+
+def shelf(dice: random.Random, house: dict[str, Any], length: int) -> dict[str, dict[str, Any]]:
+    """Three casks that speak of each other: what was moved stands again in another's file, what was racked in both under one id,
+    and one number may go on under another."""
+    names = ["TH-004217", "TH-004218", "TH-004219"]
+    files = {name: history(dice, name, [n for n in names if n != name], house, dice.randint(3, length), "def"[k]) for k, name in enumerate(names)}
+    for name, data in files.items():
+        for event in list(data["events"]):
+            if event["job"] == "moved":
+                again_in(files, name, event)
+            if event["job"] == "rack-out":
+                arrive(files[event["to"][0]["cask"]], {**event, "job": "rack-in", "from": [{"cask": name, "litres": 50.0, "abv": 60.0}], "spirit": "malt", "oak_since": "unknown"})
+    join(dice, files, names)
+    for data in files.values():
+        data["events"].sort(key=lambda e: (e["date"], e["id"]))
+    return files
+
+
+def again_in(files: dict[str, dict[str, Any]], name: str, moved: Event) -> None:
+    target = next((e for e in files[name]["events"] if e["id"] == moved["of"]), None)
+    if target and target["job"] not in ("receive", "raise", "made-from", "moved", "void", "same-as", "swap-heads", "rack-out"):
+        copy = {key: value for key, value in target.items() if key not in ("replaces", "answers", "closes", "of")}
+        arrive(files[moved["to"]], {**copy, "id": moved["id"] + "m", "moved_from": f"{name}/{target['id']}"})
+
+
+def arrive(data: dict[str, Any], event: Event) -> None:
+    """Into the other's file, if it had come by then."""
+    if event["date"] >= data["events"][0]["date"] and all(e["id"] != event["id"] for e in data["events"]):
+        data["events"].append({key: value for key, value in event.items() if key not in ("to", "left_l", "replaces", "answers")} if event["job"] == "rack-in" else event)
+
+
+def join(dice: random.Random, files: dict[str, dict[str, Any]], names: list[str]) -> None:
+    """Sometimes one number goes on under another, in a chain, or in a ring that joins nothing."""
+    pairs = dice.choice([[], [(0, 1)], [(2, 1)], [(1, 0), (2, 1)], [(0, 1), (1, 0)], [(0, 1), (1, 2), (2, 0)], [(0, 1), (0, 2)]])
+    for goes_on, old in pairs:
+        own = files[names[goes_on]]["events"]
+        own.append({"id": f"z000000{goes_on}{old}"[-8:].replace("0", "z", 1), "date": str(dice.choice(own)["date"]), "job": "same-as", "by": "ab", "of": names[old], "why": "one cask"})
 
 
 def put_right(dice: random.Random, events: list[Event], event_id: str, day: date, others: list[str]) -> Event:
