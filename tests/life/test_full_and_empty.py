@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
-from casks import codes, ev, facts_on, life_on
+from casks import HOUSE, cask_of, codes, ev, facts_on, life_on
 
 from caskbook.house import House
+from caskbook.life import live
+from caskbook.life.facts import facts_of
 
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")
 EXAMINED = ev("2020-01-11", "examine", verdict="sound")
@@ -80,6 +83,13 @@ def test_wine_put_onto_spirit_by_mistake_has_no_spirit_to_tell_the_years_of() ->
     found = facts(*FULL, ev("2021-01-15", "season", wine="oloroso", litres=20.0), day="2022-01-15")
     assert (found.state, found.in_this_cask_years, found.age_years) == ("seasoning", None, None)
     assert found.years_in_wood == 2.001
+
+
+def test_a_wine_cask_that_arrives_again_under_another_number_wants_a_clean_nose_again() -> None:
+    old = cask_of(RECEIVED, ev("2020-01-11", "nose", verdict="clean"), cask="TH-004216")
+    new = cask_of(ev("2022-01-10", "receive", verdict="accept"), ev("2022-01-11", "examine", verdict="sound"), prior=[{"contents": "oloroso", "fills": 1}])
+    found = facts_of(live(new, HOUSE, date(2022, 1, 12), (old,)))
+    assert (found.wine_held, found.examined, found.state) == (True, False, "unexamined")
 
 
 @pytest.mark.parametrize("where", ["house", "usual"])

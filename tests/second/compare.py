@@ -12,7 +12,7 @@ from caskbook.life import live
 from caskbook.life.facts import facts_of
 from second.dues import dues
 from second.facts import facts
-from second.fold import folded
+from second.fold import folded, later
 
 WORD = {"due": "now", "blocked": "now", "at-emptying": "later"}
 CREW = {"crew": [{"initials": "ab"}], "shops": ["rivet"]}
@@ -53,4 +53,5 @@ def days_of(data: dict[str, Any], last: date) -> list[date]:
     """The days worth asking: of each event and around each limit counted from one."""
     days = {date.fromisoformat(e["date"]) for e in data["events"]}
     far = {day + timedelta(days=n) for day in days for n in (0, 0, 1, 6, 7, 10, 11, 13, 14, 20, 21, 30, 31, 60, 61, 90)}
+    far |= {later(day, n) for day in days for n in (1, 3, 5, 15)}
     return sorted(day for day in far if day <= last) + [last]

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from second.facts import answered, looked_at, needed, passed_after, test_valid, wood_facts
-from second.fold import Fold, day_of
+from second.fold import Fold, day_of, later
 
 FIRE_ONLY = {"butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"}
 WAIT = {"weep": 14, "drip": 0, "run": 0}
@@ -15,11 +15,13 @@ def dues(fold: Fold, day: date) -> dict[str, str]:
     """Rule → word, of a cask that is here."""
     if not fold.alive or fold.gone or fold.where != "here":
         return {}
-    told = {"look": yes(fold.contents != "empty" and any(day >= look_on(leak) for leak in fold.leaks))}
+    told = {"regauge": regauge(fold, day), "claim": yes(fold.to_claim and day <= (fold.claim_by or day))} if fold.claim_by else {"regauge": regauge(fold, day)}
+    told |= {"look": yes(fold.contents != "empty" and any(day >= look_on(leak) for leak in fold.leaks))}
     if "tainted" not in fold.marks and "retired" not in fold.marks:
         told["hold"] = yes(bool(fold.marks & {"held", "rejected"}))
     if fold.shook or fold.marks & {"rejected", "retired"}:
         return told
+    told["retire"] = ("later" if fold.contents != "empty" else "now") if fold.final_taint or (fold.soaked or 0) > 0.5 else ""
     told["retest"] = retest(fold, day)
     told["examine"] = "later" if fold.contents != "empty" else yes(examine(fold, day))
     told["nose"] = nose(fold, day) if fold.contents == "empty" else "no"
@@ -36,6 +38,20 @@ def look_on(leak: dict[str, object]) -> date:
         return day_of(str(leak["again"]))
     assert isinstance(leak["seen"], date)
     return leak["seen"] + timedelta(days=WAIT[str(leak["severity"])])
+
+
+def regauge(fold: Fold, day: date) -> str:
+    """From year 5, every 3 years; yearly from 15, or where it was last under 43 % vol."""
+    if fold.contents != "spirit" or not fold.spans or fold.spans[-1][2] is not None:
+        return "no"
+    start = fold.spans[-1][1]
+    inside = fold.gauged is not None and fold.gauged[0] > fold.spans[-1][0]
+    gauged, abv = (fold.gauged[1], fold.gauged[2]) if inside and fold.gauged else (None, fold.filled_abv)
+    on = later(start, 5) if gauged is None else max(later(gauged, 3), later(start, 5))
+    on = min(on, max(later(gauged or start, 1), later(start, 15)))
+    if abv is not None and abv < 43:
+        on = later(gauged or start, 1)
+    return yes(day >= on)
 
 
 def retest(fold: Fold, day: date) -> str:

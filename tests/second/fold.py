@@ -77,6 +77,11 @@ class Fold:
         self.clean = -1
         self.nosed: tuple[str, date] | None = None
         self.nosed_at = 0
+        self.gauged: tuple[int, date, float | None] | None = None
+        self.filled_abv: float | None = None
+        self.claim_by: date | None = None
+        self.to_claim = self.final_taint = False
+        self.taint_treatments = 0
         self.treated_since_nose = self.sulphured_since_nose = False
         self.wined = any(self.is_wine(p["contents"]) for p in head.get("prior") or [])
         self.held_here = False
@@ -109,6 +114,7 @@ class Fold:
         if wood:
             self.spans.append([self.step, day, None])
         self.contents = "spirit" if wood else "wine"
+        self.filled_abv = e.get("abv")
         self.held_here = True
         self.spirit = spirit
         self.in_visit = self.needs = False
@@ -156,6 +162,10 @@ class Fold:
     def found(self, e: Event) -> list[dict[str, Any]]:
         return [{"at": f["at"], "defect": f["defect"], "severity": f.get("severity"), "event": e["id"]} for f in e.get("findings") or []]
 
+    def claimable(self, is_so: bool, day: date) -> None:
+        """Something found while it can be claimed."""
+        self.to_claim = self.to_claim or (is_so and self.claim_by is not None and day <= self.claim_by)
+
     def verdict(self, e: Event) -> None:
         if e["verdict"] in ("hold", "reject"):
             self.marks.add({"hold": "held", "reject": "rejected"}[e["verdict"]])
@@ -179,6 +189,8 @@ class Fold:
 
     def do_receive(self, e: Event, day: date) -> None:
         self.where = "here"
+        self.claim_by = self.claim_by or (day_of(e["claim_by"]) if e.get("claim_by") else plus(day, 30))  # of joined numbers the first
+        self.claimable(bool(e.get("findings")) or e["verdict"] == "reject", day)
         self.visit()
         self.last_emptying = self.step
         self.verdict(e)
@@ -219,6 +231,7 @@ class Fold:
 
     def do_examine(self, e: Event, day: date) -> None:
         self.defects = self.found(e)
+        self.claimable(bool(self.defects) or e["verdict"] == "reject", day)
         self.exam = {"id": e["id"], "day": day, "step": self.step, "verdict": e["verdict"], "answered": self.step, "findings": self.defects}
         self.emptied_unseen = False
         self.verdict(e)
@@ -230,12 +243,16 @@ class Fold:
         self.treated_since_nose = self.sulphured_since_nose = False
         if e["verdict"] == "clean":
             self.marks -= {"tainted", "sulphured"}
-            self.clean, self.treatments = self.step, 0
+            self.clean, self.treatments, self.taint_treatments = self.step, 0, 0
+            self.final_taint = False
         if e["verdict"] == "fault":
             self.marks |= {"tainted", "held"}
+            self.claimable(True, day)
+            self.final_taint = self.final_taint or self.taint_treatments >= 2
 
     def do_treat(self, e: Event, day: date) -> None:
         self.treatments += 1
+        self.taint_treatments += e["for"] == "taint" and "tainted" in self.marks
         self.treated_since_nose = self.treated_since_nose or e["for"] == "taint"
 
     def do_test(self, e: Event, day: date) -> None:
@@ -243,6 +260,7 @@ class Fold:
             self.fails += self.in_visit
             self.needs = self.needs or self.in_visit
             self.proved, self.failed_last = False, True
+            self.claimable(True, day)
         if e["result"] == "pass":
             self.proved, self.failed_last, self.passed = True, False, (self.step, day)
             if e.get("cured_by") == "drive":
@@ -382,6 +400,11 @@ class Fold:
 
     def do_leak(self, e: Event, day: date) -> None:
         self.leaks.append({"at": e["at"], "severity": e["severity"], "since": day, "event": e["id"], "seen": day, "again": e.get("look_again")})
+
+        self.claimable(True, day)
+
+    def do_regauge(self, e: Event, day: date) -> None:
+        self.gauged = (self.step, day, e["abv"])
 
     def do_look(self, e: Event, day: date) -> None:
         def meant(leak: dict[str, Any]) -> bool:

@@ -85,7 +85,7 @@ class Draw:
         return found
 
     def gauged(self) -> dict[str, Any]:
-        return {"litres": 20.0 if self.maybe() else 150.5, "abv": 17.0 if self.fold.contents == "wine" else 61.5, **({"at_20": True} if self.maybe() else {})}
+        return {"litres": 20.0 if self.maybe() else 150.5, "abv": 17.0 if self.fold.contents == "wine" else self.dice.choice([61.5, 61.5, 42.9, 43.0]), **({"at_20": True} if self.maybe() else {})}
 
     def oak(self, day: date) -> str:
         return self.dice.choice(["unknown", "2008-02-29", "2011-03-01", str(day - timedelta(days=self.dice.randint(0, 2000)))])
@@ -133,7 +133,7 @@ class Draw:
         out: dict[str, Any] = {"verdict": verdict}
         if verdict == "repair" or self.maybe(0.2):
             out["findings"] = self.findings()
-        return {**out, "stave_mm": 22.0, "soaked": 0.3} if self.maybe(0.2) else out
+        return {**out, "stave_mm": 22.0, "soaked": self.dice.choice([0.3, 0.5, 0.6])} if self.maybe(0.2) else out
 
     def of_nose(self, day: date) -> dict[str, Any]:
         verdict = self.dice.choices(["clean", "faint", "fault"], [6, 2, 1])[0]
