@@ -463,7 +463,7 @@ def folded(data: dict[str, Any], house: dict[str, Any], day: date, joined: list[
         events += standing(other["events"])
     events.sort(key=lambda e: (e["date"], e["id"]))
     head = {key: value for key, value in data.items() if key != "events"}
-    late = behind_the_end(events)
+    late = behind_the_end(standing(data["events"]))  # the head is that of this file, and so is its end
     own = {e["id"] for e in data["events"]}
     for e in events:
         if e["job"] == "correct" and e["id"] not in late and e["id"] in own:
