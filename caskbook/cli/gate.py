@@ -77,10 +77,10 @@ def protection_of(git: Git) -> Protection:
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
-    names = {name for name in (main, *named_protected(git)) if name is not None}  # they are protected before they are there
+    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # they are protected before they are there
     if main not in tips:
-        return Protection(names | frozenset(tips), tips)
-    return Protection(frozenset(names), {name: tips[name] for name in names if name in tips})
+        return Protection(names | tips.keys(), tips)
+    return Protection(names, {name: tips[name] for name in names if name in tips})
 
 
 def named_protected(git: Git) -> list[str]:
@@ -99,11 +99,12 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     if guarded and update.old is not None:
         if not git.works("merge-base", "--is-ancestor", update.old, update.new):
             return found.refuse(f"{branch} is protected: this push would take back what landed there; fetch, merge, and push without force")
-        base: str | None = update.old
+        base = update.old
     else:
-        base = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
-        if base is None:
+        left = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
+        if left is None:
             return _without_base(git, update.new, branch, found, judged=guarded or not protection.tips)
+        base = left
     findings = list(_findings(git, base, update.new))
     grave = [one for one in findings if _refuses(one, guarded, strict)]
     found.lines += told(findings)

@@ -244,6 +244,13 @@ def test_the_first_commit_of_a_repository_is_checked(tmp_path: Path, text: str, 
     fresh.git("commit", "-q", "-m", "first")
 
 
+def test_a_commit_that_changes_the_house_is_checked_by_all_casks(bench: Repo):
+    house = bench.ledger / "house.yaml"
+    house.write_text(house.read_text() + "test_limit_psi: eleven\n")
+    out = committed(bench, good=False)
+    assert "nothing is committed" in out and "no such revision" not in out
+
+
 def test_what_is_carried_in_by_the_first_commit_is_told(tmp_path: Path):
     fresh = Repo(tmp_path / "fresh")
     fresh.house()
