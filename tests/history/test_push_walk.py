@@ -173,3 +173,11 @@ def test_the_cost_goes_with_the_commits_that_carry_something_in(bench: Repo, mon
 
     monkeypatch.setattr(carried_in_push, "errors_in", lambda *_: pytest.fail("a whole tree was read"))
     assert "error" not in judged(bench)
+
+
+def test_an_author_with_terminal_signs_reaches_no_screen_and_a_replaced_commit_hides_nothing(bench: Repo):
+    bench.git("config", "user.name", "A\x1b[31mB")
+    made = back(bench, ALTERED["landed-event-altered"])
+    bench.git("replace", made, "origin/main")
+    out = judged(bench)
+    assert f"({made}, A?[31mB, " in out and "\x1b" not in out and out.endswith("REFUSED")
