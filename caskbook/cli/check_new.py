@@ -11,7 +11,7 @@ from caskbook.cli import common
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger import HOUSE_FILE, Ledger, find_ledger
-from caskbook.rules import Report
+from caskbook.rules import Report, check_ledger
 from caskbook.rules.brought import brought
 from caskbook.shelf_at import RevisionShelf, between
 
@@ -94,6 +94,9 @@ def whole_report(git: Git, root: Path, ledger: Ledger, day: date) -> Report:
     from caskbook.index.asked import Asked
     from caskbook.index.checking import check_whole
 
+    tree = ledger.shelf.commit if isinstance(ledger.shelf, RevisionShelf) else None
+    if tree is not None and not git.works("cat-file", "-e", f"{tree}^{{commit}}"):
+        return check_ledger(ledger, day)  # the index before a commit: other processes find a book by a commit's name alone
     return check_whole(ledger, Asked(root, Path.cwd(), 0, day, getattr(ledger.shelf, "commit", "")), None)
 
 
