@@ -110,7 +110,8 @@ def _joined(casks: Sequence[str]) -> str:
 
 def _put_right(one: PutRight) -> str:
     again = f", entered again on {one.again}" if one.again else ""
-    return one.text + (f': "{one.why}"' if one.why else "") + again
+    who = ", ".join(word for word in (one.day, one.by) if word)
+    return one.text + (f': "{one.why}"' if one.why else "") + again + (f" ({who})" if who else "")
 
 
 def _alike(told: Iterable[tuple[str, str]]) -> list[str]:
@@ -131,7 +132,9 @@ def setting_text(one: Setting) -> str:
     effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
     effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
     undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
-    return _both_values(one) + (f": {', '.join(effects)}" if effects else "") + undated
+    both = _both_values(one)
+    ahead = "" if one.counted_on is None else "from that day " if one.counted_on in both else f"from {one.counted_on} "
+    return both + (f": {ahead}{', '.join(effects)}" if effects else "") + undated
 
 
 def _both_values(one: Setting) -> str:
@@ -204,11 +207,11 @@ def review_json(found: Review) -> str:
         "new": [{"casks": list(new.casks), "text": new.text} for new in found.new],
         "late": [{"cask": late.cask, "event": late.event, "day": late.day, "days": late.days, "text": late.text, "said": late.said, "by": late.by} for late in found.late],
         "put_right": [
-            {"cask": one.cask, "how": one.how, "event": one.event, "target": one.target, "text": one.text, "why": one.why, "again": one.again}
+            {"cask": one.cask, "how": one.how, "event": one.event, "target": one.target, "text": one.text, "why": one.why, "again": one.again, "day": one.day, "by": one.by}
             for one in found.put_right
         ],
-        "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new} for head in found.heads],
-        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated} for s in found.settings],
+        "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new, "first": head.first} for head in found.heads],
+        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated, "counted_on": s.counted_on} for s in found.settings],
         "house": [
             {"path": one.path, "line": one.span.line, "column": one.span.column, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help}
             for one in found.house

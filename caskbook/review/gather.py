@@ -133,7 +133,7 @@ def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
             target = target_of(event)
             if target is not None and event.id in added:
                 again = getattr(event, "to", None) if event.job == "moved" else copies.get(f"{cask.id}/{target}")
-                yield PutRight(cask.id, _how(event), event.id, target, _what(known.get(target), event, cask), event.why or "", again)
+                yield PutRight(cask.id, _how(event), event.id, target, _what(known.get(target), event, cask), event.why or "", again, None if "date" in event.lost else event.date.isoformat(), None if "by" in event.lost else event.by)
 
 
 def _cask(change: CaskChange) -> Cask | None:

@@ -92,7 +92,8 @@ class Apart:
 
 @dataclass(frozen=True, slots=True)
 class PutRight:
-    """An entry put out of force (void, moved) or replaced: what it was, why, and where it stands now."""
+    """An entry put out of force (void, moved) or replaced: what it was, why, and where it stands now; `day` and `by` of the entry that
+    did it, None where it does not say so."""
 
     cask: str
     how: str
@@ -101,6 +102,8 @@ class PutRight:
     text: str
     why: str
     again: str | None = None
+    day: str | None = None
+    by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +128,8 @@ class NewCasks:
 @dataclass(frozen=True, slots=True)
 class Setting:
     """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone, and how
-    many wait for their emptying; `undated`: it judges entries and was changed in place, so those of the past are judged anew."""
+    many wait for their emptying; `counted_on`: the day ahead for which that is told, None for the day asked for; `undated`: it judges
+    entries and was changed in place, so those of the past are judged anew."""
 
     key: str
     old: str
@@ -135,6 +139,7 @@ class Setting:
     at_emptying: int = 0
     no_longer_at_emptying: int = 0
     undated: bool = False
+    counted_on: str | None = None
 
 
 @dataclass(frozen=True, slots=True)

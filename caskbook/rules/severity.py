@@ -10,7 +10,7 @@ WARNINGS = (
     "fill-while-sulphured", "fill-while-tainted", "fill-while-unexamined", "fill-while-unproved", "fill-while-unrepaired",
     "head-later-than-arrival", "implausible-value", "inherited-figures-differ", "instead-of-unknown", "landed-diff-switched-off", "landed-merge-switched-off", "leak-not-open", "lpa-gain",
     "no-arrival", "over-capacity", "parts-unlike-type", "rack-age-differs", "release-without-hold", "severity-of-no-warning",
-    "sparse-checkout", "stray-file", "test-over-house-limit", "undated-setting-changed", "unknown-crew", "unknown-defect-word", "unknown-shop",
+    "sparse-checkout", "stray-file", "test-over-house-limit", "undated-setting-changed", "unknown-crew", "unknown-defect-word", "unknown-shop", "void-before-its-target",
 )  # fmt: skip
 NOTES = ("receipt-voided", "capacity-off-nominal", "emptied-under-strength", "landed-layout-changed", "left-under-age", "uncorrected-gauge")
 SEVERITY: dict[str, Severity] = {**dict.fromkeys(WARNINGS, "warning"), **dict.fromkeys(NOTES, "note")}
