@@ -9,11 +9,12 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from caskbook.finding import Finding, Origin
 from caskbook.how_many import how_many
 from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
-from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Turned
+from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Told, Turned
 from caskbook.review.days import MANY_CASKS, named
 
 AGAINST = "against the house's rules"
@@ -88,7 +89,9 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
-        ("stray", [f"{name} lies among the casks and is none" for name in found.stray]),
+        ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
+        ("beside", [_beside(one) for one in found.beside]),
+        ("commit", [_told(one) for one in found.told]),
         ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
     ]
 
@@ -100,6 +103,19 @@ def _said(late: Late) -> str:
 def _against(found: Review) -> list[str]:
     """Each entry that broke a rule of the house: what, the fault, the reason, and whose it is."""
     return _alike((one.cask, f"{one.text}: {one.fault}; " + (f'"{one.why}"' if one.why else "no reason given") + (f" ({one.by})" if one.by else "")) for one in found.against)
+
+
+def _beside(one: Finding) -> str:
+    """What came in beside the casks: where, what is wrong with it, and by whose commit."""
+    return f"{one.path} {one.severity} {one.code}: {one.message}{_made_by(one.origin)}" + (f"; {one.help}" if one.help else "")
+
+
+def _told(one: Told) -> str:
+    return one.text + _made_by(one.origin)
+
+
+def _made_by(made: Origin | None) -> str:
+    return f" ({made.commit[:10]}, {made.author}, {made.day})" if made is not None else ""
 
 
 def _joined(casks: Sequence[str]) -> str:
@@ -221,6 +237,8 @@ def review_json(found: Review) -> str:
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
         "unread": list(found.unread),
         "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),
+        "beside": [{"path": one.path, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help, **origin_data(one.origin)} for one in found.beside],
+        "told": [{"kind": one.kind, "text": one.text, **origin_data(one.origin)} for one in found.told],
         "against": [
             {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
         ],
@@ -232,7 +250,7 @@ def _rewritten(one: Rewritten) -> dict[str, Any]:
     finding = one.finding
     return {
         "cask": finding.cask, "code": finding.code, "message": finding.message, "path": finding.path, "line": finding.span.line,
-        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new, **origin_data(finding),
+        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new, **origin_data(finding.origin),
     }  # fmt: skip
 
 

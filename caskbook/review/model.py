@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from caskbook.finding import Finding
+from caskbook.finding import Finding, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -143,6 +143,16 @@ class Setting:
 
 
 @dataclass(frozen=True, slots=True)
+class Told:
+    """A commit that is more than its entries, and what it did: `kind` is `attributes`, `one-sided-merge` or, of all commits together
+    that touch nothing of the book, `elsewhere`, which is nobody's in particular."""
+
+    kind: str
+    text: str
+    origin: Origin | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Turned:
     """A rule that became due for a cask, or is no longer."""
 
@@ -153,7 +163,9 @@ class Turned:
 @dataclass(frozen=True)
 class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
-    `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible."""
+    `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible.
+    `stray` lies among the casks and is none, `beside` is what no repository may carry in, come or gone again, `told` what commits did
+    that hold no entry."""
 
     title: str
     commits: int | None
@@ -174,6 +186,8 @@ class Review:
     house: tuple[Finding, ...] = ()
     against: tuple[Against, ...] = ()
     stray: tuple[str, ...] = ()
+    beside: tuple[Finding, ...] = ()
+    told: tuple[Told, ...] = ()
     apart: Apart | None = None
 
     @property

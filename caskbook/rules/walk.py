@@ -39,10 +39,10 @@ _MOST_OF_A_NAME = 24
 
 @dataclass(frozen=True)
 class Walk:
-    """What the commits of a range altered, in their order, and what came to lie among the casks (path, commit)."""
+    """What the commits of a range altered, in their order, and these commits, as far as they touched anything of the book."""
 
     breaches: tuple[Breach, ...] = ()
-    stray: tuple[tuple[str, str], ...] = ()
+    steps: tuple[Step, ...] = ()
 
 
 def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False) -> list[Finding]:
@@ -139,10 +139,10 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
     """
     pairs = Pairs(git, git.prefix, shown)
     found: list[Breach] = []
-    stray: list[tuple[str, str]] = []
     waiting: dict[str, list[int]] = {}
-    for step in _read_ahead(pairs, steps(git, old, new, *paths_of(git.prefix, names))):
-        origin = Origin(step.commit, _author(step), step.day, step.committed_on)
+    made = steps(git, old, new, *paths_of(git.prefix, names))
+    for step in _read_ahead(pairs, made):
+        origin = origin_of(step)
         put_back: set[tuple[object, ...]] = set()
         mine: dict[tuple[object, ...], Breach] = {}
         for n, parent in enumerate(step.parents):
@@ -150,17 +150,17 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
             put_back |= _put_back(pairs, pair, step.changes[n], found, waiting, step.commit)
             if parent is not None:
                 mine |= {breach.fact: breach for breach in _own(git, pairs, step, n, pair, names)}
-            stray += [(name, step.commit) for name in pair.stray if len(step.parents) == 1]
         for fact, breach in mine.items():
             if fact not in put_back:
                 waiting.setdefault(_lies_in(breach), []).append(len(found))
                 found.append(replace(breach, finding=replace(breach.finding, origin=origin)))
-    return Walk(tuple(replace(one, finding=_with_origin(one.finding)) for one in found), tuple(stray))
+    return Walk(tuple(replace(one, finding=_with_origin(one.finding)) for one in found), tuple(made))
 
 
-def _author(step: Step) -> str:
+def origin_of(step: Step) -> Origin:
+    """Whose commit it is, and when: the name without what could steer a terminal, and cut where it is long."""
     plain = "".join(sign if sign.isprintable() else "?" for sign in step.author)
-    return plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…"
+    return Origin(step.commit, plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…", step.day, step.committed_on)
 
 
 def _with_origin(finding: Finding) -> Finding:

@@ -92,3 +92,126 @@ def test_a_setting_that_begins_later_says_from_that_day(tmp_path: Path, monkeypa
     opened(chain(tmp_path / "now", *({**books, "records/house.yaml": house} for house in (rows, now))), monkeypatch)
     assert "due_at 2 from 2023-01-01: 1 cask newly due" in said(capsys, "t0..t1"), "a day past needs no such word"
     assert ATTRIBUTES and os
+
+
+# What came in beside the casks
+
+
+LINKED = "records/casks/TH-005/TH-005001.yaml"
+
+
+def with_odd(top: Path, *, gone: bool = False) -> Graph:
+    """A commit that brings a linked cask, another repository, a journal and an index; with `gone`, one more that takes them away."""
+    graph = Graph(top)
+    graph.add({PATH: cask(*LONG)})
+    odd = {LINKED: "../../../outside.yaml", "records/casks/TH-006": "", "records/.pending/journal.json": "{}", "records/.caskbook/index.sqlite": "x"}
+    graph.add({PATH: cask(*LONG), **odd}, 0, author="Stranger", modes={LINKED: "120000"})
+    if gone:
+        graph.add({PATH: cask(*LONG)}, 1)
+    return graph
+
+
+def gitlink(repo: Repo) -> str:
+    """A commit on top that has another repository among the casks."""
+    tree = repo.git("rev-parse", "HEAD").strip()
+    repo.git("update-index", "--add", "--cacheinfo", f"160000,{tree},records/casks/TH-006")
+    repo.git("commit", "-q", "--no-verify", "-m", "linked")
+    return repo.head()
+
+
+def test_a_review_names_links_other_repositories_and_our_own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    graph = with_odd(tmp_path)
+    del graph.commits[1][1]["records/casks/TH-006"]
+    repo = opened(graph, monkeypatch)
+    repo.identify()
+    gitlink(repo)
+    done = subprocess.run([PROGRAM, "review", "t0..HEAD"], cwd=repo.top, capture_output=True, text=True, check=False)
+    by = f"({graph.names[1][:10]}, Stranger, 2023-11-15)"
+    for text in (
+        f"{LINKED} error symbolic-link: a symbolic link: expected ID.yaml in a folder of its own {by}",
+        "records/casks/TH-006 error submodule-in-casks: another git repository",
+        f"records/.pending/journal.json error pending-in-git: git tracks 1 file here: expected none; nothing in it is believed {by}",
+        f"records/.caskbook/index.sqlite error index-in-git: git tracks 1 file here: expected none; nothing in it is believed {by}",
+    ):
+        assert text in done.stdout, done.stdout + done.stderr
+    data = {one["code"]: one for one in json.loads(said(capsys, "t0..HEAD", "json"))["beside"]}
+    assert set(data) == {"symbolic-link", "submodule-in-casks", "pending-in-git", "index-in-git"} and data["symbolic-link"]["author"] == "Stranger"
+    assert "symbolic-link" in said(capsys, "t0..HEAD", "markdown") and "beside" not in said(capsys, "HEAD..HEAD")
+    assert "symbolic-link" in said(capsys, "t1") and "submodule-in-casks" not in said(capsys, "t1")
+
+
+def test_what_came_and_is_gone_again_is_told_all_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    graph = with_odd(tmp_path, gone=True)
+    del graph.commits[1][1]["records/casks/TH-006"]
+    opened(graph, monkeypatch)
+    out = said(capsys, "t0..t2")
+    by = f"({graph.names[1][:10]}, Stranger, 2023-11-15)"
+    assert f"pending-in-git: git tracked this file; gone again by now {by}" in out and f"expected ID.yaml in a folder of its own; gone again by now {by}" in out
+
+
+def test_a_merge_that_carries_something_in_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    graph = Graph(tmp_path)
+    graph.add({PATH: cask(*LONG)})
+    one = graph.add({PATH: cask(*LONG), "notes.txt": "a"}, 0)
+    two = graph.add({PATH: cask(*LONG), "notes.txt": "b"}, 0)
+    graph.add({PATH: cask(*LONG), LINKED: "x", "records/casks/TH-004/odd.txt": "x"}, one, two, author="Merger", modes={LINKED: "120000"})
+    opened(graph, monkeypatch)
+    for span in ("t0..t3", "t1..t3", "t3"):
+        out = said(capsys, span)
+        assert f"{LINKED} error symbolic-link: a symbolic link: expected ID.yaml in a folder of its own ({graph.names[3][:10]}, Merger, " in out
+        assert "casks/TH-004/odd.txt lies among the casks and is none" in out
+
+
+def test_the_work_tree_is_looked_at_for_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    repo = opened(chain(tmp_path, cask(*LONG)), monkeypatch)
+    repo.identify()
+    assert "beside" not in said(capsys, None)
+    (repo.ledger / "casks" / "TH-005").mkdir()
+    (repo.top / LINKED).symlink_to("../../../outside.yaml")
+    (repo.ledger / ".pending").mkdir()
+    (repo.ledger / ".pending" / "journal.json").write_text("{}")
+    repo.git("add", "-A")
+    out = said(capsys, None)
+    assert f"{LINKED} error symbolic-link" in out and "records/.pending/journal.json error pending-in-git" in out
+    repo.commit()
+    assert "beside" not in said(capsys, None), "it was there before"
+
+
+# Commits that hold no entry
+
+
+def test_commits_of_attributes_and_elsewhere_are_counted_and_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    files = {PATH: cask(*LONG)}
+    graph = chain(tmp_path, files, {**files, ".gitattributes": ATTRIBUTES + "*.png binary\n"}, {**files, ".gitattributes": ATTRIBUTES + "*.png binary\n", "README": "x"},
+                  {**files, "README": "x", "records/.gitattributes": "*.txt text\n"})  # fmt: skip
+    repo = opened(graph, monkeypatch)
+    done = subprocess.run([PROGRAM, "review", "t0..t3"], cwd=repo.top, capture_output=True, text=True, check=False)
+    assert done.returncode == 0 and done.stdout.startswith("t0..t3 · 3 commits · 0 casks · nothing landed was altered\n"), done
+    assert f"commit   .gitattributes: + `*.png binary` ({graph.names[1][:10]}, Tester, 2023-11-15)" in done.stdout
+    assert f"         .gitattributes: − `*.png binary` ({graph.names[3][:10]}, Tester, 2023-11-17)" in done.stdout
+    assert f"         records/.gitattributes: + `*.txt text` ({graph.names[3][:10]}, Tester, 2023-11-17)" in done.stdout
+    assert "         1 commit touches nothing of the book" in done.stdout
+    done = subprocess.run([PROGRAM, "review", "t0..t3", "--format", "json"], cwd=repo.top, capture_output=True, text=True, check=False)
+    assert [one["kind"] for one in json.loads(done.stdout)["told"]] == ["attributes", "attributes", "attributes", "elsewhere"]
+
+
+def test_a_merge_that_keeps_one_side_whole_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    graph = Graph(tmp_path)
+    graph.add({PATH: cask(*LONG[:2])})
+    yard = graph.add({PATH: cask(*LONG[:2]), "README": "x"}, 0)
+    bench = graph.add({PATH: cask(*LONG[:3])}, 0)
+    graph.add({PATH: cask(*LONG[:2]), "README": "x"}, yard, bench, author="Merger")
+    forward = graph.add({PATH: cask(*LONG[:3])}, 0, bench)
+    opened(graph, monkeypatch)
+    assert forward == 4
+    whole = f"a merge that keeps one side whole and nothing of the other in 1 file: TH-004217.yaml ({graph.names[3][:10]}, Merger, 2023-11-17)"
+    out = said(capsys, "t0..t3", code=1)
+    assert out.startswith("t0..t3 · 3 commits · 0 casks · 1 ALTERATION") and whole in out and "test of 2015-03-20 (dt3q62s1) is gone" in out
+    assert whole in said(capsys, "t3", code=1) and whole in said(capsys, "t1..t3", code=1)
+    assert "one side whole" not in said(capsys, "t0..t4"), "a merge of a branch that was only ahead loses nothing"
+
+
+def test_an_empty_range_has_no_commits(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    opened(chain(tmp_path, cask(*LONG)), monkeypatch)
+    for span in ("t0..t0", "t0...t0", "t0..", "..t0"):
+        assert f"{span} · 0 commits · 0 casks · nothing landed was altered\n" == said(capsys, span)
