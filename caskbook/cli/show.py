@@ -77,11 +77,12 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
 
 
 def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, form: str, *, every: bool, picture: bool, line: bool) -> str:
+    from caskbook.render.console import produce, safe_json
+
     if form == "json":
         from caskbook.render.facts_json import facts_json
 
-        return json.dumps(facts_json(life, facts, peers), ensure_ascii=False, indent=2)
-    from caskbook.render.console import produce
+        return safe_json(json.dumps(facts_json(life, facts, peers), ensure_ascii=False, indent=2))
 
     out = screen()
     drawn = []

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import unicodedata
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
@@ -16,6 +17,7 @@ USUAL_WIDTH = 80
 MOST_WIDTH = 100
 _LEAST_WIDTH = 40
 _MARKS_ON_A_LETTER = 3
+_STEERING = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
 _OUR_SIGNS = "·…×▒│▶"
 _ASCII_SIGNS = str.maketrans(
     {"·": "-", "…": "~", "×": "x", "▒": "#", "│": "|", "▶": ">", "–": "-", "—": "-", "→": ">", "‘": "'", "’": "'", "“": '"', "”": '"', "°": " "}
@@ -105,13 +107,24 @@ def safe(text: str) -> str:
     for sign in text:
         category = unicodedata.category(sign)
         marks = marks + 1 if category in ("Mn", "Me") else 0
-        if marks > _MARKS_ON_A_LETTER or category in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"):
+        if marks > _MARKS_ON_A_LETTER or category in _STEERING:
             out.append("" if marks else _escaped(sign))
         elif category == "Zs":
             out.append(" ")
         else:
             out.append(sign)
     return "".join(out)
+
+
+def safe_json(text: str) -> str:
+    """JSON with every sign that could steer a terminal written as its escape: the same data, letters of any language as they are."""
+    if text.isascii() and "\x7f" not in text:
+        return text
+    return "".join(_json_escaped(sign) if sign != "\n" and unicodedata.category(sign) in _STEERING else sign for sign in text)
+
+
+def _json_escaped(sign: str) -> str:
+    return json.dumps(sign)[1:-1] if sign > "\x7f" else f"\\u{ord(sign):04x}"
 
 
 def _escaped(sign: str) -> str:

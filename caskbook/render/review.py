@@ -12,7 +12,7 @@ from typing import Any
 from caskbook.finding import Finding, Origin
 from caskbook.how_many import how_many
 from caskbook.render.altered import altered_lines, apart_lines
-from caskbook.render.console import USUAL_WIDTH, Output, safe
+from caskbook.render.console import USUAL_WIDTH, Output, safe, safe_json
 from caskbook.render.finding_formats import origin_data
 from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Told, Turned
 from caskbook.review.days import MANY_CASKS, named
@@ -196,7 +196,7 @@ def review_markdown(found: Review) -> str:
     for day in found.days:
         lines += [f"### {day.day}", ""]
         lines += [f"- {_plain(safe(group.text))}" for group in day.groups]
-        lines += [f"- **{_plain(safe(cask.cask))}** {_plain(cask.type)}: {_plain(safe(cask.text))}" for cask in day.casks]
+        lines += [f"- **{_plain(safe(cask.cask))}** {_plain(safe(cask.type))}: {_plain(safe(cask.text))}" for cask in day.casks]
         lines.append("")
     rest = [f"- *{label}* {_plain(safe(text))}" for label, texts in _matters(found) for text in texts]
     return "\n".join(lines + (["### Besides", "", *rest, ""] if rest else [])).rstrip("\n") + "\n"
@@ -243,7 +243,7 @@ def review_json(found: Review) -> str:
             {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
         ],
     }  # fmt: skip
-    return json.dumps(answer, ensure_ascii=False, indent=1, default=str) + "\n"
+    return safe_json(json.dumps(answer, ensure_ascii=False, indent=1, default=str)) + "\n"
 
 
 def _rewritten(one: Rewritten) -> dict[str, Any]:

@@ -6,6 +6,7 @@ import json
 import os
 import subprocess
 import sys
+import unicodedata
 from pathlib import Path
 
 import pytest
@@ -215,3 +216,43 @@ def test_an_empty_range_has_no_commits(tmp_path: Path, monkeypatch: pytest.Monke
     opened(chain(tmp_path, cask(*LONG)), monkeypatch)
     for span in ("t0..t0", "t0...t0", "t0..", "..t0"):
         assert f"{span} · 0 commits · 0 casks · nothing landed was altered\n" == said(capsys, span)
+
+
+# Nothing that steers a terminal
+
+
+HOSTILE = "Ev\x1b[2Jil\x9b31m\u202e\u2028One"
+
+
+def harmless(text: str) -> bool:
+    """Whether nothing in a text could steer a terminal, turn a line, or break one that is not ours to break."""
+    return all(unicodedata.category(sign) not in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp") for sign in text.replace("\n", ""))
+
+
+def test_names_paths_and_rules_reach_no_screen_raw(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    """The author, a path with a newline, a rule, a tag, a note and a supplier, each with signs that steer a terminal."""
+    noted = event("dt3q62s2", "2015-03-20", "note", f"note: 'x{HOSTILE[11:]}'")
+    graph = Graph(tmp_path)
+    graph.add({PATH: cask(*LONG)})
+    bad = cask(*LONG[:2], TESTED.replace("psi: 11", "psi: 9"), noted).replace("hoops: 6", f"hoops: 6\nsupplier: 'x{HOSTILE[11:]}'")
+    graph.add({PATH: bad, ".gitattributes": f"{ATTRIBUTES}*.yaml -diff diff=x\u202ex\x1b[1m\n"}, 0, author=HOSTILE)
+    repo = opened(graph, monkeypatch)
+    repo.identify()
+    for name in ("od\x1b[1m\nd.txt", "\u202etxt.x", "e\x9b1m.txt"):
+        (repo.path().parent / name).write_text("x")
+    (repo.path().parent / "lin\x1b[1mk.yaml").symlink_to("x")
+    repo.git("add", "-A")
+    repo.git("commit", "-q", "--no-verify", "-m", "sub\x1b[31mject\n\nbody\x9b", f"--author={HOSTILE.replace(chr(0x2028), '')} <x@example.org>")
+    repo.git("tag", "ta\u202eg")
+    assert "Evil" not in HOSTILE
+    for form in ("text", "markdown", "json"):
+        for span in ("t0..HEAD", "t0..ta\u202eg", "HEAD"):
+            out = said(capsys, span, form, code=int(span != "HEAD"))
+            assert harmless(out), (form, span, [sign for sign in out if not harmless(sign)])
+    for form in ("text", "concise", "json", "github", "sarif"):
+        check([], None, None, None, "t0", form, strict=False, notes=True)
+        out = capsys.readouterr().out
+        assert harmless(out) and "landed-file-unreadable" in out, (form, [sign for sign in out if not harmless(sign)])
+    for words in (["show", "TH-004217"], ["show", "TH-004217", "--format", "json"], ["show", "TH-004217", "--all"], ["review", "t1", "--format", "json"]):
+        done = subprocess.run([PROGRAM, *words], cwd=repo.top, capture_output=True, text=True, check=False)
+        assert harmless(done.stdout + done.stderr), words
