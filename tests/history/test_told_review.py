@@ -10,6 +10,7 @@ import unicodedata
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 
 from caskbook.cli.check import run as check
 from caskbook.cli.review import run
@@ -256,3 +257,83 @@ def test_names_paths_and_rules_reach_no_screen_raw(tmp_path: Path, monkeypatch: 
     for words in (["show", "TH-004217"], ["show", "TH-004217", "--format", "json"], ["show", "TH-004217", "--all"], ["review", "t1", "--format", "json"]):
         done = subprocess.run([PROGRAM, *words], cwd=repo.top, capture_output=True, text=True, check=False)
         assert harmless(done.stdout + done.stderr), words
+
+
+# Ranges of every form, and histories that hide something
+
+
+def entry(event_id: str, note: str) -> str:
+    return event(event_id, "2015-04-03", "note", f"note: {note}")
+
+
+def test_a_merge_that_holds_what_no_side_had_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    for arms in (2, 3):
+        graph = Graph(tmp_path / str(arms))
+        base = graph.add({PATH: cask(*LONG)})
+        notes = [entry(f"dtd0000{n}", f"n{n}") for n in range(arms)]
+        sides = [graph.add({PATH: cask(*LONG, note)}, base) for note in notes]
+        graph.add({PATH: cask(*LONG, *notes)}, *sides)
+        evil = graph.add({PATH: cask(*LONG, *notes, entry("dtd0000z", "none")), "records/house.yaml": HOUSE + "shops: [weir]\n"}, *sides, author="Merger")
+        opened(graph, monkeypatch)
+        out = said(capsys, f"t0..t{evil}")
+        assert f"a merge that holds what none of its sides had: TH-004217 note of 2015-04-03 (dtd0000z); house.yaml `shops: [weir]` ({graph.names[evil][:10]}, Merger, " in out
+        assert "what none of its sides had" not in said(capsys, f"t0..t{evil - 1}") and "joined   TH-004217" in said(capsys, f"t0..t{evil - 1}")
+    alone = Graph(tmp_path / "alone")
+    base = alone.add({PATH: cask(*LONG)})
+    sides = [alone.add({PATH: cask(*LONG), name: "x"}, base) for name in ("a.txt", "b.txt")]
+    alone.add({PATH: cask(*LONG, entry("dtd0000z", "none"))}, *sides)
+    opened(alone, monkeypatch)
+    out = said(capsys, "t0..t3")
+    assert "what none of its sides had: TH-004217 note" in out and "joined" not in out, "no side had entered on it"
+
+
+def test_ends_may_be_named_in_any_way_git_knows(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    repo = opened(chain(tmp_path, cask(*LONG[:2]), cask(*LONG[:3]), cask(*LONG)), monkeypatch)
+    repo.identify()
+    repo.git("tag", "-a", "whole", "-m", "annotated", "t0")
+    repo.git("tag", "-a", "twice", "-m", "annotated", "whole")
+    repo.git("commit", "-q", "--allow-empty", "--no-verify", "-m", "spring count")
+    for first in ("whole", "twice", "HEAD~3", "HEAD^^^", "main~3", "whole^{}", "@~3"):
+        assert said(capsys, f"{first}..HEAD").startswith(f"{first}..HEAD · 3 commits · 1 cask · nothing landed was altered\n")
+    assert said(capsys, "whole..:/spring").startswith("whole..:/spring · 3 commits")
+    assert said(capsys, ":/spring").startswith(":/spring (") and "HEAD@{0}" in said(capsys, "t1..HEAD@{0}")
+    assert "received: accept" in said(capsys, "t0"), "a first commit by itself"
+    for wrong in ("^HEAD", "-x", "HEAD:records", "HEAD^@", "whole..nowhere", "a....b", ":/no such text", "HEAD^{tree}"):
+        done = caskbook("review", "--", wrong)
+        assert done.returncode == 2 and len(done.stderr.splitlines()) == 1 and "Traceback" not in done.stderr, (wrong, done)
+
+
+@pytest.mark.parametrize("how", ["replace", "graft", "graft of the range"])
+def test_nothing_that_stands_in_for_a_commit_is_believed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], how: str):
+    graph = chain(tmp_path, cask(*LONG), cask(*LONG[:2]), cask(*LONG[:2]) + event("dtd00001", "2015-04-03", "note", "note: x"))
+    repo = opened(graph, monkeypatch)
+    if how == "replace":
+        repo.git("replace", graph.names[1], graph.names[0])
+    else:
+        rows = f"{graph.names[1]}\n" if how == "graft" else f"{graph.names[2]} {graph.names[0]}\n"
+        (repo.top / ".git" / "info").mkdir(exist_ok=True)
+        (repo.top / ".git" / "info" / "grafts").write_text(rows)
+    assert "test of 2015-03-20 (dt3q62s1) is gone" in said(capsys, "t0..t2", code=1)
+    assert "2 commits" in said(capsys, "t0..t2", code=1)
+    assert check([], None, None, "t2", "t0", "concise", strict=False, notes=False) == 1
+    assert "landed-event-removed" in capsys.readouterr().out
+
+
+def test_files_renamed_by_case_or_moved_with_a_change_are_told_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    small, other = (PATH.replace(*words) for words in (("TH-004217.yaml", "th-004217.yaml"), ("TH-004/", "TH-009/")))
+    graph = chain(tmp_path, cask(*LONG), {small: cask(*LONG)}, cask(*LONG), {other: cask(*LONG[:2], TESTED.replace("psi: 11", "psi: 9"), FILLED)})
+    opened(graph, monkeypatch)
+    assert "th-004217 this was TH-004217 when it landed" in said(capsys, "t0..t1", code=1)
+    out = said(capsys, "t2..t3", code=1)
+    assert "this was casks/TH-004/TH-004217.yaml when it landed" in out and "`psi` was 11 when it landed, is 9" in out
+    out = said(capsys, "t0..t2", code=1)
+    assert out.count("this was") == 2 and "2 commits" in out
+
+
+def test_a_clone_that_was_cut_off_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    repo = opened(chain(tmp_path / "whole", cask(*LONG[:2]), cask(*LONG)), monkeypatch)
+    repo.git("clone", "-q", "--depth", "1", f"file://{repo.top}", str(tmp_path / "cut"))
+    for span in ("HEAD", "HEAD~1..HEAD"):
+        done = caskbook("review", span, cwd=tmp_path / "cut")
+        assert done.returncode == 2 and "git fetch --unshallow" in done.stderr, done
+    assert caskbook("review", "HEAD..HEAD", cwd=tmp_path / "cut").returncode == 0
