@@ -65,7 +65,7 @@ def _is_own(step: Step, change: FileChange) -> bool:
 def _marks_text(change: FileChange, blobs: dict[str, bytes]) -> str:
     """The lines that came and went: "records/.gitattributes: + `* -diff`"."""
     old, new = (_lines(blobs.get(oid, b"")) for oid in (change.old_oid, change.new_oid))
-    told = [*(f"+ `{value_text(line)[1:-1]}`" for line in new if line not in old), *(f"− `{value_text(line)[1:-1]}`" for line in old if line not in new)]
+    told = [*(f"+ `{value_text(line)[1:-1]}`" for line in new if line not in old), *(f"- `{value_text(line)[1:-1]}`" for line in old if line not in new)]
     more = [f"and {len(told) - _MOST_LINES} more"] if len(told) > _MOST_LINES else []
     words = "; ".join([*told[:_MOST_LINES], *more]) or ("gone" if change.new_oid in NOWHERE else "the same rules in another order or form")
     return f"{value_text(change.path, 80)[1:-1]}: {words}"

@@ -128,8 +128,13 @@ def placed(walked: Iterable[Breach], both: Iterable[Breach]) -> list[Breach]:
         finding = breach.finding
         at = finding.span if breach.unit[0] == "attribute" else START
         found.append(replace(breach, finding=replace(finding, path=spot.path if spot else finding.path, span=spot.span if spot else at)))
-    told = {breach.unit for breach in found}
-    return [*found, *(breach for breach in at_end.values() if breach.unit not in told)]
+    told = {_matter(breach) for breach in found}
+    return [*found, *(breach for breach in at_end.values() if _matter(breach) not in told)]
+
+
+def _matter(breach: Breach) -> tuple[object, ...]:
+    """What a breach is about: of an attribute, whichever line does it, for another may have come to do the same since."""
+    return (breach.unit[:2], breach.old, breach.new) if breach.unit[0] == "attribute" else breach.unit
 
 
 def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequence[str] | None = None) -> Walk:

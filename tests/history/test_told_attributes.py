@@ -186,3 +186,10 @@ def test_the_review_as_data_has_the_file_and_the_line(repo: Repo, capsys: pytest
     rows = json.loads(capsys.readouterr().out)["altered"]
     assert {(one["code"], one["path"], one["line"]) for one in rows} == {(MERGE, "../.gitattributes", 1)} and HOUSE
     assert ledger
+
+
+def test_a_second_line_that_does_the_same_is_told_once(tmp_path: Path):
+    first = ATTRIBUTES + "*.yaml -diff\n"
+    graph = chain(tmp_path, BASE, {PATH: BASE, ".gitattributes": first}, {PATH: BASE, ".gitattributes": first + "*.yaml -diff -x\n"})
+    (found,) = since(graph, 0, 2)
+    assert found.code == DIFF and found.origin.commit == graph.names[1] and found.span.line == 3

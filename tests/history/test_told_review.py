@@ -190,7 +190,7 @@ def test_commits_of_attributes_and_elsewhere_are_counted_and_told(tmp_path: Path
     done = subprocess.run([PROGRAM, "review", "t0..t3"], cwd=repo.top, capture_output=True, text=True, check=False)
     assert done.returncode == 0 and done.stdout.startswith("t0..t3 · 3 commits · 0 casks · nothing landed was altered\n"), done
     assert f"commit   .gitattributes: + `*.png binary` ({graph.names[1][:10]}, Tester, 2023-11-15)" in done.stdout
-    assert f"         .gitattributes: − `*.png binary` ({graph.names[3][:10]}, Tester, 2023-11-17)" in done.stdout
+    assert f"         .gitattributes: - `*.png binary` ({graph.names[3][:10]}, Tester, 2023-11-17)" in done.stdout
     assert f"         records/.gitattributes: + `*.txt text` ({graph.names[3][:10]}, Tester, 2023-11-17)" in done.stdout
     assert "         1 commit touches nothing of the book" in done.stdout
     done = subprocess.run([PROGRAM, "review", "t0..t3", "--format", "json"], cwd=repo.top, capture_output=True, text=True, check=False)
