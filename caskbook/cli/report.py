@@ -94,10 +94,10 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, form: str, by: By)
 def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
     from caskbook.loss.evidence import NO_CONCLUSION, evidence
     from caskbook.render.loss import sheet_text
-    from caskbook.render.plain_json import visible
+    from caskbook.render.plain_json import safe_json
 
     if form == "json":
-        write(visible(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
+        write(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
         return
     out = screen()
     for n, life in enumerate(lives):

@@ -97,9 +97,9 @@ def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, er
     found = codes_by_entry(errors)
     if form == "json":
         from caskbook.render.facts_json import facts_json
-        from caskbook.render.plain_json import visible
+        from caskbook.render.plain_json import safe_json
 
-        return visible(json.dumps(facts_json(life, facts, peers, found), ensure_ascii=False, indent=2))
+        return safe_json(json.dumps(facts_json(life, facts, peers, found), ensure_ascii=False, indent=2))
     from caskbook.render.console import produce
 
     out = screen()

@@ -37,6 +37,7 @@ _QUIET = {
     "GIT_TERMINAL_PROMPT": "0",
     "GIT_OPTIONAL_LOCKS": "0",
     "GIT_NO_REPLACE_OBJECTS": "1",
+    "GIT_GRAFT_FILE": os.devnull,
 }
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
 _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
@@ -167,9 +168,10 @@ class Git:
     def resolve(self, rev: str) -> str:
         """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""
         shown = "".join(sign if sign.isprintable() else "?" for sign in rev)[:60]
-        if not rev or rev.startswith("-") or "\0" in rev:
+        if not rev or rev.startswith(("-", "^")) or "\0" in rev:
             raise CaskbookError(f"{shown!r} is no revision: name a branch, a tag or a commit")
-        found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{rev}^{{commit}}", good=(0, 1, 128))
+        sought = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", rev, good=(0, 1, 128)) if rev.startswith(":/") else rev
+        found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""
         if found:
             return found
         if not self.has_commits():

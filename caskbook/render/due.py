@@ -10,13 +10,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from caskbook.render.console import safe
-from caskbook.render.plain_json import visible
+from caskbook.render.plain_json import safe_json
 from caskbook.render.verdict import Judged
 
 
 def due_json(verdicts: Sequence[Judged]) -> str:
     """A list with one object a verdict."""
-    return visible(json.dumps([_as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2))
+    return safe_json(json.dumps([_as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2))
 
 
 def _as_dict(verdict: Judged) -> dict[str, Any]:

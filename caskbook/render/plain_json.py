@@ -8,7 +8,7 @@ import re
 _NOT_PLAIN = re.compile("[^\x20-\x7e\n]")
 
 
-def visible(text: str) -> str:
+def safe_json(text: str) -> str:
     r"""JSON text in which bidi marks, control signs and other unseen ones are \u200f and the like; any reader reads it alike."""
     return text if text.isascii() and "\x7f" not in text else _NOT_PLAIN.sub(_escaped, text)
 

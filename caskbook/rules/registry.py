@@ -45,6 +45,7 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     putting_right.circles: _CORRECTING,
     putting_right.rivals: _CORRECTING,
     putting_right.reasons: frozenset({"replaces"}),
+    putting_right.early_voids: frozenset({"void", "moved"}),
     putting_right.named_events: frozenset({"look", "grade", "drive", "hoop", "peg", "answers"}),
     chronology.future: frozenset({"future"}),
     chronology.claim_day: frozenset({"receive"}),
