@@ -28,17 +28,8 @@ from caskbook.git.rows import (
     rows_of,
     tree_entry,
 )
-from caskbook.git.surroundings import bare_above, elsewhere, no_repository, pipe_above, push_environment
+from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
 
-_KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
-_QUIET = {
-    "LC_ALL": "C",
-    "GIT_PAGER": "cat",
-    "GIT_TERMINAL_PROMPT": "0",
-    "GIT_OPTIONAL_LOCKS": "0",
-    "GIT_NO_REPLACE_OBJECTS": "1",
-    "GIT_GRAFT_FILE": os.devnull,
-}
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
 _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
 # Every change of a file's times, inode or size counts, whatever the repository's settings say.
@@ -47,24 +38,9 @@ _OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
 
 
-def clean_environment() -> dict[str, str]:
-    """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
-
-    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays; and so does what
-    git needs to see a push that is not taken yet.
-    """
-    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
-    env.update(_QUIET)
-    env.update(push_environment())
-    index = os.environ.get("GIT_INDEX_FILE")
-    if index:
-        env["GIT_INDEX_FILE"] = str(Path(index).absolute())
-    return env
-
-
 def _said(stderr: bytes) -> str:
-    lines = [line.strip() for line in stderr.decode("utf-8", "replace").splitlines() if line.strip()]
-    chosen = next((line for line in lines if line.startswith(("fatal:", "error:"))), lines[0] if lines else "no reason given")
+    lines = [line.strip() for line in stderr.decode("utf-8", "replace").splitlines() if line.strip()] or ["no reason given"]
+    chosen = next((line for line in lines if line.startswith(("fatal:", "error:"))), lines[0])
     text = re.sub(r"^(?:fatal|error): ", "", chosen)
     return "".join(sign if sign.isprintable() else "?" for sign in text)[:_MOST_SHOWN]
 

@@ -6,6 +6,15 @@ import os
 import stat
 from pathlib import Path
 
+_KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
+_QUIET = {
+    "LC_ALL": "C",
+    "GIT_PAGER": "cat",
+    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_NO_REPLACE_OBJECTS": "1",
+    "GIT_GRAFT_FILE": os.devnull,
+}
 _QUARANTINE = "GIT_QUARANTINE_PATH"
 _OBJECTS = (_QUARANTINE, "GIT_OBJECT_DIRECTORY", "GIT_ALTERNATE_OBJECT_DIRECTORIES")
 
@@ -21,6 +30,21 @@ def push_environment() -> dict[str, str]:
     GIT_DIR is not among it: it would stand before whatever folder git is then called in. A bare repository is named instead.
     """
     return {key: os.environ[key] for key in _OBJECTS if os.environ.get(key)} if in_push() else {}
+
+
+def clean_environment() -> dict[str, str]:
+    """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
+
+    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays; and so does what
+    git needs to see a push that is not taken yet.
+    """
+    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
+    env.update(_QUIET)
+    env.update(push_environment())
+    index = os.environ.get("GIT_INDEX_FILE")
+    if index:
+        env["GIT_INDEX_FILE"] = str(Path(index).absolute())
+    return env
 
 
 def bare_above(folder: Path) -> Path | None:
