@@ -2,7 +2,7 @@
 
 import re
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from typing import Any, Literal, Self
@@ -29,7 +29,7 @@ from caskbook.jobs.cask_head import (
     lacks_litres,
 )
 from caskbook.jobs.cask_head import Prior as Prior
-from caskbook.mending import as_written
+from caskbook.mending import as_written, unread_entry
 from caskbook.yaml.fast import fast_item
 
 Why = Mapping[tuple[str | int, ...], str]
@@ -70,12 +70,14 @@ class CaskHead(Model):
 @dataclass(frozen=True, slots=True)
 class Cask:
     """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
-    `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says."""
+    `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of
+    the trade with their rows, which are shown but are none of the events."""
 
     head: CaskHead
     events: tuple[Event, ...]
     rows: tuple[int, ...]
     corrected: tuple[Corrected, ...] = ()
+    unread: tuple[tuple[Event, int], ...] = ()
 
     @property
     def id(self) -> str:
@@ -99,6 +101,14 @@ class Cask:
         pairs = [pair for pair in pairs if pair[0] is not None]
         head = self.head.likely if self.head.codes else self.head
         return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), self.corrected)
+
+
+def in_rows(cask: Cask) -> list[Event]:
+    """Every entry of the file as it stands there, those of no known job too: for showing."""
+    if not cask.unread:
+        return list(cask.events)
+    pairs = [*zip(cask.events, cask.rows, strict=True), *cask.unread]
+    return [event for event, _ in sorted(pairs, key=lambda pair: pair[1])]
 
 
 def _cask(head: CaskHead, events: tuple[Event, ...], rows: tuple[int, ...]) -> tuple[Cask, list[Fault]]:
@@ -192,6 +202,7 @@ def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, li
     head, faults = _read_head(head_data, why)
     events: list[Event] = []
     rows: list[int] = []
+    unread: list[tuple[Event, int]] = []
     listed = data.get("events")
     if "events" not in data:
         faults.append(Fault("missing-field", "error", "a cask file needs `events`: nothing found", ("events",), "add `events: []`"))
@@ -204,10 +215,12 @@ def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, li
             if event is not None:
                 events.append(event)
                 rows.append(row)
+            else:
+                unread.append((unread_entry(item, found[0].code, events[-1].date if events else None), row))
     if head is None:
         return None, faults
     cask, wrong = _cask(head, tuple(events), tuple(rows))
-    return cask, faults + wrong
+    return replace(cask, unread=tuple(unread)), faults + wrong
 
 
 def _read_head(data: dict[str, Any], why: Why) -> tuple[CaskHead | None, list[Fault]]:

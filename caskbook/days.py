@@ -16,6 +16,7 @@ LAST_DAY = date.max
 _DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 _MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
 _YEAR = re.compile(r"[0-9]{4}")
+_DOTTED = re.compile(r"([0-9]{1,2})\.\s*([0-9]{1,2})\.?\s*([0-9]{4}|[0-9]{2})?", re.ASCII)
 _AGO = re.compile(r"-([0-9]{1,4})")
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _SHOWN = 24
@@ -173,7 +174,24 @@ def parse_input_day(text: str, today: date) -> date:
         return _back(today, (today.weekday() - matches[0]) % 7, text)
     if _DAY.fullmatch(word):
         return parse_day(word)
-    raise DayError(f"{_shown(text)} is no day: expected 2024-02-29, today, yesterday, a weekday, or -2")
+    raise DayError(f"{_shown(text)} is no day: expected 2024-02-29, today, yesterday, a weekday, or -2{_dotted(word, today)}")
+
+
+def _dotted(word: str, today: date) -> str:
+    """The question behind day.month.year, or day.month. of the last twelve months; which comes first, day or month, is not guessed for others."""
+    found = _DOTTED.fullmatch(word)
+    if not found:
+        return ""
+    day, month, year = int(found[1]), int(found[2]), found[3]
+    years = (int(year) + (2000 if len(year) == 2 else 0),) if year else (today.year, today.year - 1)
+    for one in years:
+        try:
+            meant = date(one, month, day)
+        except ValueError:
+            continue
+        if year or meant <= today:
+            return f"; did you mean {meant}?"
+    return ""
 
 
 def _back(today: date, days: int, text: str) -> date:

@@ -85,11 +85,11 @@ class RetireRule(_Rule):
     points: int = Field(2, ge=1, le=9, json_schema_extra={"unit": "points"}, description="proposed from so many signs together")
     age_years: int = Field(50, ge=1, le=999, json_schema_extra=_YEARS, description="an age that is a sign")
     life_fills: int = Field(6, ge=1, le=99, json_schema_extra=_FILLS, description="life fills after a second re-char")
-    replaced_share: float = Field(1 / 3, gt=0, le=1, json_schema_extra={"unit": "part of one"}, description="share of staves replaced in ten years")
+    replaced_share: float = Field(0.333, gt=0, le=1, json_schema_extra={"unit": "of the whole"}, description="share of staves replaced in ten years")
     fails_in_visit: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "fails"}, description="failed tests in one visit to the bench that are a sign")
     visits_with_fails: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "visits"}, description="visits with a failed test that are a sign")
     treatments: int = Field(2, ge=1, le=99, json_schema_extra={"unit": "treatments"}, description="treatments after which a taint is final")
-    soaked: float = Field(0.5, gt=0, le=1, json_schema_extra={"unit": "part of one"}, description="a stave soaked deeper than this part of its thickness is a sign")
+    soaked: float = Field(0.5, gt=0, le=1, json_schema_extra={"unit": "of the whole"}, description="a stave soaked deeper than this part of its thickness is a sign")
     loss_fills: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="fills running that lost too much, which are a sign")
 
 

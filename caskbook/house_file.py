@@ -16,6 +16,8 @@ from caskbook.yaml.fast_places import read_places
 from caskbook.yaml.hidden import hides
 
 Path = tuple[str | int, ...]
+HEADINGS = ("due", "types", "suppliers", "stores", "wood_left", "measuring_error", "loss_table", "severities")
+"""Settings that are names with something to each, one a line below."""
 
 
 class HouseFile(NamedTuple):
@@ -40,11 +42,22 @@ def read_house(path: str, data: bytes) -> HouseFile:
     """Read house.yaml from its bytes."""
     reading = read_places(Source.from_bytes(path, data))
     findings = list(reading.findings)
-    raw = reading.data if isinstance(reading.data, dict) else {}
+    written = reading.data if isinstance(reading.data, dict) else {}
+    raw = _with_bare_headings(written)
     faults = _faults(raw)
     findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
     broken = {fault.where[0] for fault in faults if fault.where} | {path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)}
-    return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), raw)
+    return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), written)
+
+
+def _with_bare_headings(raw: dict[str, Any]) -> dict[str, Any]:
+    """The settings, a heading with nothing under it (`due:`, all its lines still comments) taken for one that sets nothing."""
+    told = {key: {} if key in HEADINGS and value is None else value for key, value in raw.items()}
+    if isinstance(rules := told.get("due"), dict):
+        told["due"] = {rule: {} if keys is None else keys for rule, keys in rules.items()}
+    if isinstance(types := told.get("types"), dict):
+        told["types"] = {name: _with_bare_headings(own) if isinstance(own, dict) else own for name, own in types.items()}
+    return told
 
 
 def _faults(raw: dict[str, Any]) -> list[Fault]:

@@ -14,7 +14,8 @@ from pydantic.fields import FieldInfo
 
 from caskbook.house import USUAL_FLOORS, Settings, whole_settings
 
-_PLAIN = {bool: "true or false", int: "a whole number", float: "a number", str: "a text"}
+_PLAIN = {bool: "true or false", int: "a whole number", float: "a number", str: "words"}
+_MANY = {int: "whole numbers", float: "numbers", str: "words"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,9 +83,9 @@ def _type_words(kind: Any) -> str:
     if origin in (Union, types.UnionType):
         return ", or ".join(_type_words(one) for one in inner if one is not type(None))
     if origin is list:
-        return f"a list of {_type_words(inner[0]).removeprefix('a ')}" if get_origin(inner[0]) is not Literal else f"a list of {_type_words(inner[0])}"
+        return f"a list of {_MANY.get(inner[0]) or _type_words(inner[0])}"
     if origin is dict:
-        return f"a map to {_type_words(inner[1])}"
+        return f"lines of {_type_words(inner[0]) if get_origin(inner[0]) is Literal else 'NAME'}: {_type_words(inner[1])}"
     if isinstance(kind, type) and issubclass(kind, BaseModel):
         return "{" + ", ".join(field.alias or name for name, field in kind.model_fields.items()) + "}"
     return _PLAIN.get(kind, "a value")

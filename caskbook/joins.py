@@ -1,15 +1,38 @@
-"""Numbers that `same-as` makes one cask: which really are, once rings and a number joined to itself are left out."""
+"""Numbers that `same-as` makes one cask: which really are, once rings, a number joined to itself and one that two files claim are left out."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 
 Claims = Mapping[str, Sequence[str]]
+Claimants = Mapping[str, Collection[str]]
+NOBODY: Claimants = {}
 
 
-def lawful(claims: Claims) -> dict[str, list[str]]:
-    """File that goes on → numbers it takes over. A claim that leads back to the file that makes it, by whatever way, joins nothing."""
-    return {cask: kept for cask, others in claims.items() if (kept := [one for one in others if not leads_to(one, cask, claims)])}
+def lawful(claims: Claims, elsewhere: Claimants = NOBODY) -> dict[str, list[str]]:
+    """File that goes on → numbers it takes over. A claim that leads back to the file that makes it, by whatever way, joins nothing;
+    nor does any claim to a number that another file claims too, for nobody can know whose history it is. `elsewhere`: number →
+    files that claim it, where `claims` has but some of the files; of those that it has, what it says counts."""
+    found = rivals(claims, elsewhere)
+    return {
+        cask: kept for cask, others in claims.items()
+        if (kept := [one for one in others if len(found.get(one, ())) < 2 and not leads_to(one, cask, claims)])
+    }  # fmt: skip
+
+
+def rivals(claims: Claims, elsewhere: Claimants = NOBODY) -> dict[str, set[str]]:
+    """Number that one of these files claims → all files that do, those `elsewhere` too."""
+    return {number: files | (set(elsewhere.get(number, ())) - claims.keys()) for number, files in claimants(claims).items()}
+
+
+def claimants(claims: Claims) -> dict[str, set[str]]:
+    """Number → files that say it is theirs; what a file says of itself is no claim."""
+    found: dict[str, set[str]] = {}
+    for cask, others in claims.items():
+        for one in others:
+            if one != cask:
+                found.setdefault(one, set()).add(cask)
+    return found
 
 
 def leads_to(start: str, goal: str, claims: Claims) -> bool:

@@ -6,6 +6,7 @@ import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cached_property
 from pathlib import Path
 from typing import Protocol
 
@@ -13,18 +14,21 @@ from caskbook.cask import Cask
 from caskbook.finding import CaskbookError, Finding
 from caskbook.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.folder import find_ledger as find_ledger
+from caskbook.folder import no_ledger_at
 from caskbook.house import House
 from caskbook.house_file import HouseFile, read_house
-from caskbook.joins import goes_on, lawful
+from caskbook.joins import Claimants, claimants, goes_on, lawful, rivals
 from caskbook.ledger_paths import file_of as file_of
 from caskbook.ledger_paths import is_cask_id as is_cask_id
 from caskbook.ledger_paths import is_cask_path
 from caskbook.life import Life, live
+from caskbook.no_casks import NoCasks, no_casks
+from caskbook.other_book import OTHER, is_other_book
 from caskbook.pending import overlay
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
 from caskbook.stray import stray_finding
-from caskbook.tracked import LeftOut, left_out
+from caskbook.tracked import LeftOut, gone_line
 
 MAX_FILE = 12_000_000
 
@@ -63,25 +67,28 @@ class Folder:
         self.odd.clear()
         found = {name for name in self._overlay if name.startswith("casks/")}
         casks = self.root / "casks"
-        if casks.is_dir():
+        if casks.is_symlink():
+            self.odd.append(stray_finding(self.shown, "casks", "link"))
+        elif casks.is_dir():
             found.update(self._scan(casks))
         yield from sorted(found)
 
     def _scan(self, casks: Path) -> Iterator[str]:
-        if casks.is_symlink():
-            self.odd.append(stray_finding(self.shown, "casks", "link"))
-            return
         for folder in _entries(casks):
+            if folder.name == ".git":
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "git"))
+                continue
             if folder.is_symlink() or not folder.is_dir(follow_symlinks=False):
                 self._stray(folder, f"casks/{folder.name}")
                 continue
             items = _entries(Path(folder.path))
             if any(item.name == ".git" for item in items):
-                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "submodule"))
-                continue
+                other = is_other_book(self.root, f"casks/{folder.name}")
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}" if other else f"casks/{folder.name}/.git", "submodule" if other else "git"))
+                items = [] if other else items
             for item in items:
                 name = f"casks/{folder.name}/{item.name}"
-                if item.is_symlink() or not item.is_file(follow_symlinks=False) or not is_cask_path(name):
+                if item.is_symlink() or not is_cask_path(name):
                     self._stray(item, name)
                 else:
                     yield name
@@ -99,6 +106,8 @@ class Folder:
         if folder not in self._plain:
             if folder != self.root:
                 check_plain(self.root, folder)
+                if is_other_book(self.root, folder.relative_to(self.root).as_posix()):
+                    raise CaskbookError(f"{folder}: {OTHER}")
             self._plain.add(folder)
         if not os.path.lexists(path):
             return self.kept.read(name) if self.kept else None
@@ -120,10 +129,13 @@ class Ledger:
         self.shelf = shelf
         data = shelf.read(HOUSE_FILE)
         if data is None:
-            way = "make a ledger with `caskbook init`" if isinstance(shelf, Folder) else "that revision does not hold it; commit it first"
-            raise CaskbookError(f"no {HOUSE_FILE} in {shelf.shown or './'}: {way}")
+            here = f"no {HOUSE_FILE} in {shelf.shown or './'}: make a ledger with `caskbook init`"
+            raise CaskbookError(here if isinstance(shelf, Folder) else no_ledger_at(shelf.shown))
         self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
-        self._joins: dict[str, str] | None = None
+        self._claims_made: dict[str, list[str]] | None = None
+        self.known_claimants: Claimants | None = None
+        #: number → files that claim it, as the last life worked out took it
+        self.leaned: dict[str, set[str]] = {}
 
     @property
     def house(self) -> House:
@@ -161,16 +173,23 @@ class Ledger:
     def get(self, cask_id: str) -> Record:
         """One cask by id; CaskbookError where the book has none."""
         record = self.find(cask_id)
-        if record is None:
+        if record is None or (record.cask is None and self.gone is not None):
             raise CaskbookError(self.absent(cask_id))
         return record
+
+    @cached_property
+    def gone(self) -> NoCasks | None:
+        """Why no cask lies in the folder where git knows some; None where casks do. To be asked where one was not found."""
+        return no_casks(self.shelf.root) if isinstance(self.shelf, Folder) else None
 
     def absent(self, cask_id: str) -> str:
         """That the book has no such cask, and which ones may be meant."""
         from caskbook.near import near_numbers  # wanted only for a slip
 
-        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and left_out(self.shelf.root, file_of(cask_id)):
-            return f"{cask_id} is left out of this work tree, a sparse checkout: ask with --at HEAD, or run `git sparse-checkout disable`"
+        if self.gone is not None:
+            return f"{cask_id} is not here: {self.gone}"
+        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and (line := gone_line(self.shelf.root, file_of(cask_id), cask_id)):
+            return line
         near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
         return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
 
@@ -188,6 +207,7 @@ class Ledger:
 
     def _joined(self, cask: Cask) -> tuple[list[Cask], set[str]]:
         """The files of the book that go into this one's life, and the numbers joined, those the book does not have included."""
+        self.leaned = {}
         if not any(event.job == "same-as" for event in cask.events):
             return [], set()
         claims: dict[str, list[str]] = {cask.id: self._claims(cask)}
@@ -203,7 +223,9 @@ class Ledger:
             if other is not None:
                 casks[number] = other
             todo += claims[number]
-        kept, numbers = lawful(claims), list[str]()
+        elsewhere = self.claimants()
+        self.leaned = rivals(claims, elsewhere)
+        kept, numbers = lawful(claims, elsewhere), list[str]()
         todo = list(kept.get(cask.id, []))
         while todo:
             number = todo.pop(0)
@@ -217,16 +239,28 @@ class Ledger:
 
     def joins(self) -> dict[str, str]:
         """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
-        if self._joins is None:
-            claims: list[tuple[str, list[str]]] = []
+        return goes_on(self._every_claim().items())
+
+    def claimants(self) -> Claimants:
+        """Number → files that say it is theirs, over the whole book: from `known_claimants` where somebody knows them already."""
+        return claimants(self._every_claim()) if self.known_claimants is None else self.known_claimants
+
+    def _every_claim(self) -> dict[str, list[str]]:
+        if self._claims_made is None:
+            self._claims_made = {}
             for name in self.names():
-                data = self.shelf.read(name)
+                data = self._read_or_none(name)
                 if data is not None and b"same-as" in data:
                     cask = read_record(name, data).own
                     if cask is not None:
-                        claims.append((cask.id, self._claims(cask)))
-            self._joins = goes_on(claims)
-        return self._joins
+                        self._claims_made[cask.id] = self._claims(cask)
+        return self._claims_made
+
+    def _read_or_none(self, name: str) -> bytes | None:
+        try:
+            return self.shelf.read(name)
+        except CaskbookError:  # told where that file is asked for
+            return None
 
 
 def _unreadable(shown: str, why: str) -> Record:

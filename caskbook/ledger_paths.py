@@ -51,8 +51,9 @@ _COPY = re.compile(r"[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9}[^0-9]")
 
 
 def is_cask_path(name: str) -> bool:
-    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, and is no copy that a sync program made."""
-    if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml"):
+    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, is no copy that a sync program made, and no
+    house.yaml."""
+    if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml") or name.endswith("/house.yaml"):
         return False
     return is_utf8(name) and not is_copy(name.rpartition("/")[2])
 

@@ -60,6 +60,22 @@ def _common_part(data: dict[str, Any]) -> dict[str, Any]:
                 del common[key]
 
 
+def unread_entry(item: Any, code: str, before: date | None = None) -> Event:
+    """An entry of no known job, only to be shown: its id, day and initials as far as they are right, its job as written with ?
+    behind it, every other field lost. It is no event: it counts for nothing and puts nothing out of force."""
+    data = item if isinstance(item, dict) else {}
+    common = _common_part({**data, "job": "note"})
+    sound = Event.model_validate(common)
+    lost = frozenset({"job", *(key for key in Event.model_fields if (key in data or key in ("id", "date")) and common.get(key) is not data.get(key, common))})
+    job = data.get("job")
+    word = "".join(sign if sign.isprintable() else "?" for sign in job)[:24] if isinstance(job, str) else ""
+    values: dict[str, Any] = {name: None if name in lost else getattr(sound, name) for name in Event.model_fields}
+    values.update(_identity({**data, "job": f"{word} ?".strip()}, lost, before))
+    made = Event.model_construct({key for key in common if key in data and key not in lost}, **values)
+    vars(made).update(lost=lost, codes=(code,), written=data if data else {"entry": item}, likely=None)
+    return made
+
+
 def _must_be_list(field: Any) -> bool:
     return bool(field.is_required() and get_origin(field.annotation) is list)
 

@@ -40,6 +40,8 @@ def step(name: str) -> None:
 
 
 def _said(error: OSError | ValueError) -> str:
+    if getattr(error, "errno", None) == errno.ENXIO:  # a socket
+        return "not an ordinary file"
     return (getattr(error, "strerror", None) or str(error)).lower()
 
 

@@ -64,6 +64,41 @@ def all_left_out(root: Path, *under: str) -> dict[str, str]:
     return {name: oid for name, oid in found.items() if not os.path.lexists(root / name)}
 
 
+def overlooked_and_gone(root: Path, listed: bytes) -> list[str]:
+    """Cask files that git is told to overlook (as skip-worktree or assume-unchanged) and that are gone, a sparse checkout apart:
+    `listed` is what `git ls-files -z -s -v` says of the casks."""
+    if listed.count(b"H 100") == listed.count(b"\0"):
+        return []
+    passed = "Ss" if is_sparse(root) else ""
+    rows = (os.fsdecode(row).partition("\t") for row in listed.split(b"\0") if row)
+    marked = [name for about, _, name in rows if (about[0] == "S" or about[0].islower()) and about[2:5] == "100" and about[0] not in passed]
+    return sorted(name for name in marked if not os.path.lexists(root / name))
+
+
+def ask_overlooked(root: Path) -> list[str]:
+    """The same, git being asked; none where there is no git."""
+    try:
+        return overlooked_and_gone(root, Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks"))
+    except CaskbookError:
+        return []
+
+
+def gone_line(root: Path, name: str, cask_id: str) -> str:
+    """That git has a file of the ledger which is not on disk, and how to bring it back; empty where git has none."""
+    try:
+        out = os.fsdecode(Git(root).run("ls-files", "-z", "-v", "--", f":(literal){name}"))
+        given = os.path.relpath(root / name).replace(os.sep, "/")
+    except (CaskbookError, ValueError):
+        return ""
+    if not out:
+        return ""
+    if out[0] in "Ss" and is_sparse(root):
+        return f"{cask_id} is left out of this work tree, a sparse checkout: ask with --at HEAD, or run `git sparse-checkout disable`"
+    marked = out[0] == "S" or out[0].islower()
+    first = f"git update-index --no-skip-worktree {given}; git update-index --no-assume-unchanged {given}; " if marked else ""
+    return f"{cask_id} is gone from this work tree, and git has it: {first}git restore {given}"
+
+
 class LeftOut(dict[str, str]):
     """Cask files of a ledger that git has and the work tree leaves out: name → git's name of the content."""
 

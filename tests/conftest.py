@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import shutil
 import sys
@@ -10,6 +11,7 @@ from pathlib import Path
 
 import laws
 import pytest
+import warm
 from hypothesis import settings
 
 import caskbook
@@ -35,6 +37,7 @@ if "TMPDIR" not in os.environ and MEMORY.is_dir() and os.access(MEMORY, os.W_OK)
     if about.f_bavail * about.f_frsize > 2**30 and not about.f_flag & os.ST_NOEXEC:
         os.environ["TMPDIR"] = tempfile.tempdir = str(MEMORY)
 
+WARM: pytest.StashKey[warm.Warm | None] = pytest.StashKey()
 OWN = Path(tempfile.mkdtemp(prefix="caskbook-tests-"))
 (OWN / "state").mkdir()
 os.environ["CASKBOOK_STATE"] = str(OWN / "state")
@@ -54,9 +57,27 @@ def pytest_configure(config: pytest.Config) -> None:
     laws.full = "slow" in expression and "not slow" not in expression
     if laws.full:
         settings.load_profile("full")
+        return
+    worker = hasattr(config, "workerinput")
+    if not worker:
+        config.stash[WARM] = warm.started(OWN)
+    if worker or not getattr(config.option, "numprocesses", None):  # this process runs tests
+        warm.use()
 
 
-def pytest_unconfigure() -> None:
+def pytest_collection_finish() -> None:
+    """What is loaded by now stays to the end: no use in looking through it again and again for what is no longer needed."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(200_000, 10, 10)  # as the program itself has it
+    warm.ready(sys.executable)
+
+
+def pytest_unconfigure(config: pytest.Config) -> None:
+    sys.executable = warm.REAL
+    loaded = config.stash.get(WARM, None)
+    if loaded is not None:
+        loaded.end()
     shutil.rmtree(OWN, ignore_errors=True)  # not at exit, which a worker of xdist does not come to
 
 

@@ -31,6 +31,8 @@ FLOORS: dict[str, float] = {
     "caskbook.ledger_paths": 0.6,
     "caskbook.machine": 0.6,
     "caskbook.tracked": 0.6,
+    "caskbook.no_casks": 0.7,
+    "caskbook.other_book": 0.7,
     "caskbook.stray": 0.7,
     "caskbook.house_due": 0.9,
     "caskbook.house": 1,

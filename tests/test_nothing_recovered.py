@@ -68,6 +68,8 @@ def _told(job: str, wrongs: tuple[Any, ...]) -> None:
         assert cask is not None
         shown = _shown(cask)
         assert not [word for word in SENTINELS if word in shown], (job, field, wrong)
+        life = live(cask, HOUSE, DAY)
+        assert "None" not in "\n".join([card(life, facts_of(life), [], all_events=True, width=None), *(phrase(event, cask, HOUSE) for event in cask.events)]), (job, field, wrong)
         for event in cask.events:
             assert all(not value for name, value in vars(event).items() if name in event.lost and name not in ("id", "date"))
             assert bool(event.codes) == bool(faults) or event.job != job or event.date != date(2023, 4, 5)

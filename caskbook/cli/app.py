@@ -64,6 +64,12 @@ def _outcome(arguments: list[str]) -> int:
         return code
     import typer
 
+    from caskbook.cli.commands import COMMANDS, GROUPS
+
+    if first[:1] not in ("", "-") and first not in COMMANDS and first not in GROUPS:
+        from caskbook.cli.meant import refuse_job_or_cask
+
+        refuse_job_or_cask(arguments)
     try:
         found = _command(first)(arguments, standalone_mode=False, prog_name="caskbook")
     except SystemExit as ending:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from dataclasses import replace
 from datetime import date
 from pathlib import Path, PurePosixPath
@@ -9,8 +10,8 @@ from pathlib import Path, PurePosixPath
 from caskbook.cli import common
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
-from caskbook.ledger import HOUSE_FILE, Ledger
-from caskbook.rules import Report
+from caskbook.ledger import HOUSE_FILE, Ledger, find_ledger
+from caskbook.rules import Report, check_ledger
 from caskbook.rules.brought import brought
 from caskbook.shelf_at import RevisionShelf, between
 
@@ -25,6 +26,8 @@ def bare_book(records: str | None, as_of: str | None, at: str | None) -> common.
     bare = bare_above(Path.cwd())
     if bare is None:
         return None
+    if not at and _on_disk(records):
+        return None
     if not at:
         raise CaskbookError("a bare repository has no files of its own: name the revision with --at")
     git = open_git(bare)
@@ -35,6 +38,15 @@ def bare_book(records: str | None, as_of: str | None, at: str | None) -> common.
     now = common.clock()
     today = common.house_today(ledger, now)
     return common.Book(ledger, bare / under, today, common.asked_day(as_of, today), now)
+
+
+def _on_disk(records: str | None) -> bool:
+    """Whether files of a ledger are found from here, as the commands find them that list it."""
+    try:
+        find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
+    except CaskbookError:
+        return False
+    return True
 
 
 def _folder_in(git: Git, commit: str, records: str | None) -> str:
@@ -82,6 +94,9 @@ def whole_report(git: Git, root: Path, ledger: Ledger, day: date) -> Report:
     from caskbook.index.asked import Asked
     from caskbook.index.checking import check_whole
 
+    tree = ledger.shelf.commit if isinstance(ledger.shelf, RevisionShelf) else None
+    if tree is not None and not git.works("cat-file", "-e", f"{tree}^{{commit}}"):
+        return check_ledger(ledger, day)  # the index before a commit: other processes find a book by a commit's name alone
     return check_whole(ledger, Asked(root, Path.cwd(), 0, day, getattr(ledger.shelf, "commit", "")), None)
 
 

@@ -56,9 +56,9 @@ def check(
 
 
 def explain(
-    code: Annotated[Optional[str], typer.Argument(metavar="CODE", help="A finding's code, a due rule, or a setting as due.rechar.due_at; without it all are listed.")] = None,  # noqa: UP045
+    code: Annotated[Optional[str], typer.Argument(metavar="CODE", help="A finding's code, a due rule, or a setting as due.rechar.due_at, or a word as types, char, untested; without it all codes, rules and settings are listed.")] = None,  # noqa: UP045
 ) -> None:
-    """What a finding, a due rule or a setting means."""
+    """What a finding, a due rule, a setting or a word of the trade means."""
     from caskbook.cli.explain import run
 
     raise typer.Exit(run(code))

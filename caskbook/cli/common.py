@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from caskbook import outcome
 from caskbook.cli.carried_in import begin_carried, no_state
+from caskbook.cli.which_ledger import which_line
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
 from caskbook.folder import find_ledger
@@ -79,16 +80,17 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     except CaskbookError:
         let_go(glanced)
         raise
-    _say_all(odd, lines)
+    _say_all(odd, lines, which_line(root, start or here, records))
     if lines:
         let_go(glanced)
         return Book(ledger, root, today, day, now, files_alone=True)
     return Book(ledger, root, today, day, now, known_joins, glanced)
 
 
-def _say_all(odd: str, lines: list[str]) -> None:
-    """What is not believed, each once: `odd`, about an unfinished write, may be among the lines already."""
-    for line in lines if not odd or any(FOLDER in line for line in lines) else [odd, *lines]:
+def _say_all(odd: str, lines: list[str], which: str) -> None:
+    """Which ledger it is, and what is not believed, each once: `odd`, about an unfinished write, may be among the lines already."""
+    told = lines if not odd or any(FOLDER in line for line in lines) else [odd, *lines]
+    for line in [which, *told] if which else told:
         say(f"caskbook: {line}")
 
 
@@ -178,12 +180,12 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
         say(f"caskbook: no index is kept, {stateless}")
     if not memory and (lines or stateless):
         return None  # who then reads all files tells the lines
-    _say_all(odd, lines)
     with progress("casks") as advance:
         try:
             found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not (off or lines or stateless))
         except NoIndex:
             return None
+    _say_all(odd, lines, which_line(root, here, records))
     if found.wrong:
         _warn_of_settings(found.shown, found.wrong)
     return found

@@ -20,7 +20,7 @@ from caskbook.cli.common import (
     write,
     write_text,
 )
-from caskbook.cli.remarks import say_left_out
+from caskbook.cli.remarks import say_left_out, say_no_casks
 from caskbook.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -39,7 +39,12 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     shown = _closing(answer, form, chosen) if answer is not None else None
     if shown is None:
         shown = _by_files(records, as_of, at, form, chosen)
-    return 1 if fail_if_any and any(verdict.verdict == "due" for verdict in shown) else 0
+    verdicts, gone = shown
+    return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in verdicts)) else 0
+
+
+_Shown = tuple[Sequence["Judged"], bool]
+"""The verdicts printed, and whether the casks themselves are gone."""
 
 
 def _nothing_there(chosen: dict[str, Any], count: Counter[str]) -> None:
@@ -55,7 +60,7 @@ def _known(rules: Sequence[str], names: list[str]) -> None:
             raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
 
 
-def _closing(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Judged] | None:
+def _closing(answer: Answer, form: str, chosen: dict[str, Any]) -> _Shown | None:
     """None where the index turns out to be damaged; another is begun."""
     from caskbook.index.store import anew_if_damaged
 
@@ -64,7 +69,7 @@ def _closing(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Judg
     return None
 
 
-def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Judged]:
+def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> _Shown:
     """What the index knows; the same as from the files."""
     from caskbook.index.listing import Filter, counts, due_rows, wanted_words
 
@@ -75,16 +80,17 @@ def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> Sequence[Jud
     casks, count = counts(answer, asked)
     _nothing_there(chosen, count)
     shown = due_rows(answer, asked, wanted_words(chosen))
-    say_left_out(answer.asked.root, answer.asked.revision)
+    say_left_out(answer.asked.root, answer.asked.revision, answer.overlooked)
+    gone = not casks and say_no_casks(answer.asked.root, answer.asked.revision)
     _print(form, _header(answer.day, casks, count), shown, chosen)
-    return shown
+    return shown, gone
 
 
 def _left_out(path: str, name: str) -> None:
     say(f"{path} cannot be read and is left out; caskbook check {name}")
 
 
-def _by_files(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any]) -> Sequence[Judged]:
+def _by_files(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any]) -> _Shown:
     """The same, worked out from every file."""
     from caskbook.due import RULES, ranked
 
@@ -94,8 +100,9 @@ def _by_files(records: str | None, as_of: str | None, at: str | None, form: str,
     _nothing_there(chosen, Counter(verdict.verdict for verdict in verdicts))
     shown = ranked([verdict for verdict in verdicts if _wanted(verdict, chosen)])
     say_left_out(book.root, at)
+    gone = not casks and say_no_casks(book.root, at)
     _print(form, _header(book.day, casks, Counter(verdict.verdict for verdict in verdicts)), shown, chosen)
-    return shown
+    return shown, gone
 
 
 def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:

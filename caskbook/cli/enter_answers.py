@@ -21,7 +21,7 @@ _MOST = 20
 def offer_answers(desk: Desk, request: Request) -> None:
     """Ask of each open matter whether the job answers it, and put those that it does into the request. One cask on a terminal only:
     where nobody is there to ask, nothing is guessed."""
-    from caskbook.cli.enter_ask import answer, on_terminal
+    from caskbook.cli.enter_ask import on_terminal, yes_no
     from caskbook.enter.build import read_day
 
     job = request.jobs[-1]
@@ -32,7 +32,7 @@ def offer_answers(desk: Desk, request: Request) -> None:
         return
     text = request.one("date")
     life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.today)
-    named = [_name(one) for one in life.state.defects[:_MOST] if answer(f"{_told(life, one)}: answered by this? [y/N] ").casefold() in ("y", "yes")]
+    named = [_name(one) for one in life.state.defects[:_MOST] if yes_no(f"{_told(life, one)}: answered by this? [y/N] ", "n")]
     if named:
         request.given[(job, "answers")] = named
 

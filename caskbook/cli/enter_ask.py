@@ -94,7 +94,7 @@ def sure() -> bool:
         say("nothing written: if that is right, add --yes")
         return False
     try:
-        said = answer("Is that right? [y/N] ").casefold() in ("y", "yes")
+        said = yes_no("Is that right? [y/N] ", "n")
     except DeclinedError:
         said = False
     if not said:
@@ -172,12 +172,12 @@ def agreed(count: int, *, yes: bool, what: str = "Write {}") -> bool:
             raise CaskbookError(f"{count} casks, and nobody to ask: look it over with --dry-run, then add --yes")
         return True
     try:
-        return _yes(f"{what.format('it')}? [Y/n] ", "y") if count == 1 else _yes(f"{what.format(f'all {count}')}? [y/N] ", "n")
+        return yes_no(f"{what.format('it')}? [Y/n] ", "y") if count == 1 else yes_no(f"{what.format(f'all {count}')}? [y/N] ", "n")
     except DeclinedError:
         return False
 
 
-def _yes(prompt: str, enter: str) -> bool:
+def yes_no(prompt: str, enter: str) -> bool:
     """Yes or no; `enter` is what Enter alone says, and any other answer is asked again, which at last is a no."""
     for _ in range(_TRIES):
         said = answer(prompt).casefold() or enter

@@ -115,7 +115,7 @@ def _is(life: Life) -> str:
     from caskbook.life.facts import facts_of
 
     facts = facts_of(life)
-    return f"{facts.type}, {facts.state}"
+    return f"{facts.type or '?'}, {facts.state}"
 
 
 def _strange_stores(book: Book, plan: Plan) -> Iterator[str]:

@@ -72,6 +72,13 @@ def enter_on(book: Book, desk: Desk, request: Request) -> int:
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
+    from caskbook.cli.enter_barred import unless_barred
+
+    return unless_barred(desk, request, lambda: _enter_asked(book, desk, request), tell_refusals)
+
+
+def _enter_asked(book: Book, desk: Desk, request: Request) -> int:
+    """Ask for what is lacking, plan, and write."""
     from caskbook.enter.figures import refuse_clashes, refuse_dips
     from caskbook.enter.plan import plan_run
 

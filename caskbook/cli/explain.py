@@ -1,4 +1,4 @@
-"""`explain`: what a finding's code or a due rule means, with examples that are run as tests."""
+"""`explain`: what a finding's code, a due rule, a setting or a word of the trade means, with examples that are run as tests."""
 
 from __future__ import annotations
 
@@ -6,6 +6,7 @@ import re
 import textwrap
 
 from caskbook.cli.common import say, screen, write_text
+from caskbook.cli.explain_words import THERE_ARE, known_words, told_of
 from caskbook.due import RULES, rule_named
 from caskbook.faulty import nearest
 from caskbook.finding import CaskbookError
@@ -14,8 +15,11 @@ from caskbook.render.findings import explained_text, listed_codes
 from caskbook.rules.explain import EXPLANATIONS, explanation
 
 _USUAL_WIDTH = 80
+_CLOSE = 0.72
 _UNDATED = ("name", "timezone", "crew", "suppliers", "id_pattern")
 """Settings that are the house's as a whole, of no day and of no type of cask."""
+_OF_NO_TYPE = ("shops", "stores", "temperate_stores", "wine_words", "gallon", "proof", "decimal_comma", "severities")
+"""Settings that are asked for the whole house, whatever cask it is about."""
 
 
 def run(code: str | None) -> int:
@@ -25,19 +29,31 @@ def run(code: str | None) -> int:
         say("caskbook explain CODE, RULE or SETTING tells more of one")
         return 0
     rule, found, named = rule_named(code), explanation(code), settings_named(code)
-    if rule is None and found is None and not named:
-        near = nearest(code, [name for name, _, _ in _codes()]) or _nearest_setting(code)
-        raise CaskbookError(f'"{code[:40]}" is no code, no due rule and no setting' + (f": did you mean {near}?" if near else "; `caskbook explain` lists them"))
     out = screen()
     width = out.width or _USUAL_WIDTH
+    words = told_of(code, width) if found is None else []
+    if rule is None and found is None and not named and not words:
+        raise CaskbookError(_unknown(code))
     told = []
     if found is not None:
         told.append(explained_text(found, out.width).rstrip())
     if rule is not None:
         told += [_rule(rule.name, rule.text, width), _settings_of(rule.name, width)]
-    told += [_setting(one, width) for one in named]
+    told += [*(_setting(one, width) for one in named), *words]
     write_text("\n\n".join(told), out)
     return 0
+
+
+def _unknown(word: str) -> str:
+    """What is said of a word that is nothing here: up to three that are near, else what lists there are."""
+    from difflib import get_close_matches
+
+    names = [name for name, _, _ in _codes()]
+    rule = nearest(word, names) or _nearest_setting(word)
+    near = [rule] if rule else list(dict.fromkeys(get_close_matches(word.casefold()[:40], known_words(), 3, _CLOSE)))
+    hint = f": did you mean {' or '.join(near)}?" if near else f"; {THERE_ARE}"
+    shown = "".join(sign if sign.isprintable() else "?" for sign in word[:40])
+    return f'"{shown}" is no code, no due rule, no setting and no word of the trade{hint}'
 
 
 def _codes() -> list[tuple[str, str, str]]:
@@ -59,7 +75,8 @@ def _setting(one: Setting, width: int) -> str:
     lines = [f"{one.name}   a setting of house.yaml", "", *_wrapped(f"{one.says}.", width), "", f"Takes: {one.takes}" + (f", {one.unit}." if one.unit else ".")]
     lines.append(f"Without it: {one.without}.")
     if one.name not in _UNDATED:
-        lines += _wrapped("It may be a list of {since, value}, each value in force from its day, and may be set for one type of cask under `types`.", width)
+        by_type = "" if one.name in _OF_NO_TYPE else ", and may be set for one type of cask under `types`"
+        lines += _wrapped(f"It may be a list of {{since, value}}, each value in force from its day{by_type}.", width)
     return "\n".join(lines)
 
 

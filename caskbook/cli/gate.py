@@ -3,8 +3,9 @@
 The rule. A protected branch is the one that the repository's HEAD names, and those named by `git config --add caskbook.protected
 BRANCH`; where HEAD names a branch that is not there, every branch is. It is not deleted and not forced back, and a push to it
 brings no altered history and no new error. Any other branch is held against the point where it left a protected one, and is
-refused for altered history only. The first push to a repository brings the book as it is: its errors are counted, nothing is
-refused. Tags and other names are not judged.
+refused for altered history only, which is said where it has anything else; one that shares no history with a protected branch is
+not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
+push to a repository brings the book as it is: its errors are counted, nothing is refused. Tags and other names are not judged.
 """
 
 from __future__ import annotations
@@ -16,15 +17,17 @@ from dataclasses import dataclass, field, replace
 from caskbook.cli.check_new import brought_between, real_day, whole_report
 from caskbook.finding import Finding, in_file_order
 from caskbook.git import Git
+from caskbook.git.walk import Step, steps
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
-from caskbook.rules.carried_between import carried_between
+from caskbook.rules.carried_in_push import books_of, carried_in_push
 from caskbook.rules.history import append_only_since
+from caskbook.rules.walk import walk
 from caskbook.shelf_at import RevisionShelf
+from caskbook.shelf_at.pairs import ATTRIBUTES
 
 _HEADS = "refs/heads/"
 _BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
-_PLAIN = re.compile(r"(.*/)?casks/[^/]+/[^/]+\.yaml", re.DOTALL)
 _MOST = 20
 
 
@@ -59,7 +62,7 @@ class Outcome:
 
     def refuse(self, reason: str) -> Outcome:
         """Refused, for this reason."""
-        self.lines.append(f"caskbook: {reason}")
+        self.lines.append(plain(f"caskbook: {reason}"))
         self.refused = True
         return self
 
@@ -74,10 +77,10 @@ def protection_of(git: Git) -> Protection:
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
+    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # they are protected before they are there
     if main not in tips:
-        return Protection(frozenset(tips), tips)
-    names = [name for name in (main, *named_protected(git)) if name is not None and name in tips]
-    return Protection(frozenset(names), {name: tips[name] for name in names})
+        return Protection(names | tips.keys(), tips)
+    return Protection(names, {name: tips[name] for name in names if name in tips})
 
 
 def named_protected(git: Git) -> list[str]:
@@ -96,20 +99,23 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     if guarded and update.old is not None:
         if not git.works("merge-base", "--is-ancestor", update.old, update.new):
             return found.refuse(f"{branch} is protected: this push would take back what landed there; fetch, merge, and push without force")
-        base: str | None = update.old
+        base = update.old
     else:
-        base = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
-        if base is None:
-            return _first(git, update.new, branch, found) if not protection.tips else found
-    findings = list(_findings(git, base, update.new)) if base is not None else []
+        left = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
+        if left is None:
+            return _without_base(git, update.new, branch, found, judged=guarded or not protection.tips)
+        base = left
+    findings = list(_findings(git, base, update.new))
     grave = [one for one in findings if _refuses(one, guarded, strict)]
     found.lines += told(findings)
+    if found.lines and not grave and not guarded:
+        found.lines.append(plain(f"caskbook: {branch} is not protected: it is refused for altered history only, so this is taken"))
     return found.refuse(f"{branch}: {how_many(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
 
 
 def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
-    if not guarded:
-        return finding.severity == "error" and finding.code.startswith("landed-")
+    if not guarded and not finding.code.startswith("landed-"):
+        return False
     return finding.severity == "error" or (strict and finding.severity == "warning")
 
 
@@ -128,21 +134,17 @@ def plain(line: str) -> str:
 
 
 def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
-    carried = _carried(git, old, new)
-    known: set[tuple[str, str]] = set()
-    for under in books_between(git, old, new):
+    made = steps(git, [old], new)
+    books = books_in(git, old, new, made)
+    carried = list(carried_in_push(git, made, old, new))
+    for under in books:
         if any(one.code == "second-house" and one.path == f"{under}{HOUSE_FILE}" for one in carried):
             continue  # it is refused as it is; what it says is nobody's book
         found = in_file_order(_of_book(replace(git, under=under), old, new))
-        known |= {(one.code, one.path) for one in found}
+        told = {(one.code, one.path) for one in carried}
+        found = [one for one in found if (one.code, one.path) not in told]
         yield from found
-    yield from (one for one in carried if (one.code, one.path) not in known)
-
-
-def _carried(git: Git, old: str, new: str) -> list[Finding]:
-    """Errors beside the casks of every book in a commit that an earlier one had not."""
-    places = [change.path for change in git.changes(old, new, renames=False) if not _PLAIN.fullmatch(change.path) or change.status != "M"]
-    return carried_between(git, old, new) if places else []
+    yield from carried
 
 
 def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:
@@ -156,19 +158,32 @@ def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:
     yield from brought_between(git, root, old, new, after, real_day(after)).findings
 
 
-def books_between(git: Git, old: str | None, new: str) -> list[str]:
-    """Folders of the books that differ between two commits: empty, or ending in `/`."""
-    paths = (change.path for change in git.changes(old or git.empty_tree, new, renames=False))
-    places = sorted({found[1] or "" for path in paths if (found := _BOOK.fullmatch(path))})
-    return [place for place in places if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
+def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[str]:
+    """Folders of the books of either end that any of these commits touches: empty, or ending in `/`."""
+    paths = {change.path for step in made for changes in step.changes for change in changes}
+    places = {found[1] or "" for path in paths if (found := _BOOK.fullmatch(path))}
+    if any(path.rpartition("/")[2] == ATTRIBUTES for path in paths):  # it speaks of every book below it
+        places |= set(books_of(git, new))
+    return [place for place in sorted(places) if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
+
+
+def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bool) -> Outcome:
+    if judged:
+        return _first(git, new, branch, found)
+    found.lines.append(plain(f"caskbook: {branch} shares no history with a protected branch, so it is not judged"))
+    return found
 
 
 def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
-    for under in books_between(git, None, new):
+    made = steps(git, [], new)
+    books = books_in(git, None, new, made)
+    found.lines += told(carried_in_push(git, made, new))
+    for under in books:
         book = replace(git, under=under)
+        found.lines += told(breach.finding for breach in walk(book, [], new, under).breaches)
         ledger = Ledger(RevisionShelf.of_tree(book, new, under))
         report = whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger))
         errors = sum(one.severity == "error" for one in report.findings)
         if errors:
-            found.lines.append(f"caskbook: {branch}: the book comes with {how_many(errors, 'error')}; only what follows is judged")
+            found.lines.append(f"caskbook: {plain(branch)}: the book comes with {how_many(errors, 'error')}; only what follows is judged")
     return found

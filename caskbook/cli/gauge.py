@@ -37,6 +37,7 @@ from caskbook.units import Quantity, UnitError, parse_quantity
 
 Shaped = tuple[str | None, str | None, str | None, str]
 _SHAPES = ("spheroid", "parabolic", "paraboloid", "cone")
+_MOST_IN_A_CASK_L = 2000
 _R22 = "OIML R 22 (1975)"
 _ROD_MM = 2.0
 """Two readings of a rod, a millimetre each."""
@@ -146,6 +147,8 @@ def volume(abv: str, litres: str | None, kg: str | None, temp: str | None, form:
     if litres is not None:
         measured = _quantity("litres", litres, "litres")
         at_20 = litres_at_20(measured.exact, strong, warm)
+        if measured.exact > _MOST_IN_A_CASK_L:
+            say(f"{measured.exact:g} L is more than a cask holds: right for a vat; else look at the unit")
         if measured.unit.startswith("usgal") and strong_.unit == "usproof":
             by_table = _by_factor(measured.exact / LITRES_PER_US_GALLON, strong, warm)
     elif kg is not None:

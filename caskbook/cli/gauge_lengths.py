@@ -78,11 +78,11 @@ def _likely(typed: Mapping[str, str], found: Mapping[str, float], bare: list[str
 
 def ask_unit(question: str, why: str) -> None:
     """Go on if the answer is yes; CaskbookError else, or where there is nobody to ask."""
-    from caskbook.cli.enter_ask import DeclinedError, answer, on_terminal
+    from caskbook.cli.enter_ask import DeclinedError, on_terminal, yes_no
 
     if on_terminal():
         try:
-            if answer(f"{question} [Y/n] ").casefold() in ("", "y", "yes"):
+            if yes_no(f"{question} [Y/n] ", "y"):
                 return
         except DeclinedError:
             pass

@@ -20,6 +20,8 @@ from caskbook.cli.git_hooks import (
     may_write,
     take_hooks,
 )
+from caskbook.cli.git_marks import is_committed, not_committed, on_disk, say_all
+from caskbook.cli.which_ledger import which_line
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger import find_ledger
@@ -79,7 +81,8 @@ def install(records: str | None = None, *, tracked_hooks: bool | None = None) ->
         say("no hooks are put there: commits and pushes are not checked")
     checked = ", checked before a commit and a push" if hooked else ""
     write(f"git knows the casks of {records or root.name}: merged by event, hunks headed by the cask{checked}")
-    say("commit .gitattributes, and run `caskbook git install` once on each machine")
+    first = " and ".join(not_committed(git, root))
+    say(f"{f'commit {first}, and ' if first else ''}run `caskbook git install` once on each machine")
     return 0
 
 
@@ -90,7 +93,7 @@ def _set_up(git: Git, root: Path, hooks: Path | None) -> None:
     git.set(f"diff.{NAME}.xfuncname", _HEADING)
     if git.prefix not in ledgers(git):
         git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
-    _add_attributes(root / ".gitattributes")
+    _settle_attributes(git, root)
     if hooks is not None:
         add_hooks(hooks, BENCH)
 
@@ -155,6 +158,8 @@ def _server(repository: str | None) -> tuple[Git, Path]:
 
 def _place(records: str | None) -> tuple[Git, Path]:
     root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
+    if which := which_line(root, Path.cwd(), records):
+        say(f"caskbook: {which}")
     git = open_git(root)
     if git.bare:
         raise CaskbookError(f"{root}: a bare repository has no work tree to set up")
@@ -168,6 +173,21 @@ def ledgers(git: Git) -> list[str]:
 
 
 # Attributes
+
+
+def _settle_attributes(git: Git, root: Path) -> None:
+    """Our rules in the ledger's folder, unless others above it say the same; then none are left there that git does not have."""
+    path = root / ".gitattributes"
+    own = git.prefix + path.name
+    others = {name: data for name, data in on_disk(git, root).items() if name != own}
+    if not say_all(git, others):
+        _add_attributes(path)
+    elif path.exists() and not is_committed(git, own):
+        _take_attributes(path)
+        if not say_all(git, on_disk(git, root)):
+            _add_attributes(path)
+    elif not say_all(git, on_disk(git, root)):
+        _add_attributes(path)
 
 
 def _add_attributes(path: Path) -> None:

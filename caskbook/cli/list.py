@@ -14,7 +14,7 @@ from caskbook.cli.common import (
     write,
     write_text,
 )
-from caskbook.cli.remarks import left_out, say_left_out
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -49,7 +49,9 @@ def run(
     with closing(answer), select(answer, sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
-    say_left_out(answer.asked.root, at)
+    say_left_out(answer.asked.root, at, answer.overlooked)
+    if not rows:
+        say_no_casks(answer.asked.root, at)
     _print(form, named, rows, named=bool(columns))
     return 0
 

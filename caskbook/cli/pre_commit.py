@@ -48,8 +48,6 @@ class Sides:
 def main() -> int:
     """Check the ledgers of the repository in the current folder. 1: something stops the commit."""
     git = open_git(Path.cwd())
-    if not git.has_commits():
-        return 0  # nothing has landed: the first commit brings the book as it is
     sides, stopped = sides_of(git), 0
     carried = _carried(git)
     for line in told(carried):
@@ -69,8 +67,7 @@ def main() -> int:
 
 def _carried(git: Git) -> list[Finding]:
     """Errors beside the casks that the index would bring; an index that is being merged has no tree yet."""
-    head = git.resolve("HEAD") if git.has_commits() else None
-    return carried_between(git, head, git.text("write-tree")) if head else []
+    return carried_between(git, git.resolve("HEAD") if git.has_commits() else None, git.text("write-tree"))
 
 
 def _tell_clashes(found: Found, prefix: str) -> None:

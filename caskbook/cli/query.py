@@ -6,7 +6,7 @@ from contextlib import closing
 from itertools import islice
 
 from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
-from caskbook.cli.remarks import left_out, say_left_out
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.finding import CaskbookError
 from caskbook.how_many import how_many
 
@@ -31,7 +31,8 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
         raise CaskbookError("the ledger changes faster than it can be read; try again")
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with closing(answer), select(answer, sql, most, timeout) as found:
-        say_left_out(answer.asked.root, at)
+        say_left_out(answer.asked.root, at, answer.overlooked)
+        say_no_casks(answer.asked.root, at)
         left_out(answer)
         if form == "jsonl":
             while chunk := list(islice(found.rows, 1000)):

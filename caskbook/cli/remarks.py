@@ -8,16 +8,34 @@ from typing import TYPE_CHECKING
 from caskbook.cli.carried_in import left_out_line
 from caskbook.cli.common import say
 from caskbook.how_many import how_many
+from caskbook.ledger_paths import plain_name
+from caskbook.safewrite import known_as
+from caskbook.tracked import ask_overlooked
 
 if TYPE_CHECKING:
     from caskbook.index.answer import Answer
 
 
-def say_left_out(root: Path, at: str | None) -> None:
-    """Say how many casks a sparse checkout leaves out of a list of the work tree."""
+def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None) -> None:
+    """Say how many casks a sparse checkout leaves out of a list of the work tree, and which are gone while git is told to overlook
+    them (`overlooked`, where that is known; else git is asked)."""
     line = left_out_line(root) if not at else ""
     if line:
         say(line)
+    gone = [] if at else ask_overlooked(root) if overlooked is None else overlooked
+    if gone:
+        count, first = how_many(len(gone), "cask"), known_as(plain_name(gone[0]))
+        say(f"{count} {'is' if len(gone) == 1 else 'are'} gone that git is told to overlook, from {first} on: caskbook check")
+
+
+def say_no_casks(root: Path, at: str | None) -> bool:
+    """Where nothing was found to list: say so if the casks themselves are gone from the folder; whether they are."""
+    from caskbook.no_casks import no_casks
+
+    why = no_casks(root) if not at else None
+    if why is not None:
+        say(str(why))
+    return why is not None
 
 
 def left_out(answer: Answer) -> None:

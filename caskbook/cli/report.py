@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any, cast
 
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
-from caskbook.cli.remarks import say_left_out
+from caskbook.cli.remarks import say_left_out, say_no_casks
 from caskbook.finding import CaskbookError
 from caskbook.ledger import Ledger
 from caskbook.life import Life
@@ -28,6 +28,8 @@ def run_loss(what: list[str], records: str | None, as_of: str | None, at: str | 
     say_left_out(book.root, at)
     wanted = _wanted(book.ledger, what)
     lives = list(_lives(book))
+    if not lives:
+        say_no_casks(book.root, at)
     peers = _peers(lives)
     chosen = lives if not what else [life for life in lives if life.cask.id in wanted]
     if evidence:
@@ -92,13 +94,14 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, form: str, by: By)
 def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
     from caskbook.loss.evidence import NO_CONCLUSION, evidence
     from caskbook.render.loss import sheet_text
+    from caskbook.render.plain_json import safe_json
 
     if form == "json":
-        write(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2))
+        write(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
         return
     out = screen()
     for n, life in enumerate(lives):
-        title = f"{life.cask.id}  {life.cask.head.type} · loss, as the book has it on {book.day}"
+        title = f"{life.cask.id}  {life.cask.head.type or '?'} · loss, as the book has it on {book.day}"
         write_text(("\n" if n else "") + sheet_text(evidence(life, peers), title, NO_CONCLUSION, width=out.width), out)
 
 

@@ -40,7 +40,7 @@ def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
         differs = between(git, root, span.old, span.new, shown)
         return review(span, differs, broken_in(git, root, span, shown), ledger, book.day, joint(git, span, ledger.house))
     differs = changed_somewhere(between(git, root, span.old, "work tree", shown), between(git, root, span.old, "index", shown))
-    return review(span, differs, broken_now(git, root, span, differs, shown), ledger, book.day)
+    return review(span, differs, broken_now(git, root, span, differs, ledger), ledger, book.day)
 
 
 def _ledger_at(root: Path, commit: str) -> Ledger:

@@ -6,7 +6,7 @@ import sys
 from pathlib import Path
 
 from caskbook.cli.common import say
-from caskbook.cli.gate import outcome_of, protection_of, update_of
+from caskbook.cli.gate import outcome_of, plain, protection_of, update_of
 from caskbook.finding import CaskbookError
 from caskbook.git import open_git
 
@@ -22,7 +22,7 @@ def main() -> int:
         try:
             found = outcome_of(git, update, protection, strict=strict)
         except CaskbookError as error:
-            say(f"caskbook: {update.ref}: {error}; what cannot be judged is not taken")
+            say(plain(f"caskbook: {update.ref}: {error}; what cannot be judged is not taken"))
             refused = True
             continue
         refused |= found.refused

@@ -11,6 +11,7 @@ from caskbook import outcome
 from caskbook.cli.common import say, screen, write
 from caskbook.cli.common_versions import CommonVersions, of_merge_under_way
 from caskbook.cli.driver_words import beside
+from caskbook.cli.which_ledger import which_line
 from caskbook.git import Git, open_git
 from caskbook.house import House
 from caskbook.house_file import read_house
@@ -39,6 +40,8 @@ def run(records: str | None = None, *, again: bool = False) -> int:
     `again`: merge anew even a file that was edited by hand since.
     """
     root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
+    if which := which_line(root, Path.cwd(), records):
+        say(f"caskbook: {which}")
     git = open_git(root)
     stages = _stages(git)
     if not stages:

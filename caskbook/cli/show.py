@@ -13,8 +13,10 @@ from caskbook.how_many import how_many
 
 _FEW = 300
 """Files that are read in less time than it takes to look up."""
+_MOST_CODES = 4
 
 if TYPE_CHECKING:
+    from caskbook.finding import Finding
     from caskbook.life import Life
     from caskbook.life.facts import Facts
     from caskbook.loss import PeerTable
@@ -47,15 +49,28 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
     with closing(glance) if glance is not None else nullcontext():
         joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
-        if joined:
+        if joined and _goes_on_in(book, joined, record.cask.id):
             _tell_joined(record.cask.id, joined, form)
             return 0
         peers = (glance.peers() if glance is not None else None) or _gathered(book)
-        write(_shown(record, life, facts, peers, form, every=every, picture=picture, line=line))
-    errors = sum(finding.severity == "error" for finding in record.findings)
+        errors = _errors(book, record)
+        write(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
     if errors:
-        say(f"{how_many(errors, 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
+        say(f"{how_many(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
     return 1 if errors else 0
+
+
+def _goes_on_in(book: Book, joined: str, number: str) -> bool:
+    """Whether the file that is said to go on takes this number over, as the files stand: one changed in its place is not looked for."""
+    other = book.ledger.find(joined)
+    return other is not None and other.own is not None and number in book.ledger.life_of(other.own, book.day).state.joined
+
+
+def _errors(book: Book, record: Record) -> list[Finding]:
+    """What `check` of this cask calls an error, whatever day is asked about."""
+    from caskbook.rules.one_cask import errors_of
+
+    return errors_of(book.ledger, record, book.today)
 
 
 def _gathered(book: Book) -> PeerTable | None:
@@ -76,11 +91,15 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
     write(joined_card(cask_id, joined))
 
 
-def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, form: str, *, every: bool, picture: bool, line: bool) -> str:
+def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool) -> str:
+    from caskbook.rules.one_cask import codes_by_entry
+
+    found = codes_by_entry(errors)
     if form == "json":
         from caskbook.render.facts_json import facts_json
+        from caskbook.render.plain_json import safe_json
 
-        return json.dumps(facts_json(life, facts, peers), ensure_ascii=False, indent=2)
+        return safe_json(json.dumps(facts_json(life, facts, peers, found), ensure_ascii=False, indent=2))
     from caskbook.render.console import produce
 
     out = screen()
@@ -99,22 +118,20 @@ def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, fo
     from caskbook.render.card import card_text
 
     verdicts = judge(life, facts, peers=peers)
-    return produce(card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record)), out)
+    return produce(card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record, errors), found=found), out)
 
 
-def _remark(record: Record) -> str:
+def _remark(record: Record, errors: list[Finding]) -> str:
     """What is wrong with the file, for the card itself: who reads it need not see the other stream."""
-    errors = [finding for finding in record.findings if finding.severity == "error"]
     marked = [finding for finding in errors if finding.code == "merge-conflict-marker"]
     if marked:
         return f"THIS FILE HAS CONFLICT MARKERS: {marked[0].message}; what stands between them may be left out: caskbook settle"
-    return f"{how_many(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}" if errors else ""
+    codes = list(dict.fromkeys(finding.code for finding in errors))
+    named = ", ".join(codes[:_MOST_CODES]) + (" …" if len(codes) > _MOST_CODES else "")
+    return f"{how_many(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}\nfound: {named}" if errors else ""
 
 
 def _left_out(record: Record, behind: str) -> str:
-    """That entries of the file are not shown, where there are such."""
-    content = record.content or {}
-    listed = content.get("events")
-    count = len(listed) if isinstance(listed, list) else 0
-    lacking = count - len(record.cask.events) if record.cask is not None else 0
-    return f"{behind}{how_many(lacking, 'entry')} left out" if lacking > 0 else ""
+    """That entries of the file count for nothing, where there are such."""
+    lacking = len(record.cask.unread) if record.cask is not None else 0
+    return f"{behind}{how_many(lacking, 'entry')} left out" if lacking else ""

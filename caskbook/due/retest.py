@@ -57,6 +57,8 @@ def _when_emptied(case: Case) -> Opinion:
     reasons = []
     if st.hoop_pending:
         reasons.append("hoops changed while full: to be tested once emptied")
+    if st.pass_owed and not st.proved:
+        reasons.append(f"{_loosened(case)[-1][1]} while full: to be tested once emptied")
     if st.last_test and st.last_test.result == "fail":
         reasons.append(f"failed {st.last_test.date} and never passed since")
     if case.settings.fill_needs == "test":

@@ -14,6 +14,7 @@ from caskbook.enter.entry import Entry, run_sheet, with_why
 from caskbook.enter.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.enter.figures import without_contradicted
 from caskbook.enter.head_correction import head_like, litres_lacking
+from caskbook.enter.initials import own_initials
 from caskbook.enter.page import Page
 from caskbook.enter.plan import Desk, standing_event
 from caskbook.enter.request import Request, fields_typed, takes_head
@@ -98,6 +99,7 @@ def entry_for(
     target = _target(request, page, job)
     day, before = _day(desk, request, page, target)
     terms = _terms(desk, page, day)
+    settings = terms.settings
     data: dict[str, Any] = {"job": job, "date": day, **_carried(page, target, job, request)}
     for one in fields_typed(job):
         typed = request.given.get((job, one.key))
@@ -106,7 +108,7 @@ def entry_for(
     data.update(texts or {})
     if target is not None:
         data["replaces"] = target.id
-    by = data.get("by") or asker.by
+    by = own_initials(data.get("by"), settings.crew, built.echoes) or asker.by
     data |= {"by": by} if by else {}
     data |= {"sheet": sheet} if sheet and not data.get("sheet") else {}
     if request.anyway:

@@ -90,6 +90,8 @@ class Page:
 def open_page(ledger: Ledger, cask_id: str) -> Page:
     """The cask's file as it is, or an empty page; CaskbookError where the file is too broken to add to, or left out of the work tree."""
     record = ledger.find(cask_id)
+    if (record is None or record.cask is None) and ledger.gone is not None:
+        raise CaskbookError(ledger.absent(cask_id))
     if record is None:
         if isinstance(ledger.shelf, Folder) and is_sparse(ledger.shelf.root) and left_out(ledger.shelf.root, file_of(cask_id)):
             raise CaskbookError(ledger.absent(cask_id))

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
+from caskbook.enter.bench_words import canonical_job, near_job, said_of_words
 from caskbook.enter.casks import looks_like_casks, read_casks
 from caskbook.enter.fields import HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.finding import CaskbookError
@@ -67,8 +68,7 @@ def _job(text: str) -> str:
     except AmbiguousWord as error:
         raise CaskbookError(f"{error}") from None
     except UnknownWord as error:
-        hint = "" if error.nearest else "; `caskbook enter --help` lists the jobs"
-        raise CaskbookError(f"{error}{hint}") from None
+        raise CaskbookError(f"{error}{'' if error.nearest else near_job(text)}") from None
     if job in _ELSEWHERE:
         raise CaskbookError(f"{job}: {_ELSEWHERE[job]}")
     return job
@@ -78,6 +78,8 @@ def read_request(arguments: Sequence[str]) -> Request:
     """Everything behind `enter`, the job first. CaskbookError for what cannot be read."""
     if not arguments or arguments[0].startswith("-"):
         raise CaskbookError("which job? as: caskbook enter test TH-004217 --psi 11 --result pass")
+    if looks_like_casks(arguments[0]) and len(arguments) > 1 and canonical_job(arguments[1]):
+        raise CaskbookError(f"the job goes first: caskbook enter {arguments[1]} {arguments[0]}")
     request = Request(read_jobs(arguments[0]))
     if len(request.jobs) > 1 and any(job in (*MANY_FILES, "swap-heads", *NEW_FILE_JOBS) for job in request.jobs):
         raise CaskbookError(f"{arguments[0]}: one job at a time where several files are written, or one is begun")
@@ -219,6 +221,9 @@ def _unexpected(request: Request, word: str) -> str:
 
     said = f"'{''.join(sign if sign.isprintable() else '?' for sign in word[:30])}' is not expected here"
     lacking = [(job, one) for job in request.jobs for one in sorted(fields_typed(job), key=lambda one: not one.must) if (job, one.key) not in request.given]
+    meant = said_of_words(word, [one for _, one in lacking if one.kind == "choice"])
+    if meant:
+        return meant
     words = {choice: one for _, one in lacking for choice in one.words}
     near = difflib.get_close_matches(word.casefold(), words, 1, 0.7)
     if near:

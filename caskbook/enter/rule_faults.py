@@ -7,8 +7,10 @@ from datetime import date
 from caskbook.cask import Cask
 from caskbook.enter.page import Page
 from caskbook.finding import Fault
-from caskbook.ledger import Ledger
-from caskbook.record import Record
+from caskbook.git import Git
+from caskbook.ledger import Folder, Ledger, file_of
+from caskbook.record import Record, read_record
+from caskbook.tracked import all_left_out, is_sparse
 
 # Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
 JUDGED = frozenset({
@@ -33,6 +35,15 @@ def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page])
     return [fault for fault in mine if fault.severity != "note" and fault.code not in _TOLD]
 
 
+def _left_out(ledger: Ledger, number: str) -> Record | None:
+    """A cask that a sparse checkout leaves out of the work tree, as git has it; None where it is none of these."""
+    if not isinstance(ledger.shelf, Folder) or not is_sparse(ledger.shelf.root):
+        return None
+    name = file_of(number)
+    oid = all_left_out(ledger.shelf.root, name).get(name)
+    return read_record(ledger.shelf.shown + name, Git(ledger.shelf.root).blobs([oid])[oid]) if oid else None
+
+
 def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
     from dataclasses import replace
 
@@ -43,7 +54,7 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
     def find(number: str) -> Cask | None:
         if number in pages and pages[number].record is not None:
             return pages[number].cask.likely()
-        other = ledger.find(number)
+        other = ledger.find(number) or _left_out(ledger, number)
         return other.cask.likely() if other is not None and other.cask is not None else None
 
     if record.cask is None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+from caskbook.enter.bench_words import refuse_no_leak
 from caskbook.enter.terms import Terms, TypedError, cask_id, number, place, slug, when
 from caskbook.ledger import is_cask_id
 from caskbook.places import PlaceError
@@ -67,9 +68,15 @@ def leaks(text: str, terms: Terms) -> list[dict[str, Any]]:
     found = []
     for part in _parts(text, ";,"):
         at, rest = _placed(part, terms)
-        kind = {"kind": canonical("defect", " ".join(rest))} if rest else {}
+        kind = {"kind": _leak_kind(" ".join(rest), at, terms)} if rest else {}
         found.append({"at": at, **kind})
     return found
+
+
+def _leak_kind(text: str, at: str, terms: Terms) -> str:
+    """What leaked; a hoop that is loose is no leak, and a second place is one by itself."""
+    refuse_no_leak(text, at)
+    return _defect(text, at, terms)
 
 
 def parents(text: str, terms: Terms) -> list[dict[str, Any]]:

@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.days import DayError, parse_input_day
 from caskbook.enter import shorthand
+from caskbook.enter.bench_words import nose_fault, read_hoop, unknown_hint
 from caskbook.enter.casks import read_casks
 from caskbook.enter.fields import JobField
 from caskbook.enter.terms import Terms, TypedError, cask_id, number, place, slug, split, when
@@ -30,7 +31,9 @@ def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
         return _from_yaml(one, text)
     try:
         return READERS[one.kind](one, joined if one.kind in _LISTS else text, terms)
-    except (UnitError, DayError, PlaceError, UnknownWord, AmbiguousWord, TypedError) as error:
+    except UnknownWord as error:
+        raise TypedError(f"{one.option}: {error}{unknown_hint(error)}") from None
+    except (UnitError, DayError, PlaceError, AmbiguousWord, TypedError) as error:
         raise TypedError(f"{one.option}: {error}") from None
 
 
@@ -130,7 +133,7 @@ def _wine(one: JobField, text: str, terms: Terms) -> str:
 
 
 def _nose_faults(one: JobField, text: str, terms: Terms) -> list[str]:
-    return [canonical("nose_fault", part) for part in split(text)]
+    return [nose_fault(part) for part in split(text)]
 
 
 def _wood(one: JobField, text: str, terms: Terms) -> str:
@@ -150,9 +153,7 @@ def _places(one: JobField, text: str, terms: Terms) -> list[str]:
 
 
 def _hoop_list(one: JobField, text: str, terms: Terms) -> list[str] | None:
-    if fold(text) == "all":
-        return None
-    return [place(part if part.casefold().startswith("hoop") or "hoop" in part else f"hoop-{part}", terms) for part in split(text)]
+    return None if fold(text) in ("all", "both") else [address for part in split(text) for address in read_hoop(part, terms)]
 
 
 def _stave(one: JobField, text: str, terms: Terms) -> int | str:

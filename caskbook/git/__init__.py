@@ -1,7 +1,7 @@
 """Git, called from here alone: revisions, trees, the index and blobs as plain values."""
 
-from caskbook.git.repository import Git, clean_environment, open_git
+from caskbook.git.repository import Git, open_git
 from caskbook.git.rows import Change, Commit, Entry, Joined
-from caskbook.git.surroundings import bare_above, in_push
+from caskbook.git.surroundings import bare_above, clean_environment, in_push
 
 __all__ = ["Change", "Commit", "Entry", "Git", "Joined", "bare_above", "clean_environment", "in_push", "open_git"]

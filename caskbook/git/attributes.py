@@ -1,15 +1,34 @@
-"""What `.gitattributes` files say of a path, worked out by git itself in an empty folder: any revision, any version of git."""
+"""What `.gitattributes` files say of a path, and by which line, worked out by git itself in an empty folder: any revision, any version
+of git."""
 
 from __future__ import annotations
 
+import re
 import tempfile
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from caskbook.git.repository import Git
 from caskbook.git.rows import rows_of
 
-_ASKED = ("merge", "text", "eol", "filter", "ident", "working-tree-encoding")
+FILE = ".gitattributes"
+# The last two have no meaning to git: a hosted review folds such files away, as if a program had made them.
+ASKED = ("merge", "diff", "text", "eol", "filter", "ident", "working-tree-encoding", "conflict-marker-size", "linguist-generated", "gitlab-generated")
+_BINARY = {"diff", "merge", "text"}
+_LINE = re.compile(r'[ \t\r]*("(?:[^"\\]|\\.)*"|[^ \t\r]+)(.*)', re.DOTALL)
+_WORD = re.compile(r"[-!]?([A-Za-z0-9_.][-A-Za-z0-9_.]*)(=[^ \t\r]*)?")
+_LONGEST = 2047
+_OURS = "caskbook-line-"
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One line of a `.gitattributes`: the file's path in the repository, its 1-based line, its text."""
+
+    file: str
+    line: int
+    text: str
 
 
 def attributes(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str, dict[str, str]]:
@@ -17,6 +36,25 @@ def attributes(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str, di
 
     The machine's own settings and what a repository keeps to itself have no say.
     """
+    return _answers(files, paths, ASKED)
+
+
+def deciding_lines(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str, dict[str, Rule]]:
+    """Path → attribute → the line by which it has its value; an attribute that no line speaks of is left out."""
+    rules: list[Rule] = []
+    macros = _macros(files.get(FILE, b""))
+    marked = {name: "".join(_marked(name, data, macros, rules)).encode("utf-8", "surrogateescape") for name, data in files.items()}
+    told = _answers(marked, paths, [_OURS + name for name in ASKED])
+    return {
+        path: {name.removeprefix(_OURS): rules[int(value)] for name, value in of.items() if value.isdecimal()}
+        for path, of in told.items()
+    }  # fmt: skip
+
+
+def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[str]) -> dict[str, dict[str, str]]:
+    found: dict[str, dict[str, str]] = {path: {} for path in paths}
+    if not files or not paths:
+        return {path: dict.fromkeys(names, "unspecified") for path in paths}
     with tempfile.TemporaryDirectory(prefix="caskbook-") as made:
         git = Git(Path(made))
         git.run("init", "-q", "--template=", ".")
@@ -24,9 +62,43 @@ def attributes(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str, di
             place = Path(made) / name
             place.parent.mkdir(parents=True, exist_ok=True)
             place.write_bytes(data)
-        told = rows_of(git.run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *_ASKED, data="".join(f"{path}\0" for path in paths).encode("utf-8", "surrogateescape")))
-    found: dict[str, dict[str, str]] = {path: {} for path in paths}
+        told = rows_of(git.run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *names, data="".join(f"{path}\0" for path in paths).encode("utf-8", "surrogateescape")))
     for at in range(0, len(told), 3):
         path, name, value = told[at : at + 3]
         found[path][name] = value
+    return found
+
+
+def lines_of(data: bytes) -> list[str]:
+    """The lines of a `.gitattributes`, as git takes them: a mark of bytes at its start is none of the text."""
+    return data.removeprefix(b"\xef\xbb\xbf").decode("utf-8", "surrogateescape").split("\n")
+
+
+def _marked(name: str, data: bytes, macros: Mapping[str, set[str]], rules: list[Rule]) -> Iterator[str]:
+    """Each line with its pattern as it is, and behind it, for each attribute that it speaks of, one of ours with the line's number."""
+    for n, text in enumerate(lines_of(data), 1):
+        pattern, words = _parts(text)
+        spoken = {one for word in words for one in ({word.lstrip("-!").partition("=")[0]} | (macros.get(word, set())))}
+        told = [one for one in ASKED if one in spoken]
+        if told:
+            rules.append(Rule(name, n, text.strip()))
+            yield f"{pattern} {' '.join(f'{_OURS}{one}={len(rules) - 1}' for one in told)}\n"
+
+
+def _parts(text: str) -> tuple[str, list[str]]:
+    """The pattern of a line and its words; nothing of a comment, of a definition, or of a line that git leaves out."""
+    found = _LINE.fullmatch(text)
+    if found is None or found[1].startswith(("#", "[attr]", "!")) or len(text.encode("utf-8", "surrogateescape")) > _LONGEST:
+        return "", []
+    words = found[2].split()
+    return (found[1], words) if all(_WORD.fullmatch(word) for word in words) else ("", [])
+
+
+def _macros(top: bytes) -> dict[str, set[str]]:
+    """A word that stands for several attributes → those, as the topmost `.gitattributes` defines it; `binary` is git's own."""
+    found = {"binary": set(_BINARY)}
+    for text in lines_of(top):
+        if text.lstrip().startswith("[attr]"):
+            name, *words = text.lstrip().removeprefix("[attr]").split() or [""]
+            found[name] = set().union(*({word.lstrip("-!").partition("=")[0]} | found.get(word, set()) for word in words)) if words else set()
     return found

@@ -28,16 +28,8 @@ from caskbook.git.rows import (
     rows_of,
     tree_entry,
 )
-from caskbook.git.surroundings import bare_above, push_environment
+from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
 
-_KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
-_QUIET = {
-    "LC_ALL": "C",
-    "GIT_PAGER": "cat",
-    "GIT_TERMINAL_PROMPT": "0",
-    "GIT_OPTIONAL_LOCKS": "0",
-    "GIT_NO_REPLACE_OBJECTS": "1",
-}
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
 _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
 # Every change of a file's times, inode or size counts, whatever the repository's settings say.
@@ -46,24 +38,9 @@ _OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
 
 
-def clean_environment() -> dict[str, str]:
-    """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
-
-    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays; and so does what
-    git needs to see a push that is not taken yet.
-    """
-    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
-    env.update(_QUIET)
-    env.update(push_environment())
-    index = os.environ.get("GIT_INDEX_FILE")
-    if index:
-        env["GIT_INDEX_FILE"] = str(Path(index).absolute())
-    return env
-
-
 def _said(stderr: bytes) -> str:
-    lines = [line.strip() for line in stderr.decode("utf-8", "replace").splitlines() if line.strip()]
-    chosen = next((line for line in lines if line.startswith(("fatal:", "error:"))), lines[0] if lines else "no reason given")
+    lines = [line.strip() for line in stderr.decode("utf-8", "replace").splitlines() if line.strip()] or ["no reason given"]
+    chosen = next((line for line in lines if line.startswith(("fatal:", "error:"))), lines[0])
     text = re.sub(r"^(?:fatal|error): ", "", chosen)
     return "".join(sign if sign.isprintable() else "?" for sign in text)[:_MOST_SHOWN]
 
@@ -104,6 +81,8 @@ class Git:
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
         if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
+        if (pipe := pipe_above(self.folder)) is not None:
+            raise CaskbookError(f"{pipe}: not an ordinary file, and git would wait on it for ever; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
@@ -165,9 +144,10 @@ class Git:
     def resolve(self, rev: str) -> str:
         """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""
         shown = "".join(sign if sign.isprintable() else "?" for sign in rev)[:60]
-        if not rev or rev.startswith("-") or "\0" in rev:
+        if not rev or rev.startswith(("-", "^")) or "\0" in rev:
             raise CaskbookError(f"{shown!r} is no revision: name a branch, a tag or a commit")
-        found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{rev}^{{commit}}", good=(0, 1, 128))
+        sought = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", rev, good=(0, 1, 128)) if rev.startswith(":/") else rev
+        found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""
         if found:
             return found
         if not self.has_commits():
@@ -228,9 +208,10 @@ class Git:
         out = rows_of(self.run("ls-files", "-z", "--full-name", "-v", "--", *self._below(*under)))
         return {row[2:]: row[0] for row in out if row[0] == "S" or row[0].islower()}
 
-    def untracked(self, *under: str) -> list[str]:
-        """Files of the work tree that git does not know and does not ignore."""
-        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", "--exclude-standard", "--", *self._below(*under)))
+    def untracked(self, *under: str, ignored: bool = False) -> list[str]:
+        """Files of the work tree that git does not know, and does not ignore, or with `ignored` those that it does."""
+        only = ("--ignored",) if ignored else ()
+        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", *only, "--exclude-standard", "--", *self._below(*under)))
 
     def touched(self, *under: str) -> list[str]:
         """Files whose work tree copy differs from the index, deleted ones included."""
@@ -276,12 +257,11 @@ def open_git(folder: Path) -> Git:
     A folder that is not on disk may have been in a revision; in a bare repository all are of that kind.
     """
     git = _git_for(folder)
-    done = git._process(["rev-parse", "--git-dir"], None)
+    done = git._process(["rev-parse", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
     if done.returncode:
-        reason = _said(done.stderr)
-        if "not a git repository" in reason:
-            raise CaskbookError(f"{folder}: in no git repository, so there is no history; make one with `git init`")
-        raise CaskbookError(f"git: {reason}")
+        raise CaskbookError(no_repository(folder, _said(done.stderr)))
+    if not git.named and (why := elsewhere(git.folder, decoded(done.stdout))):
+        raise CaskbookError(why)
     return git
 
 

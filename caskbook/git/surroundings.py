@@ -3,8 +3,18 @@
 from __future__ import annotations
 
 import os
+import stat
 from pathlib import Path
 
+_KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
+_QUIET = {
+    "LC_ALL": "C",
+    "GIT_PAGER": "cat",
+    "GIT_TERMINAL_PROMPT": "0",
+    "GIT_OPTIONAL_LOCKS": "0",
+    "GIT_NO_REPLACE_OBJECTS": "1",
+    "GIT_GRAFT_FILE": os.devnull,
+}
 _QUARANTINE = "GIT_QUARANTINE_PATH"
 _OBJECTS = (_QUARANTINE, "GIT_OBJECT_DIRECTORY", "GIT_ALTERNATE_OBJECT_DIRECTORIES")
 
@@ -20,6 +30,21 @@ def push_environment() -> dict[str, str]:
     GIT_DIR is not among it: it would stand before whatever folder git is then called in. A bare repository is named instead.
     """
     return {key: os.environ[key] for key in _OBJECTS if os.environ.get(key)} if in_push() else {}
+
+
+def clean_environment() -> dict[str, str]:
+    """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
+
+    Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays; and so does what
+    git needs to see a push that is not taken yet.
+    """
+    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
+    env.update(_QUIET)
+    env.update(push_environment())
+    index = os.environ.get("GIT_INDEX_FILE")
+    if index:
+        env["GIT_INDEX_FILE"] = str(Path(index).absolute())
+    return env
 
 
 def bare_above(folder: Path) -> Path | None:
@@ -48,3 +73,52 @@ def _stands_alone(place: Path) -> bool:
     if place.name == ".git" or not is_bare(place):
         return False
     return not any(place.glob("*.yaml"))  # git keeps no such files: these are somebody's, with a repository put beside them
+
+
+def pipe_above(folder: Path) -> Path | None:
+    """A pipe in the place of a `.gitattributes` or `.gitignore` that git would read for this folder or its casks: it would wait
+    on it for ever. None where there is none."""
+    whole = Path(os.path.normpath(folder.absolute()))
+    for at in (whole / "casks", whole, *whole.parents):
+        for name in (".gitattributes", ".gitignore"):
+            try:
+                if stat.S_ISFIFO((at / name).lstat().st_mode):
+                    return at / name
+            except OSError:
+                continue
+        if os.path.lexists(at / ".git"):
+            return None
+    return None
+
+
+def own_place(folder: Path) -> Path | None:
+    """The folder, this one or the nearest above, in which a `.git` of any kind lies; None where there is none."""
+    whole = Path(os.path.normpath(folder.absolute()))
+    return next((at for at in (whole, *whole.parents) if os.path.lexists(at / ".git")), None)
+
+
+def no_repository(folder: Path, reason: str) -> str:
+    """Why there is no history in a folder, in one line, from what git said."""
+    place = own_place(folder)
+    if "dubious ownership" in reason and place is not None:
+        return f"git: {place} belongs to another user; if you trust it: git config --global --add safe.directory {place}"
+    if "not a git repository" not in reason:
+        return f"git: {reason}"
+    if place is not None:
+        return f"{place / '.git'}: leads to no repository, so there is no history; put the repository back, or take it away"
+    named = ", and GIT_DIR is not followed" if os.environ.get("GIT_DIR") else ""
+    return f"{folder}: in no git repository{named}, so there is no history; make one with `git init`"
+
+
+def elsewhere(folder: Path, told: str) -> str:
+    """That the work tree is set to be another folder than the one with the `.git`: files would be compared under other paths than
+    their own. Empty where it is not. `told`: git's answers to `--is-bare-repository --is-inside-work-tree --show-prefix`, a line each.
+    """
+    bare, inside, prefix = [*told.split("\n"), "", ""][:3]
+    whole = folder.resolve()
+    place = own_place(whole)
+    if bare == "true" or place is None or (place / ".git") in (whole, *whole.parents):
+        return ""
+    if inside == "true" and place / prefix == whole:
+        return ""
+    return f"{place / '.git'}: core.worktree names another folder as its work tree; take that setting out, or work there"

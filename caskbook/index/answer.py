@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from functools import cached_property
 from pathlib import Path
@@ -33,7 +33,7 @@ class Question:
 @dataclass
 class Answer:
     """The answer about a ledger on a day. `today` is the real day in the house; `number` names it in the index, and is found by
-    `find`. `wrong`: how many of the house's settings cannot be read."""
+    `find`. `wrong`: how many of the house's settings cannot be read; `overlooked`: files that are gone while git is told to overlook them."""
 
     store: sqlite3.Connection
     asked: Asked
@@ -42,6 +42,7 @@ class Answer:
     shown: str
     wrong: int
     number: int = 0
+    overlooked: list[str] = field(default_factory=list)
 
     def hold(self) -> None:
         """Find the number, and see from here on the index as it is now: another command may take the answer over to another day.

@@ -12,6 +12,7 @@ from datetime import date
 
 from caskbook.days import DayError, parse_input_day, today_in
 from caskbook.finding import CaskbookError
+from caskbook.folder import no_ledger_at
 from caskbook.git import open_git
 from caskbook.index.answer import Answer as Answer
 from caskbook.index.answer import Question as Question
@@ -90,9 +91,12 @@ def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progr
     begun = [tree] if tree is not None else []
 
     def find() -> int:
-        return _work_number(store, asked, begun.pop()() if begun else work_tree(asked.root), progress)
+        now = begun.pop()() if begun else work_tree(asked.root)
+        answer.overlooked = now.overlooked
+        return _work_number(store, asked, now, progress)
 
-    return Answer(store, asked, find, today, prefix, house.wrong)
+    answer = Answer(store, asked, find, today, prefix, house.wrong)
+    return answer
 
 
 def _work_number(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None) -> int:
@@ -116,8 +120,10 @@ def _at_revision(store: sqlite3.Connection, question: Question, progress: Progre
     git = open_git(question.root)
     commit = git.resolve(str(question.at))
     house_entry, tree = git.entry(commit, git.prefix + _HOUSE), git.text("rev-parse", f"{commit}:{git.prefix}casks", good=(0, 128))
-    if house_entry is None or len(tree) < 40 or " " in tree:
-        raise NoIndex("no ledger in that revision")
+    if house_entry is None:
+        raise CaskbookError(no_ledger_at(f"{question.at}:{git.prefix}"))
+    if len(tree) < 40 or " " in tree:
+        raise NoIndex("no casks in that revision")
     house = house_of(store, question, house_entry.oid)
     today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day, commit, f"tree {git.prefix} {tree}")

@@ -12,6 +12,7 @@ from caskbook.days import add_days
 from caskbook.finding import CaskbookError
 from caskbook.index.schema import NEVER
 from caskbook.index.worker import UNREADABLE, Logged, joins_of
+from caskbook.joins import Claimants
 from caskbook.ledger import Folder, Ledger, file_of
 from caskbook.life import Life
 from caskbook.record import Record
@@ -46,15 +47,18 @@ class Bench:
 
 @dataclass(frozen=True)
 class Open:
-    """Opens a ledger for checking in each process. `names`: its files, where they are at hand already."""
+    """Opens a ledger for checking in each process. `names`: its files, where they are at hand already; `claimants`: which files claim
+    a number, where that is known."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str
     names: Sequence[str] | None = None
+    claimants: Claimants | None = None
 
     def __call__(self) -> Bench:
         ledger = self.open_ledger()
+        ledger.known_claimants = self.claimants
         if isinstance(ledger.shelf, Folder):
             ledger.shelf.kept = LeftOut(ledger.shelf.root)
         names = None if self.names is None else [*self.names, *(getattr(ledger.shelf, "kept", None) or ())]
@@ -136,6 +140,8 @@ def _until(cask: Any, bench: Bench, joined: bool) -> int:
     day = bench.context.today
     if cask is None:
         return NEVER
-    if joined or any(event.date > day for event in cask.events):
+    if joined:
+        return day.toordinal()  # what is true of it hangs on files that it does not name
+    if any(event.date > day for event in cask.events):
         return add_days(day, 1).toordinal()
     return min((start.toordinal() for start in bench.ledger.house.starts if start > day), default=NEVER)

@@ -16,8 +16,10 @@ from caskbook.index.asked import Asked, open_asked
 from caskbook.index.check_files import Checked, Open, check_some, file_named
 from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp, version_of
 from caskbook.index.refresh import BATCH, Progress, settle
+from caskbook.index.rivals import claimants_in
 from caskbook.index.store import transaction
 from caskbook.index.trees import work_tree
+from caskbook.joins import Claimants
 from caskbook.ledger import Ledger
 from caskbook.record import name_of
 from caskbook.rules import Report, context_of
@@ -46,7 +48,8 @@ def _report(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, prog
     places = _places(store, asked) if store is not None else None
     parts = _known_parts(store, asked, places.known.whole(), names) if store is not None and places is not None else {}
     todo = [name for name in names if name not in parts]
-    checked = _checked(asked, todo, names, progress)
+    claimants = claimants_in(store, places.known.whole()) if store is not None and places is not None and not places.unknown else None
+    checked = _checked(asked, todo, names, claimants, progress)
     if store is not None and places is not None:
         checked = _kept(store, asked, places, checked)
     fresh = {one.name: _lean(one.part) for one in checked}
@@ -69,8 +72,8 @@ def _shown(part: Part, prefix: str) -> Part:
     return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins)
 
 
-def _checked(asked: Asked, todo: list[str], names: list[str], progress: Progress | None) -> Iterator[Checked]:
-    task = Open(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, "", names)
+def _checked(asked: Asked, todo: list[str], names: list[str], claimants: Claimants | None, progress: Progress | None) -> Iterator[Checked]:
+    task = Open(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, "", names, claimants)
     return map_files(task, todo, Together(check_some), progress=partial(progress, len(todo)) if progress else None)
 
 

@@ -67,7 +67,7 @@ CASK: tuple[Column, ...] = (
     Column("years_since_char", "real", "since the last char", "years", sql=f"round({_days_since('l.last_char')} / 365.2425, 3)"),
     Column("years_in_wood", "real", "with spirit in it, all fills", "years", sql=f"round((l.wood_days + {_OPEN}) / 365.2425, 3)"),
     Column("years_in_wood_since_char", "real", "the same since the last char", "years", sql=f"round((l.wood_days_since_char + {_OPEN_CHAR}) / 365.2425, 3)"),
-    Column("in_this_cask_years", "real", "the present spirit, in this cask", "years", sql="round((d.day - l.filling_from) / 365.2425, 3)"),
+    Column("in_this_cask_years", "real", "the present spirit, in this cask", "years", sql="CASE WHEN l.contents = 'spirit' THEN round((d.day - l.filling_from) / 365.2425, 3) END"),
     Column("age_years", "int", "whole years since the spirit first went into oak; of a mixture the youngest", "years", sql=_WHOLE),
     Column("oak_since", "day", "the day the spirit first went into oak"),
     Column("minimum_age_on", "day", "the day it reaches the house's minimum age"),

@@ -9,8 +9,10 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
+from caskbook.finding import CaskbookError
 from caskbook.index.asked import Asked, open_asked
 from caskbook.index.places import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
+from caskbook.index.rivals import claim_stands, claimants_in, is_claim
 from caskbook.index.store import NoIndex, transaction
 from caskbook.index.sums import (
     adjust,
@@ -178,7 +180,9 @@ def _valid(store: sqlite3.Connection, asked: Asked, known: dict[str, int]) -> di
 
 def needs_met(store: sqlite3.Connection, needs: str, known: Mapping[str, int]) -> bool:
     """Whether other files that were used are as they were then."""
-    return all(_key(store, known.get(name)) == key for name, key in json.loads(needs).items())
+    return all(
+        claim_stands(store, name, key, known) if is_claim(name) else _key(store, known.get(name)) == key for name, key in json.loads(needs).items()
+    )
 
 
 def _key(store: sqlite3.Connection, version: int | None) -> str | None:
@@ -216,7 +220,7 @@ def _lived(
     from caskbook.index.writing import write_life
 
     like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
-    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, like)
+    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, like, claimants_in(store, known))
     total = len(names)
     found: Iterable[Found] = map_files(task, names, work_out, progress=partial(progress, total) if progress else None)
     batch: list[Found] = []
@@ -235,6 +239,10 @@ def rev_answer(store: sqlite3.Connection, asked: Asked, oids: dict[str, str], pr
     known = {name: version for name, oid in oids.items() if (version := rows.get((name, oid))) is not None}
     unknown = [name for name in oids if name not in known]
     for name, version, _ in _lived(store, asked, unknown, {}, progress):
+        from caskbook.index.worker import UNREADABLE  # loaded by then
+
+        if _key(store, version) == UNREADABLE:  # a partial clone lacks it, and has it another time
+            raise CaskbookError(f"git has not the content of {name} in that revision; fetch it, or repair the repository")
         known[name] = version
     if len(known) < len(oids):
         raise NoIndex("a file of the revision cannot be read")

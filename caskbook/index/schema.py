@@ -5,12 +5,13 @@ from __future__ import annotations
 import hashlib
 import os
 import sys
+from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 4
+LAYOUT = 5
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -98,10 +99,17 @@ CREATE TABLE answer_life (answer INTEGER, life INTEGER, PRIMARY KEY (answer, lif
 def fingerprint() -> str:
     """Of the layout, of Python and of every module of this program: whatever could make an old answer differ from a new one."""
     seen = hashlib.blake2b(f"{LAYOUT} {sys.version_info[:2]}".encode(), digest_size=16)
-    for folder, folders, files in os.walk(Path(__file__).parents[1]):
-        folders[:] = sorted(name for name in folders if name != "__pycache__")
-        for name in sorted(files):
-            if name.endswith(".py"):
-                about = (Path(folder) / name).stat()
-                seen.update(f"{name} {about.st_size} {about.st_mtime_ns}\n".encode())
+    for path, size, changed in sorted(_modules_in(str(Path(__file__).parents[1]))):
+        seen.update(f"{path} {size} {changed}\n".encode())
     return seen.hexdigest()
+
+
+def _modules_in(folder: str) -> Iterator[tuple[str, int, int]]:
+    """(path, size, time of change) of every module below a folder, by one call of the system each."""
+    with os.scandir(folder) as found:
+        for item in found:
+            if item.name.endswith(".py"):
+                about = item.stat()
+                yield item.path, about.st_size, about.st_mtime_ns
+            elif item.name != "__pycache__" and item.is_dir():
+                yield from _modules_in(item.path)

@@ -19,6 +19,8 @@ from caskbook.git import Git
 from caskbook.git.repository import TRUSTING
 from caskbook.index.shelves import RACY_NS, Shelves, shelves_of
 from caskbook.ledger_paths import is_cask_path, is_utf8
+from caskbook.other_book import is_other_book
+from caskbook.tracked import overlooked_and_gone
 
 _FEW = 50
 
@@ -53,6 +55,11 @@ class Tree:
         the list said, and those that are so now have to be looked at; None where it is not, or they are many."""
         same = self._git is not None and listed and listed == self._git.digest and len(odd) <= _FEW
         return self._git.few(odd) if self._git is not None and same else None
+
+    @property
+    def overlooked(self) -> list[str]:
+        """Cask files that are gone, and that git is told to overlook, so that it does not say so."""
+        return overlooked_and_gone(self._git.root, self._git.listed) if self._git is not None and not self._git.plain else []
 
     @property
     def listed(self) -> str:
@@ -195,7 +202,8 @@ def _by_git(root: Path) -> Tree | None:
     )
     if before is None or _stamp_of(where) != before or any(name.endswith(b"/") for name in others.split(b"\0")):
         return None
-    unsure = frozenset(name for one in {*dirty.split(b"\0"), *others.split(b"\0")} if (name := os.fsdecode(one)) and is_utf8(name))
+    untracked = _without_other_books(root, others.split(b"\0"))
+    unsure = frozenset(name for one in {*dirty.split(b"\0"), *untracked} if (name := os.fsdecode(one)) and is_utf8(name))
     stamps = stat_stamps(root, unsure)
     seen = hashlib.blake2b(listed, digest_size=16)
     of_list = seen.hexdigest()
@@ -203,6 +211,13 @@ def _by_git(root: Path) -> Tree | None:
         seen.update(f"{name}\0{stamps.get(name)}\n".encode("utf-8", "surrogateescape"))
     found = GitList(root, listed, unsure, stamps, of_list)
     return Tree("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
+
+
+def _without_other_books(root: Path, others: list[bytes]) -> list[bytes]:
+    """Files that git does not track, without those in folders that are another book's."""
+    folders = {one.rpartition(b"/")[0] for one in others if one}
+    foreign = {folder for folder in folders if is_other_book(root, os.fsdecode(folder))}
+    return [one for one in others if one.rpartition(b"/")[0] not in foreign] if foreign else others
 
 
 def _where(git: Git) -> Path | None:
@@ -217,7 +232,7 @@ def _by_scan(root: Path) -> Tree:
     for folder in _listed(casks):
         if folder.is_dir(follow_symlinks=False) and not casks.is_symlink():
             files = [item.name for item in _listed(casks / folder.name)]
-            names += [] if ".git" in files else [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
+            names += [] if ".git" in files and is_other_book(root, f"casks/{folder.name}") else [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
     stamps = stat_stamps(root, names)
     seen = hashlib.blake2b(digest_size=16)
     for name, stamp in sorted(stamps.items()):
@@ -257,8 +272,10 @@ def _stat_stamp(path: str, now: int) -> str | None:
         about = os.lstat(path)
     except OSError:
         return None
-    if not stat.S_ISREG(about.st_mode):
+    if stat.S_ISLNK(about.st_mode):
         return None
+    if not stat.S_ISREG(about.st_mode):
+        return ""  # a pipe or a folder in the place of a file: it is not read, and who tries says so
     if max(about.st_mtime_ns, about.st_ctime_ns) > now - RACY_NS:
         return ""
     return f"s{about.st_mtime_ns} {about.st_ctime_ns} {about.st_size} {about.st_ino} {about.st_dev}"

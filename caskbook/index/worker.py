@@ -8,16 +8,18 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.cask import Cask
+from caskbook.cask import Cask, in_rows
 from caskbook.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.house import House
 from caskbook.index.columns import CASK
 from caskbook.index.peers import NO_STORE
+from caskbook.index.rivals import needs_of
 from caskbook.index.schema import NEVER, stored
 from caskbook.index.trees import content_key
 from caskbook.jobs.base import as_data
+from caskbook.joins import Claimants
 from caskbook.ledger import Ledger, Shelf
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
@@ -64,14 +66,17 @@ class Logged:
 
 @dataclass(frozen=True)
 class Task:
-    """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used."""
+    """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used, `claimants` which files
+    are thought to claim a number."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str = ""
+    claimants: Claimants = field(default_factory=dict)
 
     def __call__(self) -> Opened:
         ledger = self.open_ledger()
+        ledger.known_claimants = self.claimants
         shelf = Logged(ledger.shelf, self.like)
         ledger.shelf = shelf
         return Opened(ledger, shelf, self.day)
@@ -116,6 +121,7 @@ def work_out(opened: Opened, name: str) -> Found:
     if cask is None:
         return Found(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
     life = ledger.life_of(cask, day)
+    leaned = needs_of(ledger.leaned)
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
     losses = fill_losses(life)[::-1] if life.begun else []
@@ -123,7 +129,7 @@ def work_out(opened: Opened, name: str) -> Found:
     case = loss_case(life, facts, gists)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return Found(
-        name, key, joins_of(record, ledger.house), dict(shelf.seen), day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
+        name, key, joins_of(record, ledger.house), {**shelf.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(gist.figure) for gist in gists],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
@@ -237,11 +243,12 @@ def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
     """The rows of the table `event` of one file, all entries, in file order."""
     fallen = corrections(cask.events).fallen
     rows = []
-    for row, event in enumerate(cask.events):
+    for row, event in enumerate(in_rows(cask)):
         data = as_data(event)
+        stands = None if "job" in event.lost else int(event.id not in fallen)
         rows.append(
-            (row, event.id, _iso(event.date), event.job, data.get("by"), data.get("sheet"), data.get("note"), int(event.id not in fallen),
-             fallen.get(event.id), data.get("litres"), data.get("abv"), data.get("psi"), json.dumps(data, ensure_ascii=False))
+            (row, event.id, _iso(event.date), data.get("job"), data.get("by"), data.get("sheet"), data.get("note"), stands,
+             fallen.get(event.id) if stands is not None else None, data.get("litres"), data.get("abv"), data.get("psi"), json.dumps(data, ensure_ascii=False))
         )  # fmt: skip
     return rows
 

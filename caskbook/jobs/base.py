@@ -217,8 +217,8 @@ def told(event: Event) -> str:
     """What the event says: of a faulty one its text as the file has it, ? for what lacks, and the findings beside it."""
     if not event.codes:
         return event.says()
-    own = {key: value for key, value in event.written.items() if key not in _APART}
-    words = [f"{key} {_raw(value)}" for key, value in own.items()] + [f"{key} ?" for key in sorted(event.lost) if key not in event.written and key not in _APART]
+    own = {key: value for key, value in event.written.items() if key not in _APART or key in event.lost and key != "id"}
+    words = [f"{_raw(key)} {_raw(value)}" for key, value in own.items() if key != "job"] + [f"{key} ?" for key in sorted(event.lost) if key not in event.written and key not in (*_APART, "job")]
     return ", ".join(words) + ("  " if words else "") + f"[{', '.join(event.codes)}]"
 
 
@@ -228,6 +228,8 @@ def as_data(event: Event) -> dict[str, Any]:
         return event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True)
     data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True, warnings=False)
     nothing = set(event.lost) - ({"id"} if "id" in event.written else set())
+    if "job" in event.lost:
+        data["written"] = f"job {event.job.removesuffix(' ?')}, {told(event)}".rpartition("  [")[0]
     return {**data, **dict.fromkeys(sorted(nothing)), "findings": [*event.codes]}
 
 

@@ -22,6 +22,7 @@ def receive(st: State, ev: a.Receive) -> None:
     st.open_heads = {"A", "B"} if st.form == "open" else set()
     _berthed(st, ev.berth, ev.stow)
     st.begin_visit(ev)
+    st.clean_nose = False  # also where it arrived before, under a number now joined to this one
     _verdict(st, ev, ev.verdict)
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
     word = ev.spirit or ev.contents or ""
@@ -143,9 +144,8 @@ def come_back(st: State, ev: c.Return) -> None:
     """Here, unexamined, unproved; its verdict marks as a receipt's does."""
     st.where = "here"
     st.begin_visit(ev)
+    st.in_visit = not st.filled
     st.unprove()
-    if st.filled:
-        st.in_visit = False
     _berthed(st, ev.berth, ev.stow)
     _verdict(st, ev, ev.verdict)
 

@@ -167,7 +167,8 @@ def _years(facts: Facts, st: State, day: date) -> None:
     if filling is not None and filling.is_spirit:
         open_days = (day - filling.start).days
         open_since_char = (day - max(filling.start, st.last_char or filling.start)).days
-        facts.in_this_cask_years = round(years_between(filling.start, day), 3)
+        if st.contents == "spirit":
+            facts.in_this_cask_years = round(years_between(filling.start, day), 3)
     facts.years_in_wood = round((st.wood_days + open_days) / YEAR, 3)
     if facts.last_char is not None or facts.never_charred:
         facts.years_in_wood_since_char = round((st.wood_days_since_char + open_since_char) / YEAR, 3)

@@ -73,7 +73,7 @@ def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Faul
         return []
     if not st.filled:
         return [fault_at(event, row, "job-on-empty-cask", f"{event.job} on an empty cask: nothing in it", f"enter the filling first, or void this {event.job}")]
-    since = f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}" if st.contents == "spirit" else f"it holds {st.spirit}"
+    since = f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}" if st.contents == "spirit" else f"it holds {st.spirit or '?'}"
     remedy = f"enter the emptying first, or void this {event.job}"
     if event.job in _FILLING:
         return [fault_at(event, row, "fill-of-full-cask", f"filled again; {since}", remedy)]

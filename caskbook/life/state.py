@@ -117,6 +117,7 @@ class State:
     treatments: int = 0
     taint_treatments: int = 0
     hoop_pending: bool = False
+    pass_owed: bool = False
     defects: list[Defect] = field(default_factory=list)
     leaks: list[OpenLeak] = field(default_factory=list)
     # fillings and fires
@@ -169,6 +170,8 @@ class State:
         self.loosen()
         if self.in_visit:
             self.visit_structural = True
+        else:
+            self.pass_owed = True
 
     def loosen(self) -> None:
         """Not proved from here on; `loosened` are the places in the history of what did it, since the last pass."""
@@ -263,3 +266,6 @@ class State:
         if self.hoop_pending:
             self.hoop_pending = False
             self.unprove()
+        # What unproved it while full: the visit that begins here owes the pass, or it would be filled again unproved.
+        self.visit_structural = self.visit_structural or (self.pass_owed and not self.proved)
+        self.pass_owed = False

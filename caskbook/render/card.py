@@ -16,7 +16,7 @@ from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_now, loss_parts
 from caskbook.render import card_parts as parts
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
-from caskbook.render.events import USUAL_ROWS, event_lines
+from caskbook.render.events import NONE, USUAL_ROWS, Codes, event_lines
 from caskbook.render.styled import Styled
 from caskbook.render.time_line import time_line
 from caskbook.render.verdict import Verdict
@@ -33,27 +33,27 @@ def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | 
 
 def card_text(
     life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False, remark: str = "",
-    peers: PeerTable | None = None,
+    peers: PeerTable | None = None, found: Codes = NONE,
 ) -> Styled:
     """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read.
 
     `remark`: what is wrong with the file, which the reader of the card has to know. `peers`: what all fills of the book lose,
-    where that is known.
+    where that is known. `found`: id of an entry → codes of what the check finds wrong with it.
     """
     width = None if width is None else max(width, _LEAST_WIDTH)
     blocks = [_title(life, facts, width)]
     if remark:
-        blocks[0].append("\n" + "\n".join(flow([remark], width)))
+        blocks[0].append("\n" + "\n".join(line for told in remark.split("\n") for line in flow([told], width)))
     if not life.begun:
         blocks.append(Styled(_folded(_not_begun(life), width)))
         if any(event.date <= life.day for event in life.cask.events):
-            blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
+            blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS, found=found))
         return _joined(blocks, ascii)
     blocks.append(Styled("\n".join(_counters(life, facts, verdicts, width, peers))))
     line = time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii)
     if line:
         blocks.append(Styled("\n".join(f"  {row}" for row in line.split("\n"))))
-    blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS))
+    blocks.append(event_lines(life, width=width, rows=None if all_events else USUAL_ROWS, found=found))
     return _joined(blocks, ascii)
 
 
@@ -168,7 +168,7 @@ def _inside(life: Life, facts: Facts) -> str:
     if facts.contents == "wine":
         season = life.last("season")
         until = getattr(season, "until", None)
-        return f"{facts.spirit}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
+        return f"{facts.spirit or '?'}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
     emptied = life.state.emptied_on
     held = (", held wine" + ("" if life.state.clean_nose else ": wants a clean nose")) if facts.wine_held else ""
     return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + held

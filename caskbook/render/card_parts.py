@@ -229,7 +229,7 @@ def open_parts(life: Life, facts: Facts) -> list[str]:
 
 def _defect(one: dict[str, Any]) -> str:
     severity = one["severity"]
-    return f"{one['at']} {one['defect']}" + (f" ({severity})" if severity is not None else "")
+    return f"{one['at'] or '?'} {one['defect'] or '?'}" + (f" ({severity})" if severity is not None else "")
 
 
 def due_parts(verdicts: Iterable[Verdict]) -> list[str]:

@@ -75,7 +75,7 @@ def _leaks_of(event: Event) -> list[str]:
 def cask_map(life: Life, *, width: int = USUAL_WIDTH) -> str:
     """The map, at most `width` cells wide, ASCII only."""
     frame, marked = life.state.frame, marked_places(life)
-    lines = [f"{life.cask.id}  {life.cask.head.type}", "", *_heads(frame, marked, width), ""]
+    lines = [f"{life.cask.id}  {life.cask.head.type or '?'}", "", *_heads(frame, marked, width), ""]
     lines += [*_staves(frame, marked, width), ""]
     lines += flow(LEGEND.split("   "), width - 1, between="   ")
     listed = _lists(marked, frame, width)

@@ -16,6 +16,7 @@ USUAL_WIDTH = 80
 MOST_WIDTH = 100
 _LEAST_WIDTH = 40
 _MARKS_ON_A_LETTER = 3
+_STEERING = ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp")
 _OUR_SIGNS = "·…×▒│▶"
 _ASCII_SIGNS = str.maketrans(
     {"·": "-", "…": "~", "×": "x", "▒": "#", "│": "|", "▶": ">", "–": "-", "—": "-", "→": ">", "‘": "'", "’": "'", "“": '"', "”": '"', "°": " "}
@@ -105,7 +106,7 @@ def safe(text: str) -> str:
     for sign in text:
         category = unicodedata.category(sign)
         marks = marks + 1 if category in ("Mn", "Me") else 0
-        if marks > _MARKS_ON_A_LETTER or category in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"):
+        if marks > _MARKS_ON_A_LETTER or category in _STEERING:
             out.append("" if marks else _escaped(sign))
         elif category == "Zs":
             out.append(" ")

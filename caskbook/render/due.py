@@ -10,12 +10,13 @@ from collections.abc import Sequence
 from typing import Any
 
 from caskbook.render.console import safe
+from caskbook.render.plain_json import safe_json
 from caskbook.render.verdict import Judged
 
 
 def due_json(verdicts: Sequence[Judged]) -> str:
     """A list with one object a verdict."""
-    return json.dumps([_as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2)
+    return safe_json(json.dumps([_as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2))
 
 
 def _as_dict(verdict: Judged) -> dict[str, Any]:
@@ -57,12 +58,12 @@ def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top:
     lines = [*top_lines, ""] if rows else top_lines
     number = len(str(len(rows)))
     names = max((len(verdict.cask) for verdict in rows), default=0)
-    types = max((len(verdict.type) for verdict in rows), default=0)
+    types = max((len(verdict.type or "?") for verdict in rows), default=0)
     berths = min(max((len(verdict.berth or "") for verdict in rows), default=0), 12)
     for n, verdict in enumerate(rows, 1):
         berth = safe(_cut(verdict.berth or "", berths))
         word = _word(verdict, show_verdict)
-        left = f"{n:>{number}}  {verdict.cask:<{names}}  {verdict.type:<{types}}  {berth:<{berths}}  {word}"
+        left = f"{n:>{number}}  {verdict.cask:<{names}}  {verdict.type or '?':<{types}}  {berth:<{berths}}  {word}"
         lines += _row(left, verdict, width)
     hidden = len(verdicts) - len(rows)
     if hidden > 0:

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from rich.cells import cell_len
 
+from caskbook.cask import in_rows
 from caskbook.how_many import how_many
 from caskbook.ids import id_minute
 from caskbook.jobs import Event
@@ -16,6 +17,8 @@ from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
 from caskbook.standing import target_of
 
+Codes = Mapping[str, Sequence[str]]
+NONE: Codes = {}
 USUAL_ROWS = 6
 # Paper lies on the bench over a weekend; what comes later than that is worth telling.
 LATE_AFTER_DAYS = 3
@@ -53,22 +56,25 @@ def _common(one: str, other: str) -> int:
 
 def shown_events(life: Life) -> list[Event]:
     """The events up to the day in order, those out of force too, and the standing ones of a number that was joined."""
-    own = [event for event in life.cask.events if event.date <= life.day]
+    own = [event for event in in_rows(life.cask) if event.date <= life.day]
     known = {id(event) for event in own}
     both = own + [event for event in life.events if id(event) not in known]
     return sorted(both, key=lambda event: (event.date, event.id))
 
 
-def rows_of(life: Life) -> list[EventRow]:
-    """A row for each event shown, newest first."""
+def rows_of(life: Life, found: Codes = NONE) -> list[EventRow]:
+    """A row for each event shown, newest first; `found`: id → codes of what the check finds wrong with it."""
     events = shown_events(life)
-    by_id = {event.id: event for event in life.cask.events}
+    own_events = in_rows(life.cask)
+    by_id = {event.id: event for event in own_events}
     short = short_ids([*by_id, *(event.id for event in events)])
-    own = {id(event) for event in life.cask.events}
+    own = {id(event) for event in own_events}
     rows = [_row(event, life, by_id, short) for event in events]
     for row in rows:
         if id(row.event) not in own:
             row.tail += " (other number)"
+        elif codes := [code for code in found.get(row.event.id, ()) if code not in row.event.codes]:
+            row.says = f"{row.says.removesuffix(']')}, {', '.join(codes)}]" if row.event.codes and row.says.endswith("]") else f"{row.says}  [{', '.join(codes)}]"
     return rows[::-1]
 
 
@@ -79,8 +85,8 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
         named = by_id.get(target)
         shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
         if event.job in ("void", "moved"):
-            to = f", to {event.to}" if event.job == "moved" else ""  # type: ignore[attr-defined]
-            row.says = f"{shown}{to}: {event.why}"
+            to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
+            row.says = f"{shown}{to}: {told(event) if event.codes else event.why}"
         else:
             row.below.append(f"in place of {shown}: {event.why or 'no reason given'}")
     if event.moved_from:
@@ -88,7 +94,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
     late = days_late(event)
     if late is not None:
         row.tail = f" (entered {how_many(late, 'day')} after)"
-    killer = life.corrections.fallen.get(event.id)
+    killer = life.corrections.fallen.get(event.id) if "job" not in event.lost else None
     if killer is not None:
         row.struck = True
         row.below.append(_why_fallen(event, killer, by_id, short))
@@ -124,9 +130,9 @@ def days_late(event: Event) -> int | None:
     return days if days > LATE_AFTER_DAYS else None
 
 
-def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS) -> Styled:
+def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS, found: Codes = NONE) -> Styled:
     """The newest `rows` events (None: all) at most `width` cells wide, and how many earlier ones there are."""
-    every = rows_of(life)
+    every = rows_of(life, found)
     if not every:
         return Styled("")
     # One or two left out would save nothing: the line that tells of them costs as much.
@@ -167,7 +173,7 @@ class _Layout:
         said = pad(row.says + row.tail if fits else row.says, self.says)
         below = row.below if fits or not row.tail else [row.tail.strip(" ()"), *row.below]
         ends = (f"  {pad(event.by or '', self.by)}" if self.by else "") + (f"  {self.short[event.id]}" if self.id else "")
-        front = f"{'× ' if row.struck else '  '}{event.date}  {pad(event.job, _JOB_CELLS)}  "
+        front = f"{'× ' if row.struck else '  '}{pad(str(event.date), 10)}  {pad(event.job, _JOB_CELLS)}  "
         line = Styled(f"{front}{said}{ends}".rstrip())
         if row.struck:
             line.stylize("strike", 2, len(line))

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
+from caskbook.cask import in_rows
 from caskbook.days import UnknownDay
 from caskbook.jobs import Event
 from caskbook.jobs.base import as_data
@@ -13,16 +15,17 @@ from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_facts
 
 
-def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None) -> dict[str, Any]:
+def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: Mapping[str, Sequence[str]] | None = None) -> dict[str, Any]:
     """Plain JSON data: days as ISO strings, unknown null, years to 3 decimals; before the first event `state` is null.
 
     `loss` is that of the present fill, else of the last one, held against `peers` where they are known.
     `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
-    what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it; a faulty head has its own; `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
+    what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it, those of `found` (id → codes) too; an
+    entry of no known job has a null `job`, its text in `written`, and stands neither so nor so (null); a faulty head has its own; `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
     `corrected` are the keys of the head for which a correction counts: what was written there, what counts, and why.
     """
     head = {"findings": [*life.cask.head.codes]} if life.cask.head.codes else {}
-    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), **head, **_corrected(life), "events": [_event(event, life) for event in life.cask.events]}
+    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), **head, **_corrected(life), "events": [_event(event, life, found or {}) for event in in_rows(life.cask)]}
 
 
 def _corrected(life: Life) -> dict[str, Any]:
@@ -31,8 +34,12 @@ def _corrected(life: Life) -> dict[str, Any]:
     return {"corrected": told} if told else {}
 
 
-def _event(event: Event, life: Life) -> dict[str, Any]:
+def _event(event: Event, life: Life, found: Mapping[str, Sequence[str]]) -> dict[str, Any]:
     data = as_data(event)
+    if event.id in found:
+        data["findings"] = list(dict.fromkeys([*event.codes, *found[event.id]]))
+    if "job" in event.lost:
+        return {**data, "stands": None}
     fallen = life.corrections.fallen
     told = {"stands": event.id not in fallen}
     return {**data, **told, "voided_by": fallen[event.id]} if event.id in fallen else {**data, **told}

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from caskbook.finding import Finding, Severity
+from caskbook.finding import Finding, Origin, Severity
 
 _LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "note": "notice"}
 
@@ -20,13 +20,12 @@ def _row(one: Finding) -> dict[str, Any]:
     return {
         "path": one.path, "line": one.span.line, "column": one.span.column, "end_line": one.span.end_line,
         "end_column": one.span.end_column, "code": one.code, "severity": one.severity, "message": one.message,
-        "help": one.help, "cask": one.cask, **(origin_data(one) if one.origin else {}),
+        "help": one.help, "cask": one.cask, **(origin_data(one.origin) if one.origin else {}),
     }  # fmt: skip
 
 
-def origin_data(one: Finding) -> dict[str, Any]:
+def origin_data(made: Origin | None) -> dict[str, Any]:
     """The commit of an alteration, its author and days; null where it is not committed, or the finding is about no alteration."""
-    made = one.origin
     if made is None:
         return {"commit": None, "author": None, "written_on": None, "committed_on": None, "put_back_by": None}
     return {"commit": made.commit, "author": made.author, "written_on": made.day, "committed_on": made.committed_on, "put_back_by": made.put_back}

@@ -9,11 +9,13 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
+from caskbook.finding import Finding, Origin
 from caskbook.how_many import how_many
 from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
-from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Turned
+from caskbook.render.plain_json import safe_json
+from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Told, Turned
 from caskbook.review.days import MANY_CASKS, named
 
 AGAINST = "against the house's rules"
@@ -88,7 +90,9 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
-        ("stray", [f"{name} lies among the casks and is none" for name in found.stray]),
+        ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
+        ("beside", [_beside(one) for one in found.beside]),
+        ("commit", [_told(one) for one in found.told]),
         ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
     ]
 
@@ -102,6 +106,19 @@ def _against(found: Review) -> list[str]:
     return _alike((one.cask, f"{one.text}: {one.fault}; " + (f'"{one.why}"' if one.why else "no reason given") + (f" ({one.by})" if one.by else "")) for one in found.against)
 
 
+def _beside(one: Finding) -> str:
+    """What came in beside the casks: where, what is wrong with it, and by whose commit."""
+    return f"{one.path} {one.severity} {one.code}: {one.message}{_made_by(one.origin)}" + (f"; {one.help}" if one.help else "")
+
+
+def _told(one: Told) -> str:
+    return one.text + _made_by(one.origin)
+
+
+def _made_by(made: Origin | None) -> str:
+    return f" ({made.commit[:10]}, {made.author}, {made.day})" if made is not None else ""
+
+
 def _joined(casks: Sequence[str]) -> str:
     if len(casks) == 1:
         return f"{casks[0]}: both sides had entered on it"
@@ -110,7 +127,8 @@ def _joined(casks: Sequence[str]) -> str:
 
 def _put_right(one: PutRight) -> str:
     again = f", entered again on {one.again}" if one.again else ""
-    return one.text + (f': "{one.why}"' if one.why else "") + again
+    who = ", ".join(word for word in (one.day, one.by) if word)
+    return one.text + (f': "{one.why}"' if one.why else "") + again + (f" ({who})" if who else "")
 
 
 def _alike(told: Iterable[tuple[str, str]]) -> list[str]:
@@ -131,7 +149,9 @@ def setting_text(one: Setting) -> str:
     effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
     effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
     undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
-    return _both_values(one) + (f": {', '.join(effects)}" if effects else "") + undated
+    both = _both_values(one)
+    ahead = "" if one.counted_on is None else "from that day " if one.counted_on in both else f"from {one.counted_on} "
+    return both + (f": {ahead}{', '.join(effects)}" if effects else "") + undated
 
 
 def _both_values(one: Setting) -> str:
@@ -177,7 +197,7 @@ def review_markdown(found: Review) -> str:
     for day in found.days:
         lines += [f"### {day.day}", ""]
         lines += [f"- {_plain(safe(group.text))}" for group in day.groups]
-        lines += [f"- **{_plain(safe(cask.cask))}** {_plain(cask.type)}: {_plain(safe(cask.text))}" for cask in day.casks]
+        lines += [f"- **{_plain(safe(cask.cask))}** {_plain(safe(cask.type))}: {_plain(safe(cask.text))}" for cask in day.casks]
         lines.append("")
     rest = [f"- *{label}* {_plain(safe(text))}" for label, texts in _matters(found) for text in texts]
     return "\n".join(lines + (["### Besides", "", *rest, ""] if rest else [])).rstrip("\n") + "\n"
@@ -204,11 +224,11 @@ def review_json(found: Review) -> str:
         "new": [{"casks": list(new.casks), "text": new.text} for new in found.new],
         "late": [{"cask": late.cask, "event": late.event, "day": late.day, "days": late.days, "text": late.text, "said": late.said, "by": late.by} for late in found.late],
         "put_right": [
-            {"cask": one.cask, "how": one.how, "event": one.event, "target": one.target, "text": one.text, "why": one.why, "again": one.again}
+            {"cask": one.cask, "how": one.how, "event": one.event, "target": one.target, "text": one.text, "why": one.why, "again": one.again, "day": one.day, "by": one.by}
             for one in found.put_right
         ],
-        "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new} for head in found.heads],
-        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated} for s in found.settings],
+        "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new, "first": head.first} for head in found.heads],
+        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated, "counted_on": s.counted_on} for s in found.settings],
         "house": [
             {"path": one.path, "line": one.span.line, "column": one.span.column, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help}
             for one in found.house
@@ -218,18 +238,20 @@ def review_json(found: Review) -> str:
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
         "unread": list(found.unread),
         "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),
+        "beside": [{"path": one.path, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help, **origin_data(one.origin)} for one in found.beside],
+        "told": [{"kind": one.kind, "text": one.text, **origin_data(one.origin)} for one in found.told],
         "against": [
             {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
         ],
     }  # fmt: skip
-    return json.dumps(answer, ensure_ascii=False, indent=1, default=str) + "\n"
+    return safe_json(json.dumps(answer, ensure_ascii=False, indent=1, default=str)) + "\n"
 
 
 def _rewritten(one: Rewritten) -> dict[str, Any]:
     finding = one.finding
     return {
         "cask": finding.cask, "code": finding.code, "message": finding.message, "path": finding.path, "line": finding.span.line,
-        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new, **origin_data(finding),
+        "column": finding.span.column, "event": one.event, "old": one.old, "new": one.new, **origin_data(finding.origin),
     }  # fmt: skip
 
 

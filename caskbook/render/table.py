@@ -13,6 +13,7 @@ from typing import Any
 from rich.cells import cell_len
 
 from caskbook.render.console import USUAL_WIDTH, cut, safe
+from caskbook.render.plain_json import safe_json
 
 _GAP = "  "
 _LEAST = 4
@@ -80,7 +81,7 @@ def _shown(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | dict):
-        return json.dumps(value, ensure_ascii=False) if value else ""
+        return safe(json.dumps(value, ensure_ascii=False)) if value else ""
     return safe(f"{value:g}" if isinstance(value, float) and value == int(value) and abs(value) < 1e15 else str(value))
 
 
@@ -106,10 +107,10 @@ def _cell(value: Any) -> Any:
 
 def table_json(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """A list with one object a row, each on a line of its own."""
-    lines = ",\n".join("  " + json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False) for row in rows)
+    lines = ",\n".join("  " + safe_json(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False)) for row in rows)
     return f"[\n{lines}\n]" if lines else "[]"
 
 
 def table_jsonl(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """One object a line."""
-    return "".join(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False) + "\n" for row in rows)
+    return "".join(safe_json(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False)) + "\n" for row in rows)

@@ -15,6 +15,7 @@ from caskbook.jobs.base import strength
 from caskbook.life import Life
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
 
+_DAYS_TOLD = 60
 _LETTERS = {"stave": "S", "head": "H", "hoop": "O", "char": "F", "toast": "F"}
 LEGEND = "S staves  H head  O hoops  F fire"
 
@@ -79,7 +80,7 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
     spans = []
     for filling in life.state.fillings:
         until = filling.end or end
-        years = f"{years_between(filling.start, until):.1f} y" if _known(filling.start) and _known(until) else "?"
+        years = _how_long(filling.start, until)
         name = f"fill {filling.count}"
         labels = [f"{name}  {years}", f"{name} {years}", name, str(filling.count), ""]
         spans.append(Stretch("fill", filling.start, until, labels, running=filling.end is None and life.state.filled,
@@ -91,6 +92,17 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
             spans.append(Stretch("wine", event.date, close.date if close else end, [wine, wine[:3], ""],
                                  running=close is None and life.state.filled, start_event=event.id, end_event=close.id if close else None))  # fmt: skip
     return sorted(spans, key=lambda span: (span.start or date.min, span.end))
+
+
+def _how_long(start: date | None, until: date) -> str:
+    """"12.1 y", and of less than a year the months or days, so that nothing short reads 0.0."""
+    if start is None or not (_known(start) and _known(until)):
+        return "?"
+    days = max(0, (until - start).days)
+    if days < _DAYS_TOLD:
+        return how_many(days, "day")
+    years = years_between(start, until)
+    return f"{years:.1f} y" if years >= 1 else how_many(int(12 * years), "month")
 
 
 def _known(day: date | None) -> bool:

@@ -15,11 +15,12 @@ from caskbook.review.model import (
     Review,
     Rewritten,
     Setting,
+    Told,
     Turned,
 )
 from caskbook.review.span import Stretch, stretch
 
 __all__ = [
-    "Against", "Apart", "CaskDay", "Day", "Group", "HeadChange", "Joint", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Turned", "joint",
+    "Against", "Apart", "CaskDay", "Day", "Group", "HeadChange", "Joint", "Late", "NewCasks", "PutRight", "Review", "Rewritten", "Setting", "Stretch", "Told", "Turned", "joint",
     "review", "stretch",
 ]  # fmt: skip

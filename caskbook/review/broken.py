@@ -6,6 +6,9 @@ from pathlib import Path
 
 from caskbook.git import Git
 from caskbook.git.walk import lacking
+from caskbook.ledger import Ledger
+from caskbook.review.carried import came_in, carried, carried_now, still_there
+from caskbook.review.commits import told_of
 from caskbook.review.gather import Broken
 from caskbook.review.model import Apart
 from caskbook.review.span import Stretch
@@ -24,12 +27,14 @@ def broken_in(git: Git, root: Path, span: Stretch, shown: str) -> Broken:
     old = span.apart or span.old
     both = ends(git, root, old, span.new, shown, None, layout=False) if old is not None else []
     both += moved_book(git, old, span.new, shown) if old is not None else []
+    came = came_in(git, walked.steps)
+    beside = (still_there(git, span.new, came), carried(git, span, came, shown), told_of(git, walked.steps, span.commits))
     if span.apart is None:
-        return Broken(tuple(placed(walked.breaches, both)), _stray(git, span, walked.stray))
+        return Broken(tuple(placed(walked.breaches, both)), *beside)
     lost = [one for one in both if one.finding.code in _GONE]
     return Broken(
         tuple(placed(walked.breaches, [one for one in both if one.finding.code == "landed-event-altered"])),
-        _stray(git, span, walked.stray),
+        *beside,
         _apart(git, span, lost),
     )
 
@@ -42,15 +47,9 @@ def _apart(git: Git, span: Stretch, lost: list[Breach]) -> Apart:
     return Apart(first or "HEAD", last or "HEAD", lacking(git, span.apart, span.new), span.old, entries, casks)
 
 
-def _stray(git: Git, span: Stretch, found: tuple[tuple[str, str], ...]) -> tuple[str, ...]:
-    """What still lies among the casks at the end of the stretch."""
-    names = list(dict.fromkeys(name for name, _ in found))
-    there = {entry.path[len(git.prefix) :] for entry in git.tree(str(span.new), *(git.prefix + name for name in names))} if names else set()
-    return tuple(sorted(name for name in names if name in there))
-
-
-def broken_now(git: Git, root: Path, span: Stretch, differs: Between, shown: str) -> Broken:
+def broken_now(git: Git, root: Path, span: Stretch, differs: Between, ledger: Ledger) -> Broken:
     """Of the work tree, and of what the index holds beside it, against the last commit."""
+    beside = carried_now(git, span.old, ledger.shelf)
     if span.old is None:
-        return Broken(stray=differs.stray)
-    return Broken(tuple(ends(git, root, span.old, None, shown, None)), differs.stray)
+        return Broken(stray=differs.stray, beside=beside)
+    return Broken(tuple(ends(git, root, span.old, None, ledger.shelf.shown, None)), differs.stray, beside)

@@ -15,7 +15,7 @@ from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.record import Record
 from caskbook.review.model import Setting, Turned
-from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_on
+from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
 
 Due = set[tuple[str, str]]
 
@@ -79,7 +79,7 @@ def _at_emptying(words: Words) -> set[str]:
 def settings_with_effect(old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date, wrong: Collection[Path] = ()) -> tuple[Setting, ...]:
     """Each setting with how many casks it alone makes due, or no longer due, all else being as before.
 
-    A dated value that starts after `day` is counted on the day it starts. `wrong`: settings of which a value cannot be read, so that
+    A dated value that starts after `day` is counted on the day it starts; of a whole list, the next day on which one does. `wrong`: settings of which a value cannot be read, so that
     nothing can be reckoned with them.
     """
     listed = list(changed)
@@ -87,16 +87,19 @@ def settings_with_effect(old: dict[str, Any], changed: Iterable[tuple[Path, Any,
     house = House(old)
     for cask in casks if trials else ():
         _try(cask, house, trials.values())
-    return tuple(_setting(path, one, other, trials.get(path)) for path, one, other in listed)
+    return tuple(_setting(path, one, other, trials.get(path), day) for path, one, other in listed)
 
 
 def _counted_on(path: Path, old: Any, new: Any, day: date) -> date:
-    return max([day, *(start for value in (old, new) if (start := starts_on(path, value)) is not None)])
+    row = [start for value in (old, new) if (start := starts_on(path, value)) is not None]
+    ahead = [] if row else [start for value in (old, new) for start in starts_in(value) if start > day]
+    return max([day, *row, *(ahead and [min(ahead)])])
 
 
-def _setting(path: Path, old: Any, new: Any, trial: _Trial | None) -> Setting:
+def _setting(path: Path, old: Any, new: Any, trial: _Trial | None, day: date) -> Setting:
     counts = (trial.newly, trial.no_longer, trial.at_emptying, trial.no_longer_at_emptying) if trial is not None else ()
-    return Setting(".".join(path), as_text(old), as_text(new), *counts)
+    ahead = trial.day.isoformat() if trial is not None and trial.day > day else None
+    return replace(Setting(".".join(path), as_text(old), as_text(new), *counts), counted_on=ahead)
 
 
 def _is_quiet(path: Path) -> bool:

@@ -20,7 +20,17 @@ from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import settings_with_effect, turned
 from caskbook.review.merges import Joint
-from caskbook.review.model import Apart, HeadChange, Late, NewCasks, PutRight, Review, Rewritten, Setting
+from caskbook.review.model import (
+    Apart,
+    HeadChange,
+    Late,
+    NewCasks,
+    PutRight,
+    Review,
+    Rewritten,
+    Setting,
+    Told,
+)
 from caskbook.review.phrases import job_noun, phrase
 from caskbook.review.settings import settings_changed
 from caskbook.review.span import Stretch
@@ -36,10 +46,13 @@ _UNDATED = "undated-setting-changed"
 
 @dataclass(frozen=True)
 class Broken:
-    """What a stretch did to what had landed: every breach; what came to lie among the casks; whether its history parted."""
+    """What a stretch did to what had landed: every breach; what came to lie among the casks or beside them; what commits did
+    that hold no entry; whether its history parted."""
 
     breaches: tuple[Breach, ...] = ()
     stray: tuple[str, ...] = ()
+    beside: tuple[Finding, ...] = ()
+    told: tuple[Told, ...] = ()
     apart: Apart | None = None
 
 
@@ -70,6 +83,8 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         clashes=joint.clashes,
         against=tuple(against_rules(changes, ledger, day)),
         stray=broken.stray,
+        beside=broken.beside,
+        told=broken.told,
         apart=broken.apart,
     )
 
@@ -133,7 +148,7 @@ def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
             target = target_of(event)
             if target is not None and event.id in added:
                 again = getattr(event, "to", None) if event.job == "moved" else copies.get(f"{cask.id}/{target}")
-                yield PutRight(cask.id, _how(event), event.id, target, _what(known.get(target), event, cask), event.why or "", again)
+                yield PutRight(cask.id, _how(event), event.id, target, _what(known.get(target), event, cask), event.why or "", again, None if "date" in event.lost else event.date.isoformat(), None if "by" in event.lost else event.by)
 
 
 def _cask(change: CaskChange) -> Cask | None:

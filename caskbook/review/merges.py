@@ -25,7 +25,7 @@ def joint(git: Git, span: Stretch, house: House) -> Joint:
     """What the merges of a stretch joined, as far as it still clashes at the end of it; nothing of the work tree."""
     if span.new is None:
         return Joint()
-    found = [one for one in git.joined(span.old, span.new, f"{git.prefix}casks/") if is_cask_path(one.path[len(git.prefix) :])]
+    found = [one for one in git.joined(span.old, span.new, f"{git.prefix}casks/") if is_cask_path(one.path[len(git.prefix) :]) and len(set(one.old_oids)) > 1]
     if not found:
         return Joint()
     paths = list(dict.fromkeys(one.path for one in found))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from caskbook.finding import Finding
+from caskbook.finding import Finding, Origin
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +92,8 @@ class Apart:
 
 @dataclass(frozen=True, slots=True)
 class PutRight:
-    """An entry put out of force (void, moved) or replaced: what it was, why, and where it stands now."""
+    """An entry put out of force (void, moved) or replaced: what it was, why, and where it stands now; `day` and `by` of the entry that
+    did it, None where it does not say so."""
 
     cask: str
     how: str
@@ -101,6 +102,8 @@ class PutRight:
     text: str
     why: str
     again: str | None = None
+    day: str | None = None
+    by: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -125,7 +128,8 @@ class NewCasks:
 @dataclass(frozen=True, slots=True)
 class Setting:
     """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone, and how
-    many wait for their emptying; `undated`: it judges entries and was changed in place, so those of the past are judged anew."""
+    many wait for their emptying; `counted_on`: the day ahead for which that is told, None for the day asked for; `undated`: it judges
+    entries and was changed in place, so those of the past are judged anew."""
 
     key: str
     old: str
@@ -135,6 +139,17 @@ class Setting:
     at_emptying: int = 0
     no_longer_at_emptying: int = 0
     undated: bool = False
+    counted_on: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """A commit that is more than its entries, and what it did: `kind` is `attributes`, `one-sided-merge`, `merge-of-its-own` or, of all commits together
+    that touch nothing of the book, `elsewhere`, which is nobody's in particular."""
+
+    kind: str
+    text: str
+    origin: Origin | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +163,9 @@ class Turned:
 @dataclass(frozen=True)
 class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
-    `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible."""
+    `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible.
+    `stray` lies among the casks and is none, `beside` is what no repository may carry in, come or gone again, `told` what commits did
+    that hold no entry."""
 
     title: str
     commits: int | None
@@ -169,6 +186,8 @@ class Review:
     house: tuple[Finding, ...] = ()
     against: tuple[Against, ...] = ()
     stray: tuple[str, ...] = ()
+    beside: tuple[Finding, ...] = ()
+    told: tuple[Told, ...] = ()
     apart: Apart | None = None
 
     @property

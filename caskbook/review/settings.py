@@ -7,7 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.changes import ABSENT, same
-from caskbook.house import since_day
+from caskbook.house import is_dated, since_day
 from caskbook.yaml.write import flow_text
 
 Path = tuple[str, ...]
@@ -72,6 +72,11 @@ def _row_put_in(rows: list[Any], name: str, value: Any) -> list[Any]:
 def starts_on(path: Path, value: Any) -> date | None:
     """The day a row of a dated setting starts; None for a setting that is no such row."""
     return since_day(value) if isinstance(value, dict) and set(value) == {"since", "value"} and str(value["since"]) == path[-1] else None
+
+
+def starts_in(value: Any) -> list[date]:
+    """The days on which the rows of a dated setting start; none for anything else."""
+    return [day for row in value if (day := since_day(row)) is not None] if is_dated(value) else []
 
 
 def as_text(value: Any) -> str:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
+from caskbook.git.walk import lacking
 
 _SHORT = 10
 
@@ -59,4 +60,4 @@ def _range(git: Git, text: str) -> Stretch:
         reason = "fetch the rest with `git fetch --unshallow`" if git.shallow else "they share no history"
         raise CaskbookError(f"{text}: no commit in common; {reason}")
     apart = old if base != old and dots == ".." else None
-    return Stretch(text, base, new, len(git.log(old, new, git.prefix)), (base or old,) if dots == "..." else (old,), apart)
+    return Stretch(text, base, new, lacking(git, new, old), (base or old,) if dots == "..." else (old,), apart)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from caskbook.finding import Finding
-from caskbook.folder import HOUSE_FILE
+from caskbook.folder import HOUSE_FILE, houses_above
 from caskbook.git import Git
 from caskbook.ledger_paths import plain_name
 from caskbook.stray import stray_finding
@@ -42,11 +42,9 @@ def names_in(git: Git, tree: str, folder: str) -> Names:
 def above_on_disk(root: Path, shown: str) -> Iterator[Finding]:
     """A second house.yaml above the ledger, up to the top of its work tree; without git, in the folder above it alone."""
     whole = root.resolve()
-    places = list(whole.parents)
-    tops = [n for n, place in enumerate((whole, *places)) if (place / ".git").exists()]
-    for up, place in enumerate(places[: tops[0] if tops else int(whole.name == "records")], 1):
-        if (place / HOUSE_FILE).is_file():
-            yield second_house(f"{shown}{'../' * up}{HOUSE_FILE}")
+    for house in houses_above(root):
+        up = len(whole.relative_to(house.parent).parts)
+        yield second_house(f"{shown}{'../' * up}{HOUSE_FILE}")
 
 
 def second_house(path: str) -> Finding:

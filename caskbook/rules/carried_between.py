@@ -13,11 +13,12 @@ from caskbook.shelf_at import RevisionShelf
 
 def carried_between(git: Git, old: str | None, new: str) -> list[Finding]:
     """Errors beside the casks of all books of the tree `new` that the tree `old` (None: nothing) had not, each once."""
-    known = {(one.code, one.path) for one in _errors(git, old)} if old else set()
-    return list({(one.code, one.path): one for one in _errors(git, new) if (one.code, one.path) not in known}.values())
+    known = {(one.code, one.path) for one in errors_in(git, old)} if old else set()
+    return list({(one.code, one.path): one for one in errors_in(git, new) if (one.code, one.path) not in known}.values())
 
 
-def _errors(git: Git, tree: str) -> Iterator[Finding]:
+def errors_in(git: Git, tree: str) -> Iterator[Finding]:
+    """Errors beside the casks of all books of a tree."""
     names = git.run("ls-tree", "-r", "-z", "--name-only", "--full-tree", tree).decode("utf-8", "surrogateescape").split("\0")
     for name in names:
         if name.rpartition("/")[2] == HOUSE_FILE:

@@ -36,11 +36,11 @@ class Report:
 @dataclass(slots=True)
 class Part:
     """What the check of one file gives: its findings, before the house's severities; parts it took from donors; and rows that
-    join other numbers to this one, as (other number, its own, row)."""
+    join other numbers to this one, as (other number, its own, row, entry's id)."""
 
     findings: list[Finding]
     takes: list[Take] = field(default_factory=list)
-    joins: list[tuple[str, str, int]] = field(default_factory=list)
+    joins: list[tuple[str, str, int, str]] = field(default_factory=list)
 
 
 def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
@@ -61,6 +61,11 @@ def check_cask(record: Record, life: Life | None, context: Context) -> list[Find
     file itself are given.
     """
     return in_file_order(_regarded(part_of(record, life, context).findings, context))
+
+
+def check_one(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
+    """Every finding of one file of a ledger, as a check of this file alone gives them."""
+    return list(report_of(ledger, context, [check_part(ledger, record, context)], whole=False).findings)
 
 
 def check_record(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
@@ -87,14 +92,16 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
     """The report on files that were checked one by one; on the `whole` ledger also what is only seen over all of them."""
     findings: list[Finding] = []
     taken: list[Take] = []
-    joined: dict[str, list[tuple[str, int]]] = {}
+    joined: dict[str, list[tuple[str, int, str]]] = {}
     casks = 0
     for part in parts:
         casks += 1
         findings += part.findings
         taken += part.takes
-        for other, number, row in part.joins:
-            joined.setdefault(other, []).append((number, row))
+        for other, number, row, ident in part.joins:
+            joined.setdefault(other, []).append((number, row, ident))
+    if joined and not whole:
+        findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
     if whole:
         findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
     return Report(tuple(in_file_order(_regarded(without_converted(ledger.shelf, findings), context))), casks)
@@ -121,7 +128,7 @@ def part_of(record: Record, life: Life | None, context: Context) -> Part:
     for rule in rules_on(view.things):
         faults += rule(view)
     taken = list(takes(view)) if TAKING & view.jobs else []
-    joined = [(other, view.cask.id, row) for other, row in joins(view)] if "same-as" in view.jobs else []
+    joined = [(other, view.cask.id, row, ident) for other, row, ident in joins(view)] if "same-as" in view.jobs else []
     return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined)
 
 
@@ -163,9 +170,14 @@ def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[
         path = ledger.shelf.shown + HOUSE_FILE
         reading = read_yaml(Source.from_bytes(path, ledger.shelf.read(HOUSE_FILE) or b""))
         findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
+    return findings + _of_casks(ledger, faults_by_cask)
+
+
+def _of_casks(ledger: Ledger, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
+    findings: list[Finding] = []
     for number, fault in faults_by_cask:
         record = ledger.find(number)
-        findings += record.placed([fault]) if record is not None else []
+        findings += record.placed([_ready_to_paste(fault, number)]) if record is not None else []
     return findings
 
 

@@ -70,6 +70,7 @@ def _modules() -> tuple[ModuleType, ...]:
         house_rules,
         identity,
         landed,
+        landed_attributes,
         landed_beside,
         law,
         likely,
@@ -83,7 +84,7 @@ def _modules() -> tuple[ModuleType, ...]:
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, landed_beside, beside)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, landed_beside, landed_attributes, beside)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

@@ -1,4 +1,4 @@
-"""The append-only law for what stands beside the casks: house.yaml, the kind of a file, and how git merges.
+"""The append-only law for what stands beside the casks: house.yaml, and the kind of a file.
 
 landed-setting-changed: a dated value, one of the crew or a shop that had landed is altered or gone.
 Why: past work is judged by the settings of its day; who leaves is given an `until`, and a new value a new date.
@@ -39,19 +39,6 @@ Right:
     # now
     100644
 
-landed-merge-switched-off: `.gitattributes` no longer gives casks our merge, or lets git change their bytes.
-Why: without it git merges by lines, and two benches' work on one cask is mixed up or lost without a word.
-Wrong:
-    # landed
-    casks/** merge=caskbook
-    # now
-    casks/** text
-Right:
-    # landed
-    casks/** merge=caskbook
-    # now
-    casks/** merge=caskbook
-
 landed-history-parted: the revision compared with is no ancestor of what is judged.
 Why: commits that others had are not in this history; either it was rewritten and pushed by force, or two branches parted.
 Wrong:
@@ -68,7 +55,7 @@ Right:
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterator
 from typing import Any
 
 from caskbook.changes import ABSENT, same
@@ -83,7 +70,6 @@ CODES: dict[str, Severity] = {
     "landed-setting-changed": "error",
     "undated-setting-changed": "warning",
     "landed-mode-changed": "error",
-    "landed-merge-switched-off": "warning",
     "landed-history-parted": "error",
 }
 # Settings that judge no entry: they name the house, or say how a figure may be typed.
@@ -203,7 +189,7 @@ def _kept(row: dict[str, Any], other: dict[str, Any]) -> bool:
     return all(same(value, other.get(key)) for key, value in row.items()) and other.keys() - row.keys() <= allowed
 
 
-# Kinds of file, attributes
+# Kinds of file
 
 
 def mode_breach(change: FileChange, path: str, cask: str | None) -> Breach:
@@ -211,32 +197,3 @@ def mode_breach(change: FileChange, path: str, cask: str | None) -> Breach:
     old, new = (_KINDS.get(mode, f"of mode {mode}") for mode in (change.old_mode, change.new_mode))
     finding = Finding("landed-mode-changed", "error", f"this was {old} when it landed, is {new}", path, START, "restore it as a plain file, of mode 100644", cask)
     return Breach(finding, ("mode", change.path), change.old_mode, change.new_mode)
-
-
-def attribute_breaches(path: str, old: Mapping[str, Mapping[str, str]], new: Mapping[str, Mapping[str, str]]) -> Iterator[Breach]:
-    """What `.gitattributes` switched off for files of the ledger (path → attribute → value, before and after), each matter once."""
-    matters: dict[tuple[str, str, str], list[str]] = {}
-    for name, after in new.items():
-        for key, was, now in _switched(old.get(name, {}), after):
-            matters.setdefault((key, was, now), []).append(name)
-    for (key, was, now), names in matters.items():
-        more = f" and {len(names) - 1} more" if len(names) > 1 else ""
-        message = f"`{key}` of {names[0].rpartition('/')[2]}{more} was {was} when it landed, is {now}"
-        finding = Finding("landed-merge-switched-off", "warning", message, path, START, "put the line back: caskbook git install")
-        yield Breach(finding, ("attribute", key), was, now)
-
-
-def _switched(old: Mapping[str, str], new: Mapping[str, str]) -> Iterable[tuple[str, str, str]]:
-    if old.get("merge") == "caskbook" != new.get("merge"):
-        yield "merge", "caskbook", new.get("merge", "unspecified")
-    if _keeps_bytes(old) and not _keeps_bytes(new):
-        yield "eol", old.get("eol", "unspecified") if old.get("text") != "unset" else "-text", new.get("eol", "unspecified")
-    for key in ("filter", "ident", "working-tree-encoding"):
-        now = new.get(key, "unspecified")
-        if now not in ("unspecified", "unset") and now != old.get(key):
-            yield key, old.get(key, "unspecified"), now
-
-
-def _keeps_bytes(told: Mapping[str, str]) -> bool:
-    """Whether newlines come out of git as they went in."""
-    return told.get("text") == "unset" or told.get("eol") == "lf"

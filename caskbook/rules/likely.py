@@ -11,9 +11,10 @@ from caskbook.finding import Fault
 from caskbook.jobs import JOBS, Event
 from caskbook.jobs.base import plain, plausible_range
 from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
+from caskbook.rules.contents import of_wine
 from caskbook.rules.context import HEAD, View, fault, head_value_fault
 from caskbook.units.slips import likely_slip
-from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType, is_wine
+from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType
 
 Figure = tuple[str, float, float, str, str]
 
@@ -48,17 +49,12 @@ def figures(view: View) -> Iterable[Fault]:
             for event, row in found:
                 value = getattr(event, name)
                 if name == "abv":
-                    low, high = WINE_ABV if _of_wine(view, event) else figure[1:3]
-                    if value is not None and event.id in view.life.on_wine and not WINE_ABV_HARD[0] <= value <= WINE_ABV_HARD[1]:
-                        continue  # the fold calls it an error
+                    wine = of_wine(view, event)
+                    low, high = WINE_ABV if wine else figure[1:3]
+                    if value is not None and wine and not WINE_ABV_HARD[0] <= value <= WINE_ABV_HARD[1]:
+                        continue  # an error, told by the fold, or with what came in it
                 if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
                     yield _unlikely(event, row, (name, low, high, *figure[3:]), value)
-
-
-def _of_wine(view: View, event: Event) -> bool:
-    """Whether the strength is that of wine: of what the cask held, or came with."""
-    word = (getattr(event, "spirit", None) or getattr(event, "contents", None)) if event.job == "receive" else None
-    return event.id in view.life.on_wine or word is not None and is_wine(word, view.on(event.date).wine_words)
 
 
 def _is_judged(view: View, event: Event, row: int, name: str, value: float) -> bool:

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from typing import Any
 
 from caskbook.faulty import shown
 from caskbook.finding import Fault
+from caskbook.ids import id_minute
 from caskbook.jobs import Event
 from caskbook.rules.context import View, fault
 from caskbook.standing import target_of
@@ -127,6 +129,35 @@ def reasons(view: View) -> Iterable[Fault]:
             yield fault(row, "correction-without-why", "`replaces` without `why`: expected the reason", "add `why:` with the reason in one line", "replaces", of=event)
 
 
+def early_voids(view: View) -> Iterable[Fault]:
+    """void-before-its-target: an entry was put out of force on a day before its own.
+
+    Why: the day of a void is the day of voiding; nobody voids what is not done yet, so one of the two days is wrong.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: f0hc8002, date: 2020-01-02, job: void, by: ab, of: f0j2r003, why: wrong cask}
+        - {id: f0j2r003, date: 2020-01-03, job: measure, by: ab, stave_mm: 24}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: f0j2r003, date: 2020-01-03, job: measure, by: ab, stave_mm: 24}
+        - {id: f0js8004, date: 2020-01-04, job: void, by: ab, of: f0j2r003, why: wrong cask}
+    """
+    known = {event.id: (event, row) for event, row in view.events}
+    for event, row in view.standing:
+        target, at = known.get(target_of(event) or "", (event, row)) if event.job in ("void", "moved") else (event, row)
+        if event.date >= target.date or row in view.early or view.is_spoiled(row, "date", "of") or view.is_spoiled(at, "date"):
+            continue
+        if target.date <= view.context.today and not _was_there(target, event.date):
+            text = f"`date` is {event.date}: the {target.job} it takes out is of {target.date}"
+            yield fault(row, "void-before-its-target", text, "void it, and enter it again on the day it was done", severity="warning", of=event)
+
+
+def _was_there(event: Event, day: date) -> bool:
+    """Whether an entry had been made by that day, its own being ahead: then a void of that day puts just this right."""
+    entered = id_minute(event.id)
+    return entered is not None and entered.date() <= day
+
+
 def named_events(view: View) -> Iterable[Fault]:
     """Other ids that an event names (no-such-event); with two files joined, it may be in the other one."""
     ids: set[str] | None = None
@@ -154,4 +185,4 @@ def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
     return found
 
 
-RULES = (targets, circles, rivals, reasons, named_events)
+RULES = (targets, circles, rivals, reasons, early_voids, named_events)

@@ -6,6 +6,7 @@ from functools import lru_cache
 
 from caskbook.rules import (
     chronology,
+    contents,
     donors,
     family,
     identity,
@@ -30,6 +31,7 @@ OWN: tuple[Rule, ...] = (
     *liquor.RULES,
     *measured.RULES,
     *room.RULES,
+    *contents.RULES,
     *law.RULES,
 )
 OTHERS: tuple[Rule, ...] = (*donors.RULES, *family.RULES, *racks.RULES, *twins.RULES)
@@ -43,6 +45,7 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     putting_right.circles: _CORRECTING,
     putting_right.rivals: _CORRECTING,
     putting_right.reasons: frozenset({"replaces"}),
+    putting_right.early_voids: frozenset({"void", "moved"}),
     putting_right.named_events: frozenset({"look", "grade", "drive", "hoop", "peg", "answers"}),
     chronology.future: frozenset({"future"}),
     chronology.claim_day: frozenset({"receive"}),
@@ -56,6 +59,9 @@ ONLY_WITH: dict[Rule, frozenset[str]] = {
     room.no_room: frozenset({"top", "rack-in", "rack-out", "regauge"}),
     room.not_there: frozenset({"draw", "rack-out"}),
     room.not_accounted: frozenset({"empty"}),
+    contents.shares: frozenset({"rack-in", "rack-out"}),
+    contents.received: frozenset({"receive"}),
+    contents.too_much: frozenset({"receive", "season", "empty"}),
     law.size: _DECLARED,
     law.wood: _DECLARED,
     law.new_oak: _DECLARED,

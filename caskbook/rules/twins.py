@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 
 from caskbook.faulty import shown
 from caskbook.finding import Fault
-from caskbook.joins import leads_to
+from caskbook.joins import NOBODY, Claimants, leads_to
 from caskbook.rules.context import View, fault
 
 
@@ -169,7 +170,7 @@ def ring(view: View) -> Iterable[Fault]:
         of = event.of  # type: ignore[attr-defined]
         if of == own:
             yield fault(row, "joined-with-itself", f"`of` is {of}: expected another number than its own", "correct the number, or void this entry", "of", of=event)
-        elif own < of and leads_to(of, own, _Claims(view)):  # once for two; every ring has such a step
+        elif leads_to(of, own, _Claims(view)):  # told in each file of the ring: none of them goes on, whichever is looked at
             yield fault(row, "joined-in-a-ring", f"`of` is {of}: that number goes back to {own}", "void this entry, or the one there", "of", of=event)
 
 
@@ -186,17 +187,17 @@ class _Claims(dict[str, list[str]]):
         return [] if peer is None else [e.of for e in peer.standing if e.job == "same-as"]  # type: ignore[attr-defined]
 
 
-def joins(view: View) -> Iterator[tuple[str, int]]:
-    """(the number joined to this cask, the row that says so)."""
+def joins(view: View) -> Iterator[tuple[str, int, str]]:
+    """(the number joined to this cask, the row that says so, the id of that entry)."""
     for event, row in view.of("same-as"):
         if not view.is_spoiled(row, "of"):
-            yield event.of, row  # type: ignore[attr-defined]
+            yield event.of, row, event.id  # type: ignore[attr-defined]
 
 
-def joined_twice(joined: Mapping[str, list[tuple[str, int]]]) -> Iterator[tuple[str, Fault]]:
+def joined_twice(joined: Mapping[str, list[tuple[str, int, str]]], elsewhere: Claimants = NOBODY) -> Iterator[tuple[str, Fault]]:
     """joined-twice: two files each say that a third number is the same cask as theirs.
 
-    Why: its history would be counted in both.
+    Why: nobody can know whose history it is, so it is counted in neither, and stays a cask of its own until one entry is voided.
     Wrong:
         # TH-004217
         # received 2020-01-01
@@ -216,10 +217,12 @@ def joined_twice(joined: Mapping[str, list[tuple[str, int]]]) -> Iterator[tuple[
         # received 2019-01-01
     """
     for other, claims in sorted(joined.items()):
-        first = claims[0][0]
-        for cask, row in claims[1:]:
-            if cask != first:
-                yield cask, fault(row, "joined-twice", f"`of` is {other}: {first} is joined with it already", "void the entry that is wrong", "of")
+        files = {cask for cask, _, _ in claims} | set(elsewhere.get(other, ()))
+        for cask, row, ident in claims:
+            rest = sorted(files - {cask, other})
+            if rest and cask != other:
+                told = fault(row, "joined-twice", f"`of` is {other}: {rest[0]} claims it too", "void this entry, or the one there", "of")
+                yield cask, replace(told, related=(ident,))
 
 
 RULES = (moved, copied, swapped, same, ring)

@@ -10,16 +10,27 @@ from pathlib import Path
 from caskbook.changes import ABSENT, CaskChange, same
 from caskbook.finding import START, Finding, Origin, in_file_order
 from caskbook.git import Entry, Git, open_git
-from caskbook.git.attributes import attributes
-from caskbook.git.walk import FileChange, Step, is_ancestor, lacking, merge_bases, steps, tree_changes
+from caskbook.git.attributes import FILE
+from caskbook.git.walk import (
+    NOWHERE,
+    FileChange,
+    Step,
+    is_ancestor,
+    lacking,
+    merge_bases,
+    steps,
+    tree_changes,
+)
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE
 from caskbook.ledger_paths import is_cask_path
 from caskbook.rules.landed import Breach, breaches, data_of
-from caskbook.rules.landed_beside import attribute_breaches, house_breaches, mode_breach
+from caskbook.rules.landed_attributes import attribute_breaches, is_undone
+from caskbook.rules.landed_beside import house_breaches, mode_breach
+from caskbook.rules.marks import changed_now, marks_at, new_and_hidden
 from caskbook.shelf_at import between
 from caskbook.shelf_at.between import Between
-from caskbook.shelf_at.pairs import ATTRIBUTES, Pair, Pairs, paths_of
+from caskbook.shelf_at.pairs import Pair, Pairs, paths_of
 
 _AHEAD = 2000
 _SHORT = 10
@@ -28,10 +39,10 @@ _MOST_OF_A_NAME = 24
 
 @dataclass(frozen=True)
 class Walk:
-    """What the commits of a range altered, in their order, and what came to lie among the casks (path, commit)."""
+    """What the commits of a range altered, in their order, and these commits, as far as they touched anything of the book."""
 
     breaches: tuple[Breach, ...] = ()
-    stray: tuple[tuple[str, str], ...] = ()
+    steps: tuple[Step, ...] = ()
 
 
 def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False) -> list[Finding]:
@@ -65,11 +76,15 @@ def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Seq
     that only gained entries are passed by the sooner."""
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
-        return list(_of_pair(git, pairs, pairs.of(tree_changes(git, old, new, *paths_of(git.prefix, names)), every=layout), old, new, names))
-    found = list(_of_between(between(git, root, old, "work tree", shown, names), shown))
+        changes = tree_changes(git, old, new, *paths_of(git.prefix, names))
+        both = list(_of_pair(git, pairs, pairs.of(changes, every=layout), old, new, names))
+        told = {breach.unit for breach in both}
+        added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
+        return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
+    found = [*_of_between(between(git, root, old, "work tree", shown, names), shown), *changed_now(git, root, old, "work tree", shown, names)]
     seen = {breach.fact for breach in found}
-    staged = _of_between(between(git, root, old, "index", shown, names), shown) if not git.bare else []
-    return found + [breach for breach in staged if breach.fact not in seen and breach.finding.severity == "error"]
+    staged = [*_of_between(between(git, root, old, "index", shown, names), shown), *changed_now(git, root, old, "index", shown, names)]
+    return found + [breach for breach in staged if breach.fact not in seen and (breach.finding.severity == "error" or breach.unit[0] == "attribute")]
 
 
 def _of_between(differs: Between, shown: str) -> Iterator[Breach]:
@@ -111,9 +126,15 @@ def placed(walked: Iterable[Breach], both: Iterable[Breach]) -> list[Breach]:
         last = at_end.get(breach.unit)
         spot = last.finding if last is not None and last.finding.code == breach.finding.code else None
         finding = breach.finding
-        found.append(replace(breach, finding=replace(finding, path=spot.path if spot else finding.path, span=spot.span if spot else START)))
-    told = {breach.unit for breach in found}
-    return [*found, *(breach for breach in at_end.values() if breach.unit not in told)]
+        at = finding.span if breach.unit[0] == "attribute" else START
+        found.append(replace(breach, finding=replace(finding, path=spot.path if spot else finding.path, span=spot.span if spot else at)))
+    told = {_matter(breach) for breach in found}
+    return [*found, *(breach for breach in at_end.values() if _matter(breach) not in told)]
+
+
+def _matter(breach: Breach) -> tuple[object, ...]:
+    """What a breach is about: of an attribute, whichever line does it, for another may have come to do the same since."""
+    return (breach.unit[:2], breach.old, breach.new) if breach.unit[0] == "attribute" else breach.unit
 
 
 def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequence[str] | None = None) -> Walk:
@@ -123,10 +144,10 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
     """
     pairs = Pairs(git, git.prefix, shown)
     found: list[Breach] = []
-    stray: list[tuple[str, str]] = []
     waiting: dict[str, list[int]] = {}
-    for step in _read_ahead(pairs, steps(git, old, new, *paths_of(git.prefix, names))):
-        origin = Origin(step.commit, _author(step), step.day, step.committed_on)
+    made = steps(git, old, new, *paths_of(git.prefix, names))
+    for step in _read_ahead(pairs, made):
+        origin = origin_of(step)
         put_back: set[tuple[object, ...]] = set()
         mine: dict[tuple[object, ...], Breach] = {}
         for n, parent in enumerate(step.parents):
@@ -134,17 +155,17 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
             put_back |= _put_back(pairs, pair, step.changes[n], found, waiting, step.commit)
             if parent is not None:
                 mine |= {breach.fact: breach for breach in _own(git, pairs, step, n, pair, names)}
-            stray += [(name, step.commit) for name in pair.stray if len(step.parents) == 1]
         for fact, breach in mine.items():
             if fact not in put_back:
                 waiting.setdefault(_lies_in(breach), []).append(len(found))
                 found.append(replace(breach, finding=replace(breach.finding, origin=origin)))
-    return Walk(tuple(replace(one, finding=_with_origin(one.finding)) for one in found), tuple(stray))
+    return Walk(tuple(replace(one, finding=_with_origin(one.finding)) for one in found), tuple(made))
 
 
-def _author(step: Step) -> str:
+def origin_of(step: Step) -> Origin:
+    """Whose commit it is, and when: the name without what could steer a terminal, and cut where it is long."""
     plain = "".join(sign if sign.isprintable() else "?" for sign in step.author)
-    return plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…"
+    return Origin(step.commit, plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…", step.day, step.committed_on)
 
 
 def _with_origin(finding: Finding) -> Finding:
@@ -195,17 +216,7 @@ def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequ
         name = odd.path[len(pairs.prefix) :]
         yield mode_breach(odd, pairs.shown + name, Path(name).stem if is_cask_path(name) else None)
     if pair.attributes:
-        before, after = (_attributes(git, pairs.prefix, rev, names) for rev in (old, new))
-        yield from attribute_breaches(pairs.shown + ATTRIBUTES, before, after)
-
-
-def _attributes(git: Git, prefix: str, rev: str, names: Sequence[str] | None) -> dict[str, dict[str, str]]:
-    """What git is told of the ledger's files in a revision."""
-    entries = git.tree(rev, *paths_of(prefix, names))
-    files = [entry for entry in entries if entry.path.rpartition("/")[2] == ATTRIBUTES and entry.mode.startswith("100")]
-    blobs = git.blobs(entry.oid for entry in files)
-    asked = [entry.path for entry in entries if is_cask_path(entry.path[len(prefix) :]) or entry.path == prefix + HOUSE_FILE]
-    return attributes({entry.path: blobs[entry.oid] for entry in files}, asked)
+        yield from attribute_breaches(pairs.shown, pairs.prefix, *(marks_at(git, rev, names) for rev in (old, new)))
 
 
 # What a later commit put back
@@ -213,7 +224,7 @@ def _attributes(git: Git, prefix: str, rev: str, names: Sequence[str] | None) ->
 
 def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: list[Breach], waiting: dict[str, list[int]], commit: str) -> set[tuple[object, ...]]:
     """Marks the breaches that these changes undo; the facts that are nothing but that undoing."""
-    names = {_unit_name(change.path[len(pairs.prefix) :]) for change in changes} | {change.path for change in changes}
+    names = {_unit_name(change.path[len(pairs.prefix) :]) for change in changes} | {change.path for change in changes} | ({FILE} if pair.attributes else set())
     open_ones = [n for name in names & waiting.keys() for n in waiting[name] if (made := found[n].finding.origin) is not None and made.put_back is None]
     if not open_ones:
         return set()
@@ -222,7 +233,7 @@ def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: li
     undone: set[tuple[object, ...]] = set()
     for n in open_ones:
         breach = found[n]
-        if _restored(breach, pair, casks, changes):
+        if _marks_back(pairs.git, breach, commit) if breach.unit[0] == "attribute" else _restored(breach, pair, casks, changes):
             made = breach.finding.origin
             assert made is not None
             found[n] = replace(breach, finding=replace(breach.finding, origin=replace(made, put_back=commit)))
@@ -232,7 +243,14 @@ def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: li
 
 def _lies_in(breach: Breach) -> str:
     """The cask or the file that a breach is in."""
-    return HOUSE_FILE if breach.unit[0] in ("setting", "house") else breach.unit[1]
+    return {"setting": HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0], breach.unit[1])
+
+
+def _marks_back(git: Git, breach: Breach, commit: str) -> bool:
+    """Whether a commit gives a file the attribute again that was switched off for it."""
+    path = breach.text.decode("utf-8", "surrogateescape")
+    values = marks_at(git, commit, [path.removeprefix(git.prefix)]).values
+    return path in values and is_undone(breach, values[path])
 
 
 def _unit_name(name: str) -> str:

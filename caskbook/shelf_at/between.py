@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
@@ -12,6 +12,7 @@ from caskbook.finding import CaskbookError
 from caskbook.git import Git
 from caskbook.ledger import HOUSE_FILE, MAX_FILE
 from caskbook.ledger_paths import is_cask_path, plain_name
+from caskbook.other_book import is_other_book
 from caskbook.record import Record, read_record
 from caskbook.safewrite import check_plain, read_bytes
 
@@ -73,13 +74,22 @@ def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> F
         # Not in the comparison with the index, so what the index holds is what the revision holds.
         indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched and entry.mode.startswith("100")}
         before |= {path: indexed[path].oid if path in indexed else "0" * 40 for path in touched - before.keys()}
-    for path in git.untracked(*under):
+    for path in _come(git, root, under):
         before.setdefault(path, "0" * 40)
     now = {path: _bytes_on_disk(root, path[start:]) for path in before}
     kept = _left_out(git, [path for path, data in now.items() if data is None and overlooked.get(path, "") in ("S", "s")], under)
     before = {path: oid for path, oid in before.items() if kept.get(path) != oid}
     blobs = git.blobs([*(oid for oid in before.values() if oid not in _NOWHERE), *(kept[path] for path in before if path in kept)])
     return {path: (blobs.get(oid), blobs[kept[path]] if path in kept else now[path]) for path, oid in before.items()}
+
+
+def _come(git: Git, root: Path, under: tuple[str, ...]) -> Iterator[str]:
+    """What git does not know yet; of what it ignores only what belongs to a book. Folders that are another book's are left out."""
+    start = len(git.prefix)
+    ignored = [path for path in git.untracked(*under, ignored=True) if path[start:] == HOUSE_FILE or is_cask_path(path[start:])]
+    found = [*git.untracked(*under), *ignored]
+    foreign = {folder for folder in {path[start:].rpartition("/")[0] for path in found} if folder and is_other_book(root, folder)}
+    yield from (path for path in found if path[start:].rpartition("/")[0] not in foreign)
 
 
 def _left_out(git: Git, absent: list[str], under: tuple[str, ...]) -> dict[str, str]:

@@ -12,6 +12,7 @@ from caskbook.git.walk import GITLINK, LINK, NOWHERE, FileChange
 from caskbook.ledger import HOUSE_FILE
 from caskbook.ledger_paths import is_cask_path
 from caskbook.shelf_at.between import cask_changes
+from caskbook.tracked import OWN_FOLDERS
 from caskbook.yaml.fast import fast_data
 
 ATTRIBUTES = ".gitattributes"
@@ -22,21 +23,21 @@ _PLAIN, _NONE = "100644", "000000"
 @dataclass(frozen=True)
 class Pair:
     """What differs between two trees: casks that do more than gain entries; house.yaml before and after, where it differs; files of
-    the ledger that are no plain files any more; what came to lie among the casks; whether `.gitattributes` changed."""
+    the ledger that are no plain files any more; whether `.gitattributes` changed."""
 
     casks: tuple[CaskChange, ...] = ()
     house: tuple[bytes | None, bytes | None] | None = None
     modes: tuple[FileChange, ...] = ()
-    stray: tuple[str, ...] = ()
     attributes: bool = False
 
 
 def paths_of(prefix: str, names: Sequence[str] | None) -> tuple[str, ...]:
-    """Where git is to look: the ledger at `prefix`, or some of its files, and every `.gitattributes` that speaks of them."""
+    """Where git is to look: the ledger at `prefix`, with what may never be in it, or some of its files, and every `.gitattributes` that
+    speaks of them."""
     folders = [prefix[: n + 1] for n, sign in enumerate(prefix) if sign == "/"]
     marks = [f"{folder}{ATTRIBUTES}" for folder in ["", *folders]]
     if names is None:
-        return (f"{prefix}casks/", f"{prefix}{HOUSE_FILE}", *marks)
+        return (f"{prefix}casks", f"{prefix}{HOUSE_FILE}", *(f"{prefix}{name}" for name in OWN_FOLDERS), *marks)
     below = {f"{prefix}{name[: n + 1]}{ATTRIBUTES}" for name in names for n, sign in enumerate(name) if sign == "/"}
     return (*(f"{prefix}{name}" for name in names), *marks, *sorted(below))
 
@@ -71,12 +72,10 @@ class Pairs:
         self.load(plain.values())
         house = plain.pop(HOUSE_FILE, None)
         casks = {name: (self._text(change.old_oid, change.old_mode), self._text(change.new_oid, change.new_mode)) for name, change in plain.items() if every or not self._only_adds(change)}
-        stray = tuple(name for name, change in names.items() if name not in files and change.old_mode == _NONE and not name.endswith(ATTRIBUTES))
         return Pair(
             tuple(cask_changes({name: pair for name, pair in casks.items() if pair[0] != pair[1]}, self.shown)),
             None if house is None or house.old_oid == house.new_oid else (self._text(house.old_oid, house.old_mode), self._text(house.new_oid, house.new_mode)),
             modes,
-            stray,
             any(change.path.rpartition("/")[2] == ATTRIBUTES for change in listed),
         )
 

@@ -42,6 +42,7 @@ class Quantity:
 _NUMBER = re.compile(r"([+-]?)([0-9]+)(?:([.,])([0-9]+))?([^0-9/,+-]*)")
 _PARTS = re.compile(r"([0-9]{1,4})\s*/\s*([0-9]{1,4})")
 _MOST_DIGITS = 12
+_GRAM, _SMALL_KG = Decimal("0.001"), 10
 _SHOWN = 30
 _PROOFS = ("proof", "°proof")
 _GALLONS = ("gal", "gals", "gallon", "gallons")
@@ -107,7 +108,9 @@ def _converter(
 
 
 def _kept(value: Decimal, kind: Kind) -> Decimal:
-    return value.quantize(kind.step, rounding=ROUND_HALF_UP)
+    # A small weight keeps its grams: 1 lb is 0.454 kg, not 0.5.
+    step = _GRAM if kind.unit == "kg" and abs(value) < _SMALL_KG else kind.step
+    return value.quantize(step, rounding=ROUND_HALF_UP)
 
 
 def _of_parts(text: str) -> Quantity | None:

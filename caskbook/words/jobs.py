@@ -137,14 +137,13 @@ JOB = Kind(
 )
 
 _FAILS = ("failed", "leaks", "leaking", "leaked")
+_RINGS = Ask("tight, or does it ring true? Tight is a pass; ringing true is an examination", ("pass",))
 RESULT = Kind(
     "result of a test (pass, fail)",
     ("pass", "fail"),
-    {"pass": ("passed", "tight", "ok", "does not leak", "no leak"), "fail": _FAILS},
+    {"pass": ("passed", "tight", "holds", "ok", "does not leak", "no leak"), "fail": _FAILS},
     {
-        "sound": Ask(
-            "tight, or does it ring true? Tight is a pass; ringing true is an examination", ("pass",)
-        ),
+        **dict.fromkeys(("sound", "rings true", "sound as a bell"), _RINGS),
         "dry": Ask("does not leak, or dried out? Dried out is found by an examination", ("pass", "fail")),
         "weep": Ask("a weep is a leak: a fail, unless it took up under test", ("fail", "pass")),
     },

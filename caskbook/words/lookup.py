@@ -68,7 +68,7 @@ def canonical(kind: str, text: str, extra: Iterable[str] = ()) -> str:
     for word, ask in chosen.asks.items():
         if fold(word) == folded:
             raise AmbiguousWord(text, ask.question, ask.choices)
-    raise UnknownWord(chosen.label, text, nearest_word(text, spellings))
+    raise UnknownWord(chosen.label, text, nearest_word(text, spellings), chosen.words)
 
 
 def is_known(kind: str, text: str, extra: Iterable[str] = ()) -> bool:

@@ -25,6 +25,7 @@ _PLURAL_ES = ("shes", "ches", "sses", "xes")
 _KEPT_S = ("ss", "us", "is", "os")
 _SHORT = 3
 _CLOSE = 0.78
+_TOLD_WHOLE = 12
 
 
 def _singular(word: str) -> str:
@@ -54,11 +55,13 @@ def quoted(text: str) -> str:
 
 
 class UnknownWord(ValueError):  # noqa: N818 - named for what it is, as the callers read it
-    """A word the trade's list does not hold. `nearest` is the canonical word it resembles closely, or None."""
+    """A word the trade's list does not hold. `nearest` is the canonical word it resembles closely, or None; `words` the list,
+    where it is short enough to be told."""
 
-    def __init__(self, label: str, word: str, nearest: str | None) -> None:
+    def __init__(self, label: str, word: str, nearest: str | None, words: tuple[str, ...] = ()) -> None:
         self.word = word
         self.nearest = nearest
+        self.words = words if len(words) <= _TOLD_WHOLE else ()
         super().__init__(f"{quoted(word)} is no {label}" + (f": did you mean {nearest}?" if nearest else ""))
 
 

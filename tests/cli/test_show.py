@@ -43,7 +43,7 @@ def test_the_card_says_that_its_file_has_conflict_markers(shop: Shop):
     path = shop.path()
     path.write_text(path.read_text() + MARKED, encoding="utf-8")
     code, out, err = shown(shop, CASK)
-    assert code == 1 and "\nTHIS FILE HAS CONFLICT MARKERS: merge conflict, lines " in out and "caskbook settle" in out and "1 error in" in err
+    assert code == 1 and "\nTHIS FILE HAS CONFLICT MARKERS: merge conflict, lines " in out and "caskbook settle" in out and "2 errors in" in err
 
 
 def test_the_card_says_that_entries_are_left_out(shop: Shop):

@@ -92,6 +92,15 @@ def test_hoops_changed_while_full_wait_for_the_emptying() -> None:
     assert day_of(of("retest", "2020-07-05", *full, emptied("2020-07-01"))) == "due 2020-07-01"
 
 
+def test_a_bung_hole_rebored_while_full_waits_for_the_emptying_and_is_then_due() -> None:
+    full = [RECEIVED, passed("2020-01-12"), filled("2020-01-13"), ev("2020-05-01", "bung", action="rebore")]
+    waits = of("retest", "2020-06-01", *full)
+    assert (waits.verdict, said(waits)) == ("at-emptying", "bung hole worked on 2020-05-01 while full: to be tested once emptied")
+    empty = of("retest", "2020-07-05", *full, emptied("2020-07-01"), examined("2020-07-02"))
+    assert (day_of(empty), said(empty)) == ("due 2020-07-01", "bung hole worked on 2020-05-01: no pass since; test before it is filled")
+    assert of("retest", "2020-07-05", *full, emptied("2020-07-01"), passed("2020-07-02")).verdict == "ok"
+
+
 def test_a_return_wants_a_pass() -> None:
     away = [ev("2020-02-01", "send", to="shop-hollow", why="work"), ev("2020-03-01", "return", verdict="accept")]
     assert said(of("retest", "2020-03-02", RECEIVED, passed("2020-01-12"), *away)).startswith("came back 2020-03-01: no pass since")

@@ -207,3 +207,78 @@ def test_on_a_terminal_it_is_asked(bench: Repo, answer: str):
     child.close()
     assert child.exitstatus == 0
     assert (folder / "pre-commit").exists() == (answer == "y")
+
+
+@pytest.mark.parametrize("hook", ["pre-commit", "pre-merge-commit", "pre-push"])
+def test_a_planted_repository_stops_every_hook_of_a_bench(bench: Repo, hook: str):
+    """Run as git runs it where GIT_DIR is not told: nothing can be checked, and somebody carried it in."""
+    (bench.ledger / "objects").mkdir()
+    (bench.ledger / "refs").mkdir()
+    (bench.ledger / "HEAD").write_text("ref: refs/heads/main\n")
+    env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
+    script = bench.top / ".git" / "hooks" / hook
+    done = subprocess.run([script, "origin"], cwd=bench.ledger, env=env, capture_output=True, text=True, check=False, input="")
+    assert done.returncode == 1 and "bare repository" in done.stderr and "what cannot be judged is not taken" in done.stderr
+    assert done.stderr.count("\n") == 1
+
+
+def test_a_planted_repository_is_not_committed(bench: Repo):
+    for name in ("objects", "refs"):
+        (bench.ledger / name).mkdir()
+        (bench.ledger / name / "keep").write_text("")
+    (bench.ledger / "HEAD").write_text("ref: refs/heads/main\n")
+    assert "bare-repository" in committed(bench, good=False)
+
+
+@pytest.mark.parametrize(("text", "told"), [(BASE + TWICE, "filled again"), (BASE + 'events: "\n', "error")])
+def test_the_first_commit_of_a_repository_is_checked(tmp_path: Path, text: str, told: str):
+    fresh = Repo(tmp_path / "fresh")
+    fresh.house()
+    fresh.write(text)
+    assert caskbook("git", "install", cwd=fresh.top).returncode == 0
+    fresh.git("add", "-A")
+    out = fresh.git("commit", "-m", "first", good=(1,))
+    assert told in out and "nothing is committed" in out
+    fresh.write(BASE)
+    fresh.git("add", "-A")
+    fresh.git("commit", "-q", "-m", "first")
+
+
+def test_a_commit_that_changes_the_house_is_checked_by_all_casks(bench: Repo):
+    house = bench.ledger / "house.yaml"
+    house.write_text(house.read_text() + "test_limit_psi: eleven\n")
+    out = committed(bench, good=False)
+    assert "nothing is committed" in out and "no such revision" not in out
+
+
+def test_what_is_carried_in_by_the_first_commit_is_told(tmp_path: Path):
+    fresh = Repo(tmp_path / "fresh")
+    fresh.house()
+    fresh.write(BASE)
+    assert caskbook("git", "install", cwd=fresh.top).returncode == 0
+    (fresh.ledger / ".pending").mkdir()
+    (fresh.ledger / ".pending" / "journal.json").write_text("{}")
+    fresh.git("add", "-Af")
+    assert "pending-in-git" in fresh.git("commit", "-m", "first", good=(1,))
+
+
+@pytest.mark.parametrize("to", ["../server.git", "fresh"])
+def test_a_push_to_a_path_or_to_a_remote_not_fetched_yet_is_checked(bench: Repo, to: str):
+    bench.git("remote", "add", "fresh", "../server.git")
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    for name in ("main", "main:elsewhere"):
+        out = bench.git("push", to, name, good=(1,))
+        assert "landed-event-altered" in out and "nothing is pushed" in out and "symbolic" not in out, out
+    bench.git("reset", "-q", "--hard", "HEAD~1")
+    bench.write(BASE + TWICE)
+    bench.commit("twice")
+    out = bench.git("push", to, "main", good=(1,))
+    assert "filled again" in out and "nothing is pushed" in out
+
+
+def test_a_push_of_a_history_that_nobody_has_yet_is_checked(bench: Repo, tmp_path: Path):
+    bench.git("remote", "remove", "origin")
+    subprocess.run(["git", "init", "-q", "--bare", "-b", "main", str(tmp_path / "empty.git")], check=True)
+    out = bench.git("push", str(tmp_path / "empty.git"), "main")
+    assert "the book comes with 1 error" in out and "symbolic" not in out

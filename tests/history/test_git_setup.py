@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import stat
 import subprocess
+import sys
 from pathlib import Path
 
 import pytest
@@ -145,3 +146,61 @@ def test_where_there_is_nothing_to_set_up(tmp_path: Path, monkeypatch: pytest.Mo
     (tmp_path / "bare.git" / "house.yaml").write_text("timezone: UTC\n")
     with pytest.raises(CaskbookError, match="bare repository"):
         install()
+
+
+ABOVE = "*.yaml -text\nrecords/casks/**/*.yaml diff=caskbook merge=caskbook\nrecords/house.yaml merge=caskbook\n"
+PROGRAM = str(Path(sys.executable).with_name("caskbook"))
+
+
+def test_rules_of_the_top_folder_are_enough_and_nothing_is_left_beside_them(repo: Repo):
+    (repo.top / ".gitattributes").write_text(ABOVE)
+    done = subprocess.run([PROGRAM, "git", "install"], cwd=repo.top, capture_output=True, text=True, check=False)
+    assert done.returncode == 0 and not (repo.ledger / ".gitattributes").exists()
+    assert "commit .gitattributes, and run `caskbook git install` once on each machine\n" in done.stderr
+    repo.commit("rules")
+    done = subprocess.run([PROGRAM, "git", "install"], cwd=repo.top, capture_output=True, text=True, check=False)
+    assert done.stderr == "run `caskbook git install` once on each machine\n"
+    assert repo.git("status", "--porcelain") == ""
+
+
+def test_commit_is_asked_for_until_it_is_done(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    install()
+    assert "commit records/.gitattributes, and run" in capsys.readouterr().err
+    install()
+    assert "commit records/.gitattributes, and run" in capsys.readouterr().err, "not committed yet"
+    repo.git("add", "-A")
+    install()
+    assert "commit records/.gitattributes, and run" in capsys.readouterr().err, "staged alone"
+    repo.commit("rules")
+    install()
+    assert "commit" not in capsys.readouterr().err
+
+
+def test_a_block_left_by_an_earlier_set_up_is_taken_away_while_git_has_it_not(repo: Repo):
+    install()
+    (repo.top / ".gitattributes").write_text(ABOVE)
+    install()
+    assert not (repo.ledger / ".gitattributes").exists()
+    (repo.top / ".gitattributes").unlink()
+    install()
+    repo.commit("rules")
+    (repo.top / ".gitattributes").write_text(ABOVE)
+    install()
+    assert (repo.ledger / ".gitattributes").exists(), "what git has stays"
+
+
+@pytest.mark.parametrize("above", [ABOVE.replace("*.yaml -text\n", ""), ABOVE.replace("records/house.yaml", "/house.yaml"), ABOVE.replace("diff=caskbook ", ""), ABOVE + "*.yaml -merge\n"])
+def test_rules_that_say_less_are_filled_up(repo: Repo, above: str):
+    (repo.top / ".gitattributes").write_text(above)
+    install()
+    assert (repo.ledger / ".gitattributes").exists()
+    told = repo.git("check-attr", "merge", "eol", "--", "records/house.yaml", "records/casks/TH-004/TH-004217.yaml")
+    assert told.count("merge: caskbook") == 2, told
+
+
+def test_a_folder_s_own_rule_against_ours_is_overruled(repo: Repo):
+    (repo.top / ".gitattributes").write_text(ABOVE)
+    (repo.ledger / ".gitattributes").write_text("*.yaml -merge\n")
+    repo.commit("both")
+    install()
+    assert repo.git("check-attr", "merge", "--", "records/house.yaml").strip().endswith("merge: caskbook")

@@ -275,6 +275,16 @@ def test_check_by_hand_in_a_bare_repository(bench: Repo):
         assert done.returncode == 2 and said in done.stderr and len(done.stderr.splitlines()) == 1
 
 
+def test_two_books_of_a_revision_in_a_bare_repository_are_told_apart(bench: Repo):
+    shutil.copy(bench.ledger / "house.yaml", bench.top / "house.yaml")
+    bench.commit("two")
+    bare = bench.top.parent / "two.git"
+    bench.git("clone", "-q", "--bare", ".", str(bare))
+    done = caskbook("check", "--at", "main", cwd=bare)
+    assert done.returncode == 2 and "two ledgers, house.yaml and records/house.yaml" in done.stderr and len(done.stderr.splitlines()) == 1
+    assert "second-house" in caskbook("check", "--at", "main", "--records", "records", cwd=bare).stdout
+
+
 def test_a_repository_put_beside_the_books_files_is_not_believed(bench: Repo):
     subprocess.run(["git", "clone", "-q", "--bare", str(bench.top), str(bench.top / "records" / "planted")], check=True, capture_output=True)
     done = caskbook("check", "--at", "HEAD", cwd=bench.top / "records" / "planted")

@@ -94,6 +94,17 @@ def test_nothing_is_entered_on_a_cask_that_is_left_out(sparse: Repo, index: str)
 
 
 @INDEX
+@pytest.mark.parametrize("donor", ["TH-005001", "TH-005002", "TH-005003"])
+def test_a_donor_that_is_left_out_is_known_at_the_entry(sparse: Repo, index: str, donor: str) -> None:
+    words = ("enter", "stave", "TH-004217", "--staves", "5", "--action", "replace", "--from", donor, "--by", "ab", "--date", "2016-01-02", "--dry-run")
+    before = here(sparse, *words, index=index)
+    assert ("donor" in before.stderr or "no cask of the book" in before.stderr or "not broken up" in before.stderr) == (donor != "TH-005001"), before.stderr
+    leave_out(sparse)
+    done = (here if index else installed)(sparse, *words, index=index)
+    assert (done.returncode, done.stderr) == (before.returncode, before.stderr)
+
+
+@INDEX
 def test_a_check_knows_the_casks_that_are_left_out(sparse: Repo, index: str) -> None:
     before = codes(sparse, index=index)
     leave_out(sparse)

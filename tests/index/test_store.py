@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import random
+import sqlite3
 import subprocess
 from pathlib import Path
 
 import pytest
 
-from caskbook.index import store
+from caskbook.index import schema, store
+from caskbook.index.schema import fingerprint
 from index.book import answer, cask_files, commit_all, copied, git, make_demo, same
 
 LOOK = ("due", "--all", "--format", "json")
@@ -101,3 +103,22 @@ def test_a_cask_is_shown_beside_a_damaged_index(demo: Path, tmp_path: Path, hurt
         old.unlink()
     index.write_bytes(data)  # in its place, so that it still is the one that was made here
     same(root, "show", cask_files(root)[3].stem)
+
+
+def test_one_of_another_layout_is_made_anew(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    root = copied(demo, tmp_path / "book")
+    before = index_of(root)
+    with sqlite3.connect(before) as rows:  # as an older program may have left it: a row twice
+        rows.execute("INSERT INTO fill SELECT life, event, n + 100, spirit, start, \"end\", litres, abv, is_spirit, short FROM fill")
+    rows.close()
+    fingerprint.cache_clear()
+    monkeypatch.setattr(schema, "LAYOUT", schema.LAYOUT + 1)
+    try:
+        same(root, "query", "SELECT * FROM fill ORDER BY cask, n", "--format", "json")
+        assert index_of(root).name != before.name and not before.exists()
+    finally:
+        fingerprint.cache_clear()
+
+
+def test_the_layout_is_not_the_one_that_held_doubled_rows() -> None:
+    assert schema.LAYOUT > 4

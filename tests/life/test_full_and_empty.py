@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import date
 from typing import Any
 
 import pytest
-from casks import codes, ev, facts_on, life_on
+from casks import HOUSE, cask_of, codes, ev, facts_on, life_on
 
 from caskbook.house import House
+from caskbook.life import live
+from caskbook.life.facts import facts_of
 
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")
 EXAMINED = ev("2020-01-11", "examine", verdict="sound")
@@ -61,6 +64,32 @@ def test_work_on_a_full_cask_leaves_it_proved(job: str, fields: dict[str, Any]) 
 def test_a_bung_hole_rebored_unproves_a_full_cask_at_once_and_a_bung_replaced_none() -> None:
     assert facts(*FULL, ev("2020-02-02", "bung", action="rebore"), day="2020-02-02").proved is False
     assert facts(*PROVED, ev("2020-01-13", "bung", action="replace"), day="2020-01-13").proved is True
+
+
+@pytest.mark.parametrize("done", [
+    [ev("2020-02-02", "bung", action="rebore")], [ev("2020-02-02", "bung", action="moved", to=14)],
+    [ev("2020-02-01", "send", to="weir", why="new store"), ev("2020-02-02", "return", verdict="accept")],
+])  # fmt: skip
+def test_what_unproved_a_full_cask_calls_for_a_pass_once_it_is_emptied(done: list[dict[str, Any]]) -> None:
+    later = [*FULL, *done, EMPTIED, ev("2024-01-16", "examine", verdict="sound")]
+    full, found = facts(*FULL, *done, day="2020-02-02"), facts(*later, day="2024-01-16")
+    assert (full.proved, full.test_needed) == (False, False)
+    assert (found.proved, found.test_needed, found.state) == (False, True, "untested")
+    assert "fill-while-unproved" in codes(life_on("2024-01-17", *later, ev("2024-01-17", "fill", spirit="malt", litres=190.0, abv=63.5)))
+    assert facts(*later, ev("2024-01-17", "test", psi=11, result="pass"), day="2024-01-17").state == "ready"
+
+
+def test_wine_put_onto_spirit_by_mistake_has_no_spirit_to_tell_the_years_of() -> None:
+    found = facts(*FULL, ev("2021-01-15", "season", wine="oloroso", litres=20.0), day="2022-01-15")
+    assert (found.state, found.in_this_cask_years, found.age_years) == ("seasoning", None, None)
+    assert found.years_in_wood == 2.001
+
+
+def test_a_wine_cask_that_arrives_again_under_another_number_wants_a_clean_nose_again() -> None:
+    old = cask_of(RECEIVED, ev("2020-01-11", "nose", verdict="clean"), cask="TH-004216")
+    new = cask_of(ev("2022-01-10", "receive", verdict="accept"), ev("2022-01-11", "examine", verdict="sound"), prior=[{"contents": "oloroso", "fills": 1}])
+    found = facts_of(live(new, HOUSE, date(2022, 1, 12), (old,)))
+    assert (found.wine_held, found.examined, found.state) == (True, False, "unexamined")
 
 
 @pytest.mark.parametrize("where", ["house", "usual"])

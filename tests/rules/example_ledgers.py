@@ -33,7 +33,7 @@ PRELUDE = {
     "opened": "job: open, by: ab, heads: [A, B]",
     "filled": "job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true",
 }
-_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+/\S+|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above)\))?")
+_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+(?:/\S+)?|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone|a pipe|overlooked|ignored)\))?")
 _STEP = re.compile(r"(received|examined|opened|filled) (\d{4}-\d\d-\d\d)")
 
 
@@ -62,7 +62,7 @@ def files_of(example: str) -> Files:
         if header[2]:
             files.links[name] = header[2]
         elif header[3] and header[3] != "no permission":
-            files.by_git[name if "/" in name or name == "HEAD" else file_of(name)] = header[3]
+            files.by_git[name if "/" in name or name[0] == "." or name == "HEAD" else file_of(name)] = header[3]
         elif header[3]:
             files.forbidden.add(name)
             files.texts[name] = b"x"
@@ -138,13 +138,20 @@ def carry_in(root: Path, name: str, what: str) -> None:
 
     if what == "above":
         return
+    if what == "a pipe":
+        os.mkfifo(root / name)
+        return
     if what == "bare":
         (root / "HEAD").write_text("ref: refs/heads/main\n")
         (root / "objects").mkdir()
         (root / "refs").mkdir()
         return
     git("init", "-q")
-    if what == "another repository":
+    if what == "ignored":
+        (root / name).parent.mkdir(parents=True)
+        (root / name).write_text("{cask: TH-004217, format: 1, type: barrel, events: []}\n")
+        (root / ".gitignore").write_text("casks/\n")
+    elif what == "another repository":
         (root / name).mkdir(parents=True)
         git("init", "-q", name)
     else:
@@ -152,8 +159,13 @@ def carry_in(root: Path, name: str, what: str) -> None:
         (root / name).write_text("x")
         git("add", "-f", name)
         if what == "left out":
+            (root / ".git" / "info").mkdir(exist_ok=True)
+            (root / ".git" / "info" / "sparse-checkout").write_text("/*\n")
+        if what in ("left out", "overlooked"):
             git("update-index", "--skip-worktree", name)
         (root / name).unlink()
+        if what == "gone":
+            (root / name).parent.rmdir()
 
 
 def check_example(example: str, root: Path) -> Report:

@@ -1,0 +1,20 @@
+"""JSON for a screen: the same data, with every sign that cannot be seen or that would turn the line written as its escape."""
+
+from __future__ import annotations
+
+import json
+import re
+
+_NOT_PLAIN = re.compile("[^\x20-\x7e\n]")
+
+
+def safe_json(text: str) -> str:
+    r"""JSON text in which bidi marks, control signs and other unseen ones are \u200f and the like; any reader reads it alike."""
+    return text if text.isascii() and "\x7f" not in text else _NOT_PLAIN.sub(_escaped, text)
+
+
+def _escaped(found: re.Match[str]) -> str:
+    sign = found[0]
+    if sign == "\x7f":
+        return "\\u007f"
+    return sign if sign.isprintable() or sign in "\r\t" else json.dumps(sign)[1:-1]

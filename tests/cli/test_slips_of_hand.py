@@ -1,0 +1,86 @@
+"""What gloves type: the job before the command, another order, a day with dots, initials in capitals, a short fill, a pound."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from datetime import date
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+from enter.shop import CASK, Shop, days_ago
+from enter.states import STATES
+
+from caskbook.days import DayError, parse_input_day
+from caskbook.units import parse_quantity
+
+
+@pytest.fixture
+def shop(tmp_path: Path) -> Shop:
+    made = Shop(tmp_path)
+    made.put(*(STATES["ready"] or []))
+    return made
+
+
+@pytest.mark.parametrize(("words", "said"), [
+    (("test", CASK, "pass"), f"did you mean caskbook enter test {CASK} pass?"), (("sniff", CASK), f"did you mean caskbook enter nose {CASK}?"),
+    ((CASK,), f"did you mean caskbook show {CASK}?"), (("th-004217",), "did you mean caskbook show TH-004217?"),
+])  # fmt: skip
+def test_a_job_or_a_cask_typed_as_a_command_says_how(words: tuple[str, ...], said: str):
+    ran = caskbook(*words)
+    assert ran.returncode == 2 and said in ran.stderr and len(ran.stderr.splitlines()) == 1
+
+
+def test_as_a_process_and_another_wrong_command_as_before():
+    ran = subprocess.run([sys.executable, "-m", "caskbook", "char", CASK], capture_output=True, text=True, check=False)
+    assert ran.returncode == 2 and ran.stderr == f"caskbook: char is a job, no command: did you mean caskbook enter char {CASK}?\n"
+    assert "Did you mean 'show'?" in caskbook("shwo").stderr
+
+
+@pytest.mark.parametrize(("words", "said"), [((CASK, "test"), f"the job goes first: caskbook enter test {CASK}"), (("tset", CASK), "did you mean test?"), (("4217",), "no job")])
+def test_the_job_goes_first(shop: Shop, words: tuple[str, ...], said: str):
+    ran = shop.enter(*words)
+    assert ran.code == 2 and said in ran.err
+
+
+@pytest.mark.parametrize(("typed", "meant"), [("27.11.", "2026-11-27"), ("27.11.2026", "2026-11-27"), ("3.12.", "2025-12-03"), ("1.2.24", "2024-02-01")])
+def test_a_day_with_dots_is_asked_back_as_it_is_written(typed: str, meant: str):
+    with pytest.raises(DayError, match=rf"did you mean {meant}\?"):
+        parse_input_day(typed, date(2026, 11, 28))
+
+
+@pytest.mark.parametrize("typed", ["31.2.", "27.13.", "1.1.1.1", "27/11"])
+def test_no_day_with_dots_is_made_up(typed: str):
+    with pytest.raises(DayError) as told:
+        parse_input_day(typed, date(2026, 11, 28))
+    assert "did you mean" not in str(told.value) and "expected 2024-02-29" in str(told.value)
+
+
+def test_initials_in_another_case_are_the_crew_s_own(shop: Shop):
+    ran = shop.enter("note", CASK, "--note", "x", "--by", "AB")
+    assert ran.code == 0 and shop.last()["by"] == "ab" and "AB read as ab" in ran.err
+    assert shop.enter("note", CASK, "--note", "y", "--by", "ZZ").code == 1
+
+
+@pytest.mark.parametrize(("typed", "kept", "echo"), [("1lb", 0.454, "1 lb = 0.454 kg"), ("5lb", 2.268, "5 lb = 2.268 kg"), ("100lb", 45.4, "100 lb = 45.4 kg"), ("400g", 0.4, "400 g = 0.4 kg")])
+def test_a_pound_keeps_its_digits(typed: str, kept: float, echo: str):
+    found = parse_quantity(typed, "kg")
+    assert (found.value, found.echo) == (kept, echo)
+
+
+@pytest.mark.parametrize(("days", "told"), [(0, "0 days"), (1, "1 day"), (12, "12 days"), (100, "3 months"), (800, "2.2 y")])
+def test_a_short_fill_is_told_in_days_or_months(tmp_path: Path, days: int, told: str):
+    from caskbook.render.time_line import time_line
+
+    shop = Shop(tmp_path)
+    fill = {"job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5}
+    shop.put({"date": days_ago(900), "job": "receive", "verdict": "accept"}, {"date": days_ago(days), **fill})
+    line = time_line(shop.ledger.life_of(shop.cask(), shop.today), 160)
+    assert told in line and "0.0 y" not in line
+
+
+def test_more_than_any_cask_holds_is_told():
+    ran = caskbook("gauge", "volume", "--litres", "200000", "--abv", "60")
+    assert ran.returncode == 0 and "200000 L is more than a cask holds" in ran.stderr
+    assert "more than" not in caskbook("gauge", "volume", "--litres", "200", "--abv", "60").stderr

@@ -1,0 +1,71 @@
+"""Litres and strengths of wine, and of each part of a racking, in the check: wine has ranges of its own, wherever it is told of."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from commands import caskbook
+
+from caskbook.yaml.write import flow_text
+
+BUTT = "cask: TH-004217\nformat: 1\ntype: butt\ncapacity_l: 500\nevents:\n"
+
+
+def codes(folder: Path, *events: tuple[str, dict[str, Any]]) -> list[str]:
+    """`code at field` of what the check finds, beside what a racking says of the other cask."""
+    root = folder / "book"
+    (root / "casks" / "TH-004").mkdir(parents=True)
+    (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
+    rows = "".join(f"  - {flow_text({'id': f'e100000{n}', 'date': date(2020, 1, n + 1), 'job': job, 'by': 'ab', **more})}\n" for n, (job, more) in enumerate(events))
+    path = root / "casks" / "TH-004" / "TH-004217.yaml"
+    path.write_text(BUTT + rows, encoding="utf-8")
+    told = caskbook("check", "TH-004217", "--records", str(root), "--format", "github")
+    return sorted(code for code in ("implausible-value", "out-of-range", "over-capacity", "lpa-gain") if f"({code})" in told.stdout or code in told.stdout)
+
+
+WINE = ("receive", {"verdict": "accept", "contents": "wine", "spirit": "oloroso", "litres": 490, "abv": 17, "at_20": True})
+
+
+def received(**more: Any) -> tuple[str, dict[str, Any]]:
+    return ("receive", {**WINE[1], **more})
+
+
+@pytest.mark.parametrize(
+    ("events", "told"),
+    [
+        ([WINE], []),
+        ([received(abv=9.9)], ["implausible-value"]), ([received(abv=24.1)], ["implausible-value"]),
+        ([received(abv=4.9)], ["out-of-range"]), ([received(abv=30.1)], ["out-of-range"]),
+        ([received(litres=506)], ["over-capacity"]), ([received(litres=505)], []),
+        ([received(spirit="malt", contents="spirit", abv=60, oak_since="unknown")], []),
+        ([received(spirit="malt", contents="spirit", abv=60, oak_since="unknown", litres=700)], ["over-capacity"]),
+        ([WINE, ("empty", {"litres": 480, "abv": 17, "at_20": True, "why": "drawn"})], []),
+        ([WINE, ("empty", {"litres": 600, "abv": 17, "at_20": True, "why": "drawn"})], ["lpa-gain", "over-capacity"]),
+        ([("receive", {"verdict": "accept"}), ("season", {"wine": "oloroso", "litres": 5000})], ["over-capacity"]),
+        ([("receive", {"verdict": "accept"}), ("season", {"wine": "oloroso", "litres": 480}), ("empty", {"litres": 4800, "abv": 17, "at_20": True})], ["over-capacity"]),
+    ],
+)  # fmt: skip
+def test_wine_has_ranges_of_its_own(tmp_path: Path, events: list[tuple[str, dict[str, Any]]], told: list[str]) -> None:
+    assert codes(tmp_path, *events) == told
+
+
+SPIRIT = received(spirit="malt", contents="spirit", abv=60, oak_since="unknown")
+
+
+@pytest.mark.parametrize(
+    ("first", "abv", "told"),
+    [(SPIRIT, 60, []), (SPIRIT, 19.9, ["implausible-value"]), (SPIRIT, 95.1, ["implausible-value"]), (SPIRIT, 6, ["implausible-value"]),
+     (WINE, 17, []), (WINE, 9, ["implausible-value"]), (WINE, 60, ["out-of-range"]), (WINE, 4, ["out-of-range"])],
+)  # fmt: skip
+def test_each_part_of_a_racking_is_judged_as_others_are(tmp_path: Path, first: tuple[str, dict[str, Any]], abv: float, told: list[str]) -> None:
+    racked = ("rack-out", {"to": [{"cask": "TH-000002", "litres": 10, "abv": abv}], "left_l": 400, "at_20": True, "why": "marry"})
+    assert codes(tmp_path, first, racked) == told
+
+
+@pytest.mark.parametrize(("spirit", "abv", "told"), [("malt", 60, []), ("malt", 6, ["implausible-value"]), ("oloroso", 17, []), ("oloroso", 60, ["out-of-range"])])
+def test_so_is_what_is_racked_in(tmp_path: Path, spirit: str, abv: float, told: list[str]) -> None:
+    racked = ("rack-in", {"from": [{"cask": "TH-000002", "litres": 100, "abv": abv}], "spirit": spirit, "oak_since": "unknown", "at_20": True})
+    assert codes(tmp_path, ("receive", {"verdict": "accept"}), racked) == told

@@ -1,0 +1,45 @@
+"""Shelves written out as a ledger of YAML files, and what the second fold tells of each cask in it."""
+
+from __future__ import annotations
+
+import json
+import random
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import yaml
+
+from second.compare import CREW, plain
+from second.dues import dues
+from second.facts import facts
+from second.fold import folded
+from second.histories import shelf
+from second.joined import Files, goes_on_as, joined_to
+
+
+def write(root: Path, house: dict[str, Any], seed: int, shelves: int, length: int) -> Files:
+    """A ledger of so many shelves of three casks; its files by number."""
+    files: Files = {}
+    for n in range(shelves):
+        text = json.dumps(shelf(random.Random(seed + n), house, length)).replace("TH-0042", f"TH-{n + 100}2")
+        files.update(json.loads(text))
+    root.mkdir(parents=True)
+    (root / "house.yaml").write_text(yaml.safe_dump({**house, **CREW}))
+    for name, data in files.items():
+        path = root / "casks" / name[:-3] / f"{name}.yaml"
+        path.parent.mkdir(parents=True, exist_ok=True)
+        path.write_text(yaml.safe_dump(data, sort_keys=False))
+    return files
+
+
+def told(files: Files, house: dict[str, Any], day: date) -> dict[str, dict[str, Any]]:
+    """The facts of every cask that a list shows: those that go on, and have begun by the day."""
+    found = {}
+    for name, data in files.items():
+        if goes_on_as(name, files) is None:
+            fold = folded(data, house, day, [files[old] for old in joined_to(name, files)])
+            mine = facts(fold, day)
+            if mine["state"] is not None:
+                found[name] = plain(mine) | {"joined": sorted(joined_to(name, files)), "due": dues(fold, day)}
+    return found

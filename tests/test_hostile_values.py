@@ -1,0 +1,69 @@
+"""What a faulty or hostile file holds crashes no command and steers no terminal."""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+import unicodedata
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+
+CASK = "TH-004217"
+LIVED = """events:
+  - {id: e1000000, date: 2020-01-01, job: receive, by: ab, verdict: accept, berth: W1/01}
+  - {id: e1000001, date: 2020-01-02, job: fill, by: ab, spirit: malt, litres: 190, abv: 60, temp_c: 14}
+  - {id: e1000002, date: 2024-01-02, job: regauge, by: ab, litres: 170, abv: 58, temp_c: 14}
+"""
+ASKED = (
+    ("list",), ("list", "--format", "json"), ("list", "--format", "csv"), ("due", "--all"), ("due", "--all", "--format", "json"), ("due", "--all", "--format", "csv"),
+    ("show", CASK), ("show", CASK, "--map"), ("show", CASK, "--line"), ("show", CASK, "--format", "json"), ("report", "loss"), ("report", "loss", CASK),
+    ("query", "SELECT cask, type, wood FROM cask"), ("query", "SELECT cask, rule, verdict FROM due", "--format", "json"), ("check",), ("check", "--format", "json"),
+)  # fmt: skip
+
+
+def book(folder: Path, head: str) -> Path:
+    root = folder / "book"
+    (root / "casks" / "TH-004").mkdir(parents=True)
+    (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
+    (root / "casks" / "TH-004" / f"{CASK}.yaml").write_text(f"cask: {CASK}\nformat: 1\n{head}\n{LIVED}", encoding="utf-8")
+    return root
+
+
+def unseen(text: str) -> list[str]:
+    return sorted({f"{ord(sign):x}" for sign in text if sign not in "\r\n" and unicodedata.category(sign) in ("Cc", "Cf", "Zl", "Zp")})
+
+
+HEADS = ["type: [barrel]", "type: 7", "type: ~", "type: nonsense", "note: x", "type: barrel\nwood: \"\\u200f\\u05e9\\u05dc\"\nmaker: \"\\u200fx\\u2066y\"\nwas: [\"\\u200e1\"]"]
+
+
+@pytest.mark.parametrize("mode", ["on", "off"])
+@pytest.mark.parametrize("head", HEADS)
+def test_no_command_falls_or_is_steered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, head: str, mode: str) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    root = book(tmp_path, head)
+    for words in ASKED:
+        told = caskbook(*words, "--records", str(root))
+        assert told.returncode in (0, 1) and "fault of the program" not in told.stderr, (words, told.stderr)
+        assert unseen(told.stdout + told.stderr) == [], words
+        if "json" not in words and words != ("query", "SELECT cask, type, wood FROM cask"):
+            assert "None" not in told.stdout, (words, told.stdout)
+
+
+def test_json_holds_what_was_written_all_the_same(tmp_path: Path) -> None:
+    root = book(tmp_path, HEADS[-1])
+    assert json.loads(caskbook("show", CASK, "--format", "json", "--records", str(root)).stdout)["wood"] == "\u200f\u05e9\u05dc"
+
+
+def test_review_tells_of_a_cask_of_no_type(tmp_path: Path) -> None:
+    root = book(tmp_path, "type: [barrel]")
+    git = ["git", "-C", str(root), "-c", "user.name=a", "-c", "user.email=a@b.c"]
+    for words in (["init", "-q"], ["add", "."], ["commit", "-qm", "Begin"]):
+        subprocess.run([*git, *words], check=True)
+    path = root / "casks" / "TH-004" / f"{CASK}.yaml"
+    path.write_text(path.read_text() + "  - {id: e1000003, date: 2024-02-02, job: note, by: ab, note: seen}\n")
+    for form in ("text", "json", "markdown"):
+        done = subprocess.run([sys.executable, "-m", "caskbook", "review", "--format", form], cwd=root, capture_output=True, text=True)
+        assert "seen" in done.stdout and "None" not in done.stdout and "fault of" not in done.stderr, done.stdout + done.stderr

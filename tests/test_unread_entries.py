@@ -1,0 +1,103 @@
+"""An entry of no known job stands in the history as it is written, with its finding, and counts for nothing; and every error that the check finds is on the card."""
+
+from __future__ import annotations
+
+import json
+import re
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from casks import HOUSE, cask_data
+from commands import caskbook
+from faulty_entries import WHOLE, spoilt
+
+from caskbook.cask import read_cask
+from caskbook.index.worker import event_rows
+from caskbook.life import live
+from caskbook.life.facts import facts_of
+from caskbook.render.facts_json import facts_json
+
+A, B = "TH-004217", "TH-004218"
+RECEIVED = "{id: e1000000, date: 2020-01-01, job: receive, by: ab, verdict: accept}"
+
+
+def book(folder: Path, *entries: str, **others: str) -> Path:
+    root = folder / "book"
+    (root / "casks" / "TH-004").mkdir(parents=True, exist_ok=True)
+    (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
+    for cask, rows in {A: entries, B: [others["b"]] if "b" in others else []}.items():
+        text = "".join(f"  - {row}\n" for row in (RECEIVED, *rows))
+        (root / "casks" / "TH-004" / f"{cask}.yaml").write_text(f"cask: {cask}\nformat: 1\ntype: barrel\nevents:\n{text}", encoding="utf-8")
+    return root
+
+
+def ask(root: Path, *words: str) -> Any:
+    done = caskbook(*words, "--records", str(root))
+    assert "Traceback" not in done.stderr and "fault of the program" not in done.stderr, done.stderr
+    return done
+
+
+UNREAD = [
+    ("{id: e1000001, date: 2020-01-02, job: fil, by: ab, spirit: malt, litres: 195}", "fil ?", "unknown-job"),
+    ("{id: e1000001, date: 2020-02-30, job: fil, by: [ab]}", "fil ?", "unknown-job"),
+    ("{id: e1000001, date: 2020-01-02, by: ab, psi: 7}", "?", "missing-field"),
+    ("{id: e1000001, job: 7}", "?", "unknown-job"),
+    ('{id: 7, date: 2020-01-02, job: "a\\u202eb"}', "?", "unknown-job"),
+    ("just text", "just text", "wrong-type"),
+    ("[1, [2, .nan]]", "1; 2; ", "wrong-type"),
+]
+
+
+@pytest.mark.parametrize(("entry", "as_written", "code"), UNREAD)
+def test_it_stands_in_the_history_as_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, entry: str, as_written: str, code: str) -> None:
+    root = book(tmp_path, entry)
+    for words in (("show", A), ("show", A, "--all")):
+        told = ask(root, *words)
+        (row,) = [line for line in told.stdout.splitlines() if f"[{code}" in line]
+        assert as_written in row and told.returncode == 1 and "\u202e" not in told.stdout
+    data = json.loads(ask(root, "show", A, "--format", "json").stdout)
+    assert len(data["events"]) == 2 and data["fills"] == 0
+    (one,) = [one for one in data["events"] if one["job"] is None]
+    assert code in one["findings"] and one["stands"] is None and isinstance(one["written"], str)
+    query = ("query", "SELECT id, date, job, stands, data FROM event ORDER BY job", "--format", "json")
+    with_index = ask(root, *query).stdout
+    monkeypatch.setenv("CASKBOOK_INDEX", "off")
+    assert ask(root, *query).stdout == with_index
+    assert json.loads(json.loads(with_index)[0]["data"])["job"] is None and json.loads(with_index)[0]["stands"] is None
+
+
+WRONG = [*(entry for entry, _, _ in UNREAD), "{id: e1000001, date: 2030-01-02, job: note, by: ab, note: x}", "{id: e1000001, date: 2020-01-02, job: empty, litres: 0}",
+         f"{{id: e1000001, date: 2020-01-02, job: same-as, of: {A}, why: x}}"]  # fmt: skip
+
+
+@pytest.mark.parametrize("entry", WRONG)
+def test_show_counts_the_errors_that_check_counts(tmp_path: Path, entry: str) -> None:
+    root = book(tmp_path, entry)
+    checked = json.loads(ask(root, "check", A, "--format", "json").stdout)["findings"]
+    errors = [found for found in checked if found["severity"] == "error"]
+    shown = ask(root, "show", A)
+    assert errors and shown.returncode == 1
+    assert int(re.search(r"(\d+) errors? in the file", shown.stdout)[1]) == len(errors) == int(re.match(r"(\d+) error", shown.stderr)[1])  # type: ignore[index]
+    assert all(found["code"] in shown.stdout for found in errors)
+
+
+def test_a_ring_is_on_the_card_of_each_of_its_casks(tmp_path: Path) -> None:
+    entry = "{{id: e1000001, date: 2020-01-02, job: same-as, by: ab, of: {}, why: x}}"
+    root = book(tmp_path, entry.format(B), b=entry.format(A))
+    for cask in (A, B):
+        (row,) = [line for line in ask(root, "show", cask).stdout.splitlines() if " same-as " in line]
+        assert "[joined-in-a-ring]" in row
+        events = json.loads(ask(root, "show", cask, "--format", "json").stdout)["events"]
+        assert events[-1]["findings"] == ["joined-in-a-ring"]
+
+
+@pytest.mark.parametrize("job", WHOLE)
+def test_query_and_show_tell_the_same_of_every_faulty_entry(job: str) -> None:
+    for field, _, events in spoilt(job):
+        cask, _ = read_cask(cask_data(*events))
+        assert cask is not None
+        life = live(cask, HOUSE, date(2026, 1, 1))
+        shown = [{key: value for key, value in one.items() if key not in ("stands", "voided_by")} for one in facts_json(life, facts_of(life))["events"]]
+        assert [json.loads(row[-1]) for row in event_rows(cask)] == shown, field
