@@ -6,6 +6,7 @@ brings no altered history and no new error. Any other branch is held against the
 refused for altered history only, which is said where it has anything else; one that shares no history with a protected branch is
 not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
 push to a repository brings the book as it is: its errors are counted, nothing is refused. Tags and other names are not judged.
+A name that no work tree can hold, anywhere in a tree, is refused on every branch: nobody could clone it.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.rules.carried_in_push import books_of, carried_in_push
 from caskbook.rules.history import append_only_since
+from caskbook.rules.tree_names import CODES, files_in, unheld_names
 from caskbook.rules.walk import walk
 from caskbook.shelf_at import RevisionShelf
 from caskbook.shelf_at.pairs import ATTRIBUTES
@@ -114,7 +116,7 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
 
 
 def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
-    if not guarded and not finding.code.startswith("landed-"):
+    if not guarded and not finding.code.startswith(("landed-", *CODES)):
         return False
     return finding.severity == "error" or (strict and finding.severity == "warning")
 
@@ -135,9 +137,12 @@ def plain(line: str) -> str:
 
 def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
     made = steps(git, [old], new)
-    books = books_in(git, old, new, made)
     carried = list(carried_in_push(git, made, old, new))
-    for under in books:
+    unheld = [one for one in carried if one.code in CODES]
+    if unheld:  # no work tree can hold it: what it says is nobody's book
+        yield from unheld
+        return
+    for under in books_in(git, old, new, made):
         if any(one.code == "second-house" and one.path == f"{under}{HOUSE_FILE}" for one in carried):
             continue  # it is refused as it is; what it says is nobody's book
         found = in_file_order(_of_book(replace(git, under=under), old, new))
@@ -168,6 +173,10 @@ def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[
 
 
 def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bool) -> Outcome:
+    unheld = list(unheld_names(files_in(git, new)))
+    if unheld:
+        found.lines += told(unheld)
+        return found.refuse(f"{branch}: {how_many(len(unheld), 'finding')} in the way, so nothing of this push is taken")
     if judged:
         return _first(git, new, branch, found)
     found.lines.append(plain(f"caskbook: {branch} shares no history with a protected branch, so it is not judged"))

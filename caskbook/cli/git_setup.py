@@ -28,6 +28,7 @@ from caskbook.ledger import find_ledger
 
 NAME = "caskbook"
 _SETTINGS = "git's settings"
+_FSCK, _FSCK_BEFORE = "receive.fsckObjects", f"{NAME}.fsckBefore"
 _HEADING = "^(cask: .*)$"
 # `eol=lf` keeps machines that turn newlines from doing so here; `text=auto` leaves alone a file that was committed with CRLF.
 _RULES = ("casks/**/*.yaml text=auto eol=lf merge=caskbook diff=caskbook", "house.yaml text=auto eol=lf merge=caskbook")
@@ -130,6 +131,10 @@ def install_server(repository: str | None, *, strict: bool = False) -> int:
         add_hooks(folder, SERVER)
         if strict:
             git.set(f"{NAME}.strict", "true")
+        if (before := git.text("config", "--local", "--get", _FSCK, good=(0, 1))) != "true":
+            git.set(_FSCK, "true")
+            git.set(_FSCK_BEFORE, before or "unset")
+            say(f"{_FSCK} is true now: git itself looks at every object of a push, and takes none that could not be checked out")
     write(f"{git.folder.name} takes no push that alters landed history or brings new errors{' or warnings' if strict else ''}")
     return 0
 
@@ -140,6 +145,9 @@ def uninstall_server(repository: str | None) -> int:
     with outcome.whole():
         take_hooks(folder, SERVER)
     git.run("config", "--local", "--unset-all", f"{NAME}.strict", good=(0, 5))
+    if before := git.text("config", "--local", "--get", _FSCK_BEFORE, good=(0, 1)):
+        git.run("config", "--local", "--unset-all", _FSCK_BEFORE)
+        git.run("config", "--local", *(["--unset-all", _FSCK] if before == "unset" else [_FSCK, before]), good=(0, 5))
     write(f"{git.folder.name} takes every push again")
     return 0
 

@@ -158,6 +158,7 @@ from caskbook.ledger_paths import is_cask_path, plain_name
 from caskbook.no_casks import no_casks
 from caskbook.other_book import is_other_book
 from caskbook.rules.above import above_in_tree, above_on_disk, bare_finding
+from caskbook.rules.tree_names import files_in, unheld_names
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
 from caskbook.stray import stray_finding
@@ -172,6 +173,7 @@ def beside(shelf: Shelf) -> Iterator[Finding]:
     if isinstance(shelf, RevisionShelf):
         known = [*shelf.odd, *_tracked(shelf.shown, shelf.prefix, shelf.tracked())]
         yield from known
+        yield from unheld_names(files_in(shelf.git, shelf.commit), shelf.shown.removesuffix(shelf.prefix))
         yield from (one for one in above_in_tree(shelf.git, shelf.commit, shelf.prefix, shelf.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
     elif isinstance(shelf, Folder):
         yield from shelf.odd

@@ -1,0 +1,131 @@
+"""Trees of git with names that no work tree can hold: nothing is written or read by them, every command tells them, no gate takes them."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+
+from caskbook.git.attributes import attributes
+from caskbook.git_names import is_plain_path, odd_name, odd_names
+from caskbook.ledger_paths import is_cask_path
+from caskbook.rules import EXPLANATIONS
+from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, ledger
+
+PROGRAM = Path(sys.executable).with_name("caskbook")
+EVIL = b"* filter=evil\nwritten by a push\n"
+ODD = (
+    "a/../b", "../b", "./b", "a//b", "/a", "a/", "..", ".git/config", "a/.GIT/x", "a/.gIt", "a/.git ./x", "a/GIT~1/x", "a/.g\u200cit/x",
+    "a/.git::$INDEX_ALLOCATION/x", "a\\..\\b", "a\\b", "n" * 256, "é" * 128, "/".join(["d" * 100] * 11),
+)  # fmt: skip
+PLAIN = ("a/b", ".gitattributes", "a/.gitignore", "...", "a/..b", ".github/x", "a/git", "n" * 255, "é" * 127, "/".join(["d" * 99] * 10), "records/casks/TH-004/TH-004217.yaml", "\udcff")
+
+
+@pytest.mark.parametrize("path", ODD)
+def test_a_name_that_leads_elsewhere_or_fits_nowhere_is_known(path: str):
+    assert odd_name(path) and not is_plain_path(path)
+
+
+@pytest.mark.parametrize("path", PLAIN)
+def test_a_usual_name_is_none_of_them(path: str):
+    assert odd_name(path) == ""
+
+
+def test_two_things_of_one_name_are_told():
+    assert set(odd_names(["a/b", "a/b", "c", "c/d/e", "f"])) == {"a/b", "c"}
+    one = EXPLANATIONS["name-for-no-folder"]
+    assert odd_name(one.wrong.splitlines()[1]) and not odd_name(one.right.splitlines()[1])
+
+
+def test_no_cask_has_such_a_folder():
+    assert not any(is_cask_path(f"casks/{folder}/TH-004217.yaml") for folder in ("", ".", ".."))
+
+
+def objects(repo: Repo, *args: str, data: bytes) -> str:
+    done = subprocess.run(["git", *args], cwd=repo.top, input=data, capture_output=True, check=True)
+    return done.stdout.decode().strip()
+
+
+def with_file(repo: Repo, path: str, data: bytes = EVIL) -> str:
+    """A commit upon HEAD whose tree has one file more, whatever its path; git is never asked whether it may be."""
+    blob = objects(repo, "hash-object", "-w", "--stdin", data=data)
+
+    def put(tree: str | None, rest: str, mode: str, oid: str) -> str:
+        head, slash, more = rest.partition("/")
+        rows = [row.split("\t") for row in repo.git("ls-tree", "-z", tree).split("\0") if row] if tree else []
+        entries = {name: (about.split()[0].lstrip("0"), about.split()[2]) for about, name in rows}
+        entries[head] = ("40000", put(entries.get(head, ("", None))[1], more, mode, oid)) if slash else (mode, oid)
+        raw = b"".join(f"{kind} {name}\0".encode() + bytes.fromhex(of) for name, (kind, of) in sorted(entries.items(), key=lambda one: one[0] + ("/" if one[1][0] == "40000" else "")))
+        return objects(repo, "hash-object", "-t", "tree", "-w", "--stdin", "--literally", data=raw)
+
+    tree = put(repo.git("rev-parse", "HEAD^{tree}").strip(), path, "100644", blob)
+    return repo.git("commit-tree", tree, "-p", "HEAD", "-m", "evil").strip()
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Repo:
+    repo = ledger(tmp_path)
+    repo.write(cask(RECEIVED, EXAMINED, TESTED))
+    repo.commit("book")
+    return repo
+
+
+def up_to(book: Repo, place: Path) -> str:
+    """A path through folders of a tree that leads from the program's scratch folder to a place on this disk."""
+    return f"records/casks/{'../' * 20}{str(place).lstrip('/')}"
+
+
+@pytest.mark.parametrize("words", [["review", "main..{evil}"], ["check", "--since", "main", "--at", "{evil}"], ["check", "--at", "{evil}"]])
+@pytest.mark.parametrize("path", ["outside", "records/casks/" + "n" * 300 + "/.gitattributes", "records/casks/" + "/".join(["d" * 200] * 25) + "/.gitattributes"])
+def test_nothing_is_written_by_a_name_out_of_git(book: Repo, tmp_path: Path, words: list[str], path: str):
+    evil = with_file(book, up_to(book, tmp_path / "pwned" / ".gitattributes") if path == "outside" else path)
+    done = caskbook(*(word.format(evil=evil) for word in words), cwd=book.top)
+    assert "name-for-no-folder" in done.stdout or "no work tree can hold" in done.stdout, done.stdout + done.stderr
+    assert "fault of the program" not in done.stderr and done.returncode == int(words[0] == "check")
+    assert not (tmp_path / "pwned").exists()
+
+
+def test_attributes_are_looked_up_without_such_names(tmp_path: Path):
+    files = {"../../x/.gitattributes": EVIL, ".gitattributes/.gitattributes": EVIL, ".gitattributes": b"*.yaml -text\n"}
+    found = attributes(files, ["records/casks/../../../x/a.yaml", "b.yaml"])
+    assert found["b.yaml"]["text"] == "unset" or found["b.yaml"]["text"] == "unspecified"
+    assert set(found["records/casks/../../../x/a.yaml"].values()) == {"unspecified"}
+
+
+@pytest.fixture
+def server(book: Repo, tmp_path: Path) -> Repo:
+    subprocess.run(["git", "init", "-q", "--bare", "-b", "main", str(tmp_path / "book.git")], check=True)
+    assert subprocess.run([str(PROGRAM), "git", "install", "--server", str(tmp_path / "book.git")], check=False).returncode == 0
+    book.git("remote", "add", "origin", str(tmp_path / "book.git"))
+    book.git("push", "-q", "origin", "main")
+    there = Repo.__new__(Repo)
+    there.top = tmp_path / "book.git"
+    return there
+
+
+@pytest.mark.parametrize(("fsck", "to"), [("true", "main"), ("false", "main"), ("false", "side")])
+def test_the_gate_takes_no_tree_that_nobody_can_check_out(book: Repo, server: Repo, tmp_path: Path, fsck: str, to: str):
+    assert server.git("config", "receive.fsckObjects").strip() == "true", "set by git install --server"
+    server.git("config", "receive.fsckObjects", fsck)
+    evil = with_file(book, up_to(book, tmp_path / "pwned" / ".gitattributes"))
+    out = book.git("push", "origin", f"{evil}:refs/heads/{to}", good=(1,))
+    assert fsck == "true" or ("name-for-no-folder" in out and "nothing of this push is taken" in out), out
+    assert not (tmp_path / "pwned").exists()
+    book.git("clone", "-q", str(server.top), str(tmp_path / "clone"))
+
+
+def test_the_gate_sees_it_outside_the_book_and_in_a_commit_that_is_followed(book: Repo, server: Repo):
+    server.git("config", "receive.fsckObjects", "false")
+    evil = with_file(book, "docs/.GIT/config")
+    after = book.git("commit-tree", "HEAD^{tree}", "-p", evil, "-m", "taken away").strip()
+    assert "name-for-no-folder" in book.git("push", "origin", f"{after}:refs/heads/main", good=(1,))
+    lone = book.git("commit-tree", f"{evil}^{{tree}}", "-m", "lone").strip()
+    assert "name-for-no-folder" in book.git("push", "origin", f"{lone}:refs/heads/lone", good=(1,))
+
+
+def test_uninstall_gives_the_setting_back(server: Repo):
+    assert caskbook("git", "uninstall", "--server", str(server.top)).returncode == 0
+    assert "fsck" not in (server.top / "config").read_text().lower()
