@@ -24,7 +24,8 @@ from caskbook.cli.git_marks import is_committed, not_committed, on_disk, say_all
 from caskbook.cli.which_ledger import which_line
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
-from caskbook.ledger import find_ledger
+from caskbook.ledger import MAX_FILE, find_ledger
+from caskbook.safewrite import check_plain, put_file, read_bytes
 
 NAME = "caskbook"
 _SETTINGS = "git's settings"
@@ -72,6 +73,7 @@ def install(records: str | None = None, *, tracked_hooks: bool | None = None) ->
     `tracked_hooks`: put hooks even into a folder that git tracks, or into none; None: ask where that is the question.
     """
     git, root = _place(records)
+    check_plain(root, root / ".gitattributes")
     folder = hooks_folder(git)
     hooked = folder is not None and may_write(git, folder, tracked_hooks)
     with outcome.whole():
@@ -102,6 +104,7 @@ def _set_up(git: Git, root: Path, hooks: Path | None) -> None:
 def uninstall(records: str | None = None) -> int:
     """Undo what `install` did for this ledger; other ledgers of the repository keep theirs."""
     git, root = _place(records)
+    check_plain(root, root / ".gitattributes")
     with outcome.whole():
         _take_down(git, root)
     write(f"git treats {records or root.name} as any other folder again")
@@ -227,9 +230,8 @@ def _take_attributes(path: Path) -> None:
 
 
 def _text(path: Path) -> str:
-    return path.read_bytes().decode("utf-8", "surrogateescape")
+    return read_bytes(path, MAX_FILE, root=path.parent).decode("utf-8", "surrogateescape")
 
 
 def _put(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8", errors="surrogateescape", newline="")
-    outcome.note([path.name])
+    put_file(path.parent, path, text.encode("utf-8", "surrogateescape"))

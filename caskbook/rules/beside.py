@@ -162,7 +162,7 @@ from caskbook.rules.tree_names import files_in, unheld_names
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
 from caskbook.stray import stray_finding
-from caskbook.tracked import OWN_FOLDERS, is_sparse, links_in, overlooked_and_gone, tracked_in
+from caskbook.tracked import OWN_FOLDERS, is_sparse, links_beside, links_in, overlooked_and_gone, tracked_in
 
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
@@ -189,6 +189,8 @@ def _in_folder(shelf: Folder) -> Iterator[Finding]:
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
     yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
+    for path in links_beside(root):
+        yield stray_finding("", os.path.normpath(shown + os.path.relpath(path, root)).replace(os.sep, "/"), "link")
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
