@@ -147,8 +147,7 @@ def _written(raw: Any, path: Path, day: date) -> Path:
     for step in path:
         out.append(step)
         place = place.get(step) if isinstance(place, dict) else place[step] if isinstance(place, list) and isinstance(step, int) and step < len(place) else None
-        if is_dated(place):
-            if (n := row_in_force(place, day)) is not None:
-                out += [n, "value"]
-                place = place[n]["value"]
+        if is_dated(place) and (n := row_in_force(place, day)) is not None:
+            out += [n, "value"]
+            place = place[n]["value"]
     return tuple(out)

@@ -115,8 +115,6 @@ class Git:
         except OSError as error:
             raise _start_failed(error, self.folder) from None
 
-    # Where are we?
-
     @cached_property
     def top(self) -> Path:
         """The top folder of the work tree; of a bare repository, its own folder."""

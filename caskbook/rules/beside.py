@@ -189,8 +189,8 @@ def _in_folder(shelf: Folder) -> Iterator[Finding]:
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
     yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
-    for path in links_beside(root):
-        yield stray_finding("", os.path.normpath(shown + os.path.relpath(path, root)).replace(os.sep, "/"), "link")
+    for link in links_beside(root):
+        yield stray_finding("", os.path.normpath(shown + os.path.relpath(link, root)).replace(os.sep, "/"), "link")
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
