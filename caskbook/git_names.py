@@ -56,15 +56,17 @@ def is_plain_path(path: str) -> bool:
 
 
 def odd_names(paths: Iterable[str]) -> dict[str, str]:
-    """Those of all files of a tree that no work tree can hold: path → why. A path that is there twice is one of them, and so is a
-    file of which another is a folder."""
+    """Those of all files of a tree, in its own order, that no work tree can hold: path → why. A path that is there twice is one of
+    them, and so is a file of which another is a folder, and one that stands out of order, which git itself does not find."""
     listed = list(paths)
     found = {path: why for path in listed if (why := odd_name(path))}
-    seen: set[str] = set()
     folders = {path.rpartition("/")[0] for path in listed}
     folders |= {folder[:n] for folder in folders for n, sign in enumerate(folder) if sign == "/"}
+    last = ""
     for path in listed:
-        if path in seen or path in folders:
+        if path == last or path in folders:
             found.setdefault(path, "two things of one name")
-        seen.add(path)
+        elif path < last and _bytes(path) < _bytes(last):
+            found.setdefault(path, "a name out of order")
+        last = path
     return found

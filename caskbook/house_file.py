@@ -33,6 +33,11 @@ class HouseFile(NamedTuple):
         return {key: value for key, value in self.data.items() if key in self.house.raw or (key == "types" and self.house.types)}
 
     @property
+    def at_default(self) -> int:
+        """How many settings could not be read, and so stand at their defaults; of a row too many, the first is read."""
+        return sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
+
+    @property
     def torn(self) -> bool:
         """Whether it is no YAML of settings: what it lacks is then not taken out, but not read."""
         return any(finding.code in ("yaml-syntax", "not-a-mapping") for finding in self.findings) or (not self.data and bool(self.findings))

@@ -145,7 +145,7 @@ def _findings(git: Git, old: str, new: str, landed: Sequence[str]) -> Iterator[F
     """`landed`: further commits of `new` that had landed, on another protected branch."""
     made = steps(git, [old, *landed], new)
     carried = list(carried_in_push(git, made, old, new))
-    unheld = [one for one in carried if one.code in CODES]
+    unheld = [one for one in carried if one.code in CODES] or _unheld(git, old, new)
     if unheld:  # no work tree can hold it: what it says is nobody's book
         yield from unheld
         return
@@ -157,6 +157,13 @@ def _findings(git: Git, old: str, new: str, landed: Sequence[str]) -> Iterator[F
         found = [one for one in found if (one.code, one.path) not in told]
         yield from found
     yield from carried
+
+
+def _unheld(git: Git, old: str, new: str) -> list[Finding]:
+    """Names at the end of a push that no work tree can hold, and that were not there before."""
+    found = list(unheld_names(files_in(git, new)))
+    had = {one.path for one in unheld_names(files_in(git, old))} if found else set()
+    return [one for one in found if one.path not in had]
 
 
 def _of_book(git: Git, old: str, new: str, landed: Sequence[str]) -> Iterator[Finding]:

@@ -43,6 +43,7 @@ def test_a_second_row_of_a_landed_day_is_an_alteration_and_an_error(way: str):
 
 def test_of_two_rows_of_one_day_the_first_counts():
     house = read_house("house.yaml", PLANTED["below"].encode()).house
+    assert read_house("house.yaml", PLANTED["below"].encode()).at_default == 0, "nothing stands at its default"
     assert house.on(date(2010, 1, 1)).test_limit_psi == 12 and house.on(date(2025, 1, 1)).test_limit_psi == 11
     twice = read_house("house.yaml", b"test_limit_psi: 11\ntest_limit_psi: 40\n")
     assert twice.house.on(date(2010, 1, 1)).test_limit_psi == 11 and [one.code for one in twice.findings] == ["duplicate-key"]

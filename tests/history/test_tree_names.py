@@ -36,6 +36,7 @@ def test_a_usual_name_is_none_of_them(path: str):
 
 def test_two_things_of_one_name_are_told():
     assert set(odd_names(["a/b", "a/b", "c", "c/d/e", "f"])) == {"a/b", "c"}
+    assert set(odd_names(["a", "c", "b", "d"])) == {"b"} and odd_names(["a.b", "a/b", "a0", "\ue000", "\U00010000"]) == {}
     one = EXPLANATIONS["name-for-no-folder"]
     assert odd_name(one.wrong.splitlines()[1]) and not odd_name(one.right.splitlines()[1])
 
@@ -124,6 +125,31 @@ def test_the_gate_sees_it_outside_the_book_and_in_a_commit_that_is_followed(book
     assert "name-for-no-folder" in book.git("push", "origin", f"{after}:refs/heads/main", good=(1,))
     lone = book.git("commit-tree", f"{evil}^{{tree}}", "-m", "lone").strip()
     assert "name-for-no-folder" in book.git("push", "origin", f"{lone}:refs/heads/lone", good=(1,))
+
+
+def out_of_order(repo: Repo) -> str:
+    """A commit that alters a cask in a tree whose names are out of order: to git the cask went, and another came."""
+    altered = objects(repo, "hash-object", "-w", "--stdin", data=cask(RECEIVED, EXAMINED, TESTED).replace("psi: 11", "psi: 12").encode())
+    note = objects(repo, "hash-object", "-w", "--stdin", data=b"a remark\n")
+    folder = "records/casks/TH-004"
+    raw = b"".join(b"100644 %s\0" % name + bytes.fromhex(oid) for name, oid in ((b"zz", note), (b"TH-004217.yaml", altered)))
+    tree = objects(repo, "hash-object", "-t", "tree", "-w", "--stdin", "--literally", data=raw)
+    for at in (folder, "records/casks", "records"):
+        above, _, name = at.rpartition("/")
+        rows = repo.git("ls-tree", f"HEAD:{above}" if above else "HEAD").splitlines()
+        listed = "".join(f"{row.split(chr(9))[0][:-len(tree)]}{tree if row.endswith(chr(9) + name) else row.split(chr(9))[0][-len(tree):]}{chr(9)}{row.split(chr(9))[1]}\n" for row in rows)
+        tree = objects(repo, "mktree", data=listed.encode())
+    return repo.git("commit-tree", tree, "-p", "HEAD", "-m", "out of order").strip()
+
+
+def test_a_tree_out_of_order_hides_no_alteration(book: Repo, server: Repo):
+    server.git("config", "receive.fsckObjects", "false")
+    evil = out_of_order(book)
+    assert {row.split()[4] for row in book.git("diff-tree", "-r", "HEAD", evil).splitlines()} >= {"D", "A"}, "as git sees it"
+    done = caskbook("check", "--since", "main", "--at", evil, cwd=book.top)
+    assert done.returncode == 2 and done.stderr.startswith("caskbook: no file ") and len(done.stderr.splitlines()) == 1, "git does not find it by its name"
+    assert "1 ALTERATION OF WHAT HAD LANDED" in caskbook("review", f"main..{evil}", cwd=book.top).stdout
+    assert "name-for-no-folder" in book.git("push", "origin", f"{evil}:main", good=(1,))
 
 
 def test_uninstall_gives_the_setting_back(server: Repo):
