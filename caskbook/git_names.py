@@ -12,6 +12,8 @@ LONGEST_NAME, LONGEST_PATH = 255, 1000
 """Bytes that every usual file system takes in one name, and every system in one path (the least known allows 1024)."""
 
 _SHORT = re.compile(r"gi[t7]?[0-9a-f]*~[0-9]+")
+_ATTRIBUTES = ".gitattributes"
+_BOOK = re.compile(r"(?:.*/)?(?:casks/[A-Z][A-Z0-9-]*/[A-Z][A-Z0-9-]*\.yaml|house\.yaml)", re.DOTALL)
 # Whatever may be wrong with a path; of a large tree nearly every name is passed by with one look.
 _SUSPECT = re.compile(r"(?:^|/)\.{0,2}(?:/|$)|\\|~|[gG][iI][tT]|[^ -~]")
 
@@ -69,4 +71,19 @@ def odd_names(paths: Iterable[str]) -> dict[str, str]:
         elif path < last and _bytes(path) < _bytes(last):
             found.setdefault(path, "a name out of order")
         last = path
+    return found | {path: why for path, why in _alike(listed).items() if path not in found}
+
+
+def _alike(listed: list[str]) -> dict[str, str]:
+    """Files that take the place of one of a book, or of git's attributes, where capitals count for nothing: path → why."""
+    found: dict[str, str] = {}
+    folded: dict[str, list[str]] = {}
+    for path in listed:
+        folded.setdefault(path.casefold(), []).append(path)
+        name = path.rpartition("/")[2]
+        if len(name) == len(_ATTRIBUTES) and name != _ATTRIBUTES and name.casefold() == _ATTRIBUTES:
+            found[path] = f"taken for {_ATTRIBUTES} where capitals do not count"
+    for alike in folded.values() if len(folded) < len(listed) else ():
+        if len(alike) > 1 and any(_BOOK.fullmatch(path) for path in alike):
+            found |= dict.fromkeys(alike, "taken for another file where capitals do not count")
     return found

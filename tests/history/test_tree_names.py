@@ -41,6 +41,14 @@ def test_two_things_of_one_name_are_told():
     assert odd_name(one.wrong.splitlines()[1]) and not odd_name(one.right.splitlines()[1])
 
 
+def test_a_name_in_other_capitals_does_not_pass_for_a_file_of_the_book():
+    own = ["README", "readme", "records/.gitattributes", "records/casks/TH-004/TH-004217.yaml", "records/house.yaml"]
+    assert odd_names(sorted(own)) == {}
+    for other in ("Records/casks/TH-004/TH-004217.yaml", "records/casks/TH-004/TH-004217.YAML", "records/casks/th-004/TH-004217.yaml", "records/House.yaml"):
+        assert {path.casefold() for path in odd_names(sorted([*own, other]))} == {other.casefold()} and other in odd_names(sorted([*own, other]))
+    assert list(odd_names(sorted([*own, "docs/.GitAttributes"]))) == ["docs/.GitAttributes"]
+
+
 def test_no_cask_has_such_a_folder():
     assert not any(is_cask_path(f"casks/{folder}/TH-004217.yaml") for folder in ("", ".", ".."))
 
@@ -125,6 +133,12 @@ def test_the_gate_sees_it_outside_the_book_and_in_a_commit_that_is_followed(book
     assert "name-for-no-folder" in book.git("push", "origin", f"{after}:refs/heads/main", good=(1,))
     lone = book.git("commit-tree", f"{evil}^{{tree}}", "-m", "lone").strip()
     assert "name-for-no-folder" in book.git("push", "origin", f"{lone}:refs/heads/lone", good=(1,))
+
+
+def test_the_gate_takes_no_second_cask_in_other_capitals(book: Repo, server: Repo):
+    evil = with_file(book, "Records/casks/TH-004/TH-004217.yaml", cask(RECEIVED).encode())
+    out = book.git("push", "origin", f"{evil}:main", good=(1,))
+    assert "name-for-no-folder: taken for another file where capitals do not count" in out
 
 
 def out_of_order(repo: Repo) -> str:
