@@ -143,6 +143,12 @@ def since_day(entry: dict[str, Any]) -> date | None:
         return None
 
 
+def row_in_force(rows: list[dict[str, Any]], day: date) -> int | None:
+    """Which row of a dated setting holds on a day: the latest begun; of two of one day the first, as of a key given twice."""
+    begun = [(since, -n) for n, row in enumerate(rows) if (since := since_day(row)) and since <= day]
+    return -max(begun)[1] if begun else None
+
+
 def in_force(raw: Any, day: date) -> Any:
     """`raw` with every dated setting replaced by its value on the day; a setting not yet in force falls to its default."""
     if not isinstance(raw, dict):
@@ -150,9 +156,8 @@ def in_force(raw: Any, day: date) -> Any:
     plain: dict[str, Any] = {}
     for key, value in raw.items():
         if is_dated(value):
-            begun = [(since, n, entry["value"]) for n, entry in enumerate(value) if (since := since_day(entry)) and since <= day]
-            if begun:
-                plain[key] = max(begun, key=lambda item: item[:2])[2]
+            if (n := row_in_force(value, day)) is not None:
+                plain[key] = value[n]["value"]
         else:
             plain[key] = in_force(value, day)
     return plain

@@ -9,7 +9,7 @@ from pydantic import ValidationError
 
 from caskbook.faulty import explain_errors, shown
 from caskbook.finding import Fault, Finding
-from caskbook.house import House, Settings, in_force, is_dated, since_day, whole_settings
+from caskbook.house import House, Settings, in_force, is_dated, row_in_force, since_day, whole_settings
 from caskbook.source import Source
 from caskbook.words import CASK_TYPES
 from caskbook.yaml.fast_places import read_places
@@ -33,6 +33,11 @@ class HouseFile(NamedTuple):
         return {key: value for key, value in self.data.items() if key in self.house.raw or (key == "types" and self.house.types)}
 
     @property
+    def at_default(self) -> int:
+        """How many settings could not be read, and so stand at their defaults; of a row too many, the first is read."""
+        return sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
+
+    @property
     def torn(self) -> bool:
         """Whether it is no YAML of settings: what it lacks is then not taken out, but not read."""
         return any(finding.code in ("yaml-syntax", "not-a-mapping") for finding in self.findings) or (not self.data and bool(self.findings))
@@ -46,7 +51,7 @@ def read_house(path: str, data: bytes) -> HouseFile:
     raw = _with_bare_headings(written)
     faults = _faults(raw)
     findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
-    broken = {fault.where[0] for fault in faults if fault.where} | {path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)}
+    broken = {fault.where[0] for fault in faults if fault.where and fault.code != "row-twice"} | {path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)}
     return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), written)
 
 
@@ -62,7 +67,7 @@ def _with_bare_headings(raw: dict[str, Any]) -> dict[str, Any]:
 
 def _faults(raw: dict[str, Any]) -> list[Fault]:
     own = {key: value for key, value in raw.items() if key != "types"}
-    faults = _dated_faults(own, ()) + _setting_faults(own, ())
+    faults = _dated_faults(own, ()) + _crew_faults(own.get("crew")) + _setting_faults(own, ())
     types = raw.get("types")
     if types is not None and not isinstance(types, dict):
         faults.append(Fault("wrong-type", "error", "`types` is no map: expected type: settings", ("types",), "write barrel: and its settings below"))
@@ -82,6 +87,27 @@ def _dated_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
         for n, entry in enumerate(entries):
             if since_day(entry) is None:
                 faults.append(Fault("wrong-type", "error", "`since` is no day", (*path, n, "since"), "write a day as 2024-02-29"))
+        days = [since_day(entry) for entry in entries]
+        twice = [n for n, day in enumerate(days) if day is not None and day in days[:n]]
+        faults += [Fault("row-twice", "error", f"`since` {days[n]} is there already: of one day only the first row counts", (*path, n, "since"), "keep the row that is right") for n in twice]
+    return faults
+
+
+def _crew_faults(crew: Any) -> list[Fault]:
+    """Rows of one person that speak of the same days."""
+    faults: list[Fault] = []
+    seen: dict[str, list[tuple[date, date]]] = {}
+    for n, row in enumerate(crew if isinstance(crew, list) else []):
+        if not isinstance(row, dict) or not isinstance(row.get("initials"), str):
+            continue
+        start, end = row.get("from") or date.min, row.get("until") or date.max
+        if not isinstance(start, date) or not isinstance(end, date):
+            continue
+        known = seen.setdefault(row["initials"], [])
+        if any(start <= last and first <= end for first, last in known):
+            message = f"{shown(row['initials'])} is of the crew twice on the same days: expected one row for a day"
+            faults.append(Fault("row-twice", "error", message, ("crew", n, "initials"), "keep one row, or give each its own `from` and `until`"))
+        known.append((start, end))
     return faults
 
 
@@ -126,10 +152,7 @@ def _written(raw: Any, path: Path, day: date) -> Path:
     for step in path:
         out.append(step)
         place = place.get(step) if isinstance(place, dict) else place[step] if isinstance(place, list) and isinstance(step, int) and step < len(place) else None
-        if is_dated(place):
-            begun = [(since, n) for n, entry in enumerate(place) if (since := since_day(entry)) and since <= day]
-            if begun:
-                n = max(begun)[1]
-                out += [n, "value"]
-                place = place[n]["value"]
+        if is_dated(place) and (n := row_in_force(place, day)) is not None:
+            out += [n, "value"]
+            place = place[n]["value"]
     return tuple(out)

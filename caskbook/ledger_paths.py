@@ -6,9 +6,9 @@ import re
 
 from caskbook.finding import CaskbookError
 from caskbook.folder import CASK_ID, HOUSE_FILE
+from caskbook.git_names import is_git_name
 
 _ID = re.compile(CASK_ID)
-_SHORT = re.compile(r"gi[t7]?[0-9a-f]*~[0-9]+")
 
 
 def is_cask_id(text: str) -> bool:
@@ -22,16 +22,6 @@ def file_of(cask_id: str) -> str:
         shown = "".join(sign if sign.isprintable() else "?" for sign in cask_id[:40])
         raise CaskbookError(f'"{shown}" is no cask id: write capitals, then 4 to 9 digits, as TH-004217')
     return f"casks/{cask_id[:-3]}/{cask_id}.yaml"
-
-
-def is_git_name(part: str) -> bool:
-    """Whether some file system takes this name for `.git`: other case, dots or spaces behind it, a short name of Windows, a stream,
-    or signs in it that are not seen."""
-    import unicodedata  # only where something is written by way of a journal
-
-    seen = "".join(sign for sign in part if unicodedata.category(sign) not in ("Cf", "Mn", "Cc", "Cn", "Co"))
-    bare = unicodedata.normalize("NFKC", seen).casefold().partition(":")[0].rstrip(". ")
-    return bare == ".git" or _SHORT.fullmatch(bare) is not None
 
 
 def check_written_path(name: str) -> None:
@@ -54,6 +44,8 @@ def is_cask_path(name: str) -> bool:
     """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, is no copy that a sync program made, and no
     house.yaml."""
     if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml") or name.endswith("/house.yaml"):
+        return False
+    if name.startswith(("casks//", "casks/./", "casks/../")):  # git can bear such names, and no work tree can
         return False
     return is_utf8(name) and not is_copy(name.rpartition("/")[2])
 

@@ -13,6 +13,9 @@ from caskbook.finding import CaskbookError
 from caskbook.git import Git
 
 OWN_FOLDERS = (".caskbook", ".pending")
+WRITTEN_FILES = (".gitattributes", ".gitignore")
+"""Files that commands write in a ledger beside house.yaml and the casks."""
+SCHEMA_FILES = ("cask.schema.json", "house.schema.json")
 
 
 def tracked_in(root: Path, *folders: str) -> list[str]:
@@ -147,6 +150,18 @@ def links_in(root: Path) -> list[Path]:
         with contextlib.suppress(OSError), os.scandir(kept) as found:
             odd += sorted(kept / one.name for one in found if one.is_symlink() or not one.is_file(follow_symlinks=False))
     return odd
+
+
+def schemas_of(root: Path) -> Path:
+    """Where the schemas of a ledger lie: beside a folder called records, otherwise inside the ledger."""
+    return root.parent / "schemas" if root.name == "records" else root / "schemas"
+
+
+def links_beside(root: Path) -> list[Path]:
+    """Links in the place of files that commands write beside the casks: none of these is written through one."""
+    schemas = schemas_of(root)
+    inside = [] if schemas.is_symlink() else [schemas / name for name in SCHEMA_FILES]
+    return [path for path in (*(root / name for name in WRITTEN_FILES), schemas, *inside) if path.is_symlink()]
 
 
 def _is_odd(path: Path) -> bool:

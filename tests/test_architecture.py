@@ -25,6 +25,7 @@ FLOORS: dict[str, float] = {
     "caskbook.quick_start": 0,
     "caskbook.words": 0,
     "caskbook.units": 0.2,
+    "caskbook.git_names": 0.4,
     "caskbook.folder": 0.5,
     "caskbook.git": 0.5,
     "caskbook.source": 0.5,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path, PurePosixPath
@@ -78,10 +79,11 @@ def new_report(book: common.Book, since: str, at: str | None, names: list[str] |
     return Report(tuple(finding for finding in report.findings if finding.path in shown), sum(name != HOUSE_FILE for name in names))
 
 
-def brought_between(git: Git, root: Path, old: str, new: str | None, after: Ledger, day: date) -> Report:
-    """What came from the commit `old` on to `new`, or to the files on disk (None), in which the book is `after`."""
+def brought_between(git: Git, root: Path, old: str, new: str | None, after: Ledger, day: date, landed: Sequence[str] = ()) -> Report:
+    """What came from the commit `old` on to `new`, or to the files on disk (None), in which the book is `after`; what stood in the
+    book of one of the commits `landed` did not come either."""
     changes = between(git, root, old, new or "work tree", after.shelf.shown)
-    return brought(git, ledgers_at(git, [old]), after, changes, day, lambda ledger: whole_report(git, root, ledger, day))
+    return brought(git, ledgers_at(git, [old, *landed]), after, changes, day, lambda ledger: whole_report(git, root, ledger, day))
 
 
 def ledgers_at(git: Git, commits: list[str]) -> list[Ledger]:

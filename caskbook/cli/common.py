@@ -117,7 +117,7 @@ def _begin_glance(root: Path, here: Path, now: datetime, as_of: str | None) -> C
 
 def warn_of_house(ledger: Ledger) -> None:
     """Say that settings could not be read, and so stand at their defaults."""
-    wrong = sum(finding.severity == "error" for finding in ledger.house_file.findings)
+    wrong = ledger.house_file.at_default
     if wrong:
         _warn_of_settings(ledger.shelf.shown, wrong)
 

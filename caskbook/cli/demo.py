@@ -15,10 +15,11 @@ from caskbook.how_many import how_many
 
 def run(folder: str, casks: int, seed: int, until: str | None = None, leakers: float = 0.02) -> int:
     """Make the ledger. `until`: its last day, ISO; `leakers`: share (0 to 0.5) of the long fills that leak unseen."""
-    from caskbook.cli.init import ATTRIBUTES, IGNORED, schemas_of
+    from caskbook.cli.init import ATTRIBUTES, IGNORED
     from caskbook.cli.schema import write_schemas
     from caskbook.demo.block import Demo
     from caskbook.demo.files import refuse_full, write_ledger
+    from caskbook.tracked import schemas_of
 
     wanted = Demo(_count(casks), seed, _last_day(until), _share(leakers))
     root = Path(folder)

@@ -15,6 +15,7 @@ from pathlib import Path
 from caskbook.cli.driver_words import told
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, open_git
+from caskbook.git_names import is_plain_path
 from caskbook.merge import merge
 
 FEWEST = 8
@@ -50,7 +51,7 @@ def _sweep(folder: Path) -> None:
 def _merge_all(git: Git, store: Path, commits: tuple[str, str, str], done: str, marker_size: int) -> None:
     ours, theirs = ({change.path: change for change in git.changes(commits[0], side, renames=False)} for side in commits[1:])
     paths = [path for path, change in ours.items() if path in theirs and path != done and change.status == theirs[path].status == "M"]
-    paths = [path for path in paths if ours[path].new_oid != theirs[path].new_oid and _CASK_FILE.fullmatch(path)]
+    paths = [path for path in paths if ours[path].new_oid != theirs[path].new_oid and _CASK_FILE.fullmatch(path) and is_plain_path(path)]
     if len(paths) < FEWEST:
         return
     blobs = git.blobs(oid for path in paths for oid in (ours[path].old_oid, ours[path].new_oid, theirs[path].new_oid))

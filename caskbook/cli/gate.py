@@ -3,25 +3,27 @@
 The rule. A protected branch is the one that the repository's HEAD names, and those named by `git config --add caskbook.protected
 BRANCH`; where HEAD names a branch that is not there, every branch is. It is not deleted and not forced back, and a push to it
 brings no altered history and no new error. Any other branch is held against the point where it left a protected one, and is
-refused for altered history only, which is said where it has anything else; one that shares no history with a protected branch is
+refused for altered history only, which is said where it has anything else; what landed on any protected branch is not judged again; one that shares no history with a protected branch is
 not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
 push to a repository brings the book as it is: its errors are counted, nothing is refused. Tags and other names are not judged.
+A name that no work tree can hold, anywhere in a tree, is refused on every branch: nobody could clone it.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 
 from caskbook.cli.check_new import brought_between, real_day, whole_report
 from caskbook.finding import Finding, in_file_order
 from caskbook.git import Git
-from caskbook.git.walk import Step, steps
+from caskbook.git.walk import Step, is_ancestor, lacking, steps
 from caskbook.how_many import how_many
 from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.rules.carried_in_push import books_of, carried_in_push
 from caskbook.rules.history import append_only_since
+from caskbook.rules.tree_names import CODES, files_in, unheld_names
 from caskbook.rules.walk import walk
 from caskbook.shelf_at import RevisionShelf
 from caskbook.shelf_at.pairs import ATTRIBUTES
@@ -99,13 +101,13 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     if guarded and update.old is not None:
         if not git.works("merge-base", "--is-ancestor", update.old, update.new):
             return found.refuse(f"{branch} is protected: this push would take back what landed there; fetch, merge, and push without force")
-        base = update.old
+        base, left = update.old, _left(git, protection, update.new)
     else:
-        left = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
-        if left is None:
+        left = _left(git, protection, update.new)
+        if not left:
             return _without_base(git, update.new, branch, found, judged=guarded or not protection.tips)
-        base = left
-    findings = list(_findings(git, base, update.new))
+        base = left[0]
+    findings = list(_findings(git, base, update.new, [one for one in left if not is_ancestor(git, one, base)]))
     grave = [one for one in findings if _refuses(one, guarded, strict)]
     found.lines += told(findings)
     if found.lines and not grave and not guarded:
@@ -113,8 +115,14 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     return found.refuse(f"{branch}: {how_many(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
 
 
+def _left(git: Git, protection: Protection, new: str) -> list[str]:
+    """Where a commit left each of the protected branches, the nearest first: all that it has up to there has landed."""
+    found = dict.fromkeys(left for tip in protection.tips.values() if (left := git.merge_base(tip, new)))
+    return sorted(found, key=lambda one: lacking(git, new, one)) if len(found) > 1 else list(found)
+
+
 def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
-    if not guarded and not finding.code.startswith("landed-"):
+    if not guarded and not finding.code.startswith(("landed-", *CODES)):
         return False
     return finding.severity == "error" or (strict and finding.severity == "warning")
 
@@ -133,29 +141,40 @@ def plain(line: str) -> str:
     return "".join(sign if sign.isprintable() else "?" for sign in line)
 
 
-def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
-    made = steps(git, [old], new)
-    books = books_in(git, old, new, made)
+def _findings(git: Git, old: str, new: str, landed: Sequence[str]) -> Iterator[Finding]:
+    """`landed`: further commits of `new` that had landed, on another protected branch."""
+    made = steps(git, [old, *landed], new)
     carried = list(carried_in_push(git, made, old, new))
-    for under in books:
+    unheld = [one for one in carried if one.code in CODES] or _unheld(git, old, new)
+    if unheld:  # no work tree can hold it: what it says is nobody's book
+        yield from unheld
+        return
+    for under in books_in(git, old, new, made):
         if any(one.code == "second-house" and one.path == f"{under}{HOUSE_FILE}" for one in carried):
             continue  # it is refused as it is; what it says is nobody's book
-        found = in_file_order(_of_book(replace(git, under=under), old, new))
+        found = in_file_order(_of_book(replace(git, under=under), old, new, landed))
         told = {(one.code, one.path) for one in carried}
         found = [one for one in found if (one.code, one.path) not in told]
         yield from found
     yield from carried
 
 
-def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:
+def _unheld(git: Git, old: str, new: str) -> list[Finding]:
+    """Names at the end of a push that no work tree can hold, and that were not there before."""
+    found = list(unheld_names(files_in(git, new)))
+    had = {one.path for one in unheld_names(files_in(git, old))} if found else set()
+    return [one for one in found if one.path not in had]
+
+
+def _of_book(git: Git, old: str, new: str, landed: Sequence[str]) -> Iterator[Finding]:
     root = git.folder / git.prefix if git.named else git.top / git.prefix
     if git.entry(new, git.prefix + HOUSE_FILE) is None:
         yield Finding("landed-file-removed", "error", f"{git.prefix}{HOUSE_FILE} is gone: the book with it", f"{git.prefix}{HOUSE_FILE}")
         return
     after = Ledger(RevisionShelf.of_tree(git, new, git.prefix))
     if git.entry(old, git.prefix + HOUSE_FILE) is not None:
-        yield from append_only_since(root, old, new, git.prefix)
-    yield from brought_between(git, root, old, new, after, real_day(after)).findings
+        yield from append_only_since(root, old, new, git.prefix, landed=landed)
+    yield from brought_between(git, root, old, new, after, real_day(after), landed).findings
 
 
 def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[str]:
@@ -168,6 +187,10 @@ def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[
 
 
 def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bool) -> Outcome:
+    unheld = list(unheld_names(files_in(git, new)))
+    if unheld:
+        found.lines += told(unheld)
+        return found.refuse(f"{branch}: {how_many(len(unheld), 'finding')} in the way, so nothing of this push is taken")
     if judged:
         return _first(git, new, branch, found)
     found.lines.append(plain(f"caskbook: {branch} shares no history with a protected branch, so it is not judged"))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import shlex
 import stat
 import sys
@@ -13,6 +14,7 @@ from caskbook import outcome
 from caskbook.cli.common import say
 from caskbook.finding import CaskbookError
 from caskbook.git import Git
+from caskbook.safewrite import write_synced
 
 GONE = "caskbook is not where git expects it: run `caskbook git install` again"
 _KEPT = ".before-caskbook"
@@ -83,7 +85,7 @@ def add_hooks(folder: Path, hooks: Iterable[Hook], python: str = sys.executable)
     found = list(hooks)
     for hook in found:
         path, kept = folder / hook.name, folder / (hook.name + _KEPT)
-        if path.exists() and not _is_ours(path, hook) and kept.exists():
+        if os.path.lexists(path) and not _is_ours(path, hook) and os.path.lexists(kept):
             raise CaskbookError(f"{path} is a hook that caskbook does not know, and {kept.name} stands beside it: put one of them away")
     folder.mkdir(parents=True, exist_ok=True)
     for hook in found:
@@ -91,12 +93,12 @@ def add_hooks(folder: Path, hooks: Iterable[Hook], python: str = sys.executable)
 
 
 def _add(path: Path, hook: Hook, python: str) -> None:
-    if path.exists() and not _is_ours(path, hook):
+    if os.path.lexists(path) and not _is_ours(path, hook):
         path.rename(path.with_name(hook.name + _KEPT))
     text = hook_text(python, hook)
     if not path.exists() or path.read_text(encoding="utf-8") != text:
         path.unlink(missing_ok=True)
-        path.write_text(text, encoding="utf-8", newline="")
+        write_synced(path, text.encode("utf-8"))  # made anew: it never follows a link
         outcome.note([hook.name])
     path.chmod(path.stat().st_mode | stat.S_IXUSR | stat.S_IXGRP | stat.S_IXOTH)
 
@@ -112,6 +114,9 @@ def take_hooks(folder: Path, hooks: Iterable[Hook]) -> None:
 
 
 def _is_ours(path: Path, hook: Hook) -> bool:
+    """A link is none of ours: what it leads to is somebody else's."""
+    if path.is_symlink():
+        return False
     return hook.mark in path.read_text(encoding="utf-8", errors="replace").splitlines()[:3]
 
 

@@ -24,10 +24,12 @@ from caskbook.cli.git_marks import is_committed, not_committed, on_disk, say_all
 from caskbook.cli.which_ledger import which_line
 from caskbook.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
-from caskbook.ledger import find_ledger
+from caskbook.ledger import MAX_FILE, find_ledger
+from caskbook.safewrite import check_plain, put_file, read_bytes
 
 NAME = "caskbook"
 _SETTINGS = "git's settings"
+_FSCK, _FSCK_BEFORE = "receive.fsckObjects", f"{NAME}.fsckBefore"
 _HEADING = "^(cask: .*)$"
 # `eol=lf` keeps machines that turn newlines from doing so here; `text=auto` leaves alone a file that was committed with CRLF.
 _RULES = ("casks/**/*.yaml text=auto eol=lf merge=caskbook diff=caskbook", "house.yaml text=auto eol=lf merge=caskbook")
@@ -71,6 +73,7 @@ def install(records: str | None = None, *, tracked_hooks: bool | None = None) ->
     `tracked_hooks`: put hooks even into a folder that git tracks, or into none; None: ask where that is the question.
     """
     git, root = _place(records)
+    check_plain(root, root / ".gitattributes")
     folder = hooks_folder(git)
     hooked = folder is not None and may_write(git, folder, tracked_hooks)
     with outcome.whole():
@@ -101,6 +104,7 @@ def _set_up(git: Git, root: Path, hooks: Path | None) -> None:
 def uninstall(records: str | None = None) -> int:
     """Undo what `install` did for this ledger; other ledgers of the repository keep theirs."""
     git, root = _place(records)
+    check_plain(root, root / ".gitattributes")
     with outcome.whole():
         _take_down(git, root)
     write(f"git treats {records or root.name} as any other folder again")
@@ -130,6 +134,10 @@ def install_server(repository: str | None, *, strict: bool = False) -> int:
         add_hooks(folder, SERVER)
         if strict:
             git.set(f"{NAME}.strict", "true")
+        if (before := git.text("config", "--local", "--get", _FSCK, good=(0, 1))) != "true":
+            git.set(_FSCK, "true")
+            git.set(_FSCK_BEFORE, before or "unset")
+            say(f"{_FSCK} is true now: git itself looks at every object of a push, and takes none that could not be checked out")
     write(f"{git.folder.name} takes no push that alters landed history or brings new errors{' or warnings' if strict else ''}")
     return 0
 
@@ -140,6 +148,9 @@ def uninstall_server(repository: str | None) -> int:
     with outcome.whole():
         take_hooks(folder, SERVER)
     git.run("config", "--local", "--unset-all", f"{NAME}.strict", good=(0, 5))
+    if before := git.text("config", "--local", "--get", _FSCK_BEFORE, good=(0, 1)):
+        git.run("config", "--local", "--unset-all", _FSCK_BEFORE)
+        git.run("config", "--local", *(["--unset-all", _FSCK] if before == "unset" else [_FSCK, before]), good=(0, 5))
     write(f"{git.folder.name} takes every push again")
     return 0
 
@@ -219,9 +230,8 @@ def _take_attributes(path: Path) -> None:
 
 
 def _text(path: Path) -> str:
-    return path.read_bytes().decode("utf-8", "surrogateescape")
+    return read_bytes(path, MAX_FILE, root=path.parent).decode("utf-8", "surrogateescape")
 
 
 def _put(path: Path, text: str) -> None:
-    path.write_text(text, encoding="utf-8", errors="surrogateescape", newline="")
-    outcome.note([path.name])
+    put_file(path.parent, path, text.encode("utf-8", "surrogateescape"))

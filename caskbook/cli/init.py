@@ -10,6 +10,8 @@ from caskbook.cli.common import say, write
 from caskbook.cli.house_text import house_text
 from caskbook.cli.schema import write_schemas
 from caskbook.finding import CaskbookError
+from caskbook.safewrite import check_plain, put_file
+from caskbook.tracked import SCHEMA_FILES, schemas_of
 
 ATTRIBUTES = "# Bytes stay as they are: a cask file's newlines are its own.\n*.yaml -text\n"
 IGNORED = ".pending/\n.caskbook/\n"
@@ -22,6 +24,10 @@ def run(folder: str) -> int:
         raise CaskbookError(f"{folder} is a ledger already: house.yaml is there")
     if root.exists() and not root.is_dir():
         raise CaskbookError(f"{folder} is no folder")
+    for name in ("casks", *_files(root)):
+        check_plain(root, root / name)
+    for name in SCHEMA_FILES:
+        check_plain(root.parent, schemas_of(root) / name)
     with outcome.whole():
         _lay_out(root, folder)
         write_schemas(schemas_of(root))
@@ -36,10 +42,13 @@ def _lay_out(root: Path, folder: str) -> None:
         (root / "casks").mkdir(parents=True, exist_ok=True)
         for name, text in _files(root).items():
             if not (root / name).exists():
-                (root / name).write_text(text, encoding="utf-8", newline="\n")
-                outcome.note([str(root / name)])
+                put_file(root, root / name, text.encode("utf-8"), _is_not_there)
     except OSError as error:
         raise CaskbookError(f"cannot make a ledger in {folder}: {error.strerror}") from None
+
+
+def _is_not_there(found: bytes | None) -> bool:
+    return found is None
 
 
 def _git_hint(root: Path) -> str:
@@ -54,11 +63,6 @@ def _git_hint(root: Path) -> str:
             return "git is not installed: without it there is no history, no review and no merge"
         bare = True
     return f"not in a git work tree, so there is no history yet: `git init` here, then {install}" if bare else install
-
-
-def schemas_of(root: Path) -> Path:
-    """Where the schemas of a ledger lie: beside a folder called records, otherwise inside the ledger."""
-    return root.parent / "schemas" if root.name == "records" else root / "schemas"
 
 
 def _files(root: Path) -> dict[str, str]:

@@ -22,7 +22,7 @@ from caskbook.ledger import HOUSE_FILE, Ledger
 from caskbook.rules.brought import brought, place_at, place_of
 from caskbook.rules.carried_between import carried_between
 from caskbook.rules.history import append_only
-from caskbook.shelf_at import RevisionShelf, between
+from caskbook.shelf_at import Between, RevisionShelf, between
 
 _PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
 _ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is for
@@ -30,11 +30,13 @@ _ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is f
 
 @dataclass
 class Found:
-    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one."""
+    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one;
+    (cask, event) of entries that landed and no longer go with what was put out of force."""
 
     stops: list[Finding] = field(default_factory=list)
     tells: list[Finding] = field(default_factory=list)
     clashes: list[tuple[Finding, str]] = field(default_factory=list)
+    left_over: list[tuple[str, str]] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
@@ -59,6 +61,8 @@ def main() -> int:
         for line in told([*found.stops, *found.tells]):
             say(line)
         _tell_clashes(found, prefix)
+        for cask, event in dict.fromkeys(found.left_over):
+            say(f'  it goes no more with what is put out of force here; put it out as well, and this goes through: caskbook void {cask} {event} --why "…"{_where(prefix)}')
         stopped += len(found.stops)
     if stopped:
         say(f"caskbook: {how_many(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
@@ -71,11 +75,14 @@ def _carried(git: Git) -> list[Finding]:
 
 
 def _tell_clashes(found: Found, prefix: str) -> None:
-    where = "" if prefix in ("", "records/") else f" --records {prefix.rstrip('/')}"
     for finding, event in found.clashes:
         say(plain(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}"))
         if event:
-            say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{where}')
+            say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{_where(prefix)}')
+
+
+def _where(prefix: str) -> str:
+    return "" if prefix in ("", "records/") else f" --records {prefix.rstrip('/')}"
 
 
 def sides_of(git: Git) -> Sides:
@@ -110,8 +117,17 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
     new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
     _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [])
+    _left_over(new, found, after, before[:1], differs)
     found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
     return found
+
+
+def _left_over(new: Iterable[Finding], found: Found, after: Ledger, head: list[Ledger], differs: Between) -> None:
+    """Entries that landed, and are at fault since something was put out of force."""
+    undone = {change.name for change in differs.casks if any(one.new.get("replaces") or one.new.get("job") in ("void", "moved") for one in change.added if one.new is not None)}
+    for one in new:
+        if one.severity == "error" and one.cask in undone and one in found.stops and (event := _event(after, one, head)) and one.cask:
+            found.left_over.append((one.cask, event))
 
 
 def _sort(findings: Iterable[Finding], found: Found, lenient: str) -> None:

@@ -7,24 +7,33 @@ from pathlib import Path
 from caskbook import outcome
 from caskbook.cli.common import say
 from caskbook.finding import CaskbookError
+from caskbook.safewrite import check_plain, put_file
+
+USUAL = "schemas"
+"""The folder that is meant where none is named."""
 
 
 def run(folder: str) -> int:
-    """Write both schemas into the folder."""
-    say(f"written: {', '.join(write_schemas(Path(folder)))}")
+    """Write both schemas into the folder, which may be a link where it is named."""
+    place = Path(folder)
+    say(f"written: {', '.join(write_schemas(place, whole=folder == USUAL))}")
     return 0
 
 
-def write_schemas(folder: Path) -> list[str]:
-    """Write the schemas into a folder, made where it is missing; the paths written."""
+def write_schemas(folder: Path, *, whole: bool = True) -> list[str]:
+    """Write the schemas into a folder, made where it is missing; the paths written. CaskbookError for a link in the place of one
+    of them, or (`whole`) of the folder itself: nothing is written where it leads.
+    """
     from caskbook.schema import schema_texts
 
+    top = folder.parent if whole else folder
+    for name in schema_texts():
+        check_plain(top, folder / name)
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        with outcome.whole():
-            for name, text in schema_texts().items():
-                (folder / name).write_text(text, encoding="utf-8", newline="\n")
-                outcome.note([str(folder / name)])
     except OSError as error:
         raise CaskbookError(f"cannot write into {folder}: {error.strerror}") from None
+    with outcome.whole():
+        for name, text in schema_texts().items():
+            put_file(top, folder / name, text.encode("utf-8"))
     return [str(folder / name) for name in schema_texts()]

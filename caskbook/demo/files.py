@@ -30,7 +30,9 @@ def write_ledger(root: Path, demo: Demo, others: Mapping[str, str], processes: i
     refuse_full(root)
     part = root.parent / f".{root.name}.part-{os.getpid()}"
     try:
-        (part / "casks").mkdir(parents=True)
+        root.parent.mkdir(parents=True, exist_ok=True)
+        part.mkdir()  # made anew, or not at all: nothing is written where a link leads
+        (part / "casks").mkdir()
         for name, text in {**others, "house.yaml": house_text(demo.until)}.items():
             (part / name).write_text(text, encoding="utf-8", newline="\n")
         yield from _blocks(part, demo, processes)

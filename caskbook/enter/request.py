@@ -220,6 +220,8 @@ def _unexpected(request: Request, word: str) -> str:
     import difflib  # slow to load, and wanted only for a word that is not known
 
     said = f"'{''.join(sign if sign.isprintable() else '?' for sign in word[:30])}' is not expected here"
+    plain = "".join(sign for sign in " ".join(word.split())[:30] if sign.isprintable())
+    given = plain if plain.isalnum() else f"'{plain}'"
     lacking = [(job, one) for job in request.jobs for one in sorted(fields_typed(job), key=lambda one: not one.must) if (job, one.key) not in request.given]
     meant = said_of_words(word, [one for _, one in lacking if one.kind == "choice"])
     if meant:
@@ -230,9 +232,9 @@ def _unexpected(request: Request, word: str) -> str:
         return f"{said}: did you mean {words[near[0]].option} {near[0]}?"
     open_text = next((one for _, one in lacking if one.must and one.kind in ("text", "word", "wine", "texts", "place")), None)
     if open_text is not None:
-        return f"{said}: did you mean {open_text.option} {word[:30]}?"
+        return f"{said}: did you mean {open_text.option} {given}?"
     closed = next((one for _, one in lacking if one.words and one.must), None)
-    hint = f"{closed.option} is one of {', '.join(closed.words)}" if closed else f"each word goes by its option, as --note '{word[:30]}'"
+    hint = f"{closed.option} is one of {', '.join(closed.words)}" if closed else f"each word goes by its option, as --note '{plain}'"
     return f"{said}: {hint} (caskbook enter {request.jobs[0]} --help)"
 
 

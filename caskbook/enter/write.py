@@ -11,8 +11,10 @@ from caskbook import outcome
 from caskbook.enter.plan import Plan
 from caskbook.enter.undo import as_run
 from caskbook.finding import CaskbookError
+from caskbook.ledger_paths import check_written_path
 from caskbook.pending import Changes, write_many
 from caskbook.safewrite import cache_folder, ledger_lock, present_bytes, read_bytes
+from caskbook.tracked import tracked_here
 
 LAST_RUN = "last-run.json"
 _MOST_BYTES = 50_000_000
@@ -52,10 +54,15 @@ def remember(root: Path, runs: list[dict[str, Any]]) -> None:
 
 
 def last_run(root: Path) -> list[dict[str, Any]]:
-    """What the last run wrote, [] where that is not known."""
+    """What the last run wrote, [] where that is not known; nothing of what a repository carries in is believed."""
     try:
+        if any(name.casefold().endswith(LAST_RUN) for name in tracked_here(root)):
+            return []
         files = json.loads(read_bytes(root / ".caskbook" / LAST_RUN, _MOST_BYTES))["files"]
-        return [one for one in files if isinstance(one["path"], str) and isinstance(one["cask"], str) and isinstance(one["ids"], list)]
+        known = [one for one in files if isinstance(one["path"], str) and isinstance(one["cask"], str) and isinstance(one["ids"], list)]
+        for one in known:
+            check_written_path(one["path"])
+        return known
     except (CaskbookError, ValueError, KeyError, TypeError):
         return []
 

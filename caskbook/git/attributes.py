@@ -9,8 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from caskbook.finding import CaskbookError
 from caskbook.git.repository import Git
 from caskbook.git.rows import rows_of
+from caskbook.git_names import is_plain_path
 
 FILE = ".gitattributes"
 # The last two have no meaning to git: a hosted review folds such files away, as if a program had made them.
@@ -59,14 +61,27 @@ def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[s
         git = Git(Path(made))
         git.run("init", "-q", "--template=", ".")
         for name, data in files.items():
-            place = Path(made) / name
-            place.parent.mkdir(parents=True, exist_ok=True)
-            place.write_bytes(data)
-        told = rows_of(git.run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *names, data="".join(f"{path}\0" for path in paths).encode("utf-8", "surrogateescape")))
+            _lay_out(Path(made), name, data)
+        asked = "".join(f"{path}\0" for path in paths if is_plain_path(path))
+        told = rows_of(git.run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *names, data=asked.encode("utf-8", "surrogateescape")))
     for at in range(0, len(told), 3):
         path, name, value = told[at : at + 3]
         found[path][name] = value
-    return found
+    return {path: of or dict.fromkeys(names, "unspecified") for path, of in found.items()}
+
+
+def _lay_out(top: Path, name: str, data: bytes) -> None:
+    """Put a `.gitattributes` of a tree below a folder; not where no work tree could hold it, and git would never read it."""
+    if not is_plain_path(name):
+        return
+    place = top / name
+    try:
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.write_bytes(data)
+    except (FileExistsError, NotADirectoryError, IsADirectoryError):  # a tree can have a file and a folder of one name
+        return
+    except OSError as error:
+        raise CaskbookError(f"{ascii(name[:80])}: what git is told there cannot be looked up ({(error.strerror or str(error)).lower()})") from None
 
 
 def lines_of(data: bytes) -> list[str]:

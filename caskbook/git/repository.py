@@ -91,8 +91,6 @@ class Git:
         except OSError as error:
             raise _start_failed(error, self.folder) from None
 
-    # Where are we?
-
     @cached_property
     def top(self) -> Path:
         """The top folder of the work tree; of a bare repository, its own folder."""
@@ -148,7 +146,7 @@ class Git:
             raise CaskbookError(f"{shown!r} is no revision: name a branch, a tag or a commit")
         sought = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", rev, good=(0, 1, 128)) if rev.startswith(":/") else rev
         found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""
-        if found:
+        if found and "\n" not in found:  # several are a range
             return found
         if not self.has_commits():
             raise CaskbookError(f"{shown}: no such revision; nothing has been committed here yet")

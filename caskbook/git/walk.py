@@ -92,7 +92,7 @@ def _compared(git: Git, pairs: Sequence[tuple[str, str | None]], under: Sequence
             modes = row[1:].split(" ")
             found.append(FileChange(next(rows), *modes[:4]))
             row = next(rows, None)
-        yield found
+        yield _each_once(found)
 
 
 def below(under: Sequence[str]) -> list[str]:
@@ -104,7 +104,20 @@ def tree_changes(git: Git, old: str | None, new: str, *under: str) -> tuple[File
     """What differs between two commits (`old` None: nothing at all) below these paths, with modes."""
     flags = ["-r", "-z", "--raw", "--no-abbrev", "--no-renames", "--no-ext-diff"]
     rows = iter(rows_of(git.run("diff-tree", *flags, old or git.empty_tree, new, "--", *below(under))))
-    return tuple(FileChange(next(rows), *row[1:].split(" ")[:4]) for row in rows)
+    return tuple(_each_once([FileChange(next(rows), *row[1:].split(" ")[:4]) for row in rows]))
+
+
+def _each_once(changes: list[FileChange]) -> list[FileChange]:
+    """Each file once: of a tree that is out of order, git tells one that changed as one that went and one that came."""
+    if len({change.path for change in changes}) == len(changes):
+        return changes
+    found: dict[str, FileChange] = {}
+    for one in changes:
+        if (had := found.get(one.path)) is not None:
+            old, new = (one if had.old_oid in NOWHERE else had), (had if one.new_oid in NOWHERE else one)
+            one = FileChange(one.path, old.old_mode, new.new_mode, old.old_oid, new.new_oid)
+        found[one.path] = one
+    return list(found.values())
 
 
 def is_ancestor(git: Git, old: str, new: str) -> bool:

@@ -158,7 +158,7 @@ def house_of(store: sqlite3.Connection, question: Question, key: str | None = No
     row = store.execute(query, (key,)).fetchone()
     if row is None:
         ledger = open_asked(question.root, question.here, question.at or "")
-        wrong = sum(finding.severity == "error" for finding in ledger.house_file.findings)
+        wrong = ledger.house_file.at_default
         with transaction(store):
             store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong) VALUES (?, ?, ?)", (key, ledger.house.timezone, wrong))
             set_meta(store, "rules", json.dumps(_rules()))

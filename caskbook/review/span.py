@@ -54,6 +54,8 @@ def _work_tree(git: Git) -> Stretch:
 def _range(git: Git, text: str) -> Stretch:
     dots = "..." if "..." in text else ".."
     first, _, last = text.partition(dots)
+    if not first and not last:
+        raise CaskbookError(f"{text} names no revision: name a range, as main..bench, or nothing for the work tree")
     old, new = git.resolve(first or "HEAD"), git.resolve(last or "HEAD")
     base = git.merge_base(old, new)
     if base is None and (git.shallow or dots == "..."):

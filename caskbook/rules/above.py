@@ -8,8 +8,10 @@ from pathlib import Path
 from caskbook.finding import Finding
 from caskbook.folder import HOUSE_FILE, houses_above
 from caskbook.git import Git
+from caskbook.git.walk import LINK
 from caskbook.ledger_paths import plain_name
 from caskbook.stray import stray_finding
+from caskbook.tracked import SCHEMA_FILES, WRITTEN_FILES, schemas_of
 
 _BARE = {"head", "objects", "refs"}
 Names = dict[str, str]
@@ -18,7 +20,7 @@ Names = dict[str, str]
 def above_in_tree(git: Git, tree: str, prefix: str, shown: str) -> Iterator[Finding]:
     """Errors about the folders from the top of a tree down to the ledger in it (`prefix`: empty, or ending in `/`).
 
-    `shown` is put before paths in the ledger. Told: a second house.yaml, a bare repository, a link in the place of casks/.
+    `shown` is put before paths in the ledger. Told: a second house.yaml, a bare repository, a link in the place of casks/ or of what commands write.
     """
     outer = shown.removesuffix(prefix)
     for folder in _folders(prefix):
@@ -28,8 +30,12 @@ def above_in_tree(git: Git, tree: str, prefix: str, shown: str) -> Iterator[Find
         if {name.lower() for name in names} >= _BARE:
             yield bare_finding(f"{outer}{folder}HEAD")
     for name, mode in names_in(git, tree, prefix).items():
-        if name == "casks" and mode == "120000":
+        if name in ("casks", *WRITTEN_FILES) and mode == LINK:
             yield stray_finding(shown, name, "link")
+    schemas = schemas_of(Path("/", prefix)).as_posix()[1:]
+    for entry in git.tree(tree, schemas):
+        if entry.mode == LINK and (entry.path == schemas or entry.path.rpartition("/")[2] in SCHEMA_FILES):
+            yield stray_finding(outer, entry.path, "link")
 
 
 def names_in(git: Git, tree: str, folder: str) -> Names:

@@ -158,10 +158,11 @@ from caskbook.ledger_paths import is_cask_path, plain_name
 from caskbook.no_casks import no_casks
 from caskbook.other_book import is_other_book
 from caskbook.rules.above import above_in_tree, above_on_disk, bare_finding
+from caskbook.rules.tree_names import files_in, unheld_names
 from caskbook.safewrite import CACHE
 from caskbook.shelf_at import RevisionShelf
 from caskbook.stray import stray_finding
-from caskbook.tracked import OWN_FOLDERS, is_sparse, links_in, overlooked_and_gone, tracked_in
+from caskbook.tracked import OWN_FOLDERS, is_sparse, links_beside, links_in, overlooked_and_gone, tracked_in
 
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
@@ -172,6 +173,7 @@ def beside(shelf: Shelf) -> Iterator[Finding]:
     if isinstance(shelf, RevisionShelf):
         known = [*shelf.odd, *_tracked(shelf.shown, shelf.prefix, shelf.tracked())]
         yield from known
+        yield from unheld_names(files_in(shelf.git, shelf.commit), shelf.shown.removesuffix(shelf.prefix))
         yield from (one for one in above_in_tree(shelf.git, shelf.commit, shelf.prefix, shelf.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
     elif isinstance(shelf, Folder):
         yield from shelf.odd
@@ -187,6 +189,8 @@ def _in_folder(shelf: Folder) -> Iterator[Finding]:
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
     yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
+    for link in links_beside(root):
+        yield stray_finding("", os.path.normpath(shown + os.path.relpath(link, root)).replace(os.sep, "/"), "link")
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):

@@ -8,6 +8,7 @@ from caskbook.finding import Finding
 from caskbook.folder import HOUSE_FILE
 from caskbook.git import Git
 from caskbook.rules.beside import beside
+from caskbook.rules.tree_names import files_in, unheld_names
 from caskbook.shelf_at import RevisionShelf
 
 
@@ -18,8 +19,9 @@ def carried_between(git: Git, old: str | None, new: str) -> list[Finding]:
 
 
 def errors_in(git: Git, tree: str) -> Iterator[Finding]:
-    """Errors beside the casks of all books of a tree."""
-    names = git.run("ls-tree", "-r", "-z", "--name-only", "--full-tree", tree).decode("utf-8", "surrogateescape").split("\0")
+    """Errors beside the casks of all books of a tree, and names anywhere in it that no work tree can hold."""
+    names = files_in(git, tree)
+    yield from unheld_names(names)
     for name in names:
         if name.rpartition("/")[2] == HOUSE_FILE:
             shelf = RevisionShelf.of_tree(git, tree, name.removesuffix(HOUSE_FILE))

@@ -8,7 +8,8 @@ from dataclasses import replace
 from caskbook.finding import Finding
 from caskbook.folder import HOUSE_FILE
 from caskbook.git import Git
-from caskbook.git.walk import FileChange, Step
+from caskbook.git.walk import LINK, FileChange, Step
+from caskbook.git_names import odd_name
 from caskbook.ledger_paths import is_cask_path
 from caskbook.rules.carried_between import errors_in
 
@@ -54,6 +55,8 @@ def _errors(git: Git, known: dict[str, dict[_Key, Finding]], commit: str) -> dic
 
 def _may_carry(change: FileChange, books: Sequence[str]) -> bool:
     """Whether a change can put something beside the casks of a book: a plain file that was there, or goes, does not."""
+    if change.new_mode == LINK or (change.new_mode != _GONE and odd_name(change.path)):
+        return True
     if change.new_mode == _GONE or (change.new_mode in _PLAIN and change.old_mode in _PLAIN):
         return False
     parts = change.path.split("/")

@@ -78,7 +78,9 @@ class Context:
             stretches: dict[str, list[tuple[date, date]]] = {}
             for person in self.settings.crew:
                 stretch = (person.from_ or date.min, person.until or date.max)
-                stretches.setdefault(person.initials, []).append(stretch)
+                known = stretches.setdefault(person.initials, [])
+                if not any(stretch[0] <= last and first <= stretch[1] for first, last in known):  # of two for one day the first counts
+                    known.append(stretch)
             self._crew = (stretches, frozenset(self.settings.shops))
         return self._crew
 

@@ -80,11 +80,12 @@ def _modules() -> tuple[ModuleType, ...]:
         putting_right,
         racks,
         room,
+        tree_names,
         twins,
     )
     from caskbook.rules.told import form, ledger, policy, values, work, workplaces, yaml_text
 
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, landed_beside, landed_attributes, beside)
+    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, landed_beside, landed_attributes, beside, tree_names)
     return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 

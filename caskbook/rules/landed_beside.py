@@ -93,7 +93,7 @@ def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[
     if not isinstance(reading.data, dict):
         yield Breach(Finding("landed-file-unreadable", "error", "house.yaml cannot be compared with what landed", path, START, "put the file right, then compare again"), ("house",), old, new)
         return
-    for code, where, one, other, spot in _changed(before, reading.data, ()):
+    for code, where, one, other, spot in (*_changed(before, reading.data, ()), *_over_general(before, reading.data)):
         name = ".".join(where)
         key = next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
         was, now = (value_text(one), value_text(other)) if key is None else (f"{key} {value_text(one.get(key, ABSENT))}", value_text(other.get(key, ABSENT)))
@@ -157,30 +157,72 @@ def _first(rows: Any) -> Any:
 
 
 def _dated(old: list[dict[str, Any]], new: Any, where: Path) -> Iterator[_Change]:
+    """Rows that are gone, or no longer alone in saying what their day says; and rows put among those that had landed."""
     rows = new if is_dated(new) else []
-    for row in old:
-        same_day = [(n, other) for n, other in enumerate(rows) if str(other["since"]) == str(row["since"])]
-        if any(same(row["value"], other["value"]) for _, other in same_day):
+    landed = list(dict.fromkeys(_day(row) for row in old))
+    for day in landed:
+        had = [row["value"] for row in old if _day(row) == day]
+        same_day = [(n, other) for n, other in enumerate(rows) if _day(other) == day]
+        others = [(n, other["value"]) for n, other in same_day if not same(other["value"], had[0])]
+        if same_day and (not others or same([other["value"] for _, other in same_day], had)):
             continue
-        n, value = (same_day[-1][0], same_day[-1][1]["value"]) if same_day else (0, ABSENT)
+        n, value = others[0] if others else (0, ABSENT)
         spot: tuple[str | int, ...] = (*where, n, "value") if same_day else (*where,)
-        yield "landed-setting-changed", (*where, str(row["since"])), row["value"], value, spot
+        yield "landed-setting-changed", (*where, day), had[0], value, spot
+    for n, row in enumerate(rows):
+        before = [one for one in old if _day(one) < _day(row)]
+        if _day(row) not in landed and before and _day(row) < max(landed):
+            held = max(before, key=_day)["value"]
+            if not same(held, row["value"]):
+                yield "landed-setting-changed", (*where, _day(row)), held, row["value"], (*where, n, "value")
+
+
+def _day(row: dict[str, Any]) -> str:
+    """The day of a row, however it is written: 2000-01-01 and 20000101 are one."""
+    return str(since_day(row) or row["since"])
+
+
+def _over_general(old: dict[str, Any], new: dict[str, Any]) -> Iterator[_Change]:
+    """Settings of one type of cask that are new, and take the place of what had landed for all types."""
+    had, has = ({} if not isinstance(raw.get("types"), dict) else raw["types"] for raw in (old, new))
+    for name, own in has.items():
+        yield from _taking_over(old, had.get(name), own, ("types", str(name)))
+
+
+def _taking_over(general: Any, had: Any, own: Any, where: Path) -> Iterator[_Change]:
+    if not isinstance(general, dict) or not isinstance(own, dict):
+        return
+    for key, value in own.items():
+        one, at = general.get(key, ABSENT), (*where, str(key))
+        before = had.get(key, ABSENT) if isinstance(had, dict) else ABSENT
+        if isinstance(one, dict) and not is_dated(one):
+            yield from _taking_over(one, before, value, at)
+        elif one is ABSENT or before is not ABSENT or same(one, value) or not _judges(at):
+            continue
+        elif not is_dated(one):
+            if not is_dated(value):
+                yield "undated-setting-changed", at, one, value, at
+        elif not is_dated(value) or min(map(_day, value)) <= max(map(_day, one)):
+            yield "landed-setting-changed", at, one, value, at
 
 
 def _crew(old: Any, new: Any) -> Iterator[_Change]:
-    """Rows that are gone or say something else. A row may be given the name or the `until` that it lacked."""
+    """Rows that are gone or say something else, or have another beside them for the same person and day. A row may be given the
+    name or the `until` that it lacked."""
     after = [row for row in new if isinstance(row, dict)] if isinstance(new, list) else []
-    for row in old if isinstance(old, list) else []:
-        if not isinstance(row, dict):
-            continue
+    rows = [row for row in old if isinstance(row, dict)] if isinstance(old, list) else []
+    for row in rows:
         alike = [other for other in after if other.get("initials") == row.get("initials")]
         exact = [other for other in alike if same(other.get("from"), row.get("from"))] or alike
-        if any(_kept(row, other) for other in exact):
+        known = [one for one in rows if one.get("initials") == row.get("initials") and same(one.get("from"), row.get("from"))]
+        kept = [other for other in exact if _kept(row, other)]
+        others = [other for other in exact if other is not kept[0] and not same(other, kept[0])] if kept else exact
+        if kept and (not others or len(exact) <= len(known)):
             continue
-        now: Any = exact[0] if exact else ABSENT
+        now: Any = others[0] if exact else ABSENT
         spot: tuple[str | int, ...] = ("crew",)
         if exact:
-            spot = ("crew", int(new.index(now)))
+            spot = ("crew", next(n for n, one in enumerate(new) if one is now))
         yield "landed-setting-changed", ("crew", str(row.get("initials")), str(row.get("from", ""))), row, now, spot
 
 

@@ -45,14 +45,18 @@ class Walk:
     steps: tuple[Step, ...] = ()
 
 
-def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False) -> list[Finding]:
-    """Every breach from a revision to another one, or (`at` None) to the work tree with what the index holds beside it."""
+def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False, landed: Sequence[str] = ()) -> list[Finding]:
+    """Every breach from a revision to another one, or (`at` None) to the work tree with what the index holds beside it. What the end
+    has of the history of further commits, `landed`, is not judged."""
     git = open_git(root)
     old = git.resolve(since)
     new = git.resolve(at) if at is not None else None
     last = new or git.resolve("HEAD")
-    found = [] if ends_only else list(walk(git, [old], last, shown, names).breaches)
+    found = [] if ends_only else list(walk(git, [old, *landed], last, shown, names).breaches)
     both = ends(git, root, old, new, shown, names)
+    for other in landed if both else ():  # what altered it is judged as a commit; between the ends, it landed with one of them
+        still = {breach.unit for breach in ends(git, root, other, new, shown, names)}
+        both = [breach for breach in both if breach.unit in still]
     if new is None and last != old and not ends_only:
         both += ends(git, root, last, None, shown, names)
     both += moved_book(git, old, last, shown) if names is None else []

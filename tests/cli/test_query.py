@@ -117,3 +117,10 @@ def test_odd_values_come_out(demo: Path) -> None:
         {"a": "00ff", "b": None, "c": None, "d": "\N{REPLACEMENT CHARACTER}", "e": "\x1b"}
     ]
     assert "\x1b" not in asked(demo, "SELECT char(27) AS e").stdout
+
+
+@pytest.mark.parametrize("sql", ["explain select 1", "EXPLAIN QUERY PLAN SELECT 1", " -- a\n/* b */;explain select * from cask", "\ufeffexplain select 1", "/* explain */ explain select 1"])
+def test_sqlites_own_code_is_shown_to_nobody(demo: Path, sql: str) -> None:
+    done = asked(demo, sql)
+    assert done.returncode == 2 and "only SELECT on the tables" in done.stderr and done.stdout == ""
+    assert rows(demo, "/* explain */ SELECT 'explain' AS said") == [{"said": "explain"}]

@@ -110,6 +110,7 @@ def test_what_is_asked_reads_like_a_form() -> None:
 @pytest.mark.parametrize(
     ("words", "said"),
     [
+        (["note", "TH-000012", "a\nb c"], "'a?b c' is not expected here: did you mean --note 'a b c'?"),
         (["nose", "TH-000012", "clear"], "'clear' is not expected here: did you mean --verdict clean?"),
         (["send", "TH-000012", "weir"], "did you mean --to weir?"),
         (["nose", "TH-000012", "waltz"], "--verdict is one of clean, faint, fault (caskbook enter nose --help)"),

@@ -107,6 +107,20 @@ def test_a_picked_entry_that_clashes_goes_through(bench: Repo):
     assert "caskbook void TH-004217 gqx00001" in bench.git("commit", "--no-edit")
 
 
+def test_a_void_that_leaves_a_later_entry_without_its_ground_is_stopped_with_the_line_that_lets_it_through(bench: Repo):
+    bench.write(BASE + FILLED + event("gqw00009", "2023-02-01", "draw", "litres: 2.0", "abv: 60.1"))
+    bench.commit("filled, and drawn from")
+    assert caskbook("void", "TH-004217", "dtcw0000", "--why", "another cask", "--by", "ab", "--yes", cwd=bench.top).returncode == 0
+    bench.git("add", "-A")
+    out = committed(bench, good=False)
+    line = next(line for line in out.splitlines() if "caskbook void" in line)
+    words = line.split(": caskbook ")[1].replace('"…"', "as well").split()
+    assert words[:3] == ["void", "TH-004217", "gqw00009"]
+    assert caskbook(*words[:3], "--why", "as well", "--by", "ab", "--yes", cwd=bench.top).returncode == 0
+    bench.git("add", "-A")
+    committed(bench)
+
+
 @pytest.mark.parametrize("change", ["altered", "dropped", "put in"])
 def test_a_merge_that_alters_either_side_is_stopped(bench: Repo, change: str):
     apart(bench, BASE + NOTED, BASE + FILLED)

@@ -10,12 +10,12 @@ import pytest
 
 import caskbook
 from caskbook.render.findings import explained_text, findings_text
-from caskbook.rules import EXPLANATIONS, explanation, history, landed_attributes, landed_beside
+from caskbook.rules import EXPLANATIONS, explanation, history, landed_attributes, landed_beside, tree_names
 from rules.example_ledgers import check_example, files_of
 
 GOLDEN = Path(__file__).parent / "golden"
-# What compares two states of a ledger has its examples run where its own tests are.
-COMPARED = history.CODES | landed_beside.CODES | landed_attributes.CODES
+# What compares two states of a ledger, or looks at a tree of git, has its examples run where its own tests are.
+COMPARED = history.CODES | landed_beside.CODES | landed_attributes.CODES | tree_names.CODES
 CODES = sorted(set(EXPLANATIONS) - set(COMPARED))
 PACKAGE = Path(caskbook.__file__).parent
 # Rooms that report findings of their own, with explanations of their own.

@@ -50,6 +50,16 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, made: 2011, events: []}
 
+row-twice: house.yaml has two rows for one day: of a dated setting, or of one person of the crew.
+
+Why: one of the two decides about all work since; only the first counts, and which of them that is, a diff hardly shows.
+Wrong:
+    # house.yaml
+    test_limit_psi: [{since: 2000-01-01, value: 12}, {since: 2000-01-01, value: 40}]
+Right:
+    # house.yaml
+    test_limit_psi: [{since: 2000-01-01, value: 12}, {since: 2024-01-01, value: 11}]
+
 duplicate-key: a key given twice.
 
 Why: some readers take the first, some the last, none both.

@@ -1,0 +1,96 @@
+"""Links that a repository carries in where commands write files with names of their own: none is followed, and a check tells them."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+
+from history.ledgers import RECEIVED, Repo, cask, ledger
+
+PROGRAM = Path(sys.executable).with_name("caskbook")
+LINKS = ("records/.gitattributes", "records/.gitignore", "schemas", "schemas/cask.schema.json")
+
+
+@pytest.fixture
+def outside(tmp_path: Path) -> Path:
+    place = tmp_path / "outside"
+    place.mkdir()
+    (place / "file").write_text("precious\n")
+    return place
+
+
+def linked(tmp_path: Path, outside: Path, *links: str) -> Repo:
+    repo = ledger(tmp_path)
+    repo.write(cask(RECEIVED))
+    for link in links:
+        path = repo.top / link
+        path.parent.mkdir(exist_ok=True)
+        path.symlink_to(outside if link == "schemas" else outside / "file")
+    repo.commit("links")
+    return repo
+
+
+def unharmed(outside: Path) -> bool:
+    return [one.name for one in outside.iterdir()] == ["file"] and (outside / "file").read_text() == "precious\n"
+
+
+@pytest.mark.parametrize(
+    ("link", "words"),
+    [("records/.gitattributes", "git install"), ("records/.gitattributes", "git uninstall"), ("schemas", "schema"), ("schemas/cask.schema.json", "schema"), ("schemas/cask.schema.json", "schema schemas")],
+)
+def test_nothing_is_written_where_a_link_leads(tmp_path: Path, outside: Path, link: str, words: str):
+    repo = linked(tmp_path, outside, link)
+    before = (repo.top / ".git" / "config").read_bytes()
+    done = caskbook(*words.split(), cwd=repo.top)
+    assert done.returncode == 2 and "a symbolic link, which a ledger may not hold" in done.stderr, done.stderr
+    assert unharmed(outside) and (repo.top / link).is_symlink() and (repo.top / ".git" / "config").read_bytes() == before
+
+
+def test_the_installed_command_follows_none_either(tmp_path: Path, outside: Path):
+    repo = linked(tmp_path, outside, *LINKS[:2], LINKS[3])
+    repo.git("clone", "-q", ".", str(tmp_path / "clone"))
+    for words in (["git", "install"], ["schema"]):
+        done = subprocess.run([str(PROGRAM), *words], cwd=tmp_path / "clone", capture_output=True, text=True, check=False)
+        assert done.returncode == 2 and "symbolic link" in done.stderr
+    assert unharmed(outside)
+
+
+@pytest.mark.parametrize("link", ["house.yaml", ".gitattributes", ".gitignore", "casks", "../schemas", "../schemas/house.schema.json"])
+def test_a_new_ledger_is_made_over_no_link(tmp_path: Path, outside: Path, link: str):
+    (tmp_path / "new" / "records").mkdir(parents=True)
+    path = tmp_path / "new" / "records" / link
+    path.parent.mkdir(exist_ok=True)
+    path.symlink_to(outside / "missing")
+    done = caskbook("init", "records", cwd=tmp_path / "new")
+    assert done.returncode == 2 and "a symbolic link" in done.stderr and unharmed(outside)
+    assert not (tmp_path / "new" / "records" / "house.yaml").exists()
+
+
+def test_where_a_folder_is_named_it_may_be_a_link(tmp_path: Path, outside: Path):
+    (tmp_path / "here").symlink_to(outside)
+    assert caskbook("schema", str(tmp_path / "here")).returncode == 0 and (outside / "cask.schema.json").is_file()
+
+
+@pytest.mark.parametrize("link", LINKS)
+def test_a_check_tells_the_link_on_disk_and_in_a_revision(tmp_path: Path, outside: Path, link: str):
+    repo = linked(tmp_path, outside, link)
+    for words in ([], ["--at", "HEAD"]):
+        done = caskbook("check", *words, "--format", "json", cwd=repo.top)
+        found = [(one["code"], one["path"].removeprefix("HEAD:")) for one in json.loads(done.stdout)["findings"] if one["severity"] == "error"]
+        assert found == [("symbolic-link", link)] and done.returncode == 1, words
+
+
+def test_a_hook_that_is_a_link_is_put_aside_and_what_it_leads_to_left_alone(tmp_path: Path, outside: Path):
+    repo = linked(tmp_path, outside)
+    (repo.top / ".git" / "hooks" / "pre-commit").symlink_to(outside / "file")
+    (repo.top / ".git" / "hooks" / "pre-push").symlink_to(outside / "missing")
+    assert caskbook("git", "install", cwd=repo.top).returncode == 0
+    hooks = repo.top / ".git" / "hooks"
+    assert unharmed(outside) and not (hooks / "pre-commit").is_symlink() and os.access(hooks / "pre-push", os.X_OK)
+    assert (hooks / "pre-commit.before-caskbook").is_symlink() and not os.access(outside / "file", os.X_OK)
