@@ -226,8 +226,9 @@ def replace_file(root: Path, path: Path, old: bytes | None, new: bytes) -> None:
         put_file(root, path, new, partial(operator.eq, old))
 
 
-def put_file(root: Path, path: Path, new: bytes, expected: Expected | None = None) -> None:
-    """Moves new bytes into place, keeping the file's mode. The caller holds the lock and has compared.
+def put_file(root: Path, path: Path, new: bytes, expected: Expected | None = None, called: str = "") -> None:
+    """Moves new bytes into place, keeping the file's mode. The caller holds the lock and has compared. `called`: its name in the
+    last sentence of a run that ends early, if not that of a file of the ledger.
 
     `expected` is asked once more, just before the move, about what the file holds then (None: there is none): an editor takes no
     lock, and may have saved while the new bytes were made to last. What is left is the time between that look and the move.
@@ -244,7 +245,7 @@ def put_file(root: Path, path: Path, new: bytes, expected: Expected | None = Non
             if expected is not None and not expected(present_bytes(root, path)):
                 raise CaskbookError(f"{path}: {CHANGED}; not written")
             temporary.replace(path)
-            outcome.note([known_as(path.name)])
+            outcome.note([called or known_as(path.name)])
         step("moved into place")
         fsync_folder(path.parent)
     except OSError as error:

@@ -42,7 +42,7 @@ def _lay_out(root: Path, folder: str) -> None:
         (root / "casks").mkdir(parents=True, exist_ok=True)
         for name, text in _files(root).items():
             if not (root / name).exists():
-                put_file(root, root / name, text.encode("utf-8"), _is_not_there)
+                put_file(root, root / name, text.encode("utf-8"), _is_not_there, called=str(root / name))
     except OSError as error:
         raise CaskbookError(f"cannot make a ledger in {folder}: {error.strerror}") from None
 

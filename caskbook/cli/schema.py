@@ -35,5 +35,5 @@ def write_schemas(folder: Path, *, whole: bool = True) -> list[str]:
         raise CaskbookError(f"cannot write into {folder}: {error.strerror}") from None
     with outcome.whole():
         for name, text in schema_texts().items():
-            put_file(top, folder / name, text.encode("utf-8"))
+            put_file(top, folder / name, text.encode("utf-8"), called=str(folder / name))
     return [str(folder / name) for name in schema_texts()]
