@@ -9,10 +9,10 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
+from caskbook.git.names import is_plain_path
 from caskbook.git.repository import Git
 from caskbook.git.rows import rows_of
-from caskbook.git_names import is_plain_path
 
 FILE = ".gitattributes"
 # The last two have no meaning to git: a hosted review folds such files away, as if a program had made them.

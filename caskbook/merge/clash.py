@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from caskbook.cask import read_cask
-from caskbook.house import House
-from caskbook.layout.in_lines import layout_in_lines
-from caskbook.layout.parts import UnreadableError
 from caskbook.life import live
 from caskbook.merge.lines import Merged
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
+from caskbook.yaml.segments.by_lines import UnreadableError
+from caskbook.yaml.segments.in_lines import layout_in_lines
 
 _Known = dict[tuple[str, str], str]
 

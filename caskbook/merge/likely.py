@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from caskbook.layout import Part, UnreadableError
-from caskbook.layout.in_lines import layout_in_lines
+from caskbook.yaml.segments import Part, UnreadableError
+from caskbook.yaml.segments.in_lines import layout_in_lines
 
 # Jobs after which a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
 _TURNING = frozenset({

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.house_file import read_house
-from caskbook.rules.landed_beside import house_breaches
+from caskbook.checks.landed_beside import house_breaches
+from caskbook.model.house_file import read_house
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, cask, ledger
 
 PROGRAM = Path(sys.executable).with_name("caskbook")

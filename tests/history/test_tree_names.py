@@ -9,10 +9,10 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
+from caskbook.checks import EXPLANATIONS
 from caskbook.git.attributes import attributes
-from caskbook.git_names import is_plain_path, odd_name, odd_names
-from caskbook.ledger_paths import is_cask_path
-from caskbook.rules import EXPLANATIONS
+from caskbook.git.names import is_plain_path, odd_name, odd_names
+from caskbook.ledger.paths import is_cask_path
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, ledger
 
 PROGRAM = Path(sys.executable).with_name("caskbook")
