@@ -9,7 +9,7 @@ from caskbook.checks.tree_names import files_in, unheld_names
 from caskbook.core.finding import Finding
 from caskbook.git import Git
 from caskbook.ledger.folder import HOUSE_FILE
-from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.revisions import RevisionStore
 
 
 def carried_between(git: Git, old: str | None, new: str) -> list[Finding]:
@@ -24,5 +24,5 @@ def errors_in(git: Git, tree: str) -> Iterator[Finding]:
     yield from unheld_names(names)
     for name in names:
         if name.rpartition("/")[2] == HOUSE_FILE:
-            shelf = RevisionShelf.of_tree(git, tree, name.removesuffix(HOUSE_FILE))
-            yield from (one for one in beside(shelf) if one.severity == "error")
+            file_store = RevisionStore.of_tree(git, tree, name.removesuffix(HOUSE_FILE))
+            yield from (one for one in beside(file_store) if one.severity == "error")
