@@ -6,8 +6,8 @@ import gc
 import os
 import sys
 
-from caskbook import outcome
-from caskbook.quick_start import quick_start
+from caskbook.core import outcome
+from caskbook.core.quick_start import quick_start
 
 
 def main() -> None:

@@ -7,7 +7,7 @@ import os
 import time
 from collections.abc import Callable
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 
 
 def opened(number: int) -> int:

@@ -5,10 +5,10 @@ from __future__ import annotations
 from datetime import date
 from typing import Any
 
-from caskbook.cask import Cask, read_cask
-from caskbook.house import House
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
+from caskbook.model.cask import Cask, read_cask
+from caskbook.model.house import House
 
 HOUSE = House({"crew": [{"initials": "ab"}, {"initials": "kd"}], "minimum_age": 3})
 

@@ -8,7 +8,7 @@ from typing import Any
 
 from casks import ev
 
-from caskbook.jobs import JOBS
+from caskbook.model.jobs import JOBS
 
 LEAK = "e0000002"
 RECEIVED = ev("2020-01-01", "receive", verdict="accept", berth="W1/01/1/1", stow="bilge")

@@ -14,7 +14,7 @@ ROOT = Path(__file__).parents[1]
 def test_a_copy_from_elsewhere_is_not_tested_for_this_one(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "caskbook", tmp_path / "caskbook", ignore=shutil.ignore_patterns("__pycache__"))
     env = {key: value for key, value in os.environ.items() if not key.startswith(("PYTEST", "CASKBOOK"))} | {"PYTHONPATH": str(tmp_path)}
-    words = ["-n", "0", "-p", "no:cacheprovider", "tests/test_how_many.py"]
+    words = ["-n", "0", "-p", "no:cacheprovider", "tests/words/test_plural.py"]
     done = subprocess.run([sys.executable, "-P", "-m", "pytest", *words], cwd=ROOT, env=env, capture_output=True, text=True, check=False)
     assert done.returncode == 4 and done.stdout == "", done.stdout
     (line,) = [line for line in done.stderr.splitlines() if line.strip()]

@@ -16,14 +16,14 @@ from casks import HOUSE, cask_data, ev
 from commands import caskbook
 from faulty_entries import AFTER, MISSING, WHOLE, WRONG, spoilt
 
-import caskbook.mending as mending
-from caskbook.cask import Cask, CaskHead, read_cask
+import caskbook.model.recovery as mending
 from caskbook.due import judge
 from caskbook.index.worker import event_rows
 from caskbook.life import live
 from caskbook.life.facts import Facts, facts_of
+from caskbook.loss.fill_summary import gist_of
 from caskbook.loss.fills import fill_losses
-from caskbook.loss.gist import gist_of
+from caskbook.model.cask import Cask, CaskHead, read_cask
 from caskbook.render.card import card
 from caskbook.render.cask_map import cask_map
 from caskbook.render.facts_json import facts_json

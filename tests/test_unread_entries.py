@@ -13,10 +13,10 @@ from casks import HOUSE, cask_data
 from commands import caskbook
 from faulty_entries import WHOLE, spoilt
 
-from caskbook.cask import read_cask
 from caskbook.index.worker import event_rows
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from caskbook.model.cask import read_cask
 from caskbook.render.facts_json import facts_json
 
 A, B = "TH-004217", "TH-004218"

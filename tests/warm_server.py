@@ -35,7 +35,7 @@ Request = tuple[str, list[str], str, dict[bytes, bytes], int, list[tuple[str, st
 
 def load(folder: Path) -> None:
     """Load all of the program, and what it loads when it works."""
-    from caskbook.quick_start import quick_start
+    from caskbook.core.quick_start import quick_start
 
     quick_start()
     import caskbook

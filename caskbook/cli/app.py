@@ -7,9 +7,9 @@ import sys
 from collections.abc import Callable
 from functools import cache
 
-from caskbook import outcome
-from caskbook.cli.own_words import OWN_WORDS
-from caskbook.cli.plain_words import run_plain
+from caskbook.cli.own_options import OWN_WORDS
+from caskbook.cli.without_typer import run_plain
+from caskbook.core import outcome
 
 _INTERRUPTED = 130
 _WRITE = ("init", "enter", "void", "move-event", "undo", "stamp", "settle", "git", "demo", "schema")
@@ -20,7 +20,7 @@ def run(arguments: list[str]) -> int:
 
     Whatever ends a command that writes, its last line says what is written, as it is on the disk.
     """
-    from caskbook.finding import CaskbookError
+    from caskbook.core.finding import CaskbookError
 
     outcome.begin()
     try:
@@ -64,10 +64,10 @@ def _outcome(arguments: list[str]) -> int:
         return code
     import typer
 
-    from caskbook.cli.commands import COMMANDS, GROUPS
+    from caskbook.cli.typer_commands import COMMANDS, GROUPS
 
     if first[:1] not in ("", "-") and first not in COMMANDS and first not in GROUPS:
-        from caskbook.cli.meant import refuse_job_or_cask
+        from caskbook.cli.nearest_command import refuse_job_or_cask
 
         refuse_job_or_cask(arguments)
     try:
@@ -86,7 +86,7 @@ def _command(first: str) -> Callable[..., object]:
     """What reads a command line that begins with this word; made once for all lines of a process."""
     from typer.main import get_command
 
-    from caskbook.cli.commands import command_line
+    from caskbook.cli.typer_commands import command_line
 
     return get_command(command_line(first))
 

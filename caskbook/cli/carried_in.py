@@ -6,10 +6,10 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 
-from caskbook.finding import CaskbookError
-from caskbook.how_many import how_many
-from caskbook.machine import forget_index, state_folder
-from caskbook.tracked import all_left_out, begin_tracked, is_sparse, links_in
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger.machine import forget_index, state_folder
+from caskbook.ledger.tracked import all_left_out, begin_tracked, is_sparse, links_in
+from caskbook.words.plural import how_many
 
 _HOOK = ("GIT_DIR", "GIT_INDEX_FILE", "GIT_WORK_TREE", "GIT_QUARANTINE_PATH")
 

@@ -11,21 +11,21 @@ from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from caskbook import outcome
 from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.cli.which_ledger import which_line
-from caskbook.days import DayError, parse_input_day, today_in
-from caskbook.finding import CaskbookError
-from caskbook.folder import find_ledger
-from caskbook.journal import FOLDER, unfinished
-from caskbook.pending import read_through
+from caskbook.core import outcome
+from caskbook.core.days import DayError, parse_input_day, today_in
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger.folder import find_ledger
+from caskbook.ledger.journal import FOLDER, unfinished
+from caskbook.ledger.pending_writes import read_through
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from caskbook.index.answer import Answer
-    from caskbook.index.glance import Glance
-    from caskbook.ledger import Ledger
+    from caskbook.index.answers import Answer
+    from caskbook.index.neighbours import Glance
+    from caskbook.ledger.files import Ledger
     from caskbook.render.console import Output
     from caskbook.render.styled import Styled
 
@@ -102,15 +102,15 @@ def let_go(glanced: Callable[[], Glance | None] | None) -> None:
 
 
 def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
-    from caskbook.index.answer import Question
-    from caskbook.index.glance import joins_known
+    from caskbook.index.answers import Question
+    from caskbook.index.neighbours import joins_known
 
     return partial(joins_known, Question(root, here, None, None, now))
 
 
 def _begin_glance(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Glance | None]:
-    from caskbook.index.answer import Question
-    from caskbook.index.glance import begin_glance
+    from caskbook.index.answers import Question
+    from caskbook.index.neighbours import begin_glance
 
     return begin_glance(Question(root, here, as_of, None, now))
 
@@ -145,11 +145,11 @@ def asked_day(as_of: str | None, today: date) -> date:
 
 
 def _opened(root: Path, here: Path, revision: str | None) -> Ledger:
-    from caskbook.ledger import Ledger, open_folder
+    from caskbook.ledger.files import Ledger, open_folder
 
     if not revision:
         return open_folder(root, here)
-    from caskbook.shelf_at import shelf_at
+    from caskbook.ledger.revisions import shelf_at
 
     return Ledger(shelf_at(root, revision))
 
@@ -168,11 +168,11 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     if odd and unfinished(root):
         return None
     carried = begin_carried(root)
-    from caskbook.index.trees import start_tree
+    from caskbook.index.files_now import start_tree
 
     tree = start_tree(root) if at is None else None  # git is at work while the rest is imported
     from caskbook.cli.progress import progress
-    from caskbook.index.asking import Question, ask
+    from caskbook.index.lookup import Question, ask
     from caskbook.index.store import NoIndex
 
     lines, stateless = carried(), "" if off else no_state()

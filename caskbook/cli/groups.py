@@ -23,7 +23,7 @@ def loss(
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
 ) -> None:
     """What each fill has lost, against its peers."""
-    from caskbook.cli.report import run_loss
+    from caskbook.cli.commands.report import run_loss
 
     raise typer.Exit(run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence))
 
@@ -50,8 +50,8 @@ def install(
     tracked_hooks: Annotated[Optional[bool], typer.Option("--tracked-hooks/--no-tracked-hooks", help="Put hooks into a folder that git tracks, or leave them out.")] = None,  # noqa: UP045
 ) -> None:
     """Set it up; doing it again changes nothing."""
-    from caskbook.cli.git_setup import install as run
-    from caskbook.cli.git_setup import install_server
+    from caskbook.cli.commands.git import install as run
+    from caskbook.cli.commands.git import install_server
 
     _only_with_server(server, {"REPO": repository, "--strict": strict})
     raise typer.Exit(install_server(repository, strict=strict) if server else run(records, tracked_hooks=tracked_hooks))
@@ -60,15 +60,15 @@ def install(
 @git.command()
 def uninstall(repository: _Repository = None, records: Records = None, server: _Server = False) -> None:
     """Undo what install did."""
-    from caskbook.cli.git_setup import uninstall as run
-    from caskbook.cli.git_setup import uninstall_server
+    from caskbook.cli.commands.git import uninstall as run
+    from caskbook.cli.commands.git import uninstall_server
 
     _only_with_server(server, {"REPO": repository})
     raise typer.Exit(uninstall_server(repository) if server else run(records))
 
 
 def _only_with_server(server: bool, given: dict[str, object]) -> None:
-    from caskbook.finding import CaskbookError
+    from caskbook.core.finding import CaskbookError
 
     named = [name for name, value in given.items() if value]
     if named and not server:

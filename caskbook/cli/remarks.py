@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.carried_in import left_out_line
 from caskbook.cli.common import say
-from caskbook.how_many import how_many
-from caskbook.ledger_paths import plain_name
-from caskbook.safewrite import known_as
-from caskbook.tracked import ask_overlooked
+from caskbook.ledger.atomic_write import known_as
+from caskbook.ledger.paths import plain_name
+from caskbook.ledger.tracked import ask_overlooked
+from caskbook.words.plural import how_many
 
 if TYPE_CHECKING:
-    from caskbook.index.answer import Answer
+    from caskbook.index.answers import Answer
 
 
 def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None) -> None:
@@ -30,7 +30,7 @@ def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None
 
 def say_no_casks(root: Path, at: str | None) -> bool:
     """Where nothing was found to list: say so if the casks themselves are gone from the folder; whether they are."""
-    from caskbook.no_casks import no_casks
+    from caskbook.ledger.no_casks import no_casks
 
     why = no_casks(root) if not at else None
     if why is not None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from caskbook.folder import other_house
+from caskbook.ledger.folder import other_house
 
 
 def which_line(root: Path, start: Path, records: str | None) -> str:

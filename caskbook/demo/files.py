@@ -12,11 +12,11 @@ from functools import partial
 from multiprocessing import get_context
 from pathlib import Path
 
-from caskbook import outcome
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
 from caskbook.demo.block import Demo, tell
 from caskbook.demo.house import house_text
 from caskbook.demo.text import cask_text
-from caskbook.finding import CaskbookError
 
 MOST_CASKS = 9_999_999
 

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from caskbook.house import House
-from caskbook.house_file import read_house
+from caskbook.model.house import House
+from caskbook.model.house_file import read_house
 
 SPAN_YEARS = 22
 EARLIEST = date(2000, 3, 1)

@@ -8,7 +8,7 @@ from typing import Any
 
 from caskbook.demo.dice import Dice
 from caskbook.demo.house import Calendar
-from caskbook.ids import mint_id, mint_replacement
+from caskbook.model.ids import mint_id, mint_replacement
 
 Event = dict[str, Any]
 _DAWN = 7 * 60

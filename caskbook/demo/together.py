@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
-from caskbook.cask import Cask, read_cask
 from caskbook.demo.filling import racked_in
 from caskbook.demo.house import house_settings
 from caskbook.demo.page import BookEndsError, day_of, fig
 from caskbook.demo.story import Story, month_of
+from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import Life
-from caskbook.lineage import inherited_from, life_before
+from caskbook.model.cask import Cask, read_cask
 
 ROOM = 0.985
 

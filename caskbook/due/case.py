@@ -6,17 +6,17 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.verdict import Opinion, ok
-from caskbook.house import DueRules, Settings
-from caskbook.how_many import how_many
-from caskbook.jobs import Event
-from caskbook.jobs.base import listed
-from caskbook.jobs.spirit import RackOut
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.state import State
 from caskbook.loss import Losses, losses_of
+from caskbook.model.house import DueRules, Settings
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import listed
+from caskbook.model.jobs.spirit import RackOut
+from caskbook.words.plural import how_many
 
 SOON_DAYS = 7
 _VISIT_BEGINS = {

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import Case, several
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.jobs import Event
-from caskbook.jobs.arrival import Receive
-from caskbook.jobs.bench import Examine, Nose, Test
-from caskbook.jobs.spirit import Leak
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.arrival import Receive
+from caskbook.model.jobs.bench import Examine, Nose, Test
+from caskbook.model.jobs.spirit import Leak
 
 _SHOWN = 3
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import Case
 from caskbook.due.rule import Rule
-from caskbook.jobs.custody import Decide
+from caskbook.model.jobs.custody import Decide
 
 _DONE = {"keep": "kept", "defer": "deferred"}
 

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import Case, by_day, days, last_of, visit_start
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import Settings
 from caskbook.life.fitness import exam_day
+from caskbook.model.house import Settings
 
 
 def examine(case: Case) -> Opinion:

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import Case, brief, by_day
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import Settings
-from caskbook.jobs import Event
-from caskbook.jobs.bench import Nose
 from caskbook.life.state import MarkSet
+from caskbook.model.house import Settings
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.bench import Nose
 
 
 def hold(case: Case) -> Opinion:

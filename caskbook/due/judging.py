@@ -7,7 +7,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.days import UnknownDay
+from caskbook.core.days import UnknownDay
 from caskbook.due.case import Case, case_of
 from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import SOON_DAYS, Case, days, due_since
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import LookRule, Settings
-from caskbook.jobs import Event
-from caskbook.jobs.spirit import Look
 from caskbook.life.state import OpenLeak
+from caskbook.model.house import LookRule, Settings
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.spirit import Look
 
 _RANKS = {"weep": 1, "drip": 2, "run": 3}
 _SHOWN = 3

@@ -5,9 +5,9 @@ from __future__ import annotations
 from caskbook.due.case import Case
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.jobs import Event
 from caskbook.loss.verdicts import LossVerdict
 from caskbook.loss.words import reasons_of
+from caskbook.model.jobs import Event
 
 
 def loss(case: Case) -> Opinion:

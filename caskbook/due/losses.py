@@ -12,11 +12,11 @@ from caskbook.due.case import case_of
 from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS, opinion_of
 from caskbook.due.verdict import OFF, Verdict
-from caskbook.house import House, Settings
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import Losses, PeerTable
-from caskbook.loss.gist import Gist, gists_of
+from caskbook.loss.fill_summary import Gist, gists_of
+from caskbook.model.house import House, Settings
 
 
 @dataclass(frozen=True, slots=True)

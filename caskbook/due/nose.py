@@ -5,16 +5,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import Case, brief, by_day, days, visit_start
 from caskbook.due.retire import taint_is_final
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import Settings
-from caskbook.how_many import how_many
-from caskbook.jobs.bench import Nose, Treat
-from caskbook.jobs.spirit import RackOut
 from caskbook.life.fitness import nose_lacking
+from caskbook.model.house import Settings
+from caskbook.model.jobs.bench import Nose, Treat
+from caskbook.model.jobs.spirit import RackOut
+from caskbook.words.plural import how_many
 
 _FILLINGS = ("fill", "rack-in", "season", "receive", "made-from")
 

@@ -9,8 +9,8 @@ from caskbook.due.case import Case, due_since, fills, last_of, several
 from caskbook.due.retire import least_rechars, proposed
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import RecharRule, Settings
-from caskbook.jobs.base import plain
+from caskbook.model.house import RecharRule, Settings
+from caskbook.model.jobs.base import plain
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,14 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from caskbook.days import add_years
+from caskbook.core.days import add_years
 from caskbook.due.case import Case, by_day
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import RegaugeRule, Settings
-from caskbook.how_many import how_many
-from caskbook.jobs.spirit import Regauge
 from caskbook.life.state import Filling
+from caskbook.model.house import RegaugeRule, Settings
+from caskbook.model.jobs.spirit import Regauge
+from caskbook.words.plural import how_many
 
 SOON = 30
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from datetime import date
 
-from caskbook.days import add_days
+from caskbook.core.days import add_days
 from caskbook.due.case import Case, by_day, days, due_since, several, visit_start
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.house import Settings
-from caskbook.jobs import Event
-from caskbook.jobs.bench import Test
 from caskbook.life.fitness import passed_since_repair, unanswered
+from caskbook.model.house import Settings
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.bench import Test
 
 _WORK = {
     "stave": "staves worked on", "head": "head worked on", "flag": "rush laid", "drive": "hoops driven", "hoop": "hoops changed",

@@ -5,15 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.days import add_days, add_years, parse_when
+from caskbook.core.days import add_days, add_years, parse_when
 from caskbook.due.case import Case, fills
 from caskbook.due.decided import decision
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.how_many import how_many
-from caskbook.jobs import Event
-from caskbook.jobs.base import plain
-from caskbook.jobs.bench import Nose, Test
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import plain
+from caskbook.model.jobs.bench import Nose, Test
+from caskbook.words.plural import how_many
 
 WINDOW_YEARS = 10
 Sign = tuple[date, str]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from caskbook.due.case import Case
 from caskbook.due.verdict import Opinion
-from caskbook.jobs import Event
+from caskbook.model.jobs import Event
 
 
 def _never(_: Event) -> bool:

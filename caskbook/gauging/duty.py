@@ -9,7 +9,7 @@ from typing import Literal, get_args
 
 from caskbook.gauging.domain import DomainError
 from caskbook.gauging.proof import uk_proof_of_abv, us_proof_of_abv
-from caskbook.gauging.units import LITRES_PER_UK_GALLON
+from caskbook.gauging.units.constants import LITRES_PER_UK_GALLON
 from caskbook.gauging.volume20 import litres_at_20, us_gallons_at_60f
 
 Rounding = Literal["none", "strength-down-0.1", "lpa-down-0.01", "us-tenth"]

@@ -7,7 +7,7 @@ import math
 from typing import Literal, get_args
 
 from caskbook.gauging.domain import DomainError, within
-from caskbook.gauging.units import KG_PER_POUND, MM_PER_INCH, STANDARD_GRAVITY
+from caskbook.gauging.units.constants import KG_PER_POUND, MM_PER_INCH, STANDARD_GRAVITY
 
 PressureUnit = Literal["psi", "bar", "kPa"]
 PRESSURE_UNITS: tuple[PressureUnit, ...] = get_args(PressureUnit)

@@ -19,7 +19,7 @@ from caskbook.gauging.strength import (
     scale_ends,
     volume_percent,
 )
-from caskbook.gauging.units import SIXTY_F, celsius
+from caskbook.gauging.units.constants import SIXTY_F, celsius
 
 TENTH = Decimal("0.1")
 COLDEST_F, HOTTEST_F = 0.0, 100.0

@@ -11,7 +11,7 @@ from typing import Literal, get_args
 from caskbook.gauging.domain import DomainError, plain, within
 from caskbook.gauging.quadrature import integral
 from caskbook.gauging.roots import root
-from caskbook.gauging.units import MM3_PER_LITRE
+from caskbook.gauging.units.constants import MM3_PER_LITRE
 
 Shape = Literal["spheroid", "parabolic", "paraboloid", "cone"]
 """First to fourth variety of the gauging books: middle frustum of a spheroid; of a parabolic spindle (parabolic staves);

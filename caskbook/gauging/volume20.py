@@ -8,7 +8,7 @@ import math
 from caskbook.gauging.density import density
 from caskbook.gauging.domain import within
 from caskbook.gauging.strength import mass_fraction_of_abv
-from caskbook.gauging.units import LITRES_PER_US_GALLON, SIXTY_F
+from caskbook.gauging.units.constants import LITRES_PER_US_GALLON, SIXTY_F
 
 AIR_KG_M3 = 1.2
 WEIGHTS_KG_M3 = 8000.0

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 from caskbook.git.surroundings import is_bare
 
 

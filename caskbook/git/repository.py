@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 from caskbook.git.planted import PlantedRepositoryError, bare_repository, named_repository
 from caskbook.git.rows import (
     Change,

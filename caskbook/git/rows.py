@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 
 _NO_FILE = ("120000", "160000")
 Status = Literal["A", "D", "M", "R", "T", "U"]

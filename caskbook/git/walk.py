@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 from caskbook.git.repository import Git
 from caskbook.git.rows import decoded, rows_of
 

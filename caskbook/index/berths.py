@@ -8,13 +8,13 @@ from collections.abc import Iterator, Sequence
 from contextlib import closing
 from pathlib import Path
 
-from caskbook.finding import CaskbookError
-from caskbook.index.answer import Question
-from caskbook.index.places import last_shelves
-from caskbook.index.shelves import shelves_of, touched_files
+from caskbook.core.finding import CaskbookError
+from caskbook.index.answers import Question
+from caskbook.index.changed_folders import shelves_of, touched_files
+from caskbook.index.file_contents import last_shelves
 from caskbook.index.store import NoIndex, has_store, open_store
-from caskbook.journal import unfinished
-from caskbook.safewrite import read_bytes
+from caskbook.ledger.atomic_write import read_bytes
+from caskbook.ledger.journal import unfinished
 
 _MOST_READ = 2000
 """Files whose bytes are searched where the index does not know them; of more, nothing is told."""

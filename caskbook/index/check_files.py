@@ -8,18 +8,18 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from caskbook.days import add_days
-from caskbook.finding import CaskbookError
+from caskbook.checks import Context, context_of
+from caskbook.checks.check import Part, life_of, part_of
+from caskbook.checks.context import Peer
+from caskbook.core.days import add_days
+from caskbook.core.finding import CaskbookError
 from caskbook.index.schema import NEVER
 from caskbook.index.worker import UNREADABLE, Logged, joins_of
-from caskbook.joins import Claimants
-from caskbook.ledger import Folder, Ledger, file_of
+from caskbook.ledger.files import Folder, Ledger, file_of
+from caskbook.ledger.tracked import LeftOut
 from caskbook.life import Life
-from caskbook.record import Record
-from caskbook.rules import Context, context_of
-from caskbook.rules.check import Part, life_of, part_of
-from caskbook.rules.context import Peer
-from caskbook.tracked import LeftOut
+from caskbook.model.cask_file import Record
+from caskbook.model.joins import Claimants
 
 
 @dataclass(slots=True)

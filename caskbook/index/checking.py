@@ -10,21 +10,21 @@ from datetime import date
 from functools import partial
 from typing import Any
 
-from caskbook.bulk import Together, map_files
-from caskbook.finding import Finding, Span
-from caskbook.index.asked import Asked, open_asked
+from caskbook.checks import Report, context_of
+from caskbook.checks.check import Part, report_of
+from caskbook.checks.donors import Take
+from caskbook.core.finding import Finding, Span
 from caskbook.index.check_files import Checked, Open, check_some, file_named
-from caskbook.index.places import Places, keep, look, meta, set_meta, settled_stamp, version_of
+from caskbook.index.file_contents import Places, keep, look, meta, set_meta, settled_stamp, version_of
+from caskbook.index.files_now import work_tree
+from caskbook.index.question import Asked, open_asked
 from caskbook.index.refresh import BATCH, Progress, settle
 from caskbook.index.rivals import claimants_in
 from caskbook.index.store import transaction
-from caskbook.index.trees import work_tree
-from caskbook.joins import Claimants
-from caskbook.ledger import Ledger
-from caskbook.record import name_of
-from caskbook.rules import Report, context_of
-from caskbook.rules.check import Part, report_of
-from caskbook.rules.donors import Take
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.parallel import Together, map_files
+from caskbook.model.cask_file import name_of
+from caskbook.model.joins import Claimants
 
 _FEW = 200
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Any, overload
 
-from caskbook.index.asking import Answer
+from caskbook.index.lookup import Answer
 
 _ORDER = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
 WORDS = {"d": "due", "b": "blocked", "s": "soon", "e": "at-emptying", "u": "unknown", "o": "ok"}

@@ -10,8 +10,8 @@ from typing import Any
 
 from caskbook.due import RULES, Verdict, judge
 from caskbook.due.losses import About, LossCase, loss_verdict
-from caskbook.index.asked import Asked, open_asked
 from caskbook.index.peers import KeptPeers
+from caskbook.index.question import Asked, open_asked
 from caskbook.index.store import Changed
 from caskbook.index.sums import joined_of, joined_told
 from caskbook.index.worker import LETTER, PLACE, Opened, Task, told_of

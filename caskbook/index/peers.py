@@ -7,9 +7,9 @@ import sqlite3
 from collections import Counter
 from collections.abc import Iterable
 
-from caskbook.house import Settings
 from caskbook.loss.figures import FillFigure
 from caskbook.loss.peers import Expected, Group, Key, Middle, PeerTable
+from caskbook.model.house import Settings
 
 NO_STORE = ""
 _MINE = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = p.life)"

@@ -9,9 +9,10 @@ import sqlite3
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
-from caskbook.finding import CaskbookError
-from caskbook.index.asked import Asked, open_asked
-from caskbook.index.places import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
+from caskbook.core.finding import CaskbookError
+from caskbook.index.file_contents import Known, Places, keep, last_seen, look, meta, set_meta, settled_stamp
+from caskbook.index.files_now import Tree
+from caskbook.index.question import Asked, open_asked
 from caskbook.index.rivals import claim_stands, claimants_in, is_claim
 from caskbook.index.store import NoIndex, transaction
 from caskbook.index.sums import (
@@ -26,7 +27,6 @@ from caskbook.index.sums import (
     sweep,
     write_answer,
 )
-from caskbook.index.trees import Tree
 
 BATCH = 1000
 _MOST_MOVED = 5000
@@ -215,9 +215,9 @@ def _lived(
     """
     if not names:
         return
-    from caskbook.bulk import map_files
     from caskbook.index.worker import Found, Task, work_out
     from caskbook.index.writing import write_life
+    from caskbook.ledger.parallel import map_files
 
     like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
     task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, like, claimants_in(store, known))

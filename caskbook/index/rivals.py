@@ -6,7 +6,7 @@ import json
 import sqlite3
 from collections.abc import Iterable, Mapping
 
-from caskbook.joins import Claimants, claimants
+from caskbook.model.joins import Claimants, claimants
 
 _MARK = "same-as "
 _ROWS = "SELECT v.id, v.name, v.joins FROM version v INDEXED BY version_joins WHERE v.joins IS NOT NULL"

@@ -16,10 +16,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from caskbook.finding import CaskbookError
-from caskbook.index.asking import Answer
+from caskbook.core.finding import CaskbookError
 from caskbook.index.child import MOST_SQL, MOVED
 from caskbook.index.columns import TABLES
+from caskbook.index.lookup import Answer
 from caskbook.index.store import Changed, NoIndex, make_anew
 from caskbook.index.views import tell_events, views
 

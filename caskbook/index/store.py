@@ -11,10 +11,10 @@ import time
 from collections.abc import Iterator
 from pathlib import Path
 
-from caskbook import machine
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 from caskbook.index.schema import TABLES, fingerprint
-from caskbook.safewrite import CACHE, cache_folder, check_plain, open_lock
+from caskbook.ledger import machine
+from caskbook.ledger.atomic_write import CACHE, cache_folder, check_plain, open_lock
 
 _LOCK = "index.lock"
 _NAME = re.compile(r"index-[0-9a-f]{12}-[0-9a-f]{16}\.sqlite")

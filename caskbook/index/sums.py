@@ -8,7 +8,7 @@ from collections import Counter
 from collections.abc import Iterable
 
 from caskbook.index.schema import NEVER
-from caskbook.joins import goes_on
+from caskbook.model.joins import goes_on
 
 MOST_ANSWERS = 6
 

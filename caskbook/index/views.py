@@ -6,8 +6,8 @@ import json
 import sqlite3
 from functools import partial
 
-from caskbook.index.asking import Answer
 from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES, Column
+from caskbook.index.lookup import Answer
 from caskbook.index.store import Changed, lock_of, transaction
 
 _EMPTY = {"list": "[]", "map": "{}"}
@@ -78,9 +78,9 @@ def tell_events(answer: Answer) -> bool:
     ).fetchall()
     if not rows:
         return True
-    from caskbook.bulk import map_files
-    from caskbook.index.asked import open_asked
+    from caskbook.index.question import open_asked
     from caskbook.index.worker import Task, tell
+    from caskbook.ledger.parallel import map_files
 
     wanted = {name: (version, key) for name, version, key in rows}
     task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, rows[0][2])

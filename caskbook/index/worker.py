@@ -8,29 +8,29 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.cask import Cask, in_rows
-from caskbook.days import UnknownDay, add_days
+from caskbook.core.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
-from caskbook.house import House
 from caskbook.index.columns import CASK
+from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.rivals import needs_of
 from caskbook.index.schema import NEVER, stored
-from caskbook.index.trees import content_key
-from caskbook.jobs.base import as_data
-from caskbook.joins import Claimants
-from caskbook.ledger import Ledger, Shelf
+from caskbook.ledger.files import Ledger, Shelf
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
 from caskbook.loss.facts import figures
 from caskbook.loss.figures import FillFigure
+from caskbook.loss.fill_summary import gist_of
 from caskbook.loss.fills import fill_losses
-from caskbook.loss.gist import gist_of
 from caskbook.loss.intervals import Interval
 from caskbook.loss.peers import is_peer, rate_of_200
-from caskbook.record import Record
+from caskbook.model.cask import Cask, in_rows
+from caskbook.model.cask_file import Record
+from caskbook.model.house import House
+from caskbook.model.jobs.base import as_data
+from caskbook.model.joins import Claimants
 
 FACTS = tuple(column.name for column in stored(CASK))
 LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))

@@ -7,7 +7,7 @@ import sqlite3
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from caskbook.index.places import version_of
+from caskbook.index.file_contents import version_of
 from caskbook.index.store import Changed, transaction
 from caskbook.index.worker import FACTS, Found
 

@@ -6,12 +6,12 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from caskbook.jobs import bench as b
-from caskbook.jobs import fire as f
-from caskbook.jobs import repair as r
-from caskbook.jobs.base import Event
 from caskbook.life.state import UNKNOWN, Defect, State, Tested
-from caskbook.places import stave_number
+from caskbook.model.jobs import bench as b
+from caskbook.model.jobs import fire as f
+from caskbook.model.jobs import repair as r
+from caskbook.model.jobs.base import Event
+from caskbook.model.places import stave_number
 from caskbook.words import is_wine
 
 

@@ -7,13 +7,13 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from caskbook.jobs import arrival as a
-from caskbook.jobs import custody as c
-from caskbook.jobs import spirit as s
-from caskbook.jobs.base import Event
 from caskbook.life.bench import nothing, wine_in
 from caskbook.life.past import inherited_past
 from caskbook.life.state import UNKNOWN, Defect, OpenLeak, State
+from caskbook.model.jobs import arrival as a
+from caskbook.model.jobs import custody as c
+from caskbook.model.jobs import spirit as s
+from caskbook.model.jobs.base import Event
 
 
 def receive(st: State, ev: a.Receive) -> None:

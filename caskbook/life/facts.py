@@ -7,8 +7,8 @@ from dataclasses import asdict, dataclass
 from datetime import date
 from typing import Any
 
-from caskbook.days import DAYS_PER_YEAR as YEAR
-from caskbook.days import UnknownDay, add_years, whole_years, years_between
+from caskbook.core.days import DAYS_PER_YEAR as YEAR
+from caskbook.core.days import UnknownDay, add_years, whole_years, years_between
 from caskbook.life.fitness import examined, fitness, pass_needed, state_word, test_valid
 from caskbook.life.fold import Life
 from caskbook.life.state import UNKNOWN, State

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from caskbook.days import UnknownDay
+from caskbook.core.days import UnknownDay
 from caskbook.life.state import State
 
 

@@ -8,11 +8,7 @@ from datetime import date
 from operator import attrgetter
 from typing import Any
 
-from caskbook.cask import Cask
-from caskbook.finding import Fault
-from caskbook.house import House
-from caskbook.jobs import JOBS, Event
-from caskbook.jobs.base import Need
+from caskbook.core.finding import Fault
 from caskbook.life.bench import BENCH_EFFECTS
 from caskbook.life.custody import CUSTODY_EFFECTS
 from caskbook.life.needs import (
@@ -27,8 +23,12 @@ from caskbook.life.needs import (
 from caskbook.life.past import past_of
 from caskbook.life.state import State
 from caskbook.life.unsure import note_lost, sure_again
-from caskbook.places import Frame
-from caskbook.standing import Corrections, corrections
+from caskbook.model.cask import Cask
+from caskbook.model.house import House
+from caskbook.model.jobs import JOBS, Event
+from caskbook.model.jobs.base import Need
+from caskbook.model.places import Frame
+from caskbook.model.standing import Corrections, corrections
 from caskbook.words import is_wine
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}

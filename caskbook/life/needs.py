@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from typing import cast
 
-from caskbook.finding import Fault, Severity
-from caskbook.jobs import Event
-from caskbook.jobs.base import Need
-from caskbook.jobs.bench import Test
-from caskbook.jobs.repair import Close, Open
-from caskbook.jobs.spirit import Fill, RackIn
+from caskbook.core.finding import Fault, Severity
 from caskbook.life.fitness import fitness
 from caskbook.life.state import State
-from caskbook.places import fault_of, parse_place
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import Need
+from caskbook.model.jobs.bench import Test
+from caskbook.model.jobs.repair import Close, Open
+from caskbook.model.jobs.spirit import Fill, RackIn
+from caskbook.model.places import fault_of, parse_place
 
 _FIRE_WORK = ("shave", "toast", "char")
 _FILLING = ("fill", "season")

@@ -6,10 +6,10 @@ from dataclasses import dataclass
 from datetime import date
 from functools import lru_cache
 
-from caskbook.cask import CaskHead
-from caskbook.days import When, parse_when
-from caskbook.house import Settings
-from caskbook.jobs.arrival import Inherited
+from caskbook.core.days import When, parse_when
+from caskbook.model.cask import CaskHead
+from caskbook.model.house import Settings
+from caskbook.model.jobs.arrival import Inherited
 from caskbook.words import is_wine
 
 

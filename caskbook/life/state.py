@@ -5,11 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.house import House, Settings
-from caskbook.jobs import Event
-from caskbook.jobs.bench import Examine
 from caskbook.life.past import Past
-from caskbook.places import Frame, Place, PlaceError, contains, parse_place
+from caskbook.model.house import House, Settings
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.bench import Examine
+from caskbook.model.places import Frame, Place, PlaceError, contains, parse_place
 
 UNKNOWN = "?"
 """A place or a word that the entry should have given and nobody wrote; null in machine-readable answers."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskbook.jobs import Event
+from caskbook.model.jobs import Event
 
 if TYPE_CHECKING:
     from caskbook.life.state import State

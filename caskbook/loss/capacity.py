@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from caskbook.gauging.domain import DomainError
 from caskbook.gauging.volume import Dip, capacity_l, dip_table, r138_class_b_l
-from caskbook.jobs.base import plain
 from caskbook.life import Life
 from caskbook.loss.records import vessel_at
+from caskbook.model.jobs.base import plain
 
 
 def ullage_table(life: Life, step_mm: float = 10.0) -> tuple[Dip, ...]:

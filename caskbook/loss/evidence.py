@@ -4,9 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from caskbook.house import Settings
-from caskbook.jobs import Event
-from caskbook.jobs.base import told
 from caskbook.life import Life
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
 from caskbook.loss.fills import FillLoss, fill_losses
@@ -16,6 +13,9 @@ from caskbook.loss.peers import PeerTable
 from caskbook.loss.phrases import a_year, flag_words, percent
 from caskbook.loss.verdicts import judge_fill
 from caskbook.loss.words import reasons_of
+from caskbook.model.house import Settings
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import told
 
 NO_CONCLUSION = (
     "This sheet tells what was measured and entered, and what follows from it by arithmetic.",

@@ -6,14 +6,14 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from caskbook.days import years_between
-from caskbook.house import Settings
+from caskbook.core.days import years_between
 from caskbook.life import Life
 from caskbook.loss.consistent import told_apart
 from caskbook.loss.gauges import Gauge, Move
 from caskbook.loss.intervals import Interval, interval
 from caskbook.loss.records import FillRecord, fill_records
 from caskbook.loss.trend import theil_sen
+from caskbook.model.house import Settings
 
 USUAL_IN_DRINK = 2.0
 """% of the fill that goes into the wood in the first days (trade press), where the house sets none."""

@@ -14,7 +14,7 @@ from caskbook.gauging.domain import DomainError
 from caskbook.gauging.duty import Rounding, as_decimal, litres_pure_alcohol
 from caskbook.gauging.volume import Dimensions, at_dip
 from caskbook.gauging.volume20 import litres_20_of_kg, volume_factor
-from caskbook.house import Settings
+from caskbook.model.house import Settings
 
 CENT = Decimal("0.01")
 USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}

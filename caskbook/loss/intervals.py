@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from caskbook.days import years_between
+from caskbook.core.days import years_between
 from caskbook.gauging.roots import root
 from caskbook.loss.gauges import Gauge, Move
 

@@ -7,9 +7,9 @@ from dataclasses import dataclass, field
 from statistics import median
 from typing import Any
 
-from caskbook.house import Settings
-from caskbook.how_many import how_many
 from caskbook.loss.figures import USUAL_LITRES, FillFigure
+from caskbook.model.house import Settings
+from caskbook.words.plural import how_many
 
 MAD_TO_SIGMA = 1.48
 """The median distance from the median, times this, is the standard deviation where figures are spread evenly to both sides."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from datetime import date
 
-from caskbook.how_many import how_many
-from caskbook.jobs import Event
-from caskbook.jobs.base import told
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import GAIN, UNCORRECTED, WITHIN, Interval
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import told
+from caskbook.words.plural import how_many
 
 
 def percent(share: float, places: int | None = None) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 
-from caskbook.units import KINDS, kept_of, plain_number
+from caskbook.gauging.units import KINDS, kept_of, plain_number
 
 FIELDS = {"litres": "litres", "wet_mm": "mm", "dry_mm": "mm", "gross_kg": "kg", "abv": "abv", "temp_c": "temp_c"}
 """Figures of a gauge, and the kind each is of."""

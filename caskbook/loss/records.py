@@ -7,14 +7,14 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.days import UnknownDay
+from caskbook.core.days import UnknownDay
 from caskbook.gauging.domain import DomainError
 from caskbook.gauging.volume import Dimensions
-from caskbook.house import Settings
-from caskbook.jobs import Event
 from caskbook.life import Life
 from caskbook.life.state import Filling
 from caskbook.loss.gauges import NOT_TOLD, Amount, Gauge, Move, Vessel, amount_of, at_20, gauge_of, move_of
+from caskbook.model.house import Settings
+from caskbook.model.jobs import Event
 
 BANDS = {1: "1st fill", 2: "2nd fill"}
 LATER_BAND = "3rd fill or later"

@@ -10,9 +10,8 @@ from datetime import date
 from types import SimpleNamespace
 from typing import Any
 
-from caskbook.days import years_between
-from caskbook.jobs import Event
-from caskbook.jobs.base import plain
+from caskbook.core.days import years_between
+from caskbook.gauging.units import likely_slip
 from caskbook.life import Life
 from caskbook.life.needs import OF_CONTENTS, WINE_ABV
 from caskbook.loss.gauges import Amount, Gauge, Vessel, amount_of, gauge_of
@@ -20,7 +19,8 @@ from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import USUAL_TEMPERATE
 from caskbook.loss.readings import FIELDS, Reading, readings
 from caskbook.loss.records import FillRecord, fill_records, vessel_at
-from caskbook.units import likely_slip
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import plain
 
 GAUGED = ("fill", "regauge", "empty")
 MOST_A_YEAR = 0.06

@@ -8,13 +8,13 @@ from dataclasses import dataclass
 from datetime import date
 from typing import Literal
 
-from caskbook.house import LossRule, Settings
 from caskbook.life import Life
 from caskbook.loss.figures import FillFigure
+from caskbook.loss.fill_summary import Gist, Stretch, gist_of, gists_of
 from caskbook.loss.fills import FillLoss
-from caskbook.loss.gist import Gist, Stretch, gist_of, gists_of
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import Expected, PeerTable, is_temperate
+from caskbook.model.house import LossRule, Settings
 
 Level = Literal["act", "watch", "usual", "doubtful", "unknown"]
 """act and watch: too much. doubtful: the gauges contradict each other. unknown: not gauged, or nothing to compare with."""

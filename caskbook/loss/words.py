@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import math
 
-from caskbook.loss.gist import Gist, Stretch
+from caskbook.gauging.units.tables import LITRES_PER_UK_GALLON, LITRES_PER_US_GALLON
+from caskbook.loss.fill_summary import Gist, Stretch
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import Expected
 from caskbook.loss.phrases import error_words, percent, times_words
 from caskbook.loss.verdicts import LossVerdict
-from caskbook.units.tables import LITRES_PER_UK_GALLON, LITRES_PER_US_GALLON
 
 _LIKE_USUAL = 0.06
 _MOST_NAMED = 3

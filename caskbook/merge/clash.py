@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 
-from caskbook.cask import read_cask
-from caskbook.house import House
-from caskbook.layout import read_layout
-from caskbook.layout.parts import UnreadableError
 from caskbook.life import live
 from caskbook.merge.lines import Merged
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
+from caskbook.yaml.segments import read_layout
+from caskbook.yaml.segments.by_lines import UnreadableError
 
 _Known = dict[tuple[str, str], str]
 

@@ -7,10 +7,10 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.layout.parts import Part, UnreadableError
 from caskbook.merge.lines import Markers, Merged, merge_lines
 from caskbook.merge.parts import Tally, head_key, head_order, one_lines
-from caskbook.source import Source
+from caskbook.yaml.segments.by_lines import Part, UnreadableError
+from caskbook.yaml.source import Source
 from caskbook.yaml.text import Reading, read_yaml
 from caskbook.yaml.tree import Node, Path
 

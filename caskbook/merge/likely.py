@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from caskbook.layout import Part, UnreadableError, read_layout
+from caskbook.yaml.segments import Part, UnreadableError, read_layout
 
 # Jobs after which a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
 _TURNING = frozenset({

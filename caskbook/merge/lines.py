@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
 
-from caskbook.layout.parts import Lines, is_remark
+from caskbook.yaml.segments.by_lines import Lines, is_remark
 
 
 @dataclass

@@ -6,9 +6,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
 
-from caskbook.how_many import how_many
-from caskbook.layout.parts import Lines, Part, is_remark, split_remarks
 from caskbook.merge.lines import Markers, merge_lines
+from caskbook.words.plural import how_many
+from caskbook.yaml.segments.by_lines import Lines, Part, is_remark, split_remarks
 
 Three = tuple[Sequence[Part], Sequence[Part], Sequence[Part]]
 

@@ -9,9 +9,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
-from caskbook.layout import Layout, Part, UnreadableError, indented, read_layout
 from caskbook.merge.lines import Markers, Merged, merge_lines, whole_conflict
 from caskbook.merge.parts import Tally, first_gap, head_key, head_order, merge_events, one_lines, three_way
+from caskbook.yaml.segments import Layout, Part, UnreadableError, indented, read_layout
 
 HOUSE_NAME = "house.yaml"
 # The usual order of a head, for keys that both sides added.

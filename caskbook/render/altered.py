@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Sequence
 
-from caskbook.how_many import how_many
 from caskbook.render.console import safe
 from caskbook.review import Apart, Rewritten
 from caskbook.review.days import MANY_CASKS, named
+from caskbook.words.plural import how_many
 from caskbook.yaml.write import flow_text
 
 _MANY_ENTRIES = 10

@@ -7,19 +7,19 @@ from collections.abc import Iterable
 
 from rich.cells import cell_len
 
-from caskbook.cask import Prior
-from caskbook.corrected import was_words
-from caskbook.how_many import how_many
-from caskbook.jobs.base import listed, plain, told
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_now, loss_parts
+from caskbook.model.cask import Prior
+from caskbook.model.head_corrections import was_words
+from caskbook.model.jobs.base import listed, plain, told
 from caskbook.render import card_parts as parts
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
 from caskbook.render.events import NONE, USUAL_ROWS, Codes, event_lines
 from caskbook.render.styled import Styled
 from caskbook.render.time_line import time_line
 from caskbook.render.verdict import Verdict
+from caskbook.words.plural import how_many
 
 _NAME_CELLS = 10
 _STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}

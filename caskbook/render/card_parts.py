@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from caskbook.how_many import how_many
-from caskbook.jobs import Event
-from caskbook.jobs.base import listed, plain, told
-from caskbook.jobs.repair import origin
 from caskbook.life import Life
 from caskbook.life.facts import Facts
-from caskbook.places import stave_number
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import listed, plain, told
+from caskbook.model.jobs.repair import origin
+from caskbook.model.places import stave_number
 from caskbook.render.verdict import Verdict
+from caskbook.words.plural import how_many
 
 _DAYS_PER_YEAR = 365.2425
 _MOST_NAMED = 6

@@ -6,10 +6,10 @@ import math
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.jobs import Event
 from caskbook.life import Life
 from caskbook.life.state import UNKNOWN
-from caskbook.places import Frame, Place, contains, hoop_name, parse_place, piece_name, stave_number
+from caskbook.model.jobs import Event
+from caskbook.model.places import Frame, Place, contains, hoop_name, parse_place, piece_name, stave_number
 from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, to_ascii
 
 LEGEND = "b bung stave   'YY new that year   f rush in the joint after it, or its croze   ! leaked   * open defect"

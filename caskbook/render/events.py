@@ -7,15 +7,15 @@ from dataclasses import dataclass, field
 
 from rich.cells import cell_len
 
-from caskbook.cask import in_rows
-from caskbook.how_many import how_many
-from caskbook.ids import id_minute
-from caskbook.jobs import Event
-from caskbook.jobs.base import told
 from caskbook.life import Life
+from caskbook.model.cask import in_rows
+from caskbook.model.ids import id_minute
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import told
+from caskbook.model.standing import target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
-from caskbook.standing import target_of
+from caskbook.words.plural import how_many
 
 Codes = Mapping[str, Sequence[str]]
 NONE: Codes = {}

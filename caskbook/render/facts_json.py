@@ -6,13 +6,13 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from caskbook.cask import in_rows
-from caskbook.days import UnknownDay
-from caskbook.jobs import Event
-from caskbook.jobs.base import as_data
+from caskbook.core.days import UnknownDay
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_facts
+from caskbook.model.cask import in_rows
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import as_data
 
 
 def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: Mapping[str, Sequence[str]] | None = None) -> dict[str, Any]:

@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterable
 from typing import Any
 
-from caskbook.finding import Finding, Origin, Severity
+from caskbook.core.finding import Finding, Origin, Severity
 
 _LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "note": "notice"}
 

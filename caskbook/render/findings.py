@@ -9,11 +9,11 @@ from collections.abc import Callable, Iterable, Sequence
 
 from rich.cells import cell_len
 
-from caskbook.finding import SEVERITIES, Finding
+from caskbook.checks import exit_code
+from caskbook.checks.explain import Explanation
+from caskbook.core.finding import SEVERITIES, Finding
 from caskbook.render.console import USUAL_WIDTH, safe
-from caskbook.rules import exit_code
-from caskbook.rules.explain import Explanation
-from caskbook.source import Source
+from caskbook.yaml.source import Source
 
 __all__ = ["Texts", "concise_text", "excerpt", "exit_code", "explained_text", "findings_text", "listed_codes", "summary"]
 

@@ -11,10 +11,10 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from caskbook.how_many import how_many
 from caskbook.loss.account import FillRow, GroupRow, in_percent
 from caskbook.render.console import cut, flow, safe
 from caskbook.render.plain_json import safe_json
+from caskbook.words.plural import how_many
 
 _NUMBERS = {"casks", "fills", "gauged", "years", "litres", "lpa", "put_in", "share", "per_year", "plus_minus", "after_in_drink", "after_plus_minus", "expected", "middle", "act", "watch"}
 _PLACES = 6

@@ -9,14 +9,14 @@ from collections import Counter
 from collections.abc import Iterable, Sequence
 from typing import Any
 
-from caskbook.finding import Finding, Origin
-from caskbook.how_many import how_many
+from caskbook.core.finding import Finding, Origin
 from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
 from caskbook.render.plain_json import safe_json
 from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Told, Turned
 from caskbook.review.days import MANY_CASKS, named
+from caskbook.words.plural import how_many
 
 AGAINST = "against the house's rules"
 _LABEL = 9

@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from typing import Any
 from urllib.parse import quote
 
-from caskbook.finding import Finding
+from caskbook.checks import EXPLANATIONS
+from caskbook.core.finding import Finding
 from caskbook.render.console import safe
-from caskbook.rules import EXPLANATIONS
 
 VERSION = "2.1.0"
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/errata01/os/schemas/sarif-schema-2.1.0.json"

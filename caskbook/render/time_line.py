@@ -8,12 +8,12 @@ from datetime import date
 
 from rich.cells import cell_len
 
-from caskbook.days import UnknownDay, parse_when, years_between
-from caskbook.how_many import how_many
-from caskbook.jobs import Event
-from caskbook.jobs.base import strength
+from caskbook.core.days import UnknownDay, parse_when, years_between
 from caskbook.life import Life
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import strength
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
+from caskbook.words.plural import how_many
 
 _DAYS_TOLD = 60
 _LETTERS = {"stave": "S", "head": "H", "hoop": "O", "char": "F", "toast": "F"}

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from datetime import date
 
-from caskbook.cask import Cask
-from caskbook.changes import CaskChange
-from caskbook.finding import Finding
-from caskbook.jobs import Event
-from caskbook.ledger import Ledger
+from caskbook.checks.check import check_record, context_of
+from caskbook.core.finding import Finding
+from caskbook.ledger.changes import CaskChange
+from caskbook.ledger.files import Ledger
 from caskbook.life import corrections
+from caskbook.model.cask import Cask
+from caskbook.model.jobs import Event
 from caskbook.review.model import Against
 from caskbook.review.phrases import job_noun
-from caskbook.rules.check import check_record, context_of
 
 
 def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> Iterator[Against]:

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from caskbook.checks.landed import Breach
+from caskbook.checks.walk import ends, moved_book, placed, walk
 from caskbook.git import Git
 from caskbook.git.walk import lacking
-from caskbook.ledger import Ledger
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.revisions import Between
 from caskbook.review.carried import came_in, carried, carried_now, still_there
 from caskbook.review.commits import told_of
 from caskbook.review.gather import Broken
 from caskbook.review.model import Apart
 from caskbook.review.span import Stretch
-from caskbook.rules.landed import Breach
-from caskbook.rules.walk import ends, moved_book, placed, walk
-from caskbook.shelf_at import Between
 
 _GONE = ("landed-event-removed", "landed-file-removed")
 

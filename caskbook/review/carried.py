@@ -5,19 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
-from caskbook.finding import Finding, Origin
+from caskbook.checks.beside import beside
+from caskbook.checks.landed_attributes import shown_path
+from caskbook.checks.walk import origin_of
+from caskbook.core.finding import Finding, Origin
 from caskbook.git import Git
 from caskbook.git.attributes import FILE
 from caskbook.git.walk import GITLINK, LINK, NOWHERE, Step
-from caskbook.ledger import HOUSE_FILE, Shelf
-from caskbook.ledger_paths import is_cask_path, plain_name
+from caskbook.ledger.files import HOUSE_FILE, Shelf
+from caskbook.ledger.paths import is_cask_path, plain_name
+from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.stray import stray_finding
+from caskbook.ledger.tracked import OWN_FOLDERS
 from caskbook.review.span import Stretch
-from caskbook.rules.beside import beside
-from caskbook.rules.landed_attributes import shown_path
-from caskbook.rules.walk import origin_of
-from caskbook.shelf_at import RevisionShelf
-from caskbook.stray import stray_finding
-from caskbook.tracked import OWN_FOLDERS
 
 _KINDS = {LINK: "link", GITLINK: "submodule"}
 

@@ -5,15 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from pathlib import PurePosixPath
 
+from caskbook.checks.landed import value_text
+from caskbook.checks.walk import origin_of
 from caskbook.git import Git
 from caskbook.git.attributes import FILE, lines_of
 from caskbook.git.walk import NOWHERE, FileChange, Step, merge_bases, tree_changes
-from caskbook.how_many import how_many
-from caskbook.ledger import HOUSE_FILE
-from caskbook.ledger_paths import is_cask_path
+from caskbook.ledger.files import HOUSE_FILE
+from caskbook.ledger.paths import is_cask_path
 from caskbook.review.model import Told
-from caskbook.rules.landed import value_text
-from caskbook.rules.walk import origin_of
+from caskbook.words.plural import how_many
 from caskbook.yaml.fast import fast_data
 
 _MOST_LINES = 4

@@ -7,11 +7,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from caskbook.cask import Cask
-from caskbook.corrected import change_words
-from caskbook.house import House
-from caskbook.jobs import Event
-from caskbook.jobs.base import told
+from caskbook.model.cask import Cask
+from caskbook.model.head_corrections import change_words
+from caskbook.model.house import House
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import told
 from caskbook.review.model import CaskDay, Day, Group
 from caskbook.review.phrases import MANY, phrase
 

@@ -7,13 +7,13 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
-from caskbook.cask import Cask
 from caskbook.due import pressing, verdict_words
-from caskbook.house import House
-from caskbook.ledger import Ledger
+from caskbook.ledger.files import Ledger
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
-from caskbook.record import Record
+from caskbook.model.cask import Cask
+from caskbook.model.cask_file import Record
+from caskbook.model.house import House
 from caskbook.review.model import Setting, Turned
 from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
 

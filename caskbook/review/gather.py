@@ -6,16 +6,19 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from caskbook.cask import Cask
-from caskbook.changes import ABSENT, CaskChange, EventChange
-from caskbook.days import DayError, today_in
-from caskbook.finding import Finding
-from caskbook.house_file import read_house
-from caskbook.ids import id_minute
-from caskbook.jobs import Event
-from caskbook.jobs.base import told
-from caskbook.ledger import HOUSE_FILE, Ledger
+from caskbook.checks.landed import Breach, append_only, value_text
+from caskbook.core.days import DayError, today_in
+from caskbook.core.finding import Finding
+from caskbook.ledger.changes import ABSENT, CaskChange, EventChange
+from caskbook.ledger.files import HOUSE_FILE, Ledger
+from caskbook.ledger.revisions import Between
 from caskbook.life import corrections
+from caskbook.model.cask import Cask
+from caskbook.model.house_file import read_house
+from caskbook.model.ids import id_minute
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import told
+from caskbook.model.standing import target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import settings_with_effect, turned
@@ -34,9 +37,6 @@ from caskbook.review.model import (
 from caskbook.review.phrases import job_noun, phrase
 from caskbook.review.settings import settings_changed
 from caskbook.review.span import Stretch
-from caskbook.rules.landed import Breach, append_only, value_text
-from caskbook.shelf_at import Between
-from caskbook.standing import target_of
 
 LATE_DAYS = 2
 """An entry made the morning after is as usual; from this many days on it is late."""

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from pathlib import PurePosixPath
 
 from caskbook.git import Git, Joined
-from caskbook.house import House
-from caskbook.ledger_paths import is_cask_path
+from caskbook.ledger.paths import is_cask_path
 from caskbook.merge.clash import impossible, newly_impossible
+from caskbook.model.house import House
 from caskbook.review.span import Stretch
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from caskbook.finding import Finding, Origin
+from caskbook.core.finding import Finding, Origin
 
 
 @dataclass(frozen=True, slots=True)

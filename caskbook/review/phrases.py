@@ -6,14 +6,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from caskbook.cask import Cask
-from caskbook.corrected import change_words
-from caskbook.house import House
-from caskbook.how_many import how_many
-from caskbook.jobs import Event
-from caskbook.jobs.base import listed, plain, told
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from caskbook.model.cask import Cask
+from caskbook.model.head_corrections import change_words
+from caskbook.model.house import House
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import listed, plain, told
+from caskbook.words.plural import how_many
 
 _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 

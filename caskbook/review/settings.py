@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from caskbook.changes import ABSENT, same
-from caskbook.house import is_dated, since_day
+from caskbook.ledger.changes import ABSENT, same
+from caskbook.model.house import is_dated, since_day
 from caskbook.yaml.write import flow_text
 
 Path = tuple[str, ...]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 from caskbook.git import Git
 from caskbook.git.walk import lacking
 

@@ -9,8 +9,8 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from caskbook.source import MAX_BYTES
 from caskbook.yaml.fast_values import EMPTY, MOST_OPEN, DoubtError, leads, pairs, words
+from caskbook.yaml.source import MAX_BYTES
 
 _ITEM = re.compile(r"( *)- (.*)")
 _PLAIN_SIGNS = bytes(range(0x20, 0x7F)) + b"\n"

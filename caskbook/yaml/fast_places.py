@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 from typing import Any
 
-from caskbook.finding import Span
-from caskbook.source import Source
+from caskbook.core.finding import Span
 from caskbook.yaml.fast import fast_data
 from caskbook.yaml.fast_values import BARE, leads
+from caskbook.yaml.source import Source
 from caskbook.yaml.text import Reading, read_yaml
 from caskbook.yaml.tree import Node, Path
 

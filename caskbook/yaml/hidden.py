@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from caskbook.source import Source
 from caskbook.yaml.repair import holders
 from caskbook.yaml.scan import CONTROL
+from caskbook.yaml.source import Source
 from caskbook.yaml.tree import Node, Path
 
 _EVENTS: Path = ("events",)

@@ -5,9 +5,9 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from caskbook.source import Source
 from caskbook.yaml.nodes import parse
 from caskbook.yaml.scan import Scan
+from caskbook.yaml.source import Source
 from caskbook.yaml.tree import Node, Outcome, Path
 from caskbook.yaml.words import SyntaxFault
 

@@ -12,8 +12,8 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 
-from caskbook.finding import Finding, Severity
-from caskbook.source import REPLACEMENT, Source
+from caskbook.core.finding import Finding, Severity
+from caskbook.yaml.source import REPLACEMENT, Source
 
 # Control characters, separators that only some readers take for a line's end, and marks that reorder what is shown.
 _CONTROLS = (

@@ -9,12 +9,12 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from caskbook.finding import Finding, Span, in_file_order
-from caskbook.source import MAX_BYTES, Source
+from caskbook.core.finding import Finding, Span, in_file_order
 from caskbook.yaml.hidden import take_touched
 from caskbook.yaml.nodes import parse
 from caskbook.yaml.repair import repaired
 from caskbook.yaml.scan import Scan, scan
+from caskbook.yaml.source import MAX_BYTES, Source
 from caskbook.yaml.tree import Node, Outcome, Path
 
 MAX_DEPTH = 20

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import Any, Literal
 
-from caskbook.finding import Finding
+from caskbook.core.finding import Finding
 from caskbook.yaml.words import SyntaxFault
 
 Path = tuple[str | int, ...]

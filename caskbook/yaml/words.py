@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from caskbook.finding import Finding
+from caskbook.core.finding import Finding
 from caskbook.yaml.scan import Scan, shown
 
 if TYPE_CHECKING:

@@ -9,7 +9,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from caskbook.finding import CaskbookError
+from caskbook.core.finding import CaskbookError
 from caskbook.yaml.scalar import LARGEST, meaning
 
 WIDTH = 100

@@ -15,14 +15,14 @@ from datetime import date, timedelta
 
 import yaml
 
-from caskbook.cask import read_cask
-from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import facts_of
-from caskbook.record import read_record
-from caskbook.source import Source
+from caskbook.model.cask import read_cask
+from caskbook.model.cask_file import read_record
+from caskbook.model.house import House
 from caskbook.yaml.fast import fast_data
 from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
 HEAD = """\

@@ -6,11 +6,11 @@ import subprocess
 from pathlib import Path
 
 import pytest
-from enter.conftest import shop as shop
-from enter.shop import CASK, Shop, days_ago
-from enter.states import STATES
+from entry.conftest import shop as shop
+from entry.shop import CASK, Shop, days_ago
+from entry.states import STATES
 
-from caskbook.cli import correct
+from caskbook.cli.commands import correct
 
 READY = STATES["ready"] or []
 FILLED = STATES["filled"] or []

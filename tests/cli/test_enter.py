@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pexpect
 import pytest
-from enter.shop import CASK, Shop
-from enter.states import STATES
+from entry.shop import CASK, Shop
+from entry.states import STATES
 
 READY = STATES["ready"] or []
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from enter.shop import Shop, days_ago
-from enter.states import STATES
+from entry.shop import Shop, days_ago
+from entry.states import STATES
 
 READY = STATES["ready"] or []
 OLD, NEW = "TL-000009", "TH-004217"

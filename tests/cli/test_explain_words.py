@@ -8,7 +8,7 @@ import sys
 import pytest
 from commands import caskbook
 
-from caskbook.jobs import JOBS
+from caskbook.model.jobs import JOBS
 from caskbook.words import CASK_TYPES, KINDS
 
 
@@ -46,7 +46,7 @@ def test_a_word_that_is_nothing_fails_and_says_what_there_is() -> None:
 
 
 def test_the_states_explained_are_those_that_list_takes() -> None:
-    from caskbook.cli.list import STATES
+    from caskbook.cli.commands.list import STATES
 
     told = caskbook("explain", "states").stdout
     assert [line.split()[0] for line in told.splitlines() if line.startswith("  ")] == list(STATES)

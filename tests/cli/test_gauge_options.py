@@ -10,8 +10,8 @@ import pytest
 from commands import caskbook
 from typer.main import get_command
 
-from caskbook.cli.gauge_app import gauge as app
-from caskbook.cli.gauge_pairs import CLASHES, IDLE
+from caskbook.cli.commands.gauge_options import gauge as app
+from caskbook.cli.commands.gauge_pairs import CLASHES, IDLE
 
 RECORDS = str(Path(__file__).parents[2] / "records")
 # Option → a value, and another that must make another answer; None: the option is left out, as a switch is.
@@ -145,8 +145,8 @@ def test_nothing_is_no_answer() -> None:
 
 
 def test_a_terminal_is_asked_and_goes_on(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caskbook.cli.enter_ask.on_terminal", lambda: True)
-    monkeypatch.setattr("caskbook.cli.enter_ask.answer", lambda prompt: "" if "inches" in prompt else "n")
+    monkeypatch.setattr("caskbook.cli.entering.ask.on_terminal", lambda: True)
+    monkeypatch.setattr("caskbook.cli.entering.ask.answer", lambda prompt: "" if "inches" in prompt else "n")
     done = caskbook("gauge", "capacity", "--bung", "26", "--head", "22", "--length", "34")
     assert done.returncode == 0
     assert done.stdout == caskbook("gauge", "capacity", "--bung", "26in", "--head", "22in", "--length", "34in").stdout

@@ -10,25 +10,26 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.cli import app, commands, due, list, plain_words, show
+from caskbook.cli import app, typer_commands, without_typer
+from caskbook.cli.commands import due, list, show
 
-COMMANDS = {"show": (plain_words.SHOW, show), "due": (plain_words.DUE, due), "list": (plain_words.LIST, list)}
+COMMANDS = {"show": (without_typer.SHOW, show), "due": (without_typer.DUE, due), "list": (without_typer.LIST, list)}
 VALUES = st.sampled_from(["barrel", "TH-004217", "2024-02-29", "json", "a b", "", "3", "0", "-2", "x=y", "é", "--map", "12345678901"])
 
 
 def by_typer(words: list[str]) -> Any:
-    return commands.command_line(words[0])(words, standalone_mode=False, prog_name="caskbook")
+    return typer_commands.command_line(words[0])(words, standalone_mode=False, prog_name="caskbook")
 
 
 @pytest.mark.parametrize("name", sorted(COMMANDS))
 def test_the_options_are_those_of_typer(name: str):
-    group = typer.main.get_command(commands.command_line(name))
+    group = typer.main.get_command(typer_commands.command_line(name))
     theirs = {
         param.opts[0]: (param.name, param.multiple, bool(getattr(param, "is_flag", False)))
         for param in group.commands[name].params if param.opts[0].startswith("--") and param.name != "help"  # type: ignore[attr-defined]
     }  # fmt: skip
     options = COMMANDS[name][0]
-    ours = {option: (key, kind == plain_words.TEXTS, kind == plain_words.SWITCH) for option, (key, kind) in options.items()}
+    ours = {option: (key, kind == without_typer.TEXTS, kind == without_typer.SWITCH) for option, (key, kind) in options.items()}
     assert ours == theirs
 
 

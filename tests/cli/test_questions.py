@@ -7,8 +7,8 @@ from pathlib import Path
 import pexpect
 import pytest
 from cli.test_enter import at_terminal, caskbook, finished
-from enter.shop import CASK, Shop
-from enter.states import STATES
+from entry.shop import CASK, Shop
+from entry.states import STATES
 
 
 def shop_with(state: str, folder: Path) -> Shop:

@@ -15,8 +15,8 @@ from commands import caskbook
 from due.judged import decided
 from loss.filled import START, emptied, filled, gauged
 
-from caskbook.cli.report import run_loss
-from caskbook.finding import CaskbookError
+from caskbook.cli.commands.report import run_loss
+from caskbook.core.finding import CaskbookError
 
 HOUSE = "timezone: UTC\nstores: {D: dunnage, R: racks}\nin_drink_percent: 0\nmeasuring_error: {meter: 0.3}\ncrew: [{initials: ab}]\n"
 

@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from enter.shop import CASK, Shop
-from enter.states import STATES
+from entry.shop import CASK, Shop
+from entry.states import STATES
 
 READY = STATES["ready"] or []
 MARKED = """\

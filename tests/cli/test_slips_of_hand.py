@@ -9,11 +9,11 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from enter.shop import CASK, Shop, days_ago
-from enter.states import STATES
+from entry.shop import CASK, Shop, days_ago
+from entry.states import STATES
 
-from caskbook.days import DayError, parse_input_day
-from caskbook.units import parse_quantity
+from caskbook.core.days import DayError, parse_input_day
+from caskbook.gauging.units import parse_quantity
 
 
 @pytest.fixture

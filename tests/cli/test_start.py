@@ -42,7 +42,7 @@ def test_one_cask_needs_its_models_and_little_else(ledger: Path, words: tuple[st
 
 def test_a_hook_starts_as_lightly_as_a_command(tmp_path: Path):
     subprocess.run(["git", "init", "-q", str(tmp_path)], check=True)
-    code = "import sys\nfrom caskbook.cli.hook_start import main\nmain('pre-commit', [])\nimport gc, pydantic.main\nprint(gc.get_threshold()[0], 'importlib.metadata' in sys.modules)"
+    code = "import sys\nfrom caskbook.cli.hooks.start import main\nmain('pre-commit', [])\nimport gc, pydantic.main\nprint(gc.get_threshold()[0], 'importlib.metadata' in sys.modules)"
     shutil.copytree(ROOT / "records", tmp_path / "records", ignore=shutil.ignore_patterns(".caskbook"))
     subprocess.run(["git", "-C", str(tmp_path), "add", "-A"], check=True)
     ran = subprocess.run([sys.executable, "-P", "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True)

@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.demo import run
-from caskbook.cli.init import ATTRIBUTES, IGNORED
-from caskbook.finding import CaskbookError
-from caskbook.ledger import open_folder
+from caskbook.cli.commands.demo import run
+from caskbook.cli.commands.init import ATTRIBUTES, IGNORED
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger.files import open_folder
 
 
 def test_it_makes_a_ledger(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

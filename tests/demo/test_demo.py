@@ -15,22 +15,22 @@ from typing import Any
 import pytest
 from jsonschema import Draft202012Validator
 
-from caskbook.cask import read_cask
+from caskbook.checks.check import check_ledger
+from caskbook.core.finding import CaskbookError
 from caskbook.demo.block import Demo, Told, planted_leakers, tell
 from caskbook.demo.files import write_ledger
 from caskbook.demo.house import UNTIL, house_settings, house_text
 from caskbook.demo.page import Page
 from caskbook.demo.text import cask_text
-from caskbook.finding import CaskbookError
 from caskbook.gauging.volume20 import litres_at_20
-from caskbook.house_file import read_house
-from caskbook.ids import id_minute, is_id
-from caskbook.jobs import JOBS
-from caskbook.ledger import open_folder
+from caskbook.ledger.files import open_folder
 from caskbook.life import live
-from caskbook.record import read_record
-from caskbook.rules.check import check_ledger
-from caskbook.schema import cask_schema
+from caskbook.model.cask import read_cask
+from caskbook.model.cask_file import read_record
+from caskbook.model.house_file import read_house
+from caskbook.model.ids import id_minute, is_id
+from caskbook.model.jobs import JOBS
+from caskbook.model.json_schema import cask_schema
 
 SMALL = Demo(300, 5, UNTIL)
 LARGE = Demo(3000, 1, UNTIL)

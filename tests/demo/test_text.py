@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from caskbook.demo.block import Demo, tell
 from caskbook.demo.text import cask_text
-from caskbook.splice import new_document
+from caskbook.yaml.insertion import new_document
 
 VALUES = st.one_of(
     st.text(max_size=30), st.integers(-10**6, 10**6), st.floats(-1e6, 1e6, allow_nan=False),

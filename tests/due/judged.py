@@ -7,8 +7,8 @@ from typing import Any
 from casks import HOUSE, ev, life_on
 
 from caskbook.due import Verdict, judge
-from caskbook.house import House
 from caskbook.life.facts import facts_of
+from caskbook.model.house import House
 
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from casks import ev, facts_on
 
-from caskbook.house import House
+from caskbook.model.house import House
 from due.judged import (
     RECEIVED,
     decided,

@@ -6,7 +6,7 @@ import pytest
 from casks import HOUSE, ev, facts_on, life_on
 
 from caskbook.due import judge, ranked
-from caskbook.house import House
+from caskbook.model.house import House
 from due.judged import (
     RECEIVED,
     day_of,

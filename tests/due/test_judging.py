@@ -6,10 +6,10 @@ import pytest
 from casks import HOUSE, cask_of, ev, life_on
 
 from caskbook.due import RULES, Verdict, changes_on, judge, ranked, rule_named
-from caskbook.house import DueRules, House
-from caskbook.jobs.custody import DueName
 from caskbook.life.facts import facts_of
 from caskbook.loss import PeerTable
+from caskbook.model.house import DueRules, House
+from caskbook.model.jobs.custody import DueName
 from due.judged import RECEIVED, emptied, examined, failed, filled, nosed, of
 
 

@@ -7,9 +7,9 @@ from loss.filled import NO_WOOD, START, emptied, filled, gauged
 from loss.test_verdicts import PEERS
 
 from caskbook.due import Verdict, judge
-from caskbook.house import House
 from caskbook.life.facts import facts_of
 from caskbook.loss import PeerTable
+from caskbook.model.house import House
 from due.judged import decided, said
 
 LEAKY = [filled(), gauged("2019-01-01", 150, 63.1)]

@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from casks import HOUSE, ev
 
-from caskbook.house import House
+from caskbook.model.house import House
 from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, nosed, of, said
 
 WINE = {"type": "butt", "capacity_l": 500, "prior": [{"contents": "oloroso", "fills": 1}]}

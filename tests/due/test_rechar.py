@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from casks import HOUSE, ev
 
-from caskbook.house import House
+from caskbook.model.house import House
 from due.judged import RECEIVED, day_of, decided, due_house, emptied, examined, filled, fills, of, said
 
 # one fill before us since the char of 2011, as in the tests' barrel

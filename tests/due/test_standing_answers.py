@@ -11,11 +11,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.cask import Cask
 from caskbook.due import Verdict, changes_on, judge
-from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from caskbook.model.cask import Cask
+from caskbook.model.house import House
 
 FIRST = date(2018, 1, 1)
 PLACES = st.sampled_from(["stave-14", "joint-3", "head-A-2", "croze-B", "hoop-A-1", "unseen"])

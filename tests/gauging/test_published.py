@@ -29,7 +29,13 @@ from caskbook.gauging.proof import (
     uk_proof_spirit_abv,
 )
 from caskbook.gauging.strength import density_of_abv, mass_fraction_of_volume_percent
-from caskbook.gauging.units import KG_PER_POUND, LITRES_PER_UK_GALLON, LITRES_PER_US_GALLON, SIXTY_F, celsius
+from caskbook.gauging.units.constants import (
+    KG_PER_POUND,
+    LITRES_PER_UK_GALLON,
+    LITRES_PER_US_GALLON,
+    SIXTY_F,
+    celsius,
+)
 from caskbook.gauging.volume import Dimensions, at_dip, capacity_l, r138_class_b_l
 from caskbook.gauging.volume20 import mass_of_weight_in_air
 

@@ -8,7 +8,7 @@ import pytest
 from caskbook.gauging.density import density
 from caskbook.gauging.proof import hydrometer_proof
 from caskbook.gauging.strength import volume_percent
-from caskbook.gauging.units import SIXTY_F
+from caskbook.gauging.units.constants import SIXTY_F
 from caskbook.gauging.volume20 import AIR_KG_M3
 
 # Density, 0.00001 g per cm³, at 10, 15 … 40 °C by % mass: table "Density in grams per c.c. of mixtures of ethyl alcohol and

@@ -19,7 +19,7 @@ from caskbook.gauging.strength import (
     scale_ends,
     volume_percent,
 )
-from caskbook.gauging.units import SIXTY_F
+from caskbook.gauging.units.constants import SIXTY_F
 
 PERCENT = st.floats(0.0, 100.0)
 TEMPS = st.floats(-20.0, 40.0)

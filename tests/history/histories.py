@@ -6,7 +6,7 @@ from datetime import date, timedelta
 
 from hypothesis import strategies as st
 
-from caskbook.layout import read_layout
+from caskbook.yaml.segments import read_layout
 from history.ledgers import EXAMINED, HEAD, RECEIVED, TESTED
 
 _BODIES = (

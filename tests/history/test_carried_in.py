@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook import machine
 from caskbook.git.planted import bare_repository
 from caskbook.index.schema import fingerprint
+from caskbook.ledger import machine
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, ledger
 
 PROGRAM = Path(sys.executable).with_name("caskbook")

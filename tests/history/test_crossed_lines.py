@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook.cli.git_setup import install
+from caskbook.cli.commands.git import install
 from caskbook.merge.bases import merge_over
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 

@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.git_setup import driver_line, install, uninstall
-from caskbook.cli.settle import run as settle
+from caskbook.cli.commands.git import driver_line, install, uninstall
+from caskbook.cli.commands.settle import run as settle
 from history.histories import kept
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
 
@@ -239,7 +239,7 @@ def test_settle_names_a_deletion_and_a_rename_on_one_side(repo: Repo, capsys: py
 
 def test_git_keeps_what_only_one_side_touched_without_asking_the_driver(repo: Repo):
     """A deletion against an untouched side never reaches a driver: the comparison with what landed finds it."""
-    from caskbook.rules.history import append_only_since
+    from caskbook.checks.history import append_only_since
 
     base = repo.git("merge-base", "main", "side").strip()
     repo.git("checkout", "-q", "-b", "quiet", base)

@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.git_setup import install, uninstall
-from caskbook.finding import CaskbookError
+from caskbook.cli.commands.git import install, uninstall
+from caskbook.core.finding import CaskbookError
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook.rules.landed_beside import house_breaches
+from caskbook.checks.landed_beside import house_breaches
 
 ROW = "crew:\n  - {initials: kd, name: Somebody With A Rather Long Name Indeed, from: 2010-01-01, until: 2030-01-01}\n"
 

@@ -8,8 +8,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.house_file import read_house
 from caskbook.merge import merge
+from caskbook.model.house_file import read_house
 
 BASE: dict[str, str] = {"timezone": "UTC", "fill_needs": "examine", "test_valid_days": "60", "due/look/weep_days": "14", "due/rechar/due_at": "5"}
 _CREW = ("ab", "kd", "mm", "cc", "zz")

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook.cli.gate import Protection, Update, outcome_of, protection_of
+from caskbook.cli.hooks.gate import Protection, Update, outcome_of, protection_of
 from caskbook.git import open_git
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
 
@@ -169,7 +169,7 @@ def test_the_cost_goes_with_the_commits_that_carry_something_in(bench: Repo, mon
     for n in range(3):
         bench.write(BASE + "".join(NOTED.replace("gqw00001", f"gqw0000{k}") for k in range(n + 1)))
         bench.commit(f"day {n}")
-    from caskbook.rules import carried_in_push
+    from caskbook.checks import carried_in_push
 
     monkeypatch.setattr(carried_in_push, "errors_in", lambda *_: pytest.fail("a whole tree was read"))
     assert "error" not in judged(bench)

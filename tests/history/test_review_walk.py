@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.check import run as check
-from caskbook.cli.review import run
+from caskbook.cli.commands.check import run as check
+from caskbook.cli.commands.review import run
 from history.graphs import BESIDE, Graph, chain
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event
 

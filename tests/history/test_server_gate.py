@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook.cli.gate import Protection, Update, outcome_of
+from caskbook.cli.hooks.gate import Protection, Update, outcome_of
 from caskbook.git import open_git
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, event, ledger
 

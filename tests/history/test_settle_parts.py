@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.driver import OUTCOME, main
-from caskbook.cli.settle import edited_by_hand
-from caskbook.house import House
+from caskbook.cli.commands.settle import edited_by_hand
+from caskbook.cli.merge_driver.driver import OUTCOME, main
 from caskbook.merge import merge
 from caskbook.merge.clash import clashes
 from caskbook.merge.likely import may_clash
+from caskbook.model.house import House
 from history.ledgers import EMPTIED, EXAMINED, FILLED, RECEIVED, TESTED, cask, event
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)

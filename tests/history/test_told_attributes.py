@@ -9,9 +9,9 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.check import run as check
-from caskbook.cli.review import run as review
-from caskbook.rules.history import append_only_since
+from caskbook.checks.history import append_only_since
+from caskbook.cli.commands.check import run as check
+from caskbook.cli.commands.review import run as review
 from history.graphs import ATTRIBUTES, Graph, chain, told
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, ledger
 

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook.finding import CaskbookError
-from caskbook.folder import find_ledger
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger.folder import find_ledger
 from history.ledgers import RECEIVED, cask, ledger
 from history.test_carried_in import PROGRAM
 

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from caskbook.checks.history import append_only_since
 from caskbook.git import Git
-from caskbook.rules.history import append_only_since
 from history.graphs import ATTRIBUTES, BESIDE, Graph, chain, told
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, cask, event
 

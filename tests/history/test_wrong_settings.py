@@ -11,7 +11,7 @@ import pytest
 from casks import cask_data, ev
 from commands import caskbook
 
-from caskbook.house import whole_settings
+from caskbook.model.house import whole_settings
 from caskbook.yaml.write import flow_text
 
 GOOD = "timezone: UTC\ncrew: [{initials: ab}]\n"

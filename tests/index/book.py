@@ -12,8 +12,8 @@ from pathlib import Path
 from commands import caskbook
 from history.ledgers import Repo
 
-from caskbook import machine
 from caskbook.index.schema import fingerprint
+from caskbook.ledger import machine
 
 DAY = "2026-06-30"
 QUIET = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull}

@@ -8,8 +8,8 @@ from typing import Any
 
 from commands import caskbook
 
-from caskbook.ledger import file_of
-from caskbook.splice import new_document
+from caskbook.ledger.files import file_of
+from caskbook.yaml.insertion import new_document
 from index.book import commit_all, without_index
 
 HOUSE = "name: North House\ntimezone: UTC\ncrew:\n  - {initials: ab}\n"

@@ -205,7 +205,7 @@ def test_a_copied_work_tree_is_soon_known_by_git_again(demo: Path, tmp_path: Pat
 
 
 def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from caskbook.index import glance
+    from caskbook.index import neighbours
 
     root = copied(demo, tmp_path / "book")
     old = time.time() - 3600
@@ -215,8 +215,8 @@ def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Pa
     answer(root, *LOOK)
     one, other = [file for file in cask_files(root) if b"job: dispose" not in file.read_bytes()][:2]
     asked: list[object] = []
-    usual = glance.start_tree
-    monkeypatch.setattr(glance, "start_tree", lambda *given: asked.append(given) or usual(*given))
+    usual = neighbours.start_tree
+    monkeypatch.setattr(neighbours, "start_tree", lambda *given: asked.append(given) or usual(*given))
     same(root, "show", other.stem)
     assert asked == []
     done = caskbook("enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--yes", "--records", str(root))

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from caskbook.due import judge
-from caskbook.ledger import open_folder
+from caskbook.ledger.files import open_folder
 from caskbook.life.facts import facts_of
 from index.book import answer, cask_files, make_demo, without_index
 

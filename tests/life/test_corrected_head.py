@@ -11,15 +11,15 @@ from casks import HOUSE, cask_data, cask_of, codes, ev
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from caskbook.cask import Cask, CaskHead, read_cask
-from caskbook.corrected import change_words, was_words
-from caskbook.enter.fields import HEAD_KEYS
-from caskbook.jobs import JOBS
-from caskbook.jobs.cask_head import KEYS
+from caskbook.entry.fields import HEAD_KEYS
 from caskbook.life import live
 from caskbook.life.facts import facts_of
-from caskbook.record import read_record
-from caskbook.splice import new_document
+from caskbook.model.cask import Cask, CaskHead, read_cask
+from caskbook.model.cask_file import read_record
+from caskbook.model.head_corrections import change_words, was_words
+from caskbook.model.jobs import JOBS
+from caskbook.model.jobs.cask_head import KEYS
+from caskbook.yaml.insertion import new_document
 
 CAME = ev("2015-03-12", "receive", verdict="accept")
 FILLED = ev("2015-04-02", "fill", spirit="malt", litres=190, abv=63.5, temp_c=14)

@@ -8,9 +8,9 @@ from typing import Any
 import pytest
 from casks import HOUSE, cask_of, codes, ev, facts_on, life_on
 
-from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from caskbook.model.house import House
 
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")
 EXAMINED = ev("2020-01-11", "examine", verdict="sound")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from casks import codes, ev, facts_on, life_on
 
-from caskbook.house import House
+from caskbook.model.house import House
 
 ARRIVED = [ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-01", "examine", verdict="sound")]
 FILL = {"spirit": "malt", "litres": 190, "abv": 63.5}

@@ -12,12 +12,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.cask import read_cask
 from caskbook.due import judge
-from caskbook.house import House
-from caskbook.jobs import JOBS
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
+from caskbook.model.jobs import JOBS
 
 STATES = {
     "gone", "missing", "away", "filled", "seasoning", "shook", "open", "emptied", "rejected", "retired", "held", "tainted", "sulphured",

@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 from casks import cask_data, ev
 
-from caskbook.cask import Cask, read_cask
-from caskbook.standing import _Resolver, corrections
+from caskbook.model.cask import Cask, read_cask
+from caskbook.model.standing import _Resolver, corrections
 from caskbook.yaml.write import flow_text
 
 

@@ -8,8 +8,8 @@ import pytest
 from casks import codes, ev, facts_on, life_on
 
 from caskbook.due import judge
-from caskbook.house import House
 from caskbook.life.facts import facts_of
+from caskbook.model.house import House
 from caskbook.render.card import card
 
 ARRIVED = ev("2020-01-01", "receive", verdict="accept")

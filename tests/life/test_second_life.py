@@ -26,10 +26,10 @@ from typing import Any
 import pytest
 from casks import ev
 
-from caskbook.cask import read_cask
-from caskbook.house import House
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
 
 HOUSE = House({"fill_needs": "test", "minimum_age": 3})
 INHERITED = {"fills_life": None, "fills_life_min": 3, "fills_since_char": 3, "fills_since_fire": 3, "fills_of_class": None,

@@ -16,7 +16,7 @@ from life.test_full_and_empty import (
     facts,
 )
 
-from caskbook.house import House
+from caskbook.model.house import House
 
 CREW = {"crew": [{"initials": "ab"}]}
 SOON_EMPTIED = {**EMPTIED, "date": "2020-01-25"}

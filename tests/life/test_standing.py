@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.standing import Corrections, corrections
+from caskbook.model.standing import Corrections, corrections
 
 
 def standing(*events: dict[str, Any]) -> tuple[set[str], Corrections]:

@@ -6,10 +6,10 @@ from datetime import date
 
 import pytest
 
-from caskbook.cask import read_cask
-from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import Facts, facts_of
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
 
 
 def event(n: int, day: str, job: str, **fields: object) -> dict[str, object]:

@@ -6,9 +6,9 @@ from typing import Any
 
 from casks import HOUSE, ev, life_on
 
-from caskbook.house import House
 from caskbook.life import Life
 from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.model.house import House
 
 START = [ev("2014-12-01", "receive", verdict="accept"), ev("2014-12-02", "examine", verdict="sound")]
 NO_WOOD = House({**HOUSE.raw, "in_drink_percent": 0})

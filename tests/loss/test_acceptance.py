@@ -8,17 +8,17 @@ from dataclasses import dataclass
 
 import pytest
 
-from caskbook.cask import read_cask
 from caskbook.demo.block import Demo, tell
 from caskbook.demo.house import UNTIL, house_text
-from caskbook.document import read_document
-from caskbook.house import House
 from caskbook.life import live
 from caskbook.loss import PeerTable, fill_losses
 from caskbook.loss.figures import figure_of
-from caskbook.loss.gist import gist_from
+from caskbook.loss.fill_summary import gist_from
 from caskbook.loss.verdicts import judge_fill, judge_gist
-from caskbook.source import Source
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
+from caskbook.yaml.document import read_document
+from caskbook.yaml.source import Source
 from loss.warehouse import SETTINGS, warehouse
 
 

@@ -14,10 +14,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.house import House
 from caskbook.loss import PeerTable
 from caskbook.loss.account import BY, By, grouped, in_percent, rows_of, total
 from caskbook.loss.evidence import evidence
+from caskbook.model.house import House
 from caskbook.render.loss import account_csv, account_json, account_text, sheet_text
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived
 

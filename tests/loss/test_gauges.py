@@ -10,8 +10,8 @@ from casks import HOUSE, ev, life_on
 
 from caskbook.gauging.volume import Dimensions, at_dip
 from caskbook.gauging.volume20 import kg_of_litres, litres_at_20
-from caskbook.house import House
 from caskbook.loss import fill_losses
+from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lost
 
 INSIDE = {"bung": 660, "head": 560, "length": 840}

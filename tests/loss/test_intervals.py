@@ -13,11 +13,11 @@ from casks import HOUSE, ev, life_on
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from caskbook.days import DAYS_PER_YEAR
-from caskbook.house import House
+from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.loss import fill_losses
 from caskbook.loss.gauges import Gauge, Move
 from caskbook.loss.intervals import GAIN, NO_FIGURE, UNCORRECTED, WITHIN, excess_of, interval
+from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lost
 
 DAY = date(2010, 1, 1)

@@ -8,13 +8,13 @@ from decimal import Decimal
 
 import pytest
 
-from caskbook.house import House
+from caskbook.loss.fill_summary import Gist, Stretch
 from caskbook.loss.fills import in_drink_of
 from caskbook.loss.gauges import Amount, Move, cents, relative_error
-from caskbook.loss.gist import Gist, Stretch
 from caskbook.loss.intervals import COVERAGE, interval
 from caskbook.loss.peers import Expected, PeerTable, is_peer
 from caskbook.loss.verdicts import Losses, excess_in, judge_gist
+from caskbook.model.house import House
 from loss.filled import NO_WOOD, filled, gauged, lost
 from loss.test_intervals import gauge
 from loss.test_peers import figure, settings, table

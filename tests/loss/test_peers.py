@@ -9,9 +9,9 @@ from casks import HOUSE
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caskbook.house import House, Settings
 from caskbook.loss.figures import FillFigure
 from caskbook.loss.peers import Middle, PeerTable, by_size, spread_of
+from caskbook.model.house import House, Settings
 
 
 def figure(cask: int = 0, steady: float | None = 0.02, **more: object) -> FillFigure:

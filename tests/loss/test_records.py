@@ -7,9 +7,9 @@ from decimal import Decimal
 import pytest
 from casks import HOUSE, ev, life_on
 
-from caskbook.house import House
 from caskbook.loss.gauges import Gauge
 from caskbook.loss.records import fill_records
+from caskbook.model.house import House
 from loss.filled import NO_WOOD, START, emptied, filled, gauged, lived, losses, lost
 
 STORES = House({**NO_WOOD.raw, "stores": {"D": "dunnage", "R": "racks"}})

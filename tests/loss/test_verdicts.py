@@ -9,14 +9,14 @@ from datetime import date
 import pytest
 from casks import ev
 
-from caskbook.days import DAYS_PER_YEAR
-from caskbook.house import House
+from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.loss import PeerTable, excess_running
-from caskbook.loss.gist import Gist, gists_of, stretch_of
+from caskbook.loss.fill_summary import Gist, gists_of, stretch_of
 from caskbook.loss.intervals import interval
 from caskbook.loss.peers import Expected
 from caskbook.loss.verdicts import excess_in, judge_fill, judge_gist
 from caskbook.loss.words import reasons_of, signature
+from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived, losses, lost
 from loss.test_intervals import gauge
 from loss.test_peers import figure

@@ -7,12 +7,12 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from random import Random
 
-from caskbook.house import House, Settings
 from caskbook.life.state import Filling
 from caskbook.loss.figures import FillFigure
 from caskbook.loss.fills import FillLoss, loss_of
 from caskbook.loss.gauges import Amount, Gauge, factor_20, gauge_of
 from caskbook.loss.records import FillRecord
+from caskbook.model.house import House, Settings
 
 SIZES = (("barrel", 200.0, 0.6), ("hogshead", 250.0, 0.25), ("butt", 500.0, 0.1), ("quarter-cask", 125.0, 0.05))
 STORES = (("low", 0.018, -0.30, 9.0, 4.0), ("racks", 0.023, -0.10, 10.5, 7.0), ("loft", 0.036, 0.05, 15.0, 9.0))

@@ -15,9 +15,10 @@ from pathlib import Path
 
 from commands import caskbook
 
-from caskbook import outcome, safewrite
-from caskbook.pending import overlay
-from caskbook.splice import new_document
+from caskbook.core import outcome
+from caskbook.ledger import atomic_write
+from caskbook.ledger.pending_writes import overlay
+from caskbook.yaml.insertion import new_document
 
 HEAD = {"type": "barrel", "capacity_l": 200, "staves": 31, "heads": [5, 5], "hoops": 6, "prior": [{"contents": "bourbon", "fills": 1}], "charred": 2011}
 ONE, TWO, THREE = "TH-000001", "TH-000002", "TH-000003"
@@ -133,7 +134,7 @@ def at_step(number: int, act: Callable[[], None]) -> Callable[[], None]:
             if left[0] == 0:
                 act()
 
-        safewrite.step = step
+        atomic_write.step = step
 
     return before
 

@@ -165,9 +165,9 @@ def test_several_files_that_cannot_be_completed_count_as_written(tmp_path: Path)
 
 COMMAND = (sys.executable, "-m", "caskbook")
 HOOKED = (
-    "import os, signal, sys\nfrom caskbook import safewrite\nleft = [int(sys.argv.pop(1))]\n"
+    "import os, signal, sys\nfrom caskbook.ledger import atomic_write\nleft = [int(sys.argv.pop(1))]\n"
     "def step(name):\n    left[0] -= 1\n    if not left[0]:\n        os.kill(os.getpid(), signal.SIGINT)\n"
-    "safewrite.step = step\nfrom caskbook.__main__ import main\nmain()"
+    "atomic_write.step = step\nfrom caskbook.__main__ import main\nmain()"
 )
 
 

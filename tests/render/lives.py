@@ -11,10 +11,10 @@ from typing import Any
 import pytest
 from casks import cask_data, ev
 
-from caskbook.cask import read_cask
-from caskbook.house import House
-from caskbook.ids import mint_id
 from caskbook.life import Life, live
+from caskbook.model.cask import read_cask
+from caskbook.model.house import House
+from caskbook.model.ids import mint_id
 
 GOLDEN = Path(__file__).parent / "golden"
 HOUSE = House({"crew": [{"initials": "ab"}, {"initials": "kd"}], "minimum_age": 3, "stores": {"W": "dunnage", "Y": "yard"}})

@@ -9,9 +9,9 @@ import pytest
 from casks import ev
 from rich.cells import cell_len
 
-from caskbook.house import House
 from caskbook.life import Life
 from caskbook.life.facts import facts_of
+from caskbook.model.house import House
 from caskbook.render.card import card, card_text, joined_card
 from render import lives
 from render.lives import Said, agrees, life_of

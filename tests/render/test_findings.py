@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from rich.cells import cell_len
 
-from caskbook.finding import Finding, Severity, Span
+from caskbook.core.finding import Finding, Severity, Span
 from caskbook.render.finding_formats import findings_json, github_text
 from caskbook.render.findings import concise_text, explained_text, findings_text, listed_codes, summary
 from caskbook.render.sarif import sarif_json
@@ -114,7 +114,7 @@ def test_workflow_commands_are_escaped() -> None:
 
 
 def test_explanations_and_their_list_fit_the_terminal_and_are_whole_in_a_pipe() -> None:
-    from caskbook.rules.explain import EXPLANATIONS
+    from caskbook.checks.explain import EXPLANATIONS
 
     for width in (60, 80):
         for told in EXPLANATIONS.values():

@@ -8,7 +8,7 @@ from pathlib import Path
 import jsonschema
 import pytest
 
-from caskbook.finding import Finding, Severity, Span
+from caskbook.core.finding import Finding, Severity, Span
 from caskbook.render.sarif import sarif_json, sarif_log
 
 PATH = "records/casks/TH-004/TH-004217.yaml"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from datetime import date, timedelta
 from typing import Any
 
-from caskbook.cask import Cask, read_cask
 from caskbook.due import judge
-from caskbook.house import House
 from caskbook.life import live
 from caskbook.life.facts import facts_of
+from caskbook.model.cask import Cask, read_cask
+from caskbook.model.house import House
 from second.dues import dues
 from second.facts import facts
 from second.fold import folded, later

@@ -16,8 +16,8 @@ import sys
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+import caskbook.cli.commands.enter as enter_command
 import caskbook.cli.common as common
-import caskbook.cli.enter as enter_command
 from caskbook.cli.app import run
 
 HOUSE = """\

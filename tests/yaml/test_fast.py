@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from laws import many
 from ugly import GOOD, LAYOUTS, SHAPES, WORDS, same, ugly_files
 
-from caskbook.record import read_record
-from caskbook.source import MAX_BYTES, Source
+from caskbook.model.cask_file import read_record
 from caskbook.yaml.fast import fast_data, fast_item, fast_items
 from caskbook.yaml.fast_places import item_span, plain_root, read_places
+from caskbook.yaml.source import MAX_BYTES, Source
 from caskbook.yaml.text import read_yaml
 from caskbook.yaml.tree import Node
 
@@ -201,7 +201,7 @@ def test_a_record_is_the_same_read_fast_or_slow(data: bytes) -> None:
 
 
 def test_a_good_record_makes_no_document(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("caskbook.record.read_document", lambda _: pytest.fail("read slowly"))
+    monkeypatch.setattr("caskbook.model.cask_file.read_document", lambda _: pytest.fail("read slowly"))
     record = read_record("casks/TH-004/TH-004217.yaml", GOOD.encode())
     assert record.cask is not None and len(record.cask.events) == 2 and record.findings == ()
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from ugly import GOOD
 
-from caskbook.document import read_document
-from caskbook.source import Source
+from caskbook.yaml.document import read_document
 from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.source import Source
 
 
 def shown(path: tuple[str | int, ...], key: bool = False) -> str:

@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from caskbook.house_file import read_house
-from caskbook.record import read_record
+from caskbook.model.cask_file import read_record
+from caskbook.model.house_file import read_house
 
 HEAD = "cask: TH-004217\nformat: 1\ntype: barrel\ncapacity_l: 200\nstaves: 31\nevents:\n"
 RECEIVED = "  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    by: ab\n    verdict: accept\n"

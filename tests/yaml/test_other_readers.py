@@ -9,9 +9,9 @@ import yaml
 from commands import caskbook
 from ruamel.yaml import YAML
 
-from caskbook.record import read_record
-from caskbook.source import Source
+from caskbook.model.cask_file import read_record
 from caskbook.yaml.fast import fast_data
+from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
 HEAD = "cask: TH-004217\nformat: 1\ntype: barrel\n"

@@ -12,8 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
-from caskbook.finding import Span, in_file_order
-from caskbook.source import Source
+from caskbook.core.finding import Span, in_file_order
+from caskbook.yaml.source import Source
 from caskbook.yaml.text import Reading, read_yaml
 
 

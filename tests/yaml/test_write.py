@@ -12,8 +12,8 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
-from caskbook.finding import CaskbookError
-from caskbook.source import Source
+from caskbook.core.finding import CaskbookError
+from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 from caskbook.yaml.write import as_read, flow_text, format_event, format_map, scalar
 

@@ -1,0 +1,266 @@
+r"""What a repository can carry in beside the casks, told by the check of a whole ledger.
+
+pending-in-git: git tracks something where several files wait to be written.
+
+Why: no entry is made by way of a repository; such a file would be somebody else's write, done by your next command.
+Wrong:
+    # .pending/journal.json (in git)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+index-in-git: git tracks something of the disposable index.
+
+Why: an index that comes with the book can say what it likes of it; each machine makes its own.
+Wrong:
+    # .caskbook/index.sqlite (in git)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+foreign-journal: an unfinished write of several files that this machine did not begin.
+
+Why: what it would write nobody here has entered; it is not completed, and the files count as they are.
+Wrong:
+    # .pending/journal.json
+    {"files": []}
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+bare-repository: a bare git repository between the ledger and the top of its work tree.
+
+Why: git finds it before your own repository, with another history, and with settings that run programs.
+Wrong:
+    # HEAD (bare)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+second-house: a second house.yaml in a folder above the ledger, up to the top of its work tree.
+
+Why: a command given there would answer from other casks than these, and nobody would see it.
+Wrong:
+    # ../house.yaml (above)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+overlooked-and-gone: a cask's file is gone, and git was told not to look at it.
+
+Why: `git status` does not show it, so that the loss is seen by nobody until another clone has what this one has not.
+Wrong:
+    # TH-004217 (overlooked)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+cask-ignored: a file of the book that git ignores and does not track.
+
+Why: it is in no commit, in no other clone and in no review, and nothing of git says so.
+Wrong:
+    # TH-004217 (ignored)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+house-among-casks: a house.yaml in casks/ or in a folder there.
+
+Why: a command given there would take that folder for a ledger without casks; it is read neither as settings nor as a cask.
+Wrong:
+    # casks/TH-004/house.yaml
+    name: another
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+git-unreadable: the ledger lies in a repository that git cannot read.
+
+Why: what git tracks, leaves out or ignores cannot be told, and history cannot be checked; the casks are read all the same.
+Wrong:
+    # .git (a pipe)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+no-file-of-ours: something else in the place of a file or folder that this program keeps for itself.
+
+Why: a pipe, or a file in the place of a folder, keeps the index or an entry from being written.
+Wrong:
+    # .pending (a pipe)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+casks-missing: git knows casks and none is on disk: their folder is gone, empty, or no folder.
+
+Why: every list is empty then, and looks as if nothing were due.
+Wrong:
+    # TH-004217 (gone)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+submodule-in-casks: another git repository among the casks.
+
+Why: its files are not in this book's history: a clone has none of them, and nobody reviews them.
+Wrong:
+    # casks/TH-005 (another repository)
+Right:
+    # casks/TH-005/TH-005001.yaml
+    {cask: TH-005001, format: 1, type: barrel, events: []}
+
+name-not-utf8: a file name in casks/ that is no UTF-8.
+
+Why: not every machine can hold such a name, and none can show it.
+Wrong:
+    # casks/TH-004/TH-004\xff.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+Right:
+    # casks/TH-004/TH-004217.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+conflicted-copy: a second version of a cask's file beside it, as sync programs make them.
+
+Why: what was entered there is in no cask of the book; it is not read, lest the cask be counted twice.
+Wrong:
+    # casks/TH-004/TH-004217.sync-conflict-20250101.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+Right:
+    # casks/TH-004/TH-004217.yaml
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+
+sparse-checkout: cask files that git keeps and this work tree leaves out.
+
+Why: they are neither checked nor listed here, and casks that name them find nothing.
+Wrong:
+    # TH-004217 (left out)
+Right:
+    # TH-004217
+    {cask: TH-004217, format: 1, type: barrel, events: []}
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import re
+from collections.abc import Iterator
+from pathlib import Path
+
+from caskbook.checks.above import above_in_tree, above_on_disk, bare_finding
+from caskbook.core.finding import CaskbookError, Finding
+from caskbook.git import Git
+from caskbook.git.planted import bare_repository
+from caskbook.ledger.atomic_write import CACHE
+from caskbook.ledger.files import HOUSE_FILE, Folder, Shelf
+from caskbook.ledger.journal import FOLDER, foreign
+from caskbook.ledger.no_casks import no_casks
+from caskbook.ledger.other_book import is_other_book
+from caskbook.ledger.paths import is_cask_path, plain_name
+from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.stray import stray_finding
+from caskbook.ledger.tracked import OWN_FOLDERS, is_sparse, links_in, overlooked_and_gone, tracked_in
+from caskbook.words.plural import how_many
+
+_NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
+_OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
+
+
+def beside(shelf: Shelf) -> Iterator[Finding]:
+    """Findings about what lies beside the casks of a ledger, or among them and is none."""
+    if isinstance(shelf, RevisionShelf):
+        known = [*shelf.odd, *_tracked(shelf.shown, shelf.prefix, shelf.tracked())]
+        yield from known
+        yield from (one for one in above_in_tree(shelf.git, shelf.commit, shelf.prefix, shelf.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
+    elif isinstance(shelf, Folder):
+        yield from shelf.odd
+        yield from above_on_disk(shelf.root, shelf.shown)
+        if why := no_casks(shelf.root, f"{shelf.shown}casks"):
+            yield Finding("casks-missing", "error", why.found, f"{shelf.shown}casks", help=f"run `{why.advice}`" if why.advice.startswith("git ") else why.advice)
+        yield from _in_folder(shelf)
+
+
+def _in_folder(shelf: Folder) -> Iterator[Finding]:
+    root, shown = shelf.root, shelf.shown
+    tracked = tracked_in(root, *OWN_FOLDERS)
+    yield from _tracked(shown, shown, tracked)
+    links = links_in(root)
+    yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
+    if root / CACHE not in links:
+        yield from _strange(root, shown)
+    if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
+        yield Finding("foreign-journal", "error", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it")
+    if (planted := bare_repository(root)) is not None:
+        path = os.path.relpath(planted, root).replace(os.sep, "/")
+        yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
+    else:
+        yield from _by_git(root, shown)
+
+
+def _in_our_place(path: Path, shown: str) -> Finding:
+    """A link, or what is no ordinary file or folder, in the place of what this program keeps for itself."""
+    if path.is_symlink():
+        return stray_finding("", shown, "link")
+    wanted = "folder" if path.name in OWN_FOLDERS else "file"
+    return Finding("no-file-of-ours", "error", f"expected an ordinary {wanted}, or nothing: none of ours", plain_name(shown), help="take it away, after a look at it")
+
+
+def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
+    for folder, code in ((FOLDER, "pending-in-git"), (CACHE, "index-in-git")):
+        found = [name for name in names if name.lower() == folder or name.lower().startswith(f"{folder}/")]
+        if found:
+            top = found[0].partition("/")[0]
+            message = f"git tracks {how_many(len(found), 'file')} here: expected none; nothing in it is believed"
+            yield Finding(code, "error", message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{top}`, and commit that")
+
+
+def _strange(root: Path, shown: str) -> Iterator[Finding]:
+    """What a sync program left among the index; nobody reads it."""
+    try:
+        names = sorted(one.name for one in (root / CACHE).iterdir())
+    except OSError:
+        return
+    for name in names:
+        if _OURS.fullmatch(name) is None:
+            yield Finding("stray-file", "warning", "no file of ours: expected nothing but the index", f"{shown}{CACHE}/{plain_name(name)}", help="delete it; nothing is lost")
+
+
+def _by_git(root: Path, shown: str) -> Iterator[Finding]:
+    """What git's list of the casks says that a look at the folder does not."""
+    try:
+        listed = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks")
+    except CaskbookError as error:
+        if any(os.path.lexists(at / ".git") for at in (root.absolute(), *root.absolute().parents)):
+            reason = str(error).removeprefix("git ls-files: ").partition(" (or any")[0]
+            message = f"git cannot tell what it tracks here: {reason}"
+            yield Finding("git-unreadable", "warning", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says")
+        return
+    yield from _ignored(root, shown)
+    absent: list[str] = []
+    sparse = is_sparse(root)
+    for row in _NOT_PLAIN.findall(b"\0" + listed):
+        about, _, path = os.fsdecode(row).partition("\t")
+        tag, mode = about.split(" ")[:2]
+        there = os.path.lexists(root / path)
+        if mode == "160000" and not (root / path / ".git").exists():
+            yield stray_finding(shown, path, "submodule")
+        elif tag in "Ss" and sparse and not there:
+            absent.append(path)
+    if absent:
+        message = f"{how_many(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
+        yield Finding("sparse-checkout", "warning", message, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
+    for name in overlooked_and_gone(root, listed):
+        path = f"{shown}{plain_name(name)}"
+        way = f"git update-index --no-skip-worktree {path}; git update-index --no-assume-unchanged {path}; git restore {path}"
+        yield Finding("overlooked-and-gone", "error", "gone, and git is told to overlook that", path, help=f"run `{way}`")
+
+
+def _ignored(root: Path, shown: str) -> Iterator[Finding]:
+    """Files of the book that git is told to ignore and does not know."""
+    with contextlib.suppress(CaskbookError):
+        out = Git(root).run("ls-files", "-z", "--others", "--ignored", "--exclude-standard", "--", "casks", HOUSE_FILE)
+        for name in sorted(os.fsdecode(row) for row in out.split(b"\0") if row):
+            if (is_cask_path(name) and not is_other_book(root, name.rpartition("/")[0])) or name == HOUSE_FILE:
+                path = f"{shown}{plain_name(name)}"
+                yield Finding("cask-ignored", "error", "git ignores this file: it would never be committed", path, help=f"take the rule out that `git check-ignore -v {path}` names")

@@ -1,0 +1,137 @@
+"""What a stretch of history brought: findings of the later book that the earlier one had not. Only the casks that changed are
+judged, and those whose findings depend on them; all of them where house.yaml changed.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Callable, Iterable, Sequence
+from datetime import date
+from pathlib import PurePosixPath
+
+from caskbook.checks.check import Report, check_part, context_of, report_of
+from caskbook.core.finding import CaskbookError, Finding
+from caskbook.git import Git
+from caskbook.ledger.files import HOUSE_FILE, Ledger, file_of, is_cask_id
+from caskbook.ledger.revisions import Between, RevisionShelf
+from caskbook.model.cask_file import name_of
+from caskbook.model.jobs.base import CASK_ID
+
+Judge = Callable[[Ledger], Report]
+_Key = tuple[str, str, str, str, str]
+_NUMBER = re.compile(rb"(?<![0-9A-Za-z-])" + CASK_ID.strip("^$").encode() + rb"(?![0-9A-Za-z])")
+_BESIDE = frozenset({"stray-file", "symbolic-link"})
+_LINK = "120000"
+_ITEM = re.compile(r"( *)- ")
+_ID = re.compile(r"\bid: *[\"']?([0-9A-Za-z]+)")
+_FIELD = re.compile(r" *(?:- +)?([A-Za-z_]+):(?: |$)")
+
+
+def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between, today: date, whole: Judge) -> Report:
+    """The report on `after`, of its findings those that stand in none of the earlier books.
+
+    `changes`: what differs from the first of them, which must lie in a revision; with none everything is new. `whole` judges all
+    of a ledger on that day.
+    """
+    if not before:
+        return whole(after)
+    if changes.house_changed:
+        old, new = [whole(ledger) for ledger in before], whole(after)
+    else:
+        names = concerned(git, before[0], changes)
+        old, new = [judged(ledger, today, names) for ledger in before], judged(after, today, names)
+    known: Counter[_Key] = Counter()
+    for ledger, report in zip(before, old, strict=True):
+        known |= Counter(key for key, _ in _keyed(ledger, report.findings))
+    came = _unknown(_keyed(after, new.findings), known)
+    return Report(tuple(finding for finding in came if not _stood(git, before[0], after, finding)), new.casks)
+
+
+def _stood(git: Git, before: Ledger, after: Ledger, finding: Finding) -> bool:
+    """Whether what lies among the casks lay there already: a book in a revision has no findings about that."""
+    if finding.code not in _BESIDE or not isinstance(before.shelf, RevisionShelf):
+        return False
+    there = git.tree(before.shelf.commit, git.prefix + finding.path.removeprefix(after.shelf.shown))
+    return bool(there) and (finding.code != "symbolic-link" or there[0].mode == _LINK)
+
+
+def _unknown(found: Iterable[tuple[_Key, Finding]], known: Counter[_Key]) -> Iterable[Finding]:
+    """Findings beyond those known; of several alike, as many as there are more than before, the last ones."""
+    left, listed = known.copy(), list(found)
+    for key, finding in listed:
+        if left[key] > 0:
+            left[key] -= 1
+        else:
+            yield finding
+
+
+def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
+    """The files whose findings a change may touch: those that changed, the casks they speak of, and whoever speaks of either."""
+    names: set[str] = set()
+    numbers: set[str] = set()
+    start = len(git.prefix)
+    for change in changes.casks:
+        for record in (change.old, change.new):
+            if record is not None:
+                number = name_of(record.path)
+                folder = PurePosixPath(record.path).parent.name
+                names.add(f"casks/{folder}/{number}.yaml")
+                numbers |= {number, *(found.decode() for found in _NUMBER.findall(record.data))}
+    there = set(before.names())
+    numbers = {number for number in numbers if is_cask_id(number) and (file_of(number) in there or file_of(number) in names)}
+    names |= {file_of(number) for number in numbers}
+    if isinstance(before.shelf, RevisionShelf) and numbers:
+        names |= {path[start:] for path in git.holding(before.shelf.commit, numbers, f"{git.prefix}casks/")}
+    return names
+
+
+def judged(ledger: Ledger, today: date, names: set[str]) -> Report:
+    """The report on some files, with what is only seen over several of them and what the house's settings say."""
+    there = ledger.names()
+    if isinstance(ledger.shelf, RevisionShelf):
+        ledger.shelf.keep(names)
+    context = context_of(ledger, today, there)
+    parts = (check_part(ledger, ledger.read_file(name), context) for name in there if name in names)
+    return report_of(ledger, context, parts, whole=True)
+
+
+def _keyed(ledger: Ledger, findings: Iterable[Finding]) -> Iterable[tuple[_Key, Finding]]:
+    """Each finding with what it is known by when lines move: code, severity, file, and event and field or else the line's text."""
+    texts: dict[str, list[str]] = {}
+    for finding in findings:
+        name = finding.path.removeprefix(ledger.shelf.shown)
+        if name not in texts:
+            texts[name] = _lines(ledger, name)
+        place = place_of(texts[name], finding.span.line, events=name != HOUSE_FILE)
+        yield (finding.code, finding.severity, name, *place), finding
+
+
+def _lines(ledger: Ledger, name: str) -> list[str]:
+    try:
+        return (ledger.shelf.read(name) or b"").decode("utf-8", "replace").splitlines()
+    except CaskbookError:
+        return []
+
+
+def _at(lines: Sequence[str], line: int) -> str:
+    return lines[line - 1].strip() if 0 < line <= len(lines) else ""
+
+
+def place_of(lines: Sequence[str], line: int, *, events: bool = True) -> tuple[str, str]:
+    """(the id of the event, or its text where it has none, and the field) that a line of a cask file belongs to; outside of the
+    events, or where the file has none, (the line's text, nothing)."""
+    if not events:
+        return _at(lines, line), ""
+    start = next((n for n, text in enumerate(lines) if text.startswith("events:")), len(lines))
+    first = next((found for text in lines[start + 1 :] if (found := _ITEM.match(text))), None)
+    if first is None or line - 1 <= start:
+        return _at(lines, line), ""
+    opening = f"{first[1]}- "
+    above = next((n for n in range(min(line, len(lines)) - 1, start, -1) if lines[n].startswith(opening)), None)
+    if above is None:
+        return _at(lines, line), ""
+    end = next((n for n in range(above + 1, len(lines)) if lines[n].startswith(opening)), len(lines))
+    text = "\n".join(one.rstrip() for one in lines[above:end])
+    found, field = _ID.search(text), _FIELD.match(lines[line - 1] if line <= len(lines) else "")
+    return found[1] if found else text.strip(), field[1] if field else ""

@@ -1,0 +1,193 @@
+"""The check of one cask, or of a whole ledger: rules run, faults placed, what is a consequence of another fault left out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from datetime import date
+
+from caskbook.checks.beside import beside
+from caskbook.checks.consequences import first_of_each
+from caskbook.checks.context import Context, View
+from caskbook.checks.donors import TAKING, Take, overdrawn, takes
+from caskbook.checks.explain import EXPLANATIONS
+from caskbook.checks.house_rules import house_faults
+from caskbook.checks.judged import tidied, view_of
+from caskbook.checks.newlines import without_converted
+from caskbook.checks.registry import rules_on
+from caskbook.checks.twins import joined_twice, joins
+from caskbook.core.finding import Fault, Finding, Severity, in_file_order
+from caskbook.ledger.files import HOUSE_FILE, Ledger
+from caskbook.life import Life
+from caskbook.model.cask import Cask
+from caskbook.model.cask_file import Record, name_of
+from caskbook.yaml.source import Source
+from caskbook.yaml.text import read_yaml
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """Findings in file order, and how many casks were looked at."""
+
+    findings: tuple[Finding, ...]
+    casks: int
+
+
+@dataclass(slots=True)
+class Part:
+    """What the check of one file gives: its findings, before the house's severities; parts it took from donors; and rows that
+    join other numbers to this one, as (other number, its own, row, entry's id)."""
+
+    findings: list[Finding]
+    takes: list[Take] = field(default_factory=list)
+    joins: list[tuple[str, str, int, str]] = field(default_factory=list)
+
+
+def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
+    """The context of a ledger: its house, and its casks by number. `names`: its files, where they are at hand already."""
+    known = set(map(name_of, [*(ledger.names() if names is None else names), *(getattr(ledger.shelf, "kept", None) or ())]))
+
+    def find(number: str) -> Cask | None:
+        record = ledger.find(number)
+        return record.cask.likely() if record is not None and record.cask is not None else None
+
+    return Context(ledger.house, today, find, known.__contains__)
+
+
+def check_cask(record: Record, life: Life | None, context: Context) -> list[Finding]:
+    """Every finding of one file, each once, in file order.
+
+    `life` is that of its cask on `context.today`; None where the cask could not be read, and then only the findings of the
+    file itself are given.
+    """
+    return in_file_order(_regarded(part_of(record, life, context).findings, context))
+
+
+def check_one(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
+    """Every finding of one file of a ledger, as a check of this file alone gives them."""
+    return list(report_of(ledger, context, [check_part(ledger, record, context)], whole=False).findings)
+
+
+def check_record(ledger: Ledger, record: Record, context: Context) -> list[Finding]:
+    """The same, the life worked out from the ledger."""
+    return check_cask(record, life_of(ledger, record, context), context)
+
+
+def check_ledger(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Report:
+    """Check a ledger, or those of its files that are named (relative paths).
+
+    With no names also house.yaml, what else lies among the casks, and what is only seen over all files are told.
+    """
+    context = context_of(ledger, today)
+    parts = (check_part(ledger, record, context) for record in ledger.records(names))
+    return report_of(ledger, context, parts, whole=names is None)
+
+
+def check_part(ledger: Ledger, record: Record, context: Context) -> Part:
+    """One file of a ledger."""
+    return part_of(record, life_of(ledger, record, context), context)
+
+
+def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole: bool) -> Report:
+    """The report on files that were checked one by one; on the `whole` ledger also what is only seen over all of them."""
+    findings: list[Finding] = []
+    taken: list[Take] = []
+    joined: dict[str, list[tuple[str, int, str]]] = {}
+    casks = 0
+    for part in parts:
+        casks += 1
+        findings += part.findings
+        taken += part.takes
+        for other, number, row, ident in part.joins:
+            joined.setdefault(other, []).append((number, row, ident))
+    if joined and not whole:
+        findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
+    if whole:
+        findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
+    return Report(tuple(in_file_order(_regarded(without_converted(ledger.shelf, findings), context))), casks)
+
+
+def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
+    """1 on an error, or on a warning when strict; notes never; else 0."""
+    bad = ("error", "warning") if strict else ("error",)
+    return int(any(finding.severity in bad for finding in findings))
+
+
+def life_of(ledger: Ledger, record: Record, context: Context) -> Life | None:
+    """The life by which a file is judged; None where its cask could not be read."""
+    cask = tidied(record)
+    return None if cask is None else ledger.life_of(cask, context.today)
+
+
+def part_of(record: Record, life: Life | None, context: Context) -> Part:
+    """One file whose life has been worked out."""
+    if life is None:
+        return Part(list(record.findings))
+    view = view_of(record, life, context)
+    faults = _life_faults(view)
+    for rule in rules_on(view.things):
+        faults += rule(view)
+    taken = list(takes(view)) if TAKING & view.jobs else []
+    joined = [(other, view.cask.id, row, ident) for other, row, ident in joins(view)] if "same-as" in view.jobs else []
+    return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined)
+
+
+def _ready_to_paste(fault: Fault, number: str) -> Fault:
+    """Its help with the command that does what it says, where that is a voiding."""
+    advice = fault.help.replace("show CASK", f"show {number}")
+    if "void this" in advice and fault.related:
+        advice += f': caskbook void {number} {fault.related[0]} --why "…"'
+    return fault if advice == fault.help else replace(fault, help=advice)
+
+
+def _life_faults(view: View) -> list[Fault]:
+    """What the fold found, without what is a consequence of a fault told elsewhere."""
+    if not view.life.faults:
+        return []
+    found = []
+    named = {row for event, row in view.events if (closes := getattr(event, "closes", None)) and closes not in {e.id for e, _ in view.events}}
+    for fault in first_of_each(view.life):
+        row = fault.where[1] if len(fault.where) > 1 else None
+        if not isinstance(row, int) or view.is_spoiled(row, "job", "date", str(fault.where[2])):
+            continue
+        if fault.code == "leak-not-open" and row in named:
+            continue
+        if fault.code == "arrival-not-first" and view.early:
+            continue
+        found.append(fault)
+    return found
+
+
+def _once(faults: list[Fault]) -> Iterable[Fault]:
+    return {(fault.code, fault.where): fault for fault in reversed(faults)}.values()
+
+
+def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
+    findings = list(ledger.house_file.findings)
+    findings += beside(ledger.shelf)
+    faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
+    if faults:
+        path = ledger.shelf.shown + HOUSE_FILE
+        reading = read_yaml(Source.from_bytes(path, ledger.shelf.read(HOUSE_FILE) or b""))
+        findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
+    return findings + _of_casks(ledger, faults_by_cask)
+
+
+def _of_casks(ledger: Ledger, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
+    findings: list[Finding] = []
+    for number, fault in faults_by_cask:
+        record = ledger.find(number)
+        findings += record.placed([_ready_to_paste(fault, number)]) if record is not None else []
+    return findings
+
+
+def _known_codes() -> dict[str, Severity]:
+    return {code: one.severity for code, one in EXPLANATIONS.items()}
+
+
+def _regarded(findings: Iterable[Finding], context: Context) -> list[Finding]:
+    """Warnings with the severity the house gives them."""
+    own = context.settings.severities
+    if not own:
+        return list(findings)
+    return [replace(f, severity=own[f.code]) if f.severity == "warning" and f.code in own else f for f in findings]

@@ -1,0 +1,154 @@
+"""What a rule may look at: the file it judges, the cask read from it, its life, the house, today, and other casks by number."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any
+
+from caskbook.core.finding import Fault, Severity
+from caskbook.life import Life, corrections
+from caskbook.model.cask import Cask
+from caskbook.model.cask_file import Record
+from caskbook.model.house import House, Settings
+from caskbook.model.jobs import Event
+
+MOST_PEERS = 400
+Pair = tuple[Event, int]
+Spoiled = dict[int, set[str]]
+HEAD = -1
+# Beside jobs, what a rule may say it needs: a key in some event, a day ahead, a house that declares laws.
+KEYS = frozenset({"replaces", "answers", "moved_from", "future", "laws"})
+
+
+@dataclass(frozen=True, slots=True)
+class Peer:
+    """Another cask of the book: `cask` None where its file cannot be read; `standing` its events in the order of the work."""
+
+    cask: Cask | None
+    standing: tuple[Event, ...]
+
+
+@dataclass(slots=True)
+class Context:
+    """House, day, and the way to other casks. `find`: the cask of a number; `known`: whether the book has its file."""
+
+    house: House
+    today: date
+    find: Callable[[str], Cask | None] = lambda _: None
+    known: Callable[[str], bool] = lambda _: False
+    _peers: dict[str, Peer | None] = field(default_factory=dict)
+    _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
+    _laws: bool | None = None
+    _once: dict[str | None, tuple[date, date]] | None = None
+
+    @property
+    def settings(self) -> Settings:
+        """The house's settings of today."""
+        return self.house.on(self.today)
+
+    def peer(self, number: str) -> Peer | None:
+        """Another cask, None where the book has none of that number."""
+        if number not in self._peers:
+            if len(self._peers) >= MOST_PEERS:
+                self._peers.clear()
+            cask = self.find(number) if self.known(number) else None
+            self._peers[number] = Peer(cask, standing_of(cask)) if cask is not None or self.known(number) else None
+        return self._peers[number]
+
+    @property
+    def laws(self) -> bool:
+        """Whether the house declares a law on any day for any type of cask."""
+        if self._laws is None:
+            own = [given for given in self.house.types.values() if isinstance(given, dict)]
+            self._laws = any("laws" in given for given in (self.house.raw, *own))
+        return self._laws
+
+    @property
+    def once(self) -> dict[str | None, tuple[date, date]]:
+        """Initials → the stretch of those who belong to the crew in one stretch, as nearly all do."""
+        if self._once is None:
+            self._once = {name: known[0] for name, known in self.crew()[0].items() if len(known) == 1}
+        return self._once
+
+    def crew(self) -> tuple[dict[str, list[tuple[date, date]]], frozenset[str]]:
+        """Initials → the stretches they belong to the crew; and the outside shops."""
+        if self._crew is None:
+            stretches: dict[str, list[tuple[date, date]]] = {}
+            for person in self.settings.crew:
+                stretch = (person.from_ or date.min, person.until or date.max)
+                stretches.setdefault(person.initials, []).append(stretch)
+            self._crew = (stretches, frozenset(self.settings.shops))
+        return self._crew
+
+
+def standing_of(cask: Cask | None) -> tuple[Event, ...]:
+    """The events of a cask that count, in the order of the work."""
+    if cask is None:
+        return ()
+    fallen = corrections(cask.events).fallen
+    return tuple(sorted((e for e in cask.events if e.id not in fallen), key=lambda e: (e.date, e.id)))
+
+
+@dataclass(slots=True)
+class View:
+    """One file as a rule sees it.
+
+    `events` in file order, as written; `standing` those that count, in the order of the work; `life` folded to today, with
+    what the file's own faults hide put in place as well as can be guessed. `spoiled`: row → fields whose form is at fault
+    (row -1 is the head); no rule judges these again. `misplaced`: rows out of order; `early`: rows dated before the arrival;
+    `jobs`: all that occur in the file; `things`: these and what else rules may depend on (`KEYS`); `by_job`: the standing ones of
+    each job, in order. `carried` is kept by the module of that name.
+    """
+
+    record: Record
+    cask: Cask
+    life: Life
+    context: Context
+    events: list[Pair]
+    standing: list[Pair]
+    spoiled: Spoiled
+    misplaced: frozenset[int] = frozenset()
+    early: frozenset[int] = frozenset()
+    jobs: frozenset[str] = frozenset()
+    things: frozenset[str] = frozenset()
+    by_job: dict[str, list[Pair]] = field(default_factory=dict)
+    carried: Any = None
+
+    def of(self, job: str) -> Sequence[Pair]:
+        """The standing events of a job, in order."""
+        return self.by_job.get(job, ())
+
+    def is_spoiled(self, row: int, *fields: str) -> bool:
+        """Whether one of these fields of the row has a fault of form."""
+        found = self.spoiled.get(row)
+        if found and row == HEAD and self.cask.corrected:
+            found = found - {one.key for one in self.cask.corrected}
+        return found is not None and ("*" in found or any(name in found for name in fields))
+
+    def on(self, day: date) -> Settings:
+        """The settings in force for this cask on a day."""
+        return self.context.house.on(day, self.cask.head.type)
+
+
+Rule = Callable[[View], Iterable[Fault]]
+
+
+def fault(row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error", of: Event | None = None) -> Fault:
+    """A fault at a field of an event; at its date where no field is named."""
+    return Fault(code, severity, message, ("events", row, *(field or ("date",))), remedy, related=(of.id,) if of else ())
+
+
+def head_fault(code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
+    """A fault at a key of the head."""
+    return Fault(code, severity, message, field, remedy)
+
+
+def head_value_fault(view: View, code: str, message: str, remedy: str, *field: str | int, by: tuple[str, ...] = (), severity: Severity = "error") -> Fault:
+    """A fault of what the head says: at its key, or in the correction that says it. `by`: keys that it is judged by, any of which may be wrong."""
+    key = str(field[0])
+    found = view.cask.correction_of(key, *by)
+    if found is None:
+        return head_fault(code, message, remedy, *field, severity=severity)
+    return fault(found.row, code, message, remedy, *(field if found.key == key else (found.key,)), severity=severity, of=found.event)

@@ -1,0 +1,166 @@
+"""Where parts came from: donor casks have to be in the book, broken up by then, and not give more than they had."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import date
+from typing import Any
+
+from caskbook.checks.context import Context, Pair, Peer, View, fault
+from caskbook.core.finding import Fault
+from caskbook.model.jobs import Event
+
+_TAKING_IN_TURN = ("stave", "head", "hoop")
+TAKING = frozenset(_TAKING_IN_TURN)
+_TAKEN_DOWN = ("break-up", "convert", "knock-down")
+_SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """So many staves, heads or hoops taken from a donor by an event of `cask`; `field` is where the donor is named."""
+
+    donor: str
+    part: str
+    count: int
+    day: date
+    event: str
+    cask: str
+    row: int
+
+
+def takes(view: View) -> Iterator[Take]:
+    """Every part that this cask took from another."""
+    for event, row in _taking(view):
+        part = _part(event)
+        if part is not None and not view.is_spoiled(row, "from", "staves", "head", "hoops"):
+            yield Take(str(getattr(event, "from_")), part[0], part[1], event.date, event.id, view.cask.id, row)  # noqa: B009
+
+
+def _taking(view: View) -> Iterator[Pair]:
+    return (pair for job in _TAKING_IN_TURN for pair in view.of(job))
+
+
+def _part(event: Any) -> tuple[str, int] | None:
+    if event.job not in TAKING or event.from_ in (None, "new", "unknown", "reused"):
+        return None
+    if event.job == "stave":
+        return "staves", len(event.staves) if event.action == "replace" else 0
+    if event.job == "head":
+        return "heads", 1 if event.action == "replace" else 0
+    return "hoops", len(event.hoops)
+
+
+def donors(view: View) -> Iterable[Fault]:
+    """Every part taken from a cask held against that cask."""
+    for event, row in _taking(view):
+        if _part(event) is None or view.is_spoiled(row, "from"):
+            continue
+        donor = str(getattr(event, "from_"))  # noqa: B009
+        peer = view.context.peer(donor)
+        if peer is None:
+            yield _unknown_donor(event, row, donor)
+        elif peer.cask is not None and not _taken_down(peer, event):
+            yield _standing_donor(event, row, donor)
+
+
+def _unknown_donor(event: Event, row: int, donor: str) -> Fault:
+    """donor-unknown: a part from a cask that is not in the book.
+
+    Why: what the donor held before goes into this cask with its wood; without the donor nobody can look it up.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    Right:
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: unknown}
+    """
+    return fault(row, "donor-unknown", f"`from` is {donor}: no cask of the book", "correct the number, or write `from: unknown`", "from", severity="warning", of=event)
+
+
+def _standing_donor(event: Event, row: int, donor: str) -> Fault:
+    """donor-not-broken-up: a part from a cask that stood in stock on that day.
+
+    Why: a stave cannot be in two casks; the donor's number is misread, or its breaking up was never entered.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, staves_saved: 20}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    """
+    text = f"`from` is {donor}: it was not broken up on {event.date}"
+    return fault(row, "donor-not-broken-up", text, f"correct the number, or enter the breaking up of {donor}", "from", of=event)
+
+
+def _taken_down(peer: Peer, event: Event) -> bool:
+    return any(e.job in _TAKEN_DOWN and e.date <= event.date for e in peer.standing)
+
+
+def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fault]]:
+    """(the cask that took, the fault) for each donor of which more was taken, over the whole book, than was saved."""
+    piles: dict[tuple[str, str], list[Take]] = {}
+    for take in taken:
+        piles.setdefault((take.donor, take.part), []).append(take)
+    for (donor, part), pile in sorted(piles.items()):
+        saved = _saved(context.peer(donor), part)
+        if saved is not None and sum(take.count for take in pile) > saved:
+            yield _short(pile, saved)
+
+
+def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
+    """donor-out-of-staves: more staves taken from a donor, over the whole book, than were saved of it.
+
+    Why: some of them came from elsewhere, and their past is unknown; or the count at the breaking up is wrong.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, staves_saved: 1}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4, 5], action: replace,
+           from: TH-001187}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: break-up, by: ab, staves_saved: 2}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4, 5], action: replace,
+           from: TH-001187}
+    """
+    so_far = 0
+    short = pile[0]
+    for short in sorted(pile, key=lambda one: (one.day, one.event)):
+        so_far += short.count
+        if so_far > saved:
+            break
+    total = sum(take.count for take in pile)
+    text = f"`from` is {short.donor}: {total} {short.part} taken of it in all, but {saved} saved"
+    return short.cask, fault(short.row, _OUT_OF[short.part], text, f"correct the number, or the count of {short.donor}", "from")
+
+
+_OUT_OF = {"staves": "donor-out-of-staves", "heads": "donor-out-of-heads", "hoops": "donor-out-of-hoops"}
+
+
+def _saved(peer: Peer | None, part: str) -> int | None:
+    for event in peer.standing if peer else ():
+        if event.job == "break-up":
+            saved = getattr(event, _SAVED[part])
+            return None if saved is None else int(saved)
+    return None
+
+
+RULES = (donors,)

@@ -1,0 +1,68 @@
+"""Settings of house.yaml that are well formed and still say nothing: a time zone that is none, a code that is none."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from zoneinfo import ZoneInfo
+
+from caskbook.checks.context import Context
+from caskbook.checks.identity import house_pattern
+from caskbook.core.finding import Fault, Severity
+from caskbook.model.invalid import nearest, shown
+
+
+def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fault]:
+    """unknown-timezone: `timezone` names no time zone.
+
+    Why: whether a day is still ahead is judged in the house's own time.
+    Wrong:
+        # house.yaml
+        timezone: Europe/Nowhere
+    Right:
+        # house.yaml
+        timezone: Europe/London
+
+    unreadable-id-pattern: `id_pattern` is no regular expression.
+
+    Why: until it is mended no number is held against it.
+    Wrong:
+        # house.yaml
+        id_pattern: "TH-[0-9"
+    Right:
+        # house.yaml
+        id_pattern: "TH-[0-9]{6}"
+
+    severity-of-no-warning: `severities` names a code there is none of, or one that is no warning.
+
+    Why: only the severity of warnings can be changed; the line has no effect.
+    Wrong:
+        # house.yaml
+        severities: {by-mising: error}
+    Right:
+        # house.yaml
+        severities: {by-missing: error}
+    """
+    settings = context.settings
+    if not _is_zone(settings.timezone):
+        yield Fault("unknown-timezone", "error", f"`timezone` is {shown(settings.timezone)}: no time zone", ("timezone",), "write a name such as Europe/London")
+    if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
+        yield Fault("unreadable-id-pattern", "error", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", ("id_pattern",), "write a regular expression such as TH-[0-9]{6}")
+    yield from _severities(settings.severities, known)
+
+
+def _is_zone(name: str) -> bool:
+    try:
+        ZoneInfo(name)
+    except (KeyError, ValueError, OSError):
+        return False
+    return True
+
+
+def _severities(given: Iterable[str], known: Mapping[str, Severity]) -> Iterator[Fault]:
+    for code in given:
+        severity = known.get(code)
+        if severity != "warning":
+            near = nearest(code, [each for each, word in known.items() if word == "warning"])
+            what = "no finding has that code" if severity is None else "it is an error" if severity == "error" else "it is a note"
+            hint = f"write `{near}` if you meant that" if near and severity is None else "take the line out"
+            yield Fault("severity-of-no-warning", "warning", f"`{shown(code)[1:-1]}`: {what}", ("severities", code), hint, on_key=True)

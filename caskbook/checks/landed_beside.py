@@ -1,0 +1,199 @@
+"""The append-only law for what stands beside the casks: house.yaml, and the kind of a file.
+
+landed-setting-changed: a dated value, one of the crew or a shop that had landed is altered or gone.
+Why: past work is judged by the settings of its day; who leaves is given an `until`, and a new value a new date.
+Wrong:
+    # landed
+    {crew: [{initials: ab}, {initials: kd}]}
+    # now
+    {crew: [{initials: ab}]}
+Right:
+    # landed
+    {crew: [{initials: ab}, {initials: kd}]}
+    # now
+    {crew: [{initials: ab}, {initials: kd, until: 2026-01-01}]}
+
+undated-setting-changed: a setting that judges entries was changed in place, so all entries of the past are judged anew.
+Why: what was against the house's rules on its day would be right today, or the other way round, and nobody would see it.
+Wrong:
+    # landed
+    {test_limit_psi: 11}
+    # now
+    {test_limit_psi: 12}
+Right:
+    # landed
+    {test_limit_psi: 11}
+    # now
+    {test_limit_psi: [{since: 1900-01-01, value: 11}, {since: 2026-01-01, value: 12}]}
+
+landed-mode-changed: a cask's file or house.yaml is no plain file any more, as it was when it landed.
+Why: a link, or another repository in its place, shows what lies elsewhere and was never reviewed; nothing here is ever run.
+Wrong:
+    # landed
+    100644
+    # now
+    120000
+Right:
+    # landed
+    100644
+    # now
+    100644
+
+landed-history-parted: the revision compared with is no ancestor of what is judged.
+Why: commits that others had are not in this history; either it was rewritten and pushed by force, or two branches parted.
+Wrong:
+    # landed
+    a commit
+    # now
+    a history without it
+Right:
+    # landed
+    a commit
+    # now
+    a history with it, and commits after it
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from caskbook.checks.landed import Breach, value_text
+from caskbook.core.finding import START, Finding, Severity
+from caskbook.git.walk import FileChange
+from caskbook.ledger.changes import ABSENT, same
+from caskbook.model.house import is_dated, since_day
+from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.source import Source
+
+CODES: dict[str, Severity] = {
+    "landed-setting-changed": "error",
+    "undated-setting-changed": "warning",
+    "landed-mode-changed": "error",
+    "landed-history-parted": "error",
+}
+# Settings that judge no entry: they name the house, or say how a figure may be typed.
+NOT_JUDGING = frozenset({"name", "gallon", "proof", "decimal_comma", "due"})
+_KINDS = {"100644": "a plain file", "100755": "a program", "120000": "a link", "160000": "another repository"}
+Path = tuple[str, ...]
+
+
+# house.yaml
+
+
+def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[Breach]:
+    """What of house.yaml had landed and is not so any more. Nothing where it could not be read before."""
+    before = _settings(path, old)
+    if not before:
+        return
+    if new is None:
+        yield Breach(Finding("landed-file-removed", "error", "house.yaml is gone, with the crew and the settings", path, START, "restore the file"), ("house",), old)
+        return
+    reading = read_places(Source.from_bytes(path, new))
+    if not isinstance(reading.data, dict):
+        yield Breach(Finding("landed-file-unreadable", "error", "house.yaml cannot be compared with what landed", path, START, "put the file right, then compare again"), ("house",), old, new)
+        return
+    for code, where, one, other, spot in _changed(before, reading.data, ()):
+        name = ".".join(where)
+        key = next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
+        was, now = (value_text(one), value_text(other)) if key is None else (f"{key} {value_text(one.get(key, ABSENT))}", value_text(other.get(key, ABSENT)))
+        message = f"`{name}` was {was} when it landed, is {now}"
+        known, on_key = _known(spot, reading.data)
+        yield Breach(Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _HELP[code]), ("setting", *where), one, other, text=old or b"")
+
+
+_HELP = {
+    "landed-setting-changed": "put it back; add a row {since: DAY, value: …}, or an `until` for who leaves",
+    "undated-setting-changed": "write both: [{since: 1900-01-01, value: OLD}, {since: DAY, value: NEW}]",
+}
+
+
+def _settings(path: str, data: bytes | None) -> dict[str, Any]:
+    found = read_places(Source.from_bytes(path, data)).data if data is not None else None
+    return found if isinstance(found, dict) else {}
+
+
+def _known(spot: tuple[str | int, ...], data: Any) -> tuple[tuple[str | int, ...], bool]:
+    """As much of a place as is there; whether its key is meant, what was below it being gone."""
+    for n, step in enumerate(spot):
+        there = step in data if isinstance(data, dict) else isinstance(data, list) and isinstance(step, int) and step < len(data)
+        if not there:
+            return spot[:n], bool(n) and isinstance(spot[n - 1], str)
+        data = data[step]
+    return spot, False
+
+
+_Change = tuple[str, Path, Any, Any, tuple[str | int, ...]]
+
+
+def _changed(old: dict[str, Any], new: Any, at: Path) -> Iterator[_Change]:
+    """(code, name, old value, new value, place) of each setting that was there and is another now."""
+    for key, one in old.items():
+        other = new.get(key, ABSENT) if isinstance(new, dict) else ABSENT
+        where = (*at, str(key))
+        if same(one, other):
+            continue
+        if where == ("crew",):
+            yield from _crew(one, other)
+        elif where == ("shops",):
+            gone = [shop for shop in one if shop not in (other if isinstance(other, list) else [])] if isinstance(one, list) else [one]
+            yield from (("landed-setting-changed", ("shops", str(shop)), shop, ABSENT, where) for shop in gone)
+        elif is_dated(one):
+            yield from _dated(one, other, where)
+        elif isinstance(one, dict):
+            yield from _changed(one, other, where)
+        elif not (is_dated(other) and same(_first(other), one)) and _judges(where):
+            yield "undated-setting-changed", where, one, other, where
+
+
+def _judges(where: Path) -> bool:
+    inner = where[2:] if where[0] == "types" else where
+    return not inner or inner[0] not in NOT_JUDGING
+
+
+def _first(rows: Any) -> Any:
+    """The value that a dated list begins with: it must begin with the plain one that it takes the place of."""
+    return min(rows, key=lambda row: str(since_day(row) or row["since"]))["value"]
+
+
+def _dated(old: list[dict[str, Any]], new: Any, where: Path) -> Iterator[_Change]:
+    rows = new if is_dated(new) else []
+    for row in old:
+        same_day = [(n, other) for n, other in enumerate(rows) if str(other["since"]) == str(row["since"])]
+        if any(same(row["value"], other["value"]) for _, other in same_day):
+            continue
+        n, value = (same_day[-1][0], same_day[-1][1]["value"]) if same_day else (0, ABSENT)
+        spot: tuple[str | int, ...] = (*where, n, "value") if same_day else (*where,)
+        yield "landed-setting-changed", (*where, str(row["since"])), row["value"], value, spot
+
+
+def _crew(old: Any, new: Any) -> Iterator[_Change]:
+    """Rows that are gone or say something else. A row may be given the name or the `until` that it lacked."""
+    after = [row for row in new if isinstance(row, dict)] if isinstance(new, list) else []
+    for row in old if isinstance(old, list) else []:
+        if not isinstance(row, dict):
+            continue
+        alike = [other for other in after if other.get("initials") == row.get("initials")]
+        exact = [other for other in alike if same(other.get("from"), row.get("from"))] or alike
+        if any(_kept(row, other) for other in exact):
+            continue
+        now: Any = exact[0] if exact else ABSENT
+        spot: tuple[str | int, ...] = ("crew",)
+        if exact:
+            spot = ("crew", int(new.index(now)))
+        yield "landed-setting-changed", ("crew", str(row.get("initials")), str(row.get("from", ""))), row, now, spot
+
+
+def _kept(row: dict[str, Any], other: dict[str, Any]) -> bool:
+    allowed = {"name", "until"}
+    return all(same(value, other.get(key)) for key, value in row.items()) and other.keys() - row.keys() <= allowed
+
+
+# Kinds of file
+
+
+def mode_breach(change: FileChange, path: str, cask: str | None) -> Breach:
+    """A file that became a program, a link or another repository."""
+    old, new = (_KINDS.get(mode, f"of mode {mode}") for mode in (change.old_mode, change.new_mode))
+    finding = Finding("landed-mode-changed", "error", f"this was {old} when it landed, is {new}", path, START, "restore it as a plain file, of mode 100644", cask)
+    return Breach(finding, ("mode", change.path), change.old_mode, change.new_mode)

@@ -1,0 +1,207 @@
+"""What is possible but not likely: figures outside what the trade knows, and words it does not know. All are warnings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from functools import cache
+from typing import Any
+
+from caskbook.checks.contents import of_wine
+from caskbook.checks.context import HEAD, View, fault, head_value_fault
+from caskbook.core.finding import Fault
+from caskbook.gauging.units.slips import likely_slip
+from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
+from caskbook.model.invalid import nearest, shown
+from caskbook.model.jobs import JOBS, Event
+from caskbook.model.jobs.base import plain, plausible_range
+from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType
+
+Figure = tuple[str, float, float, str, str]
+
+
+@cache
+def figures_of(job: str) -> tuple[Figure, ...]:
+    """(field, low, high, unit, kind) of each figure of a job with a plausible range: worked out once, asked for every event."""
+    model = JOBS[job]
+    rows = []
+    for name, field in model.model_fields.items():
+        found = plausible_range(model, name)
+        extra: Any = field.json_schema_extra
+        if found:
+            rows.append((name, found[0], found[1], str(extra["unit"]), str(extra["kind"])))
+    return tuple(rows)
+
+
+def figures(view: View) -> Iterable[Fault]:
+    """implausible-value: a figure that can be, but hardly is.
+
+    Why: most such figures are slips: a lost point, another unit, the line above.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 96}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+    """
+    for job, found in view.by_job.items():
+        for figure in figures_of(job):
+            name, low, high = figure[:3]
+            for event, row in found:
+                value = getattr(event, name)
+                if name == "abv":
+                    wine = of_wine(view, event)
+                    low, high = WINE_ABV if wine else figure[1:3]
+                    if value is not None and wine and not WINE_ABV_HARD[0] <= value <= WINE_ABV_HARD[1]:
+                        continue  # an error, told by the fold, or with what came in it
+                if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
+                    yield _unlikely(event, row, (name, low, high, *figure[3:]), value)
+
+
+def _is_judged(view: View, event: Event, row: int, name: str, value: float) -> bool:
+    """A psi over the house's own limit, and a capacity unlike the type, have findings of their own."""
+    if event.source is not None or view.is_spoiled(row, name):
+        return False
+    if name == "psi":
+        return value <= view.on(event.date).test_limit_psi
+    return not (name == "capacity_l" and _unlike(CASK_TYPES.get(view.cask.head.type), value))
+
+
+def _unlikely(event: Event, row: int, figure: Figure, value: float) -> Fault:
+    name, low, high, unit, kind = figure
+    slip = likely_slip(kind, value, low, high)
+    hint = f"correct it if misread: {slip}" if slip else "correct it by an entry with `replaces`, if misread"
+    return fault(row, "implausible-value", f"`{name}` is {plain(value)}: expected {plain(low)} to {plain(high)} {unit}", hint, name, severity="warning", of=event)
+
+
+def _unlike(kind: CaskType | None, litres: float | None) -> bool:
+    return kind is not None and litres is not None and kind.low is not None and kind.high is not None and not kind.low <= litres <= kind.high
+
+
+def capacity(view: View) -> Iterable[Fault]:
+    """capacity-unlike-type: so many litres that it is hardly a cask of that type.
+
+    Why: type or litres are wrong, and every gauge and every peer it is compared with will be wrong too.
+    Wrong:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, capacity_l: 500, events: []}
+    Right:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: butt, capacity_l: 500, events: []}
+    """
+    head = view.cask.head
+    kind = CASK_TYPES.get(head.type)
+    if kind is None or view.is_spoiled(HEAD, "type"):
+        return
+    if _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
+        yield head_value_fault(view, "capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", by=("type",), severity="warning")
+    for event, row in view.of("measure"):
+        litres = event.capacity_l  # type: ignore[attr-defined]
+        if _unlike(kind, litres) and not view.is_spoiled(row, "capacity_l"):
+            yield fault(row, "capacity-unlike-type", _unlike_text(kind, litres), "measure again, or correct the type", "capacity_l", severity="warning", of=event)
+
+
+def _unlike_text(kind: CaskType, litres: float | None) -> str:
+    return f"`capacity_l` is {plain(litres)}: expected {plain(kind.low)} to {plain(kind.high)} L in a {kind.name}"
+
+
+def parts(view: View) -> Iterable[Fault]:
+    """parts-unlike-type: more or fewer staves, hoops or head pieces than such a cask has.
+
+    Why: places on the cask are counted by these figures; a wrong count lets wrong places pass.
+    Wrong:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, staves: 13, events: []}
+    Right:
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, staves: 31, events: []}
+    """
+    kind = CASK_TYPES.get(view.cask.head.type)
+    if kind is None or (kind.staves, kind.hoops, kind.head_pieces) == (None, None, None) or view.is_spoiled(HEAD, "type"):
+        return
+    for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
+        if not view.is_spoiled(HEAD, str(where[0])):
+            yield head_value_fault(view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",), severity="warning")
+    for event, row in view.of("measure"):
+        if event.source is None:
+            for where, word, count, (low, high) in _odd_counts(kind, event):
+                yield fault(row, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning", of=event)
+
+
+def _count_text(where: tuple[str | int, ...], count: int, low: int, high: int, word: str, kind: CaskType) -> str:
+    wanted = str(low) if low == high else f"{low} to {high}"
+    return f"`{where[0]}` is {count}: a {kind.name} has {wanted} {word}"
+
+
+def _odd_counts(kind: CaskType, told: Any) -> Iterator[tuple[tuple[str | int, ...], str, int, tuple[int, int]]]:
+    if _is_odd(told.staves, kind.staves):
+        yield ("staves",), "staves", told.staves, kind.staves  # type: ignore[misc]
+    if _is_odd(told.hoops, kind.hoops):
+        yield ("hoops",), "hoops", told.hoops, kind.hoops  # type: ignore[misc]
+    for n, pieces in enumerate(told.heads or ()):
+        if _is_odd(pieces, kind.head_pieces):
+            yield ("heads", n), "head pieces", pieces, kind.head_pieces  # type: ignore[misc]
+
+
+def _is_odd(count: int | None, bounds: tuple[int, int] | None) -> bool:
+    return count is not None and bounds is not None and not bounds[0] <= count <= bounds[1]
+
+
+_DEFECTS = frozenset(DEFECTS) | frozenset(NOSE_FAULTS)
+_LEAKS = frozenset(DEFECTS) | frozenset(LEAK_WORDS)
+_WORDED = {
+    "receive": ("findings", "defect", _DEFECTS), "examine": ("findings", "defect", _DEFECTS),
+    "nose": ("faults", "", frozenset(NOSE_FAULTS)), "test": ("leaks", "kind", _LEAKS),
+}  # fmt: skip
+
+
+def words(view: View) -> Iterable[Fault]:
+    """unknown-defect-word: a defect, leak or fault of the nose in a word the trade's list does not have.
+
+    Why: what is called two names is counted as two things, and a bad parcel is noticed too late.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: repair,
+           findings: [{at: stave-4, defect: crackd, severity: 2}]}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: repair,
+           findings: [{at: stave-4, defect: cracked, severity: 2}]}
+    """
+    for event, row in (pair for job in _WORDED for pair in view.of(job)):
+        if event.source is None:
+            field, key, known = _WORDED[event.job]
+            for n, item in enumerate(getattr(event, field) or []):
+                word = getattr(item, key) if key else item
+                if word is not None and word not in known:
+                    near = nearest(word, sorted(known))
+                    hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
+                    where = (field, n, key) if key else (field, n)
+                    yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, severity="warning", of=event)
+
+
+def twice(view: View) -> Iterable[Fault]:
+    """entered-twice: an entry that says just what the one before it says, of the same day.
+
+    Why: a job entered again by somebody who did not know that it was; what is counted is then counted twice.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+        - {id: e1000002, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: soak, by: ab, method: cold, hours: 24}
+        - {id: e1000002, date: 2020-01-02, job: soak, by: kd, method: cold, hours: 24, note: again}
+    """
+    impossible = {found.where[1] for found in view.life.faults}
+    for (event, _), (other, row) in zip(view.standing, view.standing[1:], strict=False):
+        same_day = event.job == other.job and event.date == other.date and other.source is None and row not in impossible
+        if same_day and event.id != other.id and _says_the_same(event, other):
+            text = f"the same {event.job} of {event.date} stands just above ({event.id})"
+            yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", severity="warning", of=other)
+
+
+def _says_the_same(event: Event, other: Event) -> bool:
+    return event.model_dump(exclude={"id"}, warnings=False) == other.model_dump(exclude={"id"}, warnings=False)
+
+
+RULES = (figures, capacity, parts, words, twice)

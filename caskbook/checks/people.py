@@ -1,0 +1,103 @@
+"""Who did it: crew and outside shops. Imported events are not judged, nor those that no longer count."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+
+from caskbook.checks.context import View, fault
+from caskbook.core.finding import Fault
+from caskbook.model.invalid import nearest, shown
+from caskbook.model.jobs import Event
+
+
+def signed(view: View) -> Iterable[Fault]:
+    """Who signed each event: one look at each, four ways to be wrong."""
+    crew, shops = view.context.crew()
+    once = view.context.once
+    for event, row in view.standing:
+        name = event.by
+        here = once.get(name)
+        if here is not None and here[0] <= event.date <= here[1] or event.source is not None:
+            continue
+        found = None
+        if name is None:
+            found = None if view.is_spoiled(row, "by") else _nobody(event, row)
+        elif name.startswith("shop-"):
+            found = _shop(event, row, name, shops)
+        elif crew and name not in crew:
+            found = _stranger(event, row, name, list(crew))
+        elif crew and not any(start <= event.date <= end for start, end in crew[name]):
+            found = _not_then(event, row, name, crew[name])
+        if found is not None:
+            yield found
+
+
+def _nobody(event: Event, row: int) -> Fault:
+    """by-missing: an event does not say who did it.
+
+    Why: an auditor asks who; a year later nobody knows.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, verdict: accept}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+    """
+    return fault(row, "by-missing", f"{event.job} without `by`: expected initials of the crew", "add `by:` with the initials of who did it", "by", severity="warning", of=event)
+
+
+def _stranger(event: Event, row: int, name: str, crew: list[str]) -> Fault:
+    """unknown-crew: initials that are not in the house's crew list.
+
+    Why: a slip of the pen, or somebody not yet in house.yaml; crew are never removed from it.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ba, verdict: accept}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+    """
+    near = nearest(name, crew)
+    hint = f"write `{near}` if you meant that" if near else "correct the initials, or add them to crew in house.yaml"
+    return fault(row, "unknown-crew", f"`by` is {shown(name)}: nobody of the crew", hint, "by", severity="warning", of=event)
+
+
+def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | None:
+    """unknown-shop: an outside shop that is not in the house's list.
+
+    Why: work done outside is judged by the shop's name; two spellings are two shops.
+    Wrong:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-03, job: send, by: ab, to: weir, why: new heads}
+        - {id: e1000002, date: 2020-01-09, job: open, by: shop-wier, heads: [A, B]}
+    Right:
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-03, job: send, by: ab, to: weir, why: new heads}
+        - {id: e1000002, date: 2020-01-09, job: open, by: shop-weir, heads: [A, B]}
+    """
+    short = name.removeprefix("shop-")
+    if not shops or short in shops or name in shops:
+        return None
+    near = nearest(short, sorted(shops))
+    hint = f"write `shop-{near.removeprefix('shop-')}` if you meant that" if near else "correct it, or add the shop to house.yaml"
+    return fault(row, "unknown-shop", f"`by` is {shown(name)}: no shop of the house", hint, "by", severity="warning", of=event)
+
+
+def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]]) -> Fault:
+    """crew-not-yet-or-no-longer: somebody of the crew, but not on that day.
+
+    Why: entries of those who left stay good; an entry after they left, or before they came, has a wrong day or wrong initials.
+    Wrong:
+        # house.yaml
+        crew: [{initials: ab}, {initials: mo, from: 2015-01-01, until: 2019-12-31}]
+        # TH-004217
+        - {id: e1000001, date: 2020-01-01, job: receive, by: mo, verdict: accept}
+    Right:
+        # house.yaml
+        crew: [{initials: ab}, {initials: mo, from: 2015-01-01, until: 2019-12-31}]
+        # TH-004217
+        - {id: e1000001, date: 2019-01-01, job: receive, by: mo, verdict: accept}
+    """
+    start, end = known[-1]
+    told = f"of the crew until {end}" if event.date > end else f"of the crew from {start}"
+    return fault(row, "crew-not-yet-or-no-longer", f"`by` is {shown(name)} on {event.date}: {told}", "correct the day or the initials, or the days in house.yaml", "by", severity="warning", of=event)
+
+
+RULES = (signed,)

@@ -1,0 +1,188 @@
+"""Whether corrections correct something: voids, replacements, moved entries, and other names of events."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from typing import Any
+
+from caskbook.checks.context import View, fault
+from caskbook.core.finding import Fault
+from caskbook.model.ids import id_minute
+from caskbook.model.invalid import shown
+from caskbook.model.jobs import Event
+from caskbook.model.standing import target_of
+
+
+def targets(view: View) -> Iterable[Fault]:
+    """no-such-event: an entry names an event that this file does not hold.
+
+    Why: a correction of nothing corrects nothing, and the entry it was meant for still counts.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
+    """
+    absent = set(view.life.corrections.absent)
+    for event, row in view.events if absent else []:
+        field = _field(event)
+        if event.id in absent and not view.is_spoiled(row, field):
+            yield fault(row, "no-such-event", f"`{field}` is {shown(target_of(event))}: no event here has that id", "correct the id (caskbook show lists them)", field, of=event)
+
+
+def circles(view: View) -> Iterable[Fault]:
+    """correction-cycle: corrections that name each other in a circle.
+
+    Why: none of them can be said to count; all are left out.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: void, by: ab, of: e1000003, why: wrong cask}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: void, by: ab, of: e1000001, why: wrong cask}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: it was right}
+    """
+    cyclic = set(view.life.corrections.cyclic)
+    told: set[str] = set()
+    for event, row in view.events if cyclic else []:
+        if event.id in cyclic and event.id not in told:
+            circle = _circle(event.id, {e.id: target_of(e) for e, _ in view.events})
+            told |= set(circle)
+            yield _cycle(event, row, _field(event), circle) if len(circle) > 1 else _itself(event, row, _field(event))
+
+
+def _field(event: Event) -> str:
+    return "of" if event.job in ("void", "moved") else "replaces"
+
+
+def _itself(event: Event, row: int, field: str) -> Fault:
+    """void-of-itself: a correction names itself.
+
+    Why: it would have to count and not to count at once; it is left out.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000003, why: wrong cask}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: void, by: ab, of: e1000002, why: wrong cask}
+    """
+    return fault(row, "void-of-itself", f"`{field}` is {shown(event.id)}: that is this entry itself", "write the id of the entry meant", field, of=event)
+
+
+def _cycle(event: Event, row: int, field: str, circle: list[str]) -> Fault:
+    text = f"`{field}` is {shown(target_of(event))}: {len(circle)} entries correct each other in a circle"
+    return fault(row, "correction-cycle", text, "void the last of them by a new entry", field, of=event)
+
+
+def _circle(start: str, to: dict[str, str | None]) -> list[str]:
+    found, at = [start], to.get(start)
+    while at is not None and at not in found:
+        found.append(at)
+        at = to.get(at)
+    return found
+
+
+def rivals(view: View) -> Iterable[Fault]:
+    """replaced-twice: two entries that count replace the same event.
+
+    Why: two people put one thing right, each in their own way; the later id counts until one of them is voided.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 25, replaces: e1000002,
+           why: misread}
+        - {id: e1000004, date: 2020-01-02, job: measure, by: kd, stave_mm: 26, replaces: e1000002,
+           why: misread}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 25, replaces: e1000002,
+           why: misread}
+        - {id: e1000004, date: 2020-01-02, job: measure, by: kd, stave_mm: 26, replaces: e1000003,
+           why: misread}
+    """
+    lost = view.life.corrections.rivals
+    for event, row in view.events if lost else []:
+        if event.id in lost:
+            yield fault(row, "replaced-twice", f"`replaces` is {shown(event.replaces)}: {lost[event.id]} replaces it too, and counts", "void the one of the two that is wrong", "replaces", of=event)
+
+
+def reasons(view: View) -> Iterable[Fault]:
+    """correction-without-why: an event replaces another and does not say why.
+
+    Why: a correction without its reason looks like a forgery to whoever reads the book years later.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-01, job: receive, by: ab, verdict: hold, replaces: e1000001}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-01, job: receive, by: ab, verdict: hold, replaces: e1000001,
+           why: verdict misheard}
+    """
+    for event, row in view.events:
+        if event.replaces is not None and event.why is None and not view.is_spoiled(row, "why", "replaces"):
+            yield fault(row, "correction-without-why", "`replaces` without `why`: expected the reason", "add `why:` with the reason in one line", "replaces", of=event)
+
+
+def early_voids(view: View) -> Iterable[Fault]:
+    """void-before-its-target: an entry was put out of force on a day before its own.
+
+    Why: the day of a void is the day of voiding; nobody voids what is not done yet, so one of the two days is wrong.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: f0hc8002, date: 2020-01-02, job: void, by: ab, of: f0j2r003, why: wrong cask}
+        - {id: f0j2r003, date: 2020-01-03, job: measure, by: ab, stave_mm: 24}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: f0j2r003, date: 2020-01-03, job: measure, by: ab, stave_mm: 24}
+        - {id: f0js8004, date: 2020-01-04, job: void, by: ab, of: f0j2r003, why: wrong cask}
+    """
+    known = {event.id: (event, row) for event, row in view.events}
+    for event, row in view.standing:
+        target, at = known.get(target_of(event) or "", (event, row)) if event.job in ("void", "moved") else (event, row)
+        if event.date >= target.date or row in view.early or view.is_spoiled(row, "date", "of") or view.is_spoiled(at, "date"):
+            continue
+        if target.date <= view.context.today and not _was_there(target, event.date):
+            text = f"`date` is {event.date}: the {target.job} it takes out is of {target.date}"
+            yield fault(row, "void-before-its-target", text, "void it, and enter it again on the day it was done", severity="warning", of=event)
+
+
+def _was_there(event: Event, day: date) -> bool:
+    """Whether an entry had been made by that day, its own being ahead: then a void of that day puts just this right."""
+    entered = id_minute(event.id)
+    return entered is not None and entered.date() <= day
+
+
+def named_events(view: View) -> Iterable[Fault]:
+    """Other ids that an event names (no-such-event); with two files joined, it may be in the other one."""
+    ids: set[str] | None = None
+    if "same-as" in view.jobs:
+        return
+    pairs = view.standing if "answers" in view.things else [pair for job in _NAMING for pair in view.of(job)]
+    for event, row in pairs:
+        for where, name in _names(event):
+            ids = {e.id for e, _ in view.events} if ids is None else ids
+            if name not in ids:
+                yield fault(row, "no-such-event", f"`{where[0]}` is {shown(name)}: no event here has that id", "correct the id (caskbook show lists them)", *where, of=event)
+
+
+_NAMING = ("look", "grade", "drive", "hoop", "peg")
+
+
+def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
+    found: list[tuple[tuple[str | int, ...], str]] = []
+    if event.job in ("look", "grade") and event.of is not None:
+        found.append((("of",), event.of))
+    if event.job in ("drive", "hoop", "peg") and event.closes is not None:
+        found.append((("closes",), event.closes))
+    for n, answer in enumerate(event.answers or []):
+        found.append((("answers", n), answer.partition("/")[0]))
+    return found
+
+
+RULES = (targets, circles, rivals, reasons, early_voids, named_events)

@@ -1,0 +1,147 @@
+"""Racking, told on both sides: what left one cask came into the other, as much, as strong and as old."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import date
+from typing import Any
+
+from caskbook.checks.context import Peer, View, fault
+from caskbook.core.finding import Fault
+from caskbook.ledger.lineage import life_before
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import plain
+from caskbook.model.jobs.spirit import RackedTo, RackIn, RackOut
+
+
+def racked(view: View) -> Iterable[Fault]:
+    """Every racking held against what the other casks tell of it."""
+    for event, row in (*view.of("rack-out"), *view.of("rack-in")):
+        if isinstance(event, RackOut) and not view.is_spoiled(row, "to"):
+            for n, part in enumerate(event.to):
+                yield from _out(view, event, row, n, part)
+        elif isinstance(event, RackIn) and not view.is_spoiled(row, "from"):
+            yield from _in(view, event, row)
+
+
+def _other_half(peer: Peer, event: Event, job: str, field: str, number: str) -> RackedTo | None:
+    """What the other side tells of this racking: an entry with its id, or of its day, that names this cask."""
+    for e in peer.standing:
+        if e.job == job and (e.id == event.id or e.date == event.date):
+            for part in getattr(e, field):
+                if part.cask == number:
+                    return part  # type: ignore[no-any-return]
+    return None
+
+
+def _missing(view: View, event: Event, row: int, where: tuple[str | int, ...], other: str, known: bool) -> Fault:
+    """rack-without-its-pair: one cask's file tells of a racking that the other's does not.
+
+    Why: a racking is written in all its casks or in none; with one half alone spirit vanishes, or comes from nowhere.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
+    what = "its file does not tell of this racking" if known else "no cask of the book"
+    hint = f"enter the other half in {other}, or void this entry" if known else "correct the number, or void this entry"
+    return fault(row, "rack-without-its-pair", f"`cask` is {other}: {what}", hint, *where, of=event)
+
+
+def _out(view: View, event: RackOut, row: int, n: int, part: RackedTo) -> Iterator[Fault]:
+    peer = view.context.peer(part.cask)
+    if peer is None or (peer.cask is not None and _other_half(peer, event, "rack-in", "from_", view.cask.id) is None):
+        yield _missing(view, event, row, ("to", n, "cask"), part.cask, peer is not None)
+
+
+def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
+    since: list[date | None] = []
+    for n, part in enumerate(event.from_):
+        peer = view.context.peer(part.cask)
+        half = _other_half(peer, event, "rack-out", "to", view.cask.id) if peer and peer.cask else None
+        if peer is not None and peer.cask is None:
+            return
+        if peer is None or peer.cask is None or half is None:
+            yield _missing(view, event, row, ("from", n, "cask"), part.cask, peer is not None)
+            since = [None]
+            break
+        yield from _figures(event, row, n, part, half)
+        since.append(life_before(peer.cask, view.context.house, event.date, event.id).state.oak_since)
+    else:
+        if not view.is_spoiled(row, "oak_since"):
+            yield from _age(event, row, since)
+
+
+def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> Iterator[Fault]:
+    """rack-figures-differ: the two sides of a racking tell of different litres or strength.
+
+    Why: one of them was put right and the other not; the book then holds more, or less, than there is.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 108,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
+    for name in ("litres", "abv"):
+        mine, theirs = getattr(part, name), getattr(half, name)
+        if mine is not None and theirs is not None and mine != theirs:
+            text = f"`{name}` is {plain(mine)}: {part.cask} tells of {plain(theirs)}"
+            yield fault(row, "rack-figures-differ", text, "replace the wrong side, so that both tell the same", "from", n, name, of=event)
+
+
+def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
+    """rack-age-differs: `oak_since` of a racking is not the youngest of its sources.
+
+    Why: the age of a mixture is that of its youngest part; an older one on the label would be wrong.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2010-01-03}
+    Right:
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2024-01-03, job: rack-out, by: ab, to: [{cask: TH-004218, litres: 180,
+           abv: 62}], at_20: true, why: into a butt}
+        # TH-004218
+        # received 2020-01-01, examined 2024-01-02
+        - {id: e1000001, date: 2024-01-03, job: rack-in, by: ab, from: [{cask: TH-004217, litres: 180,
+           abv: 62}], at_20: true, spirit: malt, oak_since: 2020-01-03}
+    """
+    days: list[Any] = [day for day in since if day is not None]
+    youngest = max(days) if len(days) == len(since) and days else "unknown"
+    if event.oak_since != youngest:
+        text = f"`oak_since` is {event.oak_since}: the sources give {youngest}"
+        yield fault(row, "rack-age-differs", text, f"replace it by an entry with `oak_since: {youngest}`", "oak_since", severity="warning", of=event)
+
+
+RULES = (racked,)

@@ -1,0 +1,132 @@
+"""Whether the litres go in and come out: room for what is added, enough for what is taken, a word for what is missing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import Any
+
+from caskbook.checks.carried import Step, steps
+from caskbook.checks.context import Rule, View, fault
+from caskbook.core.finding import Fault
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import plain
+
+# What a year in wood may make room for: a cask filled to the bung and topped within the year is judged with this much spared.
+_SPARED = 0.06
+_RECENT_DAYS = 366
+# Litres at two temperatures, and two measures, may differ by so much.
+_ROUGH = 1.03
+# Less than this share of the alcohol came out of an emptied cask, and nobody said why.
+_LITTLE = 0.5
+
+
+def no_room(view: View) -> Iterable[Fault]:
+    """Litres added to a cask with liquor in it, or found in it, beyond what it holds; `over-capacity`, as for a fill.
+
+    What is in it is carried from its last gauge; only where that is not older than a year, for an old one may well have made room.
+    """
+    room, held, gauged = view.cask.head.capacity_l, None, None
+    for event, row in view.standing:
+        e: Any = event
+        if event.job == "measure" and e.capacity_l is not None:
+            room = e.capacity_l
+        if event.job == "regauge" and room is not None and e.litres is not None and e.litres > room * 1.01 and _judged(view, event, row):
+            yield _over(event, row, f"{plain(e.litres)} L found in a cask of {plain(room)} L")
+        if event.job in ("top", "rack-in") and held is not None and room is not None and gauged is not None and _judged(view, event, row):
+            recent = (event.date - gauged).days <= _RECENT_DAYS
+            if recent and held * (1 - _SPARED) + e.litres > room * 1.01:
+                yield _over(event, row, f"{plain(e.litres)} L put to {plain(round(held, 1))} L in a cask of {plain(room)} L")
+        if event.job == "rack-out" and e.left_l and event.source is None and not view.is_spoiled(row, "left_l", "to"):
+            yield from _left(event, row, room, held)
+        held, gauged = _carried(e, held, gauged)
+
+
+def _left(event: Event, row: int, room: float | None, held: float | None) -> Iterable[Fault]:
+    """What a racking leaves in the cask: no more than it has room for, and with what was racked no more than it held."""
+    e: Any = event
+    racked, remedy = sum(part.litres for part in e.to), "correct the litres racked, or those left"
+    if room is not None and e.left_l > room * 1.01:
+        yield fault(row, "over-capacity", f"{plain(e.left_l)} L left in a cask of {plain(room)} L", remedy, "left_l", severity="warning", of=event)
+    elif held is not None and racked <= held * _ROUGH < racked + e.left_l:
+        text = f"{plain(round(racked, 1))} L racked and {plain(e.left_l)} L left: it held {plain(round(held, 1))} L"
+        yield fault(row, "drawn-more-than-held", text, remedy, "left_l", severity="warning", of=event)
+
+
+def _over(event: Event, row: int, message: str) -> Fault:
+    field = "from" if event.job == "rack-in" else "litres"
+    return fault(row, "over-capacity", message, "correct the litres, or measure the cask", field, severity="warning", of=event)
+
+
+def _judged(view: View, event: Event, row: int) -> bool:
+    return event.source is None and not view.is_spoiled(row, "litres", "from")
+
+
+def _carried(e: Any, held: float | None, gauged: Any) -> tuple[float | None, Any]:
+    match e.job:
+        case "fill" | "receive":
+            return e.litres, e.date
+        case "regauge":
+            return (e.litres, e.date) if e.litres is not None else (None, None)
+        case "empty" | "season":
+            return None, None
+        case "rack-out":
+            return e.left_l or None, e.date
+        case "rack-in":
+            return (held or 0.0) + e.litres, e.date if held is None else gauged
+        case "top":
+            return (None if held is None else held + e.litres), gauged
+        case "draw":
+            return (None if held is None else max(0.0, held - e.litres)), gauged
+    return held, gauged
+
+
+def not_there(view: View) -> Iterable[Fault]:
+    """drawn-more-than-held: more alcohol drawn or racked out than was in it.
+
+    Why: the litres, the cask or the day are wrong, and the cask would hold less than nothing.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 180, abv: 63.5,
+           at_20: true}
+        - {id: e1000002, date: 2020-06-03, job: draw, by: ab, litres: 500, abv: 63, at_20: true}
+    Right:
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 180, abv: 63.5,
+           at_20: true}
+        - {id: e1000002, date: 2020-06-03, job: draw, by: ab, litres: 50, abv: 63, at_20: true}
+    """
+    for step in steps(view):
+        if step.taken is not None and step.lpa is not None and step.event.source is None and step.taken > step.lpa * (1 + step.slack / 100) + 0.1:
+            field = "litres" if step.event.job == "draw" else "to"
+            text = f"{step.taken:.1f} L of alcohol taken: it held {step.lpa:.1f} L"
+            yield fault(step.row, "drawn-more-than-held", text, "correct the litres or the strength, or enter what was added", field, severity="warning", of=step.event)
+
+
+def not_accounted(view: View) -> Iterable[Fault]:
+    """emptied-unaccounted: less than half of the alcohol came out, and no word of why.
+
+    Why: what leaked, burst or was lost wants its reason on the day, or nobody will know it later.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5,
+           at_20: true}
+        - {id: e1000002, date: 2022-01-03, job: empty, by: ab, litres: 0}
+    Right:
+        # received 2020-01-01, examined 2020-01-02
+        - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5,
+           at_20: true}
+        - {id: e1000002, date: 2022-01-03, job: empty, by: ab, litres: 0, why: leaked-out}
+    """
+    for step in steps(view):
+        if step.event.job == "empty" and step.lpa is not None and step.event.source is None and _says_nothing(step):
+            out = step.measured or 0.0
+            if out < step.lpa * _LITTLE and (step.measured is not None or step.event.litres == 0):  # type: ignore[attr-defined]
+                text = f"{out:.1f} L of alcohol came out: it held {step.lpa:.1f} L, and no `why`"
+                yield fault(step.row, "emptied-unaccounted", text, "void it and enter it with why: leaked-out, burst or lost", "litres", severity="warning", of=step.event)
+
+
+def _says_nothing(step: Step) -> bool:
+    return step.event.why in (None, "drawn")
+
+
+RULES: tuple[Rule, ...] = (no_room, not_there, not_accounted)

@@ -1,0 +1,279 @@
+"""The append-only law held commit by commit: each commit of a range against each of its parents, so that what was altered and put
+back again is told as well, with who did it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from caskbook.checks.landed import Breach, breaches, data_of
+from caskbook.checks.landed_attributes import attribute_breaches, is_undone
+from caskbook.checks.landed_beside import house_breaches, mode_breach
+from caskbook.checks.marks import changed_now, marks_at, new_and_hidden
+from caskbook.core.finding import START, Finding, Origin, in_file_order
+from caskbook.git import Entry, Git, open_git
+from caskbook.git.attributes import FILE
+from caskbook.git.walk import (
+    NOWHERE,
+    FileChange,
+    Step,
+    is_ancestor,
+    lacking,
+    merge_bases,
+    steps,
+    tree_changes,
+)
+from caskbook.ledger.changes import ABSENT, CaskChange, same
+from caskbook.ledger.files import HOUSE_FILE
+from caskbook.ledger.paths import is_cask_path
+from caskbook.ledger.revisions import between
+from caskbook.ledger.revisions.between import Between
+from caskbook.ledger.revisions.pairs import Pair, Pairs, paths_of
+from caskbook.words.plural import how_many
+
+_AHEAD = 2000
+_SHORT = 10
+_MOST_OF_A_NAME = 24
+
+
+@dataclass(frozen=True)
+class Walk:
+    """What the commits of a range altered, in their order, and these commits, as far as they touched anything of the book."""
+
+    breaches: tuple[Breach, ...] = ()
+    steps: tuple[Step, ...] = ()
+
+
+def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False) -> list[Finding]:
+    """Every breach from a revision to another one, or (`at` None) to the work tree with what the index holds beside it."""
+    git = open_git(root)
+    old = git.resolve(since)
+    new = git.resolve(at) if at is not None else None
+    last = new or git.resolve("HEAD")
+    found = [] if ends_only else list(walk(git, [old], last, shown, names).breaches)
+    both = ends(git, root, old, new, shown, names)
+    if new is None and last != old and not ends_only:
+        both += ends(git, root, last, None, shown, names)
+    both += moved_book(git, old, last, shown) if names is None else []
+    told = [breach.finding for breach in placed(found, both)]
+    if not ends_only:
+        told += parted(git, old, last, shown)
+    return in_file_order(told)
+
+
+def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
+    """The finding that a revision's history is not in another's, if so."""
+    if is_ancestor(git, old, new):
+        return []
+    count = lacking(git, old, new)
+    message = f"{old[:_SHORT]} is no ancestor: history was rewritten, or parted; {how_many(count, 'commit')} of it not here"
+    return [Finding("landed-history-parted", "error", message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
+
+
+def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True) -> list[Breach]:
+    """What differs between two states, whatever lies between; of the work tree, also what only the index shows. Without `layout`, casks
+    that only gained entries are passed by the sooner."""
+    if new is not None:
+        pairs = Pairs(git, git.prefix, shown)
+        changes = tree_changes(git, old, new, *paths_of(git.prefix, names))
+        both = list(_of_pair(git, pairs, pairs.of(changes, every=layout), old, new, names))
+        told = {breach.unit for breach in both}
+        added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
+        return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
+    found = [*_of_between(between(git, root, old, "work tree", shown, names), shown), *changed_now(git, root, old, "work tree", shown, names)]
+    seen = {breach.fact for breach in found}
+    staged = [*_of_between(between(git, root, old, "index", shown, names), shown), *changed_now(git, root, old, "index", shown, names)]
+    return found + [breach for breach in staged if breach.fact not in seen and (breach.finding.severity == "error" or breach.unit[0] == "attribute")]
+
+
+def _of_between(differs: Between, shown: str) -> Iterator[Breach]:
+    for change in differs.casks:
+        yield from breaches(change)
+    if differs.house_changed:
+        yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
+
+
+def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
+    """That the whole ledger lay in another folder in `old`, and what was altered on the way; nothing where it did not."""
+    if git.entry(old, git.prefix + HOUSE_FILE) is not None or git.entry(new, git.prefix + HOUSE_FILE) is None:
+        return []
+    before = git.tree(old)
+    was = next((entry.path[: -len(HOUSE_FILE)] for entry in before if entry.path.rpartition("/")[2] == HOUSE_FILE), None)
+    if was is None:
+        return []
+    told = f"the book lay in {was or './'} when it landed, is in {git.prefix or './'}"
+    moved = Breach(Finding("landed-file-renamed", "error", told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix)
+    there = {entry.path[len(git.prefix) :]: entry for entry in git.tree(new, git.prefix)}
+    here = {entry.path[len(was) :]: entry for entry in before if entry.path.startswith(was)}
+    wanted = [name for name in here.keys() | there.keys() if is_cask_path(name) or name == HOUSE_FILE]
+    nothing = Entry("000000", "0" * len(before[0].oid), "")
+    pairs = Pairs(git, git.prefix, shown)
+    changes = [_exchanged(git.prefix + name, here.get(name, nothing), there.get(name, nothing)) for name in sorted(wanted)]
+    pair = pairs.of(change for change in changes if (change.old_mode, change.old_oid) != (change.new_mode, change.new_oid))
+    return [moved, *_of_pair(git, pairs, pair, old, new, None)]
+
+
+def _exchanged(path: str, old: Entry, new: Entry) -> FileChange:
+    return FileChange(path, old.mode, new.mode, old.oid, new.oid)
+
+
+def placed(walked: Iterable[Breach], both: Iterable[Breach]) -> list[Breach]:
+    """The breaches of a walk, at the places they have at its end, and those that only the ends show."""
+    at_end = {breach.unit: breach for breach in both}
+    found: list[Breach] = []
+    for breach in walked:
+        last = at_end.get(breach.unit)
+        spot = last.finding if last is not None and last.finding.code == breach.finding.code else None
+        finding = breach.finding
+        at = finding.span if breach.unit[0] == "attribute" else START
+        found.append(replace(breach, finding=replace(finding, path=spot.path if spot else finding.path, span=spot.span if spot else at)))
+    told = {_matter(breach) for breach in found}
+    return [*found, *(breach for breach in at_end.values() if _matter(breach) not in told)]
+
+
+def _matter(breach: Breach) -> tuple[object, ...]:
+    """What a breach is about: of an attribute, whichever line does it, for another may have come to do the same since."""
+    return (breach.unit[:2], breach.old, breach.new) if breach.unit[0] == "attribute" else breach.unit
+
+
+def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequence[str] | None = None) -> Walk:
+    """Every commit of `new` that none of `old` has, against each of its parents; layout is left out, and told of the ends alone.
+
+    A difference that a merge brought from its other side is told where it was made, once. `names`: only these files.
+    """
+    pairs = Pairs(git, git.prefix, shown)
+    found: list[Breach] = []
+    waiting: dict[str, list[int]] = {}
+    made = steps(git, old, new, *paths_of(git.prefix, names))
+    for step in _read_ahead(pairs, made):
+        origin = origin_of(step)
+        put_back: set[tuple[object, ...]] = set()
+        mine: dict[tuple[object, ...], Breach] = {}
+        for n, parent in enumerate(step.parents):
+            pair = pairs.of(step.changes[n])
+            put_back |= _put_back(pairs, pair, step.changes[n], found, waiting, step.commit)
+            if parent is not None:
+                mine |= {breach.fact: breach for breach in _own(git, pairs, step, n, pair, names)}
+        for fact, breach in mine.items():
+            if fact not in put_back:
+                waiting.setdefault(_lies_in(breach), []).append(len(found))
+                found.append(replace(breach, finding=replace(breach.finding, origin=origin)))
+    return Walk(tuple(replace(one, finding=_with_origin(one.finding)) for one in found), tuple(made))
+
+
+def origin_of(step: Step) -> Origin:
+    """Whose commit it is, and when: the name without what could steer a terminal, and cut where it is long."""
+    plain = "".join(sign if sign.isprintable() else "?" for sign in step.author)
+    return Origin(step.commit, plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…", step.day, step.committed_on)
+
+
+def _with_origin(finding: Finding) -> Finding:
+    made = finding.origin
+    if made is None:
+        return finding
+    back = f"; put back by {made.put_back[:_SHORT]}" if made.put_back else ""
+    return replace(finding, message=f"{finding.message} ({made.commit[:_SHORT]}, {made.author}, {made.day}{back})")
+
+
+def _read_ahead(pairs: Pairs, found: list[Step]) -> Iterator[Step]:
+    """The steps, the blobs of many of them fetched in one go."""
+    ahead = 0
+    for n, step in enumerate(found):
+        if n >= ahead:
+            wanted: list[FileChange] = []
+            while ahead < len(found) and (ahead == n or len(wanted) < _AHEAD):
+                wanted += [change for of in found[ahead].changes for change in of]
+                ahead += 1
+            pairs.load(wanted)
+        yield step
+
+
+def _own(git: Git, pairs: Pairs, step: Step, n: int, pair: Pair, names: Sequence[str] | None) -> list[Breach]:
+    """What the commit itself altered of one parent: not what came from another parent, where it has been told already."""
+    parent = step.parents[n]
+    assert parent is not None
+    found = [one for one in _of_pair(git, pairs, pair, parent, step.commit, names) if one.finding.severity != "note"]
+    if not found or len(step.parents) == 1:
+        return found
+    paths = tuple(change.path for change in step.changes[n])
+    for other in step.parents:
+        if other in (None, parent) or not found:
+            continue
+        for base in merge_bases(git, parent, str(other)):
+            there = pairs.of(tree_changes(git, base, str(other), *paths))
+            known = {one.fact for one in _of_pair(git, pairs, there, base, str(other), names)}
+            found = [one for one in found if one.fact not in known]
+    return found
+
+
+def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequence[str] | None) -> Iterator[Breach]:
+    for change in pair.casks:
+        yield from breaches(change)
+    if pair.house is not None:
+        yield from house_breaches(pairs.shown + HOUSE_FILE, *pair.house)
+    for odd in pair.modes:
+        name = odd.path[len(pairs.prefix) :]
+        yield mode_breach(odd, pairs.shown + name, Path(name).stem if is_cask_path(name) else None)
+    if pair.attributes:
+        yield from attribute_breaches(pairs.shown, pairs.prefix, *(marks_at(git, rev, names) for rev in (old, new)))
+
+
+# What a later commit put back
+
+
+def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: list[Breach], waiting: dict[str, list[int]], commit: str) -> set[tuple[object, ...]]:
+    """Marks the breaches that these changes undo; the facts that are nothing but that undoing."""
+    names = {_unit_name(change.path[len(pairs.prefix) :]) for change in changes} | {change.path for change in changes} | ({FILE} if pair.attributes else set())
+    open_ones = [n for name in names & waiting.keys() for n in waiting[name] if (made := found[n].finding.origin) is not None and made.put_back is None]
+    if not open_ones:
+        return set()
+    wanted = {found[n].unit[1] for n in open_ones if len(found[n].unit) > 1}
+    casks = pairs.of((change for change in changes if Path(change.path).stem in wanted), every=True).casks
+    undone: set[tuple[object, ...]] = set()
+    for n in open_ones:
+        breach = found[n]
+        if _marks_back(pairs.git, breach, commit) if breach.unit[0] == "attribute" else _restored(breach, pair, casks, changes):
+            made = breach.finding.origin
+            assert made is not None
+            found[n] = replace(breach, finding=replace(breach.finding, origin=replace(made, put_back=commit)))
+            undone.add((breach.finding.code, breach.unit, repr(breach.new), repr(breach.old)))
+    return undone
+
+
+def _lies_in(breach: Breach) -> str:
+    """The cask or the file that a breach is in."""
+    return {"setting": HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0], breach.unit[1])
+
+
+def _marks_back(git: Git, breach: Breach, commit: str) -> bool:
+    """Whether a commit gives a file the attribute again that was switched off for it."""
+    path = breach.text.decode("utf-8", "surrogateescape")
+    values = marks_at(git, commit, [path.removeprefix(git.prefix)]).values
+    return path in values and is_undone(breach, values[path])
+
+
+def _unit_name(name: str) -> str:
+    return Path(name).stem if is_cask_path(name) else name
+
+
+def _restored(breach: Breach, pair: Pair, casks: Sequence[CaskChange], changes: Sequence[FileChange]) -> bool:
+    """Whether these changes give a unit the value again that it had before the breach."""
+    kind, name, *rest = (*breach.unit, "")
+    if kind == "mode":
+        return any(change.path == name and change.new_mode == breach.old for change in changes)
+    if kind == "setting":
+        return pair.house is not None and pair.house[1] is not None and all(one.unit != breach.unit for one in house_breaches("", breach.text, pair.house[1]))
+    for change in casks:
+        if change.name != name:
+            continue
+        if kind == "field":
+            return any(one.id == rest[0] and one.new is not None and same(one.new.get(rest[1], ABSENT), breach.old) for one in (*change.altered, *change.added))
+        if kind == "event":
+            return any(one.id == rest[0] and same(one.new, breach.old) for one in (*change.altered, *change.added))
+        if kind == "head":
+            return any(one.key == rest[0] and same(one.new, breach.old) for one in change.head)
+        if kind == "file":
+            there = data_of(change.added, old=False)
+            return all(same(there.get(key), value) for key, value in breach.old.items())
+    return False

@@ -1,0 +1,161 @@
+"""`check`: findings of casks, files or the whole book, in the format asked for."""
+
+from __future__ import annotations
+
+import gc
+import os
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+from caskbook import __version__
+from caskbook.checks import Report, check_ledger, exit_code
+from caskbook.cli.carried_in import files_alone
+from caskbook.cli.commands.check_revisions import bare_book, new_report
+from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
+from caskbook.cli.progress import progress
+from caskbook.core.finding import CaskbookError, Finding, in_file_order
+from caskbook.git import in_push
+from caskbook.ledger.files import HOUSE_FILE, Folder, Ledger, file_of, is_cask_id
+from caskbook.ledger.tracked import LeftOut, is_sparse
+
+_FORMATS = ("text", "concise", "json", "github", "sarif")
+
+
+def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool, new_since: str | None = None, ends_only: bool = False) -> int:
+    """Print the findings; 1 on an error, or on a warning when strict.
+
+    `new_since`: only those that the revision had not; before a push is taken, git being told by `since` what landed, that is the
+    usual way.
+    """
+    one_of("--format", form, _FORMATS)
+    new_since = new_since or (since if in_push() else None)
+    since = since or new_since
+    book = bare_book(records, as_of, at) or open_book(records, as_of, at, start=_folder_of(what))
+    if since or files_alone():
+        book = replace(book, files_alone=True)
+    names = _names(book, what)
+    shelf = book.ledger.shelf
+    if isinstance(shelf, Folder) and is_sparse(book.root):  # its casks are not looked at, but others may name them
+        book = replace(book, files_alone=True)
+        shelf.kept = LeftOut(book.root)
+    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    if new_since:
+        report = new_report(book, new_since, at, names, book.day if as_of else book.today)
+    else:
+        report = _report(book, at, names, as_of is not None)
+    if since:
+        report = _with_history(book, report, since, at, names, ends_only=ends_only)
+    gc.enable()
+    _print(book.ledger, report, form, notes=notes)
+    return exit_code(report.findings, strict)
+
+
+def _folder_of(what: Sequence[str]) -> Path | None:
+    """Where to look for the ledger when files are named: beside the first of them."""
+    first = next((word for word in what if not is_cask_id(word.upper())), None)
+    return Path(first).resolve().parent if first is not None and Path(first).exists() else None
+
+
+def _names(book: Book, what: Sequence[str]) -> list[str] | None:
+    return [_name(book, word) for word in what] if what else None
+
+
+def _name(book: Book, word: str) -> str:
+    """The file, relative to the ledger, of a cask id or a path."""
+    if is_cask_id(word.upper()):
+        name = file_of(word.upper())
+    else:
+        path = _plain_path(word)
+        root = _plain_path(book.root)
+        if root not in path.parents:
+            raise CaskbookError(f"{word} is neither a cask id nor a file of this ledger")
+        name = path.relative_to(root).as_posix()
+    if name == HOUSE_FILE or (name.startswith("casks/") and _is_there(book.ledger, name)):
+        return name
+    raise CaskbookError(book.ledger.absent(word.upper()) if is_cask_id(word.upper()) else f"{word} is not in the book")
+
+
+def _plain_path(path: str | Path) -> Path:
+    """Absolute, without `..`, links not followed: a link is no way into the ledger."""
+    return Path(os.path.normpath(Path(path).absolute()))
+
+
+def _is_there(ledger: Ledger, name: str) -> bool:
+    try:
+        return ledger.shelf.read(name) is not None
+    except CaskbookError:
+        return True
+
+
+def _report(book: Book, at: str | None, names: list[str] | None, past: bool) -> Report:
+    """The check on the day asked for; what lies in the future is always told by the real day."""
+    if names is not None and HOUSE_FILE in names:
+        whole = _on(book, at, None, past)
+        shown = {book.ledger.shelf.shown + name for name in names}
+        return Report(tuple(finding for finding in whole.findings if finding.path in shown), len(names) - 1)
+    return _on(book, at, names, past)
+
+
+def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Report:
+    report = _checked(book, at, book.day if past else book.today, names)
+    if not past:
+        return report
+    if book.day <= book.today:  # what is ahead of the real day is ahead of that one too: no other file needs to be looked at
+        ahead = sorted({f.path.removeprefix(book.ledger.shelf.shown) for f in report.findings if f.code == "date-in-future"})
+        again = _checked(book, at, book.today, ahead) if ahead else Report((), 0)
+    else:
+        again = _checked(book, at, book.today, names)
+    future = [f for f in again.findings if f.code == "date-in-future"]
+    return Report(tuple(in_file_order([*(f for f in report.findings if f.code != "date-in-future"), *future])), report.casks)
+
+
+def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> Report:
+    ledger = book.ledger
+    if names is not None:
+        return check_ledger(ledger, day, names)
+    from caskbook.index.checking import check_whole
+    from caskbook.index.lookup import Question, checking_store
+    from caskbook.index.question import Asked
+
+    where = Question(book.root, Path.cwd(), None, at, book.now)
+    with progress("casks") as advance, checking_store(where, wanted=not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):
+        return check_whole(ledger, Asked(book.root, Path.cwd(), house, day, at or ""), store, advance)
+
+
+def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None, *, ends_only: bool) -> Report:
+    from caskbook.checks.history import append_only_since
+
+    found = append_only_since(book.root, since, at, book.ledger.shelf.shown, names, ends_only=ends_only)
+    return Report(tuple(in_file_order([*report.findings, *found])), report.casks)
+
+
+def _texts(ledger: Ledger) -> Callable[[str], bytes | None]:
+    """The bytes of a file by its path as shown."""
+
+    def text(path: str) -> bytes | None:
+        try:
+            return ledger.shelf.read(path.removeprefix(ledger.shelf.shown))
+        except CaskbookError:
+            return None
+
+    return text
+
+
+def _print(ledger: Ledger, report: Report, form: str, *, notes: bool) -> None:
+    from caskbook.render import finding_formats, findings
+
+    found: Sequence[Finding] = report.findings
+    if form == "text":
+        write_text(findings.findings_text(found, report.casks, _texts(ledger), notes=notes), screen())
+    elif form == "concise":
+        write_text(findings.concise_text(found, notes=notes), screen())
+    elif form == "json":
+        write(finding_formats.findings_json(found, report.casks))
+    elif form == "github":
+        write(finding_formats.github_text(found))
+    else:
+        from caskbook.render.sarif import sarif_json
+
+        write(sarif_json(found, __version__))

@@ -1,0 +1,74 @@
+"""`caskbook enter`: which of its forms is meant, and its help."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import open_book, say, write
+from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.entry.request import Request
+
+
+def run(argv: list[str]) -> int:
+    """Everything behind `enter`. 0 written, 1 refused because of the cask or the house's rules, or declined when asked, 2 (as an
+    error) not understood."""
+    from caskbook.cli.entering.ask import DeclinedError
+
+    try:
+        return _run(argv)
+    except DeclinedError as declined:
+        say(str(declined))
+        return 1
+
+
+def _run(argv: list[str]) -> int:
+    if not argv or argv[0] in ("-h", "--help", "help"):
+        from caskbook.cli.entering.help import jobs_help
+
+        write(jobs_help())
+        return 0
+    if argv[0] == "sheet":
+        from caskbook.cli.entering.day_sheet import run as sheet
+
+        return sheet(argv[1:])
+    if argv[0] == "scan":
+        from caskbook.cli.entering.scan import run as scan
+
+        return scan(argv[1:])
+    return _enter(argv)
+
+
+def _enter(argv: list[str]) -> int:
+    from caskbook.entry.request import read_jobs, read_request
+
+    if any(word in ("-h", "--help") for word in argv):
+        from caskbook.cli.entering.help import job_help
+
+        write("\n\n".join(job_help(job) for job in read_jobs(argv[0])))
+        return 0
+    request = read_request(argv)
+    if not request.casks:
+        raise CaskbookError(f"{argv[0]}: which casks? as: caskbook enter {argv[0]} TH-004217")
+    if request.jobs == ["void"]:
+        return _void(request)
+    from caskbook.cli.entering.run import desk_of, enter_on
+
+    book = open_book(request.one("records"), joins=True)
+    return enter_on(book, desk_of(book), request)
+
+
+def _void(request: Request) -> int:
+    """A void may concern other files too: the command for it knows which."""
+    from caskbook.cli.commands.correct import void
+
+    event = request.one("of", "void")
+    if event is None or len(request.casks) != 1:
+        raise CaskbookError("which entry? as: caskbook void TH-004217 dt3q62s1 --why '…'")
+    words = [request.casks[0], event]
+    for owner, key in (("void", "why"), ("void", "by"), ("run", "date"), ("run", "records")):
+        text = request.one(key, owner)
+        words += [f"--{key}", text] if text else []
+    words += [f"--{key.replace('_', '-')}" for key in ("yes", "dry_run") if request.has(key)]
+    return void(words)

@@ -1,0 +1,123 @@
+"""`list`: casks by fact."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from contextlib import closing
+from typing import Any
+
+from caskbook.cli.common import (
+    index_answer,
+    one_of,
+    screen,
+    type_word,
+    write,
+    write_text,
+)
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
+from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import how_many
+
+USUAL = ("cask", "type", "state", "berth", "spirit", "fills", "fills_life", "fills_since_char", "years_since_char", "years_in_wood", "age_years")
+STATES = (
+    "gone", "missing", "away", "filled", "seasoning", "shook", "open", "emptied", "rejected", "retired", "held", "tainted", "sulphured",
+    "unexamined", "repair", "failed", "untested", "ready",
+)  # fmt: skip
+FILTERS = ("state", "type", "store", "spirit", "contents", "whereabouts", "fitness", "parcel", "supplier", "owner", "wood")
+
+
+def run(
+    records: str | None, as_of: str | None, at: str | None, form: str, filters: Mapping[str, Any], where: str | None,
+    columns: str | None, sort: str | None,
+) -> int:  # fmt: skip
+    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins); JSON has every fact unless
+    `columns` names some."""
+    from caskbook.index.columns import CASK
+    from caskbook.index.sql import select
+    from caskbook.index.views import read_value
+
+    one_of("--format", form, ("text", "json", "csv"))
+    filters = {**filters, "type": [type_word(word) for word in filters.get("type") or []]}
+    for word in filters.get("state") or []:
+        one_of("--state", word, STATES)
+    known = {column.name: column for column in CASK}
+    named = _names(columns, known) if columns else list(known if form == "json" else USUAL)
+    sql = _sql(named, filters, where, sort, known)
+    answer = index_answer(records, as_of, at, memory=True)
+    if answer is None:
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    with closing(answer), select(answer, sql) as found:
+        left_out(answer)
+        rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
+    say_left_out(answer.asked.root, at, answer.overlooked)
+    if not rows:
+        say_no_casks(answer.asked.root, at)
+    _print(form, named, rows, named=bool(columns))
+    return 0
+
+
+def _names(columns: str, known: Mapping[str, object]) -> list[str]:
+    names = [name.strip() for name in columns.split(",") if name.strip()]
+    if names == ["all"]:
+        return list(known)
+    for name in names:
+        _check(name, known)
+    return names
+
+
+def _check(name: str, known: Mapping[str, object]) -> None:
+    if name not in known:
+        from caskbook.index.sql import explained
+
+        raise CaskbookError(explained(f"no such column: {name}").removeprefix("SQL: "))
+
+
+def _sql(names: Sequence[str], filters: Mapping[str, Any], where: str | None, sort: str | None, known: Mapping[str, object]) -> str:
+    parts = [_filter(name, value) for name, value in filters.items() if value]
+    parts += [f"({where}\n)"] if where else []
+    shown = ", ".join(f'"{name}"' for name in names)
+    asked = f"SELECT {shown} FROM cask" + (f" WHERE {' AND '.join(parts)}" if parts else "")
+    return f"{asked} ORDER BY {_order(sort, known)}"
+
+
+def _filter(name: str, value: Any) -> str:
+    words = [value] if isinstance(value, str) else list(value)
+    if name == "berth":
+        return "(" + " OR ".join(f"substr(berth, 1, {len(word)}) = {_quoted(word)}" for word in words) + ")"
+    return f'"{name}" IN ({", ".join(_quoted(word) for word in words)})'
+
+
+def _quoted(word: str) -> str:
+    return "'" + word.replace("'", "''") + "'"
+
+
+def _order(sort: str | None, known: Mapping[str, object]) -> str:
+    """`years_since_char` or `-years_since_char,cask`: a minus begins with the largest; unknown ones come last."""
+    keys = []
+    for key in (sort or "").split(","):
+        name = key.strip().lstrip("-")
+        if name:
+            _check(name, known)
+            keys.append(f'"{name}" IS NULL, "{name}"{" DESC" if key.strip().startswith("-") else ""}')
+    return ", ".join([*keys, "cask"])
+
+
+def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequence[str], list[list[Any]]]:
+    """Without the columns in which no cask has anything: room is short, and nobody asked for them by name."""
+    kept = [n for n in range(len(names)) if not rows or any(row[n] is not None for row in rows)]
+    return [names[n] for n in kept], [[row[n] for n in kept] for row in rows]
+
+
+def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: bool) -> None:
+    from caskbook.render import table
+
+    if form == "json":
+        write(table.table_json(names, rows))
+    elif form == "csv":
+        write(table.table_csv(names, rows))
+    else:
+        out = screen()
+        if out.width is not None and not named:
+            names, rows = _filled_columns(names, rows)
+        count = how_many(len(rows), "cask")
+        write_text((table.table_text(names, rows, out.width) + f"\n\n{count}") if rows else count, out)

@@ -1,0 +1,48 @@
+"""The options of `list` and `query`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Optional
+
+import typer
+
+from caskbook.cli.options import AsOf, AtRev, Records
+
+
+def list_casks(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv; json has every fact.")] = "text",
+    state: Annotated[Optional[list[str]], typer.Option("--state", help="Only casks in this state.")] = None,  # noqa: UP045
+    types: Annotated[Optional[list[str]], typer.Option("--type", help="Only casks of this type.")] = None,  # noqa: UP045
+    berth: Annotated[Optional[list[str]], typer.Option("--berth", help="Only berths that begin so.")] = None,  # noqa: UP045
+    store: Annotated[Optional[list[str]], typer.Option("--store", help="Only this store.")] = None,  # noqa: UP045
+    spirit: Annotated[Optional[list[str]], typer.Option("--spirit", help="Only what holds this.")] = None,  # noqa: UP045
+    parcel: Annotated[Optional[list[str]], typer.Option("--parcel", help="Only this parcel.")] = None,  # noqa: UP045
+    supplier: Annotated[Optional[list[str]], typer.Option("--supplier", help="Only from this supplier.")] = None,  # noqa: UP045
+    where: Annotated[Optional[str], typer.Option("--where", metavar="SQL", help='Any condition, as "fills_since_char >= 4".')] = None,  # noqa: UP045
+    columns: Annotated[Optional[str], typer.Option("--columns", metavar="A,B", help="Which facts; `all` is every one.")] = None,  # noqa: UP045
+    sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which facts; a minus begins with the largest.")] = None,  # noqa: UP045
+) -> None:
+    """Casks by fact."""
+    from caskbook.cli.commands.list import run
+
+    filters = {"state": state, "type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run(records, as_of, at, form, filters, where, columns, sort))
+
+
+def query(
+    sql: Annotated[Optional[str], typer.Argument(metavar="SQL", help="One SELECT.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    tables: Annotated[bool, typer.Option("--tables", help="The tables and columns, with their units.")] = False,
+    limit: Annotated[Optional[int], typer.Option("--limit", min=1, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045
+    timeout: Annotated[int, typer.Option("--timeout", metavar="SECONDS", help="How long it may take.")] = 30,
+) -> None:
+    """Read-only SQL over the tables cask, event, fill and due."""
+    from caskbook.cli.commands.query import run
+
+    raise typer.Exit(run(sql, records, as_of, at, form, tables=tables, limit=limit, timeout=timeout))

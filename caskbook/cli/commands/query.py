@@ -1,0 +1,65 @@
+"""`query`: read-only SQL over the tables cask, event, fill and due."""
+
+from __future__ import annotations
+
+from contextlib import closing
+from itertools import islice
+
+from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
+from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import how_many
+
+_TEXT_ROWS = 10_000
+
+
+def run(sql: str | None, records: str | None, as_of: str | None, at: str | None, form: str, *, tables: bool, limit: int | None, timeout: int) -> int:
+    """Print the rows; `tables` prints what can be asked for."""
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
+    if tables:
+        _tables(form)
+        return 0
+    if not sql or not sql.strip():
+        raise CaskbookError('no SQL given: caskbook query "SELECT state, count(*) FROM cask GROUP BY state"; --tables lists the columns')
+    if not 1 <= timeout <= 3600:
+        raise CaskbookError(f"--timeout {timeout}: expected 1 to 3600 seconds")
+    from caskbook.index.sql import select
+    from caskbook.render import table
+
+    answer = index_answer(records, as_of, at, memory=True)
+    if answer is None:
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
+    with closing(answer), select(answer, sql, most, timeout) as found:
+        say_left_out(answer.asked.root, at, answer.overlooked)
+        say_no_casks(answer.asked.root, at)
+        left_out(answer)
+        if form == "jsonl":
+            while chunk := list(islice(found.rows, 1000)):
+                write(table.table_jsonl(found.columns, chunk))
+        else:
+            _print(form, found.columns, list(found.rows))
+        more = found.more
+    if more:
+        say(f"only the first {how_many(most or 0, 'row')}; --limit takes another number")
+    return 0
+
+
+def _tables(form: str) -> None:
+    from caskbook.index.views import describe
+
+    _print(form, ["table", "column", "kind", "unit", "meaning"], [list(row) for row in describe()])
+
+
+def _print(form: str, columns: list[str], rows: list[list[object]]) -> None:
+    from caskbook.render import table
+
+    if form == "json":
+        write(table.table_json(columns, rows))
+    elif form == "jsonl":
+        write(table.table_jsonl(columns, rows))
+    elif form == "csv":
+        write(table.table_csv(columns, rows))
+    else:
+        out = screen()
+        write_text(table.table_text(columns, rows, out.width), out)

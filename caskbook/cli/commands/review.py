@@ -1,0 +1,51 @@
+"""`review`: what commits, or the work tree, did to the book, in words."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
+from caskbook.core.finding import CaskbookError
+from caskbook.git import Git, open_git
+from caskbook.ledger.files import Ledger, find_ledger
+from caskbook.ledger.revisions import between, shelf_at
+from caskbook.ledger.revisions.between import changed_somewhere
+from caskbook.render.review import review_json, review_markdown, review_text
+from caskbook.review import Review, Stretch, joint, review, stretch
+from caskbook.review.broken import broken_in, broken_now
+
+FORMATS = ("text", "json", "markdown")
+
+
+def run(range_text: str | None, records: str | None = None, as_of: str | None = None, form: str = "text") -> int:
+    """Print the review; 1 where something that had landed was altered, moved or removed."""
+    one_of("--format", form, FORMATS)
+    root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
+    git = open_git(root)
+    span = stretch(git, range_text)
+    found = _review(git, root, span, open_book(records, as_of))
+    if form == "text":
+        output = screen()
+        write_text(review_text(found, output), output)
+    else:
+        write(review_json(found) if form == "json" else review_markdown(found))
+    return 0 if found.clean else 1
+
+
+def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
+    shown = book.ledger.shelf.shown
+    ledger = book.ledger if span.new is None else _ledger_at(root, span.new)
+    if span.new is not None:
+        differs = between(git, root, span.old, span.new, shown)
+        return review(span, differs, broken_in(git, root, span, shown), ledger, book.day, joint(git, span, ledger.house))
+    differs = changed_somewhere(between(git, root, span.old, "work tree", shown), between(git, root, span.old, "index", shown))
+    return review(span, differs, broken_now(git, root, span, differs, ledger), ledger, book.day)
+
+
+def _ledger_at(root: Path, commit: str) -> Ledger:
+    try:
+        return Ledger(shelf_at(root, commit))
+    except CaskbookError as error:
+        raise CaskbookError(f"the ledger is not in that commit: {error}") from None
+

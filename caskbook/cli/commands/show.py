@@ -1,0 +1,137 @@
+"""`show`: one cask's bench card, map, time line or facts."""
+
+from __future__ import annotations
+
+import json
+import os
+from contextlib import closing, nullcontext
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
+from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import how_many
+
+_FEW = 300
+"""Files that are read in less time than it takes to look up."""
+_MOST_CODES = 4
+
+if TYPE_CHECKING:
+    from caskbook.core.finding import Finding
+    from caskbook.life import Life
+    from caskbook.life.facts import Facts
+    from caskbook.loss import PeerTable
+    from caskbook.model.cask_file import Record
+
+
+def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, form: str, *, every: bool, picture: bool, line: bool) -> int:
+    """Print the card; 1 where the file has errors, which are named on stderr."""
+    one_of("--format", form, ("text", "json"))
+    book = open_book(records, as_of, at, glance=True)
+    try:
+        return _shown_cask(book, cask_id, form, every=every, picture=picture, line=line)
+    except CaskbookError:
+        let_go(book.glance)
+        raise
+
+
+def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
+    record = book.ledger.get(cask_id.strip().upper())
+    from caskbook.life.facts import facts_of
+    from caskbook.render.console import safe
+
+    if record.cask is None:
+        first = record.findings[0] if record.findings else None
+        raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
+    if record.cask.id != record.name:
+        raise CaskbookError(f'{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}')
+    life = book.ledger.life_of(record.cask, book.day)
+    facts = facts_of(life)
+    glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
+    with closing(glance) if glance is not None else nullcontext():
+        joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
+        if joined and _goes_on_in(book, joined, record.cask.id):
+            _tell_joined(record.cask.id, joined, form)
+            return 0
+        peers = (glance.peers() if glance is not None else None) or _gathered(book)
+        errors = _errors(book, record)
+        write(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
+    if errors:
+        say(f"{how_many(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
+    return 1 if errors else 0
+
+
+def _goes_on_in(book: Book, joined: str, number: str) -> bool:
+    """Whether the file that is said to go on takes this number over, as the files stand: one changed in its place is not looked for."""
+    other = book.ledger.find(joined)
+    return other is not None and other.own is not None and number in book.ledger.life_of(other.own, book.day).state.joined
+
+
+def _errors(book: Book, record: Record) -> list[Finding]:
+    """What `check` of this cask calls an error, whatever day is asked about."""
+    from caskbook.checks.one_cask import errors_of
+
+    return errors_of(book.ledger, record, book.today)
+
+
+def _gathered(book: Book) -> PeerTable | None:
+    """The peers from all files, where no index tells: of a large book only if that is what was wanted."""
+    if os.environ.get("CASKBOOK_INDEX") != "off" and len(book.ledger.names()) > _FEW:
+        return None
+    from caskbook.cli.commands.report import peers_of
+
+    return peers_of(book)
+
+
+def _tell_joined(cask_id: str, joined: str, form: str) -> None:
+    if form == "json":
+        write(json.dumps({"cask": cask_id, "joined": joined}, indent=2))
+        return
+    from caskbook.render.card import joined_card
+
+    write(joined_card(cask_id, joined))
+
+
+def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool) -> str:
+    from caskbook.checks.one_cask import codes_by_entry
+
+    found = codes_by_entry(errors)
+    if form == "json":
+        from caskbook.render.facts_json import facts_json
+        from caskbook.render.plain_json import safe_json
+
+        return safe_json(json.dumps(facts_json(life, facts, peers, found), ensure_ascii=False, indent=2))
+    from caskbook.render.console import produce
+
+    out = screen()
+    drawn = []
+    if picture:
+        from caskbook.render.cask_map import cask_map
+
+        drawn.append(cask_map(life, width=out.width or 80))
+    if line:
+        from caskbook.render.time_line import long_line
+
+        drawn.append(long_line(life, out.width or 80, ascii=out.ascii))
+    if drawn:
+        return produce("\n\n".join(drawn), out)
+    from caskbook.due import judge
+    from caskbook.render.card import card_text
+
+    verdicts = judge(life, facts, peers=peers)
+    return produce(card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record, errors), found=found), out)
+
+
+def _remark(record: Record, errors: list[Finding]) -> str:
+    """What is wrong with the file, for the card itself: who reads it need not see the other stream."""
+    marked = [finding for finding in errors if finding.code == "merge-conflict-marker"]
+    if marked:
+        return f"THIS FILE HAS CONFLICT MARKERS: {marked[0].message}; what stands between them may be left out: caskbook settle"
+    codes = list(dict.fromkeys(finding.code for finding in errors))
+    named = ", ".join(codes[:_MOST_CODES]) + (" …" if len(codes) > _MOST_CODES else "")
+    return f"{how_many(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}\nfound: {named}" if errors else ""
+
+
+def _left_out(record: Record, behind: str) -> str:
+    """That entries of the file count for nothing, where there are such."""
+    lacking = len(record.cask.unread) if record.cask is not None else 0
+    return f"{behind}{how_many(lacking, 'entry')} left out" if lacking else ""

@@ -1,0 +1,54 @@
+"""Taking a run's lines out of its files again."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from caskbook.cli.common import Book
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.undo import unchanged, without_events
+from caskbook.entry.write import remember, remove_new_file, write_changes
+from caskbook.ledger.atomic_write import CHANGED, known_as, ledger_lock, present_bytes
+from caskbook.ledger.pending_writes import Changes
+from caskbook.yaml.source import Source
+
+
+def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
+    """Remove the entries of each file; a file the run began goes as a whole. CaskbookError where one was changed since."""
+    changes, gone = to_take_back(book, files)
+    with ledger_lock(book.root), outcome.whole():
+        for name, data in gone.items():
+            if present_bytes(book.root, book.root / name) != data:
+                raise CaskbookError(f"{name}: {CHANGED}; nothing written")
+        write_changes(book.root, changes)
+        for name, data in gone.items():
+            remove_new_file(book.root, name, data)
+        outcome.note((known_as(one["path"]) for one in files), "taken back")
+        remember(book.root, [])
+
+
+def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, dict[str, bytes]]:
+    """(what the files become, those that go as a whole). CaskbookError where an entry is not as the run wrote it."""
+    changes: dict[str, tuple[bytes | None, bytes]] = {}
+    gone: dict[str, bytes] = {}
+    for one in files:
+        data = book.ledger.shelf.read(one["path"])
+        if data is None:
+            raise CaskbookError(f"{one['path']} is not there any more")
+        source = Source.from_bytes(one["path"], data)
+        after = without_events(source, set(one["ids"]))
+        if not unchanged(source, one, after):
+            raise CaskbookError(f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"')
+        if one["new"] and not _has_events(after):
+            gone[one["path"]] = data
+        else:
+            changes[one["path"]] = (data, after.data)
+    return changes, gone
+
+
+def _has_events(source: Source) -> bool:
+    from caskbook.yaml.document import read_document
+
+    return bool((read_document(source).data or {}).get("events"))

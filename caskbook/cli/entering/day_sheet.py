@@ -1,0 +1,191 @@
+"""`caskbook enter sheet FILE` and blank sheets: a day's work from paper, all of it or nothing, twice the same as once."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, open_book, say, screen, write
+from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import how_many
+
+if TYPE_CHECKING:
+    from caskbook.entry.plan import Plan
+    from caskbook.entry.sheet import Read, Row
+
+_HELP = (
+    "caskbook enter sheet FILE.csv|FILE.yaml\n"
+    "  a day sheet, one row a job; running it twice adds nothing\n"
+    "  columns: date, job, cask, by, then the fields of the jobs, as\n"
+    "  `enter JOB --help` names them; YAML: date, by, sheet, and jobs: a list of maps\n"
+    "  --date DAY, --by WHO   for rows that say none\n"
+    "  --sheet NAME           likewise; else the file's name without its ending\n"
+    "  --anyway --why '…', --yes, --dry-run, --records DIR\n"
+    "caskbook sheet --for JOB [CASK…]\n"
+    "  a blank sheet to print; --format csv, --rows N, --records DIR"
+)
+_VALUES = ("date", "by", "sheet", "records", "for", "format", "rows", "why")
+_SWITCHES = ("yes", "dry-run", "anyway", "help")
+_SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help"}
+_MOST_TOLD = 40
+_USUAL_ROWS = 20
+_MOST_ROWS = 500
+_PAPER = 80
+"""Columns that a sheet of A4 takes upright."""
+_MOST_BYTES = 20_000_000
+
+
+def _parsed(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
+    loose: list[str] = []
+    given: dict[str, str] = {}
+    words = [_SHORT.get(word, word) for word in argv]
+    at = 0
+    while at < len(words):
+        word, at = words[at], at + 1
+        name, equals, text = word[2:].partition("=")
+        if not word.startswith("--"):
+            loose.append(word)
+        elif name in _SWITCHES:
+            given[name] = "yes"
+        elif name in _VALUES:
+            if not equals and at >= len(words):
+                raise CaskbookError(f"--{name} needs a value")
+            given[name] = text if equals else words[at]
+            at += not equals
+        else:
+            raise CaskbookError(f"--{name[:40]} is no option of sheet; `caskbook enter sheet --help` lists them")
+    return loose, given
+
+
+def run(argv: list[str]) -> int:
+    """Enter a sheet, or print a blank one."""
+    loose, given = _parsed(argv)
+    if "help" in given:
+        write(_HELP)
+        return 0
+    if "for" in given:
+        return _blank(loose, given)
+    if len(loose) != 1:
+        raise CaskbookError("which sheet? as: caskbook enter sheet tuesday.csv, or for a blank one: caskbook sheet --for test")
+    return _enter(Path(loose[0]), given)
+
+
+def blank(argv: list[str]) -> int:
+    """`caskbook sheet --for JOB`."""
+    loose, given = _parsed(argv)
+    if "help" in given:
+        write(_HELP)
+        return 0
+    if "for" not in given:
+        raise CaskbookError("a blank sheet for which job? as: caskbook sheet --for test")
+    return _blank(loose, given)
+
+
+def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
+    from caskbook.entry.blank import blank_print
+    from caskbook.entry.casks import read_casks
+    from caskbook.entry.request import MANY_FILES, read_jobs
+    from caskbook.entry.sheet import blank_csv
+
+    job, casks = read_jobs(given["for"])[0], read_casks(loose)
+    if job in MANY_FILES:
+        raise CaskbookError(f"{job} is written into several files: enter it by itself")
+    if given.get("format", "print") == "csv":
+        write(blank_csv(job, casks))
+        return 0
+    if given.get("format", "print") != "print":
+        raise CaskbookError(f"--format {given['format'][:20]}: expected print or csv")
+    rows = _rows(given.get("rows", str(_USUAL_ROWS)))
+    try:
+        book = open_book(given.get("records"))
+        name = book.ledger.house.on(book.today).name
+    except CaskbookError:
+        name = None
+    write(blank_print(job, casks, name, rows, screen().width or _PAPER))
+    return 0
+
+
+def _rows(text: str) -> int:
+    if not text.isascii() or not text.isdecimal() or not 1 <= int(text[:9]) <= _MOST_ROWS:
+        raise CaskbookError(f"--rows {text[:20]}: expected 1 to {_MOST_ROWS}")
+    return int(text)
+
+
+def _rows_in(path: Path) -> list[Row]:
+    """The rows of a sheet's file. CaskbookError for what cannot be read."""
+    from caskbook.entry.sheet import rows_of_csv, rows_of_yaml
+    from caskbook.ledger.atomic_write import read_bytes
+    from caskbook.yaml.source import Source
+
+    data = read_bytes(path, _MOST_BYTES)
+    if len(data) > _MOST_BYTES:
+        raise CaskbookError(f"{path}: too large for a day sheet")
+    source = Source.from_bytes(str(path), data)
+    if source.bad_bytes:
+        raise CaskbookError(f"{path}: not UTF-8; save the sheet as CSV UTF-8")
+    return rows_of_yaml(data, str(path)) if path.suffix in (".yaml", ".yml") else rows_of_csv(source.text, str(path))
+
+
+def _enter(path: Path, given: dict[str, str]) -> int:
+    from dataclasses import replace
+
+    from caskbook.cli.entering.run import asker_of, desk_of, finish
+    from caskbook.entry.plan import plan_run
+    from caskbook.entry.sheet import read_sheet
+
+    rows = _rows_in(path)
+    book = open_book(given.get("records"), joins=True)
+    desk = desk_of(book)
+    asker = asker_of(book, desk)
+    asker.by = given.get("by", asker.by)
+    if "date" in given:
+        rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
+    read = read_sheet(desk, rows, asker, given.get("sheet", path.stem))
+    _against_rules(book, read, given)
+    plan = plan_run(desk, read.entries, anyway="anyway" in given)
+    if read.faults or plan.refusals:
+        return _tell_faults(path.name, read, plan, len(rows))
+    if read.known:
+        say(f"in the book already: {how_many(read.known, 'entry')}")
+    for echo in read.echoes:
+        say(echo)
+    return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
+
+
+def _against_rules(book: Book, read: Read, given: dict[str, str]) -> None:
+    """The reason on every entry where it is written anyway; else entries on a number that does not go on are faults."""
+    from dataclasses import replace
+
+    from caskbook.cli.entering.joined import ALLOWED, known_joins, same_cask
+    from caskbook.entry.entry import with_why
+
+    if "anyway" not in given:
+        joins = known_joins(book)
+        strays = [entry for entry in read.entries if entry.cask in joins and entry.job not in ALLOWED]
+        read.faults += dict.fromkeys((entry.row or 0, same_cask(entry.cask, joins[entry.cask])) for entry in strays)
+        return
+    if not given.get("why"):
+        raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
+    read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
+
+
+def _tell_faults(name: str, read: Read, plan: Plan, rows: int) -> int:
+    """All that is wrong with a sheet in one go, in the order of its rows: what cannot be read and what cannot have been."""
+    from caskbook.entry.says import row_faults
+    from caskbook.render.console import safe
+
+    faults = row_faults(read, plan)
+    told: set[str] = set()
+    for row, text, remedy in faults[:_MOST_TOLD]:
+        say(safe(f"{name} row {row}: {text}"))
+        if remedy and remedy not in told:
+            say(safe(f"  {remedy}"))
+        told.add(remedy)
+    if len(faults) > _MOST_TOLD:
+        say(f"… and {len(faults) - _MOST_TOLD} more")
+    if not read.faults and all(refusal.policy for refusal in plan.refusals):
+        say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
+    count = len({row for row, _, _ in faults})
+    say(f"nothing written: {count} of {how_many(rows, 'row')} {'is' if count == 1 else 'are'} to be put right")
+    return 1

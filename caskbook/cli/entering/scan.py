@@ -1,0 +1,199 @@
+"""`caskbook enter scan JOB [fields]`: a cask a line, from a scanner or the keyboard, each written at once and echoed."""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from dataclasses import replace
+from datetime import UTC, datetime
+from typing import TYPE_CHECKING, Any
+
+from caskbook.cli.common import Book, open_book, say, tell, write
+from caskbook.cli.entering.joined import known_joins, refuse_joined
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import how_many
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from caskbook.entry.plan import Plan
+    from caskbook.entry.request import Request
+
+_KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
+_HELP = (
+    "caskbook enter scan JOB [fields]\n"
+    "  then one cask a line, each written at once\n"
+    "  a line may say more: TH-004217 fail --leaks joint-3\n"
+    "  undo takes back the last; quit, or the end of input, ends"
+)
+
+
+def run(argv: list[str]) -> int:
+    """Read casks until the input ends. 1 where one was refused."""
+    from caskbook.cli.entering.ask import on_terminal
+    from caskbook.entry.request import MANY_FILES, read_request
+
+    if not argv or argv[0] in ("-h", "--help"):
+        write(_HELP)
+        return 0
+    base = read_request(argv)
+    if base.casks or base.jobs[0] in MANY_FILES:
+        raise CaskbookError("scan takes the job and its fields; the casks come line by line")
+    book = open_book(base.one("records"), joins=True)
+    if not _day_sure(book, base):
+        return 1
+    run_ = _Run(book, argv, base)
+    prompt = on_terminal()
+    if prompt:
+        say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
+    try:
+        _take_all(run_, base, prompt=prompt)
+    except KeyboardInterrupt:
+        run_.keep()
+        raise
+    return run_.end()
+
+
+def _take_all(run_: _Run, base: Request, *, prompt: bool) -> None:
+    """Line by line, until somebody says that it is enough or the input ends."""
+    while True:
+        if prompt:
+            tell(f"{'+'.join(base.jobs)} {run_.count + 1}> ")
+        line = sys.stdin.readline()
+        if not line or line.strip().casefold() in ("quit", "q", "exit"):
+            break
+        run_.take(line.strip())
+
+
+def _day_sure(book: Book, base: Request) -> bool:
+    """Whether the day of the whole run is meant, where it is long past: asked once."""
+    from caskbook.cli.entering.ask import sure
+    from caskbook.cli.entering.doubts import day_doubt
+    from caskbook.entry.build import read_day
+
+    typed = base.one("date")
+    doubt = day_doubt(read_day(typed, book.today), book.today) if typed else None
+    if doubt:
+        say(doubt)
+    return doubt is None or base.has("yes") or sure()
+
+
+class _Run:
+    """One run of the scanner: what was written, and what was refused."""
+
+    def __init__(self, book: Book, argv: list[str], base: Request) -> None:
+        self.argv, self.base = argv, base
+        self.done: list[list[dict[str, Any]]] = []
+        self.refused = 0
+        joins = known_joins(book)
+        self.book = replace(book, known_joins=lambda: joins)
+
+    @property
+    def count(self) -> int:
+        """Casks written so far."""
+        return len(self.done)
+
+    def take(self, line: str) -> None:
+        """One line: a cask, a cask with more fields, or undo."""
+        if not line:
+            return
+        try:
+            if line.casefold() == "undo":
+                self._undo()
+            else:
+                self._enter(shlex.split(line))
+        except (CaskbookError, ValueError) as error:
+            self.refused += 1
+            say(f"  {error}")
+
+    def _enter(self, words: list[str]) -> None:
+        from caskbook.cli.entering.doubts import scanned
+        from caskbook.cli.entering.run import complete, desk_of, safe, tell_refusals
+        from caskbook.entry.casks import looks_like_casks
+        from caskbook.entry.entry import run_sheet
+        from caskbook.entry.plan import plan_run
+        from caskbook.entry.request import read_request
+        from caskbook.entry.says import preview
+
+        self.book = replace(self.book, now=datetime.now(UTC))
+        desk = desk_of(self.book)
+        if not looks_like_casks(words[0]):
+            raise CaskbookError(f"'{safe(words[0][:30])}' is no cask number; one a line, as TH-004217")
+        request = read_request([self.argv[0], *words])
+        if len(request.casks) != 1:
+            raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
+        request.given = {**self.base.given, **request.given}
+        if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
+            raise CaskbookError(self.book.ledger.absent(request.casks[0]))
+        refuse_joined(self.book, request)
+        job = request.jobs[0]
+        if request.one("sheet", job) is None:
+            sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)
+            self.base.given[("run", "minted")] = request.given[("run", "minted")] = [sheet]
+            for one in request.jobs:
+                request.given[(one, "sheet")] = [sheet]
+        typed = set(request.given)
+        built = complete(self.book, desk, request)
+        self._keep_answers(request, typed)
+        plan = plan_run(desk, built.entries, anyway=request.anyway)
+        if plan.refusals:
+            self.refused += 1
+            tell_refusals(plan)
+            return
+        for text in (*preview(plan, self.book.ledger.house, self.book.today), *scanned(self.book, plan)):
+            say(safe(text))
+        self._put_down(plan, request)
+
+    def _put_down(self, plan: Plan, request: Request) -> None:
+        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+        from caskbook.entry.undo import as_run
+        from caskbook.entry.write import stands, write_plan
+
+        told = [as_run(page) for page in plan.pages]
+        try:
+            if not request.has("dry_run"):
+                write_plan(self.book.root, plan)
+        except KeyboardInterrupt:
+            if stands(self.book.root, plan):
+                self.done.append(told)
+            raise
+        self.done.append(told)
+
+    def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
+        """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
+        for place, texts in request.given.items():
+            if place not in self.base.given and place not in typed and place[1] in _KEPT:
+                self.base.given[place] = texts
+
+    def _undo(self) -> None:
+        from caskbook.cli.commands.undo_files import taken_back
+
+        if not self.done:
+            raise CaskbookError("nothing to take back in this run")
+        files = self.done[-1]
+        with outcome.whole():
+            if not self.base.has("dry_run"):
+                taken_back(self.book, files)
+            self.done.pop()
+        say(f"  {files[0]['cask']} taken back")
+
+    def end(self) -> int:
+        """What was done, in figures."""
+        self.keep()
+        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
+        return 1 if self.refused else 0
+
+    def keep(self) -> None:
+        """What the whole run wrote is what `caskbook undo` takes back."""
+        from caskbook.entry.write import remember
+
+        merged: dict[str, dict[str, Any]] = {}
+        for one in (one for files in self.done for one in files):
+            if one["path"] in merged:
+                merged[one["path"]]["ids"] += one["ids"]
+                merged[one["path"]]["lines"].update(one["lines"])
+            else:
+                merged[one["path"]] = dict(one)
+        if merged and not self.base.has("dry_run"):
+            remember(self.book.root, list(merged.values()))

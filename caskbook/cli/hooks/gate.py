@@ -1,0 +1,189 @@
+"""Whether a push may be taken: what it brings to each branch is held against what landed there.
+
+The rule. A protected branch is the one that the repository's HEAD names, and those named by `git config --add caskbook.protected
+BRANCH`; where HEAD names a branch that is not there, every branch is. It is not deleted and not forced back, and a push to it
+brings no altered history and no new error. Any other branch is held against the point where it left a protected one, and is
+refused for altered history only, which is said where it has anything else; one that shares no history with a protected branch is
+not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
+push to a repository brings the book as it is: its errors are counted, nothing is refused. Tags and other names are not judged.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+
+from caskbook.checks.carried_in_push import books_of, carried_in_push
+from caskbook.checks.history import append_only_since
+from caskbook.checks.walk import walk
+from caskbook.cli.commands.check_revisions import brought_between, real_day, whole_report
+from caskbook.core.finding import Finding, in_file_order
+from caskbook.git import Git
+from caskbook.git.walk import Step, steps
+from caskbook.ledger.files import HOUSE_FILE, Ledger
+from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.revisions.pairs import ATTRIBUTES
+from caskbook.words.plural import how_many
+
+_HEADS = "refs/heads/"
+_BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
+_MOST = 20
+
+
+@dataclass(frozen=True)
+class Update:
+    """One name of a push: the commits it had and is to have (None: none), and its full name where it goes."""
+
+    old: str | None
+    new: str | None
+    ref: str
+
+    @property
+    def branch(self) -> str | None:
+        """The branch's short name; None for a tag or another name."""
+        return self.ref.removeprefix(_HEADS) if self.ref.startswith(_HEADS) else None
+
+
+@dataclass(frozen=True)
+class Protection:
+    """The protected branches by their short names; and where the others are held against, name → commit."""
+
+    names: frozenset[str] = frozenset()
+    tips: dict[str, str] = field(default_factory=dict)
+
+
+@dataclass
+class Outcome:
+    """What is to be said of one name, and whether it is refused."""
+
+    lines: list[str] = field(default_factory=list)
+    refused: bool = False
+
+    def refuse(self, reason: str) -> Outcome:
+        """Refused, for this reason."""
+        self.lines.append(plain(f"caskbook: {reason}"))
+        self.refused = True
+        return self
+
+
+def update_of(old: str, new: str, ref: str) -> Update:
+    """A line of git's; zeros stand for no commit."""
+    return Update(old if old.strip("0") else None, new if new.strip("0") else None, ref)
+
+
+def protection_of(git: Git) -> Protection:
+    """What the repository protects."""
+    rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
+    tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
+    main = git.branch()
+    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # they are protected before they are there
+    if main not in tips:
+        return Protection(names | tips.keys(), tips)
+    return Protection(names, {name: tips[name] for name in names if name in tips})
+
+
+def named_protected(git: Git) -> list[str]:
+    """Branches that the repository's own configuration names as protected."""
+    return git.text("config", "--local", "--get-all", "caskbook.protected", good=(0, 1)).splitlines()
+
+
+def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool = False) -> Outcome:
+    """What one name of a push brings, and whether it may be taken."""
+    found, branch = Outcome(), update.branch
+    if branch is None:
+        return found
+    guarded = branch in protection.names
+    if update.new is None:
+        return found.refuse(f"{branch} is protected: it is not deleted") if guarded else found
+    if guarded and update.old is not None:
+        if not git.works("merge-base", "--is-ancestor", update.old, update.new):
+            return found.refuse(f"{branch} is protected: this push would take back what landed there; fetch, merge, and push without force")
+        base = update.old
+    else:
+        left = next((left for tip in protection.tips.values() if (left := git.merge_base(tip, update.new))), None)
+        if left is None:
+            return _without_base(git, update.new, branch, found, judged=guarded or not protection.tips)
+        base = left
+    findings = list(_findings(git, base, update.new))
+    grave = [one for one in findings if _refuses(one, guarded, strict)]
+    found.lines += told(findings)
+    if found.lines and not grave and not guarded:
+        found.lines.append(plain(f"caskbook: {branch} is not protected: it is refused for altered history only, so this is taken"))
+    return found.refuse(f"{branch}: {how_many(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
+
+
+def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
+    if not guarded and not finding.code.startswith("landed-"):
+        return False
+    return finding.severity == "error" or (strict and finding.severity == "warning")
+
+
+def told(findings: Iterable[Finding]) -> list[str]:
+    """A line for each error and warning, with what to do; of very many the first ones."""
+    shown = [one for one in findings if one.severity != "note"]
+    shown.sort(key=lambda one: one.severity != "error")
+    lines = [f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" for one in shown[:_MOST]]
+    more = len(shown) - _MOST
+    return [plain(line) for line in lines] + ([f"... and {more} more"] if more > 0 else [])
+
+
+def plain(line: str) -> str:
+    """A line that is safe on any terminal: names of files come from whoever pushes."""
+    return "".join(sign if sign.isprintable() else "?" for sign in line)
+
+
+def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
+    made = steps(git, [old], new)
+    books = books_in(git, old, new, made)
+    carried = list(carried_in_push(git, made, old, new))
+    for under in books:
+        if any(one.code == "second-house" and one.path == f"{under}{HOUSE_FILE}" for one in carried):
+            continue  # it is refused as it is; what it says is nobody's book
+        found = in_file_order(_of_book(replace(git, under=under), old, new))
+        told = {(one.code, one.path) for one in carried}
+        found = [one for one in found if (one.code, one.path) not in told]
+        yield from found
+    yield from carried
+
+
+def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:
+    root = git.folder / git.prefix if git.named else git.top / git.prefix
+    if git.entry(new, git.prefix + HOUSE_FILE) is None:
+        yield Finding("landed-file-removed", "error", f"{git.prefix}{HOUSE_FILE} is gone: the book with it", f"{git.prefix}{HOUSE_FILE}")
+        return
+    after = Ledger(RevisionShelf.of_tree(git, new, git.prefix))
+    if git.entry(old, git.prefix + HOUSE_FILE) is not None:
+        yield from append_only_since(root, old, new, git.prefix)
+    yield from brought_between(git, root, old, new, after, real_day(after)).findings
+
+
+def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[str]:
+    """Folders of the books of either end that any of these commits touches: empty, or ending in `/`."""
+    paths = {change.path for step in made for changes in step.changes for change in changes}
+    places = {found[1] or "" for path in paths if (found := _BOOK.fullmatch(path))}
+    if any(path.rpartition("/")[2] == ATTRIBUTES for path in paths):  # it speaks of every book below it
+        places |= set(books_of(git, new))
+    return [place for place in sorted(places) if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
+
+
+def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bool) -> Outcome:
+    if judged:
+        return _first(git, new, branch, found)
+    found.lines.append(plain(f"caskbook: {branch} shares no history with a protected branch, so it is not judged"))
+    return found
+
+
+def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
+    made = steps(git, [], new)
+    books = books_in(git, None, new, made)
+    found.lines += told(carried_in_push(git, made, new))
+    for under in books:
+        book = replace(git, under=under)
+        found.lines += told(breach.finding for breach in walk(book, [], new, under).breaches)
+        ledger = Ledger(RevisionShelf.of_tree(book, new, under))
+        report = whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger))
+        errors = sum(one.severity == "error" for one in report.findings)
+        if errors:
+            found.lines.append(f"caskbook: {plain(branch)}: the book comes with {how_many(errors, 'error')}; only what follows is judged")
+    return found

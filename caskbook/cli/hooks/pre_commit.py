@@ -1,0 +1,152 @@
+"""The check before a commit, or before a merge is committed: what it would bring into the ledger, and nothing else, may stop it.
+
+Altered history, a file that cannot be read and new errors stop it. Where both sides of a merge are well in themselves and do not go
+together, that is told with the line that puts it right, and the merge goes on: both entries were made, and both are kept.
+"""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from caskbook.checks.brought import brought, place_of
+from caskbook.checks.carried_between import carried_between
+from caskbook.checks.history import append_only
+from caskbook.cli.commands.check_revisions import ledgers_at, real_day, whole_report
+from caskbook.cli.commands.git import ledgers
+from caskbook.cli.common import say
+from caskbook.cli.hooks.gate import plain, told
+from caskbook.core.finding import Finding, in_file_order
+from caskbook.git import Git, open_git
+from caskbook.ledger.files import HOUSE_FILE, Ledger
+from caskbook.ledger.revisions import RevisionShelf, between
+from caskbook.words.plural import how_many
+
+_PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
+_ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is for
+
+
+@dataclass
+class Found:
+    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one."""
+
+    stops: list[Finding] = field(default_factory=list)
+    tells: list[Finding] = field(default_factory=list)
+    clashes: list[tuple[Finding, str]] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Sides:
+    """Commits that come in: those of a merge, and one that is put upon HEAD alone."""
+
+    merged: tuple[str, ...] = ()
+    picked: tuple[str, ...] = ()
+
+
+def main() -> int:
+    """Check the ledgers of the repository in the current folder. 1: something stops the commit."""
+    git = open_git(Path.cwd())
+    sides, stopped = sides_of(git), 0
+    carried = _carried(git)
+    for line in told(carried):
+        say(line)
+    stopped += len(carried)
+    unjudged = any(finding.code == "bare-repository" for finding in carried)
+    for prefix in () if unjudged else ledgers(git):
+        found = check_index(git.top / prefix, sides)
+        for line in told([*found.stops, *found.tells]):
+            say(line)
+        _tell_clashes(found, prefix)
+        stopped += len(found.stops)
+    if stopped:
+        say(f"caskbook: {how_many(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
+    return int(stopped > 0)
+
+
+def _carried(git: Git) -> list[Finding]:
+    """Errors beside the casks that the index would bring; an index that is being merged has no tree yet."""
+    return carried_between(git, git.resolve("HEAD") if git.has_commits() else None, git.text("write-tree"))
+
+
+def _tell_clashes(found: Found, prefix: str) -> None:
+    where = "" if prefix in ("", "records/") else f" --records {prefix.rstrip('/')}"
+    for finding, event in found.clashes:
+        say(plain(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}"))
+        if event:
+            say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{where}')
+
+
+def sides_of(git: Git) -> Sides:
+    """What is being merged or picked. A merge that git commits by itself is named in the environment alone."""
+    heads = [key.removeprefix("GITHEAD_") for key in os.environ if key.startswith("GITHEAD_")]
+    merged = [oid for oid in (*heads, *_named(git, "MERGE_HEAD")) if git.works("cat-file", "-e", f"{oid}^{{commit}}")]
+    picked = [oid for name in _PICKED for oid in _named(git, name)]
+    return Sides(tuple(dict.fromkeys(merged)), tuple(picked))
+
+
+def _named(git: Git, name: str) -> list[str]:
+    path = git.git_path(name)
+    return path.read_text(encoding="ascii", errors="replace").split() if path.is_file() else []
+
+
+def check_index(root: Path, sides: Sides | None = None) -> Found:
+    """What a commit of the index would bring into a ledger, beyond what HEAD and the sides that come in have: no notes."""
+    git, came, found = open_git(root), sides or Sides(), Found()
+    head = git.resolve("HEAD") if git.has_commits() else None
+    differs = between(git, root, head, "index", git.prefix)
+    if not differs.casks and not differs.house_changed:
+        return found
+    tree = git.text("write-tree")
+    if git.entry(tree, git.prefix + HOUSE_FILE) is None:
+        found.stops += [Finding("landed-file-removed", "error", f"{HOUSE_FILE} is gone: the book with it", git.prefix + HOUSE_FILE)] if head else []
+        return found
+    after = Ledger(RevisionShelf.of_tree(git, tree, git.prefix))
+    day = real_day(after)
+    for base in (head, *came.merged) if head is not None else ():
+        changes = differs if base == head else between(git, root, base, "index", git.prefix)
+        _sort(append_only(changes.casks), found, lenient=_ORDER if came.merged else "")
+    before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
+    new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
+    _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [])
+    found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
+    return found
+
+
+def _sort(findings: Iterable[Finding], found: Found, lenient: str) -> None:
+    for one in findings:
+        if one.severity != "note":
+            (found.stops if one.severity == "error" and one.code != lenient else found.tells).append(one)
+
+
+def _sort_new(findings: Iterable[Finding], found: Found, after: Ledger, sides: list[Ledger]) -> None:
+    """What only the union made wrong is told: its entry stands in one of the sides, and is well there."""
+    for one in findings:
+        event = _event(after, one, sides) if sides and one.severity == "error" else None
+        if event is not None:
+            found.clashes.append((one, event))
+        elif one.severity != "note":
+            (found.stops if one.severity == "error" else found.tells).append(one)
+
+
+def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:
+    """The id of the event that a finding is about, empty for a line of a head or of house.yaml, where one of the sides has it as
+    it is; None where it stands in no side, or the file cannot be read."""
+    name = finding.path.removeprefix(after.shelf.shown)
+    line = finding.span.line
+    if name == HOUSE_FILE:
+        text = place_of(_lines(after, name), line, events=False)[0]
+        return "" if any(text in (one.strip() for one in _lines(side, name)) for side in sides) else None
+    record = after.read_file(name)
+    if record.cask is None or any(one.severity == "error" for one in record.findings):
+        return None
+    place = place_of(_lines(after, name), line)[0]
+    if any(event.id == place for event in record.cask.events):
+        casks = [side.read_file(name).cask for side in sides if side.shelf.read(name) is not None]
+        return place if any(event.id == place for cask in casks if cask is not None for event in cask.events) else None
+    return "" if any(place in (one.strip() for one in _lines(side, name)) for side in sides) else None
+
+
+def _lines(ledger: Ledger, name: str) -> list[str]:
+    return (ledger.shelf.read(name) or b"").decode("utf-8", "replace").splitlines()

@@ -1,0 +1,31 @@
+"""The server's gate: run by git before it takes a push, it refuses what alters landed history or brings new errors."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+
+from caskbook.cli.common import say
+from caskbook.cli.hooks.gate import outcome_of, plain, protection_of, update_of
+from caskbook.core.finding import CaskbookError
+from caskbook.git import open_git
+
+
+def main() -> int:
+    """Judge the lines `OLD NEW NAME` that git gives. 1: something is refused, and git takes nothing of the push."""
+    updates = [update_of(*line.split(" ", 2)) for line in sys.stdin.read().splitlines() if line.strip()]
+    git = open_git(Path.cwd())
+    protection = protection_of(git)
+    strict = git.text("config", "--local", "--type=bool", "--get", "caskbook.strict", good=(0, 1)) == "true"
+    refused = False
+    for update in updates:
+        try:
+            found = outcome_of(git, update, protection, strict=strict)
+        except CaskbookError as error:
+            say(plain(f"caskbook: {update.ref}: {error}; what cannot be judged is not taken"))
+            refused = True
+            continue
+        refused |= found.refused
+        for line in found.lines:
+            say(line)
+    return int(refused)

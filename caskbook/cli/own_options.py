@@ -1,0 +1,57 @@
+"""The commands that read their words themselves, since their options depend on the job: typer is not even loaded for them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+
+def _enter(words: list[str]) -> int:
+    """Add a job to one or many casks."""
+    from caskbook.cli.commands.enter import run
+
+    return run(words)
+
+
+def _void(words: list[str]) -> int:
+    """Put an entry out of force."""
+    from caskbook.cli.commands.correct import void
+
+    return void(words)
+
+
+def _move_event(words: list[str]) -> int:
+    """Move an entry to the cask it belongs to."""
+    from caskbook.cli.commands.correct import move_event
+
+    return move_event(words)
+
+
+def _undo(words: list[str]) -> int:
+    """Take back what the last run wrote."""
+    from caskbook.cli.commands.correct import undo
+
+    return undo(words)
+
+
+def _stamp(words: list[str]) -> int:
+    """Give ids to events written by hand."""
+    from caskbook.cli.commands.correct import stamp
+
+    return stamp(words)
+
+
+def _sheet(words: list[str]) -> int:
+    """A blank day sheet for a job."""
+    from caskbook.cli.entering.day_sheet import blank
+
+    return blank(words)
+
+
+OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
+    "enter": _enter,
+    "void": _void,
+    "move-event": _move_event,
+    "undo": _undo,
+    "stamp": _stamp,
+    "sheet": _sheet,
+}

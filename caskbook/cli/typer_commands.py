@@ -1,0 +1,189 @@
+"""The commands whose options typer reads. Each imports what it needs when it runs."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Annotated, Any, Optional
+
+import typer
+
+from caskbook.cli.commands.gauge_options import gauge
+from caskbook.cli.commands.list_options import list_casks, query
+from caskbook.cli.groups import git, report
+from caskbook.cli.options import AsOf, AtRev, Records
+from caskbook.cli.own_options import OWN_WORDS
+
+_OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        from caskbook import __version__
+
+        typer.echo(f"caskbook {__version__}")
+        raise typer.Exit
+
+
+def _root(version: Annotated[bool, typer.Option("--version", callback=_version, is_eager=True, help="Print the version.")] = False) -> None:
+    """The options before a command."""
+
+
+def init(
+    folder: Annotated[str, typer.Argument(metavar="DIR", help="Where the ledger goes.")] = "records",
+) -> None:
+    """Make a new ledger."""
+    from caskbook.cli.commands.init import run
+
+    raise typer.Exit(run(folder))
+
+
+def check(
+    what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK|FILE]...", help="Casks or files; all where none is named.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    since: Annotated[Optional[str], typer.Option("--since", metavar="REV", help="Also: nothing that landed was altered, by REV or since.")] = None,  # noqa: UP045
+    new_since: Annotated[Optional[str], typer.Option("--new-since", metavar="REV", help="Only what came since REV: new findings, and what had landed and was altered.")] = None,  # noqa: UP045
+    ends_only: Annotated[bool, typer.Option("--ends-only", help="With --since: compare with REV alone, not commit by commit.")] = False,
+    form: Annotated[str, typer.Option("--format", help="text, concise, json, github or sarif.")] = "text",
+    strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on a warning too.")] = False,
+    notes: Annotated[bool, typer.Option("--notes", help="Show notes as well.")] = False,
+) -> None:
+    """Find what is wrong in the book."""
+    from caskbook.cli.commands.check import run
+
+    raise typer.Exit(run(what or [], records, as_of, at, since, form, strict=strict, notes=notes, new_since=new_since, ends_only=ends_only))
+
+
+def explain(
+    code: Annotated[Optional[str], typer.Argument(metavar="CODE", help="A finding's code, a due rule, or a setting as due.rechar.due_at, or a word as types, char, untested; without it all codes, rules and settings are listed.")] = None,  # noqa: UP045
+) -> None:
+    """What a finding, a due rule, a setting or a word of the trade means."""
+    from caskbook.cli.commands.explain import run
+
+    raise typer.Exit(run(code))
+
+
+def show(
+    cask: Annotated[str, typer.Argument(metavar="CASK")],
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
+    every: Annotated[bool, typer.Option("--all", help="All events, not only the last.")] = False,
+    picture: Annotated[bool, typer.Option("--map", help="Draw heads and staves.")] = False,
+    line: Annotated[bool, typer.Option("--line", help="Draw the time line.")] = False,
+) -> None:
+    """The bench card of one cask."""
+    from caskbook.cli.commands.show import run
+
+    raise typer.Exit(run(cask, records, as_of, at, form, every=every, picture=picture, line=line))
+
+
+def due(
+    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE]...", help="Only these rules; without it all of them.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    types: Annotated[Optional[list[str]], typer.Option("--type", help="Only casks of this type.")] = None,  # noqa: UP045
+    berth: Annotated[Optional[str], typer.Option("--berth", help="Only berths that begin so.")] = None,  # noqa: UP045
+    top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only; in text 40 unless said.")] = None,  # noqa: UP045
+    soon: Annotated[bool, typer.Option("--soon", help="Also what is soon due, or at emptying.")] = False,
+    unknown: Annotated[bool, typer.Option("--unknown", help="Also what cannot be told.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="Every verdict, ok as well.")] = False,
+    fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
+) -> None:
+    """What is due, the most pressing first."""
+    from caskbook.cli.commands.due import run
+
+    chosen = {"rules": rule or [], "types": types or [], "berth": berth, "top": top, "soon": soon, "unknown": unknown, "every": every}
+    raise typer.Exit(run(records, as_of, at, form, chosen, fail_if_any=fail_if_any))
+
+
+def schema(
+    folder: Annotated[str, typer.Argument(metavar="[DIR]", help="Where the two files go.")] = "schemas",
+) -> None:
+    """Write the JSON Schemas of the files."""
+    from caskbook.cli.commands.schema import run
+
+    raise typer.Exit(run(folder))
+
+
+def demo(
+    folder: Annotated[str, typer.Argument(metavar="DIR", help="Where the ledger goes: new, or empty.")],
+    casks: Annotated[int, typer.Option("--casks", help="How many casks.")] = 1000,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed makes the same ledger.")] = 1,
+    until: Annotated[Optional[str], typer.Option("--until", metavar="DATE", help="Its last day.")] = None,  # noqa: UP045
+    leakers: Annotated[float, typer.Option("--leakers", help="Share of long fills that leak unseen.")] = 0.02,
+) -> None:
+    """Make a believable ledger of any size."""
+    from caskbook.cli.commands.demo import run
+
+    raise typer.Exit(run(folder, casks, seed, until, leakers))
+
+
+def review(
+    stretch: Annotated[Optional[str], typer.Argument(metavar="[RANGE]", help="A..B, a commit or a tag; without it what is not yet committed.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or markdown.")] = "text",
+) -> None:
+    """What changes did to the book, in words."""
+    from caskbook.cli.commands.review import run
+
+    raise typer.Exit(run(stretch, records, as_of, form))
+
+
+def settle(
+    records: Records = None,
+    again: Annotated[bool, typer.Option("--again", help="Merge anew even what was edited by hand since.")] = False,
+) -> None:
+    """Resolve unmerged cask files after a git merge."""
+    from caskbook.cli.commands.settle import run
+
+    raise typer.Exit(run(records, again=again))
+
+
+def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
+    """A command that reads its words itself, for the list of all commands."""
+
+    def command(context: typer.Context) -> None:
+        raise typer.Exit(run(context.args))
+
+    command.__doc__ = run.__doc__
+    return command
+
+
+# In the order in which help lists them.
+COMMANDS: dict[str, Callable[..., None]] = {
+    "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
+    "list": list_casks, "query": query, "schema": schema, "demo": demo, "review": review, "settle": settle,
+}  # fmt: skip
+GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge}
+
+
+def command_line(first: str) -> typer.Typer:
+    """What typer needs to know for a command line that begins with this word: the one command, or all where it is none.
+
+    Typer looks into each function that it is told of, which for all of them takes longer than many a command.
+    """
+    app = typer.Typer(
+        name="caskbook",
+        help="The life-cycle ledger of a house's casks: enter a job, check the book, ask what is due, review what changed.",
+        no_args_is_help=True,
+        add_completion=False,
+        pretty_exceptions_enable=False,
+        rich_markup_mode=None,
+        context_settings={"help_option_names": ["-h", "--help"]},
+    )
+    app.callback()(_root)
+    known = first in COMMANDS or first in GROUPS
+    for name, function in COMMANDS.items():
+        if name == first or not known:
+            settings: dict[str, Any] = {"context_settings": _OWN_OPTIONS} if name in OWN_WORDS else {}
+            app.command(name, **settings)(function)
+    for name, group in GROUPS.items():
+        if name == first or not known:
+            app.add_typer(group)
+    return app

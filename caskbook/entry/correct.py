@@ -1,0 +1,181 @@
+"""Putting right by adding: voids with their companions, entries moved to the cask they belong to, ids for hand-written ones."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Any
+
+from caskbook.core.finding import CaskbookError, Fault
+from caskbook.entry.entry import Entry
+from caskbook.entry.page import Page, judge, mint_for
+from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
+from caskbook.life.fold import NO_WORK
+from caskbook.model.ids import RandomBits, mint_between, mint_id
+from caskbook.model.jobs import Event
+from caskbook.model.standing import corrections
+from caskbook.yaml.document import read_document
+from caskbook.yaml.insertion import Splice, stamp
+from caskbook.yaml.source import Source
+
+ARRIVALS = ("receive", "raise", "made-from")
+_UNSAID = re.compile(r"heads (?:out|in) for the [a-z-]+ ([0-9a-hjkmnp-tv-z]{8,64})")
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """An event that shall be put out of force, and why it came along (empty for the one that was named)."""
+
+    cask: str
+    event: Event
+    because: str = ""
+
+
+def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list[Target]:
+    """The event named, the other files' share of the same id, and what the book wrote of itself with it."""
+    page = _known(desk, cask)
+    named = standing_event(page, text)
+    found = [Target(cask, named), *_other_files(desk, cask, named)]
+    if not alone:
+        found += [Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in companions(desk.page(one.cask), one.event.id)]
+    for one in found:
+        fallen = corrections(desk.page(one.cask).events).fallen
+        if one.event.id in fallen and one.event is named:
+            raise CaskbookError(f"{named.id} of {cask} is out of force already, by {fallen[named.id]}")
+    return [one for one in found if one.event.id not in corrections(desk.page(one.cask).events).fallen]
+
+
+def _known(desk: Desk, cask: str) -> Page:
+    page = desk.page(cask)
+    if page.record is None:
+        raise CaskbookError(desk.ledger.absent(cask))
+    return page
+
+
+def related_casks(event: Event) -> list[str]:
+    """Other casks that an event names as sharing in it."""
+    if event.job in ("rack-out", "rack-in"):
+        parts: Any = event.to if event.job == "rack-out" else event.from_  # type: ignore[attr-defined]
+        return [part.cask for part in parts]
+    if event.job == "convert":
+        return list(event.children)  # type: ignore[attr-defined]
+    if event.job == "made-from":
+        return [share.cask for share in event.parents if share.cask]  # type: ignore[attr-defined]
+    return [event.with_] if event.job == "swap-heads" else []  # type: ignore[attr-defined]
+
+
+def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
+    """The same id in the files that the event, or its counterparts, name."""
+    found: list[Target] = []
+    seen, todo = {cask}, related_casks(event)
+    while todo:
+        other = todo.pop(0)
+        if other in seen:
+            continue
+        seen.add(other)
+        page = desk.page(other)
+        twin = next((one for one in page.events if one.id == event.id), None)
+        if twin is not None:
+            found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
+            todo += related_casks(twin)
+    return found
+
+
+def companions(page: Page, event_id: str) -> list[Event]:
+    """Opens and closes that the book put in of itself for this event."""
+    return [event for event in page.events if event.job in ("open", "close") and (found := _UNSAID.fullmatch(event.note or "")) and found[1] == event_id]
+
+
+def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any], *, anyway: bool = False) -> Plan:
+    """The voids of these events. A companion stays where taking it away would make a later entry impossible."""
+    sure = [one for one in targets if not one.because.startswith("written with")]
+    kept = [one for one in targets if one not in sure and not _is_needed(desk, one, sure)]
+    plan = plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
+    told = {(cask, fault.related) for cask, fault in plan.later}
+    plan.later += [(one.cask, fault) for one in sure if one.event.job in ARRIVALS for fault in _left_without(desk, one) if (one.cask, fault.related) not in told]
+    return plan
+
+
+def _left_without(desk: Desk, arrival: Target) -> list[Fault]:
+    """The work that stands on a cask whose arrival is out of force now."""
+    page = desk.page(arrival.cask)
+    fallen = corrections(page.events).fallen
+    standing = [event for event in page.events if event.id not in fallen and event.job not in NO_WORK]
+    if any(event.job in ARRIVALS for event in standing):
+        return []
+    return [Fault("no-arrival", "warning", f"{event.job} of {event.date}, on a cask that never came", (), "", related=(event.id,)) for event in standing]
+
+
+def _is_needed(desk: Desk, companion: Target, sure: Iterable[Target]) -> bool:
+    """Whether a standing entry would become impossible without the open or close."""
+    page = desk.page(companion.cask).copy()
+    for number, one in enumerate(one for one in sure if one.cask == companion.cask):
+        page.put(_trial_void(desk, page, one.event.id, number))
+    before = len(_broken(desk, page))
+    page.put(_trial_void(desk, page, companion.event.id, 999))
+    return len(_broken(desk, page)) > before
+
+
+def _trial_void(desk: Desk, page: Page, of: str, number: int) -> dict[str, Any]:
+    event_id = mint_for([page], desk.today, desk.now, desk.bits)
+    return {"id": event_id, "date": desk.today, "job": "void", "of": of, "why": f"trial {number}"}
+
+
+def _broken(desk: Desk, page: Page) -> list[Fault]:
+    return [fault for fault in judge(page, desk.ledger).later if fault.severity == "error"]
+
+
+def sheet_targets(desk: Desk, sheet: str, casks: Iterable[str]) -> list[Target]:
+    """Every standing entry of a sheet or run in these casks."""
+    found = []
+    for cask in casks:
+        page = desk.page(cask)
+        fallen = corrections(page.events).fallen
+        found += [Target(cask, event) for event in page.events if event.sheet == sheet and event.id not in fallen and event.job != "void"]
+    return found
+
+
+def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, Any], *, anyway: bool) -> Plan:
+    """`moved` in the wrong file, the copy in the right one: same day, an id of its own, `moved_from`."""
+    page = _known(desk, cask)
+    event = standing_event(page, text)
+    if cask == to:
+        raise CaskbookError(f"{event.id} is in {cask} already")
+    if event.job in ("void", "moved", "same-as") or related_casks(event):
+        raise CaskbookError(f"a {event.job} cannot be moved: void it, and enter it anew on {to}")
+    _known(desk, to)
+    data = page.record.content if page.record else None
+    raw = next((one for one in (data or {}).get("events", []) if isinstance(one, dict) and one.get("id") == event.id), {})
+    copy = {key: value for key, value in raw.items() if key not in ("id", "replaces", "answers", "closes", "of")}
+    moved = {"job": "moved", **common, "of": event.id, "to": to}
+    return plan_run(desk, [Entry(to, {**copy, "moved_from": f"{cask}/{event.id}"}), Entry(cask, moved)], anyway=anyway)
+
+
+def stamp_file(now: datetime, bits: RandomBits, source: Source) -> Splice | None:
+    """Ids for the events of a file that have none, in the order they stand in; None where all have one."""
+    events = (read_document(source).data or {}).get("events")
+    if not isinstance(events, list):
+        raise CaskbookError(f"{source.path}: no list of events")
+    rows = [one if isinstance(one, dict) else {} for one in events]
+    taken = {str(one["id"]) for one in rows if one.get("id") is not None}
+    ids: dict[int, str] = {}
+    for at, row in enumerate(rows):
+        if row.get("id") is not None or not row:
+            continue
+        day = row.get("date")
+        above = [str(rows[k].get("id") or ids.get(k)) for k in range(at) if rows[k].get("date") == day]
+        below = next((str(one["id"]) for one in rows[at + 1 :] if one.get("date") == day and one.get("id") is not None), None)
+        if below is not None:
+            ids[at] = mint_between(max(above, default=None), below, random_bits=bits, taken=taken)
+        else:
+            ids[at] = mint_id(now, day_ids=above, random_bits=bits, taken=taken)
+        taken.add(ids[at])
+    return stamp(source, ids) if ids else None
+
+
+def common_of(day: date, by: str | None, why: str, sheet: str | None) -> dict[str, Any]:
+    """What every correcting entry of a run bears."""
+    found = {"date": day, "by": by, "why": why, "sheet": sheet}
+    return {key: value for key, value in found.items() if value}

@@ -1,0 +1,117 @@
+"""What the house is against and the fold does not judge: a hand it does not know, unusual figures, a thing entered twice."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+from caskbook.core.finding import Fault
+from caskbook.entry.entry import Entry
+from caskbook.entry.page import Page, ordered_event
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.lineage import life_before
+from caskbook.life.needs import OF_CONTENTS, WINE_ABV
+from caskbook.model.cask import read_event
+from caskbook.model.places import parse_place
+from caskbook.model.standing import corrections
+from caskbook.words import CASK_TYPES, is_wine
+
+_NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")
+_BY_STAVE = ("stave", "joint", "croze", "chime")
+_PARTS = {"rack-out": "to", "rack-in": "from"}
+_MAY_REPEAT = ("note", "void", "moved", "same-as", "look")
+
+
+def _twin(page: Page, entry: Entry) -> str | None:
+    """The id of an entry that stands there already and says the same of the same day: a thing entered twice."""
+    if page.first is None or entry.job in _MAY_REPEAT or entry.data.get("replaces"):
+        return None
+    fallen = corrections(page.first.cask.events).fallen if page.first.cask else {}
+    new = {key: value for key, value in ordered_event({**entry.data, "id": "a0000000"}).items() if key not in _NOT_COMPARED}
+    for one in (page.first.content or {}).get("events") or []:
+        old = {key: value for key, value in one.items() if key not in _NOT_COMPARED}
+        if old == new and one.get("id") not in fallen:
+            return str(one["id"])
+    return None
+
+
+def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fault]:
+    """What the fold does not judge: who did it, figures out of the usual range, and an entry made twice."""
+    found = []
+    for entry in entries:
+        twin = _twin(page, entry)
+        if twin:
+            found.append(Fault("entered-twice", "warning", f"the same {entry.job} of {entry.day} stands there already ({twin})", (), "leave it out, unless it was done twice"))
+        why = unknown_crew(ledger, entry.data.get("by"), entry.day)
+        if why:
+            found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
+        found += [*_signature(ledger, entry), *_uncounted(ledger, page, entry)]
+        limit = ledger.house.on(entry.day).test_limit_psi
+        doubts = [doubt for doubt in entry.doubts if doubt[0] != "psi" or entry.data.get("psi", 0) <= limit]  # over the limit it is told already
+        doubts = _of_contents(ledger, page, entry, doubts)
+        found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in doubts]
+    return list(dict.fromkeys(found))
+
+
+def _of_contents(ledger: Ledger, page: Page, entry: Entry, doubts: list[tuple[str, str]]) -> list[tuple[str, str]]:
+    """The doubts, the strength judged by what the cask held before the entry: wine has a range of its own."""
+    strengths = [one for one in (entry.data.get("abv"), *(part.get("abv") for part in entry.data.get(_PARTS.get(entry.job, ""), ()))) if isinstance(one, int | float)]
+    if not strengths or not (_brings_wine(ledger, entry) if entry.job in ("receive", "rack-in") else _holds_wine(ledger, page, entry)):
+        return doubts
+    low, high = WINE_ABV
+    kept = [doubt for doubt in doubts if doubt[0] != "abv"]
+    return kept + [("abv", f"{abv:g} %: {low:g} to {high:g} % is usual of wine") for abv in dict.fromkeys(strengths) if not low <= abv <= high]
+
+
+def _brings_wine(ledger: Ledger, entry: Entry) -> bool:
+    """Whether a cask is received full of wine, or has wine racked into it."""
+    words = ledger.house.on(entry.day).wine_words
+    return any(is_wine(word, words) for word in (entry.data.get("contents"), entry.data.get("spirit")) if isinstance(word, str))
+
+
+def _holds_wine(ledger: Ledger, page: Page, entry: Entry) -> bool:
+    """Whether the entry, which is on the page already, found wine in the cask: an emptying leaves none behind."""
+    mine = next((one for one in page.added if one["job"] == entry.job and one["date"] == entry.day), None)
+    if entry.job not in (*OF_CONTENTS, "rack-out") or mine is None:
+        return False
+    return life_before(page.cask, ledger.house, entry.day, str(mine["id"])).state.contents == "wine"
+
+
+def _signature(ledger: Ledger, entry: Entry) -> list[Fault]:
+    """Initials under an approval that nobody of the crew has; a name written out may be anybody's."""
+    signed, crew = str(entry.data.get("approved_by") or ""), ledger.house.on(entry.day).crew
+    known = {word for person in crew for word in (person.initials, person.name) if word}
+    if not crew or not signed or signed in known or not re.fullmatch(r"[^\W\d_]{1,4}", signed):
+        return []
+    return [Fault("unknown-crew", "warning", f"approved by {signed}, who is not of the crew", (), "correct --approved-by, or write the name out")]
+
+
+def _uncounted(ledger: Ledger, page: Page, entry: Entry) -> list[Fault]:
+    """Places by a stave of a higher number than such a cask has, where nobody counted this one's."""
+    event, _ = read_event({**entry.data, "id": "a0000000"}, ("events", 0))
+    kind = CASK_TYPES.get(page.cask.head.type)
+    if event is None or kind is None or kind.staves is None:
+        return []
+    low, most = kind.staves
+    far = [at for _, at in event.named_places() if (place := parse_place(at)).kind in _BY_STAVE and place.number > most]
+    if not far or ledger.life_of(page.cask, entry.day).state.frame.staves is not None:
+        return []
+    text = f"{far[0]}: a {kind.name} has {low} to {most} staves, and nobody counted these"
+    return [Fault("implausible-value", "warning", text, (), "correct the place, or count them: caskbook enter measure CASK --staves N")]
+
+
+def unknown_crew(ledger: Ledger, by: Any, day: date) -> str | None:
+    """Why the house does not know who did it: not of the crew, gone or not yet there on the day, or a shop not listed."""
+    settings = ledger.house.on(day)
+    if by is None or not (settings.crew or settings.shops):
+        return None
+    if str(by).startswith("shop-"):
+        return None if not settings.shops or str(by) in settings.shops or str(by)[5:] in settings.shops else f"{by} is no shop the house names"
+    person = settings.person(str(by))
+    if person is None:
+        return f"{by} is not of the crew"
+    if (person.from_ and day < person.from_) or (person.until and day > person.until):
+        return f"{by} was not of the crew on {day}"
+    return None

@@ -1,0 +1,284 @@
+"""Jobs that several files hold: racking, converting, swapped heads. All sides are worked out and written together."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from typing import Any
+
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.berths import deal
+from caskbook.entry.build import Asker, Built, build, entry_for, new_head, read_day
+from caskbook.entry.casks import read_casks
+from caskbook.entry.entry import Entry, run_sheet, with_why
+from caskbook.entry.fields import HEAD_FILE, JobField, field_of
+from caskbook.entry.page import Page
+from caskbook.entry.plan import Desk
+from caskbook.entry.request import Request
+from caskbook.entry.terms import Terms, TypedError, cask_id, slug, split
+from caskbook.entry.typed import read_field
+from caskbook.ledger.lineage import inherited_from, life_before
+from caskbook.life import Life
+from caskbook.words.plural import how_many
+
+_LAST_ID = "~"
+_SHARED = "one id"
+
+
+def build_lot(desk: Desk, request: Request, asker: Asker) -> Built:
+    """The entries of a racking, a conversion or a swap of heads, all of one id."""
+    if not request.casks:
+        raise CaskbookError(f"{request.jobs[0]}: which casks?")
+    built = {"rack": _rack, "convert": _convert, "swap-heads": _swap}[request.jobs[0]](desk, request, asker)
+    why = request.one("why", request.jobs[0]) if request.anyway else None
+    built.entries = [replace(entry, shared=_SHARED, data=with_why(entry.data, why)) for entry in built.entries]
+    return built
+
+
+def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built) -> dict[str, Any]:
+    """date, by, sheet, note and why of a lot."""
+    text = request.one("date")
+    by = request.one("by", job) or asker.by
+    if not by and desk.ledger.house.on(desk.today).crew:
+        built.want(job, "by")
+    if ("run", "minted") not in request.given:
+        request.given[("run", "minted")] = [run_sheet(desk.today, by, desk.bits)]
+    found = {
+        "date": read_day(text, desk.today) if text else desk.today, "by": by,
+        "sheet": request.one("sheet", job) or request.one("minted"), "note": request.one("note", job), "why": request.one("why", job),
+    }  # fmt: skip
+    return {key: value for key, value in found.items() if value}
+
+
+def _life(desk: Desk, page: Page, day: date) -> Life:
+    """The cask at the end of that day's entries."""
+    if page.record is None:
+        raise CaskbookError(f"{desk.ledger.absent(page.cask_id)}; if it is new, enter its receipt first")
+    return life_before(page.cask, desk.ledger.house, day, _LAST_ID)
+
+
+def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float] | None:
+    """One figure for each of `count`: given once for all, or as a list."""
+    text = request.one(key, "rack")
+    one = field_of("draw", "abv" if key == "abv" else "litres")
+    if text is None or one is None:
+        return None
+    try:
+        figures = [float(read_field(one, [part], terms)) for part in split(text)]
+    except TypedError as error:
+        raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
+    if len(figures) not in (1, count):
+        raise CaskbookError(f"--{key.replace('_', '-')}: {how_many(len(figures), 'figure')} for {how_many(count, 'cask')}: one for all, or one for each")
+    return figures * count if len(figures) == 1 else figures
+
+
+def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
+    built = Built()
+    common = _common(desk, request, asker, "rack", built)
+    terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
+    sources, targets = request.casks, read_casks(request.given.get(("rack", "to"), []))
+    if not targets:
+        raise CaskbookError("rack: into which casks? --to TO…")
+    if set(sources) & set(targets):
+        raise CaskbookError(f"{min(set(sources) & set(targets))} cannot be racked into itself")
+    lives = {cask: _life(desk, desk.page(cask), common["date"]) for cask in sources}
+    litres, per_target = _figures(request, "litres", len(sources), terms), _figures(request, "litres_to", len(targets), terms)
+    strengths = _figures(request, "abv", len(sources), terms)
+    for key, lacking in (("litres", not litres and not per_target), ("abv", not strengths), ("why", request.one("why", "rack") is None)):
+        if lacking:
+            built.want("rack", key)
+    if built.missing:
+        return built
+    abv = dict(zip(sources, strengths or [], strict=True))
+    pours = [_Pour(source, to, amount, abv[source]) for source, to, amount in _pours(sources, targets, litres, per_target)]
+    common |= _gauged(request, terms)
+    left, lost = (_figures(request, key, len(sources), terms) for key in ("left", "lost"))
+    for at, cask in enumerate(sources):
+        own = {"to": [pour.into for pour in pours if pour.source == cask], "left_l": left[at] if left else None, "lost_l": lost[at] if lost else None}
+        built.entries.append(Entry(cask, {"job": "rack-out", **common, **own}, doubts=tuple(terms.doubts)))
+    dealt = deal(request.one("berth", "rack"), targets)
+    for cask in targets:
+        berth = dealt.get(cask, request.one("berth", "rack"))
+        built.entries.append(_rack_in(request, terms, cask, {**common, "berth": berth}, [pour for pour in pours if pour.to == cask], lives))
+    built.echoes += terms.echoes
+    return built
+
+
+@dataclass(frozen=True, slots=True)
+class _Pour:
+    """What went from one cask into another."""
+
+    source: str
+    to: str
+    litres: float
+    abv: float
+
+    @property
+    def into(self) -> dict[str, Any]:
+        return {"cask": self.to, "litres": self.litres, "abv": self.abv}
+
+    @property
+    def out_of(self) -> dict[str, Any]:
+        return {"cask": self.source, "litres": self.litres, "abv": self.abv}
+
+
+def _rack_in(request: Request, terms: Terms, cask: str, common: Mapping[str, Any], pours: Sequence[_Pour], lives: Mapping[str, Life]) -> Entry:
+    sources = [lives[pour.source] for pour in pours]
+    oak = request.one("oak_since", "rack")
+    field = field_of("rack-in", "oak_since")
+    assert field is not None
+    since = _asked(field, oak, terms) if oak else _youngest(sources)
+    stow = request.one("stow", "rack")
+    data = {"job": "rack-in", **common, "from": [pour.out_of for pour in pours], "spirit": _liquor(request, sources), "oak_since": since, "stow": stow}
+    return Entry(cask, {key: value for key, value in data.items() if key != "why" and value is not None})
+
+
+def _gauged(request: Request, terms: Terms) -> dict[str, Any]:
+    text, stow = request.one("temp", "rack"), request.one("stow", "rack")
+    one = field_of("rack-in", "stow")
+    if stow and one:
+        request.given[("rack", "stow")] = [_asked(one, stow, terms)]
+    if text:
+        temperature = field_of("rack-in", "temp_c")
+        assert temperature is not None
+        return {"temp_c": _asked(temperature, text, terms)}
+    return {"at_20": True} if ("rack", "at_20") in request.given else {}
+
+
+def _asked(one: JobField, text: str, terms: Terms) -> Any:
+    try:
+        return read_field(one, [text], terms)
+    except TypedError as error:
+        raise CaskbookError(str(error)) from None
+
+
+def _pours(sources: Sequence[str], targets: Sequence[str], litres: list[float] | None, per_target: list[float] | None) -> list[tuple[str, str, float]]:
+    """(from, to, litres): into one cask all of each; out of one what each took; else poured in the order given."""
+    if len(targets) == 1 and litres:
+        return [(source, targets[0], amount) for source, amount in zip(sources, litres, strict=True)]
+    if len(sources) == 1:
+        amounts = per_target or [round((litres or [0])[0] / len(targets), 2)] * len(targets)
+        return [(sources[0], target, amount) for target, amount in zip(targets, amounts, strict=True)]
+    if not litres or not per_target:
+        raise CaskbookError("several casks into several: --litres out of each, and --litres-to into each")
+    if abs(sum(litres) - sum(per_target)) > 0.05 * len(sources):
+        raise CaskbookError(f"{sum(litres):g} L out and {sum(per_target):g} L in: they must be equal; what was lost goes in --lost")
+    return _in_order(list(zip(sources, litres, strict=True)), list(zip(targets, per_target, strict=True)))
+
+
+def _in_order(out: list[tuple[str, float]], into: list[tuple[str, float]]) -> list[tuple[str, str, float]]:
+    pours: list[tuple[str, str, float]] = []
+    names, free = [name for name, _ in into], [amount for _, amount in into]
+    at = 0
+    for source, amount in out:
+        rest = amount
+        while rest > 0.005 and at < len(names):
+            part = round(min(rest, free[at]), 2)
+            pours.append((source, names[at], part))
+            rest, free[at] = round(rest - part, 2), round(free[at] - part, 2)
+            at += free[at] <= 0.005
+    return pours
+
+
+def _liquor(request: Request, lives: Sequence[Life]) -> str:
+    """The spirit racked: what the sources hold, or the name given to a mixture."""
+    given = request.one("spirit", "rack")
+    if given:
+        return slug(given)
+    held = {life.state.spirit for life in lives if life.state.spirit}
+    if len(held) == 1:
+        return held.pop() or ""
+    if not held:
+        return "unknown"
+    raise CaskbookError(f"{' and '.join(sorted(str(word) for word in held))} racked together: name the mixture with --spirit")
+
+
+def _youngest(lives: Sequence[Life]) -> date | str:
+    days = [life.state.oak_since for life in lives]
+    return "unknown" if not days or None in days else max(day for day in days if day is not None)
+
+
+def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
+    into = request.given.get(("convert", "into"))
+    if into is None:
+        return _convert_known(desk, request, asker)
+    built = Built()
+    common = _common(desk, request, asker, "convert", built)
+    words = " ".join(into).split()
+    if len(words) != 2 or not words[0].isdecimal():
+        raise CaskbookError(f"--into {' '.join(words)[:30]}: how many, and of what? as --into 4 hogshead")
+    children = _children(request, int(words[0]))
+    lives = [_life(desk, desk.page(parent), common["date"]) for parent in request.casks]
+    terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
+    typed = {key: texts for (owner, key), texts in request.given.items() if owner == HEAD_FILE} | {"type": [words[1]]}
+    gave = _gave(request)
+    parents = [{"cask": cask, **({"staves": staves} if staves else {})} for cask, staves in zip(request.casks, gave, strict=True)]
+    inherited = {key: value for key, value in inherited_from(lives, False).items() if value is not None}
+    for cask, staves in zip(request.casks, gave, strict=True):
+        built.entries.append(Entry(cask, {"job": "convert", **common, "children": children, "staves": staves}))
+    for child in children:
+        head = _wood_of(lives) | new_head(desk, request, child, typed, terms, built)
+        data = {"job": "made-from", **common, "parents": parents, "inherited": inherited}
+        built.entries.append(Entry(child, data, head, comment=asker.comment))
+    built.echoes += terms.echoes
+    if built.missing:
+        built.entries = []
+    return built
+
+
+def _wood_of(lives: Sequence[Life]) -> dict[str, Any]:
+    woods = {life.cask.head.wood for life in lives}
+    wood = woods.pop() if len(woods) == 1 else None
+    return {"wood": wood} if wood else {}
+
+
+def _children(request: Request, count: int) -> list[str]:
+    named, first = request.given.get(("convert", "as")), request.one("first_id", "convert")
+    if named:
+        children = read_casks(named)
+        if len(children) != count:
+            raise CaskbookError(f"--as names {how_many(len(children), 'cask')}: --into says {count}")
+        return children
+    if first is None:
+        raise CaskbookError("which numbers do the new casks get? --as ID… or --first-id ID")
+    start = cask_id(first)
+    digits = len(start) - len(start.rstrip("0123456789"))
+    last = int(start[-digits:]) + count - 1
+    return read_casks([f"{start}..{start[:-digits]}{last:0{digits}d}"]) if count > 1 else [start]
+
+
+def _gave(request: Request) -> list[int | None]:
+    text = request.one("gave", "convert") or request.one("staves", "convert")
+    if text is None:
+        return [None] * len(request.casks)
+    counts = [int(part) if part.isdecimal() else -1 for part in split(text)]
+    if len(counts) not in (1, len(request.casks)) or min(counts) < 0:
+        raise CaskbookError(f"--gave {text[:30]}: staves from each parent: one number for all, or one for each")
+    return [*counts] * len(request.casks) if len(counts) == 1 else [*counts]
+
+
+def _convert_known(desk: Desk, request: Request, asker: Asker) -> Built:
+    """A parent forgotten at first: its children are in the book, only its own file is written."""
+    if ("convert", "children") not in request.given:
+        raise CaskbookError("convert: into what? --into N TYPE with --as ID… or --first-id ID")
+    return build(desk, request, asker)
+
+
+def _swap(desk: Desk, request: Request, asker: Asker) -> Built:
+    built = Built()
+    other = request.one("with", "swap-heads")
+    if len(request.casks) != 1 or other is None:
+        raise CaskbookError("swap-heads takes one cask and --with the other: enter swap-heads TH-004217 --with TH-004218 --heads A --why …")
+    pair = (request.casks[0], cask_id(other))
+    if pair[0] == pair[1]:
+        raise CaskbookError(f"{pair[0]} cannot swap heads with itself")
+    common = _common(desk, request, asker, "swap-heads", built)
+    for cask, its_other in (pair, pair[::-1]):
+        page = desk.page(cask)
+        if page.record is None:
+            raise CaskbookError(f"{desk.ledger.absent(cask)}; if it is new, enter its receipt first")
+        entry = entry_for(desk, request, asker, page, "swap-heads", built, str(common["sheet"]), {"with": its_other})
+        if entry is not None:
+            built.entries.append(entry)
+    return built

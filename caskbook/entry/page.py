@@ -1,0 +1,184 @@
+"""A cask's file in hand: what it holds, and the same with entries laid on it, before anything is written."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any
+
+from caskbook.core.finding import CaskbookError, Fault
+from caskbook.ledger.files import Folder, Ledger, file_of
+from caskbook.ledger.tracked import is_sparse, left_out
+from caskbook.model.cask import Cask
+from caskbook.model.cask_file import Record, read_record
+from caskbook.model.ids import RandomBits, mint_between, mint_id, mint_replacement
+from caskbook.model.jobs import JOBS, Event
+from caskbook.yaml.insertion import insert_event, new_document
+from caskbook.yaml.source import Source
+
+HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner",
+              "prior", "charred", "parcel", "supplier", "note")  # fmt: skip
+
+
+@dataclass
+class Page:
+    """One cask's file. `old` is what is on disk (None: no file yet); `added` are the events laid on, in order of entry."""
+
+    cask_id: str
+    name: str
+    old: bytes | None
+    record: Record | None
+    first: Record | None
+    added: list[dict[str, Any]] = field(default_factory=list)
+    notes: list[str] = field(default_factory=list)
+    comment: str = ""
+    head: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def cask(self) -> Cask:
+        """The cask as it stands on the page now."""
+        if self.record is None or self.record.cask is None:
+            raise CaskbookError(f"{self.cask_id} has nothing in its file yet")
+        return self.record.cask
+
+    @property
+    def events(self) -> tuple[Event, ...]:
+        """Its events so far, none for a new file."""
+        return self.record.cask.events if self.record and self.record.cask else ()
+
+    @property
+    def new(self) -> bytes:
+        """The bytes to write."""
+        assert self.record is not None
+        return self.record.data
+
+    @property
+    def ids(self) -> set[str]:
+        """Every event id in the file, fallen ones too."""
+        return {event.id for event in self.events}
+
+    def ids_of(self, day: date) -> list[str]:
+        """Ids of one day's events."""
+        return [event.id for event in self.events if event.date == day]
+
+    def begin(self, head: Mapping[str, Any], comment: str = "") -> None:
+        """A new file with its head, no event yet."""
+        ordered = {key: tidy(head[key]) for key in HEAD_ORDER if head.get(key) is not None}
+        self.comment, self.head = comment, ordered
+        self._read(Source.from_bytes(self.name, new_document({**ordered, "events": []}, (), comment)))
+
+    def put(self, event: Mapping[str, Any]) -> None:
+        """Lay one event on the page, at its (date, id) place."""
+        tidy = ordered_event(event)
+        self.added.append(tidy)
+        if self.old is None:
+            self._read(Source.from_bytes(self.name, new_document(self.head, self.added, self.comment)))
+            return
+        assert self.record is not None
+        splice = insert_event(self.record.document.source, tidy)
+        self.notes += [note for note in splice.notes if note not in self.notes]
+        self._read(splice.after)
+
+    def _read(self, source: Source) -> None:
+        self.record = read_record(self.name, source.data)
+
+    def copy(self) -> Page:
+        """The page as it stands, to try something on."""
+        return replace(self, added=list(self.added), notes=list(self.notes))
+
+def open_page(ledger: Ledger, cask_id: str) -> Page:
+    """The cask's file as it is, or an empty page; CaskbookError where the file is too broken to add to, or left out of the work tree."""
+    record = ledger.find(cask_id)
+    if (record is None or record.cask is None) and ledger.gone is not None:
+        raise CaskbookError(ledger.absent(cask_id))
+    if record is None:
+        if isinstance(ledger.shelf, Folder) and is_sparse(ledger.shelf.root) and left_out(ledger.shelf.root, file_of(cask_id)):
+            raise CaskbookError(ledger.absent(cask_id))
+        return Page(cask_id, file_of(cask_id), None, None, None)
+    broken = next((found for found in record.findings if found.severity == "error" and _stops(found.code, record)), None)
+    if broken is not None or record.cask is None:
+        told = broken or next(iter(record.findings))
+        raise CaskbookError(f"{told.path}:{told.span.line}:{told.span.column}: {told.message} ({told.code}); put this right first")
+    if record.cask.id != cask_id:
+        raise CaskbookError(f"{record.path} says it is {record.cask.id}: put the file or its number right first")
+    return Page(cask_id, file_of(cask_id), record.data, record, record)
+
+
+def _stops(code: str, record: Record) -> bool:
+    """Whether a fault makes it unsafe to add to the file: its text, its identity, or events without an id."""
+    if record.cask is None:
+        return True
+    formal = {found.code for found in record.document.findings if found.severity == "error"}
+    return code in formal or code in ("event-without-id", "bad-event-id", "unknown-format")
+
+
+_FIRST = ("id", "date", "job", "by")
+_GAUGED = ("temp_c", "at_20")
+_LAST = ("sheet", "source", "replaces", "moved_from", "answers", "why", "note")
+
+
+def ordered_event(event: Mapping[str, Any]) -> dict[str, Any]:
+    """The keys in the order of a file: identity, the job's own (the temperature behind what it corrects), then what every job may have."""
+    model = JOBS[str(event["job"])]
+    fields = [info.alias or name for name, info in model.model_fields.items()]
+    own = [key for key in fields if key not in (*_FIRST, *_GAUGED, *_LAST)]
+    behind = next((own.index(key) + 1 for key in ("abv", "litres") if key in own), len(own))
+    keys = [*_FIRST, *own[:behind], *_GAUGED, *own[behind:], *_LAST]
+    unknown = [key for key in event if key not in keys]
+    return {key: tidy(event[key]) for key in (*keys, *unknown) if event.get(key) is not None}
+
+
+def tidy(value: Any) -> Any:
+    """11.0 as 11, throughout lists and maps."""
+    if isinstance(value, Mapping):
+        return {key: tidy(one) for key, one in value.items() if one is not None}
+    if isinstance(value, Sequence) and not isinstance(value, str | bytes):
+        return [tidy(one) for one in value]
+    return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e9 else value
+
+
+def mint_for(
+    pages: Sequence[Page], day: date, now: Any, bits: RandomBits, *, before: str | None = None, replaces: str | None = None
+) -> str:
+    """An id for an event that goes on all these pages on that day: behind the day's last, or where it was asked to be."""
+    taken = set().union(*(page.ids for page in pages))
+    if before is not None:
+        page = pages[0]
+        same = sorted(event_id for event_id in page.ids_of(day) if event_id < before)
+        return mint_between(same[-1] if same else None, before, random_bits=bits, taken=taken)
+    target = event_named(pages[0], replaces) if replaces is not None else None
+    if target is not None and target.date == day:
+        return mint_replacement(target.id, taken, bits)
+    return mint_id(now, day_ids=[one for page in pages for one in page.ids_of(day)], random_bits=bits, taken=taken)
+
+
+def event_named(page: Page, event_id: str) -> Event | None:
+    """The event of that id."""
+    return next((event for event in page.events if event.id == event_id), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """What the book says of the entries on a page: what cannot be, what the house's rules are against, and later events
+    that became impossible by them."""
+
+    refused: tuple[Fault, ...] = ()
+    warned: tuple[Fault, ...] = ()
+    later: tuple[Fault, ...] = ()
+
+
+def judge(page: Page, ledger: Ledger, only: Iterable[str] = ()) -> Judged:
+    """Compare the file with and without its new events. `only`: ids of the events asked about (all added ones if empty)."""
+    own = set(only) or {str(event["id"]) for event in page.added}
+    found = ledger.life_of(page.cask, date.max).faults
+    were = {_key(fault) for fault in ledger.life_of(page.first.cask, date.max).faults} if page.first and page.first.cask else set()
+    refused = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "error")
+    warned = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "warning")
+    added = {str(event["id"]) for event in page.added}
+    later = tuple(fault for fault in found if not added & set(fault.related) and fault.severity != "note" and _key(fault) not in were)
+    return Judged(refused, warned, later)
+
+
+def _key(fault: Fault) -> tuple[Any, ...]:
+    return (fault.code, fault.related, fault.where[2:])

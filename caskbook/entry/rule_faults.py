@@ -1,0 +1,66 @@
+"""The check's own rules asked about a page before it is written, for the jobs on which they have something to say."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.core.finding import Fault
+from caskbook.entry.page import Page
+from caskbook.git import Git
+from caskbook.ledger.files import Folder, Ledger, file_of
+from caskbook.ledger.tracked import all_left_out, is_sparse
+from caskbook.model.cask import Cask
+from caskbook.model.cask_file import Record, read_record
+
+# Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
+JUDGED = frozenset({
+    "receive", "raise", "made-from", "convert", "fill", "season", "rack-in", "rack-out", "top", "draw", "regauge", "empty", "measure", "stave",
+    "head", "hoop", "swap-heads", "decide", "leak", "same-as", "correct",
+})  # fmt: skip
+# Told in the run's own words elsewhere.
+_TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice"})
+
+
+def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
+    """Faults of the page's new events, and of a new file's head, by the rules; other casks as they would stand after this run.
+
+    Notes are left out.
+    """
+    if page.record is None or not any(event["job"] in JUDGED for event in page.added):
+        return []
+    own = {str(event["id"]) for event in page.added}
+    found = _judged(page.record, ledger, today, pages)
+    new_file = page.old is None
+    mine = [fault for fault in found if own & set(fault.related) or (new_file and fault.where[:1] != ("events",))]
+    return [fault for fault in mine if fault.severity != "note" and fault.code not in _TOLD]
+
+
+def _left_out(ledger: Ledger, number: str) -> Record | None:
+    """A cask that a sparse checkout leaves out of the work tree, as git has it; None where it is none of these."""
+    if not isinstance(ledger.shelf, Folder) or not is_sparse(ledger.shelf.root):
+        return None
+    name = file_of(number)
+    oid = all_left_out(ledger.shelf.root, name).get(name)
+    return read_record(ledger.shelf.shown + name, Git(ledger.shelf.root).blobs([oid])[oid]) if oid else None
+
+
+def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
+    from dataclasses import replace
+
+    from caskbook.checks.context import Context
+    from caskbook.checks.judged import view_of
+    from caskbook.checks.registry import rules_on
+
+    def find(number: str) -> Cask | None:
+        if number in pages and pages[number].record is not None:
+            return pages[number].cask.likely()
+        other = ledger.find(number) or _left_out(ledger, number)
+        return other.cask.likely() if other is not None and other.cask is not None else None
+
+    if record.cask is None:
+        return []
+    context = Context(ledger.house, today, find, lambda number: find(number) is not None)
+    view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
+    faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
+    severities = ledger.house.on(today).severities
+    return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]

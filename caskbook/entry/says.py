@@ -1,0 +1,177 @@
+"""What a run says of itself before it is written: the cask and what it is, the jobs in a line, the reasons against."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from datetime import date
+from textwrap import wrap
+from typing import TYPE_CHECKING, Any
+
+from caskbook.entry.head_correction import correction_says
+from caskbook.entry.page import Page
+from caskbook.entry.plan import Plan, Refusal
+from caskbook.life import Life, live
+from caskbook.life.facts import Facts, facts_of
+from caskbook.model.cask import read_event
+from caskbook.model.house import House
+from caskbook.model.jobs.base import told
+from caskbook.words import CASK_TYPES
+from caskbook.words.plural import how_many
+
+if TYPE_CHECKING:
+    from caskbook.entry.sheet import Read
+
+MOST_LISTED = 8
+
+
+def ordinal(number: int) -> str:
+    """1st, 2nd, 3rd, 11th."""
+    tail = "th" if number % 100 in (11, 12, 13) else {1: "st", 2: "nd", 3: "rd"}.get(number % 10, "th")
+    return f"{number}{tail}"
+
+
+def cask_line(life: Life) -> str:
+    """"TH-004217  hogshead, ready, 2 fills since char, last fail croze-A": a cask and what it is, on one line."""
+    facts = facts_of(life)
+    head = f"{facts.cask}  {facts.type}"
+    if not life.begun:
+        return f"{head}, new in the book"
+    parts = [head, *_matters(life, facts)]
+    return ", ".join(part for part in parts if part)
+
+
+def _matters(life: Life, facts: Facts) -> list[str]:
+    full = life.state.contents == "spirit"
+    words = [f"full of {facts.spirit}" if full else f"seasoning with {facts.spirit}" if life.state.filled else facts.state or ""]
+    since, life_fills = facts.fills_since_char, facts.fills_life
+    if facts.never_charred:
+        words.append("never charred" + (f", {_fills(life_fills)} in its life" if life_fills else ""))
+    elif full and since:
+        words.append(f"{ordinal(since)} fill since char")
+    elif since is not None:
+        words.append(f"{_fills(since)} since char")
+    elif facts.fills_life_min:
+        words.append(f"at least {_fills(facts.fills_life_min)} in its life")
+    words.append(last_fail(life))
+    return words + [mark for mark in facts.marks or [] if mark != facts.state]
+
+
+def _fills(count: int) -> str:
+    return how_many(count, "fill")
+
+
+def last_fail(life: Life) -> str:
+    """"last fail croze-A": where the last leak of a test was."""
+    for event in reversed(life.events):
+        leaks = getattr(event, "leaks", None)
+        if event.job == "test" and leaks:
+            return f"last fail {leaks[0].at}"
+    return ""
+
+
+def page_line(page: Page, house: House, day: date) -> str:
+    """The cask as the book had it on that day before this run."""
+    if page.first is None or page.first.cask is None:
+        head = page.cask.head
+        size = head.capacity_l or (CASK_TYPES[head.type].litres if head.type in CASK_TYPES else None)
+        return f"{page.cask_id}  {head.type}" + (f" of {size:g} L" if size else "") + ", new in the book"
+    return cask_line(live(page.first.cask, house, day))
+
+
+def event_says(data: Mapping[str, Any]) -> str:
+    """"test: pass, 11 psi"."""
+    event, _ = read_event(dict(data), ("events", 0))
+    said = told(event) if event else ""
+    return f"{data['job']}: {said}" if said else str(data["job"])
+
+
+def _entry_says(plan: Plan, cask: str, event: Mapping[str, Any]) -> str:
+    """What an entry of the run says; a correction with what it changes on that cask."""
+    page = next((page for page in plan.pages if page.cask_id == cask), None)
+    if event["job"] == "correct" and page is not None:
+        return f"correct: {correction_says(page, str(event['id']))}"
+    return event_says(event)
+
+
+def day_says(data: Mapping[str, Any], today: date) -> str:
+    """The day where it is not today."""
+    return "" if data["date"] == today else f" on {data['date']}"
+
+
+def preview(plan: Plan, house: House, today: date) -> list[str]:
+    """One cask: it and each entry. Several: "58 casks: test: pass, 11 psi", once for each kind of entry."""
+    casks = list(dict.fromkeys(cask for cask, _ in plan.written))
+    if len(casks) == 1:
+        page = next(page for page in plan.pages if page.cask_id == casks[0])
+        days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
+        lines = [page_line(page, house, min([today, *days]))]
+        return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event, today)}{_by(event)}" for cask, event in plan.written]
+    counted = Counter((_entry_says(plan, cask, event) + day_says(event, today), _by(event)) for cask, event in plan.written)
+    if len(counted) <= MOST_LISTED:
+        lines = [f"{how_many(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
+    else:
+        jobs = Counter(str(event["job"]) for _, event in plan.written)
+        lines = [f"{how_many(count, 'cask')}: {job}" for job, count in jobs.items()]
+    return [f"{how_many(len(casks), 'cask')}, {short_list(casks)}", *(f"  {line}" for line in lines)]
+
+
+def _by(event: Mapping[str, Any]) -> str:
+    return f"  ({event['by']})" if event.get("by") else ""
+
+
+def short_list(casks: Sequence[str]) -> str:
+    """The first and the last of many, all of a few."""
+    return ", ".join(casks) if len(casks) <= 4 else f"{casks[0]} … {casks[-1]}"
+
+
+def refusal_lines(refusals: Sequence[Refusal]) -> list[str]:
+    """Each fault on a line, with the casks that have it; below it what to do, once for each remedy."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    for refusal in refusals:
+        groups.setdefault((refusal.fault.message, unwritten(refusal.fault.help)), []).append(refusal.cask)
+    lines: list[str] = []
+    told: set[str] = set()
+    for (message, remedy), casks in groups.items():
+        if len(casks) > 1:
+            lines += [f"{how_many(len(casks), 'cask')}  {message}:", *wrap(", ".join(casks), 78, initial_indent="    ", subsequent_indent="    ")]
+        else:
+            lines.append(message if message.startswith(casks[0]) else f"{casks[0]}  {message}")
+        if remedy and remedy not in told:
+            told.add(remedy)
+            lines.append("  " + remedy.replace("CASK", casks[0]))
+    return lines
+
+
+def row_faults(read: Read, plan: Plan) -> list[tuple[int, str, str]]:
+    """(row, what is wrong, what to do) of a sheet, in the order of its rows."""
+    found = [(row, fault, "") for row, fault in read.faults]
+    for refusal in plan.refusals:
+        message, remedy = refusal.fault.message, unwritten(refusal.fault.help).replace("CASK", refusal.cask)
+        found.append((refusal.row or 0, message if message.startswith(refusal.cask) else f"{refusal.cask}  {message}", remedy))
+    return sorted(dict.fromkeys(found), key=lambda one: one[0])
+
+
+def total_line(plan: Plan) -> str:
+    """"12 entries on 12 casks, sheet tuesday": the sum of a run over many casks, nothing for one."""
+    casks = {cask for cask, _ in plan.written}
+    sheets = list(dict.fromkeys(str(event["sheet"]) for _, event in plan.written if event.get("sheet")))
+    if len(casks) < 2:
+        return ""
+    return f"{how_many(len(plan.written), 'entry')} on {len(casks)} casks" + (f", sheet {', '.join(sheets)}" if 0 < len(sheets) < 4 else "")
+
+
+def unwritten(remedy: str) -> str:
+    """A remedy of the check for an entry that is not written yet: there is nothing to void but what stands there already."""
+    if remedy.startswith("void this entry, or the one"):
+        return remedy.replace("void this entry, or the one", "void the entry", 1)
+    if remedy.startswith("void it, or "):
+        rest = remedy.removeprefix("void it, or ")
+        return f"void {rest}" if rest.startswith("the ") else rest
+    return re.sub(r",? (or|and) void (this|the|it)( [a-z-]+)?$", "", remedy)
+
+
+def result_lines(plan: Plan) -> list[str]:
+    """What was written, one line an entry: cask, event id, day, job."""
+    return [f"{cask}  {event['id']}  {event['date']}  {_entry_says(plan, cask, event)}" for cask, event in plan.written]

@@ -1,0 +1,230 @@
+"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run; and blank ones to type into."""
+
+from __future__ import annotations
+
+import csv
+import difflib
+import hashlib
+import io
+import json
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date
+from typing import Any, TypeVar
+
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
+from caskbook.entry.casks import read_casks
+from caskbook.entry.entry import Entry
+from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.page import Page
+from caskbook.entry.plan import Desk
+from caskbook.entry.request import MANY_FILES, Request, read_jobs
+from caskbook.model.ids import id_minute, import_id, same_import
+from caskbook.yaml.source import Source
+from caskbook.yaml.text import read_yaml
+
+T = TypeVar("T")
+_OWN = ("date", "job", "cask")
+MOST_ROWS = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One row: where it stands in its file, and its cells that hold something, by column."""
+
+    line: int
+    cells: Mapping[str, str]
+
+
+@dataclass
+class Read:
+    """A sheet made into entries. `faults`: what is wrong, each with its row; `known`: rows that are in the book already."""
+
+    entries: list[Entry] = field(default_factory=list)
+    faults: list[tuple[int, str]] = field(default_factory=list)
+    known: int = 0
+    echoes: list[str] = field(default_factory=list)
+
+
+def rows_of_csv(text: str, path: str) -> list[Row]:
+    """The rows of a CSV with a header line; semicolons or tabs as separators are taken too."""
+    first = text.split("\n", 1)[0]
+    mark = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    try:
+        rows = [(reader.line_num, cells) for cells in reader]
+    except csv.Error as error:
+        raise CaskbookError(f"{path}: no CSV: {error}") from None
+    if not rows:
+        raise CaskbookError(f"{path}: an empty sheet")
+    header = [cell.strip().lstrip("\ufeff").casefold().replace("-", "_") for cell in rows[0][1]]
+    found = []
+    for line, cells in rows[1:]:
+        if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
+            raise CaskbookError(f"{path}:{line}: {len(cells)} cells under {len(header)} headings; put a list in quotes")
+        filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name}
+        if filled and not next(iter(filled.values())).startswith("#"):
+            found.append(Row(line, filled))
+    return _some(found, path)
+
+
+def rows_of_yaml(data: bytes, path: str) -> list[Row]:
+    """The rows of a map with `jobs:`, a list of maps; date, by and sheet beside it hold for every row."""
+    reading = read_yaml(Source.from_bytes(path, data))
+    if reading.findings:
+        found = reading.findings[0]
+        raise CaskbookError(f"{path}:{found.span.line}:{found.span.column}: {found.message}")
+    content = reading.data if isinstance(reading.data, dict) else {}
+    jobs = content.get("jobs")
+    if not isinstance(jobs, list) or not all(isinstance(one, dict) for one in jobs):
+        raise CaskbookError(f"{path}: expected `jobs:` and below it a list, as - {{job: test, cask: TH-004217, psi: 11, result: pass}}")
+    shared = {key: _cell(value) for key, value in content.items() if key != "jobs"}
+    rows = []
+    for at, one in enumerate(jobs):
+        cells = {str(key).casefold().replace("-", "_"): _cell(value) for key, value in one.items() if value is not None}
+        rows.append(Row(reading.span(("jobs", at)).line, {**shared, **cells}))
+    return _some(rows, path)
+
+
+def _cell(value: Any) -> str:
+    """A value of YAML as it would be typed: lists and maps in brackets."""
+    if isinstance(value, list) and not any(isinstance(one, dict | list) for one in value):
+        return ",".join(str(one) for one in value)
+    return json.dumps(value, default=str, ensure_ascii=False) if isinstance(value, dict | list) else str(value)
+
+
+def _some(rows: list[Row], path: str) -> list[Row]:
+    if not rows:
+        raise CaskbookError(f"no rows in {path}: nothing to write")
+    if len(rows) > MOST_ROWS:
+        raise CaskbookError(f"{path}: {len(rows)} rows are too many for one sheet: at most {MOST_ROWS}")
+    return rows
+
+
+def read_sheet(desk: Desk, rows: Sequence[Row], asker: Asker, sheet: str) -> Read:
+    """Entries for the rows that are not in the book yet, in the order of the work."""
+    read = Read()
+    made: list[Entry] = []
+    for row in rows:
+        faults: list[str] = []
+        made += [replace(entry, row=row.line) for entry in _entries(desk, row, asker, sheet, read, faults)]
+        read.faults += [(row.line, fault) for fault in dict.fromkeys(faults)]
+    made.sort(key=lambda entry: entry.day)
+    read.entries = _with_ids(desk, made, read)
+    read.echoes = list(dict.fromkeys(read.echoes))
+    return read
+
+
+def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults: list[str]) -> list[Entry]:
+    """The entries of a row; what is wrong with it goes into `faults`, all of it, and then there are none."""
+    faults += [f"no {name} given" for name in ("job", "cask") if name not in row.cells]
+    jobs = _tried(lambda: _jobs(row.cells["job"]), faults) if "job" in row.cells else None
+    casks = _tried(lambda: read_casks(row.cells["cask"].split()), faults) if "cask" in row.cells else None
+    if jobs is None or casks is None:
+        return []
+    request = Request(jobs, casks)
+    if "date" in row.cells:
+        request.given[("run", "date")] = [row.cells["date"]]
+        if _tried(lambda: read_day(row.cells["date"], desk.today), faults) is None:
+            del request.given[("run", "date")]  # the rest of the row is looked at all the same
+    for name, text in row.cells.items():
+        if name not in (*_OWN, "sheet"):
+            _give(request, name, text, faults)
+    found = [_entry(desk, request, cask, job, (asker, row.cells.get("sheet", sheet)), read, faults) for cask in casks for job in jobs]
+    return [] if faults else [entry for entry in found if entry is not None]
+
+
+def _tried(call: Callable[[], T], faults: list[str]) -> T | None:
+    try:
+        return call()
+    except CaskbookError as error:
+        faults.append(str(error))
+        return None
+
+
+def _jobs(text: str) -> list[str]:
+    jobs = read_jobs(text)
+    for job in jobs:
+        if job in MANY_FILES:
+            raise CaskbookError(f"{job} is written into several files: enter it by itself")
+    return jobs
+
+
+def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, str], read: Read, faults: list[str]) -> Entry | None:
+    page, built, entry = desk.page(cask), Built(), None
+    try:
+        entry = entry_for(desk, request, by[0], page, job, built, by[1])
+    except CaskbookError as error:  # which tells of the first field only
+        faults += field_faults(desk, request, page, job) or [str(error)]
+        faults += [desk.ledger.absent(cask)] if page.record is None and job not in NEW_FILE_JOBS else []
+    read.echoes += built.echoes
+    if built.missing:
+        faults.append(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}")
+    return entry
+
+
+def _give(request: Request, name: str, text: str, faults: list[str]) -> None:
+    """A cell into the request, for each job of the row that has the field."""
+    places: list[tuple[str, str]] = []
+    for job in request.jobs:
+        places += [(job, one.key) for one in job_fields(job) if name in one.names]
+        if not places and job in NEW_FILE_JOBS:
+            places += [(HEAD_FILE, one.key) for one in head_fields() if name in (*one.names, f"head_{one.key}")]
+    if not places:
+        known = [name for job in request.jobs for one in job_fields(job) for name in one.names]
+        near = difflib.get_close_matches(name, known, 1, 0.7)
+        faults.append(f"`{name[:30]}` is no field of {'+'.join(request.jobs)}" + (f": did you mean {near[0]}?" if near else ""))
+    for place in places:
+        request.given[place] = [text]
+
+
+def _with_ids(desk: Desk, entries: Sequence[Entry], read: Read) -> list[Entry]:
+    """Ids made of the row's content and its rank within its cask and day. Rows that are in the book are left out."""
+    seen: dict[tuple[str, bytes], int] = {}
+    taken: dict[str, set[str]] = {}
+    fresh: list[Entry] = []
+    for entry in entries:
+        page = desk.page(entry.cask)
+        content = _content(entry)
+        count = seen[(entry.cask, content)] = seen.get((entry.cask, content), 0) + 1
+        digest = hashlib.sha256(content + b"\0" + str(count).encode()).digest()
+        if any(event.date == entry.day and same_import(event.id, digest, entry.day) for event in page.events):
+            read.known += 1
+            continue
+        ids = taken.setdefault(entry.cask, set(page.ids))
+        event_id = _ranked(page, entry.day, digest, ids, [one.event_id for one in fresh if one.cask == entry.cask and one.day == entry.day])
+        ids.add(event_id)
+        fresh.append(replace(entry, event_id=event_id))
+    return fresh
+
+
+def _content(entry: Entry) -> bytes:
+    kept = {key: value for key, value in entry.data.items() if key != "sheet"}
+    return json.dumps([entry.cask, kept], sort_keys=True, default=str, ensure_ascii=False).encode()
+
+
+def _ranked(page: Page, day: date, digest: bytes, taken: set[str], before: Sequence[str | None]) -> str:
+    """Above the rows of that day that are there already, and above those of this sheet."""
+    there = [one for one in page.ids_of(day) if id_minute(one) is None] + [one for one in before if one]
+    last = max(there, default="")
+    rank = len(there)
+    while (found := import_id(rank, digest, day, taken)) <= last:
+        rank += 1
+    return found
+
+
+def columns_for(job: str) -> list[JobField]:
+    """The columns of a blank sheet: the job's own fields that a hand would fill in."""
+    return [one for one in job_fields(job) if one.kind not in ("yaml", "event", "flag") and (one.key not in COMMON or one.must)]
+
+
+def blank_csv(job: str, casks: Sequence[str]) -> str:
+    """A CSV with its header, and a row for each cask named."""
+    sink = io.StringIO(newline="")
+    writer = csv.writer(sink, lineterminator="\n")
+    keys = ["date", "job", "cask", "by", *(one.key for one in columns_for(job) if one.key != "by"), "note"]
+    writer.writerow(keys)
+    for cask in casks:
+        writer.writerow(["", job, cask, *[""] * (len(keys) - 3)])
+    return sink.getvalue()

@@ -1,0 +1,90 @@
+"""Taking back what a run wrote and nobody has seen yet: the lines it added go, and nothing else."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import TYPE_CHECKING, Any
+
+from caskbook.core.finding import CaskbookError
+from caskbook.yaml.document import read_document
+from caskbook.yaml.insertion import alike
+from caskbook.yaml.source import Source
+
+if TYPE_CHECKING:
+    from caskbook.entry.page import Page
+
+
+def as_run(page: Page) -> dict[str, Any]:
+    """What a run did to a file, as `undo` needs it: the entries it wrote with the mark of their lines, and of a file it began that of
+    the rest."""
+    ids = [event["id"] for event in page.added]
+    source = Source.from_bytes(page.name, page.new)
+    rest = _mark(without_events(source, ids).data) if page.old is None and ids else ""
+    return {"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": ids, "lines": marks(source, ids), "rest": rest}
+
+
+def marks(source: Source, ids: Collection[str]) -> dict[str, str]:
+    """Of each of these entries, by id, a mark of its lines, comments of its own included: another where a byte of them is."""
+    document = read_document(source)
+    events = (document.data or {}).get("events")
+    found = {}
+    for at, one in enumerate(events if isinstance(events, list) else []):
+        if isinstance(one, dict) and one.get("id") in ids:
+            first, last = document.event_lines(at)
+            found[one["id"]] = _mark(source.text[source.bounds(first)[0] : source.bounds(last)[1]].rstrip("\r\n").encode("utf-8", "surrogatepass"))
+    return found
+
+
+def unchanged(source: Source, one: dict[str, Any], after: Source) -> bool:
+    """Whether the entries of a run, and of a file it began the rest, still are byte for byte what it wrote."""
+    if marks(source, one["ids"]) != one.get("lines"):
+        return False
+    return not one["new"] or bool((read_document(after).data or {}).get("events")) or _mark(after.data) == one.get("rest")
+
+
+def _mark(data: bytes) -> str:
+    from hashlib import sha256
+
+    return sha256(data).hexdigest()
+
+
+def without_events(source: Source, ids: Collection[str]) -> Source:
+    """The text without the lines of these events. CaskbookError where that would leave another file than was meant."""
+    document = read_document(source)
+    data = document.data or {}
+    events = data.get("events")
+    if not isinstance(events, list) or document.events_node is None or document.events_node.flow:
+        raise CaskbookError(f"{source.path}: its events do not stand in lines of their own")
+    gone = [at for at, one in enumerate(events) if isinstance(one, dict) and one.get("id") in ids]
+    if len(gone) != len(ids):
+        raise CaskbookError(f"{source.path}: an entry of the run is no longer there")
+    text = source.text
+    for at in reversed(gone):
+        first, last = document.reading.block(("events", at))
+        last = _with_gap(document.source, first, last)
+        start, end = source.bounds(first)[0], source.bounds(last)[1]
+        text = text[:start] + text[end:]
+    rest = [one for at, one in enumerate(events) if at not in gone]
+    if not rest:
+        text = _empty_list(text)
+    after = Source.from_bytes(source.path, text.encode("utf-8"))
+    if not alike(read_document(after).data, {**data, "events": rest}):
+        raise CaskbookError(f"{source.path}: the lines of the run cannot be told from the rest")
+    return after
+
+
+def _with_gap(source: Source, first: int, last: int) -> int:
+    """The last line to go: with the blank line under it, where one stands above too."""
+    blank_above = first > 1 and not source.line(first - 1).strip()
+    blank_below = last < source.line_count and not source.line(last + 1).strip()
+    return last + 1 if blank_above and blank_below else last
+
+
+def _empty_list(text: str) -> str:
+    """`events:` alone becomes `events: []` again."""
+    lines = text.split("\n")
+    for at in range(len(lines) - 1, -1, -1):
+        if lines[at].rstrip("\r") == "events:":
+            lines[at] = "events: []" + ("\r" if lines[at].endswith("\r") else "")
+            break
+    return "\n".join(lines)

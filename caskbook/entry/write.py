@@ -1,0 +1,72 @@
+"""Putting a plan on disk, all of it or nothing, and remembering what the run wrote so that it can be taken back."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+from pathlib import Path
+from typing import Any
+
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.plan import Plan
+from caskbook.entry.undo import as_run
+from caskbook.ledger.atomic_write import cache_folder, ledger_lock, present_bytes, read_bytes
+from caskbook.ledger.pending_writes import Changes, write_many
+
+LAST_RUN = "last-run.json"
+_MOST_BYTES = 50_000_000
+
+
+def write_plan(root: Path, plan: Plan) -> None:
+    """Write the plan's files. CaskbookError where one was changed since it was read; then nothing is written."""
+    runs = [as_run(page) for page in plan.pages if page.added]
+    try:
+        write_changes(root, plan.changes)
+        with outcome.whole():
+            remember(root, runs)
+    except KeyboardInterrupt:
+        if stands(root, plan):
+            remember(root, runs)
+        raise
+
+
+def stands(root: Path, plan: Plan) -> bool:
+    """Whether the files hold just what the plan puts into them."""
+    return all(present_bytes(root, root / name) == new for name, (_, new) in plan.changes.items())
+
+
+def write_changes(root: Path, changes: Changes) -> None:
+    """All files or none."""
+    if changes:
+        write_many(root, changes)
+
+
+def remember(root: Path, runs: list[dict[str, Any]]) -> None:
+    """Keep what this run wrote. The folder is disposable: where it cannot be written, there is no `undo`, and that is all."""
+    with contextlib.suppress(CaskbookError, OSError):
+        folder = cache_folder(root)
+        temporary = folder / f".{LAST_RUN}.tmp"
+        temporary.write_text(json.dumps({"version": 1, "files": runs}), encoding="utf-8")
+        temporary.replace(folder / LAST_RUN)
+
+
+def last_run(root: Path) -> list[dict[str, Any]]:
+    """What the last run wrote, [] where that is not known."""
+    try:
+        files = json.loads(read_bytes(root / ".caskbook" / LAST_RUN, _MOST_BYTES))["files"]
+        return [one for one in files if isinstance(one["path"], str) and isinstance(one["cask"], str) and isinstance(one["ids"], list)]
+    except (CaskbookError, ValueError, KeyError, TypeError):
+        return []
+
+
+def remove_new_file(root: Path, name: str, content: bytes) -> None:
+    """Take away a file that the last run began, if it still holds just that."""
+    path = root / name
+    with ledger_lock(root):
+        if read_bytes(path, len(content) + 1, root=root) != content:
+            raise CaskbookError(f"{name}: changed since; not taken away")
+        try:
+            path.unlink()
+        except OSError as error:
+            raise CaskbookError(f"{name}: not taken away, {(error.strerror or str(error)).lower()}") from None

@@ -1,0 +1,109 @@
+"""A question about a ledger, and its answer: a number under which the index keeps the lives of all casks on that day."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from datetime import date, datetime
+from functools import cached_property
+from pathlib import Path
+from typing import Any
+
+from caskbook.index.file_contents import meta
+from caskbook.index.question import Asked
+from caskbook.index.store import NoIndex
+
+_TRIES = 8
+_CACHED = ("_summary", "unreadable", "rules")
+
+
+@dataclass(frozen=True)
+class Question:
+    """What a command is asked: the ledger's folder, the folder it was called in, the day and revision as given, and the time."""
+
+    root: Path
+    here: Path
+    as_of: str | None
+    at: str | None
+    now: datetime
+
+
+@dataclass
+class Answer:
+    """The answer about a ledger on a day. `today` is the real day in the house; `number` names it in the index, and is found by
+    `find`. `wrong`: how many of the house's settings cannot be read; `overlooked`: files that are gone while git is told to overlook them."""
+
+    store: sqlite3.Connection
+    asked: Asked
+    find: Callable[[], int]
+    today: date
+    shown: str
+    wrong: int
+    number: int = 0
+    overlooked: list[str] = field(default_factory=list)
+
+    def hold(self) -> None:
+        """Find the number, and see from here on the index as it is now: another command may take the answer over to another day.
+
+        NoIndex where it does so time and again.
+        """
+        for name in _CACHED:
+            self.__dict__.pop(name, None)
+        for _ in range(_TRIES):
+            self.let_go()
+            self.number = self.find()
+            if not self.store.in_transaction:
+                self.store.execute("BEGIN")
+            if self.store.execute(self.stands).fetchone() is not None:
+                return
+        raise NoIndex("the index changes faster than it can be read")
+
+    @property
+    def stands(self) -> str:
+        """SQL that gives a row as long as the number is about the day asked for."""
+        day = self.day.toordinal()
+        return f"SELECT 1 FROM main.answer WHERE id = {self.number} AND from_day <= {day} AND until_day > {day}"
+
+    def let_go(self) -> None:
+        """Look at the index as it will be, so that it can be added to."""
+        if self.store.in_transaction:
+            self.store.execute("COMMIT")
+
+    def close(self) -> None:
+        """Let go of the index."""
+        self.store.close()
+
+    @property
+    def day(self) -> date:
+        """The day asked about."""
+        return self.asked.day
+
+    @cached_property
+    def _summary(self) -> dict[str, Any]:
+        row = self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()
+        return dict(json.loads(row[0]))
+
+    @property
+    def joined(self) -> dict[str, str]:
+        """Number that was joined → number that goes on."""
+        return dict(self._summary["joined"])
+
+    @property
+    def words(self) -> list[tuple[str, int, int]]:
+        """(a letter for each due rule, whether it is here, how many casks): of all casks that are not joined."""
+        return [tuple(row) for row in self._summary["words"]]
+
+    @cached_property
+    def unreadable(self) -> list[str]:
+        """Files that cannot be read as a cask, in order."""
+        found = set(self._summary["unreadable"])
+        if not self.asked.revision:
+            found.update(row[0] for row in self.store.execute("SELECT name FROM place WHERE version IS NULL"))
+        return sorted(found)
+
+    @cached_property
+    def rules(self) -> list[tuple[str, int]]:
+        """(name, rank) of the due rules, in their order."""
+        return [(name, rank) for name, rank in json.loads(meta(self.store, "rules"))]

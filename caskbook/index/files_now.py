@@ -1,0 +1,295 @@
+"""Which files a ledger has now, and a stamp for each that changes whenever its content does: from git where it can tell,
+else from the file system. A stamp that could hide a change is empty, and the file is read.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import stat
+import threading
+import time
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+
+from caskbook.core.finding import CaskbookError
+from caskbook.git import Git
+from caskbook.git.repository import TRUSTING
+from caskbook.index.changed_folders import RACY_NS, Shelves, shelves_of
+from caskbook.ledger.other_book import is_other_book
+from caskbook.ledger.paths import is_cask_path, is_utf8
+from caskbook.ledger.tracked import overlooked_and_gone
+
+_FEW = 50
+
+
+@dataclass
+class Tree:
+    """The cask files of a tree. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
+    worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
+    the digest can be relied on, so that it may be kept. `shelves`: the folders as they were just before."""
+
+    digest: str
+    tells: Callable[[], bool]
+    _rows: Callable[[], dict[str, str]]
+    _git: GitList | None = None
+    shelves: Shelves | None = None
+    _known: dict[str, str] | None = field(default=None)
+
+    @property
+    def stamps(self) -> dict[str, str]:
+        """Sorted by name."""
+        if self._known is None:
+            self._known = dict(sorted(self._rows().items()))
+        return self._known
+
+    def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]] | None:
+        """(name → stamp of the files that may not be as before, names that may be no more), by comparing git's list with the one
+        in `before`, a line a file; None where git does not tell, and all stamps are to be compared."""
+        return None if self._git is None else self._git.unlike(before)
+
+    def few(self, listed: str, odd: set[str]) -> tuple[dict[str, str], set[str]] | None:
+        """The same where git's list is as it was (`listed`: its digest then), so that only files in `odd`, which were otherwise than
+        the list said, and those that are so now have to be looked at; None where it is not, or they are many."""
+        same = self._git is not None and listed and listed == self._git.digest and len(odd) <= _FEW
+        return self._git.few(odd) if self._git is not None and same else None
+
+    @property
+    def overlooked(self) -> list[str]:
+        """Cask files that are gone, and that git is told to overlook, so that it does not say so."""
+        return overlooked_and_gone(self._git.root, self._git.listed) if self._git is not None and not self._git.plain else []
+
+    @property
+    def listed(self) -> str:
+        """Digest of git's list; empty where there is none, where it does not tell of all files, or tells of one that is gone."""
+        return self._git.digest if self._git is not None and self._git.plain and self._git.all_there else ""
+
+
+@dataclass(frozen=True)
+class GitList:
+    """What git says of the files: a line for each that it keeps (`listed`), the names of those that may be otherwise (`unsure`),
+    and the stamps of the latter from the file system."""
+
+    root: Path
+    listed: bytes
+    unsure: frozenset[str]
+    stamps: dict[str, str]
+    digest: str
+
+    @property
+    def all_there(self) -> bool:
+        """Whether none of the files in doubt was taken away: put back, it would be in nobody's doubt again."""
+        return all(name in self.stamps for name in self.unsure if is_cask_path(name))
+
+    @cached_property
+    def plain(self) -> bool:
+        """Whether git looks at every file itself: none is marked as one whose changes it shall overlook, none unmerged."""
+        return self.listed.count(b"H 100") == self.listed.count(b"\0") and self.listed.count(b" 0\tcasks/") == self.listed.count(b"\0")
+
+    def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]]:
+        """As `Tree.unlike`. Two sets of lines are compared: nearly all are in both."""
+        lines, known = set(os.fsdecode(self.listed).split("\0")), set(before)
+        rows = self.rows(lines - known)
+        past = {line.partition("\t")[2] for line in known - lines}
+        return rows, (past | self.unsure) - rows.keys()
+
+    def few(self, odd: set[str]) -> tuple[dict[str, str], set[str]]:
+        """As `Tree.few`."""
+        rows = self.rows(line for name in odd if (line := self._line(name)))
+        return rows, (odd | self.unsure) - rows.keys()
+
+    def _line(self, name: str) -> str:
+        at = self.listed.find(b"\t" + os.fsencode(name) + b"\0")
+        return os.fsdecode(self.listed[self.listed.rfind(b"\0", 0, at) + 1 : self.listed.find(b"\0", at)]) if at >= 0 else ""
+
+    def rows(self, lines: Iterable[str]) -> dict[str, str]:
+        """Name → stamp of the files in these lines, and of those that may be otherwise."""
+        rows: dict[str, str] = {}
+        odd: list[str] = []
+        for line in lines:
+            about, _, name = line.partition("\t")
+            if not name or name in self.unsure:
+                continue
+            if about[:5] != "H 100" or about[-2:] != " 0":
+                tag, mode, _, stage = about.split(" ")
+                if tag == "H" and stage == "0" and not mode.startswith("100"):
+                    continue
+                odd.append(name)
+            elif is_cask_path(name):
+                rows[name] = "g" + about[9:-2]
+        return {**rows, **self.stamps, **stat_stamps(self.root, odd)}
+
+    def whole(self) -> dict[str, str]:
+        """Name → stamp of every file."""
+        return self.rows(os.fsdecode(self.listed).split("\0"))
+
+
+def work_tree(root: Path) -> Tree:
+    """The files of a ledger on disk."""
+    shelves = shelves_of(root)
+    try:
+        found = _by_git(root)
+    except CaskbookError:
+        found = None
+    tree = found or _by_scan(root)
+    tree.shelves = shelves
+    return tree
+
+
+def start_tree(root: Path) -> Callable[[], Tree]:
+    """Begin to look at the files of a ledger while the caller does something else; gives what waits for the outcome.
+
+    Git works in processes of its own, so that on a second core it costs no time.
+    """
+    found: list[Tree | BaseException] = []
+
+    def look() -> None:
+        try:
+            found.append(work_tree(root))
+        except BaseException as error:  # raised where it is waited for
+            found.append(error)
+
+    thread = threading.Thread(target=look, daemon=True)
+    thread.start()
+
+    def wait() -> Tree:
+        thread.join()
+        if isinstance(found[0], BaseException):
+            raise found[0]
+        return found[0]
+
+    return wait
+
+
+def _together(git: Git, commands: Iterable[tuple[str, ...]]) -> list[bytes]:
+    """Several git commands at once: each is short, and most of it is waiting."""
+    out: dict[int, bytes | CaskbookError] = {}
+
+    def one(n: int, command: tuple[str, ...]) -> None:
+        try:
+            out[n] = git.run(*command)
+        except CaskbookError as error:
+            out[n] = error
+
+    threads = [threading.Thread(target=one, args=pair) for pair in enumerate(commands)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    found = [out[n] for n in sorted(out)]
+    for answer in found:
+        if isinstance(answer, CaskbookError):
+            raise answer
+    return [answer for answer in found if isinstance(answer, bytes)]
+
+
+def _by_git(root: Path) -> Tree | None:
+    """None where git's answer would not be the whole truth about the files on disk."""
+    git = Git(root)
+    where = _where(git)
+    if where is None:
+        return None
+    before = _stamp_of(where)
+    dirty, others, listed = _together(
+        git,
+        (
+            (*TRUSTING, "diff-files", "-z", "--name-only", "--relative", "--", "casks"),
+            (*TRUSTING, "ls-files", "-z", "--others", "--", "casks"),
+            (*TRUSTING, "ls-files", "-z", "-s", "-v", "--", "casks"),
+        ),
+    )
+    if before is None or _stamp_of(where) != before or any(name.endswith(b"/") for name in others.split(b"\0")):
+        return None
+    untracked = _without_other_books(root, others.split(b"\0"))
+    unsure = frozenset(name for one in {*dirty.split(b"\0"), *untracked} if (name := os.fsdecode(one)) and is_utf8(name))
+    stamps = stat_stamps(root, unsure)
+    seen = hashlib.blake2b(listed, digest_size=16)
+    of_list = seen.hexdigest()
+    for name in sorted(unsure):  # one that has no stamp was taken away
+        seen.update(f"{name}\0{stamps.get(name)}\n".encode("utf-8", "surrogateescape"))
+    found = GitList(root, listed, unsure, stamps, of_list)
+    return Tree("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
+
+
+def _without_other_books(root: Path, others: list[bytes]) -> list[bytes]:
+    """Files that git does not track, without those in folders that are another book's."""
+    folders = {one.rpartition(b"/")[0] for one in others if one}
+    foreign = {folder for folder in folders if is_other_book(root, os.fsdecode(folder))}
+    return [one for one in others if one.rpartition(b"/")[0] not in foreign] if foreign else others
+
+
+def _where(git: Git) -> Path | None:
+    """Git's index file, if the folder lies in a work tree."""
+    inside, path = git.text("rev-parse", "--is-inside-work-tree", "--git-path", "index").split("\n")
+    return git.folder / path if inside == "true" else None
+
+
+def _by_scan(root: Path) -> Tree:
+    names: list[str] = []
+    casks = root / "casks"
+    for folder in _listed(casks):
+        if folder.is_dir(follow_symlinks=False) and not casks.is_symlink():
+            files = [item.name for item in _listed(casks / folder.name)]
+            names += [] if ".git" in files and is_other_book(root, f"casks/{folder.name}") else [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
+    stamps = stat_stamps(root, names)
+    seen = hashlib.blake2b(digest_size=16)
+    for name, stamp in sorted(stamps.items()):
+        seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
+    return Tree("scan " + seen.hexdigest(), lambda: "" not in stamps.values(), lambda: stamps)
+
+
+def _listed(folder: Path) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(folder) as found:
+            return list(found)
+    except (FileNotFoundError, NotADirectoryError):
+        return []
+    except OSError as error:
+        raise CaskbookError(f"cannot read {folder.name}/: {error.strerror}") from None
+
+
+def stat_stamps(root: Path, names: Iterable[str]) -> dict[str, str]:
+    """Name → stamp of the files that are cask files of the ledger; empty where the file was touched only just now."""
+    now = time.time_ns()
+    base = str(root) + os.sep
+    folders: dict[str, bool] = {}
+    stamps: dict[str, str] = {}
+    for name in names:
+        folder = name.rpartition("/")[0]
+        if folder not in folders:
+            folders[folder] = is_cask_path(f"{folder}/a.yaml") and not (root / folder).is_symlink() and not (root / "casks").is_symlink()
+        if folders[folder] and is_cask_path(name):
+            stamp = _stat_stamp(base + name, now)
+            if stamp is not None:
+                stamps[name] = stamp
+    return stamps
+
+
+def _stat_stamp(path: str, now: int) -> str | None:
+    try:
+        about = os.lstat(path)
+    except OSError:
+        return None
+    if stat.S_ISLNK(about.st_mode):
+        return None
+    if not stat.S_ISREG(about.st_mode):
+        return ""  # a pipe or a folder in the place of a file: it is not read, and who tries says so
+    if max(about.st_mtime_ns, about.st_ctime_ns) > now - RACY_NS:
+        return ""
+    return f"s{about.st_mtime_ns} {about.st_ctime_ns} {about.st_size} {about.st_ino} {about.st_dev}"
+
+
+def _stamp_of(path: Path) -> tuple[int, ...] | None:
+    try:
+        about = path.stat()
+    except OSError:
+        return None
+    return about.st_mtime_ns, about.st_ctime_ns, about.st_size, about.st_ino
+
+
+def content_key(data: bytes, like: str = "") -> str:
+    """The name git has for this content; `like` is another such name, which tells the kind."""
+    kind = hashlib.sha256 if len(like) == 64 else hashlib.sha1
+    return kind(b"blob %d\0" % len(data) + data, usedforsecurity=False).hexdigest()

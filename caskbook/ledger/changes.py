@@ -1,0 +1,279 @@
+"""Two versions of a cask file as changes, matched by event id alone: what was added, altered, removed, moved, or only laid out anew."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from itertools import zip_longest
+from typing import Any, Literal
+
+from caskbook.core.finding import START, Span
+from caskbook.model.cask_file import Record
+from caskbook.yaml.segments import Layout, Part, UnreadableError, is_remark, read_layout
+
+Kind = Literal["added", "removed", "changed", "renamed", "same", "unreadable"]
+
+
+class _Absent:
+    """Stands for a value that is not there."""
+
+    def __repr__(self) -> str:
+        return "nothing"
+
+
+ABSENT = _Absent()
+
+
+@dataclass(frozen=True, slots=True)
+class FieldChange:
+    """One key of an event, of a head or of house.yaml: both values (ABSENT where it was or is not there)."""
+
+    key: str
+    old: Any
+    new: Any
+
+
+@dataclass(frozen=True, slots=True)
+class EventChange:
+    """One event: its data in both versions (None where it is not there), and its row in each file (-1: none)."""
+
+    id: str | None
+    old: dict[str, Any] | None
+    new: dict[str, Any] | None
+    old_row: int = -1
+    new_row: int = -1
+    fields: tuple[FieldChange, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Moved:
+    """An event that stands elsewhere among the others than before, and the event it now stands behind (None: first)."""
+
+    event: EventChange
+    behind: str | None
+
+
+@dataclass(frozen=True)
+class CaskChange:
+    """What happened to one file between two versions."""
+
+    name: str
+    kind: Kind
+    old: Record | None
+    new: Record | None
+    added: tuple[EventChange, ...] = ()
+    altered: tuple[EventChange, ...] = ()
+    removed: tuple[EventChange, ...] = ()
+    moved: tuple[Moved, ...] = ()
+    head: tuple[FieldChange, ...] = ()
+    layout: tuple[str, ...] = ()
+    reason: str = ""
+
+    @property
+    def rewrites(self) -> bool:
+        """Whether anything that stood in the old version was altered, moved or removed."""
+        return self.kind in ("removed", "renamed", "unreadable") or bool(self.altered or self.removed or self.moved)
+
+    def span(self, change: EventChange, key: str | None = None) -> Span:
+        """The place of an event, or of one of its keys, in the new text; of the list where it is gone."""
+        if self.new is None:
+            return START
+        if change.new_row < 0:
+            return self.new.document.span(("events",), key=True)
+        field = key if key is not None and change.new is not None and key in change.new else "id"
+        return self.new.document.span(("events", change.new_row, field), key=field != "id")
+
+    def old_span(self, change: EventChange) -> Span:
+        """The place of an event in the old text."""
+        if self.old is None or change.old_row < 0:
+            return START
+        return self.old.document.span(("events", change.old_row, "id"))
+
+
+def compare(old: Record | None, new: Record | None) -> CaskChange:
+    """What happened to one cask's file. None stands for no file; two names stand for a file that was renamed."""
+    if old is None or new is None:
+        return _one_sided(old, new)
+    kind: Kind = "renamed" if old.name != new.name else "changed"
+    if old.data == new.data:
+        return CaskChange(new.name, kind if kind == "renamed" else "same", old, new)
+    try:
+        before = read_layout(old.data.decode("utf-8"))[0]
+    except (UnreadableError, UnicodeDecodeError):
+        # Nothing in it could be told apart, so nothing can be said to be altered; what is there now is judged by itself.
+        return CaskChange(new.name, kind, old, new, layout=("what landed could not be read; it is another text now",))
+    try:
+        after = read_layout(new.data.decode("utf-8"))[0]
+    except (UnreadableError, UnicodeDecodeError) as error:
+        return CaskChange(new.name, "unreadable", old, new, reason=str(error) if isinstance(error, UnreadableError) else "no UTF-8 text")
+    return _compared(kind, old, new, before, after)
+
+
+def only_adds(old: dict[str, Any], new: dict[str, Any]) -> bool:
+    """Whether a file's data holds all that it held, in the order it had: what is sure without reading its layout.
+
+    False says nothing: compare the files then.
+    """
+    if any(not same(value, new.get(key, ABSENT)) for key, value in old.items() if key != "events"):
+        return False
+    before, after = _by_id(old), _by_id(new)
+    if before is None or after is None or any(not same(event, after.get(key)) for key, event in before.items()):
+        return False
+    return [key for key in after if key in before] == list(before)
+
+
+def _by_id(data: dict[str, Any]) -> dict[str, Any] | None:
+    """The events by id, in order; None where one has no id of its own."""
+    events = data.get("events") or []
+    if not isinstance(events, list) or not all(isinstance(event, dict) and isinstance(event.get("id"), str) for event in events):
+        return None
+    found = {event["id"]: event for event in events}
+    return found if len(found) == len(events) else None
+
+
+def _one_sided(old: Record | None, new: Record | None) -> CaskChange:
+    present = new or old
+    assert present is not None
+    try:
+        layout = read_layout(present.data.decode("utf-8"))[0]
+    except (UnreadableError, UnicodeDecodeError):
+        layout = Layout()
+    if new is not None:
+        added = tuple(EventChange(part.key, None, part.value, new_row=row) for row, part in enumerate(layout.events))
+        return CaskChange(new.name, "added", None, new, added=added)
+    removed = tuple(EventChange(part.key, part.value, None, old_row=row) for row, part in enumerate(layout.events))
+    return CaskChange(present.name, "removed", old, None, removed=removed)
+
+
+Pair = tuple[int, int]
+
+
+def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layout) -> CaskChange:
+    pairs = _paired(before.events, after.events)
+    gone = sorted(set(range(len(before.events))) - {one for one, _ in pairs})
+    fresh = sorted(set(range(len(after.events))) - {other for _, other in pairs})
+    changes = [_event(before.events[one], after.events[other], one, other) for one, other in pairs]
+    return CaskChange(
+        new.name,
+        kind,
+        old,
+        new,
+        added=tuple(EventChange(after.events[row].key, None, after.events[row].value, new_row=row) for row in fresh),
+        altered=tuple(change for change in changes if change.fields),
+        removed=tuple(EventChange(before.events[row].key, before.events[row].value, None, old_row=row) for row in gone),
+        moved=tuple(_moved(changes, after.events)),
+        head=tuple(fields_changed({str(p.key): p.value for p in before.head}, {str(p.key): p.value for p in after.head})),
+        layout=tuple(_laid_out(before, after, pairs)),
+    )
+
+
+def _paired(before: Sequence[Part], after: Sequence[Part]) -> list[Pair]:
+    """Rows of the same event in both versions, in new order. Without an id, only one of exactly the same data is the same."""
+    places: dict[str, list[int]] = {}
+    for row, part in enumerate(after):
+        places.setdefault(part.key or "", []).append(row)
+    pairs: list[Pair] = []
+    for row, part in enumerate(before):
+        rows = places.get(part.key or "", [])
+        found = rows[:1] if part.key else [n for n in rows if after[n].value == part.value][:1]
+        if not part.key and not found:
+            found = _stamped(part, after, {n for _, n in pairs})
+        for n in found:
+            pairs.append((row, n))
+            if n in rows:
+                rows.remove(n)
+    return sorted(pairs, key=lambda pair: pair[1])
+
+
+def _stamped(part: Part, after: Sequence[Part], taken: set[int]) -> list[int]:
+    """An event that was given the id it lacked, everything else of it being equal."""
+    bare = {key: value for key, value in part.value.items() if key != "id"}
+    return [n for n, other in enumerate(after) if n not in taken and {k: v for k, v in other.value.items() if k != "id"} == bare][:1]
+
+
+def _event(one: Part, other: Part, old_row: int, new_row: int) -> EventChange:
+    fields = () if one.key is None and other.key is not None else tuple(fields_changed(one.value, other.value))
+    return EventChange(other.key, one.value, other.value, old_row, new_row, fields)
+
+
+def fields_changed(old: dict[str, Any], new: dict[str, Any]) -> Iterable[FieldChange]:
+    """Keys whose values differ, in the order of the new version, those taken out last. 1 and 1.0 count as different."""
+    for key in [*new, *(key for key in old if key not in new)]:
+        one, other = old.get(key, ABSENT), new.get(key, ABSENT)
+        if not same(one, other):
+            yield FieldChange(str(key), one, other)
+
+
+def same(one: Any, other: Any) -> bool:
+    """Equal in value and kind throughout; the order of a map's keys is free."""
+    if isinstance(one, dict) and isinstance(other, dict):
+        return one.keys() == other.keys() and all(same(value, other[key]) for key, value in one.items())
+    if isinstance(one, list) and isinstance(other, list):
+        return len(one) == len(other) and all(map(same, one, other))
+    return type(one) is type(other) and bool(one == other)
+
+
+def _moved(changes: list[EventChange], after: Sequence[Part]) -> Iterable[Moved]:
+    """The fewest events that have to be taken elsewhere to get from the old order to the new one."""
+    steady = _longest_rising([change.old_row for change in changes])
+    for place, change in enumerate(changes):
+        if place not in steady:
+            yield Moved(change, after[change.new_row - 1].key if change.new_row else None)
+
+
+def _longest_rising(rows: list[int]) -> set[int]:
+    """Places of a longest rising run; of several, the one that ends lowest."""
+    best: list[list[int]] = []
+    tails: list[int] = []
+    for place, row in enumerate(rows):
+        at = next((n for n, tail in enumerate(tails) if tail >= row), len(tails)) if tails and tails[-1] >= row else len(tails)
+        run = [*best[at - 1], place] if at else [place]
+        best[at : at + 1] = [run]
+        tails[at : at + 1] = [row]
+    return set(best[-1]) if best else set()
+
+
+def _laid_out(before: Layout, after: Layout, pairs: list[Pair]) -> Iterable[str]:
+    """What changed in the text and not in the data, in a few words each."""
+    for one, other in pairs:
+        was, now = before.events[one], after.events[other]
+        if same(was.value, now.value) and was.lines != now.lines:
+            yield f"{_only(was, now)} of event {now.key or 'without an id'}"
+    heads = {part.key: part for part in after.head}
+    for part in before.head:
+        again = heads.get(part.key)
+        if again is not None and same(part.value, again.value) and part.lines != again.lines:
+            yield f"{_only(part, again)} of `{part.key}`"
+    if before.crlf != after.crlf:
+        yield f"the newlines, now {'CRLF' if after.crlf else 'LF'}"
+    if [part.key for part in before.head if part.key in heads] != [p.key for p in after.head if p.key in {b.key for b in before.head}]:
+        yield "the order of the head's keys"
+    if before.tail != after.tail or _opened_anew(before, after) or _gaps(before, after, pairs):
+        yield "comments or blank lines between the parts"
+
+
+def _only(one: Part, other: Part) -> str:
+    remarks = [line for line in one.lines if is_remark(line)] != [line for line in other.lines if is_remark(line)]
+    plain = [line.split(" #")[0].strip() for line in one.lines if not is_remark(line)]
+    again = [line.split(" #")[0].strip() for line in other.lines if not is_remark(line)]
+    return "only a comment" if plain == again and (remarks or _words(one) != _words(other)) else "only the layout"
+
+
+def _words(part: Part) -> list[str]:
+    return [line.strip() for line in part.lines]
+
+
+def _opened_anew(before: Layout, after: Layout) -> bool:
+    """Whether the line that opens the list changed, although there was something in the list before and is now."""
+    if before.opener is None or after.opener is None or not before.events or not after.events:
+        return False
+    return before.opener.lines != after.opener.lines
+
+
+def _gaps(before: Layout, after: Layout, pairs: list[Pair]) -> bool:
+    """Whether blank lines came or went between two events that were neighbours and still are."""
+    for (one, other), (next_one, next_other) in zip_longest(pairs, pairs[1:], fillvalue=(-9, -9)):
+        neighbours = next_one == one + 1 and next_other == other + 1
+        if neighbours and before.events[next_one].gap != after.events[next_other].gap:
+            return True
+    return bool(pairs) and pairs[0] == (0, 0) and before.first_gap != after.first_gap

@@ -1,0 +1,283 @@
+"""A folder of casks: finding it, reading one file or all, and what one cask's file has to do with another's."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field, replace
+from datetime import date
+from functools import cached_property
+from pathlib import Path
+from typing import Protocol
+
+from caskbook.core.finding import CaskbookError, Finding
+from caskbook.ledger.atomic_write import check_plain, read_bytes
+from caskbook.ledger.folder import HOUSE_FILE as HOUSE_FILE
+from caskbook.ledger.folder import find_ledger as find_ledger
+from caskbook.ledger.folder import no_ledger_at
+from caskbook.ledger.no_casks import NoCasks, no_casks
+from caskbook.ledger.other_book import OTHER, is_other_book
+from caskbook.ledger.paths import file_of as file_of
+from caskbook.ledger.paths import is_cask_id as is_cask_id
+from caskbook.ledger.paths import is_cask_path
+from caskbook.ledger.pending_writes import overlay
+from caskbook.ledger.stray import stray_finding
+from caskbook.ledger.tracked import LeftOut, gone_line
+from caskbook.life import Life, live
+from caskbook.model.cask import Cask
+from caskbook.model.cask_file import Record, read_record
+from caskbook.model.house import House
+from caskbook.model.house_file import HouseFile, read_house
+from caskbook.model.joins import Claimants, claimants, goes_on, lawful, rivals
+
+MAX_FILE = 12_000_000
+
+
+class Shelf(Protocol):
+    """Where the files of a ledger come from: a folder, or a revision of one."""
+
+    shown: str
+
+    def names(self) -> Iterator[str]:
+        """Relative paths below casks/, sorted."""
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file, None where there is none; CaskbookError where it cannot be read."""
+
+
+@dataclass
+class Folder:
+    """The files of a ledger on disk, several files that were being written included.
+
+    `kept`: what git has beside, of files that the work tree leaves out: it can be read, where that is wanted, but is not named.
+    """
+
+    root: Path
+    shown: str
+    _overlay: dict[str, bytes] = field(default_factory=dict)
+    odd: list[Finding] = field(default_factory=list)
+    _plain: set[Path] = field(default_factory=set)
+    kept: LeftOut | None = None
+
+    def __post_init__(self) -> None:
+        self._overlay = overlay(self.root)
+
+    def names(self) -> Iterator[str]:
+        """Cask files by id; what else lies in casks/ goes to `odd`."""
+        self.odd.clear()
+        found = {name for name in self._overlay if name.startswith("casks/")}
+        casks = self.root / "casks"
+        if casks.is_symlink():
+            self.odd.append(stray_finding(self.shown, "casks", "link"))
+        elif casks.is_dir():
+            found.update(self._scan(casks))
+        yield from sorted(found)
+
+    def _scan(self, casks: Path) -> Iterator[str]:
+        for folder in _entries(casks):
+            if folder.name == ".git":
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "git"))
+                continue
+            if folder.is_symlink() or not folder.is_dir(follow_symlinks=False):
+                self._stray(folder, f"casks/{folder.name}")
+                continue
+            items = _entries(Path(folder.path))
+            if any(item.name == ".git" for item in items):
+                other = is_other_book(self.root, f"casks/{folder.name}")
+                self.odd.append(stray_finding(self.shown, f"casks/{folder.name}" if other else f"casks/{folder.name}/.git", "submodule" if other else "git"))
+                items = [] if other else items
+            for item in items:
+                name = f"casks/{folder.name}/{item.name}"
+                if item.is_symlink() or not is_cask_path(name):
+                    self._stray(item, name)
+                else:
+                    yield name
+
+    def _stray(self, item: os.DirEntry[str], name: str) -> None:
+        if not item.name.startswith("."):
+            self.odd.append(stray_finding(self.shown, name, "link" if item.is_symlink() else "file"))
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file; None where there is none. CaskbookError where a folder on the way is a link."""
+        if name in self._overlay:
+            return self._overlay[name]
+        path = self.root / name
+        folder = path.parent
+        if folder not in self._plain:
+            if folder != self.root:
+                check_plain(self.root, folder)
+                if is_other_book(self.root, folder.relative_to(self.root).as_posix()):
+                    raise CaskbookError(f"{folder}: {OTHER}")
+            self._plain.add(folder)
+        if not os.path.lexists(path):
+            return self.kept.read(name) if self.kept else None
+        return read_bytes(path, MAX_FILE)
+
+
+def _entries(folder: Path) -> list[os.DirEntry[str]]:
+    try:
+        with os.scandir(folder) as found:
+            return sorted(found, key=lambda entry: entry.name)
+    except OSError as error:
+        raise CaskbookError(f"cannot read {folder.name}/: {error.strerror}") from None
+
+
+class Ledger:
+    """One ledger. Reading is by need: nothing is read before it is asked for."""
+
+    def __init__(self, shelf: Shelf) -> None:
+        self.shelf = shelf
+        data = shelf.read(HOUSE_FILE)
+        if data is None:
+            here = f"no {HOUSE_FILE} in {shelf.shown or './'}: make a ledger with `caskbook init`"
+            raise CaskbookError(here if isinstance(shelf, Folder) else no_ledger_at(shelf.shown))
+        self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
+        self._claims_made: dict[str, list[str]] | None = None
+        self.known_claimants: Claimants | None = None
+        #: number → files that claim it, as the last life worked out took it
+        self.leaned: dict[str, set[str]] = {}
+
+    @property
+    def house(self) -> House:
+        """The house's settings."""
+        return self.house_file.house
+
+    def names(self) -> list[str]:
+        """Relative paths of all cask files, in order of id."""
+        return list(self.shelf.names())
+
+    def ids(self) -> list[str]:
+        """Ids by file name."""
+        return [Path(name).stem for name in self.names()]
+
+    def read_file(self, name: str) -> Record:
+        """One cask file by its relative path; an unreadable one is a record with a finding."""
+        shown = self.shelf.shown + name
+        try:
+            data = self.shelf.read(name)
+        except CaskbookError as error:
+            return _unreadable(shown, str(error))
+        if data is None:
+            raise CaskbookError(f"no file {shown}")
+        return read_record(shown, data)
+
+    def find(self, cask_id: str) -> Record | None:
+        """One cask by id, None where the book has none."""
+        name = file_of(cask_id)
+        try:
+            data = self.shelf.read(name)
+        except CaskbookError as error:
+            return _unreadable(self.shelf.shown + name, str(error))
+        return None if data is None else read_record(self.shelf.shown + name, data)
+
+    def get(self, cask_id: str) -> Record:
+        """One cask by id; CaskbookError where the book has none."""
+        record = self.find(cask_id)
+        if record is None or (record.cask is None and self.gone is not None):
+            raise CaskbookError(self.absent(cask_id))
+        return record
+
+    @cached_property
+    def gone(self) -> NoCasks | None:
+        """Why no cask lies in the folder where git knows some; None where casks do. To be asked where one was not found."""
+        return no_casks(self.shelf.root) if isinstance(self.shelf, Folder) else None
+
+    def absent(self, cask_id: str) -> str:
+        """That the book has no such cask, and which ones may be meant."""
+        from caskbook.ledger.nearest_numbers import near_numbers  # wanted only for a slip
+
+        if self.gone is not None:
+            return f"{cask_id} is not here: {self.gone}"
+        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and (line := gone_line(self.shelf.root, file_of(cask_id), cask_id)):
+            return line
+        near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
+        return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
+
+    def records(self, names: Iterable[str] | None = None) -> Iterator[Record]:
+        """All casks, or those of these files, in order."""
+        for name in self.names() if names is None else names:
+            yield self.read_file(name)
+
+    def life_of(self, cask: Cask, day: date) -> Life:
+        """The life of a cask on a day, with the files that were joined to it."""
+        others, numbers = self._joined(cask)
+        life = live(cask, self.house, day, others)
+        life.state.joined = [number for number in life.state.joined if number in numbers]
+        return life
+
+    def _joined(self, cask: Cask) -> tuple[list[Cask], set[str]]:
+        """The files of the book that go into this one's life, and the numbers joined, those the book does not have included."""
+        self.leaned = {}
+        if not any(event.job == "same-as" for event in cask.events):
+            return [], set()
+        claims: dict[str, list[str]] = {cask.id: self._claims(cask)}
+        casks: dict[str, Cask] = {}
+        todo = list(claims[cask.id])
+        while todo:
+            number = todo.pop()
+            if number in claims:
+                continue
+            record = self.find(number)
+            other = record.own if record is not None else None
+            claims[number] = [] if other is None else self._claims(other)
+            if other is not None:
+                casks[number] = other
+            todo += claims[number]
+        elsewhere = self.claimants()
+        self.leaned = rivals(claims, elsewhere)
+        kept, numbers = lawful(claims, elsewhere), list[str]()
+        todo = list(kept.get(cask.id, []))
+        while todo:
+            number = todo.pop(0)
+            if number not in numbers:
+                numbers.append(number)
+                todo += kept.get(number, [])
+        return [casks[number] for number in numbers if number in casks], set(numbers)
+
+    def _claims(self, cask: Cask) -> list[str]:
+        return live(cask, self.house, date.max).state.joined
+
+    def joins(self) -> dict[str, str]:
+        """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
+        return goes_on(self._every_claim().items())
+
+    def claimants(self) -> Claimants:
+        """Number → files that say it is theirs, over the whole book: from `known_claimants` where somebody knows them already."""
+        return claimants(self._every_claim()) if self.known_claimants is None else self.known_claimants
+
+    def _every_claim(self) -> dict[str, list[str]]:
+        if self._claims_made is None:
+            self._claims_made = {}
+            for name in self.names():
+                data = self._read_or_none(name)
+                if data is not None and b"same-as" in data:
+                    cask = read_record(name, data).own
+                    if cask is not None:
+                        self._claims_made[cask.id] = self._claims(cask)
+        return self._claims_made
+
+    def _read_or_none(self, name: str) -> bytes | None:
+        try:
+            return self.shelf.read(name)
+        except CaskbookError:  # told where that file is asked for
+            return None
+
+
+def _unreadable(shown: str, why: str) -> Record:
+    record = read_record(shown, b"")
+    finding = Finding("unreadable-file", "error", why.rpartition(": ")[2][:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
+    return replace(record, findings=(finding,))
+
+
+def open_folder(root: Path, here: Path) -> Ledger:
+    """The ledger in a folder, its paths shown relative to `here`."""
+    return Ledger(Folder(root, shown_prefix(root, here)))
+
+
+def shown_prefix(root: Path, here: Path) -> str:
+    """What is put before a path in the ledger to show it as seen from `here`."""
+    try:
+        shown = os.path.relpath(root.resolve(), here.resolve())
+    except ValueError:
+        shown = str(root)
+    return "" if shown == "." else shown.replace(os.sep, "/") + "/"

@@ -1,0 +1,75 @@
+"""Names and paths in a ledger: a cask's number and its file, what a copy is, and which paths a write may have."""
+
+from __future__ import annotations
+
+import re
+
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger.folder import HOUSE_FILE
+from caskbook.model.ids import CASK_ID
+
+_ID = re.compile(CASK_ID)
+_SHORT = re.compile(r"gi[t7]?[0-9a-f]*~[0-9]+")
+
+
+def is_cask_id(text: str) -> bool:
+    """Whether the text has the form of a cask id (and so can name no path outside casks/)."""
+    return len(text) <= 24 and _ID.fullmatch(text) is not None
+
+
+def file_of(cask_id: str) -> str:
+    """The cask's file, relative to the ledger; CaskbookError for what is no id."""
+    if not is_cask_id(cask_id):
+        shown = "".join(sign if sign.isprintable() else "?" for sign in cask_id[:40])
+        raise CaskbookError(f'"{shown}" is no cask id: write capitals, then 4 to 9 digits, as TH-004217')
+    return f"casks/{cask_id[:-3]}/{cask_id}.yaml"
+
+
+def is_git_name(part: str) -> bool:
+    """Whether some file system takes this name for `.git`: other case, dots or spaces behind it, a short name of Windows, a stream,
+    or signs in it that are not seen."""
+    import unicodedata  # only where something is written by way of a journal
+
+    seen = "".join(sign for sign in part if unicodedata.category(sign) not in ("Cf", "Mn", "Cc", "Cn", "Co"))
+    bare = unicodedata.normalize("NFKC", seen).casefold().partition(":")[0].rstrip(". ")
+    return bare == ".git" or _SHORT.fullmatch(bare) is not None
+
+
+def check_written_path(name: str) -> None:
+    """CaskbookError for a path that no write of this program has: only house.yaml and casks/FOLDER/ID.yaml."""
+    if any(is_git_name(part) for part in re.split(r"[/\\]", name)):
+        raise CaskbookError(f"{_shown(name)}: a path of git's own, never written")
+    cask = name.rpartition("/")[2].removesuffix(".yaml")
+    if name != HOUSE_FILE and not (is_cask_id(cask) and name == file_of(cask)):
+        raise CaskbookError(f"{_shown(name)}: expected {HOUSE_FILE} or casks/FOLDER/ID.yaml")
+
+
+def _shown(name: str) -> str:
+    return ascii(name[:80])
+
+
+_COPY = re.compile(r"[A-Z][A-Z0-9]*(?:-[A-Z0-9]+)*-[0-9]{4,9}[^0-9]")
+
+
+def is_cask_path(name: str) -> bool:
+    """Whether a path in the ledger has the form casks/FOLDER/FILE.yaml, in UTF-8, is no copy that a sync program made, and no
+    house.yaml."""
+    if name.count("/") != 2 or not name.startswith("casks/") or not name.endswith(".yaml") or name.endswith("/house.yaml"):
+        return False
+    return is_utf8(name) and not is_copy(name.rpartition("/")[2])
+
+
+def is_copy(file: str) -> bool:
+    """Whether a file's name is a cask's number and more behind it: what sync programs and editors make of two versions."""
+    stem = file.removesuffix(".yaml")
+    return file.endswith(".yaml") and _COPY.match(stem) is not None and _ID.fullmatch(stem) is None
+
+
+def is_utf8(name: str) -> bool:
+    """Whether every byte of a name is UTF-8; one that is not has been read as half a sign."""
+    return name.isascii() or not any("\ud800" <= sign <= "\udfff" for sign in name)
+
+
+def plain_name(name: str) -> str:
+    """A name as it may be shown and stored anywhere: a byte that is no UTF-8 as \\xNN."""
+    return name if is_utf8(name) else name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")

@@ -1,0 +1,243 @@
+"""Writing several files so that all of them change or none: their new bytes wait in a folder of their own, and count as
+written from the moment its journal is moved into place. The next command completes what a crash left there.
+
+Only a journal that this machine began is believed (`journal.py`).
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import operator
+import os
+from collections.abc import Mapping
+from functools import partial
+from pathlib import Path, PurePosixPath
+
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger import atomic_write, machine
+from caskbook.ledger.atomic_write import (
+    check_plain,
+    fsync_folder,
+    known_as,
+    ledger_lock,
+    present_bytes,
+    put_file,
+    read_bytes,
+    write_synced,
+)
+from caskbook.ledger.journal import (
+    FOLDER,
+    JOURNAL,
+    MOST_JOURNAL,
+    Entry,
+    entries_of,
+    foreign,
+    hash_of,
+    stored,
+    token_of,
+    unfinished,
+    untrack,
+)
+from caskbook.ledger.paths import check_written_path
+from caskbook.ledger.tracked import tracked_in
+from caskbook.words.plural import how_many
+
+Changes = Mapping[str, tuple[bytes | None, bytes]]
+
+
+def write_many(root: Path, changes: Changes) -> None:
+    """Writes all files, or none. `changes`: path in the ledger (with `/`) → (bytes as read, or None; new bytes).
+
+    CaskbookError where a file has changed since; an unfinished write of before is completed first.
+    """
+    with ledger_lock(root):
+        recover(root)
+        for name, (old, _) in changes.items():
+            if present_bytes(root, _inside(root, name)) != old:
+                raise CaskbookError(f"{name}: {atomic_write.CHANGED}; nothing written")
+        if len(changes) == 1:
+            for name, (old, new) in changes.items():
+                put_file(root, _inside(root, name), new, partial(operator.eq, old))
+        elif changes:
+            if tracked := tracked_in(root, FOLDER):
+                raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(root)}")
+            _all_of(root, changes)
+
+
+def _all_of(root: Path, changes: Changes) -> None:
+    """Several files. From the moment the journal is in place they are written: what cannot be completed now, the next command
+    completes."""
+    _prepare(root, changes)
+    with outcome.whole():
+        _commit(root, changes)
+        try:
+            recover(root)
+        except CaskbookError as error:
+            raise CaskbookError(f"{error}; the next command that writes completes it") from None
+
+
+def _inside(root: Path, name: str) -> Path:
+    pure = PurePosixPath(name)
+    check_written_path(name)
+    path = root.joinpath(*pure.parts)
+    check_plain(root, path)
+    return path
+
+
+def _refused(why: str) -> CaskbookError:
+    return CaskbookError(f"nothing written: {why}")
+
+
+def _prepare(root: Path, changes: Changes) -> None:
+    """The new bytes and the journal made to last, under a name that nobody believes yet; nothing is left where that ends early."""
+    folder = root / FOLDER
+    entries = []
+    try:
+        folder.mkdir()
+        atomic_write.step("folder made")
+        (folder / ".gitignore").write_text("*\n", encoding="utf-8")
+        for number, (name, (old, new)) in enumerate(changes.items()):
+            store = f"{number}.new"
+            write_synced(folder / store, new)
+            atomic_write.step("new bytes stored")
+            entries.append({"path": name, "old": hash_of(old), "new": hash_of(new), "store": store})
+        token = machine.new_token()
+        journal = json.dumps({"version": 2, "token": token, "files": entries}, indent=1).encode("ascii")
+        machine.hold_journal(token, journal)
+        write_synced(folder / "journal.tmp", journal)
+        fsync_folder(folder)
+        fsync_folder(root)
+        atomic_write.step("journal written")
+    except BaseException as error:
+        _unprepared(folder, error)
+        raise
+
+
+def _unprepared(folder: Path, error: BaseException) -> None:
+    """Sweep away what was prepared; CaskbookError for trouble with the disk."""
+    with outcome.whole(), contextlib.suppress(OSError, CaskbookError):
+        _clear(folder)
+    if isinstance(error, CaskbookError) and "nothing written" not in str(error):
+        raise _refused(str(error)) from None
+    if isinstance(error, OSError):
+        raise CaskbookError(f"{folder}: nothing written, {(error.strerror or str(error)).lower()}") from None
+
+
+def _commit(root: Path, changes: Changes) -> None:
+    """The one act by which all files count as written; each is compared once more just before."""
+    folder = root / FOLDER
+    try:
+        for name, (old, _) in changes.items():
+            if present_bytes(root, _inside(root, name)) != old:
+                raise CaskbookError(f"{name}: {atomic_write.CHANGED}; nothing written")
+        (folder / "journal.tmp").replace(folder / JOURNAL)
+    except (OSError, CaskbookError) as error:
+        _unprepared(folder, error)
+        raise
+    outcome.note(known_as(name) for name in changes)
+    atomic_write.step("journal in place")
+    fsync_folder(folder)
+
+
+def recover(root: Path) -> list[str]:
+    """Completes a committed write, or sweeps away one that never was; the paths it wrote.
+
+    CaskbookError, with everything left as it is, where a file was changed by somebody else in between, or the journal is none
+    that this machine began.
+    """
+    folder = root / FOLDER
+    if not os.path.lexists(folder):
+        return []
+    with ledger_lock(root), outcome.whole():
+        if not os.path.lexists(folder):
+            return []
+        check_plain(root, folder)
+        if why := foreign(root):
+            raise _refused(why)
+        entries = entries_of(folder)
+        written = _complete(root, folder, entries) if entries is not None else []
+        _clear(folder)
+        return written
+
+
+def _complete(root: Path, folder: Path, entries: list[Entry]) -> list[str]:
+    todo = []
+    for entry in entries:
+        path = _inside(root, entry.path)
+        now = hash_of(present_bytes(root, path))
+        if now not in (entry.old, entry.new):
+            raise CaskbookError(
+                f"{entry.path}: changed while a write of {how_many(len(entries), 'file')} was unfinished; "
+                f"put its text of before back, or settle by hand what {FOLDER}/{entry.store} holds and delete {FOLDER}"
+            )
+        if now != entry.new:
+            todo.append((path, entry, stored(folder, entry)))
+    for path, entry, data in todo:
+        put_file(root, path, data, partial(_holds, entry.old))
+    return [entry.path for _, entry, _ in todo]
+
+
+def _holds(wanted: str | None, now: bytes | None) -> bool:
+    return hash_of(now) == wanted
+
+
+def _clear(folder: Path) -> None:
+    """Removes the folder, its journal first: what is left without one counts as never written."""
+    if not folder.is_dir():
+        return
+    token = None
+    with contextlib.suppress(CaskbookError):
+        token = token_of(read_bytes(folder / JOURNAL, MOST_JOURNAL))
+    try:
+        (folder / JOURNAL).unlink(missing_ok=True)
+        fsync_folder(folder)
+        atomic_write.step("journal removed")
+        machine.forget_journal(token)
+        for path in sorted(folder.iterdir()):
+            path.unlink()
+        atomic_write.step("folder emptied")
+        folder.rmdir()
+        atomic_write.step("folder removed")
+        fsync_folder(folder.parent)
+    except OSError as error:
+        raise CaskbookError(
+            f"{folder}: cannot be removed, {(error.strerror or str(error)).lower()}"
+        ) from None
+
+
+def overlay(root: Path) -> dict[str, bytes]:
+    """What an unfinished write still owes: path in the ledger → bytes that count as its content. For reading only.
+
+    A file that somebody changed in between is left out: it counts as it is.
+    """
+    folder = root / FOLDER
+    found: dict[str, bytes] = {}
+    if not unfinished(root):
+        return found
+    try:
+        for entry in entries_of(folder) or []:
+            if hash_of(present_bytes(root, _inside(root, entry.path))) == entry.old:
+                found[entry.path] = stored(folder, entry)
+    except CaskbookError:
+        if unfinished(root):
+            raise
+        return {}  # completed by another command while we looked
+    return found
+
+
+def read_through(root: Path) -> tuple[dict[str, bytes], str]:
+    """For commands that only read: completes what is unfinished, else what to read instead, and why in one line.
+
+    What this machine did not begin is neither completed nor read through: the files count as they are.
+    """
+    if not os.path.lexists(root / FOLDER):
+        return {}, ""
+    if why := foreign(root):
+        return {}, why
+    try:
+        recover(root)
+    except CaskbookError as error:
+        return overlay(root), str(error)
+    return {}, ""

@@ -1,0 +1,157 @@
+"""Whether git tracks what is never part of a book: the folders that this program keeps for itself beside the casks."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import threading
+from collections.abc import Callable
+from pathlib import Path
+
+from caskbook.core.finding import CaskbookError
+from caskbook.git import Git
+
+OWN_FOLDERS = (".caskbook", ".pending")
+
+
+def tracked_in(root: Path, *folders: str) -> list[str]:
+    """Files below these folders of a ledger that git has in its index or in HEAD, on disk or not, in any case of letters.
+
+    Empty without git, or outside a repository: there nothing can be tracked.
+    """
+    git = Git(root)
+    paths = [f":(icase){folder}" for folder in folders]
+    for more in (("--with-tree=HEAD",), ()):
+        try:
+            out = git.run("ls-files", "-z", *more, "--", *paths)
+        except CaskbookError:
+            continue  # nothing has been committed yet, or there is no repository
+        return list(dict.fromkeys(part.decode("utf-8", "replace") for part in out.split(b"\0") if part))
+    return []
+
+
+def is_sparse(root: Path) -> bool:
+    """Whether the work tree of a ledger may leave files out: a sparse checkout was set here once. A few looks, no git."""
+    for at in (root.absolute(), *root.absolute().parents):
+        own = at / ".git"
+        if own.is_file():  # a further work tree, or a submodule
+            try:
+                own = at / own.read_text(encoding="utf-8", errors="replace").removeprefix("gitdir:").strip()
+            except OSError:
+                return False
+        if own.is_dir():
+            return (own / "info" / "sparse-checkout").exists()
+    return False
+
+
+def left_out(root: Path, name: str) -> bool:
+    """Whether git has a file of the ledger that a sparse checkout leaves out of the work tree."""
+    return name in all_left_out(root, name)
+
+
+def all_left_out(root: Path, *under: str) -> dict[str, str]:
+    """Files below these paths of the ledger that git has and a sparse checkout leaves out: name → git's name of the content."""
+    try:
+        out = Git(root).run("ls-files", "-z", "-s", "-t", "--", *(f":(literal){name}" for name in under))
+    except CaskbookError:
+        return {}
+    found: dict[str, str] = {}
+    for row in out.split(b"\0"):
+        about, _, name = os.fsdecode(row).partition("\t")
+        if about[:5] == "S 100":
+            found[name] = about.split(" ")[2]
+    return {name: oid for name, oid in found.items() if not os.path.lexists(root / name)}
+
+
+def overlooked_and_gone(root: Path, listed: bytes) -> list[str]:
+    """Cask files that git is told to overlook (as skip-worktree or assume-unchanged) and that are gone, a sparse checkout apart:
+    `listed` is what `git ls-files -z -s -v` says of the casks."""
+    if listed.count(b"H 100") == listed.count(b"\0"):
+        return []
+    passed = "Ss" if is_sparse(root) else ""
+    rows = (os.fsdecode(row).partition("\t") for row in listed.split(b"\0") if row)
+    marked = [name for about, _, name in rows if (about[0] == "S" or about[0].islower()) and about[2:5] == "100" and about[0] not in passed]
+    return sorted(name for name in marked if not os.path.lexists(root / name))
+
+
+def ask_overlooked(root: Path) -> list[str]:
+    """The same, git being asked; none where there is no git."""
+    try:
+        return overlooked_and_gone(root, Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks"))
+    except CaskbookError:
+        return []
+
+
+def gone_line(root: Path, name: str, cask_id: str) -> str:
+    """That git has a file of the ledger which is not on disk, and how to bring it back; empty where git has none."""
+    try:
+        out = os.fsdecode(Git(root).run("ls-files", "-z", "-v", "--", f":(literal){name}"))
+        given = os.path.relpath(root / name).replace(os.sep, "/")
+    except (CaskbookError, ValueError):
+        return ""
+    if not out:
+        return ""
+    if out[0] in "Ss" and is_sparse(root):
+        return f"{cask_id} is left out of this work tree, a sparse checkout: ask with --at HEAD, or run `git sparse-checkout disable`"
+    marked = out[0] == "S" or out[0].islower()
+    first = f"git update-index --no-skip-worktree {given}; git update-index --no-assume-unchanged {given}; " if marked else ""
+    return f"{cask_id} is gone from this work tree, and git has it: {first}git restore {given}"
+
+
+class LeftOut(dict[str, str]):
+    """Cask files of a ledger that git has and the work tree leaves out: name → git's name of the content."""
+
+    def __init__(self, root: Path) -> None:
+        super().__init__(all_left_out(root, "casks") if is_sparse(root) else {})
+        self.root = root
+
+    def read(self, name: str) -> bytes | None:
+        """What git has of it; None where it is none of these."""
+        oid = self.get(name)
+        return None if oid is None else Git(self.root).blobs([oid])[oid]
+
+
+def tracked_here(root: Path) -> list[str]:
+    """Files that git has in its index below such of these folders as lie on disk: all that could be believed by mistake.
+
+    Quicker than `tracked_in`, which a whole check asks: what is in HEAD alone is on no disk, and is told there.
+    """
+    try:
+        with os.scandir(root) as found:
+            names = [one.name for one in found if one.name.casefold() in OWN_FOLDERS]
+        out = Git(root).run("ls-files", "-z", "--", *(f":(literal){name}" for name in names)) if names else b""
+    except (OSError, CaskbookError):
+        return []
+    return [part.decode("utf-8", "replace") for part in out.split(b"\0") if part]
+
+
+def begin_tracked(root: Path) -> Callable[[], list[str]]:
+    """Begin to ask git about both folders while the caller does something else; gives what waits for the outcome."""
+    found: list[list[str]] = []
+    thread = threading.Thread(target=lambda: found.append(tracked_here(root)), daemon=True)
+    thread.start()
+
+    def wait() -> list[str]:
+        thread.join()
+        return found[0] if found else []
+
+    return wait
+
+
+def links_in(root: Path) -> list[Path]:
+    """Links, and what is neither a file nor a folder, in the place of what this program keeps for itself."""
+    odd = [root / name for name in OWN_FOLDERS if _is_odd(root / name)]
+    kept = root / OWN_FOLDERS[0]
+    if kept not in odd:
+        with contextlib.suppress(OSError), os.scandir(kept) as found:
+            odd += sorted(kept / one.name for one in found if one.is_symlink() or not one.is_file(follow_symlinks=False))
+    return odd
+
+
+def _is_odd(path: Path) -> bool:
+    try:
+        mode = path.lstat().st_mode
+    except OSError:
+        return False
+    return not stat.S_ISDIR(mode)

@@ -1,0 +1,290 @@
+"""A cask file as data: the head (what the cask is) and its events (what happened), read strictly, every fault a value."""
+
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from typing import Any, Literal, Self
+
+from pydantic import ValidationError, model_validator
+
+from caskbook.core.finding import Fault
+from caskbook.model.head_corrections import Corrected, corrected_head
+from caskbook.model.invalid import explain_errors, nearest, shown
+from caskbook.model.jobs import JOBS, Event
+from caskbook.model.jobs.base import CaskId, Model, Text, between
+from caskbook.model.jobs.cask_head import (
+    NEEDS_LITRES,
+    Before,
+    Heads,
+    Hoops,
+    LastChar,
+    Litres,
+    Made,
+    OldMarks,
+    Staves,
+    TypeWord,
+    WoodWord,
+    lacks_litres,
+)
+from caskbook.model.jobs.cask_head import Prior as Prior
+from caskbook.model.recovery import as_written, unread_entry
+from caskbook.yaml.fast import fast_item
+
+Why = Mapping[tuple[str | int, ...], str]
+NONE: Why = {}
+
+
+class CaskHead(Model):
+    """What the cask is. Only cask, format and type must be there (and capacity_l for custom and quarter-cask)."""
+
+    model_config = between({"if": {"properties": {"type": {"enum": list(NEEDS_LITRES)}}}, "then": {"required": ["capacity_l"]}})
+
+    cask: CaskId
+    format: Literal[1]
+    type: TypeWord
+    capacity_l: Litres = None
+    wood: WoodWord | Text | None = None
+    maker: Text | None = None
+    made: Made = None
+    staves: Staves = None
+    heads: Heads = None
+    hoops: Hoops = None
+    was: OldMarks = None
+    owner: Text | None = None
+    prior: Before = None
+    charred: LastChar = None
+    parcel: Text | None = None
+    supplier: Text | None = None
+    note: Text | None = None
+
+    @model_validator(mode="after")
+    def _size(self) -> Self:
+        wrong = lacks_litres(self.type, self.capacity_l)
+        if wrong:
+            raise ValueError(f"capacity_l: {wrong}")
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Cask:
+    """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
+    `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of
+    the trade with their rows, which are shown but are none of the events."""
+
+    head: CaskHead
+    events: tuple[Event, ...]
+    rows: tuple[int, ...]
+    corrected: tuple[Corrected, ...] = ()
+    unread: tuple[tuple[Event, int], ...] = ()
+
+    @property
+    def id(self) -> str:
+        """The cask's number."""
+        return self.head.cask
+
+    @property
+    def written(self) -> CaskHead:
+        """The head as it stands in the file."""
+        return self.head.model_copy(update={one.key: one.old for one in self.corrected})
+
+    def correction_of(self, *keys: str) -> Corrected | None:
+        """The last correction of one of these keys of the head."""
+        return max((one for one in self.corrected if one.key in keys), key=lambda one: one.event.id, default=None)
+
+    def likely(self) -> "Cask":
+        """The cask with what is faulty in it read in its mildest way: only for judging what else is wrong, never for showing."""
+        if not self.head.codes and not any(event.codes for event in self.events):
+            return self
+        pairs = [(event.likely if event.codes else event, row) for event, row in zip(self.events, self.rows, strict=True)]
+        pairs = [pair for pair in pairs if pair[0] is not None]
+        head = self.head.likely if self.head.codes else self.head
+        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), self.corrected)
+
+
+def in_rows(cask: Cask) -> list[Event]:
+    """Every entry of the file as it stands there, those of no known job too: for showing."""
+    if not cask.unread:
+        return list(cask.events)
+    pairs = [*zip(cask.events, cask.rows, strict=True), *cask.unread]
+    return [event for event, _ in sorted(pairs, key=lambda pair: pair[1])]
+
+
+def _cask(head: CaskHead, events: tuple[Event, ...], rows: tuple[int, ...]) -> tuple[Cask, list[Fault]]:
+    """The cask of a head as written, with what its corrections make of it; and what is wrong with that."""
+    if any(event.job == "correct" for event in events):
+        head, corrected, faults = corrected_head(head, events, rows)
+        return Cask(head, events, rows, corrected), faults
+    return Cask(head, events, rows), []
+
+
+def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
+    """The cask in a file's data, and every fault of its form, in order.
+
+    A wrong event is taken as well as it can be (the wrong field left out), so that one fault does not cause others. None
+    where the head cannot be read. `why`: paths that could not be read as they stand, with the codes of the findings that tell of
+    them: such a field is unknown, and its entry or head carries the code.
+    """
+    if why:
+        return _read_slowly(data, why)
+    try:
+        # Each job's model by itself: only those that occur are ever built, which one model of the whole file would not allow.
+        head = _head_reader()({key: value for key, value in data.items() if key != "events"})
+        if not isinstance(data["events"], list):
+            return _read_slowly(data)
+        events = tuple([_reader(item["job"])(item) for item in data["events"]])
+    except (ValidationError, RecursionError, LookupError, TypeError):
+        return _read_slowly(data)
+    return _cask(head, events, tuple(range(len(events))))
+
+
+@cache
+def _reader(job: str) -> Callable[[Any], Event]:
+    """What `model_validate` of a job's model comes down to, without its looking at arguments that are never given."""
+    model = JOBS[job]
+    model.model_rebuild()
+    return model.__pydantic_validator__.validate_python
+
+
+@cache
+def _head_reader() -> Callable[[Any], CaskHead]:
+    CaskHead.model_rebuild()
+    return CaskHead.__pydantic_validator__.validate_python
+
+
+_ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+# As ids of events may be, with a letter first: no reader takes such a word for a number.
+_ENTRY_ID = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7,63}")
+_MOST_DAYS = 10_000
+
+
+class _Days(dict[str, date]):
+    """Days by their text; KeyError for what is no plain day."""
+
+    def __missing__(self, text: str) -> date:
+        if _ISO_DAY.fullmatch(text) is None:
+            raise KeyError(text)
+        if len(self) >= _MOST_DAYS:
+            self.clear()
+        day = self[text] = date.fromisoformat(text)
+        return day
+
+
+_days = _Days()
+
+
+def read_entries(head: dict[str, Any], entries: list[str]) -> Cask | None:
+    """The cask of a file taken apart: the data of its head, and the text of each event from the value of its id on.
+
+    None where there is the least doubt, a fault of form, or an id or day in another place; then `read_cask` is to be asked.
+    """
+    try:
+        events = tuple([_entry(text) for text in entries])
+        cask, faults = _cask(_head_reader()(head), events, tuple(range(len(events))))
+        return None if faults else cask
+    except (ValidationError, RecursionError, LookupError, TypeError, ValueError):
+        return None
+
+
+def _entry(text: str) -> Event:
+    ident, _, rest = text.partition("\n    date: ")
+    day, _, more = rest.partition("\n")
+    item = fast_item(more.rstrip("\n"), "id") if _ENTRY_ID.fullmatch(ident) else None
+    if item is None or "date" in item:
+        raise KeyError(ident)
+    item["id"], item["date"] = ident, _days[day]
+    return _reader(item["job"])(item)
+
+
+def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
+    head_data = {key: value for key, value in data.items() if key != "events"}
+    head, faults = _read_head(head_data, why)
+    events: list[Event] = []
+    rows: list[int] = []
+    unread: list[tuple[Event, int]] = []
+    listed = data.get("events")
+    if "events" not in data:
+        faults.append(Fault("missing-field", "error", "a cask file needs `events`: nothing found", ("events",), "add `events: []`"))
+    elif not isinstance(listed, list):
+        faults.append(Fault("wrong-type", "error", f"`events` is {shown(listed)}: expected a list", ("events",), "write - id: … one item an event"))
+    else:
+        for row, item in enumerate(listed):
+            event, found = read_event(item, ("events", row), events[-1].date if events else None, why)
+            faults += found
+            if event is not None:
+                events.append(event)
+                rows.append(row)
+            else:
+                unread.append((unread_entry(item, found[0].code, events[-1].date if events else None), row))
+    if head is None:
+        return None, faults
+    cask, wrong = _cask(head, tuple(events), tuple(rows))
+    return replace(cask, unread=tuple(unread)), faults + wrong
+
+
+def _read_head(data: dict[str, Any], why: Why) -> tuple[CaskHead | None, list[Fault]]:
+    unread = {str(path[0]): code for path, code in why.items() if path and path[0] != "events"}
+    data = {key: value for key, value in data.items() if key not in unread}
+    try:
+        head = CaskHead.model_validate(data)
+        return (as_written(CaskHead, data, None, [], unread=unread) if unread else head), []
+    except ValidationError as error:
+        faults = explain_errors(error, data, (), CaskHead, "a cask's head")
+        faults = [_format_fault(fault, data) if fault.where == ("format",) else fault for fault in faults]
+        usable = isinstance(data.get("cask"), str)
+        return (as_written(CaskHead, data, error, _not_told(faults, why), unread=unread) if usable else None), faults
+
+
+def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
+    if "format" not in data:
+        return fault
+    message = f"`format` is {shown(data['format'])}: expected 1, the only format there is"
+    return Fault("unknown-format", "error", message, fault.where, "write `format: 1`, or use the version that wrote this file")
+
+
+def read_event(item: Any, where: tuple[str | int, ...], before: date | None = None, why: Why = NONE) -> tuple[Event | None, list[Fault]]:
+    """One event of a file's data; None where not even its job is known. `where` is its path in the file, `before` the day of the
+    entry before it, `why` as for `read_cask`."""
+    if not isinstance(item, dict):
+        return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
+    job = item.get("job")
+    model = JOBS.get(job) if isinstance(job, str) else None
+    if model is None:
+        return None, [_unknown_job(item, where)]
+    unread = {str(path[2]) if len(path) > 2 else "": code for path, code in why.items() if path[:2] == where}
+    item = {key: value for key, value in item.items() if key not in unread or key == "job"}
+    try:
+        event = model.model_validate(item)
+        return (as_written(model, item, None, [], before, unread) if unread else event), []
+    except ValidationError as error:
+        faults = explain_errors(error, item, where, model, a_job(str(job)))
+        faults = [_identity_fault(fault, item, where) for fault in faults]
+        return as_written(model, item, error, _not_told(faults, why), before, unread), faults
+
+
+def _not_told(faults: list[Fault], why: Why) -> list[Fault]:
+    """Without those that only say that what could not be read is missing."""
+    return [fault for fault in faults if fault.where not in why and not (fault.code in ("missing-field", "event-without-id") and fault.where[:2] in why)]
+
+
+def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:
+    if fault.where != (*where, "id"):
+        return fault
+    if "id" not in item:
+        return Fault("event-without-id", "error", "an event has no id: it cannot be merged or put right", where, "run `caskbook stamp` on the file")
+    message = f"`id` is {shown(item['id'])}: expected 8 or more small letters and digits"
+    return Fault("bad-event-id", "error", message, fault.where, "take the id out and run `caskbook stamp` on the file")
+
+
+def _unknown_job(item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:
+    if "job" not in item:
+        return Fault("missing-field", "error", "an event needs `job`: nothing found", where, "add `job:`; `caskbook enter --help` lists them")
+    near = nearest(item["job"], list(JOBS))
+    hint = f"write `{near}` if you meant that" if near else "`caskbook enter --help` lists the jobs"
+    return Fault("unknown-job", "error", f"`job` is {shown(item['job'])}: expected a job of the trade", (*where, "job"), hint)
+
+
+def a_job(job: str) -> str:
+    """"a test", "an emptying": the job with its article."""
+    return f"an {job}" if job[0] in "aeiou" else f"a {job}"

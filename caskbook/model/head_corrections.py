@@ -1,0 +1,95 @@
+"""The head as the corrections of its file have it, whatever their dates; and what it said before each of them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from caskbook.core.finding import Fault
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import Model, plain
+from caskbook.model.jobs.cask_head import KEYS, key_word, lacks_litres, value_words
+from caskbook.model.standing import corrections
+
+H = TypeVar("H", bound=Model)
+# What ends a cask: from there on nothing is put right, for gone is final.
+_ENDS = ("convert", "dispose", "break-up")
+
+
+@dataclass(frozen=True, slots=True)
+class Corrected:
+    """One key of the head that another value stands in for: `old` as written in the head, `new` by `event` in `row`."""
+
+    key: str
+    old: Any
+    new: Any
+    event: Event
+    row: int
+
+
+def corrected_head(head: H, events: Sequence[Event], rows: Sequence[int]) -> tuple[H, tuple[Corrected, ...], list[Fault]]:
+    """The head with every standing correction in it, which they are, and what is wrong with the head that they make together.
+
+    Of several of one key the larger id counts. A type that lacks its litres is left out.
+    """
+    given = standing_corrects(events, rows)
+    if not given:
+        return head, (), []
+    found = {key: [(event, row) for event, row in given if getattr(event, key) is not None] for key in KEYS}
+    faults: list[Fault] = []
+    litres = getattr(found["capacity_l"][-1][0], "capacity_l") if found["capacity_l"] else getattr(head, "capacity_l")  # noqa: B009
+    while found["type"] and (wrong := lacks_litres(getattr(found["type"][-1][0], "type"), litres)):  # noqa: B009
+        event, row = found["type"].pop()
+        faults.append(Fault("missing-field", "error", wrong, ("events", row, "type"), "correct `capacity_l` with it", related=(event.id,)))
+    last = {key: pairs[-1] for key, pairs in found.items() if pairs}
+    done = tuple(Corrected(key, getattr(head, key), getattr(event, key), event, row) for key, (event, row) in last.items())
+    return _with(head, {one.key: one.new for one in done}), done, faults
+
+
+def standing_corrects(events: Sequence[Event], rows: Sequence[int]) -> list[tuple[Event, int]]:
+    """The corrections of a file that count, with their rows, by id."""
+    given = [(event, row) for event, row in zip(events, rows, strict=True) if event.job == "correct"]
+    if not given:
+        return []
+    fallen = corrections(events).fallen
+    end = min(((event.date, event.id) for event in events if event.job in _ENDS and event.id not in fallen), default=None)
+    counting = [pair for pair in given if pair[0].id not in fallen and (end is None or (pair[0].date, pair[0].id) < end)]
+    return sorted(counting, key=lambda pair: pair[0].id)
+
+
+def _with(head: H, values: dict[str, Any]) -> H:
+    """The head with these values, which are sound: what it had lost of them is found."""
+    made = head.model_copy(update=values)
+    if head.codes:
+        likely = None if head.likely is None else head.likely.model_copy(update=values)
+        vars(made).update(lost=head.lost - values.keys(), likely=likely)
+    return made
+
+
+def value_before(written: Any, events: Sequence[Event], event: Event, key: str) -> Any:
+    """What was held for right when `event` corrected `key`: the value of the standing correction before it, else the written one."""
+    given = [one for one, _ in standing_corrects(events, range(len(events))) if one.id < event.id and getattr(one, key) is not None]
+    return getattr(given[-1], key) if given else getattr(written, key)
+
+
+def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
+    """"type barrel → hogshead, capacity 200 → 250 L: misread": what a correction changed, old and new, and why."""
+    told = []
+    for key in KEYS:
+        new = getattr(event, key)
+        if new is not None:
+            old = value_before(written, events, event, key)
+            was = plain(old) if key == "capacity_l" and old is not None else value_words(key, old)
+            told.append(f"{key_word(key)} {was} → {value_words(key, new)}")
+    return ", ".join(told) + (f": {event.why}" if event.why else "")
+
+
+def was_words(corrected: Sequence[Corrected]) -> list[str]:
+    """"was barrel, 200 L until corrected 2026-11-28: misread": what the head said, a line for each correction that counts."""
+    lines = []
+    for event in dict.fromkeys(one.event.id for one in corrected):
+        mine = [one for one in corrected if one.event.id == event]
+        was = ", ".join(("" if one.key in ("type", "capacity_l") and one.old is not None else f"{key_word(one.key)} ") + value_words(one.key, one.old) for one in mine)
+        lines.append(f"was {was} until corrected {mine[0].event.date}: {mine[0].event.why or '?'}")
+    return lines

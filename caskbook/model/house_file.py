@@ -1,0 +1,135 @@
+"""house.yaml read through: the settings, and every finding about the file and its values, dated ones included."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any, NamedTuple
+
+from pydantic import ValidationError
+
+from caskbook.core.finding import Fault, Finding
+from caskbook.model.house import House, Settings, in_force, is_dated, since_day, whole_settings
+from caskbook.model.invalid import explain_errors, shown
+from caskbook.words import CASK_TYPES
+from caskbook.yaml.fast_places import read_places
+from caskbook.yaml.hidden import hides
+from caskbook.yaml.source import Source
+
+Path = tuple[str | int, ...]
+HEADINGS = ("due", "types", "suppliers", "stores", "wood_left", "measuring_error", "loss_table", "severities")
+"""Settings that are names with something to each, one a line below."""
+
+
+class HouseFile(NamedTuple):
+    """house.yaml as read: `house` holds the settings that could be read, the rest being at their defaults."""
+
+    house: House
+    findings: tuple[Finding, ...]
+    data: dict[str, Any]
+
+    @property
+    def sound(self) -> dict[str, Any]:
+        """The settings that could be read, as written."""
+        return {key: value for key, value in self.data.items() if key in self.house.raw or (key == "types" and self.house.types)}
+
+    @property
+    def torn(self) -> bool:
+        """Whether it is no YAML of settings: what it lacks is then not taken out, but not read."""
+        return any(finding.code in ("yaml-syntax", "not-a-mapping") for finding in self.findings) or (not self.data and bool(self.findings))
+
+
+def read_house(path: str, data: bytes) -> HouseFile:
+    """Read house.yaml from its bytes."""
+    reading = read_places(Source.from_bytes(path, data))
+    findings = list(reading.findings)
+    written = reading.data if isinstance(reading.data, dict) else {}
+    raw = _with_bare_headings(written)
+    faults = _faults(raw)
+    findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
+    broken = {fault.where[0] for fault in faults if fault.where} | {path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)}
+    return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), written)
+
+
+def _with_bare_headings(raw: dict[str, Any]) -> dict[str, Any]:
+    """The settings, a heading with nothing under it (`due:`, all its lines still comments) taken for one that sets nothing."""
+    told = {key: {} if key in HEADINGS and value is None else value for key, value in raw.items()}
+    if isinstance(rules := told.get("due"), dict):
+        told["due"] = {rule: {} if keys is None else keys for rule, keys in rules.items()}
+    if isinstance(types := told.get("types"), dict):
+        told["types"] = {name: _with_bare_headings(own) if isinstance(own, dict) else own for name, own in types.items()}
+    return told
+
+
+def _faults(raw: dict[str, Any]) -> list[Fault]:
+    own = {key: value for key, value in raw.items() if key != "types"}
+    faults = _dated_faults(own, ()) + _setting_faults(own, ())
+    types = raw.get("types")
+    if types is not None and not isinstance(types, dict):
+        faults.append(Fault("wrong-type", "error", "`types` is no map: expected type: settings", ("types",), "write barrel: and its settings below"))
+    for name, given in (types if isinstance(types, dict) else {}).items():
+        if name not in CASK_TYPES:
+            faults.append(Fault("unknown-word", "error", f'"{name}" is no type of cask', ("types", name), "write a type such as hogshead", on_key=True))
+        if given is not None and not isinstance(given, dict):
+            faults.append(Fault("wrong-type", "error", f"`{name}` is {shown(given)}: expected key: value pairs", ("types", name), "write its settings below it, one a line"))
+        if isinstance(given, dict):
+            faults += _dated_faults(given, ("types", name)) + _setting_faults(given, ("types", name))
+    return list({(fault.code, fault.where): fault for fault in faults}.values())
+
+
+def _dated_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
+    faults = []
+    for path, entries in _dated(raw, root):
+        for n, entry in enumerate(entries):
+            if since_day(entry) is None:
+                faults.append(Fault("wrong-type", "error", "`since` is no day", (*path, n, "since"), "write a day as 2024-02-29"))
+    return faults
+
+
+def _dated(raw: dict[str, Any], root: Path) -> list[tuple[Path, list[dict[str, Any]]]]:
+    found: list[tuple[Path, list[dict[str, Any]]]] = []
+    for key, value in raw.items():
+        if is_dated(value):
+            found.append(((*root, key), value))
+        elif isinstance(value, dict):
+            found += _dated(value, (*root, key))
+    return found
+
+
+def _setting_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
+    """Check the settings as in force on every day on which one of them changes."""
+    days = {day for _, entries in _dated(raw, ()) for entry in entries if (day := since_day(entry))}
+    faults: list[Fault] = []
+    for day in sorted(days | {date.min}):
+        plain = in_force(raw, day)
+        faults += [Fault(f.code, f.severity, f.message, root + _written(raw, f.where, day), f.help, f.on_key) for f in _faults_of(plain)]
+    return faults
+
+
+def _faults_of(plain: dict[str, Any]) -> list[Fault]:
+    """What is wrong with plain settings. Nearly always nothing: only else the model of them all is made."""
+    try:
+        _ = Settings.model_validate(plain).due
+        return []
+    except ValidationError:
+        whole = whole_settings()
+    try:
+        whole.model_validate(plain)
+    except ValidationError as error:
+        return explain_errors(error, plain, (), whole, "house.yaml")
+    return []
+
+
+def _written(raw: Any, path: Path, day: date) -> Path:
+    """Where the value in force on the day stands in the file: inside its dated list, if it has one."""
+    out: list[str | int] = []
+    place: Any = raw
+    for step in path:
+        out.append(step)
+        place = place.get(step) if isinstance(place, dict) else place[step] if isinstance(place, list) and isinstance(step, int) and step < len(place) else None
+        if is_dated(place):
+            begun = [(since, n) for n, entry in enumerate(place) if (since := since_day(entry)) and since <= day]
+            if begun:
+                n = max(begun)[1]
+                out += [n, "value"]
+                place = place[n]["value"]
+    return tuple(out)

@@ -1,0 +1,179 @@
+"""Minting event ids whose plain string order is the order of the work; clock and random bits come from the caller."""
+
+from __future__ import annotations
+
+import hashlib
+import re
+from collections.abc import Callable, Collection, Iterable
+from datetime import UTC, date, datetime, timedelta
+
+from caskbook.core.finding import CaskbookError
+
+CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
+DIGITS = "0123456789abcdefghjkmnpqrstvwxyz"
+ID_PATTERN = re.compile(
+    r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?:[0-9a-hjkmnp-tv-z]{0,54}[1-9a-hjkmnp-tv-z])?"
+)
+EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
+
+RandomBits = Callable[[int], int]
+
+_LENGTH = 8
+_BASE = 10 << 35
+_TOP = (32 << 35) - 1
+_RANDOM = 14
+_ATTEMPTS = 20_000
+_RANKS = 1 << 16
+"""Minutes below this stand for the rank of an imported row: mid-February 2000, long before the first live entry."""
+
+
+def _encode(number: int, width: int) -> str:
+    digits = []
+    for _ in range(width):
+        number, digit = divmod(number, 32)
+        digits.append(DIGITS[digit])
+    return "".join(reversed(digits))
+
+
+def _decode(text: str) -> int:
+    number = 0
+    for digit in text:
+        number = number * 32 + DIGITS.index(digit)
+    return number
+
+
+def is_id(text: str) -> bool:
+    """Whether the text has the form of an event id: eight digits, a letter first; an extension never ends in 0."""
+    return ID_PATTERN.fullmatch(text) is not None
+
+
+def _checked(event_id: str) -> str:
+    if not is_id(event_id):
+        raise CaskbookError(f"event id {event_id[:40]!r} is not eight digits of lower-case Crockford base32")
+    return event_id
+
+
+def mint_id(
+    now_utc: datetime, *, day_ids: Iterable[str], random_bits: RandomBits, taken: Collection[str] = ()
+) -> str:
+    """An id above every one of `day_ids` (ids of the same date, of all files that will share it) and not in `taken`.
+
+    What stands in `day_ids` and has not the form of an id is passed over.
+    `now_utc` is an aware time; `random_bits(n)` gives n random bits from a source that cannot be guessed.
+    """
+    minutes = int((now_utc - EPOCH) // timedelta(minutes=1))
+    number = _BASE + (minutes << _RANDOM)
+    if minutes < _RANKS or number > _TOP:
+        raise CaskbookError(
+            f"the clock says {now_utc:%Y-%m-%d %H:%M}: event ids reach from February 2000 to 2087"
+        )
+    last = max(filter(is_id, day_ids), default="")
+    for attempt in range(_ATTEMPTS):
+        bits = _stirred(random_bits, attempt)
+        candidate = _encode(number + bits(_RANDOM), _LENGTH)
+        if last and candidate <= last:
+            candidate = _after(last, bits)
+        if candidate not in taken:
+            return candidate
+    raise CaskbookError("no free event id found for this minute; try again in the next")
+
+
+def _stirred(random_bits: RandomBits, attempt: int) -> RandomBits:
+    """Other bits at each attempt, even from a source that repeats itself."""
+    return lambda n: (random_bits(n) + attempt) % (1 << n)
+
+
+def _after(last: str, random_bits: RandomBits) -> str:
+    number = _decode(last[:_LENGTH]) + 1 + random_bits(10)
+    return _encode(number, _LENGTH) if number <= _TOP else _extended(last, random_bits)
+
+
+def _extended(event_id: str, random_bits: RandomBits) -> str:
+    return event_id + DIGITS[random_bits(5)] + DIGITS[1 + random_bits(10) % 31]
+
+
+def mint_between(
+    before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = ()
+) -> str:
+    """An id above `before_id` and below `after_id`, both of one date; None where the date has no such neighbour.
+
+    It lengthens `before_id`; without one it lies a little below `after_id`.
+    """
+    lower = _checked(before_id) if before_id is not None else None
+    upper = _checked(after_id) if after_id is not None else None
+    if lower is not None and upper is not None and lower >= upper:
+        raise CaskbookError(f"no event id fits between {lower} and {upper}: they are not in order")
+    for attempt in range(_ATTEMPTS):
+        candidate = _between(lower, upper, _stirred(random_bits, attempt), attempt)
+        if candidate not in taken:
+            return candidate
+    raise CaskbookError(f"no free event id found between {lower} and {upper}")
+
+
+def _between(lower: str | None, upper: str | None, random_bits: RandomBits, attempt: int) -> str:
+    if lower is None and upper is None:
+        raise CaskbookError("an event id between no neighbours: mint one from the clock")
+    if lower is None:
+        assert upper is not None
+        return _below(upper, random_bits)
+    if upper is None or not upper.startswith(lower):
+        # More digits once the two-digit extensions seem to be used up.
+        return _extended(lower + "".join(DIGITS[random_bits(5)] for _ in range(attempt // 100)), random_bits)
+    return lower + _fraction_below(upper[len(lower) :], random_bits)
+
+
+def _below(upper: str, random_bits: RandomBits) -> str:
+    head = upper[:_LENGTH]
+    number = _decode(head) - 1 - random_bits(10)
+    if number >= _BASE:
+        return _encode(number, _LENGTH)
+    if len(upper) == _LENGTH:
+        raise CaskbookError(f"no event id fits below {upper}")
+    return head + _fraction_below(upper[_LENGTH:], random_bits)
+
+
+def _fraction_below(tail: str, random_bits: RandomBits) -> str:
+    """A tail below this one. Without a last 0, tails sort as the base-32 fractions they spell."""
+    width = len(tail) + 2
+    number = 1 + random_bits(5 * width) % (_decode(tail) * 32 * 32 - 1)
+    return _encode(number - 1 if number % 32 == 0 else number, width)
+
+
+def mint_replacement(old_id: str, taken: Collection[str], random_bits: RandomBits) -> str:
+    """The id of an event that replaces `old_id` on the same date: the old one and two digits (more if all are taken)."""
+    return mint_between(old_id, None, random_bits=random_bits, taken=taken)
+
+
+def _content_bits(content_hash: bytes, day: date) -> int:
+    digest = hashlib.sha256(day.isoformat().encode() + b"\0" + content_hash).digest()
+    return int.from_bytes(digest[:4], "big") & ((1 << _RANDOM) - 1)
+
+
+def import_id(rank: int, content_hash: bytes, day: date, taken: Collection[str] = ()) -> str:
+    """The id of an imported row: `rank` of the row within its cask and day, `content_hash` of its content and occurrence.
+
+    The same row gives the same id each time; where another date's row holds it (`taken`), it is lengthened.
+    """
+    if not 0 <= rank < _RANKS:
+        raise CaskbookError(f"rank {rank} of an imported row: expected 0 to {_RANKS - 1}")
+    candidate = _encode(_BASE + (rank << _RANDOM) + _content_bits(content_hash, day), _LENGTH)
+    number = int.from_bytes(hashlib.sha256(content_hash).digest()[:8], "big")
+    while candidate in taken:
+        candidate = candidate[:_LENGTH] + _encode(number % (1 << 20) | 1, 4)
+        number += 2
+    return candidate
+
+
+def same_import(event_id: str, content_hash: bytes, day: date) -> bool:
+    """Whether an id of that day came from a row of this content, whatever its rank was then."""
+    if not is_id(event_id) or id_minute(event_id) is not None:
+        return False
+    return _decode(event_id[:_LENGTH]) & ((1 << _RANDOM) - 1) == _content_bits(content_hash, day)
+
+
+def id_minute(event_id: str) -> datetime | None:
+    """The minute (UTC) in which an id was minted; None for an imported row and for what is no id."""
+    if not is_id(event_id):
+        return None
+    minutes = (_decode(event_id[:_LENGTH]) - _BASE) >> _RANDOM
+    return EPOCH + timedelta(minutes=minutes) if minutes >= _RANKS else None

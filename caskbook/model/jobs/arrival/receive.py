@@ -1,0 +1,59 @@
+"""A cask arrives and is looked at on the dock."""
+
+from typing import ClassVar, Literal
+
+from pydantic import Field
+
+from caskbook.model.jobs.base import CaskId, Day, Event, Model, Need, PlaceText, Text, Word, number, strength
+
+
+class FoundDefect(Model):
+    """One thing found wrong, and where."""
+
+    at: PlaceText
+    defect: Word = Field(description="a defect word of the trade")
+    severity: Literal[1, 2, 3] | None = Field(None, description="1 slight, 2 to be mended, 3 grave")
+    depth: float | None = Field(None, ge=0, le=1, allow_inf_nan=False, description="fraction of the thickness, 0 to 1")
+
+    def says(self) -> str:
+        """"stave-1 cracked (2)"."""
+        return f"{self.at} {self.defect}" + (f" ({self.severity})" if self.severity else "")
+
+
+class Receive(Event):
+    """A cask arrives and is looked at on the dock."""
+
+    need: ClassVar[Need] = Need(first=True)
+    family: ClassVar[str] = "arrival"
+
+    job: Literal["receive"]
+    verdict: Literal["accept", "hold", "reject"]
+    findings: list[FoundDefect] | None = Field(None, description="what the look on arrival found")
+    residue_l: float | None = number("litres", "liquor or lees left in it", plausible=(0, 20))
+    claim_by: Day | None = Field(None, description="last day for a claim on the supplier")
+    form: Literal["whole", "open", "shook"] | None = None
+    contents: Word | None = Field(None, description="empty, spirit, or the word for what is in it")
+    spirit: Word | None = None
+    litres: float | None = number("litres", "what is in it, as measured")
+    abv: float | None = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
+    temp_c: float | None = number("°C", "temperature of the liquor", hard=(-20, 40), plausible=(-5, 35), kind="temp_c")
+    at_20: Literal[True] | None = Field(None, description="the litres are already at 20 °C")
+    oak_since: Day | Literal["unknown"] | None = Field(None, description="the day the spirit first went into oak")
+    berth: Text | None = None
+    stow: Literal["bilge", "upright-A", "upright-B"] | None = None
+    instead_of: CaskId | None = Field(None, description="the refused cask this one makes good")
+
+    @property
+    def full(self) -> bool:
+        """Whether it came with liquor in it."""
+        return self.contents not in (None, "empty") or (self.contents is None and self.spirit is not None)
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("findings", n, "at"), found.at) for n, found in enumerate(self.findings or [])]
+
+    def says(self) -> str:
+        words: list[str] = [self.verdict]
+        if self.full:
+            words.append(f"full of {self.spirit or self.contents}: {strength(self.litres, self.abv)}".rstrip(": "))
+        words += [found.says() for found in self.findings or []]
+        return ", ".join(words)

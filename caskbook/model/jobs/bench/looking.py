@@ -1,0 +1,46 @@
+"""Looking into an empty cask and nosing it."""
+
+from typing import ClassVar, Literal
+
+from pydantic import Field
+
+from caskbook.model.jobs.arrival.receive import FoundDefect
+from caskbook.model.jobs.base import EMPTY, Event, Need, Word, listed, number, plain
+
+
+class Examine(Event):
+    """A full look at an empty cask; it restates everything that is open."""
+
+    need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
+    family: ClassVar[str] = "bench"
+    caution: ClassVar[str | None] = "looking-in"
+
+    job: Literal["examine"]
+    verdict: Literal["sound", "repair", "hold", "reject"]
+    findings: list[FoundDefect] | None = None
+    stave_mm: float | None = number("mm", "thinnest stave", plausible=(10, 50))
+    soaked: float | None = Field(None, ge=0, le=1, allow_inf_nan=False, description="how deep the liquor has gone in, fraction of thickness")
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("findings", n, "at"), found.at) for n, found in enumerate(self.findings or [])]
+
+    def says(self) -> str:
+        words = [self.verdict, *(found.says() for found in self.findings or [])]
+        if self.stave_mm is not None:
+            words.append(f"thinnest stave {plain(self.stave_mm)} mm")
+        return ", ".join(words)
+
+
+class Nose(Event):
+    """The cask is nosed at the bung."""
+
+    need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
+    family: ClassVar[str] = "bench"
+    caution: ClassVar[str | None] = "looking-in"
+
+    job: Literal["nose"]
+    verdict: Literal["clean", "faint", "fault"]
+    faults: list[Word] | None = None
+
+    def says(self) -> str:
+        return self.verdict + (f": {listed(list(self.faults))}" if self.faults else "")

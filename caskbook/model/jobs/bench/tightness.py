@@ -1,0 +1,77 @@
+"""Water and air: is it tight?"""
+
+from typing import ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from caskbook.model.jobs.base import (
+    EMPTY_WHOLE,
+    Event,
+    Model,
+    Need,
+    PlaceText,
+    Word,
+    between,
+    listed,
+    number,
+    plain,
+    when,
+)
+
+
+class LeakFound(Model):
+    """Where a test leaked."""
+
+    at: PlaceText
+    kind: Word | None = Field(None, description="what kind of leak, a word of the trade")
+
+
+class Test(Event):
+    """A little water and air: is it tight? With `cured_by` it leaked, was cured and passed in one go."""
+
+    __test__ = False  # not a test class
+    model_config = between(
+        {"if": {"properties": {"method": {"const": "water"}}, "required": ["method"]}, "else": {"required": ["psi"]}},
+        when("result", "fail", "leaks"),
+        {"if": {"required": ["cured_by"]}, "then": {"required": ["leaks"], "properties": {"result": {"const": "pass"}}}},
+        {"if": {"required": ["leaks"], "properties": {"result": {"const": "pass"}}}, "then": {"required": ["cured_by"]}},
+    )
+    need: ClassVar[Need] = EMPTY_WHOLE
+    family: ClassVar[str] = "bench"
+    caution: ClassVar[str | None] = "air-test"
+
+    job: Literal["test"]
+    method: Literal["air", "water"] = "air"
+    psi: float | None = number("psi", "gauge pressure of an air test", plausible=(5, 12), kind="psi")
+    water_l: float | None = number("litres", "water put in", plausible=(0.5, 25))
+    minutes: float | None = number("minutes", "how long it was held", plausible=(0, 120))
+    result: Literal["pass", "fail"]
+    leaks: list[LeakFound] | None = Field(None, description="where it leaked; must be given when it failed")
+    cured_by: Literal["drive", "took-up"] | None = None
+
+    @model_validator(mode="after")
+    def _whole_story(self) -> Self:
+        if self.method == "air" and self.psi is None:
+            raise ValueError("psi: an air test needs its pressure")
+        if self.result == "fail" and not self.leaks:
+            raise ValueError("leaks: a failed test needs the place it leaked, or unseen")
+        if self.cured_by and (self.result != "pass" or not self.leaks):
+            raise ValueError("cured_by: goes with result: pass and the leaks that were cured")
+        if self.leaks and self.result == "pass" and not self.cured_by:
+            raise ValueError("cured_by: a pass with leaks needs what cured them, drive or took-up")
+        return self
+
+    def places(self) -> list[str]:
+        """What driving cured in one go with the pass is mended; what took up by itself, or leaked, answers nothing."""
+        return [leak.at for leak in self.leaks or []] if self.result == "pass" and self.cured_by == "drive" else []
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("leaks", n, "at"), leak.at) for n, leak in enumerate(self.leaks or [])]
+
+    def says(self) -> str:
+        at = listed([leak.at for leak in self.leaks or []])
+        how = f", {plain(self.psi)} psi" if self.psi is not None else ", water" if self.method == "water" else ""
+        if self.result == "fail":
+            return f"FAIL at {at}{how}"
+        cured = {"drive": "cured by driving", "took-up": "took up"}.get(self.cured_by or "", "")
+        return f"pass{how}" + (f", leaked first at {at}, {cured}" if cured else "")

@@ -1,0 +1,48 @@
+"""The book put right: moved, same-as, void."""
+
+from typing import ClassVar, Literal
+
+from caskbook.model.jobs.base import ALWAYS, CaskId, Event, EventId, Need, Text
+
+
+class Moved(Event):
+    """An entry written on the wrong cask is put out of force here; its copy stands in the right file."""
+
+    need: ClassVar[Need] = ALWAYS
+    family: ClassVar[str] = "book"
+
+    job: Literal["moved"]
+    of: EventId
+    to: CaskId
+    why: Text
+
+    def says(self) -> str:
+        return f"{self.of} belongs to {self.to}: {self.why}"
+
+
+class SameAs(Event):
+    """Two numbers were one cask: this file goes on, the other shows as joined."""
+
+    need: ClassVar[Need] = ALWAYS
+    family: ClassVar[str] = "book"
+
+    job: Literal["same-as"]
+    of: CaskId
+    why: Text
+
+    def says(self) -> str:
+        return f"{self.of}: {self.why}"
+
+
+class Void(Event):
+    """An entry is put out of force; it stays, struck through."""
+
+    need: ClassVar[Need] = ALWAYS
+    family: ClassVar[str] = "book"
+
+    job: Literal["void"]
+    of: EventId
+    why: Text
+
+    def says(self) -> str:
+        return f"{self.of}: {self.why}"

@@ -1,0 +1,27 @@
+"""A person answers a due line."""
+
+from typing import ClassVar, Literal
+
+from caskbook.model.jobs.base import ANY, Day, Event, Need, Text, number
+
+DueName = Literal["rechar", "retest", "examine", "nose", "look", "hold", "regauge", "retire", "loss", "claim"]
+
+
+class Decide(Event):
+    """A person answers a due line; it is quiet until the day, a claim or a loss for good."""
+
+    need: ClassVar[Need] = ANY
+    family: ClassVar[str] = "custody"
+
+    job: Literal["decide"]
+    rule: DueName
+    outcome: Literal["keep", "defer", "claimed", "credited", "refused", "explained", "unexplained"]
+    until: Day | None = None
+    litres: float | None = number("litres", "the litres it is about")
+    ref: Text | None = None
+    why: Text
+    approved_by: Text
+
+    def says(self) -> str:
+        until = f" until {self.until}" if self.until else ""
+        return f"{self.rule}: {self.outcome}{until}, {self.why} (approved {self.approved_by})"

@@ -1,0 +1,57 @@
+"""What the head says, put right by adding: the head that was written stays."""
+
+from typing import ClassVar, Literal, Self
+
+from pydantic import model_validator
+
+from caskbook.model.jobs.base import ANY, Event, Need, Text, any_of, between
+from caskbook.model.jobs.cask_head import (
+    KEYS,
+    Before,
+    Heads,
+    Hoops,
+    LastChar,
+    Litres,
+    Made,
+    OldMarks,
+    Staves,
+    TypeWord,
+    WoodWord,
+    key_word,
+    value_words,
+)
+
+
+class Correct(Event):
+    """What the head says of the cask is put right, for all days; the written head stays."""
+
+    model_config = between(any_of(*KEYS))
+    need: ClassVar[Need] = ANY
+    family: ClassVar[str] = "book"
+
+    job: Literal["correct"]
+    type: TypeWord | None = None
+    capacity_l: Litres = None
+    wood: WoodWord | Text | None = None
+    maker: Text | None = None
+    made: Made = None
+    staves: Staves = None
+    heads: Heads = None
+    hoops: Hoops = None
+    was: OldMarks = None
+    owner: Text | None = None
+    prior: Before = None
+    charred: LastChar = None
+    parcel: Text | None = None
+    supplier: Text | None = None
+    why: Text
+
+    @model_validator(mode="after")
+    def _something(self) -> Self:
+        if all(getattr(self, key) is None for key in KEYS):
+            raise ValueError("type: a correction names what it corrects: type, capacity_l, wood …")
+        return self
+
+    def says(self) -> str:
+        told = ", ".join(f"{key_word(key)} {value_words(key, getattr(self, key))}" for key in KEYS if getattr(self, key) is not None)
+        return told + (f": {self.why}" if self.why else "")

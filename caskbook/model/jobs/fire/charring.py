@@ -1,0 +1,69 @@
+"""Shave, toast and char an open cask."""
+
+from typing import Annotated, ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from caskbook.model.jobs.base import OPEN, Event, Need, Word, any_of, between, number, plain
+
+CharLevel = Annotated[int, Field(ge=1, le=5)] | Literal["house"]
+
+
+class Shave(Event):
+    """Old char or soaked wood is taken off the inside."""
+
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "fire"
+    caution: ClassVar[str | None] = "dust"
+
+    job: Literal["shave"]
+    method: Literal["scrape", "flail", "cut"]
+    depth_mm: float | None = number("mm", "wood taken off", hard=(0, 10), plausible=(0.5, 6))
+    stave_mm: float | None = number("mm", "thinnest stave left", plausible=(10, 50))
+
+    def says(self) -> str:
+        left = f", {plain(self.stave_mm)} mm left" if self.stave_mm is not None else ""
+        return self.method + (f", {plain(self.depth_mm)} mm off" if self.depth_mm is not None else "") + left
+
+
+class Toast(Event):
+    """The wood is toasted: a fire, no char."""
+
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "fire"
+    caution: ClassVar[str | None] = "fire"
+
+    job: Literal["toast"]
+    level: Literal["light", "medium", "medium-plus", "heavy", "house"]
+    minutes: float | None = number("minutes", "time over the fire", plausible=(5, 60))
+
+    def says(self) -> str:
+        return self.level + (f", {plain(self.minutes)} min" if self.minutes is not None else "")
+
+
+class Char(Event):
+    """The inside is charred. Whether it is a re-char is worked out, never typed."""
+
+    model_config = between(any_of("level", "seconds"))
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "fire"
+    caution: ClassVar[str | None] = "fire"
+
+    job: Literal["char"]
+    level: CharLevel | None = Field(None, description="1 to 5, or house")
+    seconds: float | None = number("seconds", "burn", plausible=(10, 180))
+    depth_mm: float | None = number("mm", "depth of char", plausible=(1, 6))
+    heads: Literal["charred", "plain"] | None = None
+    fuel: Word | None = None
+
+    @model_validator(mode="after")
+    def _how_much(self) -> Self:
+        if self.level is None and self.seconds is None:
+            raise ValueError("level: a char needs its level (1 to 5, or house) or its seconds")
+        return self
+
+    def says(self) -> str:
+        words = [] if self.level is None else [f"level {self.level}"]
+        words += [f"{plain(self.seconds)} s"] if self.seconds is not None else []
+        words += [f"{plain(self.depth_mm)} mm deep"] if self.depth_mm is not None else []
+        return ", ".join(words + ([f"heads {self.heads}"] if self.heads else []))

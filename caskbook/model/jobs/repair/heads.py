@@ -1,0 +1,34 @@
+"""Heads taken out and put back in."""
+
+from typing import ClassVar, Literal
+
+from pydantic import Field
+
+from caskbook.model.jobs.base import EMPTY, OPEN, Event, HeadName, Need, listed
+
+
+class Open(Event):
+    """One or both heads come out."""
+
+    need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
+    family: ClassVar[str] = "bench"
+    caution: ClassVar[str | None] = "looking-in"
+
+    job: Literal["open"]
+    heads: list[HeadName] = Field(min_length=1, max_length=2)
+
+    def says(self) -> str:
+        return f"head {listed(list(self.heads))} out"
+
+
+class Close(Event):
+    """Heads go back in."""
+
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "bench"
+
+    job: Literal["close"]
+    heads: list[HeadName] = Field(min_length=1, max_length=2)
+
+    def says(self) -> str:
+        return f"head {listed(list(self.heads))} in"

@@ -1,0 +1,88 @@
+"""What is done to a leak without opening the cask, and to the bung hole: peg, rush, bung."""
+
+from typing import ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from caskbook.model.jobs.base import (
+    EMPTY,
+    Event,
+    EventId,
+    Need,
+    PlaceText,
+    StaveName,
+    between,
+    listed,
+    number,
+    plain,
+    when,
+)
+
+
+class Flag(Event):
+    """Dried rush is laid in a joint or croze."""
+
+    need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
+    family: ClassVar[str] = "bench"
+
+    job: Literal["flag"]
+    at: list[PlaceText] = Field(min_length=1)
+
+    def places(self) -> list[str]:
+        return list(self.at)
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("at", n), place) for n, place in enumerate(self.at)]
+
+    def says(self) -> str:
+        return "rush in " + listed(list(self.at))
+
+
+class Peg(Event):
+    """A spile, wedge or wax stops a leak for now."""
+
+    need: ClassVar[Need] = Need(form=("whole",), bench=True)
+    family: ClassVar[str] = "bench"
+
+    job: Literal["peg"]
+    at: PlaceText
+    kind: Literal["spile", "wedge", "wax"]
+    closes: EventId | None = Field(None, description="the leak it stopped, where its place differs")
+
+    def places(self) -> list[str]:
+        return [self.at]
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("at",), self.at)]
+
+    def says(self) -> str:
+        return f"{self.kind} at {self.at}"
+
+
+class Bung(Event):
+    """The bung hole is rebored, bushed or moved, or the bung replaced."""
+
+    model_config = between(when("action", "moved", "to"), {"if": {"required": ["to"]}, "then": {"properties": {"action": {"const": "moved"}}}})
+    need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)
+    family: ClassVar[str] = "bench"
+
+    job: Literal["bung"]
+    action: Literal["rebore", "bush", "replace", "moved"]
+    bore_mm: float | None = number("mm", "bore of the bung hole", plausible=(40, 65))
+    to: StaveName | None = Field(None, description="the stave it was moved to")
+
+    @model_validator(mode="after")
+    def _to_where(self) -> Self:
+        if (self.action == "moved") != (self.to is not None):
+            raise ValueError("to: a moved bung hole, and only that, needs the stave it went to")
+        return self
+
+    def places(self) -> list[str]:
+        return ["bung"]
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [] if self.to is None else [(("to",), f"stave-{self.to}")]
+
+    def says(self) -> str:
+        done = {"rebore": "rebored", "bush": "bushed", "replace": "replaced", "moved": f"moved to stave {self.to}"}[self.action]
+        return done + (f", {plain(self.bore_mm)} mm" if self.bore_mm is not None else "")

@@ -1,0 +1,117 @@
+"""Staves and heads replaced or taken down."""
+
+from typing import Annotated, ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from caskbook.model.jobs.base import (
+    EMPTY_WHOLE,
+    OPEN,
+    CaskId,
+    Event,
+    HeadName,
+    Need,
+    StaveName,
+    Text,
+    between,
+    listed,
+    origin,
+    when,
+)
+
+Piece = Annotated[int, Field(ge=1, le=12)]
+Source = CaskId | Literal["new", "unknown"]
+
+
+class Stave(Event):
+    """Staves are replaced, rejointed or turned, the cask being open."""
+
+    model_config = between(when("action", "replace", "from"))
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "bench"
+
+    job: Literal["stave"]
+    staves: list[StaveName] = Field(min_length=1)
+    action: Literal["replace", "rejoint", "turn"]
+    from_: Source | None = Field(None, alias="from", description="donor cask, new wood or unknown; must be given to replace")
+    staves_after: int | None = Field(None, ge=1, le=200)
+
+    @model_validator(mode="after")
+    def _from_where(self) -> Self:
+        if self.action == "replace" and self.from_ is None:
+            raise ValueError("from: a replaced stave needs where the wood came from: a cask, new or unknown")
+        return self
+
+    def places(self) -> list[str]:
+        return [f"stave-{stave}" for stave in self.staves]
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("staves", n), f"stave-{stave}") for n, stave in enumerate(self.staves)]
+
+    def says(self) -> str:
+        done = {"replace": "replaced", "rejoint": "rejointed", "turn": "turned"}[self.action]
+        return f"{listed(list(self.staves))} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
+
+
+class Head(Event):
+    """A head, or pieces of it, is replaced, redowelled or turned."""
+
+    model_config = between(
+        {"if": {"properties": {"head": {"enum": ["A", "head-A"]}, "action": {"const": "replace"}}}, "then": {"required": ["mark"]}}
+    )
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "bench"
+
+    job: Literal["head"]
+    head: HeadName
+    action: Literal["replace", "piece", "redowel", "turn"]
+    which: list[Piece] | None = Field(None, description="pieces, counted from the left seen from outside, bung up")
+    from_: Source | None = Field(None, alias="from")
+    pieces_after: int | None = Field(None, ge=1, le=12)
+    mark: Text | None = Field(None, description="the mark on the new head; must be given when head A is replaced")
+
+    @model_validator(mode="after")
+    def _marked(self) -> Self:
+        if self.action == "replace" and self.head == "A" and self.mark is None:
+            raise ValueError("mark: a new head A needs the mark it bears, or the cask loses its number")
+        return self
+
+    def places(self) -> list[str]:
+        return [f"head-{self.head}-{piece}" for piece in self.which] if self.which else [f"head-{self.head}"]
+
+    def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
+        return [(("which", n), f"head-{self.head}-{piece}") for n, piece in enumerate(self.which or [])]
+
+    def says(self) -> str:
+        what = f"{self.head}, piece {listed(list(self.which))}" if self.which else self.head
+        done = {"replace": "replaced", "piece": "replaced", "redowel": "redowelled", "turn": "turned"}[self.action]
+        return f"{what} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
+
+
+class KnockDown(Event):
+    """An empty cask is taken down into a bundle of staves."""
+
+    need: ClassVar[Need] = EMPTY_WHOLE
+    family: ClassVar[str] = "bench"
+    caution: ClassVar[str | None] = "knocking-down"
+
+    job: Literal["knock-down"]
+    staves: int | None = Field(None, ge=1, le=200)
+
+    def says(self) -> str:
+        return f"into {self.staves} staves" if self.staves else "into staves"
+
+
+class SwapHeads(Event):
+    """Two open casks were found with each other's head: the book says so in both."""
+
+    need: ClassVar[Need] = OPEN
+    family: ClassVar[str] = "bench"
+
+    job: Literal["swap-heads"]
+    with_: CaskId = Field(alias="with")
+    heads: list[HeadName] = Field(min_length=1, max_length=2)
+    why: Text
+
+    def says(self) -> str:
+        return f"head {listed(list(self.heads))} with {self.with_}"

@@ -1,0 +1,59 @@
+"""Filling and emptying."""
+
+from typing import ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from caskbook.model.jobs.base import EMPTY, FULL, Need, Text, Word, between, must, number, strength
+from caskbook.model.jobs.spirit.gauged import Gauged, OakSince, Stow
+
+EMPTIED_WHY = ("drawn", "leaked-out", "burst", "lost")
+
+
+class Fill(Gauged):
+    """The cask is filled with spirit."""
+
+    need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",))
+    family: ClassVar[str] = "spirit"
+    caution: ClassVar[str | None] = "vapour"
+
+    job: Literal["fill"]
+    spirit: Word
+    litres: float = must("litres", "as measured")
+    abv: float = must("% vol", "strength at 20 °C", hard=(20, 95), plausible=(40, 80), kind="abv")
+    method: Literal["meter", "weigh", "dip"] | None = None
+    berth: Text | None = None
+    stow: Stow | None = None
+    oak_since: OakSince | None = Field(None, description="the day the spirit first went into oak, where it is not this day")
+
+    def says(self) -> str:
+        return f"{strength(self.litres, self.abv)}, {self.spirit}"
+
+
+class Empty(Gauged):
+    """The cask is emptied."""
+
+    model_config = between(
+        {"if": {"properties": {"litres": {"exclusiveMinimum": 0}}}, "then": {"required": ["abv"]}},
+        {"if": {"not": {"required": ["replaces"]}}, "then": {"properties": {"why": {"enum": ["drawn", "leaked-out", "burst", "lost", None]}}}},
+    )
+    need: ClassVar[Need] = FULL
+    family: ClassVar[str] = "spirit"
+    caution: ClassVar[str | None] = "vapour"
+
+    job: Literal["empty"]
+    litres: float = must("litres", "what came out, as measured")
+    abv: float | None = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
+    method: Literal["meter", "weigh", "dip"] | None = None
+    why: Text | None = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
+
+    @model_validator(mode="after")
+    def _strength(self) -> Self:
+        if self.litres > 0 and self.abv is None:
+            raise ValueError("abv: an emptying of more than 0 litres needs its strength")
+        if self.why and self.replaces is None and self.why not in EMPTIED_WHY:
+            raise ValueError(f"why: write one of {', '.join(EMPTIED_WHY)}; other words belong in note")
+        return self
+
+    def says(self) -> str:
+        return strength(self.litres, self.abv) + (f", {self.why}" if self.why else "")

@@ -1,0 +1,36 @@
+"""Wine put in on purpose, and the grade of what came out."""
+
+from typing import ClassVar, Literal
+
+from pydantic import Field
+
+from caskbook.model.jobs.base import EMPTY, Day, Event, EventId, Need, Word, must, plain
+
+
+class Season(Event):
+    """Wine is put in on purpose; no fill."""
+
+    need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",), bench=True)
+    family: ClassVar[str] = "spirit"
+
+    job: Literal["season"]
+    wine: Word
+    litres: float = must("litres", "wine put in")
+    until: Day | None = None
+
+    def says(self) -> str:
+        return f"{plain(self.litres)} L {self.wine}" + (f", until {self.until}" if self.until else "")
+
+
+class Grade(Event):
+    """The spirit of a fill is judged."""
+
+    need: ClassVar[Need] = Need(where=("here", "away", "missing"))
+    family: ClassVar[str] = "spirit"
+
+    job: Literal["grade"]
+    of: EventId | None = Field(None, description="the fill judged; the last ended one where absent")
+    grade: Literal["A", "B", "C", "D"]
+
+    def says(self) -> str:
+        return self.grade

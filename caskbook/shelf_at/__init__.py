@@ -1,6 +1,0 @@
-"""The ledger in git: as it stood in a revision, and which of its files differ between two."""
-
-from caskbook.shelf_at.between import Between, between
-from caskbook.shelf_at.revision import RevisionShelf, shelf_at
-
-__all__ = ["Between", "RevisionShelf", "between", "shelf_at"]

@@ -1,0 +1,135 @@
+"""What came since a revision: judging the casks concerned finds what judging the whole book finds, and lines that move change nothing."""
+
+from __future__ import annotations
+
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+
+import pytest
+
+from caskbook.checks.brought import brought, concerned, judged, place_of
+from caskbook.core.finding import Finding
+from caskbook.git import open_git
+from caskbook.ledger.files import Ledger, open_folder
+from caskbook.ledger.revisions import RevisionShelf, between
+
+ROOT = Path(__file__).parents[2]
+DAY = date(2026, 11, 25)
+
+
+class Shipped:
+    """The shipped ledger in a repository; each change is held against its first commit."""
+
+    def __init__(self, top: Path) -> None:
+        self.top = top
+        shutil.copytree(ROOT / "records", top / "records", ignore=shutil.ignore_patterns(".caskbook"))
+        self.git("init", "-q")
+        self.first = self.commit()
+        self.files = {path.stem: path.read_text() for path in (top / "records" / "casks").rglob("*.yaml")}
+
+    def git(self, *words: str) -> str:
+        names = ["-c", "user.name=ab", "-c", "user.email=ab@example.org", "-c", "commit.gpgsign=false"]
+        return subprocess.run(["git", *names, *words], cwd=self.top, check=True, capture_output=True, text=True).stdout.strip()
+
+    def commit(self) -> str:
+        self.git("add", "-A")
+        self.git("commit", "-q", "--allow-empty", "-m", "x")
+        return self.git("rev-parse", "HEAD")
+
+    def with_files(self, changed: dict[str, str | None]) -> tuple[list[Finding], list[Finding], int]:
+        """(new findings by the casks concerned, by the whole book, how many were concerned)."""
+        for name, text in changed.items():
+            path = self.top / "records" / (name if "/" in name or "." in name else f"casks/{name[:-3]}/{name}.yaml")
+            if text is None:
+                path.unlink()
+            else:
+                path.parent.mkdir(parents=True, exist_ok=True)
+                path.write_text(text)
+        new = self.commit()
+        self.git("reset", "-q", "--hard", self.first)
+        git = replace(open_git(self.top), under="records/")
+        before, after = (Ledger(RevisionShelf.of_tree(git, one, "records/")) for one in (self.first, new))
+        changes = between(git, self.top / "records", self.first, new, "records/")
+
+        def whole(ledger: Ledger):  # type: ignore[no-untyped-def]
+            return judged(ledger, DAY, set(ledger.names()))
+
+        few = brought(git, [before], after, changes, DAY, whole)
+        every = brought(git, [before], after, replace(changes, house_old=b"forced"), DAY, whole)
+        return list(few.findings), list(every.findings), len(concerned(git, before, changes))
+
+
+@pytest.fixture(scope="module")
+def shipped(tmp_path_factory: pytest.TempPathFactory) -> Shipped:
+    return Shipped(tmp_path_factory.mktemp("shipped"))
+
+
+def mentioned() -> list[str]:
+    """Casks that other files speak of, a few of each kind of tie."""
+    found: dict[str, set[str]] = {}
+    for path in sorted((ROOT / "records" / "casks").rglob("*.yaml")):
+        for key, number in re.findall(r"(\w+): \[?(TH-\d{6})", path.read_text()):
+            if number != path.stem and (ROOT / "records" / "casks" / number[:-3] / f"{number}.yaml").exists():
+                found.setdefault(key, set()).add(number)
+    return sorted({number for numbers in found.values() for number in sorted(numbers)[:2]})
+
+
+@pytest.mark.parametrize("number", mentioned())
+def test_a_cask_that_others_speak_of_is_gone(shipped: Shipped, number: str):
+    few, every, count = shipped.with_files({number: None})
+    assert few == every and any(finding.cask != number for finding in every) and count < len(shipped.files) / 2
+
+
+@pytest.mark.parametrize("number", mentioned()[:6])
+def test_the_last_entries_of_a_cask_that_others_speak_of_are_gone(shipped: Shipped, number: str):
+    text = shipped.files[number]
+    few, every, _ = shipped.with_files({number: text[: text.rindex("\n  - ") + 1]})
+    assert few == every
+
+
+def test_old_findings_that_move_are_not_new_and_one_more_of_them_is(shipped: Shipped):
+    text = shipped.files["TH-003380"]
+    assert "psi: 12" in text
+    moved = text.replace("format: 1\n", "format: 1\n# a remark\n\n# and one more\n")
+    assert shipped.with_files({"TH-003380": moved})[0] == []
+    again = text + "  - id: gqw00009\n    date: 2026-11-24\n    job: test\n    by: ab\n    psi: 12\n    result: pass\n"
+    few, every, _ = shipped.with_files({"TH-003380": again})
+    over = [finding.span.line for finding in few if finding.code == "test-over-house-limit"]
+    assert few == every and over == [again.count("\n", 0, again.index("gqw00009")) + 5]
+
+
+def test_a_setting_judges_everything(shipped: Shipped):
+    house = (shipped.top / "records" / "house.yaml").read_text()
+    few, _, _ = shipped.with_files({"house.yaml": re.sub(r"(?m)^crew:\n(?:  .*\n)+", "crew:\n  - {initials: zz, name: Z Z, from: 2000-01-01}\n", house)})
+    assert {finding.code for finding in few} >= {"unknown-crew"} and len({finding.cask for finding in few}) > 20
+
+
+def test_a_stray_file_is_news_once(shipped: Shipped):
+    stray = shipped.top / "records" / "casks" / "old.txt"
+    stray.write_text("x")
+    landed = shipped.commit()
+    another = stray.with_name("new.txt")
+    another.write_text("x")
+    ledger = open_folder(shipped.top / "records", shipped.top)
+    git = open_git(shipped.top / "records")
+    changes = between(git, shipped.top / "records", landed, "work tree", "records/")
+    found = brought(git, [Ledger(RevisionShelf.of_tree(git, landed, "records/"))], ledger, changes, DAY, lambda _: pytest.fail("not all of it"))
+    shipped.git("reset", "-q", "--hard", shipped.first)
+    another.unlink()
+    assert [(finding.code, finding.path) for finding in found.findings] == [("stray-file", "records/casks/new.txt")]
+
+
+LINES = ["cask: TH-1", "events:", "  - id: e1", "    date: 2020-01-01", "    leaks:", "      - at: joint-1", "  - {id: e2, job: note,", "    note: x}", "  - date: 2020-01-02", "    job: note"]
+WITHOUT_ID = "- date: 2020-01-02\n    job: note"
+
+
+@pytest.mark.parametrize(
+    ("line", "place"),
+    [(1, ("cask: TH-1", "")), (4, ("e1", "date")), (6, ("e1", "at")), (7, ("e2", "")), (8, ("e2", "note")), (9, (WITHOUT_ID, "date")), (10, (WITHOUT_ID, "job")), (99, (WITHOUT_ID, ""))],
+)
+def test_the_place_of_a_line(line: int, place: tuple[str, str]):
+    assert place_of(LINES, line) == place

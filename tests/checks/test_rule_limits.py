@@ -1,0 +1,108 @@
+"""The limits of the findings: on the very day, at the very figure, and just beside it; and what of the book they may use."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from checks.example_ledgers import TODAY
+from checks.test_check_rules import codes
+
+CAME = "# received 2020-01-01, examined 2020-01-02\n"
+FULL = "# received 2020-01-01, examined 2020-01-02, filled 2020-01-03\n"
+DONOR = """\
+# TH-001187
+- {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+- {id: e1000002, date: 2020-01-04, job: break-up, by: ab, staves_saved: 2}
+# TH-004217
+# received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+"""
+
+
+def line(number: int, day: str, job: str, more: str) -> str:
+    return f"- {{id: e1{number:06d}, date: {day}, job: {job}, by: ab, {more}}}\n"
+
+
+CASES: list[tuple[str, str, list[str]]] = [
+    ("an event of today is not ahead", CAME + line(9, str(TODAY), "note", "note: dark"), []),
+    ("one of tomorrow is", CAME + line(9, "2025-01-02", "note", "note: dark"), ["date-in-future"]),
+    ("claims may end on the day of receipt", line(1, "2020-01-01", "receive", "verdict: accept, claim_by: 2020-01-01"), []),
+    ("and not the day before", line(1, "2020-01-01", "receive", "verdict: accept, claim_by: 2019-12-31"), ["claim-by-before-receipt"]),
+    ("a leak may be looked at again the same day", FULL + line(9, "2020-02-01", "leak", "at: joint-4, severity: weep, look_again: 2020-02-01"), []),
+    ("and not the day before it", FULL + line(9, "2020-02-01", "leak", "at: joint-4, severity: weep, look_again: 2020-01-31"), ["until-before-its-day"]),
+    ("spirit may go into oak here", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-03"), []),
+    ("and not the day after", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-04"), ["oak-since-after-filling"]),
+    ("a donor broken up on the day", DONOR + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: TH-001187"), []),
+    ("a donor broken up the day after", DONOR + line(9, "2020-01-03", "stave", "staves: [4], action: replace, from: TH-001187"), ["donor-not-broken-up"]),
+    ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),
+    ("one more", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: replace, from: TH-001187"), ["donor-out-of-staves"]),
+    ("rejoined staves are not taken", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: rejoint, from: TH-001187"), []),
+    ("half of the alcohol came out", FULL + line(9, "2022-01-03", "empty", "litres: 97.5, abv: 63.5, at_20: true"), []),
+    ("less than half", FULL + line(9, "2022-01-03", "empty", "litres: 97.4, abv: 63.5, at_20: true"), ["emptied-unaccounted"]),
+    ("an emptying of nothing needs no temperature", FULL + line(9, "2022-01-03", "empty", "litres: 0, why: leaked-out"), []),
+    ("topped over its litres within a year of a gauge", FULL + line(9, "2020-06-03", "top", "litres: 40, abv: 60, at_20: true, oak_since: 2020-01-03"), ["over-capacity"]),
+    ("and years after it", FULL + line(9, "2024-06-03", "top", "litres: 40, abv: 60, at_20: true, oak_since: 2020-01-03"), []),
+    ("an imported draw is not judged", FULL + line(9, "2020-06-03", "draw", "litres: 500, abv: 63, at_20: true, source: register"), []),
+    ("an imported gain is not judged", FULL + line(9, "2022-01-03", "regauge", "litres: 199, abv: 66, at_20: true, method: dip, source: register"), []),
+    ("a gain within a percent is none", FULL + line(9, "2022-01-03", "regauge", "litres: 196.5, abv: 63.5, at_20: true, method: dip"), []),
+    ("measured off by the whole tolerance", "# received 2020-01-01\n" + line(9, "2020-01-02", "measure", "capacity_l: 198"), []),
+    ("and a little more", "# received 2020-01-01\n" + line(9, "2020-01-02", "measure", "capacity_l: 197.9"), ["capacity-off-nominal"]),
+    ("what was drawn is not there any more", FULL + line(8, "2021-01-03", "draw", "litres: 100, abv: 63.5, at_20: true") + line(9, "2022-01-03", "draw", "litres: 100, abv: 63.5, at_20: true"), ["drawn-more-than-held"]),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("what", "text", "found"), CASES, ids=[case[0] for case in CASES])
+def test_at_the_limit_and_beside_it(what: str, text: str, found: list[str], tmp_path: Path) -> None:
+    assert codes(text, tmp_path) == found
+
+
+LAW = """\
+# house.yaml
+laws: [%s]
+# TH-004217
+cask: TH-004217
+format: 1
+type: barrel
+capacity_l: 200
+prior: %s
+charred: 2019
+events:
+  - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+  - {id: e1000002, date: 2020-01-02, job: examine, by: ab, verdict: sound}
+  - {id: e1000003, date: 2020-01-03, job: fill, by: ab, spirit: bourbon, litres: 195, abv: %s, at_20: true}
+  - {id: e1000004, date: %s, job: empty, by: ab, litres: 185, abv: %s, at_20: true}
+"""
+
+
+@pytest.mark.parametrize(
+    ("law", "filled", "day", "drawn", "found"),
+    [
+        ("bourbon-5.143", 62.5, "2024-01-03", 61, []), ("bourbon-5.143", 62.6, "2024-01-03", 61, ["fill-over-law-strength"]),
+        ("straight-5.143", 62, "2022-01-03", 61, []), ("straight-5.143", 62, "2022-01-02", 61, ["left-under-age"]),
+        ("scotch-2009", 62, "2023-01-03", 61, []), ("scotch-2009", 62, "2023-01-02", 61, ["left-under-age"]),
+        ("scotch-2009", 62, "2024-01-03", 40, []), ("scotch-2009", 62, "2024-01-03", 39.9, ["emptied-under-strength"]),
+    ],
+)  # fmt: skip
+def test_what_the_law_says_to_the_day_and_the_tenth(law: str, filled: float, day: str, drawn: float, found: list[str], tmp_path: Path) -> None:
+    assert codes(LAW % (law, "[]", filled, day, drawn), tmp_path) == found
+
+
+def test_the_measured_litres_count_for_the_law_from_then_on(tmp_path: Path) -> None:
+    text = "# house.yaml\nlaws: [scotch-2009]\n# TH-004217\ncask: TH-004217\nformat: 1\ntype: custom\ncapacity_l: %s\nevents:\n  - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}\n  - {id: e1000002, date: 2020-01-02, job: measure, by: ab, capacity_l: %s}\n"
+    assert "cask-over-700-litres" not in codes(text % (706, 699.5), tmp_path / "a")
+    assert "cask-over-700-litres" in codes(text % (699, 705), tmp_path / "b")
+
+
+@pytest.mark.parametrize(("first", "last", "found"), [("2020-01-01", "2020-01-02", []), ("2020-01-02", "2020-01-02", ["crew-not-yet-or-no-longer"]), ("2020-01-01", "2020-01-01", ["crew-not-yet-or-no-longer"])])
+def test_crew_sign_on_their_first_and_last_day(first: str, last: str, found: list[str], tmp_path: Path) -> None:
+    once = f"{{initials: ab, from: {first}, until: {last}}}"
+    for n, crew in enumerate((once, f"{once}, {{initials: ab, from: 2023-01-01}}")):
+        assert codes(f"# house.yaml\ncrew: [{crew}]\n# TH-004217\n{CAME}", tmp_path / str(n)) == found
+
+
+def test_a_head_of_the_year_of_arrival_is_not_later_than_it(tmp_path: Path) -> None:
+    text = "# TH-004217\ncask: TH-004217\nformat: 1\ntype: barrel\ncharred: %s\nevents:\n  - {id: e1000001, date: 2020-03-01, job: receive, by: ab, verdict: accept}\n"
+    assert codes(text % "2020", tmp_path / "a") == []
+    assert codes(text % "2020-03", tmp_path / "b") == []
+    assert codes(text % "2020-04", tmp_path / "c") == ["head-later-than-arrival"]

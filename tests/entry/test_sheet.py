@@ -1,0 +1,178 @@
+"""Day sheets, blank sheets, and the scanner."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+
+from caskbook.cli.commands import correct
+from caskbook.cli.entering import day_sheet
+from caskbook.entry.blank import blank_print
+from caskbook.entry.request import MANY_FILES, all_jobs
+from caskbook.entry.sheet import blank_csv, rows_of_csv
+from entry.shop import CASK, Shop, days_ago
+from entry.states import STATES
+
+READY = STATES["ready"] or []
+CASKS = [f"TH-{number:06d}" for number in range(4501, 4505)]
+ROWS = """\
+date,job,cask,by,verdict,result,psi,leaks,note
+{day},examine,TH-004501,kd,sound,,,,
+{day},test,TH-004501,kd,,tight,0.8bar,,second go
+{day},test,TH-004502..004504,kd,,fail,11,"joint-1,head-A",
+"""
+
+
+def sheet(tmp_path: Path, text: str = ROWS, name: str = "tuesday.csv") -> str:
+    path = tmp_path / name
+    path.write_text(text.format(day=days_ago(2)), encoding="utf-8")
+    return str(path)
+
+
+@pytest.fixture
+def four(shop: Shop) -> Shop:
+    for cask in CASKS:
+        shop.put(*READY, cask=cask)
+    return shop
+
+
+def test_a_sheet_is_entered_and_a_second_time_adds_nothing(four: Shop, tmp_path: Path) -> None:
+    path = sheet(tmp_path)
+    assert "nobody to ask" in four.enter("sheet", path).err
+    ran = four.enter("sheet", path, "--yes")
+    assert ran.code == 0, ran.err
+    assert [event["job"] for event in four.data("TH-004501")["events"]] == ["receive", "examine", "examine", "test"]
+    assert four.last("TH-004501") | {"id": ""} == {"id": "", "date": days_ago(2), "job": "test", "by": "kd", "psi": 11.6, "result": "pass", "sheet": "tuesday", "note": "second go"}
+    texts = {cask: four.path(cask).read_bytes() for cask in CASKS}
+    again = four.enter("sheet", path, "--yes")
+    assert again.code == 0 and "in the book already: 5 entries" in again.err and "nothing to write" in again.err
+    assert texts == {cask: four.path(cask).read_bytes() for cask in CASKS}
+
+
+def test_two_machines_that_enter_one_sheet_write_the_same_bytes(four: Shop, tmp_path: Path) -> None:
+    other = Shop(tmp_path / "other")
+    for cask in CASKS:
+        other.put(*READY, cask=cask)
+    path = sheet(tmp_path)
+    assert four.enter("sheet", path, "--yes").code == other.enter("sheet", path, "--yes").code == 0
+    assert all(four.path(cask).read_bytes() == other.path(cask).read_bytes() for cask in CASKS)
+
+
+def test_the_same_row_twice_is_two_jobs_and_a_longer_sheet_adds_the_rest(four: Shop, tmp_path: Path) -> None:
+    row = "{day},test,TH-004501,kd,,pass,11,,\n"
+    assert four.enter("sheet", sheet(tmp_path, ROWS.split("\n")[0] + "\n" + row * 2), "--yes").code == 0
+    assert [event["job"] for event in four.data("TH-004501")["events"]][2:] == ["test", "test"]
+    more = ROWS.split("\n")[0] + "\n" + row * 2 + "{day},drive,TH-004501,kd,,,,,\n"
+    assert four.enter("sheet", sheet(tmp_path, more), "--yes").code == 0
+    assert [event["job"] for event in four.data("TH-004501")["events"]][2:] == ["test", "test", "drive"]
+
+
+def test_a_bad_row_stops_all_and_every_one_is_told(four: Shop, tmp_path: Path) -> None:
+    text = ROWS + "{day},shave,TH-004501,kd,,,,,\n{day},test,TH-009999,kd,,pass,11,,\n{day},tset,TH-004501,kd,,,,,\n,,TH-004501,,,,,,\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and "nothing written: 4 of 7 rows are to be put right" in ran.err
+    assert "row 5: shave on TH-004501 needs method" in ran.err and "row 7: 'tset' is no job" in ran.err and "row 8: no job given" in ran.err
+    assert "row 6: TH-009999 is not in the book" in ran.err, "what cannot be read and what cannot have been are told in one go"
+    assert len(four.data("TH-004501")["events"]) == 2
+
+
+def test_every_fault_of_a_row_is_told(four: Shop, tmp_path: Path) -> None:
+    text = "date,job,cask,psi,minutes,leaks,colour,result\n{day},test,TH-004501,wet,soon,nowhere,red,pass\n{day},test,4501,11,,,,pass\n{day},fill,TH-004502,,,,,\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and "nothing written: 3 of 3 rows are to be put right" in ran.err
+    both = "date,job,cask,psi,result\n2026-02-31,test,TH-4501,wet,pass\n"
+    words = four.enter("sheet", sheet(tmp_path, both), "--yes").err
+    assert all(word in words for word in ("row 2: --date:", "row 2: --psi:", "row 2: TH-4501 is not in the book: did you mean TH-004501?"))
+    told = [line for line in ran.err.splitlines() if "row 2" in line]
+    assert len(told) == 4 and all(any(word in line for line in told) for word in ("--psi", "--minutes", "--leaks", "`colour` is no field"))
+    assert "row 3: '4501' is no cask number" in ran.err and "row 4: fill on TH-004502 needs spirit, litres, abv" in ran.err
+
+
+def test_two_rows_that_do_not_go_together_are_told_with_the_row(four: Shop, tmp_path: Path) -> None:
+    text = "date,job,cask,spirit,litres,abv,at_20\n{day},fill,TH-004501,malt,190,63,yes\n{day},fill,TH-004501,malt,190,62,yes\n{day},drive,TH-004502,,,,\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and "row 3: TH-004501  filled again" in ran.err and "1 of 3 rows is to be put right" in ran.err
+
+
+@pytest.mark.parametrize("text", ["date,job,cask\n", "date,job,cask\n,,\n# nothing today,,\n", "jobs: []\n"])
+def test_a_sheet_without_rows_is_none(four: Shop, tmp_path: Path, text: str) -> None:
+    ran = four.enter("sheet", sheet(tmp_path, text, "x.yaml" if text.startswith("jobs") else "x.csv"), "--yes")
+    assert ran.code == 2 and "no rows in " in ran.err and "nothing to write" in ran.err
+
+
+def test_a_run_over_many_casks_ends_with_its_total(four: Shop, tmp_path: Path) -> None:
+    ran = four.enter("sheet", sheet(tmp_path), "--yes")
+    assert ran.err.splitlines()[-1] == "5 entries on 4 casks, sheet tuesday"
+    ran = four.enter("note", "TH-004501..004504", "--note", "seen", "--yes")
+    assert ran.err.splitlines()[-1].startswith("4 entries on 4 casks, sheet run-")
+    assert "entries on" not in four.enter("note", "TH-004501", "--note", "seen again").err
+
+
+def test_a_sheet_in_yaml(four: Shop, tmp_path: Path) -> None:
+    text = "date: '{day}'\nby: kd\nsheet: B-17\njobs:\n  - {{job: test, cask: TH-004501, psi: 11, result: fail, leaks: [joint-1, head-A]}}\n  - job: examine\n    cask: TH-004502\n    verdict: repair\n    findings: [{{at: stave-1, defect: cracked, severity: 2}}]\n"
+    ran = four.enter("sheet", sheet(tmp_path, text, "b.yaml"), "--yes")
+    assert ran.code == 0, ran.err
+    assert four.last("TH-004501")["leaks"] == [{"at": "joint-1"}, {"at": "head-A"}] and four.last("TH-004501")["sheet"] == "B-17"
+    assert four.last("TH-004502")["findings"] == [{"at": "stave-1", "defect": "cracked", "severity": 2}]
+
+
+def test_new_casks_and_work_on_them_in_one_sheet(shop: Shop, tmp_path: Path) -> None:
+    text = "job,cask,date,type,capacity_l,prior,verdict\nreceive,TH-009001,{day},hogshead,250,bourbon 1,accept\nexamine,TH-009001,{day},,,,sound\n"
+    ran = shop.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 0, ran.err
+    assert shop.facts("TH-009001").state == "ready" and shop.data("TH-009001")["prior"] == [{"contents": "bourbon", "fills": 1}]
+
+
+@pytest.mark.parametrize("text", ["", "job,cask\n\"test,TH", "a,b\n1,2,3\n", "\ufeffjob;cask;note\nnote;TH-004501;x\n"])
+def test_odd_sheets_are_read_or_refused(four: Shop, tmp_path: Path, text: str) -> None:
+    assert four.enter("sheet", sheet(tmp_path, text), "--yes").code in (0, 1, 2)
+
+
+def test_a_sheet_that_is_not_utf8(four: Shop, tmp_path: Path) -> None:
+    path = tmp_path / "x.csv"
+    path.write_bytes(b"job,cask,note\nnote,TH-004501,\xe9\n")
+    assert "not UTF-8" in four.enter("sheet", str(path)).err
+
+
+def test_blank_sheets(shop: Shop) -> None:
+    for job in all_jobs():
+        if job in MANY_FILES:
+            continue
+        header = rows_of_csv(blank_csv(job, [CASK]) or "", "x")[0].cells
+        assert header == {"job": job, "cask": CASK}
+        for width in (60, 80, 132):
+            assert all(len(line) <= width for line in blank_print(job, [CASK], "The North House of Long Names", 3, width).splitlines())
+    ran = shop.run(day_sheet.blank, "--for", "test", "TH-004501..004503", "--rows", "5")
+    assert ran.code == 0 and ran.out.startswith("North House · test") and "TH-004503" in ran.out and "result: pass, fail" in ran.out
+    assert shop.run(day_sheet.blank, "--for", "rack").code == 2 and shop.run(day_sheet.blank).code == 2
+
+
+def test_a_blank_sheet_has_room_for_every_column_and_a_note() -> None:
+    lines = blank_print("fill", [CASK, "TH-004218"], None, 2, 80).splitlines()
+    heads = [" | ".join(lines[at : at + 2]) for at in range(len(lines)) if lines[at].startswith("cask")][0]
+    assert [word.strip() for word in heads.split("|") if word.strip()] == ["cask", "spirit*", "litres*", "abv*", "temp_c", "method", "berth", "note"]
+    assert sum(line.startswith("TH-00421") for line in lines) == 2
+    wide = blank_print("examine", [], None, 1, 80).splitlines()
+    assert wide[2].startswith("cask") and "note" in wide[2] and len(wide[3]) <= 80
+
+
+def scan(shop: Shop, monkeypatch: pytest.MonkeyPatch, lines: str, *words: str):  # type: ignore[no-untyped-def]
+    monkeypatch.setattr("sys.stdin", io.StringIO(lines))
+    return shop.enter("scan", *words)
+
+
+def test_the_scanner_writes_each_cask_and_takes_back_the_last(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    ran = scan(four, monkeypatch, "th-004501\n\nTH-004502 fail --leaks joint-3\nTH-004503\nundo\nTH-009999\nnonsense\n", "test", "pass", "--psi", "11")
+    assert ran.code == 1 and "2 casks written, 2 refused" in ran.err
+    assert "TH-004501  barrel, ready, 1 fill since char" in ran.err
+    assert four.last("TH-004501")["result"] == "pass" and four.last("TH-004502")["leaks"] == [{"at": "joint-3"}]
+    assert four.last("TH-004503")["job"] == "examine"
+    assert four.last("TH-004501")["sheet"] == four.last("TH-004502")["sheet"]
+    assert four.run(correct.undo, "--yes").code == 0 and four.last("TH-004501")["job"] == "void"
+
+
+def test_the_scanner_needs_its_job_and_fields(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert "--psi" in scan(four, monkeypatch, "TH-004501\n", "test", "pass").err
+    assert "line by line" in scan(four, monkeypatch, "", "test", CASK).err

@@ -1,0 +1,178 @@
+"""Git called from one room: what it answers, in odd folders and odd repositories, and that nothing of the caller's leaks in."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+
+import pytest
+from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
+
+from caskbook.core.finding import CaskbookError
+from caskbook.git import clean_environment, open_git
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.revisions import between, shelf_at
+
+BASE = cask(RECEIVED, EXAMINED, TESTED)
+NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
+
+
+def one_line(call: object) -> str:
+    with pytest.raises(CaskbookError) as caught:
+        call()  # type: ignore[operator]
+    text = str(caught.value)
+    assert "\n" not in text
+    return text
+
+
+def test_nothing_of_git_leaks_in_and_nobody_is_asked(monkeypatch: pytest.MonkeyPatch):
+    for key in ("GIT_DIR", "GIT_WORK_TREE", "GIT_CONFIG_PARAMETERS", "GIT_EXTERNAL_DIFF", "GIT_PAGER"):
+        monkeypatch.setenv(key, "/nowhere")
+    monkeypatch.setenv("GIT_INDEX_FILE", "other-index")
+    env = clean_environment()
+    assert not {"GIT_DIR", "GIT_WORK_TREE", "GIT_CONFIG_PARAMETERS", "GIT_EXTERNAL_DIFF"} & env.keys()
+    assert env["GIT_PAGER"] == "cat" and env["GIT_TERMINAL_PROMPT"] == "0" and env["LC_ALL"] == "C"
+    assert Path(env["GIT_INDEX_FILE"]).is_absolute()
+
+
+def test_no_git_no_repository_no_revision_each_in_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    assert "in no git repository" in one_line(lambda: open_git(tmp_path))
+    repo = Repo(tmp_path / "r")
+    git = open_git(repo.top)
+    assert "nothing has been committed" in one_line(lambda: git.resolve("HEAD"))
+    repo.house()
+    repo.commit()
+    assert "no such revision" in one_line(lambda: git.resolve("no-such-tag"))
+    assert "is no revision" in one_line(lambda: git.resolve("--output=x"))
+    monkeypatch.setenv("PATH", str(tmp_path))
+    assert "git is not installed" in one_line(lambda: open_git(repo.top))
+
+
+def test_a_shallow_clone_says_what_it_lacks(tmp_path: Path):
+    repo = ledger(tmp_path)
+    first = repo.git("rev-parse", "HEAD").strip()
+    repo.write(BASE + NOTED)
+    repo.commit()
+    subprocess.run(["git", "clone", "-q", "--depth", "1", f"file://{repo.top}", str(tmp_path / "shallow")], check=True, capture_output=True)
+    git = open_git(tmp_path / "shallow")
+    assert git.shallow and "not in this shallow clone" in one_line(lambda: git.resolve(first))
+    assert "its parent is not in this shallow clone" in one_line(lambda: git.parents(git.resolve("HEAD")))
+
+
+def test_a_bare_repository_and_a_detached_head(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    repo = ledger(tmp_path)
+    subprocess.run(["git", "clone", "-q", "--bare", str(repo.top), str(tmp_path / "bare.git")], check=True, capture_output=True)
+    for named in (False, True):
+        if named:
+            monkeypatch.setenv("GIT_DIR", str(tmp_path / "bare.git"))  # as git itself does in a hook
+        bare = open_git(tmp_path / "bare.git")
+        assert bare.bare and bare.prefix == "" and len(bare.tree("HEAD", "records/casks")) == 1
+    monkeypatch.delenv("GIT_DIR")
+    for under in ("", "records"):  # files of a book lie in it: somebody put it there, and it is not their history
+        house = tmp_path / "bare.git" / under / "house.yaml"
+        house.parent.mkdir(exist_ok=True)
+        house.write_text("timezone: Europe/London\n", encoding="utf-8")
+        assert "bare" in one_line(lambda folder=house.parent: open_git(folder))
+    repo.git("checkout", "-q", "--detach")
+    git = open_git(repo.ledger)
+    assert git.branch() is None and not git.bare and git.prefix == "records/" and git.top == repo.top
+
+
+def test_trees_blobs_index_and_work_tree(tmp_path: Path):
+    repo = ledger(tmp_path)
+    repo.git("tag", "v1")
+    odd = repo.top / "odd näme\twith\nall.txt"
+    odd.write_text("x", encoding="utf-8")
+    repo.write(BASE + NOTED)
+    repo.commit("more\n\nbody")
+    git = open_git(repo.ledger)
+    assert {entry.path for entry in git.tree("HEAD")} == {"odd näme\twith\nall.txt", "records/house.yaml", "records/casks/TH-004/TH-004217.yaml"}
+    (entry,) = git.tree("v1", "records/casks/")
+    assert git.blobs([entry.oid, entry.oid]) == {entry.oid: BASE.encode()}
+    assert git.entry("v1", "records/none.yaml") is None
+    assert "is not here" in one_line(lambda: git.blobs(["1" * 40]))
+    repo.write(BASE)
+    assert git.touched("records/") == ["records/casks/TH-004/TH-004217.yaml"]
+    repo.write(BASE, "TH-004218")
+    assert git.untracked("records/") == ["records/casks/TH-004/TH-004218.yaml"]
+    assert [entry.stage for entry in git.index("records/casks/")] == [0]
+    assert [commit.subject for commit in git.log(git.resolve("v1"), "HEAD", "records/")] == ["more"]
+    assert git.merge_base("HEAD", "v1") == git.resolve("v1")
+
+
+def test_renames_by_git_and_their_old_names(tmp_path: Path):
+    repo = ledger(tmp_path)
+    repo.git("mv", "records/house.yaml", "records/house2.yaml")
+    repo.commit()
+    (change,) = open_git(repo.top).changes("HEAD^", "HEAD")
+    assert (change.status, change.old, change.path) == ("R", "records/house.yaml", "records/house2.yaml")
+
+
+@pytest.mark.parametrize("under", ["", "records", "a/b c/records"])
+def test_the_book_as_it_stood_in_a_revision(tmp_path: Path, under: str):
+    repo = ledger(tmp_path, under=under)
+    repo.write(BASE + NOTED)
+    repo.write(cask(RECEIVED, cask_id="TH-004218"), "TH-004218")
+    repo.house("timezone: UTC\n")
+    repo.commit()
+    then = Ledger(shelf_at(repo.ledger, "HEAD^"))
+    assert then.ids() == ["TH-004217"] and then.house.timezone == "Europe/London"
+    assert then.get("TH-004217").data == BASE.encode() and then.find("TH-004218") is None
+    assert then.get("TH-004217").path == f"HEAD^:{under + '/' if under else ''}casks/TH-004/TH-004217.yaml"
+    now = Ledger(shelf_at(repo.ledger, "HEAD"))
+    assert [record.name for record in now.records()] == ["TH-004217", "TH-004218"]
+    assert now.find("TH-004218") is not None and now.shelf.read("casks/../house.yaml") is None
+    repo.path().unlink()
+    assert Ledger(shelf_at(repo.ledger, "HEAD")).get("TH-004217").data == (BASE + NOTED).encode()
+
+
+def test_a_revision_without_the_ledger_says_so(tmp_path: Path):
+    repo = Repo(tmp_path / "r")
+    (repo.top / "readme").write_text("x")
+    repo.commit()
+    repo.house()
+    repo.commit()
+    assert "no house.yaml in HEAD^:records/" in one_line(lambda: Ledger(shelf_at(repo.ledger, "HEAD^")))
+
+
+def test_links_and_strays_in_a_revision_are_left_out(tmp_path: Path):
+    repo = ledger(tmp_path)
+    (repo.path().parent / "TH-004999.yaml").symlink_to("/etc/passwd")
+    (repo.ledger / "casks" / "readme.txt").write_text("x")
+    repo.commit()
+    assert Ledger(shelf_at(repo.ledger, "HEAD")).ids() == ["TH-004217"]
+
+
+def test_between_work_tree_index_and_revision(tmp_path: Path):
+    repo = ledger(tmp_path)
+    git = open_git(repo.ledger)
+    head = git.resolve("HEAD")
+    assert between(git, repo.ledger, head, "work tree").casks == ()
+    repo.write(BASE + NOTED)
+    repo.git("add", "-A")
+    repo.write(BASE.replace("psi: 11", "psi: 12"))
+    repo.write(cask(RECEIVED, cask_id="TH-004218"), "TH-004218")
+    work = between(git, repo.ledger, head, "work tree", "records/")
+    assert [(c.name, c.kind, bool(c.altered)) for c in work.casks] == [("TH-004217", "changed", True), ("TH-004218", "added", False)]
+    (staged,) = between(git, repo.ledger, head, "index").casks
+    assert [e.id for e in staged.added] == ["gqw00001"]
+    repo.git("mv", "-f", "records/casks/TH-004/TH-004217.yaml", "records/casks/TH-004/TH-004219.yaml")
+    names = {(c.name, c.kind) for c in between(git, repo.ledger, head, "index").casks}
+    assert names == {("TH-004219", "renamed")}
+
+
+@pytest.mark.slow
+def test_a_hundred_thousand_files_beside_the_ledger_are_not_looked_at(tmp_path: Path):
+    repo = ledger(tmp_path)
+    oid = repo.git("hash-object", "-w", str(repo.ledger / "house.yaml")).strip()
+    rows = "".join(f"100644 {oid}\tother/{n % 300}/{n}.txt\n" for n in range(100_000))
+    subprocess.run(["git", "update-index", "--index-info"], input=rows, text=True, cwd=repo.top, check=True)
+    repo.git("commit", "-q", "-m", "many")
+    before = os.times()
+    inside = open_git(repo.ledger)
+    assert len(inside.tree("HEAD", "records/casks/")) == 1
+    assert [change.path for change in inside.changes(inside.empty_tree, "HEAD", "records/")] == ["records/casks/TH-004/TH-004217.yaml", "records/house.yaml"]
+    assert between(inside, repo.ledger, inside.resolve("HEAD"), "work tree").casks == ()
+    after = os.times()
+    assert after.children_user + after.children_system - before.children_user - before.children_system < 2.0

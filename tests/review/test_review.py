@@ -1,0 +1,329 @@
+"""The review in words: days, groups, late entries, what was put right, heads, settings, what became due; and history altered."""
+
+from __future__ import annotations
+
+import json
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
+
+from caskbook.checks.history import append_only_since
+from caskbook.cli.commands.review import run
+from caskbook.core.finding import CaskbookError
+from caskbook.model.ids import mint_id
+from caskbook.review.days import ranges
+
+BASE = cask(RECEIVED, EXAMINED, TESTED)
+LONG = (RECEIVED, EXAMINED, TESTED, FILLED, EMPTIED)
+_AT = datetime(2023, 5, 20, 12, tzinfo=UTC)
+
+
+def minted(day: str, n: int, when: datetime = _AT) -> str:
+    return mint_id(when, day_ids=[], random_bits=lambda bits: n)
+
+
+def add(day: str, n: int, job: str, *lines: str, when: datetime = _AT) -> str:
+    return event(minted(day, n, when), day, job, *lines)
+
+
+@pytest.fixture
+def repo(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Repo:
+    made = ledger(tmp_path, *LONG)
+    monkeypatch.chdir(made.top)
+    monkeypatch.delenv("CASKBOOK_RECORDS", raising=False)
+    monkeypatch.setenv("COLUMNS", "80")
+    return made
+
+
+def said(capsys: pytest.CaptureFixture[str], range_text: str | None = None, form: str = "text", code: int = 0, day: str = "2023-06-01") -> str:
+    assert run(range_text, None, day, form) == code
+    return capsys.readouterr().out
+
+
+def test_a_bench_day_reads_as_the_trade_would_tell_it(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    bench = [
+        add("2023-05-20", 1, "open", "heads: [A, B]"),
+        add("2023-05-20", 2, "stave", "staves: [1, 14]", "action: replace", "from: TH-001187", "why: cracked"),
+        add("2023-05-20", 3, "char", "level: 3"),
+        add("2023-05-20", 4, "close", "heads: [A, B]"),
+        add("2023-05-20", 5, "test", "psi: 11", "result: pass"),
+    ]
+    repo.write(cask(*LONG, *bench))
+    out = said(capsys)
+    assert "work tree against the last commit (main) · 1 cask · nothing landed was altered" in out
+    line = "  TH-004217 barrel: head A and B out; staves 1 and 14 replaced from TH-001187; charred level 3, its first re-char after 2 fills; head A and B in; passed at 11 psi\n"
+    assert f"\n2023-05-20\n{line}" in out
+
+
+def test_many_casks_with_one_job_are_told_in_one_sentence(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    for n in range(10):
+        number = f"TH-0051{n:02d}"
+        repo.write(cask(RECEIVED, EXAMINED, cask_id=number), number)
+    repo.commit()
+    for n in range(10):
+        number = f"TH-0051{n:02d}"
+        outcome = {0: ["result: fail", "leaks: [{at: joint-1}]"], 1: ["result: pass", "leaks: [{at: croze-A}]", "cured_by: drive"]}.get(n, ["result: pass"])
+        repo.write(cask(RECEIVED, EXAMINED, add("2023-05-20", n, "test", "psi: 11", *outcome), cask_id=number), number)
+    repo.commit("tested")
+    out = said(capsys, "HEAD")
+    assert "10 casks tested: 8 tight, 1 leaked and was cured by driving, 1 failed (TH-005100)" in out
+    data = json.loads(said(capsys, "HEAD", "json"))
+    assert data["commits"] == 1 and data["casks"] == 10 and len(data["days"][0]["groups"][0]["casks"]) == 10
+
+
+def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    late = add("2023-05-18", 1, "nose", "verdict: clean", when=datetime(2023, 6, 9, tzinfo=UTC))
+    void = add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask")
+    again = add("2023-05-20", 3, "empty", "litres: 151.0", "abv: 58.0", "temp_c: 14.5", "replaces: gq6g0001", "why: misread")
+    moved = add("2023-05-20", 4, "moved", "of: dsy3jpj0", "to: TH-004300", "why: misread number")
+    repo.write(cask(*LONG, late, void, again, moved))
+    out = said(capsys)
+    assert "late     TH-004217 nosing of 2023-05-18, entered 22 days after: nosed clean (ab)" in out
+    assert 'voided   TH-004217 test of 2015-03-20: "wrong cask"' in out
+    assert 'replaced TH-004217 emptying of 2023-05-16 (150.0 L at 58.0 %) by emptying of 2023-05-20 (151.0 L at 58.0 %): "misread"' in out
+    assert 'moved    TH-004217 examination of 2015-03-12: "misread number", entered again on TH-004300' in out
+    assert "\n2023-05-" not in out, "late and correcting entries are told once"
+
+
+def test_new_casks_heads_and_layout(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    for n in range(5):
+        repo.write(cask(RECEIVED, cask_id=f"TH-00600{n}").replace("hoops: 6", "hoops: 6\nsupplier: northquay"), f"TH-00600{n}")
+    repo.write(cask(*LONG).replace("charred: 2011", "charred: 2011\nwood: sessile-oak").replace("staves: 31", "staves: 31  # counted"))
+    out = said(capsys)
+    assert "nothing landed was altered" in out.splitlines()[0], "saying what was unknown takes nothing away"
+    assert "new      TH-006000..006004: 5 barrels, from northquay" in out
+    assert 'head     TH-004217 `wood` absent → "sessile-oak"' in out
+    assert "layout   TH-004217 only a comment of `staves` changed; the data is the same" in out
+
+
+def test_a_head_value_that_changed_is_an_alteration_of_what_landed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.write(cask(*LONG).replace("charred: 2011", "charred: 2012\nwood: sessile-oak"))
+    out = said(capsys, code=1)
+    assert "1 ALTERATION OF WHAT HAD LANDED" in out.splitlines()[0] and "nothing landed" not in out
+    assert out.splitlines()[2:4] == ["ALTERED, MOVED OR REMOVED", "  TH-004217 `charred` was 2011 when it landed, is 2012 (records/casks/TH-004/TH-004217.yaml:10)"]
+    assert "head     TH-004217 `wood`" in out and out.count("charred") == 1, "a changed key is told once, above"
+    data = json.loads(said(capsys, form="json", code=1))
+    assert not data["clean"] and data["altered"][0]["code"] == "landed-head-changed"
+    assert {head["key"] for head in data["heads"]} == {"charred", "wood"}
+
+
+def test_the_same_of_many_casks_is_one_line(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    names = [f"TH-00600{n}" for n in range(5)]
+    for name in names:
+        repo.write(cask(RECEIVED, cask_id=name), name)
+    repo.commit()
+    for name in names:
+        late = add("2023-05-01", 1, "note", "note: seen")
+        repo.write(cask(RECEIVED, late, cask_id=name), name)
+    assert "late     5 casks note of 2023-05-01, entered 19 days after: note: seen (ab) (TH-006000..006004)\n" in said(capsys)
+
+
+def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.write(cask(*LONG, add("2023-05-20", 1, "examine", "verdict: sound")))
+    out = said(capsys)
+    assert "then due 1 no longer (TH-004217 examine)" in out
+
+
+def test_a_setting_says_what_it_does(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.house(HOUSE.replace("  - {initials: kd, name: K D, from: 2010-01-01}\n", "  - {initials: mm, name: M M}\n") + "due:\n  rechar: {soon_at: 1, due_at: 2}\n")
+    repo.write(cask(*LONG, add("2023-05-18", 1, "examine", "verdict: sound"), add("2023-05-18", 2, "test", "psi: 11", "result: pass")))
+    repo.commit()
+    data = json.loads(said(capsys, "HEAD", "json", code=1))
+    assert [one["code"] for one in data["altered"]] == ["landed-setting-changed"], "one of the crew was dropped"
+    settings = {one["key"]: one for one in data["settings"]}
+    assert settings["crew.kd"]["new"] == "unset" and settings["crew.mm"]["old"] == "unset"
+    assert settings["due"]["newly_due"] == 1
+    repo.house(HOUSE + "due:\n  rechar: {soon_at: 1, due_at: 3}\n")
+    repo.commit()
+    out = said(capsys, "HEAD~1..HEAD", code=1)
+    assert "setting  crew.kd unset → {initials: kd" in out and "due.rechar.due_at 2 → 3: 1 cask no longer due" in out
+
+
+SABOTAGE = {
+    "one digit": (lambda text: text.replace("psi: 11", "psi: 12"), "landed-event-altered", "`psi` was 11 when it landed, is 12"),
+    "deleted": (lambda text: text.replace(EXAMINED, ""), "landed-event-removed", "examine of 2015-03-12 (dsy3jpj0) is gone"),
+    "swapped": (lambda text: text.replace(EXAMINED, "").replace(RECEIVED, EXAMINED + RECEIVED), "landed-events-reordered", "stands"),
+    "id changed": (lambda text: text.replace("dsy3jpj0", "dsy3jpj1"), "landed-event-removed", "dsy3jpj1 has the same data"),
+    "reason edited": (lambda text: text.replace("wrong cask", "wrong date"), "landed-event-altered", '`why` was "wrong cask" when it landed, is "wrong date"'),
+}
+
+
+@pytest.mark.parametrize("what", sorted(SABOTAGE))
+@pytest.mark.parametrize("where", ["work tree", "index", "commit"])
+def test_sabotage_is_named_first_with_both_versions(repo: Repo, capsys: pytest.CaptureFixture[str], what: str, where: str):
+    repo.write(cask(*LONG, add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask")))
+    landed = repo.commit()
+    change, code, words = SABOTAGE[what]
+    text = repo.path().read_text()
+    repo.write(change(text))
+    assert change(text) != text
+    if where == "index":
+        repo.git("add", "-A")
+        repo.write(text)
+    if where == "commit":
+        repo.commit()
+    span = "HEAD" if where == "commit" else None
+    out = said(capsys, span, code=1)
+    assert "1 ALTERATION OF WHAT HAD LANDED" in out.splitlines()[0] and out.splitlines()[2] == "ALTERED, MOVED OR REMOVED"
+    assert words in out and "landed  {" in out
+    (found,) = append_only_since(repo.ledger, landed)
+    assert found.code == code and found.severity == "error" and words in found.message
+    data = json.loads(said(capsys, span, "json", code=1))
+    assert data["altered"][0]["code"] == code and data["altered"][0]["old"]["id"]
+    assert said(capsys, span, "markdown", code=1).startswith("**") and code
+
+
+def test_files_deleted_and_renamed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.git("mv", str(repo.path()), str(repo.path("TH-004218")))
+    assert "this was TH-004217 when it landed" in said(capsys, code=1)
+    repo.path("TH-004218").unlink()
+    assert "TH-004217 is gone, with 5 events" in said(capsys, code=1)
+    assert {f.code for f in append_only_since(repo.ledger, "HEAD")} >= {"landed-file-removed"}
+
+
+@pytest.mark.parametrize("change", [("psi: 11", "psi:   11"), ("psi: 11", "psi: 11  # old gauge"), ("  - id: dt3q62s1", "  # wet\n  - id: dt3q62s1")])
+def test_whitespace_and_comments_are_a_note_and_no_error(repo: Repo, capsys: pytest.CaptureFixture[str], change: tuple[str, str]):
+    repo.write(repo.path().read_text().replace(*change))
+    assert "layout   TH-004217 only" in said(capsys)
+    assert [f.severity for f in append_only_since(repo.ledger, "HEAD")] == ["note"]
+
+
+def test_ranges_commits_tags_and_odd_heads(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    first = repo.git("rev-parse", "HEAD").strip()
+    assert "new      TH-004217: barrel" in said(capsys, first), "the first commit against an empty book"
+    repo.git("checkout", "-q", "-b", "bench")
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: '*bold* <b>'")))
+    repo.commit()
+    repo.git("tag", "v2")
+    repo.git("checkout", "-q", "main")
+    (repo.top / "readme").write_text("x")
+    repo.commit()
+    apart = said(capsys, "main..bench", code=1)
+    assert apart.startswith("main is no ancestor of bench: history was rewritten, or the branches parted; 1 commit of main is not in bench\n")
+    assert f"caskbook review {first[:10]}..bench" in apart and "nothing landed was altered" not in apart
+    out = said(capsys, "main...bench")
+    assert out.startswith("main...bench · 1 commit · 1 cask · nothing landed was altered") and 'note: *bold* <b>' in out
+    assert r"note: \*bold\* \<b\>" in said(capsys, "main...bench", "markdown")
+    assert "1 cask" in said(capsys, "v2")
+    repo.git("checkout", "-q", "--detach")
+    assert "detached at" in said(capsys)
+    for wrong in ("main...no-such", "no-such", "main..no-such"):
+        with pytest.raises(CaskbookError):
+            run(wrong)
+
+
+def test_in_a_repository_without_commits_everything_is_new(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    repo = Repo(tmp_path / "fresh")
+    repo.house()
+    repo.write(BASE)
+    monkeypatch.chdir(repo.top)
+    assert "nothing committed yet" in said(capsys)
+
+
+def test_lines_are_folded_at_eighty_columns_and_nothing_steers_the_terminal(repo: Repo):
+    from caskbook.cli.commands.review import _review
+    from caskbook.cli.common import open_book
+    from caskbook.git import open_git
+    from caskbook.render.console import Output
+    from caskbook.render.review import review_text
+    from caskbook.review import stretch
+
+    def shown() -> str:
+        return review_text(_review(git, repo.ledger, stretch(git, None), open_book(None)), Output(80))
+
+    git = open_git(repo.ledger)
+    repo.write(cask(*LONG, *(add("2023-05-20", n, "note", f"note: 'a long story {n} that goes on and on'") for n in range(6))))
+    text = shown()
+    assert max(map(len, text.split("\n"))) <= 80 and "\n            " in text
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", f"note: 'wrong {chr(0x202E)} way'")))
+    assert chr(0x202E) not in shown()
+
+
+def test_ranges_of_numbers():
+    assert ranges(["TH-000003", "TH-000001", "TH-000002", "TH-000009", "TX-000010"]) == ["TH-000001..000003", "TH-000009", "TX-000010"]
+
+
+def test_without_git_every_command_of_history_says_so_in_one_line(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    from caskbook.cli.commands.settle import run as settle
+
+    repo = Repo(tmp_path / "r")
+    repo.house()
+    alone = tmp_path / "alone"
+    repo.ledger.rename(alone)
+    monkeypatch.chdir(alone)
+    monkeypatch.delenv("CASKBOOK_RECORDS", raising=False)
+    for call in (lambda: run(None), settle, lambda: append_only_since(alone, "HEAD")):
+        with pytest.raises(CaskbookError, match="in no git repository") as caught:
+            call()
+        assert "\n" not in str(caught.value)
+    monkeypatch.setenv("PATH", str(tmp_path))
+    with pytest.raises(CaskbookError, match="git is not installed"):
+        run(None)
+
+
+def test_a_shallow_clone_reviews_what_it_has_and_says_what_it_lacks(repo: Repo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+    first = repo.git("rev-parse", "HEAD").strip()
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: seen")))
+    repo.commit()
+    repo.git("clone", "-q", "--depth", "1", f"file://{repo.top}", str(tmp_path / "shallow"))
+    monkeypatch.chdir(tmp_path / "shallow")
+    assert "0 casks" in said(capsys)
+    for wrong in ("HEAD", f"{first}..HEAD"):
+        with pytest.raises(CaskbookError, match="shallow clone"):
+            run(wrong)
+
+
+def test_in_the_middle_of_a_merge_the_unmerged_file_is_named_as_it_is(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.git("checkout", "-q", "-b", "side")
+    repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: theirs")))
+    repo.commit()
+    repo.git("checkout", "-q", "main")
+    repo.write(cask(*LONG, add("2023-05-20", 2, "note", "note: ours")))
+    repo.commit()
+    repo.git("merge", "--no-edit", "side", good=(1,))
+    out = said(capsys, code=1)
+    assert "cannot be compared with what landed: line" in out and "merge conflict" in out and "is gone" not in out
+
+
+SECOND = ("fill", "spirit: malt", "litres: 190.0", "abv: 63.5", "temp_c: 14.5")
+
+
+def two_benches(repo: Repo, one: str, other: str, merged: str | None) -> str:
+    """Both benches enter on the same cask, and a merge brings it together; the merge's name."""
+    repo.write(cask(*LONG))
+    repo.git("checkout", "-q", "-b", "bench")
+    repo.write(cask(*LONG, one))
+    repo.commit("bench")
+    repo.git("checkout", "-q", "main")
+    repo.write(cask(*LONG, other))
+    repo.commit("yard")
+    repo.git("merge", "-q", "--no-commit", "-s", "ours", "bench")
+    repo.write(merged if merged is not None else cask(*LONG, one, other))
+    return repo.commit("both")
+
+
+def test_what_only_a_merge_brought_together_is_named(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    start = repo.git("rev-parse", "HEAD").strip()
+    two_benches(repo, add("2023-05-18", 1, *SECOND), add("2023-05-19", 2, *SECOND), None)
+    for span in ("HEAD", f"{start}..HEAD"):
+        out = said(capsys, span)
+        assert "joined   TH-004217: both sides had entered on it" in out
+        assert "clash    TH-004217: fill of 2023-05-19 (" in out and "filled again" in out
+        data = json.loads(said(capsys, span, "json"))
+        assert data["joined"] == ["TH-004217"] and len(data["clashes"]) == 1 and "filled again" in data["clashes"][0]
+    assert "clash" not in said(capsys, "HEAD^1") and "joined" not in said(capsys, "HEAD^2")
+
+
+def test_a_merge_of_what_goes_together_names_the_casks_and_no_clash(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    two_benches(repo, add("2023-05-18", 1, "note", "note: one"), add("2023-05-19", 2, "note", "note: two"), None)
+    out = said(capsys, "HEAD")
+    assert "joined   TH-004217: both sides had entered on it" in out and "clash" not in out
+
+
+def test_a_merge_that_loses_an_entry_of_either_side_altered_what_landed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    one, other = add("2023-05-18", 1, "note", "note: one"), add("2023-05-19", 2, "note", "note: two")
+    two_benches(repo, one, other, cask(*LONG, other))
+    out = said(capsys, "HEAD", code=1)
+    assert "1 ALTERATION OF WHAT HAD LANDED" in out and "note of 2023-05-18" in out
