@@ -21,7 +21,7 @@ from caskbook.due import judge
 from caskbook.index.worker import event_rows
 from caskbook.life import live
 from caskbook.life.facts import Facts, facts_of
-from caskbook.loss.fill_summary import gist_of
+from caskbook.loss.fill_summary import summary_of
 from caskbook.loss.fills import fill_losses
 from caskbook.model.cask import Cask, CaskHead, read_cask
 from caskbook.render.card import card
@@ -52,7 +52,7 @@ def _shown(cask: Cask) -> str:
     verdicts = judge(life, facts)
     told = [json.dumps(facts_json(life, facts)), card(life, facts, verdicts, all_events=True, width=None), cask_map(life), long_line(life, 200)]
     told += [repr((one.reasons, str(one.since), one.decided)) for one in verdicts] + [repr(row) for row in event_rows(cask)]
-    told += [phrase(event, cask, HOUSE) for event in cask.events] + [repr(gist_of(life, loss).as_row()) for loss in fill_losses(life)]
+    told += [phrase(event, cask, HOUSE) for event in cask.events] + [repr(summary_of(life, loss).as_row()) for loss in fill_losses(life)]
     return "\n".join(told)
 
 

@@ -153,36 +153,36 @@ from caskbook.core.finding import CaskbookError, Finding
 from caskbook.git import Git
 from caskbook.git.planted import bare_repository
 from caskbook.ledger.atomic_write import CACHE
-from caskbook.ledger.files import HOUSE_FILE, Folder, Shelf
+from caskbook.ledger.files import HOUSE_FILE, FileStore, Folder
 from caskbook.ledger.journal import FOLDER, foreign
 from caskbook.ledger.no_casks import no_casks
 from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_cask_path, plain_name
-from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import OWN_FOLDERS, is_sparse, links_in, overlooked_and_gone, tracked_in
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
 
 
-def beside(shelf: Shelf) -> Iterator[Finding]:
+def beside(file_store: FileStore) -> Iterator[Finding]:
     """Findings about what lies beside the casks of a ledger, or among them and is none."""
-    if isinstance(shelf, RevisionShelf):
-        known = [*shelf.odd, *_tracked(shelf.shown, shelf.prefix, shelf.tracked())]
+    if isinstance(file_store, RevisionStore):
+        known = [*file_store.odd, *_tracked(file_store.shown, file_store.prefix, file_store.tracked())]
         yield from known
-        yield from (one for one in above_in_tree(shelf.git, shelf.commit, shelf.prefix, shelf.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
-    elif isinstance(shelf, Folder):
-        yield from shelf.odd
-        yield from above_on_disk(shelf.root, shelf.shown)
-        if why := no_casks(shelf.root, f"{shelf.shown}casks"):
-            yield Finding("casks-missing", "error", why.found, f"{shelf.shown}casks", help=f"run `{why.advice}`" if why.advice.startswith("git ") else why.advice)
-        yield from _in_folder(shelf)
+        yield from (one for one in above_in_tree(file_store.git, file_store.commit, file_store.prefix, file_store.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
+    elif isinstance(file_store, Folder):
+        yield from file_store.odd
+        yield from above_on_disk(file_store.root, file_store.shown)
+        if why := no_casks(file_store.root, f"{file_store.shown}casks"):
+            yield Finding("casks-missing", "error", why.found, f"{file_store.shown}casks", help=f"run `{why.advice}`" if why.advice.startswith("git ") else why.advice)
+        yield from _in_folder(file_store)
 
 
-def _in_folder(shelf: Folder) -> Iterator[Finding]:
-    root, shown = shelf.root, shelf.shown
+def _in_folder(file_store: Folder) -> Iterator[Finding]:
+    root, shown = file_store.root, file_store.shown
     tracked = tracked_in(root, *OWN_FOLDERS)
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
@@ -211,7 +211,7 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
         found = [name for name in names if name.lower() == folder or name.lower().startswith(f"{folder}/")]
         if found:
             top = found[0].partition("/")[0]
-            message = f"git tracks {how_many(len(found), 'file')} here: expected none; nothing in it is believed"
+            message = f"git tracks {number_of(len(found), 'file')} here: expected none; nothing in it is believed"
             yield Finding(code, "error", message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{top}`, and commit that")
 
 
@@ -248,7 +248,7 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
         elif tag in "Ss" and sparse and not there:
             absent.append(path)
     if absent:
-        message = f"{how_many(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
+        message = f"{number_of(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
         yield Finding("sparse-checkout", "warning", message, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
     for name in overlooked_and_gone(root, listed):
         path = f"{shown}{plain_name(name)}"

@@ -14,7 +14,7 @@ from caskbook.checks.check import Report, check_part, context_of, report_of
 from caskbook.core.finding import CaskbookError, Finding
 from caskbook.git import Git
 from caskbook.ledger.files import HOUSE_FILE, Ledger, file_of, is_cask_id
-from caskbook.ledger.revisions import Between, RevisionShelf
+from caskbook.ledger.revisions import Between, RevisionStore
 from caskbook.model.cask_file import name_of
 from caskbook.model.jobs.base import CASK_ID
 
@@ -50,9 +50,9 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
 
 def _stood(git: Git, before: Ledger, after: Ledger, finding: Finding) -> bool:
     """Whether what lies among the casks lay there already: a book in a revision has no findings about that."""
-    if finding.code not in _BESIDE or not isinstance(before.shelf, RevisionShelf):
+    if finding.code not in _BESIDE or not isinstance(before.file_store, RevisionStore):
         return False
-    there = git.tree(before.shelf.commit, git.prefix + finding.path.removeprefix(after.shelf.shown))
+    there = git.tree(before.file_store.commit, git.prefix + finding.path.removeprefix(after.file_store.shown))
     return bool(there) and (finding.code != "symbolic-link" or there[0].mode == _LINK)
 
 
@@ -81,16 +81,16 @@ def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
     there = set(before.names())
     numbers = {number for number in numbers if is_cask_id(number) and (file_of(number) in there or file_of(number) in names)}
     names |= {file_of(number) for number in numbers}
-    if isinstance(before.shelf, RevisionShelf) and numbers:
-        names |= {path[start:] for path in git.holding(before.shelf.commit, numbers, f"{git.prefix}casks/")}
+    if isinstance(before.file_store, RevisionStore) and numbers:
+        names |= {path[start:] for path in git.holding(before.file_store.commit, numbers, f"{git.prefix}casks/")}
     return names
 
 
 def judged(ledger: Ledger, today: date, names: set[str]) -> Report:
     """The report on some files, with what is only seen over several of them and what the house's settings say."""
     there = ledger.names()
-    if isinstance(ledger.shelf, RevisionShelf):
-        ledger.shelf.keep(names)
+    if isinstance(ledger.file_store, RevisionStore):
+        ledger.file_store.keep(names)
     context = context_of(ledger, today, there)
     parts = (check_part(ledger, ledger.read_file(name), context) for name in there if name in names)
     return report_of(ledger, context, parts, whole=True)
@@ -100,7 +100,7 @@ def _keyed(ledger: Ledger, findings: Iterable[Finding]) -> Iterable[tuple[_Key, 
     """Each finding with what it is known by when lines move: code, severity, file, and event and field or else the line's text."""
     texts: dict[str, list[str]] = {}
     for finding in findings:
-        name = finding.path.removeprefix(ledger.shelf.shown)
+        name = finding.path.removeprefix(ledger.file_store.shown)
         if name not in texts:
             texts[name] = _lines(ledger, name)
         place = place_of(texts[name], finding.span.line, events=name != HOUSE_FILE)
@@ -109,7 +109,7 @@ def _keyed(ledger: Ledger, findings: Iterable[Finding]) -> Iterable[tuple[_Key, 
 
 def _lines(ledger: Ledger, name: str) -> list[str]:
     try:
-        return (ledger.shelf.read(name) or b"").decode("utf-8", "replace").splitlines()
+        return (ledger.file_store.read(name) or b"").decode("utf-8", "replace").splitlines()
     except CaskbookError:
         return []
 

@@ -8,7 +8,7 @@ from caskbook.checks.beside import beside
 from caskbook.core.finding import Finding
 from caskbook.git import Git
 from caskbook.ledger.folder import HOUSE_FILE
-from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.revisions import RevisionStore
 
 
 def carried_between(git: Git, old: str | None, new: str) -> list[Finding]:
@@ -22,5 +22,5 @@ def errors_in(git: Git, tree: str) -> Iterator[Finding]:
     names = git.run("ls-tree", "-r", "-z", "--name-only", "--full-tree", tree).decode("utf-8", "surrogateescape").split("\0")
     for name in names:
         if name.rpartition("/")[2] == HOUSE_FILE:
-            shelf = RevisionShelf.of_tree(git, tree, name.removesuffix(HOUSE_FILE))
-            yield from (one for one in beside(shelf) if one.severity == "error")
+            file_store = RevisionStore.of_tree(git, tree, name.removesuffix(HOUSE_FILE))
+            yield from (one for one in beside(file_store) if one.severity == "error")

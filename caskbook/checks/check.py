@@ -45,7 +45,7 @@ class Part:
 
 def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
     """The context of a ledger: its house, and its casks by number. `names`: its files, where they are at hand already."""
-    known = set(map(name_of, [*(ledger.names() if names is None else names), *(getattr(ledger.shelf, "kept", None) or ())]))
+    known = set(map(name_of, [*(ledger.names() if names is None else names), *(getattr(ledger.file_store, "kept", None) or ())]))
 
     def find(number: str) -> Cask | None:
         record = ledger.find(number)
@@ -104,7 +104,7 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
         findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
     if whole:
         findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
-    return Report(tuple(in_file_order(_regarded(without_converted(ledger.shelf, findings), context))), casks)
+    return Report(tuple(in_file_order(_regarded(without_converted(ledger.file_store, findings), context))), casks)
 
 
 def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
@@ -164,11 +164,11 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
 
 def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
     findings = list(ledger.house_file.findings)
-    findings += beside(ledger.shelf)
+    findings += beside(ledger.file_store)
     faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
     if faults:
-        path = ledger.shelf.shown + HOUSE_FILE
-        reading = read_yaml(Source.from_bytes(path, ledger.shelf.read(HOUSE_FILE) or b""))
+        path = ledger.file_store.shown + HOUSE_FILE
+        reading = read_yaml(Source.from_bytes(path, ledger.file_store.read(HOUSE_FILE) or b""))
         findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
     return findings + _of_casks(ledger, faults_by_cask)
 

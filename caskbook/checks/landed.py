@@ -121,7 +121,7 @@ from typing import Any
 
 from caskbook.core.finding import START, Finding, Severity, Span, in_file_order
 from caskbook.ledger.changes import ABSENT, CaskChange, EventChange, FieldChange, same
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 from caskbook.yaml.write import flow_text
 
 CODES: dict[str, Severity] = {
@@ -165,7 +165,7 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
     """Every breach in one file, notes about mere layout last."""
     if change.kind == "removed" and change.old is not None:
         count = len(change.removed)
-        finding = _told(change, "landed-file-removed", START, f"{change.name} is gone, with {how_many(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
+        finding = _told(change, "landed-file-removed", START, f"{change.name} is gone, with {number_of(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
         yield Breach(finding, ("file", change.name), data_of(change.removed, old=True))
         return
     if change.kind == "unreadable":

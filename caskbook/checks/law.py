@@ -17,7 +17,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 MOST_LITRES = 700
 # 125 US proof.
@@ -251,7 +251,7 @@ def _young(view: View, step: Step) -> Iterable[Fault]:
     """
     years = max((YEARS.get(law, 0) for law in laws_on(view, step.event.date)), default=0)
     if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years:
-        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {how_many(years, 'year')}", "use another name for the spirit, or correct the day", severity="note", of=step.event)
+        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {number_of(years, 'year')}", "use another name for the spirit, or correct the day", severity="note", of=step.event)
 
 
 def _weak(view: View, step: Step) -> Iterable[Fault]:

@@ -6,17 +6,17 @@ from collections.abc import Iterable
 
 from caskbook.core.finding import CaskbookError, Finding
 from caskbook.git import Git
-from caskbook.ledger.files import Folder, Shelf
+from caskbook.ledger.files import FileStore, Folder
 
 _CODE = "crlf-newlines"
 
 
-def without_converted(shelf: Shelf, findings: Iterable[Finding]) -> list[Finding]:
+def without_converted(file_store: FileStore, findings: Iterable[Finding]) -> list[Finding]:
     """The findings without those on CRLF in files that git keeps with LF and turns by itself; one committed with CRLF stays."""
     found = list(findings)
-    if not isinstance(shelf, Folder) or not any(one.code == _CODE for one in found):
+    if not isinstance(file_store, Folder) or not any(one.code == _CODE for one in found):
         return found
-    turned = {shelf.shown + name for name in _converted(Git(shelf.root))}
+    turned = {file_store.shown + name for name in _converted(Git(file_store.root))}
     return [one for one in found if one.code != _CODE or one.path not in turned]
 
 

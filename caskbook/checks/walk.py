@@ -30,7 +30,7 @@ from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.revisions import between
 from caskbook.ledger.revisions.between import Between
 from caskbook.ledger.revisions.pairs import Pair, Pairs, paths_of
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _AHEAD = 2000
 _SHORT = 10
@@ -67,7 +67,7 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
     if is_ancestor(git, old, new):
         return []
     count = lacking(git, old, new)
-    message = f"{old[:_SHORT]} is no ancestor: history was rewritten, or parted; {how_many(count, 'commit')} of it not here"
+    message = f"{old[:_SHORT]} is no ancestor: history was rewritten, or parted; {number_of(count, 'commit')} of it not here"
     return [Finding("landed-history-parted", "error", message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
 
 

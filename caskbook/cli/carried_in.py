@@ -9,7 +9,7 @@ from pathlib import Path
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.machine import forget_index, state_folder
 from caskbook.ledger.tracked import all_left_out, begin_tracked, is_sparse, links_in
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _HOOK = ("GIT_DIR", "GIT_INDEX_FILE", "GIT_WORK_TREE", "GIT_QUARANTINE_PATH")
 
@@ -67,4 +67,4 @@ def left_out_line(root: Path) -> str:
     """That casks are left out of this work tree, so that no list has them; empty where none is. Git is asked only where a sparse
     checkout was set."""
     count = len(all_left_out(root, "casks")) if is_sparse(root) else 0
-    return f"{how_many(count, 'cask')} {'is' if count == 1 else 'are'} left out of this work tree by a sparse checkout: git sparse-checkout disable" if count else ""
+    return f"{number_of(count, 'cask')} {'is' if count == 1 else 'are'} left out of this work tree by a sparse checkout: git sparse-checkout disable" if count else ""

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
     from caskbook.index.answers import Answer
-    from caskbook.index.neighbours import Glance
+    from caskbook.index.neighbours import Neighbours
     from caskbook.ledger.files import Ledger
     from caskbook.render.console import Output
     from caskbook.render.styled import Styled
@@ -38,7 +38,7 @@ class OutputError(CaskbookError):
 class Book:
     """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for.
 
-    `known_joins` waits for what the index knows of joined numbers, `glance` for what it knows of all casks beside, where they
+    `known_joins` waits for what the index knows of joined numbers, `neighbours` for what it knows of all casks beside, where they
     were asked for. `files_alone`: nothing that lies beside the files is believed.
     """
 
@@ -48,7 +48,7 @@ class Book:
     day: date
     now: datetime
     known_joins: Callable[[], dict[str, str] | None] | None = None
-    glance: Callable[[], Glance | None] | None = None
+    neighbours: Callable[[], Neighbours | None] | None = None
     files_alone: bool = False
 
 
@@ -57,10 +57,10 @@ def clock() -> datetime:
     return datetime.now(UTC)
 
 
-def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False, glance: bool = False) -> Book:
+def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False, neighbours: bool = False) -> Book:
     """Find and open the ledger, looking from `start` up; finish first what an interrupted run had committed.
 
-    `joins`: which numbers were joined will be asked, `glance`: what the index knows of all casks; so git begins at once to look
+    `joins`: which numbers were joined will be asked, `neighbours`: what the index knows of all casks; so git begins at once to look
     for what changed, on another core than the one that loads everything else. CaskbookError where there is no ledger.
     """
     here = Path.cwd()
@@ -70,7 +70,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     carried = begin_carried(root)
     indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
     known_joins = _begin_joins(root, here, now) if joins and indexed else None
-    glanced = _begin_glance(root, here, now, as_of) if glance and indexed else None
+    glanced = _begin_neighbours(root, here, now, as_of) if neighbours and indexed else None
     try:
         ledger = _opened(root, here, at)
         warn_of_house(ledger)
@@ -94,11 +94,11 @@ def _say_all(odd: str, lines: list[str], which: str) -> None:
         say(f"caskbook: {line}")
 
 
-def let_go(glanced: Callable[[], Glance | None] | None) -> None:
+def let_go(glanced: Callable[[], Neighbours | None] | None) -> None:
     """Close what was begun to be asked of the index, where nobody will ask it any more."""
-    glance = glanced() if glanced is not None else None
-    if glance is not None:
-        glance.close()
+    neighbours = glanced() if glanced is not None else None
+    if neighbours is not None:
+        neighbours.close()
 
 
 def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
@@ -108,18 +108,18 @@ def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str
     return partial(joins_known, Question(root, here, None, None, now))
 
 
-def _begin_glance(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Glance | None]:
+def _begin_neighbours(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Neighbours | None]:
     from caskbook.index.answers import Question
-    from caskbook.index.neighbours import begin_glance
+    from caskbook.index.neighbours import begin_neighbours
 
-    return begin_glance(Question(root, here, as_of, None, now))
+    return begin_neighbours(Question(root, here, as_of, None, now))
 
 
 def warn_of_house(ledger: Ledger) -> None:
     """Say that settings could not be read, and so stand at their defaults."""
     wrong = sum(finding.severity == "error" for finding in ledger.house_file.findings)
     if wrong:
-        _warn_of_settings(ledger.shelf.shown, wrong)
+        _warn_of_settings(ledger.file_store.shown, wrong)
 
 
 def _warn_of_settings(shown: str, wrong: int) -> None:
@@ -149,9 +149,9 @@ def _opened(root: Path, here: Path, revision: str | None) -> Ledger:
 
     if not revision:
         return open_folder(root, here)
-    from caskbook.ledger.revisions import shelf_at
+    from caskbook.ledger.revisions import file_store_at
 
-    return Ledger(shelf_at(root, revision))
+    return Ledger(file_store_at(root, revision))
 
 
 def index_answer(records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False) -> Answer | None:

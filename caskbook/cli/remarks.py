@@ -10,7 +10,7 @@ from caskbook.cli.common import say
 from caskbook.ledger.atomic_write import known_as
 from caskbook.ledger.paths import plain_name
 from caskbook.ledger.tracked import ask_overlooked
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.index.answers import Answer
@@ -24,7 +24,7 @@ def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None
         say(line)
     gone = [] if at else ask_overlooked(root) if overlooked is None else overlooked
     if gone:
-        count, first = how_many(len(gone), "cask"), known_as(plain_name(gone[0]))
+        count, first = number_of(len(gone), "cask"), known_as(plain_name(gone[0]))
         say(f"{count} {'is' if len(gone) == 1 else 'are'} gone that git is told to overlook, from {first} on: caskbook check")
 
 
@@ -41,4 +41,4 @@ def say_no_casks(root: Path, at: str | None) -> bool:
 def left_out(answer: Answer) -> None:
     """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
     if answer.unreadable:
-        say(f"{how_many(len(answer.unreadable), 'file')} left out: caskbook check")
+        say(f"{number_of(len(answer.unreadable), 'file')} left out: caskbook check")

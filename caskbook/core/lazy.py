@@ -5,7 +5,7 @@ from importlib import import_module
 from typing import Any
 
 
-def by_need(package: str, modules: Mapping[str, tuple[str, ...]]) -> Callable[[str], Any]:
+def lazy_names(package: str, modules: Mapping[str, tuple[str, ...]]) -> Callable[[str], Any]:
     """What a module is to have as `__getattr__` to hand out names of others: `modules` says which stand in which of the package.
 
     To make all models of jobs and settings takes as long as many a command, and one cask knows but a few jobs. So that types

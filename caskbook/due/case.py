@@ -16,7 +16,7 @@ from caskbook.model.house import DueRules, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import listed
 from caskbook.model.jobs.spirit import RackOut
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 SOON_DAYS = 7
 _VISIT_BEGINS = {
@@ -125,12 +125,12 @@ def last_of(case: Case, *jobs: str) -> Event | None:
 
 def fills(count: int) -> str:
     """"1 fill", "5 fills"."""
-    return how_many(count, "fill")
+    return number_of(count, "fill")
 
 
 def days(count: int) -> str:
     """"1 day", "14 days"."""
-    return how_many(count, "day")
+    return number_of(count, "day")
 
 
 def brief(text: str, most: int = 60) -> str:

@@ -15,7 +15,7 @@ from caskbook.due.verdict import OFF, Verdict
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import Losses, PeerTable
-from caskbook.loss.fill_summary import Gist, gists_of
+from caskbook.loss.fill_summary import FillSummary, summaries_of
 from caskbook.model.house import House, Settings
 
 
@@ -24,25 +24,25 @@ class LossCase:
     """What the rule needs of a cask beside its peers. `changes_on`: the first later day on which its answer may be another.
 
     `decided`: the decision in force, in words; `off`: the rule is off; `limit`: fills running with too great a loss that are a
-    sign for retiring, 0 where nobody looks at it; `gists`: its fills, the latest first, of the earlier ones what judging needs.
+    sign for retiring, 0 where nobody looks at it; `summaries`: its fills, the latest first, of the earlier ones what judging needs.
     """
 
     decided: str | None
     changes_on: date | None
     off: bool
     limit: int
-    gists: tuple[Gist, ...]
+    summaries: tuple[FillSummary, ...]
 
     def as_row(self) -> list[Any]:
         """In plain values."""
-        gists = [gist.as_row(brief=n > 0) for n, gist in enumerate(self.gists)]
-        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, gists]
+        summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries)]
+        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, summaries]
 
     @classmethod
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
         """The inverse of `as_row`."""
-        decided, changes, off, limit, gists = row
-        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, tuple(Gist.from_row(one, cask, cask_type) for one in gists))
+        decided, changes, off, limit, summaries = row
+        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries))
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +54,7 @@ class About:
     berth: str | None
 
 
-def loss_case(life: Life, facts: Facts, gists: tuple[Gist, ...] | None = None) -> LossCase | None:
+def loss_case(life: Life, facts: Facts, summaries: tuple[FillSummary, ...] | None = None) -> LossCase | None:
     """The case of a life on its day; None where the rule is not asked: the cask is not here, or has not begun."""
     if not life.begun or life.state.form == "gone" or life.state.where != "here":
         return None
@@ -66,13 +66,13 @@ def loss_case(life: Life, facts: Facts, gists: tuple[Gist, ...] | None = None) -
     days = [day for day in (*turns, *settings, *later) if day > life.day]
     return LossCase(
         None if decide is None else in_words(decide), min(days, default=None), rules.loss.off, 0 if rules.retire.off else rules.retire.loss_fills,
-        tuple(gists_of(life)) if gists is None else gists,
+        tuple(summaries_of(life)) if summaries is None else summaries,
     )  # fmt: skip
 
 
 def loss_verdict(case: LossCase, about: About, peers: PeerTable, settings: Settings) -> tuple[Verdict, int]:
     """(the verdict, how many fills running lost too much where they are enough to be a sign for retiring, else 0)."""
-    losses = Losses(case.gists, peers, settings)
+    losses = Losses(case.summaries, peers, settings)
     opinion = OFF if case.off else opinion_of(losses.latest())
     running = losses.running() if case.limit else 0
     quiet = case.decided is not None
@@ -94,10 +94,10 @@ class BookLosses:
 
     def add(self, life: Life, facts: Facts) -> None:
         """One cask more."""
-        gists = tuple(gists_of(life))
-        for gist in gists:
-            self.peers.add(gist.figure)
-        case = loss_case(life, facts, gists)
+        summaries = tuple(summaries_of(life))
+        for summary in summaries:
+            self.peers.add(summary.figure)
+        case = loss_case(life, facts, summaries)
         head = life.cask.head
         # As text: a hundred thousand cases of objects would take a gigabyte.
         self._cases.append((About(head.cask, head.type, life.state.berth), None if case is None else json.dumps(case.as_row())))

@@ -14,7 +14,7 @@ from caskbook.life.fitness import nose_lacking
 from caskbook.model.house import Settings
 from caskbook.model.jobs.bench import Nose, Treat
 from caskbook.model.jobs.spirit import RackOut
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _FILLINGS = ("fill", "rack-in", "season", "receive", "made-from")
 
@@ -83,7 +83,7 @@ def _tainted(case: Case, nosing: _Nosing) -> Opinion:
     what = f"tainted since {mark.since} ({brief(mark.why)})"
     final, turns = taint_is_final(case)
     if final:
-        reason = f"{what}: {how_many(case.st.taint_treatments, 'treatment')} {'has' if case.st.taint_treatments == 1 else 'have'} not lifted it; retirement proposed"
+        reason = f"{what}: {number_of(case.st.taint_treatments, 'treatment')} {'has' if case.st.taint_treatments == 1 else 'have'} not lifted it; retirement proposed"
         return Opinion("blocked", (reason,), turns=turns)
     if nosing.treated:
         return Opinion("due", (f"{what}, treated {nosing.treated}: nose again",), nosing.treated, turns=turns)

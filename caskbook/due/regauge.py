@@ -12,7 +12,7 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.state import Filling
 from caskbook.model.house import RegaugeRule, Settings
 from caskbook.model.jobs.spirit import Regauge
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 SOON = 30
 
@@ -80,7 +80,7 @@ def _reason(rule: RegaugeRule, start: date, last: _Gauge, found: list[date]) -> 
         return f"{what}: house gauges yearly under {rule.yearly_under_abv:g} %, next {on}"
     if on == found[1] and on < found[0]:
         return f"{what}: house gauges yearly from year {rule.yearly_from}, next {on}"
-    return f"{what}: house gauges from year {rule.first_year}, every {how_many(rule.every_years, 'year')}, next {on}"
+    return f"{what}: house gauges from year {rule.first_year}, every {number_of(rule.every_years, 'year')}, next {on}"
 
 
 def _perhaps_weak(case: Case, last: _Gauge, opinion: Opinion) -> Opinion:

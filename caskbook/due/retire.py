@@ -13,7 +13,7 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.bench import Nose, Test
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 WINDOW_YEARS = 10
 Sign = tuple[date, str]
@@ -81,7 +81,7 @@ def _sum(signs: Signs, needed: int) -> str:
     if signs.hard:
         return "retirement proposed; a person signs"
     count = len(signs.points)
-    return f"{how_many(count, 'sign')}; house proposes retirement at {needed}"
+    return f"{number_of(count, 'sign')}; house proposes retirement at {needed}"
 
 
 def proposed(case: Case) -> tuple[tuple[str, ...], tuple[date, ...]]:
@@ -128,7 +128,7 @@ def _final_taint(case: Case) -> Sign | None:
             treated, day = 0, None
         elif isinstance(event, Nose) and event.verdict == "fault" and treated >= limit:
             day = day or event.date
-    return None if day is None else (day, f"still tainted {day}, after {how_many(treated, 'treatment')}; house limit {limit}")
+    return None if day is None else (day, f"still tainted {day}, after {number_of(treated, 'treatment')}; house limit {limit}")
 
 
 def _hard(case: Case) -> list[Sign]:
@@ -151,14 +151,14 @@ def _day_of(case: Case, name: str) -> date:
 def _age(case: Case, turns: list[date]) -> Sign | str | None:
     limit, made = case.rules.retire.age_years, case.life.cask.head.made
     if made is None:
-        return f"when it was made is not known; house limit {how_many(limit, 'year')}"
+        return f"when it was made is not known; house limit {number_of(limit, 'year')}"
     when = parse_when(made)
     on = add_years(when.day, limit)
     turns.append(on)
     if case.day < on:
         return None
     about = " (about)" if when.approximate else ""
-    return on, f"made {when.text}{about}, {how_many(limit, 'year')} old on {on}; house limit {limit}"
+    return on, f"made {when.text}{about}, {number_of(limit, 'year')} old on {on}; house limit {limit}"
 
 
 def least_rechars(case: Case) -> tuple[int, date | None]:
@@ -209,7 +209,7 @@ def _patched(case: Case, turns: list[date]) -> Sign | str | None:
     if reached is not None:
         return reached, f"{len(seen)} of {total} staves replaced within {WINDOW_YEARS} years; house limit {share:.0%}"
     if total is None and seen:
-        return f"{how_many(len(seen), 'stave')} replaced within {WINDOW_YEARS} years, of how many is not known"
+        return f"{number_of(len(seen), 'stave')} replaced within {WINDOW_YEARS} years, of how many is not known"
     return None
 
 

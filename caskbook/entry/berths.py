@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 MOST = 10_000
 _WORD = re.compile(r"[A-Za-z0-9][A-Za-z0-9/_-]*")
@@ -27,7 +27,7 @@ def deal(text: str | None, casks: Sequence[str]) -> dict[str, str]:
     if len(berths) < 2:
         return {}
     if len(berths) != len(casks):
-        raise CaskbookError(f"--berth {(text or '')[:40]}: {how_many(len(berths), 'berth')} for {how_many(len(casks), 'cask')}; name as many, in order")
+        raise CaskbookError(f"--berth {(text or '')[:40]}: {number_of(len(berths), 'berth')} for {number_of(len(casks), 'cask')}; name as many, in order")
     twice = next((berth for n, berth in enumerate(berths) if berth in berths[:n]), None) if len(set(berths)) < len(berths) else None
     if twice:
         raise CaskbookError(f"--berth: {twice} is named twice")

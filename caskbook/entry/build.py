@@ -24,7 +24,7 @@ from caskbook.life import Life, corrections
 from caskbook.model.cask import read_cask, read_event
 from caskbook.model.jobs import Event
 from caskbook.model.places import Frame, PlaceError, read_place
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _PLACEHOLDER = "a0000000"
 # What is of no use without: nobody can answer a repair that names nothing. Typed as `none` it is left out all the same.
@@ -182,7 +182,7 @@ def _leak_or_event(page: Page, life: Life, text: str) -> str:
         return standing_event(page, text).id
     found = [leak.event for leak in life.state.leaks if leak.at == at]
     if len(found) != 1:
-        raise TypedError(f"{how_many(len(found), 'leak') if found else 'no leak'} open at {at}: name the entry")
+        raise TypedError(f"{number_of(len(found), 'leak') if found else 'no leak'} open at {at}: name the entry")
     return found[0]
 
 

@@ -20,7 +20,7 @@ from caskbook.entry.terms import Terms, TypedError, cask_id, slug, split
 from caskbook.entry.typed import read_field
 from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import Life
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _LAST_ID = "~"
 _SHARED = "one id"
@@ -69,7 +69,7 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
     except TypedError as error:
         raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
     if len(figures) not in (1, count):
-        raise CaskbookError(f"--{key.replace('_', '-')}: {how_many(len(figures), 'figure')} for {how_many(count, 'cask')}: one for all, or one for each")
+        raise CaskbookError(f"--{key.replace('_', '-')}: {number_of(len(figures), 'figure')} for {number_of(count, 'cask')}: one for all, or one for each")
     return figures * count if len(figures) == 1 else figures
 
 
@@ -238,7 +238,7 @@ def _children(request: Request, count: int) -> list[str]:
     if named:
         children = read_casks(named)
         if len(children) != count:
-            raise CaskbookError(f"--as names {how_many(len(children), 'cask')}: --into says {count}")
+            raise CaskbookError(f"--as names {number_of(len(children), 'cask')}: --into says {count}")
         return children
     if first is None:
         raise CaskbookError("which numbers do the new casks get? --as ID… or --first-id ID")

@@ -93,7 +93,7 @@ def open_page(ledger: Ledger, cask_id: str) -> Page:
     if (record is None or record.cask is None) and ledger.gone is not None:
         raise CaskbookError(ledger.absent(cask_id))
     if record is None:
-        if isinstance(ledger.shelf, Folder) and is_sparse(ledger.shelf.root) and left_out(ledger.shelf.root, file_of(cask_id)):
+        if isinstance(ledger.file_store, Folder) and is_sparse(ledger.file_store.root) and left_out(ledger.file_store.root, file_of(cask_id)):
             raise CaskbookError(ledger.absent(cask_id))
         return Page(cask_id, file_of(cask_id), None, None, None)
     broken = next((found for found in record.findings if found.severity == "error" and _stops(found.code, record)), None)

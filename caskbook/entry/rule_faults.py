@@ -37,11 +37,11 @@ def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page])
 
 def _left_out(ledger: Ledger, number: str) -> Record | None:
     """A cask that a sparse checkout leaves out of the work tree, as git has it; None where it is none of these."""
-    if not isinstance(ledger.shelf, Folder) or not is_sparse(ledger.shelf.root):
+    if not isinstance(ledger.file_store, Folder) or not is_sparse(ledger.file_store.root):
         return None
     name = file_of(number)
-    oid = all_left_out(ledger.shelf.root, name).get(name)
-    return read_record(ledger.shelf.shown + name, Git(ledger.shelf.root).blobs([oid])[oid]) if oid else None
+    oid = all_left_out(ledger.file_store.root, name).get(name)
+    return read_record(ledger.file_store.shown + name, Git(ledger.file_store.root).blobs([oid])[oid]) if oid else None
 
 
 def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:

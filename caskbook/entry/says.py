@@ -18,7 +18,7 @@ from caskbook.model.cask import read_event
 from caskbook.model.house import House
 from caskbook.model.jobs.base import told
 from caskbook.words import CASK_TYPES
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.sheet import Read
@@ -59,7 +59,7 @@ def _matters(life: Life, facts: Facts) -> list[str]:
 
 
 def _fills(count: int) -> str:
-    return how_many(count, "fill")
+    return number_of(count, "fill")
 
 
 def last_fail(life: Life) -> str:
@@ -110,11 +110,11 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
         return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event, today)}{_by(event)}" for cask, event in plan.written]
     counted = Counter((_entry_says(plan, cask, event) + day_says(event, today), _by(event)) for cask, event in plan.written)
     if len(counted) <= MOST_LISTED:
-        lines = [f"{how_many(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
+        lines = [f"{number_of(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
     else:
         jobs = Counter(str(event["job"]) for _, event in plan.written)
-        lines = [f"{how_many(count, 'cask')}: {job}" for job, count in jobs.items()]
-    return [f"{how_many(len(casks), 'cask')}, {short_list(casks)}", *(f"  {line}" for line in lines)]
+        lines = [f"{number_of(count, 'cask')}: {job}" for job, count in jobs.items()]
+    return [f"{number_of(len(casks), 'cask')}, {short_list(casks)}", *(f"  {line}" for line in lines)]
 
 
 def _by(event: Mapping[str, Any]) -> str:
@@ -135,7 +135,7 @@ def refusal_lines(refusals: Sequence[Refusal]) -> list[str]:
     told: set[str] = set()
     for (message, remedy), casks in groups.items():
         if len(casks) > 1:
-            lines += [f"{how_many(len(casks), 'cask')}  {message}:", *wrap(", ".join(casks), 78, initial_indent="    ", subsequent_indent="    ")]
+            lines += [f"{number_of(len(casks), 'cask')}  {message}:", *wrap(", ".join(casks), 78, initial_indent="    ", subsequent_indent="    ")]
         else:
             lines.append(message if message.startswith(casks[0]) else f"{casks[0]}  {message}")
         if remedy and remedy not in told:
@@ -159,7 +159,7 @@ def total_line(plan: Plan) -> str:
     sheets = list(dict.fromkeys(str(event["sheet"]) for _, event in plan.written if event.get("sheet")))
     if len(casks) < 2:
         return ""
-    return f"{how_many(len(plan.written), 'entry')} on {len(casks)} casks" + (f", sheet {', '.join(sheets)}" if 0 < len(sheets) < 4 else "")
+    return f"{number_of(len(plan.written), 'entry')} on {len(casks)} casks" + (f", sheet {', '.join(sheets)}" if 0 < len(sheets) < 4 else "")
 
 
 def unwritten(remedy: str) -> str:

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.answers import Question
-from caskbook.index.changed_folders import shelves_of, touched_files
-from caskbook.index.file_contents import last_shelves
+from caskbook.index.changed_folders import folder_stamps_of, touched_files
+from caskbook.index.file_contents import last_folder_stamps
 from caskbook.index.store import NoIndex, has_store, open_store
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
@@ -35,7 +35,7 @@ def _of_index(question: Question, berths: Sequence[str]) -> list[str] | None:
     if os.environ.get("CASKBOOK_INDEX") == "off" or unfinished(question.root) or not has_store(question.root):
         return None
     with closing(open_store(question.root)) as store:
-        before, now = last_shelves(store), shelves_of(question.root)
+        before, now = last_folder_stamps(store), folder_stamps_of(question.root)
         if before is None:
             return None
         files = dict(touched_files(question.root, now.changed(before), before.since))

@@ -15,19 +15,19 @@ RACY_NS = 2_000_000_000
 
 
 @dataclass(frozen=True, slots=True)
-class Shelves:
+class FolderStamps:
     """Name of each folder of casks → when something was put in or taken out, ns; 0 where that was only just now. `since`: the
     time of the look, ns."""
 
     marks: dict[str, int]
     since: int
 
-    def changed(self, before: Shelves) -> list[str]:
+    def changed(self, before: FolderStamps) -> list[str]:
         """Folders in which something may have changed since."""
         return sorted(name for name in self.marks.keys() | before.marks.keys() if not self.marks.get(name) or self.marks.get(name) != before.marks.get(name))
 
 
-def shelves_of(root: Path) -> Shelves:
+def folder_stamps_of(root: Path) -> FolderStamps:
     """The folders as they are now."""
     now = time.time_ns()
     marks: dict[str, int] = {}
@@ -38,8 +38,8 @@ def shelves_of(root: Path) -> Shelves:
                     mark = one.stat(follow_symlinks=False).st_mtime_ns
                     marks[one.name] = mark if mark < now - RACY_NS else 0
     except OSError:
-        return Shelves({}, now)
-    return Shelves(marks, now)
+        return FolderStamps({}, now)
+    return FolderStamps(marks, now)
 
 
 def touched_files(root: Path, folders: list[str], since: int) -> Iterator[tuple[str, bool]]:

@@ -40,7 +40,7 @@ class Bench:
     """What each process has: the ledger, a note of what was read, and the contents of other files by name."""
 
     ledger: Ledger
-    shelf: Logged
+    file_store: Logged
     context: Noted
     keys: dict[str, str | None]
 
@@ -59,13 +59,13 @@ class Open:
     def __call__(self) -> Bench:
         ledger = self.open_ledger()
         ledger.known_claimants = self.claimants
-        if isinstance(ledger.shelf, Folder):
-            ledger.shelf.kept = LeftOut(ledger.shelf.root)
-        names = None if self.names is None else [*self.names, *(getattr(ledger.shelf, "kept", None) or ())]
-        shelf = Logged(ledger.shelf, self.like)
-        ledger.shelf = shelf
+        if isinstance(ledger.file_store, Folder):
+            ledger.file_store.kept = LeftOut(ledger.file_store.root)
+        names = None if self.names is None else [*self.names, *(getattr(ledger.file_store, "kept", None) or ())]
+        file_store = Logged(ledger.file_store, self.like)
+        ledger.file_store = file_store
         plain = context_of(ledger, self.day, names)
-        return Bench(ledger, shelf, Noted(plain.house, plain.today, plain.find, plain.known), {})
+        return Bench(ledger, file_store, Noted(plain.house, plain.today, plain.find, plain.known), {})
 
 
 @dataclass(slots=True)
@@ -87,33 +87,33 @@ Seen = dict[str, str | None]
 
 def check_some(bench: Bench, names: Sequence[str]) -> list[Checked]:
     """Check several files, first reading all, then folding all, then judging all: that is faster than one after the other."""
-    shelf, ledger, context = bench.shelf, bench.ledger, bench.context
-    read = [_noting(shelf, partial(ledger.read_file, name)) for name in names]
-    lives = [_noting(shelf, partial(life_of, ledger, record, context)) for record, _ in read]
+    file_store, ledger, context = bench.file_store, bench.ledger, bench.context
+    read = [_noting(file_store, partial(ledger.read_file, name)) for name in names]
+    lives = [_noting(file_store, partial(life_of, ledger, record, context)) for record, _ in read]
     return [_judged(bench, name, *one, *other) for name, one, other in zip(names, read, lives, strict=True)]
 
 
-def _noting(shelf: Logged, work: Callable[[], Any]) -> tuple[Any, Seen]:
+def _noting(file_store: Logged, work: Callable[[], Any]) -> tuple[Any, Seen]:
     """What the work gives, and the files that it read."""
-    shelf.seen.clear()
+    file_store.seen.clear()
     done = work()
-    return done, shelf.seen.copy()
+    return done, file_store.seen.copy()
 
 
 def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | None, joined: Seen) -> Checked:
-    shelf, context = bench.shelf, bench.context
+    file_store, context = bench.file_store, bench.context
     key = own[name]
-    shelf.seen.clear()
+    file_store.seen.clear()
     context.asked = {}
     part = part_of(record, life, context)
-    files = {**joined, **shelf.seen}
+    files = {**joined, **file_store.seen}
     bench.keys.update(files)
     casks = {number: _state(bench, number) for number in context.asked}
     for number in casks:
         files.pop(file_named(number), None)
     joins = joins_of(record, bench.ledger.house)
     numbers = [record.cask.id, *joins] if record.cask is not None and joins else []
-    return Checked(name, None if key == UNREADABLE else key, _relative(part, len(shelf.shown)), _until(record.cask, bench, bool(joins)), casks, files, numbers)
+    return Checked(name, None if key == UNREADABLE else key, _relative(part, len(file_store.shown)), _until(record.cask, bench, bool(joins)), casks, files, numbers)
 
 
 def file_named(number: str) -> str:

@@ -53,7 +53,7 @@ def _report(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, prog
     if store is not None and places is not None:
         checked = _kept(store, asked, places, checked)
     fresh = {one.name: _lean(one.part) for one in checked}
-    shown = ledger.shelf.shown
+    shown = ledger.file_store.shown
     found = (_shown(parts.get(name) or fresh[name], shown) for name in names)
     return report_of(ledger, context, found, whole=True)
 

@@ -9,7 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.index.changed_folders import Shelves
+from caskbook.index.changed_folders import FolderStamps
 from caskbook.index.files_now import Tree, content_key, stat_stamps
 from caskbook.ledger.atomic_write import read_bytes
 
@@ -194,15 +194,15 @@ def keep(store: sqlite3.Connection, places: Places, gone: Iterable[str], tree: T
     whole = whole and store.execute("SELECT 1 FROM place WHERE stamp = '' LIMIT 1").fetchone() is None
     set_meta(store, "digest", digest if whole else "")
     set_meta(store, "listed", tree.listed if tree is not None else "")
-    keep_shelves(store, tree.shelves if tree is not None else None)
+    keep_folder_stamps(store, tree.folder_stamps if tree is not None else None)
 
 
-def last_shelves(store: sqlite3.Connection) -> Shelves | None:
+def last_folder_stamps(store: sqlite3.Connection) -> FolderStamps | None:
     """The folders of casks as they were when all files were known to the index."""
-    text = meta(store, "shelves")
-    return Shelves(*json.loads(text)) if text else None
+    text = meta(store, "folder_stamps")
+    return FolderStamps(*json.loads(text)) if text else None
 
 
-def keep_shelves(store: sqlite3.Connection, shelves: Shelves | None) -> None:
+def keep_folder_stamps(store: sqlite3.Connection, folder_stamps: FolderStamps | None) -> None:
     """All files are known as of this look; None: they are not."""
-    set_meta(store, "shelves", json.dumps([shelves.marks, shelves.since]) if shelves is not None else "")
+    set_meta(store, "folder_stamps", json.dumps([folder_stamps.marks, folder_stamps.since]) if folder_stamps is not None else "")

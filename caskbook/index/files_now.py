@@ -17,7 +17,7 @@ from pathlib import Path
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git
 from caskbook.git.repository import TRUSTING
-from caskbook.index.changed_folders import RACY_NS, Shelves, shelves_of
+from caskbook.index.changed_folders import RACY_NS, FolderStamps, folder_stamps_of
 from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_cask_path, is_utf8
 from caskbook.ledger.tracked import overlooked_and_gone
@@ -29,13 +29,13 @@ _FEW = 50
 class Tree:
     """The cask files of a tree. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
     worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
-    the digest can be relied on, so that it may be kept. `shelves`: the folders as they were just before."""
+    the digest can be relied on, so that it may be kept. `folder_stamps`: the folders as they were just before."""
 
     digest: str
     tells: Callable[[], bool]
     _rows: Callable[[], dict[str, str]]
     _git: GitList | None = None
-    shelves: Shelves | None = None
+    folder_stamps: FolderStamps | None = None
     _known: dict[str, str] | None = field(default=None)
 
     @property
@@ -128,13 +128,13 @@ class GitList:
 
 def work_tree(root: Path) -> Tree:
     """The files of a ledger on disk."""
-    shelves = shelves_of(root)
+    folder_stamps = folder_stamps_of(root)
     try:
         found = _by_git(root)
     except CaskbookError:
         found = None
     tree = found or _by_scan(root)
-    tree.shelves = shelves
+    tree.folder_stamps = folder_stamps
     return tree
 
 

@@ -131,9 +131,9 @@ def _at_revision(store: sqlite3.Connection, question: Question, progress: Progre
     def find() -> int:
         number = find_answer(store, asked.tree, asked)
         if number is None:
-            from caskbook.ledger.revisions import shelf_at
+            from caskbook.ledger.revisions import file_store_at
 
-            oids = {name: entry.oid for name, entry in shelf_at(question.root, commit).entries.items()}
+            oids = {name: entry.oid for name, entry in file_store_at(question.root, commit).entries.items()}
             with lock_of(store, question.root):
                 number = rev_answer(store, asked, oids, progress)
         return number

@@ -19,7 +19,7 @@ from caskbook.life.facts import facts_of
 
 _PLACE = PLACE["loss"]
 _OF = (
-    "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN gist g ON g.life = l.id"
+    "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id"
     " JOIN version v ON v.id = l.version"
 )
 _Row = tuple[int, str, str, str | None, str, str, str, str]
@@ -97,10 +97,10 @@ def _judged_again(asked: Asked, casks: list[tuple[_Row, int, Verdict]]) -> Itera
 
 
 def _judged(opened: Opened, name: str, key: str, running: int) -> list[Verdict]:
-    opened.shelf.seen.clear()
+    opened.file_store.seen.clear()
     record = opened.ledger.read_file(name)
     cask = record.own
-    if cask is None or opened.shelf.seen.get(name) != key:
+    if cask is None or opened.file_store.seen.get(name) != key:
         raise Changed(name)
     life = opened.ledger.life_of(cask, opened.day)
     return judge(life, facts_of(life), excess_losses=running)

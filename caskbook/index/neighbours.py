@@ -14,8 +14,8 @@ from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.answers import Question
-from caskbook.index.changed_folders import shelves_of, touched_files
-from caskbook.index.file_contents import keep_shelves, last_shelves, look, meta
+from caskbook.index.changed_folders import folder_stamps_of, touched_files
+from caskbook.index.file_contents import keep_folder_stamps, last_folder_stamps, look, meta
 from caskbook.index.files_now import Tree, start_tree, work_tree
 from caskbook.index.lookup import days_of, house_of
 from caskbook.index.question import Asked, open_asked
@@ -33,7 +33,7 @@ _Joins = dict[str, str]
 
 
 @dataclass
-class Glance:
+class Neighbours:
     """`joins`: number that was joined → number that goes on. `answer`: the answer whose fills may serve as peers, 0 for none."""
 
     joins: _Joins
@@ -53,7 +53,7 @@ class Glance:
         self._store.close()
 
 
-def begin_glance(question: Question) -> Callable[[], Glance | None]:
+def begin_neighbours(question: Question) -> Callable[[], Neighbours | None]:
     """Begin to look at the work tree; gives what waits for the outcome, None where the index cannot tell without much work.
 
     Where no folder of casks changed since all files were known, none is looked at.
@@ -62,15 +62,15 @@ def begin_glance(question: Question) -> Callable[[], Glance | None]:
     if store is None:
         return lambda: None
     try:
-        before = last_shelves(store)
+        before = last_folder_stamps(store)
     except sqlite3.Error:  # damaged: whoever asks about all casks makes another
         store.close()
         return lambda: None
-    tree = None if before is not None and not shelves_of(question.root).changed(before) else start_tree(question.root)
+    tree = None if before is not None and not folder_stamps_of(question.root).changed(before) else start_tree(question.root)
 
-    def wait() -> Glance | None:
+    def wait() -> Neighbours | None:
         try:
-            found = _glance(store, question, tree() if tree is not None else None)
+            found = _neighbours(store, question, tree() if tree is not None else None)
         except (NoIndex, Changed, sqlite3.Error):
             found = None
         except BaseException:  # a day that is none: whoever asked says so
@@ -83,13 +83,13 @@ def begin_glance(question: Question) -> Callable[[], Glance | None]:
     return wait
 
 
-def _glance(store: sqlite3.Connection, question: Question, tree: Tree | None) -> Glance | None:
+def _neighbours(store: sqlite3.Connection, question: Question, tree: Tree | None) -> Neighbours | None:
     house = house_of(store, question)
     today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day)
     if tree is not None and _is_seen(store, tree):
         with transaction(store):
-            keep_shelves(store, tree.shelves)
+            keep_folder_stamps(store, tree.folder_stamps)
     elif tree is not None:
         with lock_of(store, asked.root) as waited:
             tree = work_tree(asked.root) if waited else tree
@@ -98,7 +98,7 @@ def _glance(store: sqlite3.Connection, question: Question, tree: Tree | None) ->
                 return None
             settle(store, asked, tree, places)
     store.execute("BEGIN")
-    return Glance(work_joins(store), _answer(store, asked, today), store)
+    return Neighbours(work_joins(store), _answer(store, asked, today), store)
 
 
 def _answer(store: sqlite3.Connection, asked: Asked, today: date) -> int:
@@ -125,7 +125,7 @@ def joins_known(question: Question) -> _Joins | None:
 
 
 def _joins(store: sqlite3.Connection, question: Question) -> _Joins | None:
-    before, now = last_shelves(store), shelves_of(question.root)
+    before, now = last_folder_stamps(store), folder_stamps_of(question.root)
     if before is None:
         return None
     rows = {name: joins for joins, name in store.execute(JOINS)}

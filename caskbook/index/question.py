@@ -25,6 +25,6 @@ def open_asked(root: Path, here: Path, revision: str):  # type: ignore[no-untype
 
     if not revision:
         return open_folder(root, here)
-    from caskbook.ledger.revisions import shelf_at
+    from caskbook.ledger.revisions import file_store_at
 
-    return Ledger(shelf_at(root, revision))
+    return Ledger(file_store_at(root, revision))

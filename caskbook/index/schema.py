@@ -30,7 +30,7 @@ def _fact_columns() -> str:
 # `place`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
 # for each due rule. `answer`: the lives of all files of a tree on certain days. `peer`: what each fill loses, as of a 200 L cask;
-# `gist`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
+# `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
 TABLES = f"""
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
@@ -66,7 +66,7 @@ CREATE TABLE peer (
 );
 CREATE INDEX peer_life ON peer (life);
 CREATE INDEX peer_kind ON peer (store, band, type);
-CREATE TABLE gist (life INTEGER PRIMARY KEY, data TEXT);
+CREATE TABLE summary (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE middle (
   answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL,
   PRIMARY KEY (answer, store, band, type)

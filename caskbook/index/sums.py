@@ -65,7 +65,7 @@ def prune(store: sqlite3.Connection, newest: int) -> None:
 
 def sweep(store: sqlite3.Connection) -> None:
     """Forget the lives that no answer has."""
-    for table in ("life", "due", "quiet", "fill", "peer", "gist"):
+    for table in ("life", "due", "quiet", "fill", "peer", "summary"):
         column = "id" if table == "life" else "life"
         store.execute(f"DELETE FROM {table} WHERE {column} NOT IN (SELECT life FROM answer_life)")
 

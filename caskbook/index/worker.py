@@ -16,13 +16,13 @@ from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.rivals import needs_of
 from caskbook.index.schema import NEVER, stored
-from caskbook.ledger.files import Ledger, Shelf
+from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
 from caskbook.loss.facts import figures
 from caskbook.loss.figures import FillFigure
-from caskbook.loss.fill_summary import gist_of
+from caskbook.loss.fill_summary import summary_of
 from caskbook.loss.fills import fill_losses
 from caskbook.loss.intervals import Interval
 from caskbook.loss.peers import is_peer, rate_of_200
@@ -44,22 +44,22 @@ PLACE = {rule.name: n for n, rule in enumerate(RULES)}
 class Logged:
     """The files of a ledger, with a note of each that was read and what it held."""
 
-    shelf: Shelf
+    file_store: FileStore
     like: str = ""
     seen: dict[str, str | None] = field(default_factory=dict)
     shown: str = ""
 
     def __post_init__(self) -> None:
-        self.shown = self.shelf.shown
+        self.shown = self.file_store.shown
 
     def names(self) -> Any:
-        """As the shelf has them."""
-        return self.shelf.names()
+        """As the file_store has them."""
+        return self.file_store.names()
 
     def read(self, name: str) -> bytes | None:
-        """As the shelf does."""
+        """As the file_store does."""
         self.seen[name] = UNREADABLE
-        data = self.shelf.read(name)
+        data = self.file_store.read(name)
         self.seen[name] = None if data is None else content_key(data, self.like)
         return data
 
@@ -77,9 +77,9 @@ class Task:
     def __call__(self) -> Opened:
         ledger = self.open_ledger()
         ledger.known_claimants = self.claimants
-        shelf = Logged(ledger.shelf, self.like)
-        ledger.shelf = shelf
-        return Opened(ledger, shelf, self.day)
+        file_store = Logged(ledger.file_store, self.like)
+        ledger.file_store = file_store
+        return Opened(ledger, file_store, self.day)
 
 
 @dataclass
@@ -87,7 +87,7 @@ class Opened:
     """A ledger whose reading is noted, and the day asked about."""
 
     ledger: Ledger
-    shelf: Logged
+    file_store: Logged
     day: date
 
 
@@ -107,15 +107,15 @@ class Found:
     quiet: str
     fills: list[tuple[Any, ...]]
     peers: list[tuple[Any, ...]]
-    gist: str | None
+    summary: str | None
 
 
 def work_out(opened: Opened, name: str) -> Found:
     """The rows of one file on the day."""
-    shelf, ledger = opened.shelf, opened.ledger
-    shelf.seen.clear()
+    file_store, ledger = opened.file_store, opened.ledger
+    file_store.seen.clear()
     record = ledger.read_file(name)
-    key = shelf.seen.pop(name, None)
+    key = file_store.seen.pop(name, None)
     day = opened.day
     cask = record.own
     if cask is None:
@@ -125,12 +125,12 @@ def work_out(opened: Opened, name: str) -> Found:
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
     losses = fill_losses(life)[::-1] if life.begun else []
-    gists = tuple(gist_of(life, loss) for loss in losses)
-    case = loss_case(life, facts, gists)
+    summaries = tuple(summary_of(life, loss) for loss in losses)
+    case = loss_case(life, facts, summaries)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return Found(
-        name, key, joins_of(record, ledger.house), {**shelf.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
-        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(gist.figure) for gist in gists],
+        name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
+        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(summary.figure) for summary in summaries],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
 
@@ -255,6 +255,6 @@ def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
 
 def tell(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ...]]]:
     """(name, key, rows of `event`) of one file."""
-    opened.shelf.seen.clear()
+    opened.file_store.seen.clear()
     record = opened.ledger.read_file(name)
-    return name, opened.shelf.seen.get(name), event_rows(record.own) if record.own is not None else []
+    return name, opened.file_store.seen.get(name), event_rows(record.own) if record.own is not None else []

@@ -33,7 +33,7 @@ from caskbook.model.joins import Claimants, claimants, goes_on, lawful, rivals
 MAX_FILE = 12_000_000
 
 
-class Shelf(Protocol):
+class FileStore(Protocol):
     """Where the files of a ledger come from: a folder, or a revision of one."""
 
     shown: str
@@ -125,13 +125,13 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
 class Ledger:
     """One ledger. Reading is by need: nothing is read before it is asked for."""
 
-    def __init__(self, shelf: Shelf) -> None:
-        self.shelf = shelf
-        data = shelf.read(HOUSE_FILE)
+    def __init__(self, file_store: FileStore) -> None:
+        self.file_store = file_store
+        data = file_store.read(HOUSE_FILE)
         if data is None:
-            here = f"no {HOUSE_FILE} in {shelf.shown or './'}: make a ledger with `caskbook init`"
-            raise CaskbookError(here if isinstance(shelf, Folder) else no_ledger_at(shelf.shown))
-        self.house_file: HouseFile = read_house(shelf.shown + HOUSE_FILE, data)
+            here = f"no {HOUSE_FILE} in {file_store.shown or './'}: make a ledger with `caskbook init`"
+            raise CaskbookError(here if isinstance(file_store, Folder) else no_ledger_at(file_store.shown))
+        self.house_file: HouseFile = read_house(file_store.shown + HOUSE_FILE, data)
         self._claims_made: dict[str, list[str]] | None = None
         self.known_claimants: Claimants | None = None
         #: number → files that claim it, as the last life worked out took it
@@ -144,7 +144,7 @@ class Ledger:
 
     def names(self) -> list[str]:
         """Relative paths of all cask files, in order of id."""
-        return list(self.shelf.names())
+        return list(self.file_store.names())
 
     def ids(self) -> list[str]:
         """Ids by file name."""
@@ -152,9 +152,9 @@ class Ledger:
 
     def read_file(self, name: str) -> Record:
         """One cask file by its relative path; an unreadable one is a record with a finding."""
-        shown = self.shelf.shown + name
+        shown = self.file_store.shown + name
         try:
-            data = self.shelf.read(name)
+            data = self.file_store.read(name)
         except CaskbookError as error:
             return _unreadable(shown, str(error))
         if data is None:
@@ -165,10 +165,10 @@ class Ledger:
         """One cask by id, None where the book has none."""
         name = file_of(cask_id)
         try:
-            data = self.shelf.read(name)
+            data = self.file_store.read(name)
         except CaskbookError as error:
-            return _unreadable(self.shelf.shown + name, str(error))
-        return None if data is None else read_record(self.shelf.shown + name, data)
+            return _unreadable(self.file_store.shown + name, str(error))
+        return None if data is None else read_record(self.file_store.shown + name, data)
 
     def get(self, cask_id: str) -> Record:
         """One cask by id; CaskbookError where the book has none."""
@@ -180,17 +180,17 @@ class Ledger:
     @cached_property
     def gone(self) -> NoCasks | None:
         """Why no cask lies in the folder where git knows some; None where casks do. To be asked where one was not found."""
-        return no_casks(self.shelf.root) if isinstance(self.shelf, Folder) else None
+        return no_casks(self.file_store.root) if isinstance(self.file_store, Folder) else None
 
     def absent(self, cask_id: str) -> str:
         """That the book has no such cask, and which ones may be meant."""
-        from caskbook.ledger.nearest_numbers import near_numbers  # wanted only for a slip
+        from caskbook.ledger.nearest_numbers import nearest_numbers  # wanted only for a slip
 
         if self.gone is not None:
             return f"{cask_id} is not here: {self.gone}"
-        if isinstance(self.shelf, Folder) and is_cask_id(cask_id) and (line := gone_line(self.shelf.root, file_of(cask_id), cask_id)):
+        if isinstance(self.file_store, Folder) and is_cask_id(cask_id) and (line := gone_line(self.file_store.root, file_of(cask_id), cask_id)):
             return line
-        near = near_numbers(self.shelf.root / "casks", cask_id) if isinstance(self.shelf, Folder) else []
+        near = nearest_numbers(self.file_store.root / "casks", cask_id) if isinstance(self.file_store, Folder) else []
         return f"{cask_id} is not in the book" + (f": did you mean {', '.join(near)}?" if near else "")
 
     def records(self, names: Iterable[str] | None = None) -> Iterator[Record]:
@@ -258,7 +258,7 @@ class Ledger:
 
     def _read_or_none(self, name: str) -> bytes | None:
         try:
-            return self.shelf.read(name)
+            return self.file_store.read(name)
         except CaskbookError:  # told where that file is asked for
             return None
 

@@ -11,7 +11,7 @@ _MOST = 3
 _WIDTHS = range(4, 10)
 
 
-def near_numbers(casks: Path, absent: str) -> list[str]:
+def nearest_numbers(casks: Path, absent: str) -> list[str]:
     """At most three numbers of the folder `casks`, the likeliest first, for one that it has not."""
     found = [name for name in _rewritten(absent) if _is_there(casks, name)]
     if len(found) < _MOST:

@@ -10,7 +10,7 @@ from pathlib import Path
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git
 from caskbook.ledger.paths import is_cask_path, plain_name
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +37,7 @@ def no_casks(root: Path, given: str = "") -> NoCasks | None:
     known, way = _known(root, given)
     found = "no casks here" if what == "empty" else f"{what} at {given}"
     if known:
-        return NoCasks(f"{found}; git knows {how_many(known, 'cask')} there", way)
+        return NoCasks(f"{found}; git knows {number_of(known, 'cask')} there", way)
     if what not in ("empty", "no casks folder"):
         return NoCasks(f"{found}; expected a folder", "put the folder itself in its place")
     other = _other_ledger(root)

@@ -42,7 +42,7 @@ from caskbook.ledger.journal import (
 )
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.tracked import tracked_in
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 Changes = Mapping[str, tuple[bytes | None, bytes]]
 
@@ -169,7 +169,7 @@ def _complete(root: Path, folder: Path, entries: list[Entry]) -> list[str]:
         now = hash_of(present_bytes(root, path))
         if now not in (entry.old, entry.new):
             raise CaskbookError(
-                f"{entry.path}: changed while a write of {how_many(len(entries), 'file')} was unfinished; "
+                f"{entry.path}: changed while a write of {number_of(len(entries), 'file')} was unfinished; "
                 f"put its text of before back, or settle by hand what {FOLDER}/{entry.store} holds and delete {FOLDER}"
             )
         if now != entry.new:

@@ -1,4 +1,4 @@
-"""The gist of a fill: all that is needed to hold it against any peers and to say why, in plain values that an index can keep."""
+"""The summary of a fill: all that is needed to hold it against any peers and to say why, in plain values that an index can keep."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ class Stretch:
 
 
 @dataclass(frozen=True, slots=True)
-class Gist:
+class FillSummary:
     """A fill. `stretches`: the whole first, then, where there are several, from gauge to gauge; empty without a second gauge.
 
     `doubtful`: gauges that contradict each other, in words, None where none does; `usual`: the loss in words; `notes`: on its
@@ -89,7 +89,7 @@ class Gist:
         return [[figure[1], *figure[3:]], self.start.toordinal(), self.ended, [one.as_row(brief=brief) for one in self.stretches], doubtful, *words]
 
     @classmethod
-    def from_row(cls, row: list[Any], cask: str, cask_type: str) -> Gist:
+    def from_row(cls, row: list[Any], cask: str, cask_type: str) -> FillSummary:
         """The inverse of `as_row`."""
         (fill, *rest), start, ended, stretches, doubtful, *words = row
         told = (words[0], *(tuple(one) for one in words[1:])) if words else ()
@@ -99,27 +99,27 @@ class Gist:
         )
 
 
-def gist_of(life: Life, loss: FillLoss) -> Gist:
-    """The gist of one fill of a life."""
-    return gist_from(figure_of(life, loss), loss)
+def summary_of(life: Life, loss: FillLoss) -> FillSummary:
+    """The summary of one fill of a life."""
+    return summary_from(figure_of(life, loss), loss)
 
 
-def gist_from(figure: FillFigure, loss: FillLoss) -> Gist:
+def summary_from(figure: FillFigure, loss: FillLoss) -> FillSummary:
     """The same, by its figure."""
     whole = loss.whole
     parts = [] if whole is None else [whole, *(loss.intervals if len(loss.intervals) > 1 else ())]
     seen = [leak_words(event) for event in loss.record.leaks if event.job == "leak"][-_MOST_LEAKS:]
-    return Gist(
+    return FillSummary(
         figure, loss.record.filling.start, loss.ended, tuple(stretch_of(one, loss.record.filling.end_event) for one in parts),
         doubted_gauges(loss) if loss.doubtful else None, "" if whole is None else _usual(whole),
         tuple(notes_of(loss)[:_MOST_NOTES]) if whole is None else (), tuple(seen), tuple(str(gauge.day) for gauge in loss.set_aside),
     )  # fmt: skip
 
 
-def gists_of(life: Life) -> Iterator[Gist]:
-    """The gists of all fills of spirit, the latest first, each worked out when it is asked for."""
+def summaries_of(life: Life) -> Iterator[FillSummary]:
+    """The summaries of all fills of spirit, the latest first, each worked out when it is asked for."""
     for record in reversed(fill_records(life)):
-        yield gist_of(life, loss_of(record, life.state.settings))
+        yield summary_of(life, loss_of(record, life.state.settings))
 
 
 def stretch_of(one: Interval, end_event: str | None = None) -> Stretch:

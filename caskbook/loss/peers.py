@@ -9,7 +9,7 @@ from typing import Any
 
 from caskbook.loss.figures import USUAL_LITRES, FillFigure
 from caskbook.model.house import Settings
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 MAD_TO_SIGMA = 1.48
 """The median distance from the median, times this, is the standard deviation where figures are spread evenly to both sides."""
@@ -157,7 +157,7 @@ class PeerTable:
             return None
         size = by_size(figure.litres)
         words = ", ".join(word for word in (key[0], key[1] or "no store", key[2]) if word)
-        source = f"{how_many(count, 'peer')}{scaled} ({words})"
+        source = f"{number_of(count, 'peer')}{scaled} ({words})"
         return Expected(max(0.0, middle.rate * size), middle.spread * size, count, source, middle.drift, middle.drift_spread)
 
 

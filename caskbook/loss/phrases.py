@@ -9,7 +9,7 @@ from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import GAIN, UNCORRECTED, WITHIN, Interval
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import told
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 
 def percent(share: float, places: int | None = None) -> str:
@@ -61,7 +61,7 @@ def flag_words(flag: str) -> str:
 
 def years_words(years: float, start: date, end: date) -> str:
     """"8.1 years", or days below one year."""
-    return f"{years:.1f} years" if years >= 1 else how_many((end - start).days, "day")
+    return f"{years:.1f} years" if years >= 1 else number_of((end - start).days, "day")
 
 
 

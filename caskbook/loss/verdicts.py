@@ -10,7 +10,7 @@ from typing import Literal
 
 from caskbook.life import Life
 from caskbook.loss.figures import FillFigure
-from caskbook.loss.fill_summary import Gist, Stretch, gist_of, gists_of
+from caskbook.loss.fill_summary import FillSummary, Stretch, summaries_of, summary_of
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import Expected, PeerTable, is_temperate
@@ -40,7 +40,7 @@ class LossVerdict:
     gauge that first showed it."""
 
     level: Level
-    gist: Gist
+    summary: FillSummary
     expected: Expected | None
     worst: Excess | None = None
     since: date | None = None
@@ -48,23 +48,23 @@ class LossVerdict:
 
 def judge_fill(life: Life, loss: FillLoss, peers: PeerTable) -> LossVerdict:
     """The verdict on one fill of a life: watch and act limits of the house's due.loss settings."""
-    return judge_gist(gist_of(life, loss), peers, life.state.settings)
+    return judge_summary(summary_of(life, loss), peers, life.state.settings)
 
 
-def judge_gist(gist: Gist, peers: PeerTable, settings: Settings) -> LossVerdict:
-    """The verdict on a fill by its gist."""
-    expected = peers.expected(gist.figure, settings)
-    if gist.doubtful is not None:
-        return LossVerdict("doubtful", gist, expected)
-    if not gist.stretches or gist.stretches[0].steady is None or expected is None:
-        return LossVerdict("unknown", gist, expected)
-    found = [excess for one in gist.stretches if (excess := excess_in(one, expected, gist.figure, settings))]
+def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) -> LossVerdict:
+    """The verdict on a fill by its summary."""
+    expected = peers.expected(summary.figure, settings)
+    if summary.doubtful is not None:
+        return LossVerdict("doubtful", summary, expected)
+    if not summary.stretches or summary.stretches[0].steady is None or expected is None:
+        return LossVerdict("unknown", summary, expected)
+    found = [excess for one in summary.stretches if (excess := excess_in(one, expected, summary.figure, settings))]
     for level in ("act", "watch"):
         at_level = [excess for excess in found if excess.level == level]
         if at_level:
             worst = max(at_level, key=lambda excess: excess.sigmas)  # of two alike the whole, which comes first
-            return LossVerdict(level, gist, expected, worst, min(excess.stretch.last for excess in at_level))
-    return LossVerdict("usual", gist, expected)
+            return LossVerdict(level, summary, expected, worst, min(excess.stretch.last for excess in at_level))
+    return LossVerdict("usual", summary, expected)
 
 
 def excess_in(one: Stretch, expected: Expected, figure: FillFigure, settings: Settings) -> Excess | None:
@@ -101,19 +101,19 @@ def _level(one: Stretch, times: float, sigmas: float, rule: LossRule, figure: Fi
 class Losses:
     """The fills of one cask held against their peers, the latest first, each judged once and only when asked for."""
 
-    __slots__ = ("_gists", "_judged", "peers", "settings")
+    __slots__ = ("_summaries", "_judged", "peers", "settings")
 
-    def __init__(self, gists: Iterable[Gist], peers: PeerTable, settings: Settings) -> None:
-        self._gists, self.peers, self.settings = iter(gists), peers, settings
+    def __init__(self, summaries: Iterable[FillSummary], peers: PeerTable, settings: Settings) -> None:
+        self._summaries, self.peers, self.settings = iter(summaries), peers, settings
         self._judged: list[LossVerdict] = []
 
     def latest(self, back: int = 0) -> LossVerdict | None:
         """The verdict on the present or last fill, or on the one so many before it; None where there was none."""
         while len(self._judged) <= back:
-            gist = next(self._gists, None)
-            if gist is None:
+            summary = next(self._summaries, None)
+            if summary is None:
                 return None
-            self._judged.append(judge_gist(gist, self.peers, self.settings))
+            self._judged.append(judge_summary(summary, self.peers, self.settings))
         return self._judged[back]
 
     def running(self) -> int:
@@ -122,7 +122,7 @@ class Losses:
         while (verdict := self.latest(back)) is not None:
             if verdict.level == "act":
                 count += 1
-            elif verdict.gist.ended or verdict.level in ("usual", "watch"):
+            elif verdict.summary.ended or verdict.level in ("usual", "watch"):
                 break
             back += 1
         return count
@@ -130,7 +130,7 @@ class Losses:
 
 def losses_of(life: Life, peers: PeerTable) -> Losses:
     """The fills of a life, held against these peers."""
-    return Losses(gists_of(life), peers, life.state.settings)
+    return Losses(summaries_of(life), peers, life.state.settings)
 
 
 def excess_running(life: Life, peers: PeerTable) -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from caskbook.gauging.units.tables import LITRES_PER_UK_GALLON, LITRES_PER_US_GALLON
-from caskbook.loss.fill_summary import Gist, Stretch
+from caskbook.loss.fill_summary import FillSummary, Stretch
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.peers import Expected
 from caskbook.loss.phrases import error_words, percent, times_words
@@ -22,21 +22,21 @@ def expected_words(expected: Expected) -> str:
 
 def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     """Why, in sentences with days, numbers and the setting used; they stay the same until something is entered."""
-    gist, expected = verdict.gist, verdict.expected
-    if gist.doubtful is not None:
-        return ("a gauge lies above an earlier one: which is wrong cannot be told; gauge again", *gist.doubtful)
-    if not gist.stretches:
-        return (f"filled {gist.start}: no second gauge to compare with", *gist.notes)
+    summary, expected = verdict.summary, verdict.expected
+    if summary.doubtful is not None:
+        return ("a gauge lies above an earlier one: which is wrong cannot be told; gauge again", *summary.doubtful)
+    if not summary.stretches:
+        return (f"filled {summary.start}: no second gauge to compare with", *summary.notes)
     if expected is None:
         return ("no peers, no loss_table in house.yaml, and its store is not temperate: nothing to compare with",)
     if verdict.worst is None:
-        return (gist.usual, expected_words(expected), *_aside(gist))
+        return (summary.usual, expected_words(expected), *_aside(summary))
     worst = verdict.worst
     one = worst.stretch
     after = " after in-drink" if one.in_drink else ""
     first = f"{percent(one.steady or 0.0)} a year{after} ± {error_words(one.plus_minus)}, {one.first} to {one.last}"
     second = f"{expected_words(expected)}; that is {times_words(worst.times)}; {worst.limit}"
-    told = (first, second, signature(one, expected), *_leaks(gist), *_emptied(one), *_unit(one, expected), *_aside(gist), *_flagged(one))
+    told = (first, second, signature(one, expected), *_leaks(summary), *_emptied(one), *_unit(one, expected), *_aside(summary), *_flagged(one))
     return tuple(text for text in told if text)
 
 
@@ -55,8 +55,8 @@ def _signed(value: float) -> str:
     return f"{value:+.2f}"
 
 
-def _leaks(gist: Gist) -> tuple[str, ...]:
-    return (f"leaks seen: {', '.join(gist.leaks)}",) if gist.leaks else ()
+def _leaks(summary: FillSummary) -> tuple[str, ...]:
+    return (f"leaks seen: {', '.join(summary.leaks)}",) if summary.leaks else ()
 
 
 def _emptied(one: Stretch) -> tuple[str, ...]:
@@ -75,10 +75,10 @@ def _unit(one: Stretch, expected: Expected) -> tuple[str, ...]:
     return ()
 
 
-def _aside(gist: Gist) -> tuple[str, ...]:
-    if not gist.aside:
+def _aside(summary: FillSummary) -> tuple[str, ...]:
+    if not summary.aside:
         return ()
-    return (f"set aside, as it cannot be true beside the others: the gauge of {', '.join(gist.aside[:_MOST_NAMED])}",)
+    return (f"set aside, as it cannot be true beside the others: the gauge of {', '.join(summary.aside[:_MOST_NAMED])}",)
 
 
 def _flagged(one: Stretch) -> tuple[str, ...]:

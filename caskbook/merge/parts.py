@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from caskbook.merge.lines import Markers, merge_lines
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 from caskbook.yaml.segments.by_lines import Lines, Part, is_remark, split_remarks
 
 Three = tuple[Sequence[Part], Sequence[Part], Sequence[Part]]
@@ -207,7 +207,7 @@ def _without_id(base: list[Part], ours: list[Part], theirs: list[Part], tally: T
     kept = [part for part in ours if part.lines in [p.lines for p in base] and part.lines in [p.lines for p in theirs]]
     settled = {part.lines for part in kept}
     if kept:
-        tally.notes.append(f"{how_many(len(kept), 'event')} without an id: run `caskbook stamp` on the file")
+        tally.notes.append(f"{number_of(len(kept), 'event')} without an id: run `caskbook stamp` on the file")
     found = list(kept)
     for side, mine in ((ours, True), (theirs, False)):
         for part in side:

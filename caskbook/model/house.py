@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 
 if TYPE_CHECKING:
     from caskbook.model.house_due import ClaimRule as ClaimRule
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from caskbook.model.house_due import RetestRule as RetestRule
     from caskbook.model.house_due import RetireRule as RetireRule
 
-__getattr__ = by_need("caskbook.model", {"house_due": (
+__getattr__ = lazy_names("caskbook.model", {"house_due": (
     "ClaimRule", "DueRules", "ExamineRule", "HoldRule", "LookRule", "LossRule", "NoseRule", "RecharRule", "RegaugeRule", "RetestRule", "RetireRule",
 )})  # fmt: skip
 

@@ -27,7 +27,7 @@ def as_written(
     the check judges. A lost day is an UnknownDay, no earlier than `before`. `unread` are fields that could not be read as they
     stand, each with the code of its finding; "" is the entry as a whole. None where nothing sound can be made of a head.
     """
-    kept, likely = _mended(model, data, error) if error is not None else (dict(data), model.model_validate(data))
+    kept, likely = _recovered(model, data, error) if error is not None else (dict(data), model.model_validate(data))
     event = issubclass(model, Event)
     if likely is None and not event:
         return None
@@ -92,16 +92,16 @@ def _identity(data: dict[str, Any], lost: frozenset[str], before: date | None) -
     return found
 
 
-def mended(model: type[M], data: dict[str, Any], error: ValidationError) -> M | None:
+def recovered(model: type[M], data: dict[str, Any], error: ValidationError) -> M | None:
     """`data` read as `model` with its wrong fields left out, or given the mildest value where they must be there.
 
-    None where nothing sound can be made of it. Only for going on after the fault was reported; nothing mended is ever written.
+    None where nothing sound can be made of it. Only for going on after the fault was reported; nothing recovered is ever written.
     """
-    return _mended(model, data, error)[1]
+    return _recovered(model, data, error)[1]
 
 
-def _mended(model: type[M], data: dict[str, Any], error: ValidationError) -> tuple[dict[str, Any], M | None]:
-    """(what it was read from, the mended one)."""
+def _recovered(model: type[M], data: dict[str, Any], error: ValidationError) -> tuple[dict[str, Any], M | None]:
+    """(what it was read from, the recovered one)."""
     tidy = dict(data)
     for _ in range(4):
         for detail in error.errors(include_url=False):

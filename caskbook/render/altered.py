@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from caskbook.render.console import safe
 from caskbook.review import Apart, Rewritten
 from caskbook.review.days import MANY_CASKS, named
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 from caskbook.yaml.write import flow_text
 
 _MANY_ENTRIES = 10
@@ -22,11 +22,11 @@ def apart_lines(apart: Apart) -> list[str]:
     are = "is" if apart.commits == 1 else "are"
     lines = [
         f"{apart.first} is no ancestor of {apart.last}: history was rewritten, or the branches parted; "
-        f"{how_many(apart.commits, 'commit')} of {apart.first} {are} not in {apart.last}"
+        f"{number_of(apart.commits, 'commit')} of {apart.first} {are} not in {apart.last}"
     ]
     if apart.entries:
         entries = "1 entry" if apart.entries == 1 else f"{apart.entries} entries"
-        lines.append(f"not in {apart.last}: {entries} of {how_many(len(apart.casks), 'cask')} ({named(apart.casks)})")
+        lines.append(f"not in {apart.last}: {entries} of {number_of(len(apart.casks), 'cask')} ({named(apart.casks)})")
     if apart.base is not None:
         lines.append(f"what {apart.last} did since they parted: caskbook review {apart.base[:10]}..{apart.last}")
     return [safe(line) for line in lines]
@@ -88,4 +88,4 @@ def _many(alike: Sequence[Rewritten]) -> str:
     first, casks = alike[0], _casks(alike)
     what = "files" if first.event is None else "entries"
     done = _WORDS.get(first.finding.code, f"{_key(first)} altered".strip())
-    return safe(f"{len(alike)} {what} of {how_many(len(casks), 'cask')}: {done} ({named(casks)}){_origin(first)}")
+    return safe(f"{len(alike)} {what} of {number_of(len(casks), 'cask')}: {done} ({named(casks)}){_origin(first)}")

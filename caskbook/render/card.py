@@ -19,7 +19,7 @@ from caskbook.render.events import NONE, USUAL_ROWS, Codes, event_lines
 from caskbook.render.styled import Styled
 from caskbook.render.time_line import time_line
 from caskbook.render.verdict import Verdict
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _NAME_CELLS = 10
 _STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}
@@ -130,7 +130,7 @@ def _origin(life: Life, facts: Facts) -> list[str]:
 
 
 def _prior(entry: Prior) -> str:
-    fills = "? fills" if entry.fills is None else f"{how_many(entry.fills, 'fill')}"
+    fills = "? fills" if entry.fills is None else f"{number_of(entry.fills, 'fill')}"
     emptied = f", emptied {entry.emptied}" if entry.emptied is not None else ""
     return f"{entry.contents} ({fills}{emptied})"
 
@@ -161,7 +161,7 @@ def _inside(life: Life, facts: Facts) -> str:
     if facts.state == "gone" or not life.begun:
         return ""
     if facts.contents == "spirit":
-        age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{how_many(facts.age_years, 'year')} old"
+        age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{number_of(facts.age_years, 'year')} old"
         here = f", {parts.years_text(facts.in_this_cask_years)} in this cask" if facts.in_this_cask_years is not None else ""
         coming = f", of age {facts.minimum_age_on}" if facts.minimum_age_on and facts.minimum_age_on > life.day else ""
         return f"{facts.spirit or 'spirit'}, {age}{here}{coming}"

@@ -12,7 +12,7 @@ from caskbook.model.jobs.base import listed, plain, told
 from caskbook.model.jobs.repair import origin
 from caskbook.model.places import stave_number
 from caskbook.render.verdict import Verdict
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _DAYS_PER_YEAR = 365.2425
 _MOST_NAMED = 6
@@ -32,7 +32,7 @@ def years_text(years: float) -> str:
     if years >= 1:
         return f"{years:.1f} years"
     days = round(years * _DAYS_PER_YEAR)
-    return how_many(days, "day")
+    return number_of(days, "day")
 
 
 def is_child(life: Life) -> bool:
@@ -146,10 +146,10 @@ def _called_for(life: Life, facts: Facts) -> list[str]:
     if facts.test_valid:
         passed = life.state.last_pass
         age = (life.day - passed.date).days if passed else 0
-        return [f"pass needed: good, {age} of {how_many(limit, 'day')} old"]
+        return [f"pass needed: good, {age} of {number_of(limit, 'day')} old"]
     if not facts.proved or life.state.last_pass is None:
         return ["NEEDS A PASS: not proved tight since work on it" if facts.last_test else "NEEDS A PASS"]
-    return [f"NEEDS A PASS: the last is out of date, {how_many((life.day - life.state.last_pass.date).days, 'day')} old, limit {limit}"]
+    return [f"NEEDS A PASS: the last is out of date, {number_of((life.day - life.state.last_pass.date).days, 'day')} old, limit {limit}"]
 
 
 def parts_parts(life: Life, facts: Facts) -> list[str]:
@@ -213,7 +213,7 @@ def open_parts(life: Life, facts: Facts) -> list[str]:
     """Marks with since when and why, open leaks, open defects, heads out; "nothing" where there is none."""
     parts = []
     for name, mark in life.state.marks.items():
-        count = how_many(facts.treatments or 0, "treatment")
+        count = number_of(facts.treatments or 0, "treatment")
         treated = f", {count} so far" if name == "tainted" and facts.treatments else ""
         parts.append(f"{name.upper()} since {mark.since}: {mark.why}{treated}")
     for leak in life.state.leaks:

@@ -15,7 +15,7 @@ from caskbook.model.jobs.base import told
 from caskbook.model.standing import target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 Codes = Mapping[str, Sequence[str]]
 NONE: Codes = {}
@@ -93,7 +93,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
         row.below.append(f"first written on {event.moved_from}")
     late = days_late(event)
     if late is not None:
-        row.tail = f" (entered {how_many(late, 'day')} after)"
+        row.tail = f" (entered {number_of(late, 'day')} after)"
     killer = life.corrections.fallen.get(event.id) if "job" not in event.lost else None
     if killer is not None:
         row.struck = True

@@ -14,7 +14,7 @@ from typing import Any
 from caskbook.loss.account import FillRow, GroupRow, in_percent
 from caskbook.render.console import cut, flow, safe
 from caskbook.render.plain_json import safe_json
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _NUMBERS = {"casks", "fills", "gauged", "years", "litres", "lpa", "put_in", "share", "per_year", "plus_minus", "after_in_drink", "after_plus_minus", "expected", "middle", "act", "watch"}
 _PLACES = 6
@@ -29,7 +29,7 @@ def account_text(rows: Sequence[FillRow], groups: Sequence[GroupRow], whole: Gro
         lines += _table(_columns(by), [_group_cells(row) for row in (*groups, whole)], width)
     left_out = whole.fills - whole.gauged
     if left_out:
-        lines += ["", f"{how_many(left_out, 'fill')} without a second gauge: nothing can be told of them"]
+        lines += ["", f"{number_of(left_out, 'fill')} without a second gauge: nothing can be told of them"]
     return "\n".join([*lines, "", *(line for text in _FOOT for line in flow([text], width))])
 
 
@@ -47,7 +47,7 @@ def _columns(by: str) -> tuple[str, ...]:
 
 def _header(whole: GroupRow, by: str, day: date) -> list[str]:
     act = [f"{whole.act} act, {whole.watch} watch"] if whole.act or whole.watch else []
-    return [f"loss by {by} on {day}", how_many(whole.casks, "cask"), f"{how_many(whole.gauged, 'fill')} gauged", f"{whole.lpa} L of alcohol lost", *act]
+    return [f"loss by {by} on {day}", number_of(whole.casks, "cask"), f"{number_of(whole.gauged, 'fill')} gauged", f"{whole.lpa} L of alcohol lost", *act]
 
 
 def _fill_cells(row: FillRow) -> list[str]:

@@ -16,7 +16,7 @@ from caskbook.render.finding_formats import origin_data
 from caskbook.render.plain_json import safe_json
 from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Told, Turned
 from caskbook.review.days import MANY_CASKS, named
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 AGAINST = "against the house's rules"
 _LABEL = 9
@@ -54,8 +54,8 @@ def headline(found: Review) -> str:
     """What was reviewed, how much of it, and whether anything that landed was altered."""
     parts = [found.title]
     if found.commits is not None:
-        parts.append(how_many(found.commits, "commit"))
-    parts.append(how_many(found.casks, "cask"))
+        parts.append(number_of(found.commits, "commit"))
+    parts.append(number_of(found.casks, "cask"))
     count = len(found.rewritten)
     nothing = "nothing landed was altered" if found.apart is None else "nothing else was altered"
     parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else nothing)
@@ -144,8 +144,8 @@ def _alike(told: Iterable[tuple[str, str]]) -> list[str]:
 
 def setting_text(one: Setting) -> str:
     """A setting with both values, and what it does."""
-    effects = [f"{how_many(one.newly_due, 'cask')} newly due"] if one.newly_due else []
-    effects += [f"{how_many(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
+    effects = [f"{number_of(one.newly_due, 'cask')} newly due"] if one.newly_due else []
+    effects += [f"{number_of(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
     effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
     effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
     undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""

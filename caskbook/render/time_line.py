@@ -13,7 +13,7 @@ from caskbook.life import Life
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import strength
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _DAYS_TOLD = 60
 _LETTERS = {"stave": "S", "head": "H", "hoop": "O", "char": "F", "toast": "F"}
@@ -100,9 +100,9 @@ def _how_long(start: date | None, until: date) -> str:
         return "?"
     days = max(0, (until - start).days)
     if days < _DAYS_TOLD:
-        return how_many(days, "day")
+        return number_of(days, "day")
     years = years_between(start, until)
-    return f"{years:.1f} y" if years >= 1 else how_many(int(12 * years), "month")
+    return f"{years:.1f} y" if years >= 1 else number_of(int(12 * years), "month")
 
 
 def _known(day: date | None) -> bool:
@@ -144,7 +144,7 @@ def _fitting(found: list[Stretch], width: int) -> list[Stretch]:
     old = found[: len(found) - most + 1]
     fills = sum(stretch.kind == "fill" for stretch in old)
     start = next((stretch.start for stretch in old if stretch.start), None)
-    return [Stretch("past", start, old[-1].end, [how_many(fills, "fill")]), *found[len(old) :]]
+    return [Stretch("past", start, old[-1].end, [number_of(fills, "fill")]), *found[len(old) :]]
 
 
 def _share_out(found: list[Stretch], room: int) -> None:

@@ -49,7 +49,7 @@ def _apart(git: Git, span: Stretch, lost: list[Breach]) -> Apart:
 
 def broken_now(git: Git, root: Path, span: Stretch, differs: Between, ledger: Ledger) -> Broken:
     """Of the work tree, and of what the index holds beside it, against the last commit."""
-    beside = carried_now(git, span.old, ledger.shelf)
+    beside = carried_now(git, span.old, ledger.file_store)
     if span.old is None:
         return Broken(stray=differs.stray, beside=beside)
-    return Broken(tuple(ends(git, root, span.old, None, ledger.shelf.shown, None)), differs.stray, beside)
+    return Broken(tuple(ends(git, root, span.old, None, ledger.file_store.shown, None)), differs.stray, beside)

@@ -12,9 +12,9 @@ from caskbook.core.finding import Finding, Origin
 from caskbook.git import Git
 from caskbook.git.attributes import FILE
 from caskbook.git.walk import GITLINK, LINK, NOWHERE, Step
-from caskbook.ledger.files import HOUSE_FILE, Shelf
+from caskbook.ledger.files import HOUSE_FILE, FileStore
 from caskbook.ledger.paths import is_cask_path, plain_name
-from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import OWN_FOLDERS
 from caskbook.review.span import Stretch
@@ -87,12 +87,12 @@ def _at(git: Git, rev: str, shown: str) -> list[Finding]:
     """The errors of one revision, their paths as those of the files on disk are shown; none where the book lay elsewhere."""
     if git.prefix and not git.works("cat-file", "-e", f"{rev}:{git.prefix.rstrip('/')}"):
         return []
-    found = (one for one in beside(RevisionShelf.of_tree(git, rev, git.prefix)) if one.severity == "error")
+    found = (one for one in beside(RevisionStore.of_tree(git, rev, git.prefix)) if one.severity == "error")
     return [replace(one, path=shown_path(shown, git.prefix, one.path)) for one in found]
 
 
-def carried_now(git: Git, old: str | None, shelf: Shelf) -> tuple[Finding, ...]:
+def carried_now(git: Git, old: str | None, file_store: FileStore) -> tuple[Finding, ...]:
     """The same of the files on disk and of the index, against a revision."""
-    list(shelf.names())  # a look at the folder, by which it is known what lies there
-    known = {(one.code, one.path) for one in _at(git, old, shelf.shown)} if old is not None else set()
-    return tuple(one for one in beside(shelf) if one.severity == "error" and (one.code, one.path) not in known)
+    list(file_store.names())  # a look at the folder, by which it is known what lies there
+    known = {(one.code, one.path) for one in _at(git, old, file_store.shown)} if old is not None else set()
+    return tuple(one for one in beside(file_store) if one.severity == "error" and (one.code, one.path) not in known)

@@ -13,7 +13,7 @@ from caskbook.git.walk import NOWHERE, FileChange, Step, merge_bases, tree_chang
 from caskbook.ledger.files import HOUSE_FILE
 from caskbook.ledger.paths import is_cask_path
 from caskbook.review.model import Told
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 from caskbook.yaml.fast import fast_data
 
 _MOST_LINES = 4
@@ -25,7 +25,7 @@ def told_of(git: Git, steps: Sequence[Step], commits: int | None) -> tuple[Told,
     found = [told for step in steps for told in _of_step(git, step)]
     rest = (commits or 0) - len(steps)
     if rest > 0:
-        found.append(Told("elsewhere", f"{how_many(rest, 'commit')} {'touches' if rest == 1 else 'touch'} nothing of the book"))
+        found.append(Told("elsewhere", f"{number_of(rest, 'commit')} {'touches' if rest == 1 else 'touch'} nothing of the book"))
     return tuple(found)
 
 
@@ -41,7 +41,7 @@ def _of_step(git: Git, step: Step) -> Iterator[Told]:
         lost = _left_out(git, step)
         if lost:
             named = ", ".join(value_text(PurePosixPath(path).name)[1:-1] for path in lost[:_MOST_NAMED])
-            yield Told("one-sided-merge", f"a merge that keeps one side whole and nothing of the other in {how_many(len(lost), 'file')}: {named}{_more(lost)}", origin_of(step))
+            yield Told("one-sided-merge", f"a merge that keeps one side whole and nothing of the other in {number_of(len(lost), 'file')}: {named}{_more(lost)}", origin_of(step))
 
 
 def _more(listed: Sequence[str]) -> str:

@@ -217,7 +217,7 @@ def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:
     if not differs.house_changed:
         return ()
     if differs.house_new is None:
-        return (Finding("unreadable-file", "error", "house.yaml was taken away: every setting stands at its default", ledger.shelf.shown + HOUSE_FILE, help="put it back"),)
-    return tuple(finding for finding in read_house(ledger.shelf.shown + HOUSE_FILE, differs.house_new).findings if finding.severity == "error")
+        return (Finding("unreadable-file", "error", "house.yaml was taken away: every setting stands at its default", ledger.file_store.shown + HOUSE_FILE, help="put it back"),)
+    return tuple(finding for finding in read_house(ledger.file_store.shown + HOUSE_FILE, differs.house_new).findings if finding.severity == "error")
 
 

@@ -13,7 +13,7 @@ from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import listed, plain, told
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
@@ -76,7 +76,7 @@ def _char(event: Any, cask: Cask, house: House) -> str:
     after = facts_of(live(replace(cask, events=cask.events[: place + 1], rows=cask.rows[: place + 1]), house, event.date))
     if after.rechar_count and after.rechar_count < len(_ORDINALS) and before.fills_since_char is not None:
         fills = before.fills_since_char
-        return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {how_many(fills, 'fill')}"
+        return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {number_of(fills, 'fill')}"
     return said
 
 

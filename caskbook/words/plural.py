@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 
-def how_many(count: int, noun: str) -> str:
+def number_of(count: int, noun: str) -> str:
     """`count` and `noun`, in the plural unless there is exactly one."""
     return f"{count} {noun if count == 1 else plural(noun)}"
 

@@ -50,13 +50,13 @@ JOBS = (
     "receive\n    by: ab\n    verdict: accept",
     "test\n    by: ab\n    psi: 11\n    water_l: 2\n    result: pass",
     "examine\n    by: ab\n    verdict: sound",
-    "fill\n    by: ab\n    spirit: malt\n    litres: {litres}\n    abv: 63.5\n    temp_c: 12\n    method: meter\n    berth: W1-03-2-{shelf}\n    stow: bilge",
+    "fill\n    by: ab\n    spirit: malt\n    litres: {litres}\n    abv: 63.5\n    temp_c: 12\n    method: meter\n    berth: W1-03-2-{file_store}\n    stow: bilge",
     "leak\n    by: kd\n    at: head-A-2\n    severity: weep",
     "look\n    by: kd\n    seen: dry\n    at: head-A-2\n    closed_as: took-up",
     "regauge\n    by: kd\n    litres: {litres}\n    abv: 62.1\n    temp_c: 11.5\n    method: dip\n    note: dipped twice, rod wiped",
     "empty\n    by: kd\n    litres: {litres}\n    abv: 60.9\n    temp_c: 14\n    method: meter\n    why: drawn",
     "examine\n    by: ab\n    verdict: sound\n    stave_mm: 26\n    findings:\n      - {{at: stave-14, defect: crack, severity: 1}}",
-    "fill\n    by: ab\n    spirit: malt\n    litres: {litres}\n    abv: 63.5\n    temp_c: 15\n    method: meter\n    berth: W1-03-2-{shelf}",
+    "fill\n    by: ab\n    spirit: malt\n    litres: {litres}\n    abv: 63.5\n    temp_c: 15\n    method: meter\n    berth: W1-03-2-{file_store}",
 )
 
 
@@ -67,7 +67,7 @@ def made_up(count: int, seed: int = 1) -> list[bytes]:
         day, text = date(2015, 3, 1) + timedelta(days=chance.randrange(900)), HEAD.format(number=number)
         for job in JOBS:
             id_ = "d" + "".join(chance.choices("0123456789abcdefghjkmnpqrstvwxyz", k=7))
-            text += f"  - id: {id_}\n    date: {day}\n    job: {job.format(litres=round(chance.uniform(150, 199), 1), shelf=chance.randrange(99))}\n"
+            text += f"  - id: {id_}\n    date: {day}\n    job: {job.format(litres=round(chance.uniform(150, 199), 1), file_store=chance.randrange(99))}\n"
             day += timedelta(days=chance.randrange(1, 500))
         files.append(text.encode())
     return files

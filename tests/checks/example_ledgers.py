@@ -124,9 +124,9 @@ def ledger_of(files: Files, root: Path) -> Ledger:
         path.symlink_to(target)
     for name, what in files.by_git.items():
         carry_in(root, name, what)
-    shelf = Guarded(root, "records/")
-    shelf.forbidden = files.forbidden
-    return Ledger(shelf)
+    file_store = Guarded(root, "records/")
+    file_store.forbidden = files.forbidden
+    return Ledger(file_store)
 
 
 def carry_in(root: Path, name: str, what: str) -> None:

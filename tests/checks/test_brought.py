@@ -15,7 +15,7 @@ from caskbook.checks.brought import brought, concerned, judged, place_of
 from caskbook.core.finding import Finding
 from caskbook.git import open_git
 from caskbook.ledger.files import Ledger, open_folder
-from caskbook.ledger.revisions import RevisionShelf, between
+from caskbook.ledger.revisions import RevisionStore, between
 
 ROOT = Path(__file__).parents[2]
 DAY = date(2026, 11, 25)
@@ -52,7 +52,7 @@ class Shipped:
         new = self.commit()
         self.git("reset", "-q", "--hard", self.first)
         git = replace(open_git(self.top), under="records/")
-        before, after = (Ledger(RevisionShelf.of_tree(git, one, "records/")) for one in (self.first, new))
+        before, after = (Ledger(RevisionStore.of_tree(git, one, "records/")) for one in (self.first, new))
         changes = between(git, self.top / "records", self.first, new, "records/")
 
         def whole(ledger: Ledger):  # type: ignore[no-untyped-def]
@@ -117,7 +117,7 @@ def test_a_stray_file_is_news_once(shipped: Shipped):
     ledger = open_folder(shipped.top / "records", shipped.top)
     git = open_git(shipped.top / "records")
     changes = between(git, shipped.top / "records", landed, "work tree", "records/")
-    found = brought(git, [Ledger(RevisionShelf.of_tree(git, landed, "records/"))], ledger, changes, DAY, lambda _: pytest.fail("not all of it"))
+    found = brought(git, [Ledger(RevisionStore.of_tree(git, landed, "records/"))], ledger, changes, DAY, lambda _: pytest.fail("not all of it"))
     shipped.git("reset", "-q", "--hard", shipped.first)
     another.unlink()
     assert [(finding.code, finding.path) for finding in found.findings] == [("stray-file", "records/casks/new.txt")]

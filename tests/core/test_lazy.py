@@ -8,7 +8,7 @@ from types import ModuleType
 
 import pytest
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 from caskbook.model import house
 from caskbook.model.jobs import JOBS, arrival, bench, custody, fire, repair, spirit
 
@@ -39,4 +39,4 @@ def test_every_job_has_the_model_of_its_word():
 
 def test_a_name_that_is_none_is_refused():
     with pytest.raises(AttributeError, match="Waltz"):
-        by_need("caskbook", {"house_due": ("DueRules",)})("Waltz")
+        lazy_names("caskbook", {"house_due": ("DueRules",)})("Waltz")

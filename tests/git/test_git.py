@@ -12,7 +12,7 @@ from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledge
 from caskbook.core.finding import CaskbookError
 from caskbook.git import clean_environment, open_git
 from caskbook.ledger.files import Ledger
-from caskbook.ledger.revisions import between, shelf_at
+from caskbook.ledger.revisions import between, file_store_at
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
@@ -116,15 +116,15 @@ def test_the_book_as_it_stood_in_a_revision(tmp_path: Path, under: str):
     repo.write(cask(RECEIVED, cask_id="TH-004218"), "TH-004218")
     repo.house("timezone: UTC\n")
     repo.commit()
-    then = Ledger(shelf_at(repo.ledger, "HEAD^"))
+    then = Ledger(file_store_at(repo.ledger, "HEAD^"))
     assert then.ids() == ["TH-004217"] and then.house.timezone == "Europe/London"
     assert then.get("TH-004217").data == BASE.encode() and then.find("TH-004218") is None
     assert then.get("TH-004217").path == f"HEAD^:{under + '/' if under else ''}casks/TH-004/TH-004217.yaml"
-    now = Ledger(shelf_at(repo.ledger, "HEAD"))
+    now = Ledger(file_store_at(repo.ledger, "HEAD"))
     assert [record.name for record in now.records()] == ["TH-004217", "TH-004218"]
-    assert now.find("TH-004218") is not None and now.shelf.read("casks/../house.yaml") is None
+    assert now.find("TH-004218") is not None and now.file_store.read("casks/../house.yaml") is None
     repo.path().unlink()
-    assert Ledger(shelf_at(repo.ledger, "HEAD")).get("TH-004217").data == (BASE + NOTED).encode()
+    assert Ledger(file_store_at(repo.ledger, "HEAD")).get("TH-004217").data == (BASE + NOTED).encode()
 
 
 def test_a_revision_without_the_ledger_says_so(tmp_path: Path):
@@ -133,7 +133,7 @@ def test_a_revision_without_the_ledger_says_so(tmp_path: Path):
     repo.commit()
     repo.house()
     repo.commit()
-    assert "no house.yaml in HEAD^:records/" in one_line(lambda: Ledger(shelf_at(repo.ledger, "HEAD^")))
+    assert "no house.yaml in HEAD^:records/" in one_line(lambda: Ledger(file_store_at(repo.ledger, "HEAD^")))
 
 
 def test_links_and_strays_in_a_revision_are_left_out(tmp_path: Path):
@@ -141,7 +141,7 @@ def test_links_and_strays_in_a_revision_are_left_out(tmp_path: Path):
     (repo.path().parent / "TH-004999.yaml").symlink_to("/etc/passwd")
     (repo.ledger / "casks" / "readme.txt").write_text("x")
     repo.commit()
-    assert Ledger(shelf_at(repo.ledger, "HEAD")).ids() == ["TH-004217"]
+    assert Ledger(file_store_at(repo.ledger, "HEAD")).ids() == ["TH-004217"]
 
 
 def test_between_work_tree_index_and_revision(tmp_path: Path):

@@ -8,7 +8,7 @@ import pytest
 from commands import caskbook
 from entry.shop import Shop
 
-from caskbook.ledger.nearest_numbers import near_numbers
+from caskbook.ledger.nearest_numbers import nearest_numbers
 
 
 @pytest.fixture
@@ -34,14 +34,14 @@ def casks(tmp_path: Path) -> Path:
     ],
 )
 def test_the_likeliest_first(casks: Path, absent: str, near: list[str]):
-    assert near_numbers(casks, absent)[: len(near) or 1] == near
+    assert nearest_numbers(casks, absent)[: len(near) or 1] == near
 
 
 def test_never_more_than_three_and_none_without_a_folder(casks: Path, tmp_path: Path):
     for number in range(500, 560):
         (casks / "TH-000" / f"TH-000{number}.yaml").write_text("")
-    assert len(near_numbers(casks, "TH-0005")) == 3
-    assert near_numbers(tmp_path / "none", "TH-0005") == []
+    assert len(nearest_numbers(casks, "TH-0005")) == 3
+    assert nearest_numbers(tmp_path / "none", "TH-0005") == []
 
 
 def test_every_command_that_misses_a_cask_says_what_may_be_meant(tmp_path: Path):

@@ -13,8 +13,8 @@ from caskbook.demo.house import UNTIL, house_text
 from caskbook.life import live
 from caskbook.loss import PeerTable, fill_losses
 from caskbook.loss.figures import figure_of
-from caskbook.loss.fill_summary import gist_from
-from caskbook.loss.verdicts import judge_fill, judge_gist
+from caskbook.loss.fill_summary import summary_from
+from caskbook.loss.verdicts import judge_fill, judge_summary
 from caskbook.model.cask import read_cask
 from caskbook.model.house import House
 from caskbook.yaml.document import read_document
@@ -42,7 +42,7 @@ def score_of_figures(casks: int, seed: int) -> Score:
     peers = PeerTable(fill.figure for fill in fills)
     count: Counter[tuple[bool, bool]] = Counter()
     for fill in fills:
-        level = judge_gist(gist_from(fill.figure, fill.loss), peers, SETTINGS).level
+        level = judge_summary(summary_from(fill.figure, fill.loss), peers, SETTINGS).level
         count[fill.times > 1, level == "act"] += 1
     return Score(count[True, True] + count[True, False], count[True, True], count[False, True] + count[False, False], count[False, True])
 

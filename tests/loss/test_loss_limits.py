@@ -8,12 +8,12 @@ from decimal import Decimal
 
 import pytest
 
-from caskbook.loss.fill_summary import Gist, Stretch
+from caskbook.loss.fill_summary import FillSummary, Stretch
 from caskbook.loss.fills import in_drink_of
 from caskbook.loss.gauges import Amount, Move, cents, relative_error
 from caskbook.loss.intervals import COVERAGE, interval
 from caskbook.loss.peers import Expected, PeerTable, is_peer
-from caskbook.loss.verdicts import Losses, excess_in, judge_gist
+from caskbook.loss.verdicts import Losses, excess_in, judge_summary
 from caskbook.model.house import House
 from loss.filled import NO_WOOD, filled, gauged, lost
 from loss.test_intervals import gauge
@@ -166,24 +166,24 @@ def test_a_store_that_the_house_does_not_call_temperate_is_none() -> None:
 EXPECTED = table([0.02 + 0.0001 * (n % 5) for n in range(40)])
 
 
-def gist(*stretches: Stretch, ended: bool = True, doubtful: tuple[str, ...] | None = None) -> Gist:
-    return Gist(figure(steady=None), START, ended, stretches, doubtful)
+def summary(*stretches: Stretch, ended: bool = True, doubtful: tuple[str, ...] | None = None) -> FillSummary:
+    return FillSummary(figure(steady=None), START, ended, stretches, doubtful)
 
 
 def test_the_worst_stretch_counts_since_the_first_gauge_that_showed_one() -> None:
     first, second = START + timedelta(1000), START + timedelta(2000)
     whole = Stretch(START, second, 0.08, 0.0)
-    verdict = judge_gist(gist(whole, Stretch(START, first, 0.06, 0.0), Stretch(first, second, 0.1, 0.0)), EXPECTED, settings())
+    verdict = judge_summary(summary(whole, Stretch(START, first, 0.06, 0.0), Stretch(first, second, 0.1, 0.0)), EXPECTED, settings())
     assert verdict.level == "act" and verdict.worst is not None
     assert (verdict.worst.stretch.steady, verdict.since) == (0.1, first)
 
 
 def test_how_many_fills_running_lost_too_much() -> None:
-    bad, good, none = gist(stretch(0.09)), gist(stretch(0.02)), gist(ended=False)
-    over = gist(ended=True)
+    bad, good, none = summary(stretch(0.09)), summary(stretch(0.02)), summary(ended=False)
+    over = summary(ended=True)
 
-    def running(*gists: Gist) -> int:
-        return Losses(gists, EXPECTED, settings()).running()
+    def running(*summaries: FillSummary) -> int:
+        return Losses(summaries, EXPECTED, settings()).running()
 
     assert [running(bad, bad), running(good, bad), running(bad, good, bad), running(none, bad, bad), running(over, bad)] == [2, 0, 1, 2, 0]
-    assert judge_gist(gist(stretch(0.09), doubtful=("two gauges",)), EXPECTED, settings()).level == "doubtful"
+    assert judge_summary(summary(stretch(0.09), doubtful=("two gauges",)), EXPECTED, settings()).level == "doubtful"

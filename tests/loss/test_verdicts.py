@@ -11,10 +11,10 @@ from casks import ev
 
 from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.loss import PeerTable, excess_running
-from caskbook.loss.fill_summary import Gist, gists_of, stretch_of
+from caskbook.loss.fill_summary import FillSummary, stretch_of, summaries_of
 from caskbook.loss.intervals import interval
 from caskbook.loss.peers import Expected
-from caskbook.loss.verdicts import excess_in, judge_fill, judge_gist
+from caskbook.loss.verdicts import excess_in, judge_fill, judge_summary
 from caskbook.loss.words import reasons_of, signature
 from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived, losses, lost
@@ -156,10 +156,10 @@ def test_a_kept_gist_is_judged_and_told_alike() -> None:
     events.insert(1, ev("2017-01-02", "leak", at="joint-3", severity="drip"))
     for history in (events, [filled(litres=150), gauged("2018-01-01", 170)], [filled()], [filled(), ev("2018-01-01", "empty", litres=0, why="leaked-out")]):
         life = lived(*history)
-        for gist in gists_of(life):
-            figure = gist.figure
+        for summary in summaries_of(life):
+            figure = summary.figure
             for brief in (False, True):
-                kept = Gist.from_row(json.loads(json.dumps(gist.as_row(brief=brief))), figure.cask, figure.type)
-                whole, found = judge_gist(gist, PEERS, SETTINGS), judge_gist(kept, PEERS, SETTINGS)
+                kept = FillSummary.from_row(json.loads(json.dumps(summary.as_row(brief=brief))), figure.cask, figure.type)
+                whole, found = judge_summary(summary, PEERS, SETTINGS), judge_summary(kept, PEERS, SETTINGS)
                 assert (found.level, found.since, found.expected) == (whole.level, whole.since, whole.expected)
                 assert brief or reasons_of(found) == reasons_of(whole)

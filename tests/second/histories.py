@@ -346,7 +346,7 @@ def step(dice: random.Random, fold: Fold) -> int:
     return dice.choice([0, 0, 0, 0, 0, 1, 1, 2, 2, 5, 7, 9, 10, 11, 14, 20, 21, 30, 31, 60, 61])
 
 
-def shelf(dice: random.Random, house: dict[str, Any], length: int) -> dict[str, dict[str, Any]]:
+def file_store(dice: random.Random, house: dict[str, Any], length: int) -> dict[str, dict[str, Any]]:
     """Three casks that speak of each other: what was moved stands again in another's file, what was racked in both under one id,
     and one number may go on under another."""
     names = ["TH-004217", "TH-004218", "TH-004219"]

@@ -1,4 +1,4 @@
-"""Shelves written out as a ledger of YAML files, and what the second fold tells of each cask in it."""
+"""FolderStamps written out as a ledger of YAML files, and what the second fold tells of each cask in it."""
 
 from __future__ import annotations
 
@@ -14,15 +14,15 @@ from second.compare import CREW, plain
 from second.dues import dues
 from second.facts import facts
 from second.fold import folded
-from second.histories import shelf
+from second.histories import file_store
 from second.joined import Files, goes_on_as, joined_to
 
 
-def write(root: Path, house: dict[str, Any], seed: int, shelves: int, length: int) -> Files:
-    """A ledger of so many shelves of three casks; its files by number."""
+def write(root: Path, house: dict[str, Any], seed: int, folder_stamps: int, length: int) -> Files:
+    """A ledger of so many folder_stamps of three casks; its files by number."""
     files: Files = {}
-    for n in range(shelves):
-        text = json.dumps(shelf(random.Random(seed + n), house, length)).replace("TH-0042", f"TH-{n + 100}2")
+    for n in range(folder_stamps):
+        text = json.dumps(file_store(random.Random(seed + n), house, length)).replace("TH-0042", f"TH-{n + 100}2")
         files.update(json.loads(text))
     root.mkdir(parents=True)
     (root / "house.yaml").write_text(yaml.safe_dump({**house, **CREW}))

@@ -18,7 +18,7 @@ import pytest
 from caskbook.life import corrections
 from second.compare import WORD, days_of, differences, read
 from second.corrections import standing
-from second.histories import HOUSES, LAST, history, shelf
+from second.histories import HOUSES, LAST, file_store, history
 from second.joined import joined_to
 from second.ledger import told, write
 
@@ -40,7 +40,7 @@ def together(seed: int, days: int) -> int:
     """The same of three casks that rack, move and join."""
     dice = random.Random(seed)
     house = dice.choice(HOUSES)
-    files = shelf(dice, house, 20)
+    files = file_store(dice, house, 20)
     for name, data in files.items():
         joined = [files[old] for old in joined_to(name, files)]
         for day in dice.sample(days_of(data, LAST), days):
@@ -89,9 +89,9 @@ def by_command(root: Path, files: dict[str, Any], house: dict[str, Any], day: da
         assert {r: WORD.get(v["verdict"], "no") for r, v in told_due.items() if not v["decided"]} == {r: dues[r] for r, v in told_due.items() if not v["decided"]}, (name, day)
 
 
-@pytest.mark.parametrize("shelves", [3, pytest.param(200, marks=pytest.mark.slow)])
-def test_the_command_tells_the_same_of_a_ledger(shelves: int, tmp_path: Path) -> None:
-    files = write(tmp_path / "book", HOUSES[0], 7000, shelves, 20 if laws.full else 12)
+@pytest.mark.parametrize("folder_stamps", [3, pytest.param(200, marks=pytest.mark.slow)])
+def test_the_command_tells_the_same_of_a_ledger(folder_stamps: int, tmp_path: Path) -> None:
+    files = write(tmp_path / "book", HOUSES[0], 7000, folder_stamps, 20 if laws.full else 12)
     for day in (LAST, date(2016, 2, 29), date(2015, 7, 1)) if laws.full else (date(2016, 2, 29),):
         by_command(tmp_path / "book", files, HOUSES[0], day)
 
@@ -127,6 +127,6 @@ def test_both_let_the_same_entries_stand(until: int) -> None:
 def test_the_lives_hold_every_job() -> None:
     jobs: Counter[str] = Counter()
     for seed in range(150):
-        files = shelf(random.Random(seed), HOUSES[0], 25)
+        files = file_store(random.Random(seed), HOUSES[0], 25)
         jobs.update(e["job"] for data in files.values() for e in data["events"])
     assert len(jobs) == 54

@@ -36,10 +36,10 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     if since or files_alone():
         book = replace(book, files_alone=True)
     names = _names(book, what)
-    shelf = book.ledger.shelf
-    if isinstance(shelf, Folder) and is_sparse(book.root):  # its casks are not looked at, but others may name them
+    file_store = book.ledger.file_store
+    if isinstance(file_store, Folder) and is_sparse(book.root):  # its casks are not looked at, but others may name them
         book = replace(book, files_alone=True)
-        shelf.kept = LeftOut(book.root)
+        file_store.kept = LeftOut(book.root)
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     if new_since:
         report = new_report(book, new_since, at, names, book.day if as_of else book.today)
@@ -84,7 +84,7 @@ def _plain_path(path: str | Path) -> Path:
 
 def _is_there(ledger: Ledger, name: str) -> bool:
     try:
-        return ledger.shelf.read(name) is not None
+        return ledger.file_store.read(name) is not None
     except CaskbookError:
         return True
 
@@ -93,7 +93,7 @@ def _report(book: Book, at: str | None, names: list[str] | None, past: bool) -> 
     """The check on the day asked for; what lies in the future is always told by the real day."""
     if names is not None and HOUSE_FILE in names:
         whole = _on(book, at, None, past)
-        shown = {book.ledger.shelf.shown + name for name in names}
+        shown = {book.ledger.file_store.shown + name for name in names}
         return Report(tuple(finding for finding in whole.findings if finding.path in shown), len(names) - 1)
     return _on(book, at, names, past)
 
@@ -103,7 +103,7 @@ def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Repo
     if not past:
         return report
     if book.day <= book.today:  # what is ahead of the real day is ahead of that one too: no other file needs to be looked at
-        ahead = sorted({f.path.removeprefix(book.ledger.shelf.shown) for f in report.findings if f.code == "date-in-future"})
+        ahead = sorted({f.path.removeprefix(book.ledger.file_store.shown) for f in report.findings if f.code == "date-in-future"})
         again = _checked(book, at, book.today, ahead) if ahead else Report((), 0)
     else:
         again = _checked(book, at, book.today, names)
@@ -127,7 +127,7 @@ def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> 
 def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None, *, ends_only: bool) -> Report:
     from caskbook.checks.history import append_only_since
 
-    found = append_only_since(book.root, since, at, book.ledger.shelf.shown, names, ends_only=ends_only)
+    found = append_only_since(book.root, since, at, book.ledger.file_store.shown, names, ends_only=ends_only)
     return Report(tuple(in_file_order([*report.findings, *found])), report.casks)
 
 
@@ -136,7 +136,7 @@ def _texts(ledger: Ledger) -> Callable[[str], bytes | None]:
 
     def text(path: str) -> bytes | None:
         try:
-            return ledger.shelf.read(path.removeprefix(ledger.shelf.shown))
+            return ledger.file_store.read(path.removeprefix(ledger.file_store.shown))
         except CaskbookError:
             return None
 

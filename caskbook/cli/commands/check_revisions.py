@@ -13,7 +13,7 @@ from caskbook.cli import common
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
 from caskbook.ledger.files import HOUSE_FILE, Ledger, find_ledger
-from caskbook.ledger.revisions import RevisionShelf, between
+from caskbook.ledger.revisions import RevisionStore, between
 
 _USUAL = ("", "records/")
 
@@ -32,8 +32,8 @@ def bare_book(records: str | None, as_of: str | None, at: str | None) -> common.
         raise CaskbookError("a bare repository has no files of its own: name the revision with --at")
     git = open_git(bare)
     under = _folder_in(git, git.resolve(at), records)
-    shelf = RevisionShelf(replace(git, under=under), at, under)
-    ledger = Ledger(shelf)
+    file_store = RevisionStore(replace(git, under=under), at, under)
+    ledger = Ledger(file_store)
     common.warn_of_house(ledger)
     now = common.clock()
     today = common.house_today(ledger, now)
@@ -74,19 +74,19 @@ def new_report(book: common.Book, since: str, at: str | None, names: list[str] |
     report = brought_between(git, book.root, old, new, book.ledger, day)
     if names is None:
         return report
-    shown = {book.ledger.shelf.shown + name for name in names}
+    shown = {book.ledger.file_store.shown + name for name in names}
     return Report(tuple(finding for finding in report.findings if finding.path in shown), sum(name != HOUSE_FILE for name in names))
 
 
 def brought_between(git: Git, root: Path, old: str, new: str | None, after: Ledger, day: date) -> Report:
     """What came from the commit `old` on to `new`, or to the files on disk (None), in which the book is `after`."""
-    changes = between(git, root, old, new or "work tree", after.shelf.shown)
+    changes = between(git, root, old, new or "work tree", after.file_store.shown)
     return brought(git, ledgers_at(git, [old]), after, changes, day, lambda ledger: whole_report(git, root, ledger, day))
 
 
 def ledgers_at(git: Git, commits: list[str]) -> list[Ledger]:
     """The book as it was in each of these commits that had one."""
-    return [Ledger(RevisionShelf.of_tree(git, one, git.prefix)) for one in commits if git.entry(one, git.prefix + HOUSE_FILE) is not None]
+    return [Ledger(RevisionStore.of_tree(git, one, git.prefix)) for one in commits if git.entry(one, git.prefix + HOUSE_FILE) is not None]
 
 
 def whole_report(git: Git, root: Path, ledger: Ledger, day: date) -> Report:
@@ -94,10 +94,10 @@ def whole_report(git: Git, root: Path, ledger: Ledger, day: date) -> Report:
     from caskbook.index.checking import check_whole
     from caskbook.index.question import Asked
 
-    tree = ledger.shelf.commit if isinstance(ledger.shelf, RevisionShelf) else None
+    tree = ledger.file_store.commit if isinstance(ledger.file_store, RevisionStore) else None
     if tree is not None and not git.works("cat-file", "-e", f"{tree}^{{commit}}"):
         return check_ledger(ledger, day)  # the index before a commit: other processes find a book by a commit's name alone
-    return check_whole(ledger, Asked(root, Path.cwd(), 0, day, getattr(ledger.shelf, "commit", "")), None)
+    return check_whole(ledger, Asked(root, Path.cwd(), 0, day, getattr(ledger.file_store, "commit", "")), None)
 
 
 def real_day(ledger: Ledger) -> date:

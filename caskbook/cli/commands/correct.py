@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say, write
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.correct import Target
@@ -111,8 +111,8 @@ def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[
     if loose:
         casks = read_casks(loose)
     else:
-        shelf = book.ledger.shelf
-        casks = [Path(name).stem for name in shelf.names() if mark in (shelf.read(name) or b"")]
+        file_store = book.ledger.file_store
+        casks = [Path(name).stem for name in file_store.names() if mark in (file_store.read(name) or b"")]
     targets = sheet_targets(desk, sheet, casks)
     if not targets:
         raise CaskbookError(f"no standing entry bears the sheet {sheet[:60]}")
@@ -137,7 +137,7 @@ def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict
 
 def _tell_rest(count: int, noun: str) -> None:
     if count > _MOST_TOLD:
-        say(f"… and {count - _MOST_TOLD} more, {how_many(count, noun)} in all")
+        say(f"… and {count - _MOST_TOLD} more, {number_of(count, noun)} in all")
 
 
 def _tell_target(target: Target) -> None:
@@ -197,7 +197,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
         return _void_landed(book, desk, files, given)
     to_take_back(book, files)
     for one in files[:_MOST_TOLD]:
-        say(f"{one['cask']}  {how_many(len(one['ids']), 'entry')} taken out{', and the file' if one['new'] else ''}")
+        say(f"{one['cask']}  {number_of(len(one['ids']), 'entry')} taken out{', and the file' if one['new'] else ''}")
     _tell_rest(len(files), "cask")
     if "dry-run" in given:
         return 0
@@ -205,7 +205,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
         say("nothing changed")
         return 1
     taken_back(book, files)
-    write("\n".join(f"{one['cask']}  undone" for one in files) if len(files) <= _MOST_TOLD else f"{how_many(len(files), 'cask')} undone")
+    write("\n".join(f"{one['cask']}  undone" for one in files) if len(files) <= _MOST_TOLD else f"{number_of(len(files), 'cask')} undone")
     return 0
 
 
@@ -217,7 +217,7 @@ def landed_ids(book: Book, name: str) -> set[str]:
     try:
         git = open_git(book.root)
     except CaskbookError:
-        data = book.ledger.shelf.read(name)
+        data = book.ledger.file_store.read(name)
     else:
         if not git.has_commits():
             return set()

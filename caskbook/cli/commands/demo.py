@@ -10,7 +10,7 @@ from pathlib import Path
 
 from caskbook.cli.common import say, write
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 
 def run(folder: str, casks: int, seed: int, until: str | None = None, leakers: float = 0.02) -> int:
@@ -26,7 +26,7 @@ def run(folder: str, casks: int, seed: int, until: str | None = None, leakers: f
     others = {".gitattributes": ATTRIBUTES, ".gitignore": IGNORED}
     _shown(write_ledger(root, wanted, others, os.cpu_count() or 1), wanted.casks)
     write_schemas(schemas_of(root))
-    write(f"a demo ledger of {how_many(wanted.casks, 'cask')} in {folder}")
+    write(f"a demo ledger of {number_of(wanted.casks, 'cask')} in {folder}")
     say(f"next: caskbook due --records {folder} --as-of {wanted.until}")
     return 0
 

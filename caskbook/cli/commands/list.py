@@ -16,7 +16,7 @@ from caskbook.cli.common import (
 )
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 USUAL = ("cask", "type", "state", "berth", "spirit", "fills", "fills_life", "fills_since_char", "years_since_char", "years_in_wood", "age_years")
 STATES = (
@@ -119,5 +119,5 @@ def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: boo
         out = screen()
         if out.width is not None and not named:
             names, rows = _filled_columns(names, rows)
-        count = how_many(len(rows), "cask")
+        count = number_of(len(rows), "cask")
         write_text((table.table_text(names, rows, out.width) + f"\n\n{count}") if rows else count, out)

@@ -8,7 +8,7 @@ from itertools import islice
 from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _TEXT_ROWS = 10_000
 
@@ -41,7 +41,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
             _print(form, found.columns, list(found.rows))
         more = found.more
     if more:
-        say(f"only the first {how_many(most or 0, 'row')}; --limit takes another number")
+        say(f"only the first {number_of(most or 0, 'row')}; --limit takes another number")
     return 0
 
 

@@ -9,7 +9,7 @@ from caskbook.cli.common import Book, one_of, open_book, screen, write, write_te
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.ledger.files import Ledger, find_ledger
-from caskbook.ledger.revisions import between, shelf_at
+from caskbook.ledger.revisions import between, file_store_at
 from caskbook.ledger.revisions.between import changed_somewhere
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Review, Stretch, joint, review, stretch
@@ -34,7 +34,7 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
 
 
 def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
-    shown = book.ledger.shelf.shown
+    shown = book.ledger.file_store.shown
     ledger = book.ledger if span.new is None else _ledger_at(root, span.new)
     if span.new is not None:
         differs = between(git, root, span.old, span.new, shown)
@@ -45,7 +45,7 @@ def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
 
 def _ledger_at(root: Path, commit: str) -> Ledger:
     try:
-        return Ledger(shelf_at(root, commit))
+        return Ledger(file_store_at(root, commit))
     except CaskbookError as error:
         raise CaskbookError(f"the ledger is not in that commit: {error}") from None
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _FEW = 300
 """Files that are read in less time than it takes to look up."""
@@ -26,11 +26,11 @@ if TYPE_CHECKING:
 def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, form: str, *, every: bool, picture: bool, line: bool) -> int:
     """Print the card; 1 where the file has errors, which are named on stderr."""
     one_of("--format", form, ("text", "json"))
-    book = open_book(records, as_of, at, glance=True)
+    book = open_book(records, as_of, at, neighbours=True)
     try:
         return _shown_cask(book, cask_id, form, every=every, picture=picture, line=line)
     except CaskbookError:
-        let_go(book.glance)
+        let_go(book.neighbours)
         raise
 
 
@@ -46,17 +46,17 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
         raise CaskbookError(f'{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}')
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
-    glance = book.glance() if book.glance is not None else None  # git has been at work meanwhile
-    with closing(glance) if glance is not None else nullcontext():
-        joined = (book.ledger.joins() if glance is None else glance.joins).get(record.cask.id)
+    neighbours = book.neighbours() if book.neighbours is not None else None  # git has been at work meanwhile
+    with closing(neighbours) if neighbours is not None else nullcontext():
+        joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
         if joined and _goes_on_in(book, joined, record.cask.id):
             _tell_joined(record.cask.id, joined, form)
             return 0
-        peers = (glance.peers() if glance is not None else None) or _gathered(book)
+        peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         errors = _errors(book, record)
         write(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
     if errors:
-        say(f"{how_many(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
+        say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
     return 1 if errors else 0
 
 
@@ -128,10 +128,10 @@ def _remark(record: Record, errors: list[Finding]) -> str:
         return f"THIS FILE HAS CONFLICT MARKERS: {marked[0].message}; what stands between them may be left out: caskbook settle"
     codes = list(dict.fromkeys(finding.code for finding in errors))
     named = ", ".join(codes[:_MOST_CODES]) + (" …" if len(codes) > _MOST_CODES else "")
-    return f"{how_many(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}\nfound: {named}" if errors else ""
+    return f"{number_of(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}\nfound: {named}" if errors else ""
 
 
 def _left_out(record: Record, behind: str) -> str:
     """That entries of the file count for nothing, where there are such."""
     lacking = len(record.cask.unread) if record.cask is not None else 0
-    return f"{behind}{how_many(lacking, 'entry')} left out" if lacking else ""
+    return f"{behind}{number_of(lacking, 'entry')} left out" if lacking else ""

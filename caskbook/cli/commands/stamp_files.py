@@ -15,7 +15,7 @@ from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.files import MAX_FILE
 from caskbook.ledger.pending_writes import write_many
 from caskbook.render.console import safe
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 from caskbook.yaml.insertion import Splice
 from caskbook.yaml.source import Source
 
@@ -38,7 +38,7 @@ def stamp_all(names: Sequence[str], *, dry: bool) -> int:
         real = root.resolve()
         write_many(real, {path.resolve().relative_to(real).as_posix(): (data, splice.data) for path, (data, splice) in found.items()})
         for path, (_, splice) in found.items():
-            write(f"{path}: {how_many(len(splice.positions), 'id')} given")
+            write(f"{path}: {number_of(len(splice.positions), 'id')} given")
     return 0
 
 

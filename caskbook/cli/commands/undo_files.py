@@ -34,7 +34,7 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
     changes: dict[str, tuple[bytes | None, bytes]] = {}
     gone: dict[str, bytes] = {}
     for one in files:
-        data = book.ledger.shelf.read(one["path"])
+        data = book.ledger.file_store.read(one["path"])
         if data is None:
             raise CaskbookError(f"{one['path']} is not there any more")
         source = Source.from_bytes(one["path"], data)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, open_book, say, screen, write
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
@@ -147,7 +147,7 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     if read.faults or plan.refusals:
         return _tell_faults(path.name, read, plan, len(rows))
     if read.known:
-        say(f"in the book already: {how_many(read.known, 'entry')}")
+        say(f"in the book already: {number_of(read.known, 'entry')}")
     for echo in read.echoes:
         say(echo)
     return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
@@ -187,5 +187,5 @@ def _tell_faults(name: str, read: Read, plan: Plan, rows: int) -> int:
     if not read.faults and all(refusal.policy for refusal in plan.refusals):
         say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
     count = len({row for row, _, _ in faults})
-    say(f"nothing written: {count} of {how_many(rows, 'row')} {'is' if count == 1 else 'are'} to be put right")
+    say(f"nothing written: {count} of {number_of(rows, 'row')} {'is' if count == 1 else 'are'} to be put right")
     return 1

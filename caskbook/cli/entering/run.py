@@ -195,8 +195,8 @@ def put_down(book: Book, plan: Plan, again: Callable[[Book], Plan] | None) -> in
 
     with ledger_lock(book.root):
         recover(book.root)
-        shelf = Folder(book.root, "")
-        if again is not None and any(shelf.read(name) != old for name, (old, _) in plan.changes.items()):
+        file_store = Folder(book.root, "")
+        if again is not None and any(file_store.read(name) != old for name, (old, _) in plan.changes.items()):
             plan = again(replace(book, ledger=open_folder(book.root, Path.cwd())))
             if plan.refusals:
                 say("somebody wrote to it meanwhile:")
@@ -212,7 +212,7 @@ def diffs(book: Book, plan: Plan) -> list[str]:
     """The plan as unified diffs, harmless on a terminal."""
     from caskbook.entry.diff import unified
 
-    found = (unified(book.ledger.shelf.shown + name, old, new) for name, (old, new) in plan.changes.items())
+    found = (unified(book.ledger.file_store.shown + name, old, new) for name, (old, new) in plan.changes.items())
     return ["\n".join(safe(line) for line in text.split("\n")) for text in found]
 
 

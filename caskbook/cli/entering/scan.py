@@ -12,7 +12,7 @@ from caskbook.cli.common import Book, open_book, say, tell, write
 from caskbook.cli.entering.joined import known_joins, refuse_joined
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -181,7 +181,7 @@ class _Run:
     def end(self) -> int:
         """What was done, in figures."""
         self.keep()
-        say(f"{how_many(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
+        say(f"{number_of(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
         return 1 if self.refused else 0
 
     def keep(self) -> None:

@@ -22,9 +22,9 @@ from caskbook.core.finding import Finding, in_file_order
 from caskbook.git import Git
 from caskbook.git.walk import Step, steps
 from caskbook.ledger.files import HOUSE_FILE, Ledger
-from caskbook.ledger.revisions import RevisionShelf
+from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.revisions.pairs import ATTRIBUTES
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 _HEADS = "refs/heads/"
 _BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
@@ -110,7 +110,7 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     found.lines += told(findings)
     if found.lines and not grave and not guarded:
         found.lines.append(plain(f"caskbook: {branch} is not protected: it is refused for altered history only, so this is taken"))
-    return found.refuse(f"{branch}: {how_many(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
+    return found.refuse(f"{branch}: {number_of(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
 
 
 def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
@@ -152,7 +152,7 @@ def _of_book(git: Git, old: str, new: str) -> Iterator[Finding]:
     if git.entry(new, git.prefix + HOUSE_FILE) is None:
         yield Finding("landed-file-removed", "error", f"{git.prefix}{HOUSE_FILE} is gone: the book with it", f"{git.prefix}{HOUSE_FILE}")
         return
-    after = Ledger(RevisionShelf.of_tree(git, new, git.prefix))
+    after = Ledger(RevisionStore.of_tree(git, new, git.prefix))
     if git.entry(old, git.prefix + HOUSE_FILE) is not None:
         yield from append_only_since(root, old, new, git.prefix)
     yield from brought_between(git, root, old, new, after, real_day(after)).findings
@@ -181,9 +181,9 @@ def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
     for under in books:
         book = replace(git, under=under)
         found.lines += told(breach.finding for breach in walk(book, [], new, under).breaches)
-        ledger = Ledger(RevisionShelf.of_tree(book, new, under))
+        ledger = Ledger(RevisionStore.of_tree(book, new, under))
         report = whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger))
         errors = sum(one.severity == "error" for one in report.findings)
         if errors:
-            found.lines.append(f"caskbook: {plain(branch)}: the book comes with {how_many(errors, 'error')}; only what follows is judged")
+            found.lines.append(f"caskbook: {plain(branch)}: the book comes with {number_of(errors, 'error')}; only what follows is judged")
     return found

@@ -21,8 +21,8 @@ from caskbook.cli.hooks.gate import plain, told
 from caskbook.core.finding import Finding, in_file_order
 from caskbook.git import Git, open_git
 from caskbook.ledger.files import HOUSE_FILE, Ledger
-from caskbook.ledger.revisions import RevisionShelf, between
-from caskbook.words.plural import how_many
+from caskbook.ledger.revisions import RevisionStore, between
+from caskbook.words.plural import number_of
 
 _PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
 _ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is for
@@ -61,7 +61,7 @@ def main() -> int:
         _tell_clashes(found, prefix)
         stopped += len(found.stops)
     if stopped:
-        say(f"caskbook: {how_many(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
+        say(f"caskbook: {number_of(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
     return int(stopped > 0)
 
 
@@ -102,7 +102,7 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     if git.entry(tree, git.prefix + HOUSE_FILE) is None:
         found.stops += [Finding("landed-file-removed", "error", f"{HOUSE_FILE} is gone: the book with it", git.prefix + HOUSE_FILE)] if head else []
         return found
-    after = Ledger(RevisionShelf.of_tree(git, tree, git.prefix))
+    after = Ledger(RevisionStore.of_tree(git, tree, git.prefix))
     day = real_day(after)
     for base in (head, *came.merged) if head is not None else ():
         changes = differs if base == head else between(git, root, base, "index", git.prefix)
@@ -133,7 +133,7 @@ def _sort_new(findings: Iterable[Finding], found: Found, after: Ledger, sides: l
 def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:
     """The id of the event that a finding is about, empty for a line of a head or of house.yaml, where one of the sides has it as
     it is; None where it stands in no side, or the file cannot be read."""
-    name = finding.path.removeprefix(after.shelf.shown)
+    name = finding.path.removeprefix(after.file_store.shown)
     line = finding.span.line
     if name == HOUSE_FILE:
         text = place_of(_lines(after, name), line, events=False)[0]
@@ -143,10 +143,10 @@ def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:
         return None
     place = place_of(_lines(after, name), line)[0]
     if any(event.id == place for event in record.cask.events):
-        casks = [side.read_file(name).cask for side in sides if side.shelf.read(name) is not None]
+        casks = [side.read_file(name).cask for side in sides if side.file_store.read(name) is not None]
         return place if any(event.id == place for cask in casks if cask is not None for event in cask.events) else None
     return "" if any(place in (one.strip() for one in _lines(side, name)) for side in sides) else None
 
 
 def _lines(ledger: Ledger, name: str) -> list[str]:
-    return (ledger.shelf.read(name) or b"").decode("utf-8", "replace").splitlines()
+    return (ledger.file_store.read(name) or b"").decode("utf-8", "replace").splitlines()

@@ -20,7 +20,7 @@ _KINDS = {"120000": "link", "160000": "submodule"}
 
 
 @dataclass
-class RevisionShelf:
+class RevisionStore:
     """The ledger below `prefix` (empty, or ending in `/`) of the repository, at a revision."""
 
     git: Git
@@ -38,7 +38,7 @@ class RevisionShelf:
             self.shown = f"{self.revision}:{self.prefix}"
 
     @classmethod
-    def of_tree(cls, git: Git, tree: str, prefix: str) -> RevisionShelf:
+    def of_tree(cls, git: Git, tree: str, prefix: str) -> RevisionStore:
         """The ledger in a tree that is no commit (yet); its paths are shown as they are in the repository."""
         return cls(git, tree, prefix, prefix, tree)
 
@@ -94,7 +94,7 @@ class RevisionShelf:
         return self.git.blobs([oid])[oid] if oid is not None else None
 
     def keep(self, names: Iterable[str]) -> None:
-        """Fetch these cask files in one go, and hold them for as long as the shelf lasts."""
+        """Fetch these cask files in one go, and hold them for as long as the file_store lasts."""
         self._kept |= self.git.blobs(self.entries[name].oid for name in names if name in self.entries)
 
     def _ordered(self, name: str) -> bytes:
@@ -109,7 +109,7 @@ class RevisionShelf:
         return self._known[oid]
 
 
-def shelf_at(root: Path, revision: str) -> RevisionShelf:
+def file_store_at(root: Path, revision: str) -> RevisionStore:
     """The ledger of a folder as it stood in a revision. CaskbookError without git, a repository or that revision."""
     git = open_git(root)
-    return RevisionShelf(git, revision, git.prefix)
+    return RevisionStore(git, revision, git.prefix)

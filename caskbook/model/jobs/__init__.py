@@ -18,7 +18,7 @@ _FAMILIES: tuple[tuple[ModuleType, tuple[str, ...]], ...] = (
 
 
 class _Jobs(Mapping[str, type[Event]]):
-    """Job → its model, which is made when it is first asked for: see `by_need`."""
+    """Job → its model, which is made when it is first asked for: see `lazy_names`."""
 
     def __init__(self) -> None:
         self._family = {job: family for family, jobs in _FAMILIES for job in jobs}

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 
 if TYPE_CHECKING:
     from caskbook.model.jobs.arrival.inherited import Inherited as Inherited
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from caskbook.model.jobs.arrival.receive import FoundDefect as FoundDefect
     from caskbook.model.jobs.arrival.receive import Receive as Receive
 
-__getattr__ = by_need(__name__, {
+__getattr__ = lazy_names(__name__, {
     "receive": ("FoundDefect", "Receive"),
     "inherited": ("Inherited",),
     "made": ("Share", "Raise", "Convert", "MadeFrom"),

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 
 if TYPE_CHECKING:
     from caskbook.model.jobs.bench.looking import Examine as Examine
@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from caskbook.model.jobs.bench.treating import Soak as Soak
     from caskbook.model.jobs.bench.treating import Treat as Treat
 
-__getattr__ = by_need(__name__, {
+__getattr__ = lazy_names(__name__, {
     "looking": ("Examine", "Nose"),
     "treating": ("Treat", "Soak"),
     "tightness": ("LeakFound", "Test"),

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 
 if TYPE_CHECKING:
     from caskbook.model.jobs.custody.absence import Found as Found
@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from caskbook.model.jobs.custody.moving import Send as Send
     from caskbook.model.jobs.custody.notes import Note as Note
 
-__getattr__ = by_need(__name__, {
+__getattr__ = lazy_names(__name__, {
     "moving": ("Move", "Send", "Return"),
     "absence": ("Missing", "Found"),
     "holding": ("Hold", "Release", "Mark"),

@@ -5,7 +5,7 @@ from typing import ClassVar, Literal
 from pydantic import Field
 
 from caskbook.model.jobs.base import ANY, EMPTY, Event, Need, Text, listed
-from caskbook.words.plural import how_many
+from caskbook.words.plural import number_of
 
 
 class Retire(Event):
@@ -36,7 +36,7 @@ class BreakUp(Event):
 
     def says(self) -> str:
         saved = {"stave": self.staves_saved, "head": self.heads_saved, "hoop": self.hoops_saved}
-        return ", ".join(f"{how_many(count, part)} saved" for part, count in saved.items() if count is not None) or "nothing counted"
+        return ", ".join(f"{number_of(count, part)} saved" for part, count in saved.items() if count is not None) or "nothing counted"
 
 
 class Dispose(Event):

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 
 if TYPE_CHECKING:
     from caskbook.model.jobs.fire.charring import Char as Char
@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from caskbook.model.jobs.fire.charring import Toast as Toast
     from caskbook.model.jobs.fire.sulphuring import Sulphur as Sulphur
 
-__getattr__ = by_need(__name__, {
+__getattr__ = lazy_names(__name__, {
     "charring": ("CharLevel", "Shave", "Toast", "Char"),
     "sulphuring": ("Sulphur",),
 })  # fmt: skip

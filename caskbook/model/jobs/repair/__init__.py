@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 from caskbook.model.jobs.base import origin as origin
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from caskbook.model.jobs.repair.wood import Stave as Stave
     from caskbook.model.jobs.repair.wood import SwapHeads as SwapHeads
 
-__getattr__ = by_need(__name__, {
+__getattr__ = lazy_names(__name__, {
     "hoops": ("Drive", "Hoop"),
     "stopping": ("Flag", "Peg", "Bung"),
     "wood": ("Piece", "Source", "Stave", "Head", "KnockDown", "SwapHeads"),

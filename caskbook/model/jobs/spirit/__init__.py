@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING
 
-from caskbook.core.lazy import by_need
+from caskbook.core.lazy import lazy_names
 
 if TYPE_CHECKING:
     from caskbook.model.jobs.spirit.drawing import Draw as Draw
@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from caskbook.model.jobs.spirit.seasoning import Grade as Grade
     from caskbook.model.jobs.spirit.seasoning import Season as Season
 
-__getattr__ = by_need(__name__, {
+__getattr__ = lazy_names(__name__, {
     "gauged": ("Stow", "OakSince", "Gauged"),
     "filling": ("EMPTIED_WHY", "Fill", "Empty"),
     "gauging": ("Regauge", "Sample"),
