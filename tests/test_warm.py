@@ -92,6 +92,7 @@ def test_a_signal_to_it_is_one_to_the_run(loaded: str, tmp_path: Path, number: s
         while path(records, ONE).read_bytes().count(b"note: seen") < (1 if python == warm.REAL else 2) and time.monotonic() < until:
             time.sleep(0.01)
         work.send_signal(number)
+        work.wait(timeout=20)  # its input stays open until then, lest it end by that
         out, err = work.communicate()
         assert work.returncode == code and ("written" in err or number == signal.SIGKILL), (python, out, err)
 

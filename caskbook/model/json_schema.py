@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from functools import cache
 from types import MappingProxyType
 from typing import Annotated, Any, Union
@@ -12,6 +12,7 @@ from pydantic import BaseModel, Field
 
 from caskbook.model.cask import CaskHead
 from caskbook.model.house import whole_settings
+from caskbook.model.house_file import HEADINGS
 from caskbook.model.jobs import JOBS
 from caskbook.words import CASK_TYPES
 
@@ -44,8 +45,10 @@ def house_schema() -> Schema:
     for name in ("DueRules", *(key for key in made["$defs"] if key.endswith("Rule"))):
         _date_properties(made["$defs"][name], keep=() if name != "DueRules" else tuple(made["$defs"][name]["properties"]))
     _date_properties(made, keep=("due",))
+    _allow_bare(made["properties"], HEADINGS)
+    _allow_bare(made["$defs"]["DueRules"]["properties"], made["$defs"]["DueRules"]["properties"])
     overrides = {name: {"$ref": "#"} for name in CASK_TYPES}
-    made["properties"]["types"] = {"type": "object", "description": "settings for one type of cask", "properties": overrides, "additionalProperties": False}
+    made["properties"]["types"] = {"type": ["object", "null"], "description": "settings for one type of cask", "properties": overrides, "additionalProperties": False}
     return _whole(made, "house.schema.json", "The house's own settings")
 
 
@@ -76,6 +79,15 @@ def _date_properties(definition: Schema, keep: tuple[str, ...]) -> None:
         entry = {"type": "object", "properties": {"since": _SINCE, "value": plain}, "required": ["since", "value"], "additionalProperties": False}
         dated = {"type": "array", "minItems": 1, "items": entry, "description": "by date: the value in force from each day on"}
         definition["properties"][name] = {"description": plain.get("description", name), "anyOf": [plain, dated]}
+
+
+def _allow_bare(properties: Schema, headings: Iterable[str]) -> None:
+    """A heading with nothing under it, all its lines still comments, sets nothing and is no fault."""
+    for name in headings:
+        if name in properties:
+            told = properties[name]
+            choices = told.pop("anyOf", None) or [{"$ref": told.pop("$ref")}]
+            told["anyOf"] = [*choices, {"type": "null"}]
 
 
 def _tidied(schema: Schema) -> Schema:

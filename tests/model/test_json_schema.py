@@ -117,3 +117,10 @@ def test_a_dated_house_setting_is_taken() -> None:
     dated = {"test_limit_psi": [{"since": "2020-01-01", "value": 12}, {"since": "2026-01-01", "value": 10}],
              "due": {"rechar": {"due_at": [{"since": "2026-11-18", "value": 4}]}}, "types": {"butt": {"test_limit_psi": 8}}}  # fmt: skip
     assert not list(HOUSE.iter_errors(dated))
+
+
+@pytest.mark.parametrize("heading", ["due:", "types:", "due:\n  rechar:", "stores:", "severities:", "loss_table:", "types:\n  barrel:\n    due:"])
+def test_a_bare_heading_is_no_fault_to_an_editor_either(heading: str) -> None:
+    source = Source.from_bytes("house.yaml", f"{heading}\n".encode())
+    assert not read_house("house.yaml", f"{heading}\n".encode()).findings
+    assert list(HOUSE.iter_errors(read_document(source).data)) == []
