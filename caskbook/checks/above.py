@@ -14,7 +14,6 @@ from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import SCHEMA_FILES, WRITTEN_FILES, schemas_of
 
 _BARE = {"head", "objects", "refs"}
-Names = dict[str, str]
 
 
 def above_in_tree(git: Git, tree: str, prefix: str, shown: str) -> Iterator[Finding]:
@@ -24,25 +23,18 @@ def above_in_tree(git: Git, tree: str, prefix: str, shown: str) -> Iterator[Find
     """
     outer = shown.removesuffix(prefix)
     for folder in _folders(prefix):
-        names = names_in(git, tree, folder)
+        names = git.folder_of(tree, folder)
         if folder != prefix and HOUSE_FILE in names:
             yield second_house(outer + folder + HOUSE_FILE)
         if {name.lower() for name in names} >= _BARE:
             yield bare_finding(f"{outer}{folder}HEAD")
-    for name, mode in names_in(git, tree, prefix).items():
+    for name, mode in git.folder_of(tree, prefix).items():
         if name in ("casks", *WRITTEN_FILES) and mode == LINK:
             yield stray_finding(shown, name, "link")
     schemas = schemas_of(Path("/", prefix)).as_posix()[1:]
     for entry in git.tree(tree, schemas):
         if entry.mode == LINK and (entry.path == schemas or entry.path.rpartition("/")[2] in SCHEMA_FILES):
             yield stray_finding(outer, entry.path, "link")
-
-
-def names_in(git: Git, tree: str, folder: str) -> Names:
-    """What lies in a folder of a tree (empty, or ending in `/`), nothing below it: name → git's mode."""
-    out = git.run("ls-tree", "-z", "--full-tree", f"{tree}:{folder}" if folder else tree)
-    rows = (row.decode("utf-8", "surrogateescape").partition("\t") for row in out.split(b"\0") if row)
-    return {name: about.partition(" ")[0] for about, _, name in rows}
 
 
 def above_on_disk(root: Path, shown: str) -> Iterator[Finding]:

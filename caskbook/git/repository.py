@@ -24,6 +24,7 @@ from caskbook.git.rows import (
     decoded,
     index_entry,
     joined_files,
+    of_an_object,
     raw_changes,
     rows_of,
     tree_entry,
@@ -36,6 +37,9 @@ _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-
 TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
 _OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
+_MOST_KEPT = 1 << 16
+_KNOWN: dict[tuple[str, bool, tuple[str, ...]] | None, bytes] = {}
+"""What git said of objects by their full names: bytes of one answer, and answers, up to `_MOST_KEPT`."""
 
 
 def _said(stderr: bytes) -> str:
@@ -64,10 +68,18 @@ class Git:
     named: bool = False
 
     def run(self, *args: str, data: bytes | None = None, good: Sequence[int] = (0,)) -> bytes:
-        """The output of one command; CaskbookError with git's own reason where its exit code is not in `good`."""
+        """The output of one command; CaskbookError with git's own reason where its exit code is not in `good`.
+
+        What is asked of an object by its full name is asked once: an object never changes.
+        """
+        asked = (str(self.folder), self.named, args) if data is None and of_an_object(args) else None
+        if asked in _KNOWN:
+            return _KNOWN[asked]
         done = self._process(args, data)
         if done.returncode not in good:
             raise CaskbookError(f"git {args[0]}: {_said(done.stderr)}")
+        if asked and not done.returncode and len(done.stdout) <= _MOST_KEPT and len(_KNOWN) < _MOST_KEPT:
+            _KNOWN[asked] = done.stdout
         return done.stdout
 
     def works(self, *args: str) -> bool:
@@ -191,6 +203,11 @@ class Git:
         out = self.run("ls-tree", "-r", "-z", "--full-tree", rev, "--", *(path.rstrip("/") for path in under if all(under)))
         return [tree_entry(row) for row in rows_of(out)]
 
+    def folder_of(self, rev: str, folder: str) -> dict[str, str]:
+        """What lies in a folder of a revision (empty, or ending in `/`), nothing below it: name → git's mode."""
+        rows = (row.partition("\t") for row in rows_of(self.run("ls-tree", "-z", "--full-tree", f"{rev}:{folder}" if folder else rev)))
+        return {name: about.partition(" ")[0] for about, _, name in rows}
+
     def entry(self, rev: str, path: str) -> Entry | None:
         """One file of a revision."""
         found = self.tree(rev, path)
@@ -260,6 +277,8 @@ def open_git(folder: Path) -> Git:
         raise CaskbookError(no_repository(folder, _said(done.stderr)))
     if not git.named and (why := elsewhere(git.folder, decoded(done.stdout))):
         raise CaskbookError(why)
+    inside, _, prefix = decoded(done.stdout).partition("\n")[2].partition("\n")
+    vars(git).update(bare=git.named or inside != "true", prefix=prefix.rstrip("\n") if git.under is None else git.under)
     return git
 
 

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -111,3 +112,12 @@ def batched(wanted: list[str], out: bytes) -> Iterator[tuple[str, bytes]]:
         size = int(about[2])
         yield oid, out[end + 1 : end + 1 + size]
         at = end + 2 + size
+
+
+_OBJECT = re.compile(r"[0-9a-f]{40,64}(\^\{commit\}|:.*)?", re.DOTALL)
+
+
+def of_an_object(args: Sequence[str]) -> bool:
+    """Whether a command asks of objects by their full names alone, so that its answer is the same for ever."""
+    names = [word for word in args[1:] if not word.startswith("-")][: 2 if args[0] == "diff-tree" else 1]
+    return args[0] in ("ls-tree", "rev-parse", "diff-tree") and bool(names) and all(_OBJECT.fullmatch(name) for name in names)

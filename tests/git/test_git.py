@@ -176,3 +176,21 @@ def test_a_hundred_thousand_files_beside_the_ledger_are_not_looked_at(tmp_path: 
     assert between(inside, repo.ledger, inside.resolve("HEAD"), "work tree").casks == ()
     after = os.times()
     assert after.children_user + after.children_system - before.children_user - before.children_system < 2.0
+
+
+def test_an_object_is_asked_about_once_by_its_full_name_and_a_branch_each_time(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo = ledger(tmp_path, RECEIVED)
+    git = open_git(repo.ledger)
+    started: list[tuple[str, ...]] = []
+    process = type(git)._process
+    monkeypatch.setattr(type(git), "_process", lambda self, args, data: started.append(tuple(args)) or process(self, args, data))
+    commit = git.resolve("main")
+    assert git.resolve(commit) == git.resolve(commit) == commit
+    assert [git.tree(commit), git.folder_of(commit, "records/")] == [git.tree(commit), git.folder_of(commit, "records/")]
+    assert len(started) == 4
+    assert git.resolve("main") == commit and len(started) == 5
+    with pytest.raises(CaskbookError):
+        git.tree("0" * 40)
+    with pytest.raises(CaskbookError):
+        git.tree("0" * 40)
+    assert len(started) == 7

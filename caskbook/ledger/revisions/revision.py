@@ -64,8 +64,7 @@ class RevisionStore:
     def tracked(self) -> list[str]:
         """Files there of the folders that this program keeps for itself."""
         start = len(self.prefix)
-        names = self.git.run("ls-tree", "-z", "--name-only", "--full-tree", f"{self.commit}:{self.prefix}" if self.prefix else self.commit)
-        own = [name for name in names.decode("utf-8", "surrogateescape").split("\0") if name.casefold() in OWN_FOLDERS]
+        own = [name for name in self.git.folder_of(self.commit, self.prefix) if name.casefold() in OWN_FOLDERS]
         return [entry.path[start:] for entry in self.git.tree(self.commit, *(f"{self.prefix}{name}" for name in own))] if own else []
 
     @cached_property
