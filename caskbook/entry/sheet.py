@@ -17,10 +17,14 @@ from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
 from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
-from caskbook.entry.page import Page
+from caskbook.entry.page import Page, tidy
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
-from caskbook.model.ids import id_minute, import_id, same_import
+from caskbook.model.cask import read_event
+from caskbook.model.ids import id_minute, import_after, import_id, imported_after, is_id, same_import
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import as_data
+from caskbook.words.plural import number_of
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
@@ -183,20 +187,38 @@ def _with_ids(desk: Desk, entries: Sequence[Entry], read: Read) -> list[Entry]:
     """Ids made of the row's content and its rank within its cask and day. Rows that are in the book are left out."""
     seen: dict[tuple[str, bytes], int] = {}
     taken: dict[str, set[str]] = {}
+    after: set[str] = set()
     fresh: list[Entry] = []
     for entry in entries:
         page = desk.page(entry.cask)
         content = _content(entry)
         count = seen[(entry.cask, content)] = seen.get((entry.cask, content), 0) + 1
         digest = hashlib.sha256(content + b"\0" + str(count).encode()).digest()
-        if any(event.date == entry.day and same_import(event.id, digest, entry.day) for event in page.events):
+        there = [one for one in page.events if one.date == entry.day and (same_import(one.id, digest, entry.day) or imported_after(one.id, digest))]
+        if there and not any(_reads_alike(one, entry) for one in there):
+            read.faults.append((entry.row or 0, f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself"))
+        if there:
             read.known += 1
             continue
         ids = taken.setdefault(entry.cask, set(page.ids))
         event_id = _ranked(page, entry.day, digest, ids, [one.event_id for one in fresh if one.cask == entry.cask and one.day == entry.day])
+        after |= {entry.cask} if id_minute(event_id) else set()
         ids.add(event_id)
         fresh.append(replace(entry, event_id=event_id))
+    if after:
+        casks = f"{min(after)} has" if len(after) == 1 else f"{number_of(len(after), 'cask')} have"
+        read.echoes.append(f"{casks} entries of that day in the book already: these rows come after them")
     return fresh
+
+
+def _named(event: Event) -> str:
+    return f"{'an' if event.job[0] in 'aeio' else 'a'} {event.job} ({event.id})"
+
+
+def _reads_alike(event: Event, entry: Entry) -> bool:
+    """Whether an event of the book says what a row says, its sheet left aside."""
+    other = read_event({**tidy(entry.data), "id": event.id}, ())[0]
+    return other is not None and {**as_data(event), "sheet": ""} == {**as_data(other), "sheet": ""}
 
 
 def _content(entry: Entry) -> bytes:
@@ -205,9 +227,11 @@ def _content(entry: Entry) -> bytes:
 
 
 def _ranked(page: Page, day: date, digest: bytes, taken: set[str], before: Sequence[str | None]) -> str:
-    """Above the rows of that day that are there already, and above those of this sheet."""
-    there = [one for one in page.ids_of(day) if id_minute(one) is None] + [one for one in before if one]
-    last = max(there, default="")
+    """Above whatever is there of that day, and above the rows of this sheet: among rows of sheets by rank, else behind the last."""
+    there = [*page.ids_of(day), *(one for one in before if one)]
+    last = max(filter(is_id, there), default="")
+    if last and id_minute(last) is not None:
+        return import_after(last, digest, taken)
     rank = len(there)
     while (found := import_id(rank, digest, day, taken)) <= last:
         rank += 1

@@ -171,6 +171,30 @@ def same_import(event_id: str, content_hash: bytes, day: date) -> bool:
     return _decode(event_id[:_LENGTH]) & ((1 << _RANDOM) - 1) == _content_bits(content_hash, day)
 
 
+def import_after(last: str, content_hash: bytes, taken: Collection[str] = ()) -> str:
+    """The id of an imported row of a day that has live entries, above the last of them: that one's digits, a rank, and twenty bits
+    of a hash of the row's content and occurrence. CaskbookError where no rank is left.
+    """
+    head, tail = last[:_LENGTH], last[_LENGTH:]
+    rank = _decode(tail[:2].ljust(2, "0")) + 1 if tail else 0
+    while rank < 1 << 10:
+        candidate = head + _encode(rank, 2) + _after_bits(content_hash)
+        if candidate > last and candidate not in taken:
+            return candidate
+        rank += 1
+    raise CaskbookError(f"no event id is left above {last}: enter this row by itself")
+
+
+def _after_bits(content_hash: bytes) -> str:
+    number = int.from_bytes(hashlib.sha256(content_hash).digest()[8:16], "big") % (1 << 20)
+    return _encode(number if number % 32 else number + 1, 4)
+
+
+def imported_after(event_id: str, content_hash: bytes) -> bool:
+    """Whether an id came from a row of this content that was put above live entries."""
+    return is_id(event_id) and len(event_id) == _LENGTH + 6 and event_id.endswith(_after_bits(content_hash))
+
+
 def id_minute(event_id: str) -> datetime | None:
     """The minute (UTC) in which an id was minted; None for an imported row and for what is no id."""
     if not is_id(event_id):

@@ -176,3 +176,32 @@ def test_the_scanner_writes_each_cask_and_takes_back_the_last(four: Shop, monkey
 def test_the_scanner_needs_its_job_and_fields(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     assert "--psi" in scan(four, monkeypatch, "TH-004501\n", "test", "pass").err
     assert "line by line" in scan(four, monkeypatch, "", "test", CASK).err
+
+
+TESTS = "date,job,cask,by,psi,result,leaks\n"
+
+
+def test_rows_of_a_day_that_has_live_entries_come_after_them(four: Shop, tmp_path: Path) -> None:
+    day = days_ago(2)
+    assert four.enter("test", CASKS[0], "pass", "--psi", "11", "--by", "kd", "--date", day.isoformat(), "--yes").code == 0
+    text = TESTS + f"{day},test,{CASKS[0]},kd,11,fail,joint-3\n{day},drive,{CASKS[0]},kd,,,\n"
+    path = sheet(tmp_path, text)
+    ran = four.enter("sheet", path, "--yes")
+    assert ran.code == 0 and "has entries of that day" in ran.err, ran.err
+    done = [(event["job"], event.get("result")) for event in four.data(CASKS[0])["events"]][-3:]
+    assert done == [("test", "pass"), ("test", "fail"), ("drive", None)]
+    kept = four.path(CASKS[0]).read_bytes()
+    again = four.enter("sheet", path, "--yes")
+    assert again.code == 0 and "in the book already: 2 entries" in again.err and four.path(CASKS[0]).read_bytes() == kept
+    more = four.enter("sheet", sheet(tmp_path, TESTS + f"{day},test,{CASKS[0]},kd,12,pass,\n", "evening.csv"), "--yes")
+    assert more.code == 0 and [event["job"] for event in four.data(CASKS[0])["events"]][-2:] == ["drive", "test"]
+
+
+def test_a_row_that_would_get_another_rows_id_is_told_and_nothing_is_written(four: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("caskbook.model.ids._content_bits", lambda content, day: 77)
+    day = days_ago(2)
+    assert four.enter("sheet", sheet(tmp_path, TESTS + f"{day},test,TH-004501,kd,11,pass,\n"), "--yes").code == 0
+    before = four.path("TH-004501").read_bytes()
+    ran = four.enter("sheet", sheet(tmp_path, TESTS + f"{day},test,TH-004501,kd,11,fail,joint-3\n", "late.csv"), "--yes")
+    assert ran.code == 1 and "row 2: TH-004501 has a test (" in ran.err and "reads otherwise" in ran.err, ran.err
+    assert four.path("TH-004501").read_bytes() == before
