@@ -205,3 +205,14 @@ def test_a_row_that_would_get_another_rows_id_is_told_and_nothing_is_written(fou
     ran = four.enter("sheet", sheet(tmp_path, TESTS + f"{day},test,TH-004501,kd,11,fail,joint-3\n", "late.csv"), "--yes")
     assert ran.code == 1 and "row 2: TH-004501 has a test (" in ran.err and "reads otherwise" in ran.err, ran.err
     assert four.path("TH-004501").read_bytes() == before
+
+
+def test_a_scan_tells_what_it_only_tried(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    words = ("test", "pass", "--psi", "11", "--by", "kd")
+    before = {cask: four.path(cask).read_bytes() for cask in CASKS}
+    ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[1]}\n", *words, "--dry-run")
+    assert ran.code == 0 and ran.err.splitlines()[-1] == "2 casks tried, not written (--dry-run)", ran.err
+    assert before == {cask: four.path(cask).read_bytes() for cask in CASKS}
+    ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[1]} --dry-run\nundo\nundo\n", *words)
+    assert "nothing to take back" in ran.err and ran.err.splitlines()[-1] == "1 cask tried, not written (--dry-run), 1 refused", ran.err
+    assert before == {cask: four.path(cask).read_bytes() for cask in CASKS}

@@ -86,6 +86,7 @@ class _Run:
         self.argv, self.base = argv, base
         self.done: list[list[dict[str, Any]]] = []
         self.refused = 0
+        self.tried = 0
         joins = known_joins(book)
         self.book = replace(book, known_joins=lambda: joins)
 
@@ -150,10 +151,12 @@ class _Run:
         from caskbook.entry.undo import as_run
         from caskbook.entry.write import stands, write_plan
 
+        if request.has("dry_run"):
+            self.tried += 1
+            return
         told = [as_run(page) for page in plan.pages]
         try:
-            if not request.has("dry_run"):
-                write_plan(self.book.root, plan)
+            write_plan(self.book.root, plan)
         except KeyboardInterrupt:
             if stands(self.book.root, plan):
                 self.done.append(told)
@@ -173,15 +176,16 @@ class _Run:
             raise CaskbookError("nothing to take back in this run")
         files = self.done[-1]
         with outcome.whole():
-            if not self.base.has("dry_run"):
-                taken_back(self.book, files)
+            taken_back(self.book, files)
             self.done.pop()
         say(f"  {files[0]['cask']} taken back")
 
     def end(self) -> int:
         """What was done, in figures."""
         self.keep()
-        say(f"{number_of(self.count, 'cask')} written" + (f", {self.refused} refused" if self.refused else ""))
+        tried = f"{number_of(self.tried, 'cask')} tried, not written (--dry-run)" if self.tried else ""
+        written = f"{number_of(self.count, 'cask')} written" if self.count or not tried else ""
+        say(", ".join(part for part in (written, tried, f"{self.refused} refused" if self.refused else "") if part))
         return 1 if self.refused else 0
 
     def keep(self) -> None:
@@ -195,5 +199,5 @@ class _Run:
                 merged[one["path"]]["lines"].update(one["lines"])
             else:
                 merged[one["path"]] = dict(one)
-        if merged and not self.base.has("dry_run"):
+        if merged:
             remember(self.book.root, list(merged.values()))
