@@ -80,3 +80,9 @@ def test_the_installed_program_says_the_same() -> None:
 def test_air_pressure_comes_with_its_reminder() -> None:
     done = gauge("pressure", "--psi", "12", "--head", "530", "--litres", "200")
     assert "Reminder only" in done.stderr and "18.3 kN" in done.stdout
+
+
+@pytest.mark.parametrize("typed", ["80USproof", "80 UK proof"])
+def test_a_glass_marked_in_proof_is_no_alcoholometer_at_20_degrees(typed: str) -> None:
+    done = gauge("strength", "--indicated", typed, "--temp", "69F")
+    assert done.returncode == 2 and "--hydrometer-proof" in done.stderr and done.stdout == ""

@@ -111,6 +111,8 @@ def strength(indicated: str | None, proof: str | None, density: str | None, mass
     if proof is not None:
         return _hydrometer(proof, temp, temp_f, form)
     if indicated is not None:
+        if "proof" in indicated.casefold():
+            raise CaskbookError(f"--indicated {indicated}: a glass marked in proof is another one: --hydrometer-proof for US proof at 60 °F; of UK proof there is no table here")
         abv = alcoholometer_abv(_figure("indicated", indicated, "abv"), _temperature(temp, temp_f))
     elif density is not None:
         abv = abv_of_density(_plain("density", density), _temperature(temp, temp_f, fallback=20.0))
