@@ -9,9 +9,10 @@ from functools import lru_cache
 from caskbook.checks.context import HEAD, View, fault, head_value_fault
 from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
+from caskbook.words.job_table import jobs_of_family, jobs_with
 
-_ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as", "correct")
+_ARRIVALS = jobs_with("arrival")
+_BOOK = jobs_of_family("book")
 
 
 def future(view: View) -> Iterable[Fault]:
@@ -127,7 +128,7 @@ def claim_day(view: View) -> Iterable[Fault]:
 
 
 _AHEAD = {"season": "until", "decide": "until", "leak": "look_again"}
-_SINCE = ("fill", "rack-in", "top", "receive")
+_SINCE = jobs_with("oak-since")
 
 
 def until_day(view: View) -> Iterable[Fault]:

@@ -12,13 +12,14 @@ from pydantic import BaseModel
 
 from caskbook.model.cask import CaskHead
 from caskbook.model.jobs import JOBS
+from caskbook.words.job_table import jobs_with
 
 _NEVER_TYPED = ("id", "date", "job", "source", "moved_from")
 COMMON = ("by", "sheet", "note", "why", "replaces", "answers")
 HEAD_KEYS = ("type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior", "charred", "parcel", "supplier")
 HEAD_FILE = "head file"
 """Stands where a job stands, for a field that says what the cask is."""
-NEW_FILE_JOBS = ("receive", "raise", "made-from")
+NEW_FILE_JOBS = jobs_with("arrival")
 
 # How a field is read that is neither a measured figure nor a word of a closed list.
 _KINDS: Mapping[str, str] = {

@@ -181,7 +181,6 @@ class Event(Model):
     """One thing that happened to a cask, on one day."""
 
     need: ClassVar[Need] = Need()
-    family: ClassVar[str] = ""
     #: fields whose places must exist on the cask, besides `at`
     caution: ClassVar[str | None] = None
 
@@ -204,6 +203,14 @@ class Event(Model):
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         """(where in the event, address) for every place it names: each must exist on the cask."""
         return []
+
+    def shared_with(self) -> list[str]:
+        """Casks that share in what was done: their files have its counterpart."""
+        return []
+
+    def other_casks(self) -> list[str]:
+        """Every other cask that it names."""
+        return self.shared_with()
 
     def says(self) -> str:
         """What was done, in a few words of the trade, without the job's name."""
@@ -262,6 +269,11 @@ def listed(items: list[Any] | None) -> str:
     """"1, 2 and 14"."""
     words = [str(item) for item in items or []]
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def donor(source: str | None) -> list[str]:
+    """The cask that a part came from; none for new wood, or wood of unknown past."""
+    return [] if source in (None, "new", "reused", "unknown") else [str(source)]
 
 
 def origin(source: str | None) -> str:

@@ -20,7 +20,6 @@ class Raise(Event):
     """Staves are put up into a whole cask: new, or from a knocked-down one."""
 
     need: ClassVar[Need] = Need(form=("shook",), contents=EMPTY)
-    family: ClassVar[str] = "arrival"
 
     job: Literal["raise"]
     staves: int | None = Field(None, ge=1, le=200)
@@ -33,11 +32,13 @@ class Convert(Event):
     """The cask is taken down and its staves go into other casks."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "arrival"
 
     job: Literal["convert"]
     children: list[CaskId] = Field(min_length=1, description="every cask the lot became")
     staves: int | None = Field(None, ge=0, le=200, description="staves this cask gave")
+
+    def shared_with(self) -> list[str]:
+        return list(self.children or [])
 
     def says(self) -> str:
         return "into " + (listed(self.children) if len(self.children) < 4 else f"{len(self.children)} casks, {self.children[0]} …")
@@ -47,11 +48,13 @@ class MadeFrom(Event):
     """A cask built here from the staves of others."""
 
     need: ClassVar[Need] = Need(first=True)
-    family: ClassVar[str] = "arrival"
 
     job: Literal["made-from"]
     parents: list[Share] = Field(min_length=1, description="the casks it came from, and the staves from each")
     inherited: Inherited | None = None
+
+    def shared_with(self) -> list[str]:
+        return [share.cask for share in self.parents or [] if share.cask]
 
     def says(self) -> str:
         casks = [share.cask or share.unnumbered or "?" for share in self.parents]

@@ -24,7 +24,6 @@ class Receive(Event):
     """A cask arrives and is looked at on the dock."""
 
     need: ClassVar[Need] = Need(first=True)
-    family: ClassVar[str] = "arrival"
 
     job: Literal["receive"]
     verdict: Literal["accept", "hold", "reject"]
@@ -50,6 +49,9 @@ class Receive(Event):
 
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("findings", n, "at"), found.at) for n, found in enumerate(self.findings or [])]
+
+    def other_casks(self) -> list[str]:
+        return [self.instead_of] if self.instead_of else []
 
     def says(self) -> str:
         words: list[str] = [self.verdict]

@@ -12,7 +12,6 @@ class Examine(Event):
     """A full look at an empty cask; it restates everything that is open."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "looking-in"
 
     job: Literal["examine"]
@@ -35,7 +34,6 @@ class Nose(Event):
     """The cask is nosed at the bung."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "looking-in"
 
     job: Literal["nose"]

@@ -24,7 +24,6 @@ class Measure(Event):
     """The cask is measured: what it holds, what it weighs, how thick it is."""
 
     need: ClassVar[Need] = Need(bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["measure"]
     capacity_l: float | None = number("litres", "measured capacity", hard=(1, 2000), plausible=(27, 700))

@@ -37,7 +37,6 @@ class Test(Event):
         {"if": {"required": ["leaks"], "properties": {"result": {"const": "pass"}}}, "then": {"required": ["cured_by"]}},
     )
     need: ClassVar[Need] = EMPTY_WHOLE
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "air-test"
 
     job: Literal["test"]

@@ -11,7 +11,6 @@ class Treat(Event):
     """Draining, rinsing, steaming, airing or scrubbing against a taint or what was left in it."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["treat"]
     method: Literal["drain", "rinse", "steam", "air", "scrub"]
@@ -27,7 +26,6 @@ class Soak(Event):
     """Water stands in the cask so that it takes up."""
 
     need: ClassVar[Need] = EMPTY_WHOLE
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "hot-soak"
 
     job: Literal["soak"]

@@ -9,12 +9,14 @@ class Moved(Event):
     """An entry written on the wrong cask is put out of force here; its copy stands in the right file."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["moved"]
     of: EventId
     to: CaskId
     why: Text
+
+    def other_casks(self) -> list[str]:
+        return [self.to] if self.to else []
 
     def says(self) -> str:
         return f"{self.of} belongs to {self.to}: {self.why}"
@@ -24,11 +26,13 @@ class SameAs(Event):
     """Two numbers were one cask: this file goes on, the other shows as joined."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["same-as"]
     of: CaskId
     why: Text
+
+    def other_casks(self) -> list[str]:
+        return [self.of] if self.of else []
 
     def says(self) -> str:
         return f"{self.of}: {self.why}"
@@ -38,7 +42,6 @@ class Void(Event):
     """An entry is put out of force; it stays, struck through."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["void"]
     of: EventId

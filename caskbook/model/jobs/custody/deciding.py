@@ -11,7 +11,6 @@ class Decide(Event):
     """A person answers a due line; it is quiet until the day, a claim or a loss for good."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["decide"]
     rule: DueName

@@ -12,7 +12,6 @@ class Retire(Event):
     """An empty cask is done: a person signs."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open", "shook"), where=("here",))
-    family: ClassVar[str] = "custody"
 
     job: Literal["retire"]
     reasons: list[Text] = Field(min_length=1)
@@ -26,7 +25,6 @@ class BreakUp(Event):
     """A retired cask is broken up; from then it can give parts."""
 
     need: ClassVar[Need] = Need(contents=EMPTY)
-    family: ClassVar[str] = "custody"
     caution: ClassVar[str | None] = "knocking-down"
 
     job: Literal["break-up"]
@@ -43,7 +41,6 @@ class Dispose(Event):
     """The cask leaves the book for good."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["dispose"]
     how: Literal["sold", "scrapped", "returned", "kept-by-shop", "lost", "stolen"]

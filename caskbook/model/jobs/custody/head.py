@@ -27,7 +27,6 @@ class Correct(Event):
 
     model_config = between(any_of(*KEYS))
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "book"
 
     job: Literal["correct"]
     type: TypeWord | None = None

@@ -11,7 +11,6 @@ class Hold(Event):
     """The cask is held back."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["hold"]
     why: Text
@@ -24,7 +23,6 @@ class Release(Event):
     """A hold or a rejection ends."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["release"]
     why: Text
@@ -38,7 +36,6 @@ class Mark(Event):
     """A mark is put on, or the old one changed."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["mark"]
     text: Text

@@ -12,7 +12,6 @@ class Move(Event):
     """The cask goes to another berth."""
 
     need: ClassVar[Need] = Need()
-    family: ClassVar[str] = "custody"
     caution: ClassVar[str | None] = "moving"
 
     job: Literal["move"]
@@ -27,7 +26,6 @@ class Send(Event):
     """The cask leaves for an outside shop or another house, to come back."""
 
     need: ClassVar[Need] = Need()
-    family: ClassVar[str] = "custody"
     caution: ClassVar[str | None] = "moving"
 
     job: Literal["send"]
@@ -42,7 +40,6 @@ class Return(Event):
     """The cask comes back; what was done to it counts from its own events by shop-NAME."""
 
     need: ClassVar[Need] = Need(where=("away",))
-    family: ClassVar[str] = "custody"
 
     job: Literal["return"]
     verdict: Literal["accept", "hold", "reject"]

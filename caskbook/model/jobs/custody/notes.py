@@ -9,7 +9,6 @@ class Note(Event):
     """A remark, kept with the cask."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["note"]
     note: Text

@@ -13,7 +13,6 @@ class Shave(Event):
     """Old char or soaked wood is taken off the inside."""
 
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "dust"
 
     job: Literal["shave"]
@@ -30,7 +29,6 @@ class Toast(Event):
     """The wood is toasted: a fire, no char."""
 
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"
 
     job: Literal["toast"]
@@ -46,7 +44,6 @@ class Char(Event):
 
     model_config = between(any_of("level", "seconds"))
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"
 
     job: Literal["char"]

@@ -4,14 +4,13 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import CaskId, Event, EventId, HoopName, Need, listed, origin
+from caskbook.model.jobs.base import CaskId, Event, EventId, HoopName, Need, donor, listed, origin
 
 
 class Drive(Event):
     """Hoops are driven."""
 
     need: ClassVar[Need] = Need(form=("whole",), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "driving"
 
     job: Literal["drive"]
@@ -32,7 +31,6 @@ class Hoop(Event):
     """Hoops are put on in place of old ones."""
 
     need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "driving"
 
     job: Literal["hoop"]
@@ -46,6 +44,9 @@ class Hoop(Event):
 
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("hoops", n), hoop) for n, hoop in enumerate(self.hoops)] if self.hoops_after is None else []
+
+    def other_casks(self) -> list[str]:
+        return donor(self.from_)
 
     def says(self) -> str:
         return listed(list(self.hoops)) + (f", {origin(self.from_)}" if self.from_ else "")

@@ -23,7 +23,6 @@ class Flag(Event):
     """Dried rush is laid in a joint or croze."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["flag"]
     at: list[PlaceText] = Field(min_length=1)
@@ -42,7 +41,6 @@ class Peg(Event):
     """A spile, wedge or wax stops a leak for now."""
 
     need: ClassVar[Need] = Need(form=("whole",), bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["peg"]
     at: PlaceText
@@ -64,7 +62,6 @@ class Bung(Event):
 
     model_config = between(when("action", "moved", "to"), {"if": {"required": ["to"]}, "then": {"properties": {"action": {"const": "moved"}}}})
     need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["bung"]
     action: Literal["rebore", "bush", "replace", "moved"]

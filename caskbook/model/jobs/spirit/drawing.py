@@ -12,7 +12,6 @@ class Draw(Gauged):
     """Some liquor is taken out."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["draw"]
@@ -27,7 +26,6 @@ class Top(Gauged):
     """Liquor is added to a filled cask."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["top"]

@@ -14,7 +14,6 @@ class Fill(Gauged):
     """The cask is filled with spirit."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",))
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["fill"]
@@ -38,7 +37,6 @@ class Empty(Gauged):
         {"if": {"not": {"required": ["replaces"]}}, "then": {"properties": {"why": {"enum": ["drawn", "leaked-out", "burst", "lost", None]}}}},
     )
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["empty"]

@@ -13,7 +13,6 @@ class Regauge(Gauged):
 
     model_config = between(any_of("litres", "wet_mm", "dry_mm", "gross_kg"))
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["regauge"]
@@ -40,7 +39,6 @@ class Sample(Event):
     """A small sample is drawn."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["sample"]

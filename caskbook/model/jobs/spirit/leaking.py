@@ -11,7 +11,6 @@ class Leak(Event):
     """A full cask is seen to leak: an observation, that may heal."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "leak"
 
     job: Literal["leak"]
@@ -30,7 +29,6 @@ class Look(Event):
     """The leak, or the whole cask, is looked at again."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
 
     job: Literal["look"]
     seen: Literal["dry", "weep", "drip", "run"]

@@ -20,7 +20,6 @@ class RackOut(Gauged):
     """Liquor is racked from this cask into others."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["rack-out"]
@@ -34,6 +33,14 @@ class RackOut(Gauged):
         """Whether nothing is left in the cask."""
         return not self.left_l
 
+    @property
+    def shares(self) -> list[RackedTo]:
+        """What went into each cask; nothing of a faulty entry that does not say."""
+        return self.to or []
+
+    def shared_with(self) -> list[str]:
+        return [part.cask for part in self.shares]
+
     def says(self) -> str:
         return f"{plain(sum(part.litres for part in self.to))} L into {listed([part.cask for part in self.to])}: {self.why}"
 
@@ -42,7 +49,6 @@ class RackIn(Gauged):
     """Liquor from other casks is racked into this one: a fill only where it found the cask empty."""
 
     need: ClassVar[Need] = Need(form=("whole",))
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["rack-in"]
@@ -56,6 +62,14 @@ class RackIn(Gauged):
     def litres(self) -> float:
         """All that came in, litres as measured."""
         return sum(part.litres for part in self.from_)
+
+    @property
+    def shares(self) -> list[RackedTo]:
+        """What came out of each cask; nothing of a faulty entry that does not say."""
+        return self.from_ or []
+
+    def shared_with(self) -> list[str]:
+        return [part.cask for part in self.shares]
 
     def says(self) -> str:
         return f"{plain(self.litres)} L {self.spirit} from {listed([part.cask for part in self.from_])}"

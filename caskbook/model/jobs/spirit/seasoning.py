@@ -11,7 +11,6 @@ class Season(Event):
     """Wine is put in on purpose; no fill."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",), bench=True)
-    family: ClassVar[str] = "spirit"
 
     job: Literal["season"]
     wine: Word
@@ -26,7 +25,6 @@ class Grade(Event):
     """The spirit of a fill is judged."""
 
     need: ClassVar[Need] = Need(where=("here", "away", "missing"))
-    family: ClassVar[str] = "spirit"
 
     job: Literal["grade"]
     of: EventId | None = Field(None, description="the fill judged; the last ended one where absent")
