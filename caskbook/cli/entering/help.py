@@ -26,13 +26,6 @@ _COMMON = (
     "                    berth is taken, and nobody can be asked\n"
     "  --dry-run, --skip-missing, --records DIR"
 )
-# What the words of the model cannot say: fields that must be given together, or one instead of another.
-_WHEN = {
-    ("examine", "findings"): "with repair, or none", ("nose", "faults"): "with fault, or none",
-    ("test", "psi"): "must be given for an air test", ("test", "cured_by"): "with pass and leaks: leaked, cured and tight in one go",
-    ("char", "level"): "this or seconds must be given", ("regauge", "litres"): "this, or wet, dry or gross, must be given",
-    ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("move", "berth"): "for several casks W1/05/1..4 or a list, dealt out in order", ("convert", "staves"): "as --gave",
-}  # fmt: skip
 _WIDTH = 80
 
 
@@ -134,6 +127,6 @@ def _field_line(one: JobField) -> str:
 
     hint = hint_of(one)
     says = one.says.split(", ")[0] if one.kind == "quantity" else one.says
-    parts = [part for part in (hint, says, _WHEN.get((one.job, one.key), "")) if part]
+    parts = [part for part in (hint, says, one.when) if part]
     lead = f"  {one.option + (' *' if one.must else ''):<17} "
     return "\n".join(wrap(" · ".join(parts), _WIDTH, initial_indent=lead, subsequent_indent=" " * 20)) or lead.rstrip()

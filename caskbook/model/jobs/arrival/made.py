@@ -1,11 +1,12 @@
 """Casks put up here, and what their staves came from or went into: raise, made-from, convert."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.arrival.inherited import Inherited
 from caskbook.model.jobs.base import EMPTY, CaskId, Event, Model, Need, Text, listed
+from caskbook.model.typed import Typed
 
 
 class Share(Model):
@@ -34,8 +35,8 @@ class Convert(Event):
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
 
     job: Literal["convert"]
-    children: list[CaskId] = Field(min_length=1, description="every cask the lot became")
-    staves: int | None = Field(None, ge=0, le=200, description="staves this cask gave")
+    children: Annotated[list[CaskId], Typed(label="casks it became")] = Field(min_length=1, description="every cask the lot became")
+    staves: Annotated[int | None, Typed(when="as --gave")] = Field(None, ge=0, le=200, description="staves this cask gave")
 
     def shared_with(self) -> list[str]:
         return list(self.children or [])
@@ -50,7 +51,7 @@ class MadeFrom(Event):
     need: ClassVar[Need] = Need(first=True)
 
     job: Literal["made-from"]
-    parents: list[Share] = Field(min_length=1, description="the casks it came from, and the staves from each")
+    parents: Annotated[list[Share], Typed("parents", label="casks it came from")] = Field(min_length=1, description="the casks it came from, and the staves from each")
     inherited: Inherited | None = None
 
     def shared_with(self) -> list[str]:

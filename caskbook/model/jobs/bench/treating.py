@@ -1,10 +1,11 @@
 """Treatments of an empty cask: treat and soak."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import EMPTY, EMPTY_WHOLE, Event, Need, number, plain
+from caskbook.model.typed import Typed
 
 
 class Treat(Event):
@@ -14,7 +15,7 @@ class Treat(Event):
 
     job: Literal["treat"]
     method: Literal["drain", "rinse", "steam", "air", "scrub"]
-    against: Literal["taint", "residue"] = Field(alias="for")
+    against: Annotated[Literal["taint", "residue"], Typed(label="against")] = Field(alias="for")
     hours: float | None = number("hours", "how long", plausible=(0, 720))
     litres_out: float | None = number("litres", "what came out", plausible=(0, 50))
 

@@ -1,8 +1,9 @@
 """The book put right: moved, same-as, void."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from caskbook.model.jobs.base import ALWAYS, CaskId, Event, EventId, Need, Text
+from caskbook.model.typed import Typed
 
 
 class Moved(Event):
@@ -11,7 +12,7 @@ class Moved(Event):
     need: ClassVar[Need] = ALWAYS
 
     job: Literal["moved"]
-    of: EventId
+    of: Annotated[EventId, Typed(label="which entry")]
     to: CaskId
     why: Text
 
@@ -28,7 +29,7 @@ class SameAs(Event):
     need: ClassVar[Need] = ALWAYS
 
     job: Literal["same-as"]
-    of: CaskId
+    of: Annotated[CaskId, Typed(label="the other number")]
     why: Text
 
     def other_casks(self) -> list[str]:
@@ -44,7 +45,7 @@ class Void(Event):
     need: ClassVar[Need] = ALWAYS
 
     job: Literal["void"]
-    of: EventId
+    of: Annotated[EventId, Typed(label="which entry")]
     why: Text
 
     def says(self) -> str:

@@ -1,10 +1,11 @@
 """How a cask ends: retire, break-up, dispose."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import ANY, EMPTY, Event, Need, Text, listed
+from caskbook.model.typed import Typed
 from caskbook.words.plural import number_of
 
 
@@ -43,8 +44,8 @@ class Dispose(Event):
     need: ClassVar[Need] = ANY
 
     job: Literal["dispose"]
-    how: Literal["sold", "scrapped", "returned", "kept-by-shop", "lost", "stolen"]
-    to: Text | None = None
+    how: Annotated[Literal["sold", "scrapped", "returned", "kept-by-shop", "lost", "stolen"], Typed(label="how it left")]
+    to: Annotated[Text | None, Typed(label="to whom")] = None
 
     def says(self) -> str:
         return self.how + (f" to {self.to}" if self.to else "")

@@ -16,7 +16,7 @@ from caskbook.model.jobs.cask_head import (
     OldMarks,
     Staves,
     TypeWord,
-    WoodWord,
+    Wood,
     key_word,
     value_words,
 )
@@ -31,7 +31,7 @@ class Correct(Event):
     job: Literal["correct"]
     type: TypeWord | None = None
     capacity_l: Litres = None
-    wood: WoodWord | Text | None = None
+    wood: Wood = None
     maker: Text | None = None
     made: Made = None
     staves: Staves = None

@@ -1,10 +1,11 @@
 """Held, released, marked."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import ANY, Event, Need, Text
+from caskbook.model.typed import Typed
 
 
 class Hold(Event):
@@ -38,9 +39,9 @@ class Mark(Event):
     need: ClassVar[Need] = ANY
 
     job: Literal["mark"]
-    text: Text
-    kind: Literal["stencil", "paint", "tag", "chalk", "barcode"]
-    at: Literal["head-A", "head-B"] = Field(description="where it was put")
+    text: Annotated[Text, Typed(label="what the mark says")]
+    kind: Annotated[Literal["stencil", "paint", "tag", "chalk", "barcode"], Typed(label="kind of mark")]
+    at: Annotated[Literal["head-A", "head-B"], Typed(label="on")] = Field(description="where it was put")
     old: Text | None = Field(None, description="the mark it took the place of; stays searchable")
 
     def says(self) -> str:

@@ -1,11 +1,12 @@
 """Where the cask goes, and its coming back."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import Event, Need, Text, listed
 from caskbook.model.jobs.spirit.gauged import Stow
+from caskbook.model.typed import Typed
 
 
 class Move(Event):
@@ -15,7 +16,7 @@ class Move(Event):
     caution: ClassVar[str | None] = "moving"
 
     job: Literal["move"]
-    berth: Text
+    berth: Annotated[Text, Typed(when="for several casks W1/05/1..4 or a list, dealt out in order")]
     stow: Stow | None = None
 
     def says(self) -> str:
@@ -29,7 +30,7 @@ class Send(Event):
     caution: ClassVar[str | None] = "moving"
 
     job: Literal["send"]
-    to: Text
+    to: Annotated[Text, Typed(label="sent to")]
     why: Text
 
     def says(self) -> str:
@@ -42,7 +43,7 @@ class Return(Event):
     need: ClassVar[Need] = Need(where=("away",))
 
     job: Literal["return"]
-    verdict: Literal["accept", "hold", "reject"]
+    verdict: Annotated[Literal["accept", "hold", "reject"], Typed(words="receive_verdict", label="taken back in")]
     done: list[Text] | None = Field(None, description="what the shop says it did: a note, nothing is counted from it")
     berth: Text | None = None
     stow: Stow | None = None

@@ -1,8 +1,9 @@
 """Remarks."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from caskbook.model.jobs.base import ALWAYS, Event, Need, Text
+from caskbook.model.typed import Typed
 
 
 class Note(Event):
@@ -11,7 +12,7 @@ class Note(Event):
     need: ClassVar[Need] = ALWAYS
 
     job: Literal["note"]
-    note: Text
+    note: Annotated[Text, Typed(label="the note")]
 
     def says(self) -> str:
         return self.note

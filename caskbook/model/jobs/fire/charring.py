@@ -5,8 +5,9 @@ from typing import Annotated, ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import OPEN, Event, Need, Word, any_of, between, number, plain
+from caskbook.model.typed import Typed
 
-CharLevel = Annotated[int, Field(ge=1, le=5)] | Literal["house"]
+CharLevel = Annotated[Annotated[int, Field(ge=1, le=5)] | Literal["house"], Typed("choice", choices=("1", "2", "3", "4", "5", "house"))]
 
 
 class Shave(Event):
@@ -32,7 +33,7 @@ class Toast(Event):
     caution: ClassVar[str | None] = "fire"
 
     job: Literal["toast"]
-    level: Literal["light", "medium", "medium-plus", "heavy", "house"]
+    level: Annotated[Literal["light", "medium", "medium-plus", "heavy", "house"], Typed(words="toast_level", label="toast")]
     minutes: float | None = number("minutes", "time over the fire", plausible=(5, 60))
 
     def says(self) -> str:
@@ -47,7 +48,7 @@ class Char(Event):
     caution: ClassVar[str | None] = "fire"
 
     job: Literal["char"]
-    level: CharLevel | None = Field(None, description="1 to 5, or house")
+    level: Annotated[CharLevel | None, Typed(label="char level", when="this or seconds must be given")] = Field(None, description="1 to 5, or house")
     seconds: float | None = number("seconds", "burn", plausible=(10, 180))
     depth_mm: float | None = number("mm", "depth of char", plausible=(1, 6))
     heads: Literal["charred", "plain"] | None = None

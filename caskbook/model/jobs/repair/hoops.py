@@ -1,10 +1,11 @@
 """Hoops driven or replaced."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import CaskId, Event, EventId, HoopName, Need, donor, listed, origin
+from caskbook.model.typed import Typed
 
 
 class Drive(Event):
@@ -34,8 +35,8 @@ class Hoop(Event):
     caution: ClassVar[str | None] = "driving"
 
     job: Literal["hoop"]
-    hoops: list[HoopName] = Field(min_length=1)
-    from_: CaskId | Literal["new", "reused"] | None = Field(None, alias="from")
+    hoops: Annotated[list[HoopName], Typed(label="which hoops")] = Field(min_length=1)
+    from_: Annotated[CaskId | Literal["new", "reused"] | None, Typed("source")] = Field(None, alias="from")
     hoops_after: int | None = Field(None, ge=2, le=20)
     closes: EventId | None = Field(None, description="the leak it stopped")
 

@@ -19,9 +19,10 @@ from caskbook.model.jobs.base import (
     origin,
     when,
 )
+from caskbook.model.typed import Typed
 
 Piece = Annotated[int, Field(ge=1, le=12)]
-Source = CaskId | Literal["new", "unknown"]
+Source = Annotated[CaskId | Literal["new", "unknown"], Typed("source")]
 
 
 class Stave(Event):
@@ -31,7 +32,7 @@ class Stave(Event):
     need: ClassVar[Need] = OPEN
 
     job: Literal["stave"]
-    staves: list[StaveName] = Field(min_length=1)
+    staves: Annotated[list[StaveName], Typed(label="which staves")] = Field(min_length=1)
     action: Literal["replace", "rejoint", "turn"]
     from_: Source | None = Field(None, alias="from", description="donor cask, new wood or unknown; must be given to replace")
     staves_after: int | None = Field(None, ge=1, le=200)
@@ -112,7 +113,7 @@ class SwapHeads(Event):
     need: ClassVar[Need] = OPEN
 
     job: Literal["swap-heads"]
-    with_: CaskId = Field(alias="with")
+    with_: Annotated[CaskId, Typed(label="with which cask")] = Field(alias="with")
     heads: list[HeadName] = Field(min_length=1, max_length=2)
     why: Text
 

@@ -1,11 +1,12 @@
 """Some liquor drawn or added."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import FULL, Need, Text, Word, must, strength
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince
+from caskbook.model.typed import Typed
 
 
 class Draw(Gauged):
@@ -15,7 +16,7 @@ class Draw(Gauged):
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["draw"]
-    litres: float = must("litres", "taken out")
+    litres: Annotated[float, Typed(label="litres drawn")] = must("litres", "taken out")
     abv: float = must("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
 
     def says(self) -> str:
@@ -29,7 +30,7 @@ class Top(Gauged):
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["top"]
-    litres: float = must("litres", "put in")
+    litres: Annotated[float, Typed(label="litres put in")] = must("litres", "put in")
     abv: float = must("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     from_: Text | None = Field(None, alias="from", description="where it came from")
     spirit: Word | None = None

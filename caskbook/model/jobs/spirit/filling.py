@@ -1,11 +1,12 @@
 """Filling and emptying."""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import EMPTY, FULL, Need, Text, Word, between, must, number, strength
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince, Stow
+from caskbook.model.typed import Typed
 
 EMPTIED_WHY = ("drawn", "leaked-out", "burst", "lost")
 
@@ -18,7 +19,7 @@ class Fill(Gauged):
 
     job: Literal["fill"]
     spirit: Word
-    litres: float = must("litres", "as measured")
+    litres: Annotated[float, Typed(label="litres filled")] = must("litres", "as measured")
     abv: float = must("% vol", "strength at 20 °C", hard=(20, 95), plausible=(40, 80), kind="abv")
     method: Literal["meter", "weigh", "dip"] | None = None
     berth: Text | None = None
@@ -40,10 +41,10 @@ class Empty(Gauged):
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["empty"]
-    litres: float = must("litres", "what came out, as measured")
-    abv: float | None = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
+    litres: Annotated[float, Typed(label="litres that came out")] = must("litres", "what came out, as measured")
+    abv: Annotated[float | None, Typed(when="must be given unless it came out dry")] = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     method: Literal["meter", "weigh", "dip"] | None = None
-    why: Text | None = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
+    why: Annotated[Text | None, Typed(label="why it is empty")] = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
 
     @model_validator(mode="after")
     def _strength(self) -> Self:

@@ -1,13 +1,14 @@
 """What all events with gauged litres share."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import Day, Event, number
+from caskbook.model.typed import Typed
 
-Stow = Literal["bilge", "upright-A", "upright-B"]
-OakSince = Day | Literal["unknown"]
+Stow = Annotated[Literal["bilge", "upright-A", "upright-B"], Typed(words="stow")]
+OakSince = Annotated[Day | Literal["unknown"], Typed("oak")]
 
 
 class Gauged(Event):

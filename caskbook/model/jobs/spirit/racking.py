@@ -1,11 +1,12 @@
 """Liquor racked from casks into others."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import FULL, CaskId, Model, Need, Text, Word, listed, number, plain
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince, Stow
+from caskbook.model.typed import Typed
 
 
 class RackedTo(Model):
@@ -23,7 +24,7 @@ class RackOut(Gauged):
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["rack-out"]
-    to: list[RackedTo] = Field(min_length=1)
+    to: Annotated[list[RackedTo], Typed("racked", label="into which casks")] = Field(min_length=1)
     left_l: float | None = number("litres", "left in this cask; absent or 0 empties it")
     lost_l: float | None = number("litres", "lost in racking")
     why: Text
@@ -52,7 +53,7 @@ class RackIn(Gauged):
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["rack-in"]
-    from_: list[RackedTo] = Field(min_length=1, alias="from")
+    from_: Annotated[list[RackedTo], Typed("racked")] = Field(min_length=1, alias="from")
     spirit: Word
     oak_since: OakSince = Field(description="of the youngest of its sources, or unknown")
     berth: Text | None = None

@@ -1,10 +1,11 @@
 """Wine put in on purpose, and the grade of what came out."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import EMPTY, Day, Event, EventId, Need, Word, must, plain
+from caskbook.model.typed import Typed
 
 
 class Season(Event):
@@ -13,8 +14,8 @@ class Season(Event):
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",), bench=True)
 
     job: Literal["season"]
-    wine: Word
-    litres: float = must("litres", "wine put in")
+    wine: Annotated[Word, Typed("wine")]
+    litres: Annotated[float, Typed(label="litres of wine put in")] = must("litres", "wine put in")
     until: Day | None = None
 
     def says(self) -> str:
