@@ -72,6 +72,7 @@ ROWS = (
         many="decided on",
         synonyms=("decision",),
         example="decide TH-004217 --rule rechar --outcome defer --until +180 --why 'next spring' --approved-by kd",
+        ahead="until",
         traits=("judged-at-entry",),
     ),
     JobRow(

@@ -38,7 +38,6 @@ Trait = Literal[
     "brings-liquor",  # says itself what liquor came into the cask
     "oak-since",  # may say since when the spirit has been in oak
     "gauged",  # litres gauged, which need a temperature: asked for when it is not given
-    "gauged-whole",  # all the liquor there is gets gauged
     "gauges-held",  # what was held up to now gets gauged
     "part-moved",  # a part comes in or goes out, the rest stays
     "of-contents",  # its strength is that of what is in the cask already
@@ -78,6 +77,8 @@ class JobRow(NamedTuple):
     """The command that writes it, where `enter` does not by this name."""
     shares: str = ""
     """The field that lists other casks with the litres each gave or took."""
+    ahead: str = ""
+    """The field with a day up to which it holds, or on which to look again: not before its own."""
     loosens: str = ""
     """How `retest` tells that after it the cask is not proved tight."""
     visit_begins: str = ""

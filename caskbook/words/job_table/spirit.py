@@ -11,6 +11,7 @@ ROWS = (
         many="seasoned",
         example="season TH-004217 --wine oloroso --litres 240",
         note="wine put in on purpose; the air-drying of staves is not recorded",
+        ahead="until",
         traits=("liquor-in", "judged-at-entry", "changes-state"),
     ),
     JobRow(
@@ -29,7 +30,6 @@ ROWS = (
             "begins-fill",
             "oak-since",
             "gauged",
-            "gauged-whole",
             "carries-alcohol",
             "at-temperature",
             "policy",
@@ -128,7 +128,6 @@ ROWS = (
         example="regauge TH-004217 dip --wet 410mm --abv 60.4 --temp 11",
         traits=(
             "gauged",
-            "gauged-whole",
             "gauges-held",
             "of-contents",
             "carries-alcohol",
@@ -154,6 +153,7 @@ ROWS = (
         many="seen to leak",
         synonyms=("leaking", "leak seen"),
         example="leak TH-004217 drip --at head-A-joint-2",
+        ahead="look_again",
         traits=("leak-seen", "finds", "judged-at-entry"),
     ),
     JobRow(
@@ -181,7 +181,6 @@ ROWS = (
         traits=(
             "liquor-out",
             "gauged",
-            "gauged-whole",
             "gauges-held",
             "of-contents",
             "carries-alcohol",
