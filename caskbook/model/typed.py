@@ -1,7 +1,5 @@
 """How a field is typed and asked for. Its type says most of it; what that cannot say stands beside it as `Typed`."""
 
-from __future__ import annotations
-
 import types
 from collections.abc import Iterable, Iterator
 from typing import Annotated, Any, Literal, NamedTuple, Union, get_args, get_origin

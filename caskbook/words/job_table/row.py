@@ -1,7 +1,5 @@
 """One row of the job table: everything about a job that more than one room has to know."""
 
-from __future__ import annotations
-
 from typing import Literal, NamedTuple
 
 # What is asked of jobs somewhere, as a property that several of them share.
