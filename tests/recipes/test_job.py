@@ -125,7 +125,7 @@ def test_a_job_is_four_files(copy: Path) -> None:
 
 @pytest.mark.slow
 def test_the_tests_of_the_copy_take_the_job(copy: Path) -> None:
-    files = ("entry/test_every_job.py", "entry/test_typed.py", "words", "life", "review", "model/test_recovery.py", "checks/test_check_any_file.py",
+    files = ("entry/test_every_job.py", "entry/test_typed.py", "words", "life", "review", "demo/test_demo.py", "model/test_recovery.py", "checks/test_check_any_file.py",
              "render/test_any_history.py", "model/test_json_schema.py::test_the_kept_files_equal_the_models")  # fmt: skip
     shutil.copytree(ROOT / "tests", copy / "tests", ignore=shutil.ignore_patterns("test_every_job.py"), dirs_exist_ok=True)
     for name in ("pyproject.toml", "DEVELOPERS.md", "README.md"):

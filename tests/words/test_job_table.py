@@ -64,7 +64,8 @@ def test_every_row_says_what_is_shown_of_its_job() -> None:
 
 
 def test_every_trait_is_asked_for() -> None:
-    text = "".join(file.read_text(encoding="utf-8") for file in PACKAGE.rglob("*.py") if "job_table" not in file.parts)
+    files = [file for file in PACKAGE.rglob("*.py") if "job_table" not in file.parts]
+    text = "".join(file.read_text(encoding="utf-8") for file in [*files, PACKAGE.parent / "tests" / "demo" / "test_demo.py"])
     for trait in get_args(Trait):
         assert jobs_with(trait) and f'"{trait}"' in text, trait
 

@@ -113,7 +113,7 @@ ROWS = (
         many="missing",
         synonyms=("lost", "cannot be found"),
         example="missing TH-004217",
-        traits=("whereabouts", "takes-away", "changes-state"),
+        traits=("whereabouts", "takes-away", "changes-state", "seldom"),
     ),
     JobRow(
         "found",
@@ -123,7 +123,7 @@ ROWS = (
         many="found",
         synonyms=("find",),
         example="found TH-004217 --berth Y2",
-        traits=("whereabouts", "berthed", "changes-state"),
+        traits=("whereabouts", "berthed", "changes-state", "seldom"),
     ),
     JobRow(
         "moved",
@@ -131,7 +131,7 @@ ROWS = (
         "custody.book.Moved",
         past="moved:",
         elsewhere="`caskbook move-event CASK EVENT --to CASK --why …` writes both files",
-        traits=("corrects", "no-work", "repeats", "changes-state"),
+        traits=("corrects", "no-work", "repeats", "changes-state", "seldom"),
     ),
     JobRow(
         "same-as",
@@ -141,7 +141,7 @@ ROWS = (
         many="joined",
         synonyms=("join", "same cask"),
         example="same-as TH-004217 --of TH-004271 --why 'one cask, two numbers'",
-        traits=("no-work", "repeats", "judged-at-entry", "changes-state"),
+        traits=("no-work", "repeats", "judged-at-entry", "changes-state", "seldom"),
     ),
     JobRow(
         "correct",
@@ -151,7 +151,7 @@ ROWS = (
         many="corrected",
         synonyms=("corrected", "correction", "put right", "amend", "amended"),
         example="correct TH-004217 --type hogshead --capacity 250 --why 'misread on the dock'",
-        traits=("no-work", "judged-at-entry", "changes-state"),
+        traits=("no-work", "judged-at-entry", "changes-state", "seldom"),
     ),
     JobRow(
         "note",
@@ -170,6 +170,6 @@ ROWS = (
         past="voided",
         synonyms=("strike out", "cancel"),
         example="void TH-004217 --of dt3q62s1 --why 'wrong cask'",
-        traits=("corrects", "no-work", "repeats", "changes-state"),
+        traits=("corrects", "no-work", "repeats", "changes-state", "seldom"),
     ),
 )

@@ -24,7 +24,7 @@ ROWS = (
         example="toast TH-004217 medium --minutes 20",
         loosens="toasted",
         letter="F",
-        traits=("fire-work",),
+        traits=("fire-work", "seldom"),
     ),
     JobRow(
         "char",
@@ -45,5 +45,6 @@ ROWS = (
         many="sulphured",
         synonyms=("sulphuring", "sulphur stick", "sulphur candle", "burn sulphur"),
         example="sulphur TH-004217 --grams 5 --why 'stands till spring'",
+        traits=("seldom",),
     ),
 )

@@ -120,7 +120,7 @@ ROWS = (
         many="knocked down",
         synonyms=("shook", "dismantle"),
         example="knock-down TH-004217 --staves 31",
-        traits=("gives-parts", "changes-state"),
+        traits=("gives-parts", "changes-state", "seldom"),
     ),
     JobRow(
         "swap-heads",
@@ -130,6 +130,6 @@ ROWS = (
         many="given each other's heads",
         synonyms=("heads swapped", "swap"),
         example="swap-heads TH-004217 --with TH-004218 --heads A --why 'found so'",
-        traits=("judged-at-entry",),
+        traits=("judged-at-entry", "seldom"),
     ),
 )

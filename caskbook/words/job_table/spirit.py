@@ -12,7 +12,7 @@ ROWS = (
         example="season TH-004217 --wine oloroso --litres 240",
         note="wine put in on purpose; the air-drying of staves is not recorded",
         ahead="until",
-        traits=("liquor-in", "judged-at-entry", "changes-state"),
+        traits=("liquor-in", "judged-at-entry", "changes-state", "seldom"),
     ),
     JobRow(
         "fill",
@@ -56,7 +56,14 @@ ROWS = (
         shares="to",
         loosens="hoops changed while full, racked empty",
         visit_begins="racked empty",
-        traits=("liquor-out", "carries-alcohol", "at-temperature", "judged-at-entry", "changes-state"),
+        traits=(
+            "liquor-out",
+            "carries-alcohol",
+            "at-temperature",
+            "judged-at-entry",
+            "changes-state",
+            "seldom",
+        ),
     ),
     JobRow(
         "rack-in",
@@ -79,6 +86,7 @@ ROWS = (
             "policy",
             "judged-at-entry",
             "changes-state",
+            "seldom",
         ),
     ),
     JobRow(
@@ -116,6 +124,7 @@ ROWS = (
             "carries-alcohol",
             "at-temperature",
             "judged-at-entry",
+            "seldom",
         ),
     ),
     JobRow(
