@@ -31,6 +31,10 @@ class Typed(NamedTuple):
     when: str = ""
 
 
+class OfType(Typed):
+    """The same beside a type that has a name: a class of its own, for pydantic before 2.11 keeps one of each class for a field."""
+
+
 def typed_of(info: Any) -> Typed:
     """What is said beside a field of a model, or beside its type; what is said nearer the field goes first."""
     whole = Typed()

@@ -9,7 +9,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from caskbook.model.ids import CASK_ID as CASK_ID
 from caskbook.model.places import parse_place, stave_number
-from caskbook.model.typed import Typed
+from caskbook.model.typed import OfType
 
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -64,11 +64,11 @@ def _hoop(value: object) -> object:
 
 
 _DAY_SCHEMA = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d\d-\d\d$"}
-Day = Annotated[date, BeforeValidator(_day), Typed("day"), WithJsonSchema(_DAY_SCHEMA)]
+Day = Annotated[date, BeforeValidator(_day), OfType("day"), WithJsonSchema(_DAY_SCHEMA)]
 When = Annotated[
     date | int | str,
     BeforeValidator(_when),
-    Typed("when"),
+    OfType("when"),
     WithJsonSchema(
         {
             "anyOf": [
@@ -78,24 +78,24 @@ When = Annotated[
         }
     ),
 ]
-Text = Annotated[str, Field(min_length=1, max_length=2000), AfterValidator(_one_line), Typed("text")]
-Word = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[a-z0-9][a-z0-9'-]*$"), Typed("word")]
-CaskId = Annotated[str, Field(pattern=CASK_ID, max_length=24), Typed("cask")]
-EventId = Annotated[str, Field(pattern=EVENT_ID), Typed("event")]
-Answer = Annotated[str, Field(pattern=EVENT_ID[:-1] + r"(/[A-Za-z0-9-]+)?$"), Typed("answer")]
-PlaceText = Annotated[str, AfterValidator(_place), Typed("place"), Field(description="a place on the cask: stave-14, joint-14, head-A-2 …")]
+Text = Annotated[str, Field(min_length=1, max_length=2000), AfterValidator(_one_line), OfType("text")]
+Word = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[a-z0-9][a-z0-9'-]*$"), OfType("word")]
+CaskId = Annotated[str, Field(pattern=CASK_ID, max_length=24), OfType("cask")]
+EventId = Annotated[str, Field(pattern=EVENT_ID), OfType("event")]
+Answer = Annotated[str, Field(pattern=EVENT_ID[:-1] + r"(/[A-Za-z0-9-]+)?$"), OfType("answer")]
+PlaceText = Annotated[str, AfterValidator(_place), OfType("place"), Field(description="a place on the cask: stave-14, joint-14, head-A-2 …")]
 StaveName = Annotated[
     int | str,
     BeforeValidator(_stave),
-    Typed("stave"),
+    OfType("stave"),
     WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": r"^(stave-)?[1-9]\d{0,2}[a-c]?$"}]}),
 ]
-HeadName = Annotated[Literal["A", "B"], BeforeValidator(_head), Typed("head"), WithJsonSchema({"enum": ["A", "B", "head-A", "head-B"]})]
+HeadName = Annotated[Literal["A", "B"], BeforeValidator(_head), OfType("head"), WithJsonSchema({"enum": ["A", "B", "head-A", "head-B"]})]
 HoopName = Annotated[
     str,
     BeforeValidator(_hoop),
     AfterValidator(_place),
-    Typed("hoop"),
+    OfType("hoop"),
     WithJsonSchema({"type": "string", "pattern": r"^(hoop-)?[AB]-[1-9]\d?$"}),
 ]
 

@@ -5,9 +5,9 @@ from typing import Annotated, ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import OPEN, Event, Need, Word, any_of, between, number, plain
-from caskbook.model.typed import Typed
+from caskbook.model.typed import OfType, Typed
 
-CharLevel = Annotated[Annotated[int, Field(ge=1, le=5)] | Literal["house"], Typed("choice", choices=("1", "2", "3", "4", "5", "house"))]
+CharLevel = Annotated[Annotated[int, Field(ge=1, le=5)] | Literal["house"], OfType("choice", choices=("1", "2", "3", "4", "5", "house"))]
 
 
 class Shave(Event):

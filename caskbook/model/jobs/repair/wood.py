@@ -19,10 +19,10 @@ from caskbook.model.jobs.base import (
     origin,
     when,
 )
-from caskbook.model.typed import Typed
+from caskbook.model.typed import OfType, Typed
 
 Piece = Annotated[int, Field(ge=1, le=12)]
-Source = Annotated[CaskId | Literal["new", "unknown"], Typed("source")]
+Source = Annotated[CaskId | Literal["new", "unknown"], OfType("source")]
 
 
 class Stave(Event):

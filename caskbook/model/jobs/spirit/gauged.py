@@ -5,10 +5,10 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from caskbook.model.jobs.base import Day, Event, number
-from caskbook.model.typed import Typed
+from caskbook.model.typed import OfType
 
-Stow = Annotated[Literal["bilge", "upright-A", "upright-B"], Typed(words="stow")]
-OakSince = Annotated[Day | Literal["unknown"], Typed("oak")]
+Stow = Annotated[Literal["bilge", "upright-A", "upright-B"], OfType(words="stow")]
+OakSince = Annotated[Day | Literal["unknown"], OfType("oak")]
 
 
 class Gauged(Event):
