@@ -16,7 +16,7 @@ from caskbook.words.job_table import JOB_TABLE, jobs_with
 # % vol of spirit, as the single figures of other jobs are judged. Common practice, no source.
 _SPIRIT_ABV = (20.0, 95.0)
 _BRINGS = jobs_with("brings-liquor")
-_SHARED = {row.job: row.shares for row in JOB_TABLE.values() if row.shares}
+_SHARES = {row.job: row.shares for row in JOB_TABLE.values() if row.shares}
 # Litres at two temperatures, and two measures, may differ by so much.
 _ROUGH = 1.01
 
@@ -29,7 +29,7 @@ def of_wine(view: View, event: Event) -> bool:
 
 def shares(view: View) -> Iterable[Fault]:
     """The strength of each part of a racking, judged as a single one is; `implausible-value`, and `out-of-range` of wine."""
-    for job, field in _SHARED.items():
+    for job, field in _SHARES.items():
         for event, row in view.of(job):
             e: Any = event
             if event.source is None and not view.is_spoiled(row, field):

@@ -164,7 +164,7 @@ def named_events(view: View) -> Iterable[Fault]:
     ids: set[str] | None = None
     if "same-as" in view.jobs:
         return
-    pairs = view.standing if "answers" in view.things else [pair for job in (*_OF_ENTRY, *_CLOSES_LEAK) for pair in view.of(job)]
+    pairs = view.standing if "answers" in view.things else [pair for job in _NAMING for pair in view.of(job)]
     for event, row in pairs:
         for where, name in _names(event):
             ids = {e.id for e, _ in view.events} if ids is None else ids
@@ -173,6 +173,7 @@ def named_events(view: View) -> Iterable[Fault]:
 
 
 _OF_ENTRY, _CLOSES_LEAK = jobs_with("of-entry"), jobs_with("closes-leak")
+_NAMING = (*_OF_ENTRY, *_CLOSES_LEAK)
 
 
 def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
