@@ -11,8 +11,10 @@ from typing import Any
 from caskbook.checks.context import View
 from caskbook.gauging.volume20 import volume_factor
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 
-GAUGED = frozenset({"fill", "rack-in", "rack-out", "draw", "top", "regauge", "empty"})
+GAUGED = frozenset(jobs_with("carries-alcohol"))
+_GAUGES_HELD = jobs_with("gauges-held")
 # Two careful measures of one liquor agree within a percent; without a temperature, 20 °C more or less is two percent.
 _CAREFUL = 1.0
 _UNCORRECTED = 2.0
@@ -53,7 +55,7 @@ def _steps(view: View) -> Iterator[Step]:
         if event.job in GAUGED:
             here, loose = _lpa_of(view, e, row)
             step = Step(event, row, lpa, since, filled=filled)
-            if event.job in ("regauge", "empty"):
+            if event.job in _GAUGES_HELD:
                 step.measured, step.slack = here, rough + loose
             elif event.job in ("draw", "rack-out"):
                 step.taken, step.slack = here, rough + loose
@@ -105,8 +107,8 @@ def _lpa_of(view: View, e: Any, row: int) -> tuple[float | None, float]:
     slack += view.on(e.date).measuring_error.get(getattr(e, "method", None) or "meter", 0.0)
     if view.is_spoiled(row, "litres", "abv", "temp_c", "to", "from"):
         return None, slack
-    if e.job in ("rack-in", "rack-out"):
-        shares = e.from_ if e.job == "rack-in" else e.to
+    shares = getattr(e, "shares", None)
+    if shares is not None:
         if any(share.abv is None for share in shares):
             return None, slack
         return sum(share.litres * share.abv / 100 for share in shares), slack

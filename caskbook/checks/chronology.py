@@ -9,9 +9,10 @@ from functools import lru_cache
 from caskbook.checks.context import HEAD, View, fault, head_value_fault
 from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
+from caskbook.words.job_table import JOB_TABLE, jobs_of_family, jobs_with
 
-_ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as", "correct")
+_ARRIVALS = jobs_with("arrival")
+_BOOK = jobs_of_family("book")
 
 
 def future(view: View) -> Iterable[Fault]:
@@ -126,8 +127,8 @@ def claim_day(view: View) -> Iterable[Fault]:
             yield fault(row, "claim-by-before-receipt", f"`claim_by` is {last}: received on {event.date}", "correct the day by an entry that replaces this one", "claim_by", of=event)
 
 
-_AHEAD = {"season": "until", "decide": "until", "leak": "look_again"}
-_SINCE = ("fill", "rack-in", "top", "receive")
+_AHEAD = {row.job: row.ahead for row in JOB_TABLE.values() if row.ahead}
+_SINCE = jobs_with("oak-since")
 
 
 def until_day(view: View) -> Iterable[Fault]:

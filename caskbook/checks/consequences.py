@@ -8,6 +8,7 @@ from caskbook.core.finding import Fault
 from caskbook.life import Life
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import EMPTY, FILLED
+from caskbook.words.job_table import jobs_with
 
 # What each fault takes the cask for; two of one kind with nothing between them that bears it out have one cause.
 _TAKEN_FOR = {
@@ -16,8 +17,9 @@ _TAKEN_FOR = {
     "fill-of-open-cask": "open", "job-needs-whole-cask": "open", "head-already-out": "open",
     "job-on-away-cask": "away", "job-on-missing-cask": "missing", "job-on-gone-cask": "gone",
 }  # fmt: skip
-_LIQUOR = ("fill", "rack-in", "rack-out", "season", "empty")
-_HEADS = ("open", "close")
+_LIQUOR = jobs_with("liquor-in", "liquor-out")
+_HEADS = jobs_with("heads")
+_WHEREABOUTS = jobs_with("whereabouts")
 
 
 def first_of_each(life: Life) -> list[Fault]:
@@ -62,5 +64,5 @@ def _settled(event: Event, kinds: set[str]) -> set[str]:
         settled |= {"full"} if need.contents == FILLED else {"empty"} if need.contents == EMPTY else set()
         settled |= {"open"} if need.form == ("open",) else {"closed"} if need.form == ("whole",) else set()
         settled |= {"open", "closed"} if event.job in _HEADS else set()
-        settled |= {"away", "missing"} if event.job in ("send", "return", "found", "missing") else set()
+        settled |= {"away", "missing"} if event.job in _WHEREABOUTS else set()
     return settled

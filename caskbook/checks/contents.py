@@ -11,17 +11,19 @@ from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.words import is_wine
+from caskbook.words.job_table import JOB_TABLE, jobs_with
 
 # % vol of spirit, as the single figures of other jobs are judged. Common practice, no source.
 _SPIRIT_ABV = (20.0, 95.0)
-_SHARES = {"rack-in": "from", "rack-out": "to"}
+_BRINGS = jobs_with("brings-liquor")
+_SHARES = {row.job: row.shares for row in JOB_TABLE.values() if row.shares}
 # Litres at two temperatures, and two measures, may differ by so much.
 _ROUGH = 1.01
 
 
 def of_wine(view: View, event: Event) -> bool:
     """Whether an entry speaks of wine: of what the cask held, or of what comes into it."""
-    words = (getattr(event, "spirit", None), getattr(event, "contents", None)) if event.job in ("receive", "rack-in") else ()
+    words = (getattr(event, "spirit", None), getattr(event, "contents", None)) if event.job in _BRINGS else ()
     return event.id in view.life.on_wine or any(is_wine(word, view.on(event.date).wine_words) for word in words if word)
 
 
@@ -31,7 +33,7 @@ def shares(view: View) -> Iterable[Fault]:
         for event, row in view.of(job):
             e: Any = event
             if event.source is None and not view.is_spoiled(row, field):
-                for n, part in enumerate(e.from_ if job == "rack-in" else e.to):
+                for n, part in enumerate(e.shares):
                     if part.abv is not None and part.litres:
                         yield from _strength(view, event, row, part.abv, (field, n, "abv"))
 

@@ -10,10 +10,11 @@ from typing import Any
 from caskbook.checks.context import Context, Pair, Peer, View, fault
 from caskbook.core.finding import Fault
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 
-_TAKING_IN_TURN = ("stave", "head", "hoop")
+_TAKING_IN_TURN = jobs_with("takes-parts")
 TAKING = frozenset(_TAKING_IN_TURN)
-_TAKEN_DOWN = ("break-up", "convert", "knock-down")
+_TAKEN_DOWN = jobs_with("gives-parts")
 _SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
 

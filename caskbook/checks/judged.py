@@ -17,9 +17,10 @@ from caskbook.model.invalid import nearest
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.recovery import LONG_AGO
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
+from caskbook.words.job_table import jobs_of_family, jobs_with
 
-_ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as", "correct")
+_ARRIVALS = jobs_with("arrival")
+_BOOK = jobs_of_family("book")
 
 
 def view_of(record: Record, life: Life, context: Context) -> View:

@@ -17,6 +17,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
+from caskbook.words.job_table import jobs_with
 from caskbook.words.plural import number_of
 
 MOST_LITRES = 700
@@ -28,7 +29,7 @@ OAK_LAWS = frozenset({"scotch-2009", "bourbon-5.143", "straight-5.143"})
 NEW_OAK_LAWS = frozenset({"bourbon-5.143", "straight-5.143"})
 STRENGTH_LAWS = frozenset({"scotch-2009"})
 YEARS = {"scotch-2009": 3, "irish-2014": 3, "eu-2019-787": 3, "straight-5.143": 2}
-_FILLS = ("fill", "rack-in")
+_FILLS = jobs_with("spirit-in")
 
 
 def laws_on(view: View, day: date) -> frozenset[str]:

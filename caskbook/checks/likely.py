@@ -14,7 +14,9 @@ from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
 from caskbook.model.invalid import nearest, shown
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import plain, plausible_range
+from caskbook.model.typed import typed_of
 from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType
+from caskbook.words.job_table import jobs_with
 
 Figure = tuple[str, float, float, str, str]
 
@@ -148,10 +150,16 @@ def _is_odd(count: int | None, bounds: tuple[int, int] | None) -> bool:
 
 _DEFECTS = frozenset(DEFECTS) | frozenset(NOSE_FAULTS)
 _LEAKS = frozenset(DEFECTS) | frozenset(LEAK_WORDS)
-_WORDED = {
-    "receive": ("findings", "defect", _DEFECTS), "examine": ("findings", "defect", _DEFECTS),
-    "nose": ("faults", "", frozenset(NOSE_FAULTS)), "test": ("leaks", "kind", _LEAKS),
-}  # fmt: skip
+# By the kind of a field: under which key of its items the word stands (the item itself where none), and the words there are.
+_WORDS_OF: dict[str, tuple[str, frozenset[str]]] = {"findings": ("defect", _DEFECTS), "nose_faults": ("", frozenset(NOSE_FAULTS)), "leaks": ("kind", _LEAKS)}
+_WORDED = jobs_with("defect-words")
+
+
+@cache
+def worded_fields(job: str) -> tuple[tuple[str, str, frozenset[str]], ...]:
+    """(field, key in each of its items, known words) of a job's fields of defects, leaks or faults of the nose."""
+    kinds = {name: typed_of(field).kind for name, field in JOBS[job].model_fields.items()}
+    return tuple((name, *_WORDS_OF[kind]) for name, kind in kinds.items() if kind in _WORDS_OF)
 
 
 def words(view: View) -> Iterable[Fault]:
@@ -169,14 +177,18 @@ def words(view: View) -> Iterable[Fault]:
     """
     for event, row in (pair for job in _WORDED for pair in view.of(job)):
         if event.source is None:
-            field, key, known = _WORDED[event.job]
-            for n, item in enumerate(getattr(event, field) or []):
-                word = getattr(item, key) if key else item
-                if word is not None and word not in known:
-                    near = nearest(word, sorted(known))
-                    hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
-                    where = (field, n, key) if key else (field, n)
-                    yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, severity="warning", of=event)
+            for field, key, known in worded_fields(event.job):
+                yield from _unknown_words(event, row, field, key, known)
+
+
+def _unknown_words(event: Event, row: int, field: str, key: str, known: frozenset[str]) -> Iterator[Fault]:
+    for n, item in enumerate(getattr(event, field) or []):
+        word = getattr(item, key) if key else item
+        if word is not None and word not in known:
+            near = nearest(word, sorted(known))
+            hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
+            where = (field, n, key) if key else (field, n)
+            yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, severity="warning", of=event)
 
 
 def twice(view: View) -> Iterable[Fault]:

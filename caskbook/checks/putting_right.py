@@ -11,7 +11,8 @@ from caskbook.core.finding import Fault
 from caskbook.model.ids import id_minute
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
-from caskbook.model.standing import target_of
+from caskbook.model.standing import CORRECTORS, target_of
+from caskbook.words.job_table import jobs_with
 
 
 def targets(view: View) -> Iterable[Fault]:
@@ -56,7 +57,7 @@ def circles(view: View) -> Iterable[Fault]:
 
 
 def _field(event: Event) -> str:
-    return "of" if event.job in ("void", "moved") else "replaces"
+    return "of" if event.job in CORRECTORS else "replaces"
 
 
 def _itself(event: Event, row: int, field: str) -> Fault:
@@ -144,7 +145,7 @@ def early_voids(view: View) -> Iterable[Fault]:
     """
     known = {event.id: (event, row) for event, row in view.events}
     for event, row in view.standing:
-        target, at = known.get(target_of(event) or "", (event, row)) if event.job in ("void", "moved") else (event, row)
+        target, at = known.get(target_of(event) or "", (event, row)) if event.job in CORRECTORS else (event, row)
         if event.date >= target.date or row in view.early or view.is_spoiled(row, "date", "of") or view.is_spoiled(at, "date"):
             continue
         if target.date <= view.context.today and not _was_there(target, event.date):
@@ -171,14 +172,15 @@ def named_events(view: View) -> Iterable[Fault]:
                 yield fault(row, "no-such-event", f"`{where[0]}` is {shown(name)}: no event here has that id", "correct the id (caskbook show lists them)", *where, of=event)
 
 
-_NAMING = ("look", "grade", "drive", "hoop", "peg")
+_OF_ENTRY, _CLOSES_LEAK = jobs_with("of-entry"), jobs_with("closes-leak")
+_NAMING = (*_OF_ENTRY, *_CLOSES_LEAK)
 
 
 def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
     found: list[tuple[tuple[str | int, ...], str]] = []
-    if event.job in ("look", "grade") and event.of is not None:
+    if event.job in _OF_ENTRY and event.of is not None:
         found.append((("of",), event.of))
-    if event.job in ("drive", "hoop", "peg") and event.closes is not None:
+    if event.job in _CLOSES_LEAK and event.closes is not None:
         found.append((("closes",), event.closes))
     for n, answer in enumerate(event.answers or []):
         found.append((("answers", n), answer.partition("/")[0]))

@@ -16,13 +16,11 @@ from caskbook.model.house import DueRules, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import listed
 from caskbook.model.jobs.spirit import RackOut
+from caskbook.words.job_table import JOB_TABLE
 from caskbook.words.plural import number_of
 
 SOON_DAYS = 7
-_VISIT_BEGINS = {
-    "receive": "received", "return": "came back", "raise": "raised", "made-from": "built here", "empty": "emptied",
-    "rack-out": "racked empty",
-}  # fmt: skip
+_VISIT_BEGINS = {row.job: row.visit_begins for row in JOB_TABLE.values() if row.visit_begins}
 
 
 @dataclass(frozen=True, slots=True)

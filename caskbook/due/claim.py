@@ -12,6 +12,7 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.model.jobs.bench import Examine, Nose, Test
 from caskbook.model.jobs.spirit import Leak
+from caskbook.words.job_table import jobs_with
 
 _SHOWN = 3
 
@@ -53,7 +54,7 @@ def _on(case: Case) -> str:
     return f"on {supplier} " if supplier else ""
 
 
-_FINDING = ("receive", "examine", "test", "nose", "leak")
+_FINDING = jobs_with("finds")
 
 
 def _fault(event: Event) -> str:

@@ -13,6 +13,7 @@ from caskbook.life.state import OpenLeak
 from caskbook.model.house import LookRule, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import Look
+from caskbook.words.job_table import jobs_with
 
 _RANKS = {"weep": 1, "drip": 2, "run": 3}
 _SHOWN = 3
@@ -26,6 +27,8 @@ class _Visit:
     since: date
     severity: int
     reason: str
+
+_LEAK_SEEN = jobs_with("leak-seen")
 
 
 def look(case: Case) -> Opinion:
@@ -93,7 +96,7 @@ def _new_fill(case: Case) -> tuple[list[_Visit], tuple[date, ...]]:
     over = add_days(filling.start, 2 * wanted[-1] + 1)
     if case.day >= over:
         return [], ()
-    seen = [event.date for event in case.life.events if event.job in ("look", "leak") and event.date >= filling.start]
+    seen = [event.date for event in case.life.events if event.job in _LEAK_SEEN and event.date >= filling.start]
     looks = [(n, add_days(filling.start, n)) for n in wanted]
     left = [(n, on) for n, on in looks if not seen or on > seen[-1]]
     if not left:

@@ -14,9 +14,10 @@ from caskbook.life.fitness import nose_lacking
 from caskbook.model.house import Settings
 from caskbook.model.jobs.bench import Nose, Treat
 from caskbook.model.jobs.spirit import RackOut
+from caskbook.words.job_table import jobs_with
 from caskbook.words.plural import number_of
 
-_FILLINGS = ("fill", "rack-in", "season", "receive", "made-from")
+_FILLINGS = jobs_with("liquor-in", "comes-in")
 
 
 @dataclass(frozen=True, slots=True)

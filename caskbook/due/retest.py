@@ -12,13 +12,9 @@ from caskbook.life.fitness import passed_since_repair, unanswered
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.bench import Test
+from caskbook.words.job_table import JOB_TABLE
 
-_WORK = {
-    "stave": "staves worked on", "head": "head worked on", "flag": "rush laid", "drive": "hoops driven", "hoop": "hoops changed",
-    "bung": "bung hole worked on", "peg": "pegged", "open": "opened", "close": "closed", "shave": "shaved", "toast": "toasted",
-    "char": "charred", "raise": "raised", "made-from": "built here", "return": "came back",
-    "empty": "hoops changed while full, emptied", "rack-out": "hoops changed while full, racked empty",
-}  # fmt: skip
+_WORK = {row.job: row.loosens for row in JOB_TABLE.values() if row.loosens}
 _ANSWERED_BY = "answered by a job at its place, or by one with --answers EVENT/place; then a pass"
 
 

@@ -13,9 +13,11 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.bench import Nose, Test
+from caskbook.words.job_table import jobs_with
 from caskbook.words.plural import number_of
 
 WINDOW_YEARS = 10
+_LIQUOR_IN = jobs_with("liquor-in")
 Sign = tuple[date, str]
 
 
@@ -167,7 +169,7 @@ def least_rechars(case: Case) -> tuple[int, date | None]:
     for event in case.life.events:
         if event.job == "char" and held:
             count, last = count + 1, event.date
-        held = held or event.job in ("fill", "rack-in", "season") or bool(getattr(event, "full", False))
+        held = held or event.job in _LIQUOR_IN or bool(getattr(event, "full", False))
     return max(count + (st.past.rechar_count or 0), st.rechars or 0), last
 
 

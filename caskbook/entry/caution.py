@@ -12,6 +12,7 @@ from caskbook.gauging.pressure import energy_kj, thrust_n, tonnes_force
 from caskbook.life import Life
 from caskbook.model.jobs import Event
 from caskbook.words import CASK_TYPES
+from caskbook.words.job_table import jobs_with
 
 REMINDER = "Reminder only: follow your site's risk assessment and the rules where you work; trained people only."
 # The head of a barrel of 200 L; other casks are of like shape, so their heads go with the cube root of the litres.
@@ -25,7 +26,7 @@ _LITRES_SO2_PER_GRAM = 24.0 / 32.06
 
 def caution_for(event: Event, life: Life) -> str | None:
     """The caution of one job on one cask, None where it needs none. `life`: the cask just before the job."""
-    if event.job in ("bung", "sample", "draw", "empty") and life.state.contents == "wine":
+    if event.job in jobs_with("through-bung") and life.state.contents == "wine":
         return _fermenting(life)
     tell = _TELL.get(event.caution or "")
     return tell(event, life) if tell else None

@@ -16,11 +16,12 @@ from caskbook.life.fold import NO_WORK
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
 from caskbook.model.standing import corrections
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.document import read_document
 from caskbook.yaml.insertion import Splice, stamp
 from caskbook.yaml.source import Source
 
-ARRIVALS = ("receive", "raise", "made-from")
+ARRIVALS = jobs_with("arrival")
 _UNSAID = re.compile(r"heads (?:out|in) for the [a-z-]+ ([0-9a-hjkmnp-tv-z]{8,64})")
 
 
@@ -54,22 +55,10 @@ def _known(desk: Desk, cask: str) -> Page:
     return page
 
 
-def related_casks(event: Event) -> list[str]:
-    """Other casks that an event names as sharing in it."""
-    if event.job in ("rack-out", "rack-in"):
-        parts: Any = event.to if event.job == "rack-out" else event.from_  # type: ignore[attr-defined]
-        return [part.cask for part in parts]
-    if event.job == "convert":
-        return list(event.children)  # type: ignore[attr-defined]
-    if event.job == "made-from":
-        return [share.cask for share in event.parents if share.cask]  # type: ignore[attr-defined]
-    return [event.with_] if event.job == "swap-heads" else []  # type: ignore[attr-defined]
-
-
 def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
     """The same id in the files that the event, or its counterparts, name."""
     found: list[Target] = []
-    seen, todo = {cask}, related_casks(event)
+    seen, todo = {cask}, event.shared_with()
     while todo:
         other = todo.pop(0)
         if other in seen:
@@ -79,13 +68,13 @@ def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
         twin = next((one for one in page.events if one.id == event.id), None)
         if twin is not None:
             found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
-            todo += related_casks(twin)
+            todo += twin.shared_with()
     return found
 
 
 def companions(page: Page, event_id: str) -> list[Event]:
     """Opens and closes that the book put in of itself for this event."""
-    return [event for event in page.events if event.job in ("open", "close") and (found := _UNSAID.fullmatch(event.note or "")) and found[1] == event_id]
+    return [event for event in page.events if event.job in jobs_with("heads") and (found := _UNSAID.fullmatch(event.note or "")) and found[1] == event_id]
 
 
 def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any], *, anyway: bool = False) -> Plan:
@@ -143,7 +132,7 @@ def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, An
     event = standing_event(page, text)
     if cask == to:
         raise CaskbookError(f"{event.id} is in {cask} already")
-    if event.job in ("void", "moved", "same-as") or related_casks(event):
+    if event.job in (*jobs_with("corrects"), "same-as") or event.shared_with():
         raise CaskbookError(f"a {event.job} cannot be moved: void it, and enter it anew on {to}")
     _known(desk, to)
     data = page.record.content if page.record else None

@@ -17,11 +17,11 @@ from caskbook.model.cask import read_event
 from caskbook.model.places import parse_place
 from caskbook.model.standing import corrections
 from caskbook.words import CASK_TYPES, is_wine
+from caskbook.words.job_table import jobs_with, row_of
 
 _NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")
 _BY_STAVE = ("stave", "joint", "croze", "chime")
-_PARTS = {"rack-out": "to", "rack-in": "from"}
-_MAY_REPEAT = ("note", "void", "moved", "same-as", "look")
+_MAY_REPEAT = jobs_with("repeats")
 
 
 def _twin(page: Page, entry: Entry) -> str | None:
@@ -57,8 +57,8 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
 
 def _of_contents(ledger: Ledger, page: Page, entry: Entry, doubts: list[tuple[str, str]]) -> list[tuple[str, str]]:
     """The doubts, the strength judged by what the cask held before the entry: wine has a range of its own."""
-    strengths = [one for one in (entry.data.get("abv"), *(part.get("abv") for part in entry.data.get(_PARTS.get(entry.job, ""), ()))) if isinstance(one, int | float)]
-    if not strengths or not (_brings_wine(ledger, entry) if entry.job in ("receive", "rack-in") else _holds_wine(ledger, page, entry)):
+    strengths = [one for one in (entry.data.get("abv"), *(part.get("abv") for part in entry.data.get(row_of(entry.job).shares, ()))) if isinstance(one, int | float)]
+    if not strengths or not (_brings_wine(ledger, entry) if entry.job in jobs_with("brings-liquor") else _holds_wine(ledger, page, entry)):
         return doubts
     low, high = WINE_ABV
     kept = [doubt for doubt in doubts if doubt[0] != "abv"]

@@ -4,20 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from caskbook.entry.fields import HEAD_FILE, JobField
+from caskbook.entry.fields import JobField
 
-_OF_JOB: Mapping[tuple[str, str], str] = {
-    ("receive", "verdict"): "taken in", ("examine", "verdict"): "the cask is", ("nose", "verdict"): "it noses", ("return", "verdict"): "taken back in",
-    ("fill", "litres"): "litres filled", ("draw", "litres"): "litres drawn", ("top", "litres"): "litres put in", ("empty", "litres"): "litres that came out",
-    ("season", "litres"): "litres of wine put in", ("rack-out", "to"): "into which casks", ("toast", "level"): "toast", ("char", "level"): "char level",
-    ("bung", "to"): "to which stave", ("send", "to"): "sent to", ("dispose", "to"): "to whom", ("peg", "at"): "where", ("leak", "at"): "where it leaks",
-    ("flag", "at"): "where", ("mark", "at"): "on", ("mark", "text"): "what the mark says", ("mark", "kind"): "kind of mark", ("peg", "kind"): "kind of peg",
-    ("stave", "staves"): "which staves", ("hoop", "hoops"): "which hoops", ("test", "leaks"): "where it leaked", ("leak", "severity"): "how much",
-    ("swap-heads", "with"): "with which cask", ("same-as", "of"): "the other number", ("void", "of"): "which entry", ("moved", "of"): "which entry",
-    ("convert", "children"): "casks it became", ("made-from", "parents"): "casks it came from", ("dispose", "how"): "how it left", ("note", "note"): "the note",
-    ("treat", "for"): "against", ("decide", "rule"): "which rule", ("empty", "why"): "why it is empty", (HEAD_FILE, "staves"): "number of staves",
-    (HEAD_FILE, "heads"): "pieces in head A and B", (HEAD_FILE, "hoops"): "number of hoops",
-}  # fmt: skip
+# What a key is called wherever it stands, where its field has no label of its own.
 _OF_KEY: Mapping[str, str] = {
     "by": "done by", "why": "the reason", "result": "the test", "psi": "air pressure", "water_l": "water", "findings": "what was found", "faults": "what it smells of",
     "abv": "strength", "temp_c": "temperature", "seconds": "burn", "grams": "sulphur burnt", "ml": "sample", "approved_by": "approved by", "type": "type of cask",
@@ -34,7 +23,7 @@ _UNITS: Mapping[str, str] = {"litres": "L", "grams": "g", "seconds": "s", "minut
 
 def label_of(one: JobField) -> str:
     """The field's name on a form; where none was thought of, its key as words."""
-    return _OF_JOB.get((one.job, one.key)) or _OF_KEY.get(one.key) or one.key.replace("_", " ")
+    return one.label or _OF_KEY.get(one.key) or one.key.replace("_", " ")
 
 
 def short_unit(unit: str) -> str:

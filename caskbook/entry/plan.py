@@ -20,10 +20,11 @@ from caskbook.life.needs import needs_broken
 from caskbook.model.cask import read_event
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 
 _OPENS = ("fire-on-closed-cask", "job-needs-open-cask")
 _CLOSES = ("fill-of-open-cask", "job-needs-whole-cask")
-_ARRIVALS = ("receive", "raise", "made-from")
+_ARRIVALS = jobs_with("arrival")
 _PLACEHOLDER = "a0000000"
 
 

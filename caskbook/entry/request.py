@@ -9,8 +9,8 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.bench_words import canonical_job, near_job, said_of_words
 from caskbook.entry.casks import looks_like_casks, read_casks
 from caskbook.entry.fields import HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
-from caskbook.model.jobs import JOBS
-from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
+from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
+from caskbook.words.job_table import JOB_TABLE
 
 # Options of the run itself, and how many values each takes.
 RUN_OPTIONS: Mapping[str, int] = {
@@ -24,11 +24,6 @@ MANY_FILES: Mapping[str, Mapping[str, bool]] = {
     "convert": {"into": True, "as": True, "first_id": False, "gave": False},
     "swap-heads": {"with": False},
 }  # fmt: skip
-_ELSEWHERE = {
-    "rack-out": "`enter rack FROM… --to TO…` writes both sides at once",
-    "rack-in": "`enter rack FROM… --to TO…` writes both sides at once",
-    "moved": "`caskbook move-event CASK EVENT --to CASK --why …` writes both files",
-}
 
 
 @dataclass
@@ -69,8 +64,8 @@ def _job(text: str) -> str:
         raise CaskbookError(f"{error}") from None
     except UnknownWord as error:
         raise CaskbookError(f"{error}{'' if error.nearest else near_job(text)}") from None
-    if job in _ELSEWHERE:
-        raise CaskbookError(f"{job}: {_ELSEWHERE[job]}")
+    if JOB_TABLE[job].elsewhere:
+        raise CaskbookError(f"{job}: {JOB_TABLE[job].elsewhere}")
     return job
 
 
@@ -247,4 +242,4 @@ def _is_word(one: JobField, word: str) -> bool:
 
 def all_jobs() -> tuple[str, ...]:
     """Every job that can be typed."""
-    return (*(job for job in JOBS if job not in _ELSEWHERE), "rack")
+    return (*(job for job in JOBS if not JOB_TABLE[job].elsewhere), *TYPED_ONLY)

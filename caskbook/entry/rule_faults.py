@@ -11,12 +11,10 @@ from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import all_left_out, is_sparse
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
+from caskbook.words.job_table import jobs_with
 
 # Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
-JUDGED = frozenset({
-    "receive", "raise", "made-from", "convert", "fill", "season", "rack-in", "rack-out", "top", "draw", "regauge", "empty", "measure", "stave",
-    "head", "hoop", "swap-heads", "decide", "leak", "same-as", "correct",
-})  # fmt: skip
+JUDGED = frozenset(jobs_with("judged-at-entry"))
 # Told in the run's own words elsewhere.
 _TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice"})
 

@@ -11,9 +11,9 @@ from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
+from caskbook.model.standing import CORRECTORS
 
 COUNTS = ("fills_life", "fills_of_class", "fills_since_char", "fills_since_fire", "char_count", "rechar_count")
-_BOOK = ("void", "moved")
 
 
 def life_before(cask: Cask, house: House, day: date, event_id: str) -> Life:
@@ -22,7 +22,7 @@ def life_before(cask: Cask, house: House, day: date, event_id: str) -> Life:
     pairs = [
         (event, row)
         for event, row in zip(cask.events, cask.rows, strict=True)
-        if event.id not in fallen and event.job not in _BOOK and (event.date, event.id) < (day, event_id)
+        if event.id not in fallen and event.job not in CORRECTORS and (event.date, event.id) < (day, event_id)
     ]
     return live(Cask(cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs)), house, day)
 

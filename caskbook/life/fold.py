@@ -30,13 +30,14 @@ from caskbook.model.jobs.base import Need
 from caskbook.model.places import Frame
 from caskbook.model.standing import Corrections, corrections
 from caskbook.words import is_wine
+from caskbook.words.job_table import jobs_of_family, jobs_with
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
-_ARRIVALS = ("receive", "raise", "made-from")
-_BOOK = ("note", "void", "moved", "same-as", "correct")
+_ARRIVALS = jobs_with("arrival")
+_BOOK = jobs_of_family("book")
 # What says nothing of the cask itself: where only these stand, there is no cask to speak of.
-NO_WORK = (*_BOOK, "move", "mark")
-_MAY_CLOSE = ("drive", "hoop", "peg")
+NO_WORK = jobs_with("no-work")
+_MAY_CLOSE = jobs_with("closes-leak")
 
 
 @dataclass(slots=True)

@@ -13,12 +13,14 @@ from caskbook.model.jobs.bench import Test
 from caskbook.model.jobs.repair import Close, Open
 from caskbook.model.jobs.spirit import Fill, RackIn
 from caskbook.model.places import fault_of, parse_place
+from caskbook.words.job_table import jobs_with
 
-_FIRE_WORK = ("shave", "toast", "char")
-_FILLING = ("fill", "season")
+_FIRE_WORK = jobs_with("fire-work")
+_LIQUOR_IN = jobs_with("liquor-in")
+_SPIRIT_IN = jobs_with("spirit-in")
 # Jobs whose need is more than contents, form and whereabouts.
-LOOKED_INTO = ("rack-in", "open", "close")
-WITH_POLICY = ("fill", "rack-in", "test", "break-up", "release")
+LOOKED_INTO = jobs_with("own-needs")
+WITH_POLICY = jobs_with("policy")
 
 
 def fault_at(event: Event, row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
@@ -75,7 +77,7 @@ def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Faul
         return [fault_at(event, row, "job-on-empty-cask", f"{event.job} on an empty cask: nothing in it", f"enter the filling first, or void this {event.job}")]
     since = f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}" if st.contents == "spirit" else f"it holds {st.spirit or '?'}"
     remedy = f"enter the emptying first, or void this {event.job}"
-    if event.job in _FILLING:
+    if event.job in _LIQUOR_IN:
         return [fault_at(event, row, "fill-of-full-cask", f"filled again; {since}", remedy)]
     return [fault_at(event, row, "job-on-full-cask", f"{event.job} needs it empty; {since}", remedy)]
 
@@ -93,7 +95,7 @@ def _form_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
     now = {"open": f"head {' and '.join(sorted(st.open_heads))} out", "shook": "knocked down", "whole": "closed"}.get(st.form, st.form)
     if event.job in _FIRE_WORK:
         code, remedy = "fire-on-closed-cask", "enter the opening of a head first"
-    elif event.job in (*_FILLING, "rack-in"):
+    elif event.job in _LIQUOR_IN:
         code, remedy = "fill-of-open-cask", "enter the closing of its heads first"
     elif event.job == "close" and st.form == "whole":
         return _heads_broken(event, row, st)
@@ -147,7 +149,7 @@ def wine_strength(event: Event, row: int) -> list[Fault]:
     return [fault_at(event, row, "out-of-range", f"`abv` is {abv:g}: expected {low:g} to {high:g} % vol of wine", "correct the strength, or enter what is in the cask", "abv")]
 
 
-OF_CONTENTS = ("draw", "top", "regauge", "empty")
+OF_CONTENTS = jobs_with("of-contents")
 _UNFIT = {
     "rejected": ("fill-while-rejected", "it is rejected", "enter its release before, or void the fill"),
     "retired": ("fill-while-retired", "it is retired", "void the retirement if it was wrong"),
@@ -165,7 +167,7 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
     """The house's own rules that the event breaks: warnings. Imported events are not judged."""
     if event.source == "register":
         return []
-    if event.job in ("fill", "rack-in"):
+    if event.job in _SPIRIT_IN:
         return _fill_policy(cast("Fill | RackIn", event), row, st)
     if event.job == "test":
         return _pressure_policy(cast(Test, event), row, st)

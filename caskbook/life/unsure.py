@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.life.state import State
@@ -30,6 +31,7 @@ _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
     "empty": {"date": _YEARS}, "dispose": {"date": _YEARS}, "convert": {"date": _YEARS},
     "look": {"seen": ("open_leaks",), "of": ("open_leaks",), "at": ("open_leaks",)},
 }  # fmt: skip
+_WITH_VERDICT = jobs_with("verdict")
 
 
 def note_lost(st: State, event: Event) -> None:
@@ -41,7 +43,7 @@ def note_lost(st: State, event: Event) -> None:
             st.unsure.update(facts)
     for name in lost & {"berth", "stow", "stave_mm", "soaked", "capacity_l", "tare_kg"}:
         setattr(st, name, None)
-    if job in ("examine", "nose", "receive", "return") and lost & {"verdict", "findings", "faults"}:
+    if job in _WITH_VERDICT and lost & {"verdict", "findings", "faults"}:
         st.exam = None
         st.clean_nose = False
     if job == "test" and lost & {"result", "leaks", "cured_by"}:

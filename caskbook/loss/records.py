@@ -15,11 +15,18 @@ from caskbook.life.state import Filling
 from caskbook.loss.gauges import NOT_TOLD, Amount, Gauge, Move, Vessel, amount_of, at_20, gauge_of, move_of
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 
 BANDS = {1: "1st fill", 2: "2nd fill"}
 LATER_BAND = "3rd fill or later"
 UNKNOWN_BAND = "fill not known"
-_BERTHED = frozenset({"receive", "fill", "rack-in", "move", "return", "found"})
+_BERTHED = frozenset(jobs_with("berthed"))
+_TAKES_AWAY = jobs_with("takes-away")
+_BEGINS_FILL = jobs_with("begins-fill")
+_LIQUOR_OUT = jobs_with("liquor-out")
+_LEAK_SEEN = jobs_with("leak-seen")
+_GAUGES_HELD = jobs_with("gauges-held")
+_PART_MOVED = jobs_with("part-moved")
 
 
 @dataclass(slots=True)
@@ -81,15 +88,15 @@ class _Walk:
     def run(self) -> list[FillRecord]:
         for event in self.life.events:
             ended = self.now is not None and self.now.filling.end_event == event.id
-            if ended and event.job not in ("empty", "rack-out"):
+            if ended and event.job not in _LIQUOR_OUT:
                 self._end(event.date)
             self.note(event)
             filling = self.starts.get(event.id)
-            if filling is not None and event.job in ("fill", "rack-in", "receive"):
+            if filling is not None and event.job in _BEGINS_FILL:
                 self._begin(event, filling)
             elif self.now is not None:
                 self._carry(event, self.now)
-            if ended and event.job in ("empty", "rack-out"):
+            if ended and event.job in _LIQUOR_OUT:
                 self._end(event.date)
         self._end(self.life.day)
         return self.found
@@ -99,7 +106,7 @@ class _Walk:
         e: Any = event
         if event.job == "measure":
             self.vessel = _measured(self.vessel, e)
-        elif event.job in ("send", "missing"):
+        elif event.job in _TAKES_AWAY:
             self._lie(None, event.date)
         elif event.job in _BERTHED:
             if e.berth is not None:
@@ -139,14 +146,14 @@ class _Walk:
 
     def _carry(self, event: Event, now: FillRecord) -> None:
         e: Any = event
-        if event.job in ("leak", "look"):
+        if event.job in _LEAK_SEEN:
             now.leaks.append(event)
-        elif event.job in ("regauge", "empty"):
+        elif event.job in _GAUGES_HELD:
             if "date" in event.lost:
                 return
             self.abv = e.abv if e.abv is not None else self.abv
             now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
-        elif event.job in ("draw", "top"):
+        elif event.job in _PART_MOVED:
             sign = 1 if event.job == "top" else -1
             now.entries.append(move_of(e, event.job, sign, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
         elif event.job == "sample":

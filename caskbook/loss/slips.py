@@ -21,8 +21,9 @@ from caskbook.loss.readings import FIELDS, Reading, readings
 from caskbook.loss.records import FillRecord, fill_records, vessel_at
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
+from caskbook.words.job_table import jobs_with
 
-GAUGED = ("fill", "regauge", "empty")
+_GAUGED, _GAUGES_HELD, _PART_MOVED = jobs_with("gauged"), jobs_with("gauges-held"), jobs_with("part-moved")
 MOST_A_YEAR = 0.06
 """Yearly share above which a gauge is far below the last: a slip is then looked for, and told only where one explains it."""
 HALF = 0.5
@@ -52,11 +53,11 @@ def likely_slips(life: Life, event: Event | Mapping[str, Any]) -> list[str]:
     (point, unit, swapped digits, sign) explains it: "did you mean 14.5 °C?". `event` may be in the life already, or be only
     its fields. Empty where nothing is odd."""
     entry = _entry(event)
-    if entry.job not in (*GAUGED, "draw", "top"):
+    if entry.job not in _GAUGED:
         return []
     known = _known(life, entry)
     told = [*_out_of_range(entry, _abv_range(life, entry)), *_strength(entry, known)]
-    if told or entry.job in ("draw", "top"):
+    if told or entry.job in _PART_MOVED:
         return told
     return [*_too_deep(entry, known)] or [*_amounts(life, entry, known)]
 
@@ -131,7 +132,7 @@ def _out_of_range(entry: SimpleNamespace, strength: tuple[float, float]) -> Iter
 
 def _strength(entry: SimpleNamespace, known: _Known) -> Iterator[str]:
     """A strength far from the last one."""
-    if entry.job not in ("regauge", "empty") or not entry.abv or not known.abv or known.last is None:
+    if entry.job not in _GAUGES_HELD or not entry.abv or not known.abv or known.last is None:
         return
     if not _ABV_RANGE[0] <= entry.abv <= _ABV_RANGE[1]:
         return

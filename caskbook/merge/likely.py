@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.segments import Part, UnreadableError
 from caskbook.yaml.segments.in_lines import layout_in_lines
 
 # Jobs after which a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
-_TURNING = frozenset({
-    "receive", "raise", "convert", "made-from", "season", "fill", "rack-out", "rack-in", "empty", "knock-down", "open", "close",
-    "break-up", "dispose", "send", "return", "missing", "found", "stave", "head", "hoop", "measure", "void", "moved", "same-as", "correct",
-})  # fmt: skip
+_TURNING = frozenset(jobs_with("changes-state"))
 _HARMLESS = frozenset({"note"})
 
 

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
-from typing import Any, Literal, Self
+from typing import Annotated, Any, Literal, Self
 
 from pydantic import ValidationError, model_validator
 
@@ -25,11 +25,12 @@ from caskbook.model.jobs.cask_head import (
     OldMarks,
     Staves,
     TypeWord,
-    WoodWord,
+    Wood,
     lacks_litres,
 )
 from caskbook.model.jobs.cask_head import Prior as Prior
 from caskbook.model.recovery import as_written, unread_entry
+from caskbook.model.typed import Typed
 from caskbook.yaml.fast import fast_item
 
 Why = Mapping[tuple[str | int, ...], str]
@@ -45,12 +46,12 @@ class CaskHead(Model):
     format: Literal[1]
     type: TypeWord
     capacity_l: Litres = None
-    wood: WoodWord | Text | None = None
+    wood: Wood = None
     maker: Text | None = None
     made: Made = None
-    staves: Staves = None
-    heads: Heads = None
-    hoops: Hoops = None
+    staves: Annotated[Staves, Typed(label="number of staves")] = None
+    heads: Annotated[Heads, Typed(label="pieces in head A and B")] = None
+    hoops: Annotated[Hoops, Typed(label="number of hoops")] = None
     was: OldMarks = None
     owner: Text | None = None
     prior: Before = None

@@ -11,10 +11,11 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import Model, plain
 from caskbook.model.jobs.cask_head import KEYS, key_word, lacks_litres, value_words
 from caskbook.model.standing import corrections
+from caskbook.words.job_table import jobs_with
 
 H = TypeVar("H", bound=Model)
 # What ends a cask: from there on nothing is put right, for gone is final.
-_ENDS = ("convert", "dispose", "break-up")
+_ENDS = jobs_with("ends")
 
 
 @dataclass(frozen=True, slots=True)

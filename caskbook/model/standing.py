@@ -6,8 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
 
-_CORRECTORS = ("void", "moved")
+CORRECTORS = jobs_with("corrects")
+"""Jobs that name, as `of`, the entry that they put out of force."""
 
 
 @dataclass(slots=True)
@@ -33,7 +35,7 @@ _NONE = Corrections()
 
 def target_of(event: Event) -> str | None:
     """The event that this one puts out of force, if it is a correction."""
-    if event.job in _CORRECTORS:
+    if event.job in CORRECTORS:
         return event.of and str(event.of)  # type: ignore[attr-defined]
     return event.replaces
 
@@ -45,7 +47,7 @@ def corrections(events: Sequence[Event]) -> Corrections:
     event the larger id counts; no member of a cycle counts.
     """
     for event in events:
-        if event.replaces or event.job in _CORRECTORS:
+        if event.replaces or event.job in CORRECTORS:
             break
     else:
         return _NONE

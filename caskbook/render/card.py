@@ -19,8 +19,10 @@ from caskbook.render.events import NONE, USUAL_ROWS, Codes, event_lines
 from caskbook.render.styled import Styled
 from caskbook.render.time_line import time_line
 from caskbook.render.verdict import Verdict
+from caskbook.words.job_table import jobs_with, row_of
 from caskbook.words.plural import number_of
 
+_ARRIVALS = jobs_with("arrival")
 _NAME_CELLS = 10
 _STOWED = {"bilge": "on its bilge", "upright-A": "standing, head A up", "upright-B": "standing, head B up"}
 _LEAST_WIDTH = 40
@@ -87,10 +89,9 @@ def _folded(text: str, width: int | None) -> str:
 def _not_begun(life: Life) -> str:
     if not life.cask.events:
         return "nothing entered yet"
-    voided = [event for event in life.cask.events if event.job in ("receive", "raise", "made-from") and not life.corrections.stands(event)]
-    if voided and not any(event.job in ("receive", "raise", "made-from") and life.corrections.stands(event) for event in life.cask.events):
-        words = {"receive": "receipt", "raise": "raising", "made-from": "making"}
-        return f"its {words[voided[-1].job]} of {voided[-1].date} was voided: not in stock"
+    voided = [event for event in life.cask.events if event.job in _ARRIVALS and not life.corrections.stands(event)]
+    if voided and not any(event.job in _ARRIVALS and life.corrections.stands(event) for event in life.cask.events):
+        return f"its {row_of(voided[-1].job).noun} of {voided[-1].date} was voided: not in stock"
     first = min(event.date for event in life.cask.events)
     if first <= life.day:
         return "only notes, marks and moves are entered: nothing says yet that it came"
@@ -148,7 +149,7 @@ def _place(life: Life, facts: Facts) -> list[str]:
 
 def _absent(life: Life, facts: Facts) -> str:
     if facts.state == "gone":
-        left = life.last("dispose", "break-up", "convert")
+        left = life.last(*jobs_with("ends"))
         how = {"break-up": "broken up, ", "convert": "converted "}
         return f"gone {left.date}: {how.get(left.job, '')}{told(left)}" if left else "gone"
     event = life.last("send" if facts.state == "away" else "missing")

@@ -12,10 +12,13 @@ from caskbook.model.jobs.base import listed, plain, told
 from caskbook.model.jobs.repair import origin
 from caskbook.model.places import stave_number
 from caskbook.render.verdict import Verdict
+from caskbook.words.job_table import jobs_with, row_of
 from caskbook.words.plural import number_of
 
 _DAYS_PER_YEAR = 365.2425
 _MOST_NAMED = 6
+_LIQUOR = jobs_with("liquor-in", "liquor-out")
+_CURES_ANYWHERE = jobs_with("cures-anywhere")
 _ORDINALS = ("", "first", "second", "third", "fourth", "fifth")
 
 
@@ -126,11 +129,10 @@ def test_parts(life: Life, facts: Facts) -> list[str]:
 def _earlier_fail(life: Life, test: Event, fail: Event) -> str:
     where = listed([leak.at for leak in fail.leaks])  # type: ignore[attr-defined]
     between = life.events[_index(life, fail) + 1 : _index(life, test)]
-    if any(event.job in ("empty", "rack-out", "fill", "rack-in", "return", "season") for event in between):
+    if any(event.job in _LIQUOR or event.job == "return" for event in between):
         return f"last fail {fail.date} at {where}"
-    work = list(dict.fromkeys(event.job for event in between if event.places() or event.job in ("drive", "soak")))
-    cured = {"drive": "driving", "stave": "work on staves", "head": "work on a head", "hoop": "new hoops", "soak": "soaking", "flag": "rush", "peg": "a peg"}
-    return f"failed first at {where}" + (f", cured by {listed([cured.get(job, job) for job in work])}" if work else "")
+    work = list(dict.fromkeys(event.job for event in between if event.places() or event.job in _CURES_ANYWHERE))
+    return f"failed first at {where}" + (f", cured by {listed([row_of(job).cures or job for job in work])}" if work else "")
 
 
 def _index(life: Life, event: Event) -> int:

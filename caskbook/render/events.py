@@ -12,7 +12,7 @@ from caskbook.model.cask import in_rows
 from caskbook.model.ids import id_minute
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import told
-from caskbook.model.standing import target_of
+from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
 from caskbook.words.plural import number_of
@@ -84,7 +84,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
     if target is not None:
         named = by_id.get(target)
         shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
-        if event.job in ("void", "moved"):
+        if event.job in CORRECTORS:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
             row.says = f"{shown}{to}: {told(event) if event.codes else event.why}"
         else:

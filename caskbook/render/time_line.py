@@ -13,10 +13,11 @@ from caskbook.life import Life
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import strength
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
+from caskbook.words.job_table import jobs_with, row_of
 from caskbook.words.plural import number_of
 
 _DAYS_TOLD = 60
-_LETTERS = {"stave": "S", "head": "H", "hoop": "O", "char": "F", "toast": "F"}
+_LIQUOR = jobs_with("liquor-in", "liquor-out")
 LEGEND = "S staves  H head  O hoops  F fire"
 
 
@@ -58,7 +59,7 @@ def stretches(life: Life) -> list[Stretch]:
 
 
 def _last_day(life: Life) -> date:
-    leaving = life.last("dispose", "break-up", "convert")
+    leaving = life.last(*jobs_with("ends"))
     if life.state.form != "gone" or leaving is None:
         return life.day
     # What was written of a cask already gone is impossible, but it is drawn.
@@ -87,7 +88,7 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
                              start_event=filling.event, end_event=filling.end_event))  # fmt: skip
     for at, event in enumerate(life.events):
         if event.job == "season":
-            close = next((later for later in life.events[at + 1 :] if later.job in ("empty", "fill", "rack-in", "rack-out")), None)
+            close = next((later for later in life.events[at + 1 :] if later.job in _LIQUOR and later.job != "season"), None)
             wine: str = event.wine or "?"  # type: ignore[attr-defined]
             spans.append(Stretch("wine", event.date, close.date if close else end, [wine, wine[:3], ""],
                                  running=close is None and life.state.filled, start_event=event.id, end_event=close.id if close else None))  # fmt: skip
@@ -112,7 +113,7 @@ def _known(day: date | None) -> bool:
 def _empty(life: Life, start: date, end: date) -> Stretch:
     letters: list[str] = []
     for event in life.events:
-        letter = _LETTERS.get(event.job)
+        letter = row_of(event.job).letter
         if letter and start <= event.date <= end and letter not in letters:
             letters.append(letter)
     return Stretch("empty", start, end, [" ".join(letters), "".join(letters), ""])

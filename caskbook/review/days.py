@@ -13,7 +13,8 @@ from caskbook.model.house import House
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import told
 from caskbook.review.model import CaskDay, Day, Group
-from caskbook.review.phrases import MANY, phrase
+from caskbook.review.phrases import phrase
+from caskbook.words.job_table import row_of
 
 MANY_CASKS = 4
 """From how many casks with the same job on a day they are told in one sentence."""
@@ -40,7 +41,7 @@ def _day(day: str, done: list[Done], house: House) -> Day:
     casks_of: dict[str, set[str]] = {}
     for one in done:
         casks_of.setdefault(one.event.job, set()).add(one.cask.id)
-    many = {job for job, casks in casks_of.items() if len(casks) >= MANY_CASKS and job in MANY}
+    many = {job for job, casks in casks_of.items() if len(casks) >= MANY_CASKS and row_of(job).many}
     groups = [_group(job, [one for one in done if one.event.job == job]) for job in casks_of if job in many]
     rest: dict[str, list[Done]] = {}
     for one in done:
@@ -58,7 +59,7 @@ def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
 
 def _group(job: str, done: list[Done]) -> Group:
     casks = tuple(sorted({one.cask.id for one in done}))
-    lead = f"{len(casks)} casks {MANY[job]}"
+    lead = f"{len(casks)} casks {row_of(job).many}"
     return Group(job, casks, lead + (_tests(done) if job == "test" else _corrected(done) if job == "correct" else _alike(done)))
 
 

@@ -18,7 +18,7 @@ from caskbook.model.house_file import read_house
 from caskbook.model.ids import id_minute
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import told
-from caskbook.model.standing import target_of
+from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import settings_with_effect, turned
@@ -37,6 +37,7 @@ from caskbook.review.model import (
 from caskbook.review.phrases import job_noun, phrase
 from caskbook.review.settings import settings_changed
 from caskbook.review.span import Stretch
+from caskbook.words.job_table import row_of
 
 LATE_DAYS = 2
 """An entry made the morning after is as usual; from this many days on it is late."""
@@ -156,14 +157,14 @@ def _cask(change: CaskChange) -> Cask | None:
 
 
 def _how(event: Event) -> str:
-    return {"void": "voided", "moved": "moved"}.get(event.job, "replaced")
+    return row_of(event.job).past.rstrip(":") if event.job in CORRECTORS else "replaced"
 
 
 def _what(target: Event | None, event: Event, cask: Cask) -> str:
     if target is None:
         return f"an entry that is not there ({target_of(event)})"
     was = f"{job_noun(target.job)} of {target.date}"
-    if event.job in ("void", "moved"):
+    if event.job in CORRECTORS:
         return was
     now = told(event if event.codes else event.model_copy(update={"why": None}))  # the reason of the replacement has a place of its own
     return f"{was} ({told(target)}) by {job_noun(event.job)} of {event.date} ({now})"

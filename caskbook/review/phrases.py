@@ -13,32 +13,10 @@ from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import listed, plain, told
+from caskbook.words.job_table import row_of
 from caskbook.words.plural import number_of
 
 _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
-
-# The past of a job, put before what the event says of itself.
-_PAST = {
-    "receive": "received:", "raise": "raised:", "convert": "converted", "made-from": "made", "examine": "examined:", "treat": "treated:",
-    "soak": "soaked:", "hoop": "hoops replaced:", "bung": "bung hole", "shave": "shaved:", "toast": "toasted", "season": "seasoned:",
-    "sulphur": "sulphured,", "measure": "measured:", "fill": "filled", "rack-out": "racked", "rack-in": "filled by racking", "draw": "drawn",
-    "top": "topped:", "regauge": "regauged", "sample": "sampled,", "leak": "seen to leak:", "look": "looked at:", "empty": "emptied",
-    "grade": "graded", "move": "moved", "send": "sent", "return": "came back:", "hold": "held:", "release": "released:", "mark": "marked:",
-    "decide": "decided,", "retire": "retired:", "break-up": "broken up:", "dispose": "left the book:", "knock-down": "knocked down", "missing": "missing:",
-    "found": "found", "same-as": "same cask as", "swap-heads": "heads swapped:", "peg": "pegged:", "flag": "flagged:", "head": "head", "note": "note:", "correct": "corrected:",
-    "open": "opened:", "close": "closed:", "void": "voided", "moved": "moved:",
-}  # fmt: skip
-# The same of many casks, without what each event says.
-MANY = {
-    "receive": "received", "raise": "raised", "convert": "converted", "made-from": "made", "examine": "examined", "nose": "nosed", "treat": "treated",
-    "soak": "soaked", "test": "tested", "drive": "driven", "hoop": "given new hoops", "stave": "given new or mended staves", "head": "worked on at a head",
-    "flag": "flagged", "peg": "pegged", "bung": "worked on at the bung", "open": "opened", "close": "closed", "shave": "shaved", "toast": "toasted",
-    "char": "charred", "season": "seasoned", "sulphur": "sulphured", "measure": "measured", "fill": "filled", "rack-out": "racked", "rack-in": "filled by racking",
-    "draw": "drawn from", "top": "topped", "regauge": "regauged", "sample": "sampled", "leak": "seen to leak", "look": "looked at", "empty": "emptied",
-    "grade": "graded", "move": "moved", "send": "sent away", "return": "back", "hold": "held", "release": "released", "mark": "marked",
-    "decide": "decided on", "retire": "retired", "break-up": "broken up", "dispose": "out of the book", "knock-down": "knocked down", "missing": "missing",
-    "found": "found", "same-as": "joined", "swap-heads": "given each other's heads", "note": "noted", "correct": "corrected",
-}  # fmt: skip
 
 
 def phrase(event: Event, cask: Cask, house: House) -> str:
@@ -46,15 +24,14 @@ def phrase(event: Event, cask: Cask, house: House) -> str:
     special = _SPECIAL.get(event.job) if not event.codes else None
     if special is not None:
         return special(event, cask, house)
-    past = _PAST.get(event.job, f"{event.job}:")
+    past = row_of(event.job).past or f"{event.job}:"
     said = told(event)
     return f"{past} {said}" if said else past.rstrip(":,")
 
 
 def job_noun(job: str) -> str:
     """The job as the name of an entry: "emptying of 2026-11-02"."""
-    return {"empty": "emptying", "receive": "receipt", "fill": "filling", "examine": "examination", "nose": "nosing", "rack-in": "racking in",
-            "rack-out": "racking out", "break-up": "breaking up", "stave": "stave work", "head": "head work", "open": "opening", "close": "closing"}.get(job, job)  # fmt: skip
+    return row_of(job).noun or job
 
 
 def _test(event: Any, cask: Cask, house: House) -> str:

@@ -2,45 +2,12 @@
 
 from __future__ import annotations
 
+from caskbook.words.job_table import JOB_TABLE
 from caskbook.words.spelling import Ask, Kind
 
-JOBS: tuple[str, ...] = (
-    *("receive", "raise", "convert", "made-from"),
-    *(
-        "examine",
-        "nose",
-        "treat",
-        "soak",
-        "test",
-        "drive",
-        "hoop",
-        "stave",
-        "head",
-        "flag",
-        "peg",
-        "bung",
-        "open",
-        "close",
-    ),
-    *("shave", "toast", "char", "season", "sulphur", "measure"),
-    *("fill", "rack-out", "rack-in", "draw", "top", "regauge", "sample", "leak", "look", "empty", "grade"),
-    *(
-        "move",
-        "send",
-        "return",
-        "hold",
-        "release",
-        "mark",
-        "decide",
-        "retire",
-        "break-up",
-        "dispose",
-        "knock-down",
-    ),
-    *("missing", "found", "moved", "same-as", "correct", "swap-heads", "note", "void"),
-)
+JOBS: tuple[str, ...] = tuple(row.job for row in JOB_TABLE.values() if row.model)
 # Typed as one job, written as two: rack-out in each source and rack-in in each receiver.
-TYPED_ONLY: tuple[str, ...] = ("rack",)
+TYPED_ONLY: tuple[str, ...] = tuple(row.job for row in JOB_TABLE.values() if not row.model)
 
 _WHICH_GAUGE = Ask("the spirit in the cask, or the cask itself?", ("regauge", "measure"))
 _TAKE_UP = Ask("the leak closed by itself, or the hoops were driven?", ("look", "drive"))
@@ -49,58 +16,7 @@ _RECONDITION = Ask("what was done: shaved, toasted, charred?", ("shave", "toast"
 JOB = Kind(
     "job",
     (*JOBS, *TYPED_ONLY),
-    {
-        "receive": ("receipt", "intake", "take in", "arrive", "arrival", "received"),
-        "raise": ("raised", "raise up", "set up"),
-        "convert": ("cut down", "remake", "conversion", "converted"),
-        "examine": ("inspect", "inspection", "survey", "examination", "look over"),
-        "nose": ("sniff", "smell", "nosing"),
-        "treat": ("tip", "rinse", "treatment", "drain"),
-        "soak": ("hydrate", "swell", "soaking"),
-        "test": ("air test", "water test", "pressure test", "leak test", "retest"),
-        "drive": ("tighten", "drive hoops", "tighten hoops", "hoop driving"),
-        "hoop": ("rehoop", "new hoop", "replace hoop"),
-        "stave": ("replace stave", "restave", "new stave"),
-        "head": ("replace head", "new head"),
-        "flag": ("rush", "flagging", "rushing", "reed"),
-        "peg": ("spile", "plug", "wedge", "pegging"),
-        "bung": ("rebore", "bush", "bung hole"),
-        "open": ("unhead", "head out", "take head out"),
-        "close": ("head in", "close up", "put head in"),
-        "shave": ("de-char", "scrape", "shaving", "scraping", "plane"),
-        "toast": ("toasting", "re-toast"),
-        "char": ("rechar", "re-fire", "charring", "recharring"),
-        "sulphur": ("sulphuring", "sulphur stick", "sulphur candle", "burn sulphur"),
-        "measure": ("measuring", "tare", "tape"),
-        "fill": ("filling", "refill", "first filling"),
-        "rack": ("rack over", "re-rack", "racking"),
-        "draw": ("draw off", "part empty"),
-        "top": ("top up", "topping", "topping up"),
-        "regauge": ("gauging",),
-        "sample": ("sampling", "draw sample"),
-        "leak": ("leaking", "leak seen"),
-        "look": ("look again", "recheck leak"),
-        "empty": ("disgorge", "disgorging", "emptying"),
-        "grade": ("grading",),
-        "move": ("relocate", "restow", "stow"),
-        "send": ("send away", "send out", "dispatch"),
-        "return": ("come back", "returned"),
-        "hold": ("quarantine", "put on hold"),
-        "release": ("unhold", "free"),
-        "mark": ("stencil", "repaint", "label"),
-        "decide": ("decision",),
-        "retire": ("write off", "condemn", "retirement"),
-        "break-up": ("break down for parts",),
-        "dispose": ("sell", "sold", "disposal"),
-        "knock-down": ("shook", "dismantle"),
-        "missing": ("lost", "cannot be found"),
-        "found": ("find",),
-        "same-as": ("join", "same cask"),
-        "correct": ("corrected", "correction", "put right", "amend", "amended"),
-        "swap-heads": ("heads swapped", "swap"),
-        "note": ("remark", "comment"),
-        "void": ("strike out", "cancel"),
-    },
+    {row.job: row.synonyms for row in JOB_TABLE.values() if row.synonyms},
     {
         "recondition": _RECONDITION,
         "rejuvenate": _RECONDITION,
@@ -128,12 +44,7 @@ JOB = Kind(
         "dry": Ask("a leak looked at and found dry, or a dried-out cask examined?", ("look", "examine")),
         "sound": Ask("tight at a test, or found sound at an examination?", ("test", "examine")),
     },
-    {
-        "season": "wine put in on purpose; the air-drying of staves is not recorded",
-        "top": "spirit added to a filled cask; for an end of the cask say head A or B",
-        "rack": "written as rack-out in each source and rack-in in each receiver",
-        "empty": "spirit taken out; a cask broken up, sold or scrapped is break-up or dispose",
-    },
+    {row.job: row.note for row in JOB_TABLE.values() if row.note},
 )
 
 _FAILS = ("failed", "leaks", "leaking", "leaked")

@@ -42,6 +42,12 @@ KINDS: Mapping[str, Kind] = {
     "peg_kind": jobs.PEG_KIND,
 }
 
+PARTS = KINDS["part"].words
+WOODS = KINDS["wood"].words
+DEFECTS = KINDS["defect"].words
+NOSE_FAULTS = KINDS["nose_fault"].words
+FILL_WORDS = KINDS["fill"].words
+
 
 def kind_named(name: str) -> Kind:
     """The list of that name; a ValueError names the lists there are."""

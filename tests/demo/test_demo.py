@@ -31,11 +31,11 @@ from caskbook.model.house_file import read_house
 from caskbook.model.ids import id_minute, is_id
 from caskbook.model.jobs import JOBS
 from caskbook.model.json_schema import cask_schema
+from caskbook.words.job_table import jobs_with
 
 SMALL = Demo(300, 5, UNTIL)
 LARGE = Demo(3000, 1, UNTIL)
 HONEST = {"emptied-unaccounted", "fill-while-unproved", "test-over-house-limit"}
-SELDOM = {"toast", "season", "sulphur", "same-as", "raise", "knock-down", "rack-in", "rack-out", "moved", "missing", "found", "void", "top", "swap-heads", "correct"}
 
 
 @cache
@@ -162,7 +162,7 @@ def test_ids_tell_the_minute_of_entry_and_late_ones_come_late() -> None:
 
 
 def test_nearly_every_job_is_in_three_hundred_casks() -> None:
-    assert set(JOBS) - SELDOM <= set(jobs(SMALL))
+    assert set(JOBS) - set(jobs_with("seldom")) <= set(jobs(SMALL))
 
 
 def test_most_repaired_staves_are_bung_staves_and_donors_give_some() -> None:

@@ -255,12 +255,12 @@ def test_help_names_every_job_and_every_field(shop: Shop) -> None:
 def test_the_examples_of_help_are_read(shop: Shop) -> None:
     import shlex
 
-    from caskbook.cli.entering.help import _EXAMPLES
     from caskbook.entry.request import all_jobs, read_request
+    from caskbook.words.job_table import JOB_TABLE
 
-    assert set(_EXAMPLES) == set(all_jobs())
-    for example in _EXAMPLES.values():
-        assert read_request(shlex.split(example)).casks
+    assert {row.job for row in JOB_TABLE.values() if row.example} == set(all_jobs())
+    for job in all_jobs():
+        assert read_request(shlex.split(JOB_TABLE[job].example)).casks
 
 
 def test_written_days_are_days_for_every_reader(shop: Shop) -> None:

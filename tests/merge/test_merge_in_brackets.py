@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from test_changes_by_data import HEAD, NEW, ODD, ONE, TWO
+from ledger.test_changes_by_data import HEAD, NEW, ODD, ONE, TWO
 
 from caskbook.checks.history import append_only
 from caskbook.ledger.changes import compare

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Desk, Plan
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from caskbook.life import Life
     from caskbook.life.state import Defect
 
-ANSWERING = ("drive", "test", "treat")
+ANSWERING = jobs_with("answers")
 """Jobs at which what is open on the cask is offered to be answered."""
 _MOST = 20
 

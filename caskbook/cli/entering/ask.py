@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say, tell
 from caskbook.core.finding import CaskbookError
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.entry.build import Built
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
     from caskbook.entry.request import Request
 
 _TRIES = 3
-GAUGED = ("fill", "draw", "top", "regauge", "empty")
+GAUGED = jobs_with("gauged")
 """Jobs whose litres stay uncorrected without a temperature: it is asked for beside what must be given."""
 _LONGEST = 72
 """Of a prompt; longer hints stand in lines of their own above it."""

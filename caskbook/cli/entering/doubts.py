@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from caskbook.cli.common import Book
 from caskbook.cli.entering.answers import ANSWERING, answer_lines
 from caskbook.cli.entering.slips import gauge_doubts
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
@@ -21,7 +22,7 @@ LONG_AGO_DAYS = 30
 _MOST = 5
 _PUT_RIGHT = ("replaces", "moved_from")
 """Entries that take their day from one that stands there already."""
-_FILLED = ("fill", "rack-in")
+_FILLED = jobs_with("spirit-in")
 _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 """Rules whose matter can no longer be seen to, or is lost, once the cask is full."""
 

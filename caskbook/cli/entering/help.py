@@ -26,57 +26,16 @@ _COMMON = (
     "                    berth is taken, and nobody can be asked\n"
     "  --dry-run, --skip-missing, --records DIR"
 )
-# What the words of the model cannot say: fields that must be given together, or one instead of another.
-_WHEN = {
-    ("examine", "findings"): "with repair, or none", ("nose", "faults"): "with fault, or none",
-    ("test", "psi"): "must be given for an air test", ("test", "cured_by"): "with pass and leaks: leaked, cured and tight in one go",
-    ("char", "level"): "this or seconds must be given", ("regauge", "litres"): "this, or wet, dry or gross, must be given",
-    ("empty", "abv"): "must be given unless it came out dry", ("bung", "to"): "must be given for moved", ("move", "berth"): "for several casks W1/05/1..4 or a list, dealt out in order", ("convert", "staves"): "as --gave",
-}  # fmt: skip
-_OF_CONTENTS = ("receive", "draw", "top", "regauge", "empty")
 _WIDTH = 80
-_EXAMPLES = {
-    "receive": "receive TH-004217 accept --type barrel --capacity 200 --prior 'bourbon 1' --charred 2011",
-    "raise": "raise TH-004217 --type barrel --staves 31",
-    "convert": "convert TH-004501..004505 --into 4 hogshead --first-id TH-006001",
-    "made-from": "made-from TH-006001 --type hogshead --parents 'TH-004501 25; old butt 6'",
-    "examine": "examine TH-004217 repair --findings 'stave-1 cracked 2 1/3; joint-3 weep'",
-    "nose": "nose TH-004217 fault --faults vinegar", "treat": "treat TH-004217 rinse --for taint", "soak": "soak TH-004217 cold --hours 24",
-    "test": "test TH-004217 fail --psi 11 --water 2 --leaks joint-1,head-A", "drive": "drive TH-004217 --hoops A-1,B-1",
-    "hoop": "hoop TH-004217 --hoops A-2 --from new", "stave": "stave TH-004217 replace --staves 1,14 --from TH-001187",
-    "head": "head TH-004217 replace --head B --from new", "flag": "flag TH-004217 --at joint-3,croze-A-14",
-    "peg": "peg TH-004217 spile --at stave-9", "bung": "bung TH-004217 rebore --bore 50", "open": "open TH-004217 --heads A,B",
-    "close": "close TH-004217 --heads both", "measure": "measure TH-004217 --capacity 198 --dims 'bung 660 head 560 length 840'",
-    "knock-down": "knock-down TH-004217 --staves 31", "swap-heads": "swap-heads TH-004217 --with TH-004218 --heads A --why 'found so'",
-    "shave": "shave TH-004217 flail --depth 2", "toast": "toast TH-004217 medium --minutes 20", "char": "char TH-004217 --level 3 --seconds 40",
-    "sulphur": "sulphur TH-004217 --grams 5 --why 'stands till spring'", "season": "season TH-004217 --wine oloroso --litres 240",
-    "fill": "fill TH-004217 --spirit malt --litres 52.4USgal --abv 63.5 --temp 58F", "draw": "draw TH-004217 --litres 20 --abv 60.2",
-    "rack": "rack TH-004501..004503 --to TH-006100 --litres 180,182,179 --abv 60.1 --why 'to marry'",
-    "top": "top TH-004217 --litres 10 --abv 60 --oak-since 2014-05-01", "regauge": "regauge TH-004217 dip --wet 410mm --abv 60.4 --temp 11",
-    "sample": "sample TH-004217 --ml 100", "leak": "leak TH-004217 drip --at head-A-joint-2", "look": "look TH-004217 dry --of head-A-joint-2",
-    "empty": "empty TH-004217 --litres 160.4 --abv 58.1 --temp 12 --why drawn", "grade": "grade TH-004217 A",
-    "move": "move TH-004217 --berth W1/03/2 --stow bilge", "send": "send TH-004217 --to shop-north --why 're-char'",
-    "return": "return TH-004217 accept --done 're-charred, new hoops' --berth Y2", "hold": "hold TH-004217 --why 'label in doubt'",
-    "release": "release TH-004217 --why 'label found' --approved-by kd", "mark": "mark TH-004217 --text 4217 --kind stencil --on head-A",
-    "decide": "decide TH-004217 --rule rechar --outcome defer --until +180 --why 'next spring' --approved-by kd",
-    "retire": "retire TH-004217 --reasons 'thin staves; third fail' --approved-by kd", "break-up": "break-up TH-004217 --staves-saved 20",
-    "dispose": "dispose TH-004217 sold --to 'a garden centre'", "missing": "missing TH-004217", "found": "found TH-004217 --berth Y2",
-    "same-as": "same-as TH-004217 --of TH-004271 --why 'one cask, two numbers'",
-    "correct": "correct TH-004217 --type hogshead --capacity 250 --why 'misread on the dock'",
-    "note": "note TH-004217 --note 'rolled from row 3'",
-    "void": "void TH-004217 --of dt3q62s1 --why 'wrong cask'",
-}  # fmt: skip
 
 
 def jobs_help() -> str:
     """The jobs by family, each with what it is in a line."""
-    from caskbook.model.jobs import JOBS
+    from caskbook.words.job_table import JOB_TABLE
 
     lines = [f"{USAGE}     add a job to one or many casks", ""]
     for family, title in _FAMILIES.items():
-        rows = [(job, _first_line(model.__doc__)) for job, model in JOBS.items() if model.family == family and not job.startswith("rack-")]
-        if family == "spirit":
-            rows.insert(2, (_MANY, "Liquor is racked from casks into others; both sides are written."))
+        rows = [(row.job, _says(row.job)) for row in JOB_TABLE.values() if row.family == family and not row.job.startswith("rack-")]
         lines += [title, *(f"  {job:<11} {_short(says, _WIDTH - 14)}" for job, says in rows), ""]
     lines += [
         "several casks    enter test TH-004501..004560 except 004517,004533 pass --psi 11",
@@ -87,6 +46,13 @@ def jobs_help() -> str:
         "exit code        0 written · 1 refused, or declined · 2 not understood",
     ]
     return "\n".join(lines)
+
+
+def _says(job: str) -> str:
+    """What the job is: the first line of its model."""
+    from caskbook.model.jobs import JOBS
+
+    return "Liquor is racked from casks into others; both sides are written." if job == _MANY else _first_line(JOBS[job].__doc__)
 
 
 def _first_line(text: str | None) -> str:
@@ -108,9 +74,9 @@ def job_help(job: str) -> str:
 
     from caskbook.entry.fields import COMMON, head_fields
     from caskbook.entry.request import fields_typed, takes_head
-    from caskbook.model.jobs import JOBS
+    from caskbook.words.job_table import row_of
 
-    what = "Liquor is racked from casks into others: a rack-out in each source, a rack-in in each receiver." if job == _MANY else _first_line(JOBS[job].__doc__)
+    what = "Liquor is racked from casks into others: a rack-out in each source, a rack-in in each receiver." if job == _MANY else _says(job)
     lines = [f"caskbook enter {job} CASK… [fields]", *wrap(what, _WIDTH, initial_indent="  ", subsequent_indent="  "), ""]
     own = [one for one in fields_typed(job) if one.key not in COMMON or one.must]
     lines += [_field_line(one) for one in own if one.kind != "yaml"]
@@ -118,7 +84,7 @@ def job_help(job: str) -> str:
     if takes_head(job):
         lines += ["", "what the cask is (or --like CASK, for the same as another):"]
         lines += [_field_line(one) for one in head_fields()]
-    lines += ["", f"as: caskbook enter {_EXAMPLES[job]}", "", "* must be given", _COMMON]
+    lines += ["", f"as: caskbook enter {row_of(job).example}", "", "* must be given", _COMMON]
     return "\n".join(lines)
 
 
@@ -134,11 +100,13 @@ _EXTRA = {
 
 def hint_of(one: JobField) -> str:
     """What may be given for a field: its words, or its unit and range, or its form."""
+    from caskbook.words.job_table import jobs_with
+
     if one.words:
         return ", ".join(one.words)
     if one.kind == "quantity":
         span = f", {one.plausible[0]:g} to {one.plausible[1]:g}" if one.plausible else ""
-        if one.key == "abv" and one.job in _OF_CONTENTS and one.plausible and one.plausible[0] != 10:
+        if one.key == "abv" and (one.job == "receive" or one.job in jobs_with("of-contents")) and one.plausible and one.plausible[0] != 10:
             span += ", wine 10 to 24"
         return f"{one.unit}{span}"
     return _FORMS.get(one.kind, "")
@@ -159,6 +127,6 @@ def _field_line(one: JobField) -> str:
 
     hint = hint_of(one)
     says = one.says.split(", ")[0] if one.kind == "quantity" else one.says
-    parts = [part for part in (hint, says, _WHEN.get((one.job, one.key), "")) if part]
+    parts = [part for part in (hint, says, one.when) if part]
     lead = f"  {one.option + (' *' if one.must else ''):<17} "
     return "\n".join(wrap(" · ".join(parts), _WIDTH, initial_indent=lead, subsequent_indent=" " * 20)) or lead.rstrip()

@@ -11,6 +11,7 @@ from caskbook.cli.common import Book, say, write
 from caskbook.cli.entering.answers import ANSWERING
 from caskbook.cli.entering.joined import refuse_joined
 from caskbook.core.finding import CaskbookError
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -268,7 +269,7 @@ def unsaid_lines(plan: Plan) -> list[str]:
 
 def uncorrected_lines(plan: Plan) -> list[str]:
     """Litres gauged at no known temperature: what is worked out from them will say so."""
-    gauged = ("fill", "rack-out", "draw", "top", "regauge", "empty")
+    gauged = jobs_with("at-temperature")
     bare = [event for _, event in plan.written if event["job"] in gauged and "temp_c" not in event and "at_20" not in event and event.get("litres") != 0]
     return ["no temperature: the litres stay uncorrected (--temp, or --at-20)"] if bare else []
 

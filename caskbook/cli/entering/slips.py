@@ -6,12 +6,13 @@ from collections.abc import Iterator
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, say
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
     from caskbook.life import Life
 
-_GAUGING = ("fill", "regauge", "empty", "draw", "top")
+_GAUGING = jobs_with("gauged")
 
 
 def tell_slips(book: Book, plan: Plan) -> None:

@@ -9,6 +9,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from caskbook.model.ids import CASK_ID as CASK_ID
 from caskbook.model.places import parse_place, stave_number
+from caskbook.model.typed import OfType
 
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -63,10 +64,11 @@ def _hoop(value: object) -> object:
 
 
 _DAY_SCHEMA = {"type": "string", "format": "date", "pattern": r"^\d{4}-\d\d-\d\d$"}
-Day = Annotated[date, BeforeValidator(_day), WithJsonSchema(_DAY_SCHEMA)]
+Day = Annotated[date, BeforeValidator(_day), OfType("day"), WithJsonSchema(_DAY_SCHEMA)]
 When = Annotated[
     date | int | str,
     BeforeValidator(_when),
+    OfType("when"),
     WithJsonSchema(
         {
             "anyOf": [
@@ -76,22 +78,24 @@ When = Annotated[
         }
     ),
 ]
-Text = Annotated[str, Field(min_length=1, max_length=2000), AfterValidator(_one_line)]
-Word = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[a-z0-9][a-z0-9'-]*$")]
-CaskId = Annotated[str, Field(pattern=CASK_ID, max_length=24)]
-EventId = Annotated[str, Field(pattern=EVENT_ID)]
-Answer = Annotated[str, Field(pattern=EVENT_ID[:-1] + r"(/[A-Za-z0-9-]+)?$")]
-PlaceText = Annotated[str, AfterValidator(_place), Field(description="a place on the cask: stave-14, joint-14, head-A-2 …")]
+Text = Annotated[str, Field(min_length=1, max_length=2000), AfterValidator(_one_line), OfType("text")]
+Word = Annotated[str, Field(min_length=1, max_length=60, pattern=r"^[a-z0-9][a-z0-9'-]*$"), OfType("word")]
+CaskId = Annotated[str, Field(pattern=CASK_ID, max_length=24), OfType("cask")]
+EventId = Annotated[str, Field(pattern=EVENT_ID), OfType("event")]
+Answer = Annotated[str, Field(pattern=EVENT_ID[:-1] + r"(/[A-Za-z0-9-]+)?$"), OfType("answer")]
+PlaceText = Annotated[str, AfterValidator(_place), OfType("place"), Field(description="a place on the cask: stave-14, joint-14, head-A-2 …")]
 StaveName = Annotated[
     int | str,
     BeforeValidator(_stave),
+    OfType("stave"),
     WithJsonSchema({"anyOf": [{"type": "integer", "minimum": 1}, {"type": "string", "pattern": r"^(stave-)?[1-9]\d{0,2}[a-c]?$"}]}),
 ]
-HeadName = Annotated[Literal["A", "B"], BeforeValidator(_head), WithJsonSchema({"enum": ["A", "B", "head-A", "head-B"]})]
+HeadName = Annotated[Literal["A", "B"], BeforeValidator(_head), OfType("head"), WithJsonSchema({"enum": ["A", "B", "head-A", "head-B"]})]
 HoopName = Annotated[
     str,
     BeforeValidator(_hoop),
     AfterValidator(_place),
+    OfType("hoop"),
     WithJsonSchema({"type": "string", "pattern": r"^(hoop-)?[AB]-[1-9]\d?$"}),
 ]
 
@@ -181,7 +185,6 @@ class Event(Model):
     """One thing that happened to a cask, on one day."""
 
     need: ClassVar[Need] = Need()
-    family: ClassVar[str] = ""
     #: fields whose places must exist on the cask, besides `at`
     caution: ClassVar[str | None] = None
 
@@ -204,6 +207,14 @@ class Event(Model):
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         """(where in the event, address) for every place it names: each must exist on the cask."""
         return []
+
+    def shared_with(self) -> list[str]:
+        """Casks that share in what was done: their files have its counterpart."""
+        return []
+
+    def other_casks(self) -> list[str]:
+        """Every other cask that it names."""
+        return self.shared_with()
 
     def says(self) -> str:
         """What was done, in a few words of the trade, without the job's name."""
@@ -262,6 +273,11 @@ def listed(items: list[Any] | None) -> str:
     """"1, 2 and 14"."""
     words = [str(item) for item in items or []]
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
+
+
+def donor(source: str | None) -> list[str]:
+    """The cask that a part came from; none for new wood, or wood of unknown past."""
+    return [] if source in (None, "new", "reused", "unknown") else [str(source)]
 
 
 def origin(source: str | None) -> str:

@@ -5,17 +5,19 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, Field, WithJsonSchema
 
 from caskbook.model.jobs.base import Model, Text, When, Word, listed, plain
+from caskbook.model.typed import OfType
 
 NEEDS_LITRES = ("custom", "quarter-cask")
 KEYS = ("type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior", "charred", "parcel", "supplier")
 """What may be corrected. `cask` is the file's name and `format` its form; a `note` on a correction is the entry's own."""
-TypeWord = Literal[
+TypeWord = Annotated[Literal[
     "octave", "bloodtub", "firkin", "kilderkin", "quarter-cask", "barrel", "barrique", "hogshead", "cognac-cask",
     "puncheon", "butt", "port-pipe", "madeira-drum", "gorda", "custom",
-]  # fmt: skip
+], OfType(words="type")]  # fmt: skip
 WoodWord = Literal[
     "american-white-oak", "european-oak", "pedunculate-oak", "sessile-oak", "mizunara", "mixed", "unknown"
 ]  # fmt: skip
+Wood = Annotated[WoodWord | Text | None, OfType("wood")]
 
 
 _COUNT_SCHEMA = {"anyOf": [{"type": "integer", "minimum": 0, "maximum": 99}, {"const": "unknown"}]}
@@ -36,15 +38,15 @@ class Prior(Model):
     note: Text | None = None
 
 
-Litres = Annotated[float | None, Field(ge=1, le=2000, allow_inf_nan=False, description="nominal capacity, litres")]
+Litres = Annotated[float | None, OfType("litres"), Field(ge=1, le=2000, allow_inf_nan=False, description="nominal capacity, litres")]
 Made = Annotated[When | None, Field(description="year or date")]
 Staves = Annotated[int | None, Field(ge=1, le=200, description="number of staves when first recorded")]
 _Pieces = Annotated[list[Annotated[int, Field(ge=1, le=12)]], Field(min_length=2, max_length=2)]
 Heads = Annotated[_Pieces | None, Field(description="pieces in head A and B when first recorded")]
 Hoops = Annotated[int | None, Field(ge=2, le=20, description="number of hoops when first recorded")]
 OldMarks = Annotated[list[Text] | None, Field(description="old marks, searchable")]
-Before = Annotated[list[Prior] | None, Field(description="life before this ledger, oldest first; absent unknown, [] virgin")]
-LastChar = Annotated[Literal["unknown", "never"] | When | None, Field(description="the last char before this ledger")]
+Before = Annotated[list[Prior] | None, OfType("prior"), Field(description="life before this ledger, oldest first; absent unknown, [] virgin")]
+LastChar = Annotated[Literal["unknown", "never"] | When | None, OfType("charred"), Field(description="the last char before this ledger")]
 
 
 def lacks_litres(kind: str | None, litres: float | None) -> str | None:

@@ -1,10 +1,11 @@
 """A cask arrives and is looked at on the dock."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import CaskId, Day, Event, Model, Need, PlaceText, Text, Word, number, strength
+from caskbook.model.typed import Typed
 
 
 class FoundDefect(Model):
@@ -24,11 +25,10 @@ class Receive(Event):
     """A cask arrives and is looked at on the dock."""
 
     need: ClassVar[Need] = Need(first=True)
-    family: ClassVar[str] = "arrival"
 
     job: Literal["receive"]
-    verdict: Literal["accept", "hold", "reject"]
-    findings: list[FoundDefect] | None = Field(None, description="what the look on arrival found")
+    verdict: Annotated[Literal["accept", "hold", "reject"], Typed(words="receive_verdict", label="taken in")]
+    findings: Annotated[list[FoundDefect] | None, Typed("findings")] = Field(None, description="what the look on arrival found")
     residue_l: float | None = number("litres", "liquor or lees left in it", plausible=(0, 20))
     claim_by: Day | None = Field(None, description="last day for a claim on the supplier")
     form: Literal["whole", "open", "shook"] | None = None
@@ -38,9 +38,9 @@ class Receive(Event):
     abv: float | None = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     temp_c: float | None = number("°C", "temperature of the liquor", hard=(-20, 40), plausible=(-5, 35), kind="temp_c")
     at_20: Literal[True] | None = Field(None, description="the litres are already at 20 °C")
-    oak_since: Day | Literal["unknown"] | None = Field(None, description="the day the spirit first went into oak")
+    oak_since: Annotated[Day | Literal["unknown"], Typed("oak")] | None = Field(None, description="the day the spirit first went into oak")
     berth: Text | None = None
-    stow: Literal["bilge", "upright-A", "upright-B"] | None = None
+    stow: Annotated[Literal["bilge", "upright-A", "upright-B"], Typed(words="stow")] | None = None
     instead_of: CaskId | None = Field(None, description="the refused cask this one makes good")
 
     @property
@@ -50,6 +50,9 @@ class Receive(Event):
 
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("findings", n, "at"), found.at) for n, found in enumerate(self.findings or [])]
+
+    def other_casks(self) -> list[str]:
+        return [self.instead_of] if self.instead_of else []
 
     def says(self) -> str:
         words: list[str] = [self.verdict]

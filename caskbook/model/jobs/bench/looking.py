@@ -1,25 +1,25 @@
 """Looking into an empty cask and nosing it."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.arrival.receive import FoundDefect
 from caskbook.model.jobs.base import EMPTY, Event, Need, Word, listed, number, plain
+from caskbook.model.typed import Typed
 
 
 class Examine(Event):
     """A full look at an empty cask; it restates everything that is open."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "looking-in"
 
     job: Literal["examine"]
-    verdict: Literal["sound", "repair", "hold", "reject"]
-    findings: list[FoundDefect] | None = None
+    verdict: Annotated[Literal["sound", "repair", "hold", "reject"], Typed(words="examine_verdict", label="the cask is")]
+    findings: Annotated[list[FoundDefect] | None, Typed("findings", when="with repair, or none")] = None
     stave_mm: float | None = number("mm", "thinnest stave", plausible=(10, 50))
-    soaked: float | None = Field(None, ge=0, le=1, allow_inf_nan=False, description="how deep the liquor has gone in, fraction of thickness")
+    soaked: Annotated[float | None, Typed("fraction")] = Field(None, ge=0, le=1, allow_inf_nan=False, description="how deep the liquor has gone in, fraction of thickness")
 
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("findings", n, "at"), found.at) for n, found in enumerate(self.findings or [])]
@@ -35,12 +35,11 @@ class Nose(Event):
     """The cask is nosed at the bung."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "looking-in"
 
     job: Literal["nose"]
-    verdict: Literal["clean", "faint", "fault"]
-    faults: list[Word] | None = None
+    verdict: Annotated[Literal["clean", "faint", "fault"], Typed(words="nose_verdict", label="it noses")]
+    faults: Annotated[list[Word] | None, Typed("nose_faults", when="with fault, or none")] = None
 
     def says(self) -> str:
         return self.verdict + (f": {listed(list(self.faults))}" if self.faults else "")

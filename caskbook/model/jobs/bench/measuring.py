@@ -5,6 +5,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from caskbook.model.jobs.base import Event, Model, Need, number, plain
+from caskbook.model.typed import Typed
 
 
 class Dims(Model):
@@ -24,12 +25,11 @@ class Measure(Event):
     """The cask is measured: what it holds, what it weighs, how thick it is."""
 
     need: ClassVar[Need] = Need(bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["measure"]
     capacity_l: float | None = number("litres", "measured capacity", hard=(1, 2000), plausible=(27, 700))
     tare_kg: float | None = number("kg", "weight empty", plausible=(8, 200))
-    dims_mm: Dims | None = None
+    dims_mm: Annotated[Dims | None, Typed("dims")] = None
     staves: int | None = Field(None, ge=1, le=200)
     heads: list[Annotated[int, Field(ge=1, le=12)]] | None = Field(None, min_length=2, max_length=2)
     hoops: int | None = Field(None, ge=2, le=20)

@@ -1,6 +1,6 @@
 """Water and air: is it tight?"""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -17,6 +17,7 @@ from caskbook.model.jobs.base import (
     plain,
     when,
 )
+from caskbook.model.typed import Typed
 
 
 class LeakFound(Model):
@@ -37,17 +38,16 @@ class Test(Event):
         {"if": {"required": ["leaks"], "properties": {"result": {"const": "pass"}}}, "then": {"required": ["cured_by"]}},
     )
     need: ClassVar[Need] = EMPTY_WHOLE
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "air-test"
 
     job: Literal["test"]
     method: Literal["air", "water"] = "air"
-    psi: float | None = number("psi", "gauge pressure of an air test", plausible=(5, 12), kind="psi")
+    psi: Annotated[float | None, Typed(when="must be given for an air test")] = number("psi", "gauge pressure of an air test", plausible=(5, 12), kind="psi")
     water_l: float | None = number("litres", "water put in", plausible=(0.5, 25))
     minutes: float | None = number("minutes", "how long it was held", plausible=(0, 120))
-    result: Literal["pass", "fail"]
-    leaks: list[LeakFound] | None = Field(None, description="where it leaked; must be given when it failed")
-    cured_by: Literal["drive", "took-up"] | None = None
+    result: Annotated[Literal["pass", "fail"], Typed(words="result")]
+    leaks: Annotated[list[LeakFound] | None, Typed("leaks", label="where it leaked")] = Field(None, description="where it leaked; must be given when it failed")
+    cured_by: Annotated[Literal["drive", "took-up"] | None, Typed(words="cured_by", when="with pass and leaks: leaked, cured and tight in one go")] = None
 
     @model_validator(mode="after")
     def _whole_story(self) -> Self:

@@ -1,21 +1,21 @@
 """Treatments of an empty cask: treat and soak."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import EMPTY, EMPTY_WHOLE, Event, Need, number, plain
+from caskbook.model.typed import Typed
 
 
 class Treat(Event):
     """Draining, rinsing, steaming, airing or scrubbing against a taint or what was left in it."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["treat"]
     method: Literal["drain", "rinse", "steam", "air", "scrub"]
-    against: Literal["taint", "residue"] = Field(alias="for")
+    against: Annotated[Literal["taint", "residue"], Typed(label="against")] = Field(alias="for")
     hours: float | None = number("hours", "how long", plausible=(0, 720))
     litres_out: float | None = number("litres", "what came out", plausible=(0, 50))
 
@@ -27,7 +27,6 @@ class Soak(Event):
     """Water stands in the cask so that it takes up."""
 
     need: ClassVar[Need] = EMPTY_WHOLE
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "hot-soak"
 
     job: Literal["soak"]

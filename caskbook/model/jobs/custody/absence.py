@@ -10,7 +10,6 @@ class Missing(Event):
     """It is not where the book says."""
 
     need: ClassVar[Need] = Need()
-    family: ClassVar[str] = "custody"
 
     job: Literal["missing"]
 
@@ -22,7 +21,6 @@ class Found(Event):
     """A missing cask is found."""
 
     need: ClassVar[Need] = Need(where=("missing",))
-    family: ClassVar[str] = "custody"
 
     job: Literal["found"]
     berth: Text | None = None

@@ -1,20 +1,23 @@
 """The book put right: moved, same-as, void."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from caskbook.model.jobs.base import ALWAYS, CaskId, Event, EventId, Need, Text
+from caskbook.model.typed import Typed
 
 
 class Moved(Event):
     """An entry written on the wrong cask is put out of force here; its copy stands in the right file."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["moved"]
-    of: EventId
+    of: Annotated[EventId, Typed(label="which entry")]
     to: CaskId
     why: Text
+
+    def other_casks(self) -> list[str]:
+        return [self.to] if self.to else []
 
     def says(self) -> str:
         return f"{self.of} belongs to {self.to}: {self.why}"
@@ -24,11 +27,13 @@ class SameAs(Event):
     """Two numbers were one cask: this file goes on, the other shows as joined."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["same-as"]
-    of: CaskId
+    of: Annotated[CaskId, Typed(label="the other number")]
     why: Text
+
+    def other_casks(self) -> list[str]:
+        return [self.of] if self.of else []
 
     def says(self) -> str:
         return f"{self.of}: {self.why}"
@@ -38,10 +43,9 @@ class Void(Event):
     """An entry is put out of force; it stays, struck through."""
 
     need: ClassVar[Need] = ALWAYS
-    family: ClassVar[str] = "book"
 
     job: Literal["void"]
-    of: EventId
+    of: Annotated[EventId, Typed(label="which entry")]
     why: Text
 
     def says(self) -> str:

@@ -1,8 +1,9 @@
 """A person answers a due line."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from caskbook.model.jobs.base import ANY, Day, Event, Need, Text, number
+from caskbook.model.typed import Typed
 
 DueName = Literal["rechar", "retest", "examine", "nose", "look", "hold", "regauge", "retire", "loss", "claim"]
 
@@ -11,10 +12,9 @@ class Decide(Event):
     """A person answers a due line; it is quiet until the day, a claim or a loss for good."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["decide"]
-    rule: DueName
+    rule: Annotated[DueName, Typed(label="which rule")]
     outcome: Literal["keep", "defer", "claimed", "credited", "refused", "explained", "unexplained"]
     until: Day | None = None
     litres: float | None = number("litres", "the litres it is about")

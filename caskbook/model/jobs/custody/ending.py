@@ -1,10 +1,11 @@
 """How a cask ends: retire, break-up, dispose."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import ANY, EMPTY, Event, Need, Text, listed
+from caskbook.model.typed import Typed
 from caskbook.words.plural import number_of
 
 
@@ -12,7 +13,6 @@ class Retire(Event):
     """An empty cask is done: a person signs."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open", "shook"), where=("here",))
-    family: ClassVar[str] = "custody"
 
     job: Literal["retire"]
     reasons: list[Text] = Field(min_length=1)
@@ -26,7 +26,6 @@ class BreakUp(Event):
     """A retired cask is broken up; from then it can give parts."""
 
     need: ClassVar[Need] = Need(contents=EMPTY)
-    family: ClassVar[str] = "custody"
     caution: ClassVar[str | None] = "knocking-down"
 
     job: Literal["break-up"]
@@ -43,11 +42,10 @@ class Dispose(Event):
     """The cask leaves the book for good."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["dispose"]
-    how: Literal["sold", "scrapped", "returned", "kept-by-shop", "lost", "stolen"]
-    to: Text | None = None
+    how: Annotated[Literal["sold", "scrapped", "returned", "kept-by-shop", "lost", "stolen"], Typed(label="how it left")]
+    to: Annotated[Text | None, Typed(label="to whom")] = None
 
     def says(self) -> str:
         return self.how + (f" to {self.to}" if self.to else "")

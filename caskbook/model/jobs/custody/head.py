@@ -16,7 +16,7 @@ from caskbook.model.jobs.cask_head import (
     OldMarks,
     Staves,
     TypeWord,
-    WoodWord,
+    Wood,
     key_word,
     value_words,
 )
@@ -27,12 +27,11 @@ class Correct(Event):
 
     model_config = between(any_of(*KEYS))
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "book"
 
     job: Literal["correct"]
     type: TypeWord | None = None
     capacity_l: Litres = None
-    wood: WoodWord | Text | None = None
+    wood: Wood = None
     maker: Text | None = None
     made: Made = None
     staves: Staves = None

@@ -1,17 +1,17 @@
 """Held, released, marked."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import ANY, Event, Need, Text
+from caskbook.model.typed import Typed
 
 
 class Hold(Event):
     """The cask is held back."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["hold"]
     why: Text
@@ -24,7 +24,6 @@ class Release(Event):
     """A hold or a rejection ends."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["release"]
     why: Text
@@ -38,12 +37,11 @@ class Mark(Event):
     """A mark is put on, or the old one changed."""
 
     need: ClassVar[Need] = ANY
-    family: ClassVar[str] = "custody"
 
     job: Literal["mark"]
-    text: Text
-    kind: Literal["stencil", "paint", "tag", "chalk", "barcode"]
-    at: Literal["head-A", "head-B"] = Field(description="where it was put")
+    text: Annotated[Text, Typed(label="what the mark says")]
+    kind: Annotated[Literal["stencil", "paint", "tag", "chalk", "barcode"], Typed(label="kind of mark")]
+    at: Annotated[Literal["head-A", "head-B"], Typed(label="on")] = Field(description="where it was put")
     old: Text | None = Field(None, description="the mark it took the place of; stays searchable")
 
     def says(self) -> str:

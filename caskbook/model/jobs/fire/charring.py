@@ -5,15 +5,15 @@ from typing import Annotated, ClassVar, Literal, Self
 from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import OPEN, Event, Need, Word, any_of, between, number, plain
+from caskbook.model.typed import OfType, Typed
 
-CharLevel = Annotated[int, Field(ge=1, le=5)] | Literal["house"]
+CharLevel = Annotated[Annotated[int, Field(ge=1, le=5)] | Literal["house"], OfType("choice", choices=("1", "2", "3", "4", "5", "house"))]
 
 
 class Shave(Event):
     """Old char or soaked wood is taken off the inside."""
 
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "dust"
 
     job: Literal["shave"]
@@ -30,11 +30,10 @@ class Toast(Event):
     """The wood is toasted: a fire, no char."""
 
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"
 
     job: Literal["toast"]
-    level: Literal["light", "medium", "medium-plus", "heavy", "house"]
+    level: Annotated[Literal["light", "medium", "medium-plus", "heavy", "house"], Typed(words="toast_level", label="toast")]
     minutes: float | None = number("minutes", "time over the fire", plausible=(5, 60))
 
     def says(self) -> str:
@@ -46,11 +45,10 @@ class Char(Event):
 
     model_config = between(any_of("level", "seconds"))
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "fire"
 
     job: Literal["char"]
-    level: CharLevel | None = Field(None, description="1 to 5, or house")
+    level: Annotated[CharLevel | None, Typed(label="char level", when="this or seconds must be given")] = Field(None, description="1 to 5, or house")
     seconds: float | None = number("seconds", "burn", plausible=(10, 180))
     depth_mm: float | None = number("mm", "depth of char", plausible=(1, 6))
     heads: Literal["charred", "plain"] | None = None

@@ -9,7 +9,6 @@ class Sulphur(Event):
     """Sulphur is burnt in an empty cask to keep it; it has to be nosed clean before the next filling."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "fire"
     caution: ClassVar[str | None] = "sulphur"
 
     job: Literal["sulphur"]

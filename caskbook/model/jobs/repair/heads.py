@@ -11,7 +11,6 @@ class Open(Event):
     """One or both heads come out."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "looking-in"
 
     job: Literal["open"]
@@ -25,7 +24,6 @@ class Close(Event):
     """Heads go back in."""
 
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "bench"
 
     job: Literal["close"]
     heads: list[HeadName] = Field(min_length=1, max_length=2)

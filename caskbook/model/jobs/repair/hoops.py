@@ -1,17 +1,17 @@
 """Hoops driven or replaced."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import CaskId, Event, EventId, HoopName, Need, listed, origin
+from caskbook.model.jobs.base import CaskId, Event, EventId, HoopName, Need, donor, listed, origin
+from caskbook.model.typed import Typed
 
 
 class Drive(Event):
     """Hoops are driven."""
 
     need: ClassVar[Need] = Need(form=("whole",), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "driving"
 
     job: Literal["drive"]
@@ -32,12 +32,11 @@ class Hoop(Event):
     """Hoops are put on in place of old ones."""
 
     need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "driving"
 
     job: Literal["hoop"]
-    hoops: list[HoopName] = Field(min_length=1)
-    from_: CaskId | Literal["new", "reused"] | None = Field(None, alias="from")
+    hoops: Annotated[list[HoopName], Typed(label="which hoops")] = Field(min_length=1)
+    from_: Annotated[CaskId | Literal["new", "reused"] | None, Typed("source")] = Field(None, alias="from")
     hoops_after: int | None = Field(None, ge=2, le=20)
     closes: EventId | None = Field(None, description="the leak it stopped")
 
@@ -46,6 +45,9 @@ class Hoop(Event):
 
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("hoops", n), hoop) for n, hoop in enumerate(self.hoops)] if self.hoops_after is None else []
+
+    def other_casks(self) -> list[str]:
+        return donor(self.from_)
 
     def says(self) -> str:
         return listed(list(self.hoops)) + (f", {origin(self.from_)}" if self.from_ else "")

@@ -1,6 +1,6 @@
 """What is done to a leak without opening the cask, and to the bung hole: peg, rush, bung."""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
@@ -17,16 +17,16 @@ from caskbook.model.jobs.base import (
     plain,
     when,
 )
+from caskbook.model.typed import Typed
 
 
 class Flag(Event):
     """Dried rush is laid in a joint or croze."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["flag"]
-    at: list[PlaceText] = Field(min_length=1)
+    at: Annotated[list[PlaceText], Typed(label="where")] = Field(min_length=1)
 
     def places(self) -> list[str]:
         return list(self.at)
@@ -42,11 +42,10 @@ class Peg(Event):
     """A spile, wedge or wax stops a leak for now."""
 
     need: ClassVar[Need] = Need(form=("whole",), bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["peg"]
-    at: PlaceText
-    kind: Literal["spile", "wedge", "wax"]
+    at: Annotated[PlaceText, Typed(label="where")]
+    kind: Annotated[Literal["spile", "wedge", "wax"], Typed(words="peg_kind", label="kind of peg")]
     closes: EventId | None = Field(None, description="the leak it stopped, where its place differs")
 
     def places(self) -> list[str]:
@@ -64,12 +63,11 @@ class Bung(Event):
 
     model_config = between(when("action", "moved", "to"), {"if": {"required": ["to"]}, "then": {"properties": {"action": {"const": "moved"}}}})
     need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)
-    family: ClassVar[str] = "bench"
 
     job: Literal["bung"]
     action: Literal["rebore", "bush", "replace", "moved"]
     bore_mm: float | None = number("mm", "bore of the bung hole", plausible=(40, 65))
-    to: StaveName | None = Field(None, description="the stave it was moved to")
+    to: Annotated[StaveName | None, Typed(label="to which stave", when="must be given for moved")] = Field(None, description="the stave it was moved to")
 
     @model_validator(mode="after")
     def _to_where(self) -> Self:

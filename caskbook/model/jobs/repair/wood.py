@@ -14,13 +14,15 @@ from caskbook.model.jobs.base import (
     StaveName,
     Text,
     between,
+    donor,
     listed,
     origin,
     when,
 )
+from caskbook.model.typed import OfType, Typed
 
 Piece = Annotated[int, Field(ge=1, le=12)]
-Source = CaskId | Literal["new", "unknown"]
+Source = Annotated[CaskId | Literal["new", "unknown"], OfType("source")]
 
 
 class Stave(Event):
@@ -28,10 +30,9 @@ class Stave(Event):
 
     model_config = between(when("action", "replace", "from"))
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "bench"
 
     job: Literal["stave"]
-    staves: list[StaveName] = Field(min_length=1)
+    staves: Annotated[list[StaveName], Typed(label="which staves")] = Field(min_length=1)
     action: Literal["replace", "rejoint", "turn"]
     from_: Source | None = Field(None, alias="from", description="donor cask, new wood or unknown; must be given to replace")
     staves_after: int | None = Field(None, ge=1, le=200)
@@ -48,6 +49,9 @@ class Stave(Event):
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("staves", n), f"stave-{stave}") for n, stave in enumerate(self.staves)]
 
+    def other_casks(self) -> list[str]:
+        return donor(self.from_)
+
     def says(self) -> str:
         done = {"replace": "replaced", "rejoint": "rejointed", "turn": "turned"}[self.action]
         return f"{listed(list(self.staves))} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
@@ -60,7 +64,6 @@ class Head(Event):
         {"if": {"properties": {"head": {"enum": ["A", "head-A"]}, "action": {"const": "replace"}}}, "then": {"required": ["mark"]}}
     )
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "bench"
 
     job: Literal["head"]
     head: HeadName
@@ -82,6 +85,9 @@ class Head(Event):
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("which", n), f"head-{self.head}-{piece}") for n, piece in enumerate(self.which or [])]
 
+    def other_casks(self) -> list[str]:
+        return donor(self.from_)
+
     def says(self) -> str:
         what = f"{self.head}, piece {listed(list(self.which))}" if self.which else self.head
         done = {"replace": "replaced", "piece": "replaced", "redowel": "redowelled", "turn": "turned"}[self.action]
@@ -92,7 +98,6 @@ class KnockDown(Event):
     """An empty cask is taken down into a bundle of staves."""
 
     need: ClassVar[Need] = EMPTY_WHOLE
-    family: ClassVar[str] = "bench"
     caution: ClassVar[str | None] = "knocking-down"
 
     job: Literal["knock-down"]
@@ -106,12 +111,14 @@ class SwapHeads(Event):
     """Two open casks were found with each other's head: the book says so in both."""
 
     need: ClassVar[Need] = OPEN
-    family: ClassVar[str] = "bench"
 
     job: Literal["swap-heads"]
-    with_: CaskId = Field(alias="with")
+    with_: Annotated[CaskId, Typed(label="with which cask")] = Field(alias="with")
     heads: list[HeadName] = Field(min_length=1, max_length=2)
     why: Text
+
+    def shared_with(self) -> list[str]:
+        return [self.with_] if self.with_ else []
 
     def says(self) -> str:
         return f"head {listed(list(self.heads))} with {self.with_}"

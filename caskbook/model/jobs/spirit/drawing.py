@@ -1,22 +1,22 @@
 """Some liquor drawn or added."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import FULL, Need, Text, Word, must, strength
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince
+from caskbook.model.typed import Typed
 
 
 class Draw(Gauged):
     """Some liquor is taken out."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["draw"]
-    litres: float = must("litres", "taken out")
+    litres: Annotated[float, Typed(label="litres drawn")] = must("litres", "taken out")
     abv: float = must("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
 
     def says(self) -> str:
@@ -27,11 +27,10 @@ class Top(Gauged):
     """Liquor is added to a filled cask."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["top"]
-    litres: float = must("litres", "put in")
+    litres: Annotated[float, Typed(label="litres put in")] = must("litres", "put in")
     abv: float = must("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     from_: Text | None = Field(None, alias="from", description="where it came from")
     spirit: Word | None = None

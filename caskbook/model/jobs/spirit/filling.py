@@ -1,11 +1,12 @@
 """Filling and emptying."""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import EMPTY, FULL, Need, Text, Word, between, must, number, strength
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince, Stow
+from caskbook.model.typed import Typed
 
 EMPTIED_WHY = ("drawn", "leaked-out", "burst", "lost")
 
@@ -14,12 +15,11 @@ class Fill(Gauged):
     """The cask is filled with spirit."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",))
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["fill"]
     spirit: Word
-    litres: float = must("litres", "as measured")
+    litres: Annotated[float, Typed(label="litres filled")] = must("litres", "as measured")
     abv: float = must("% vol", "strength at 20 °C", hard=(20, 95), plausible=(40, 80), kind="abv")
     method: Literal["meter", "weigh", "dip"] | None = None
     berth: Text | None = None
@@ -38,14 +38,13 @@ class Empty(Gauged):
         {"if": {"not": {"required": ["replaces"]}}, "then": {"properties": {"why": {"enum": ["drawn", "leaked-out", "burst", "lost", None]}}}},
     )
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["empty"]
-    litres: float = must("litres", "what came out, as measured")
-    abv: float | None = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
+    litres: Annotated[float, Typed(label="litres that came out")] = must("litres", "what came out, as measured")
+    abv: Annotated[float | None, Typed(when="must be given unless it came out dry")] = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     method: Literal["meter", "weigh", "dip"] | None = None
-    why: Text | None = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
+    why: Annotated[Text | None, Typed(label="why it is empty")] = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
 
     @model_validator(mode="after")
     def _strength(self) -> Self:

@@ -1,13 +1,14 @@
 """What all events with gauged litres share."""
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import Day, Event, number
+from caskbook.model.typed import OfType
 
-Stow = Literal["bilge", "upright-A", "upright-B"]
-OakSince = Day | Literal["unknown"]
+Stow = Annotated[Literal["bilge", "upright-A", "upright-B"], OfType(words="stow")]
+OakSince = Annotated[Day | Literal["unknown"], OfType("oak")]
 
 
 class Gauged(Event):

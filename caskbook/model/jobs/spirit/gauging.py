@@ -1,11 +1,12 @@
 """Gauging what is in it, and drawing a sample."""
 
-from typing import ClassVar, Literal, Self
+from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import model_validator
 
 from caskbook.model.jobs.base import FULL, Event, Need, any_of, between, must, number, plain, strength
 from caskbook.model.jobs.spirit.gauged import Gauged
+from caskbook.model.typed import Typed
 
 
 class Regauge(Gauged):
@@ -13,11 +14,10 @@ class Regauge(Gauged):
 
     model_config = between(any_of("litres", "wet_mm", "dry_mm", "gross_kg"))
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["regauge"]
-    litres: float | None = number("litres", "as measured")
+    litres: Annotated[float | None, Typed(when="this, or wet, dry or gross, must be given")] = number("litres", "as measured")
     wet_mm: float | None = number("mm", "wet dip: liquor on the rod", hard=(0, 3000))
     dry_mm: float | None = number("mm", "dry dip: bung to liquor", hard=(0, 3000))
     gross_kg: float | None = number("kg", "weight of cask and liquor", hard=(0, 5000))
@@ -40,7 +40,6 @@ class Sample(Event):
     """A small sample is drawn."""
 
     need: ClassVar[Need] = FULL
-    family: ClassVar[str] = "spirit"
     caution: ClassVar[str | None] = "vapour"
 
     job: Literal["sample"]

@@ -1,21 +1,21 @@
 """Wine put in on purpose, and the grade of what came out."""
 
-from typing import ClassVar, Literal
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import EMPTY, Day, Event, EventId, Need, Word, must, plain
+from caskbook.model.typed import Typed
 
 
 class Season(Event):
     """Wine is put in on purpose; no fill."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",), bench=True)
-    family: ClassVar[str] = "spirit"
 
     job: Literal["season"]
-    wine: Word
-    litres: float = must("litres", "wine put in")
+    wine: Annotated[Word, Typed("wine")]
+    litres: Annotated[float, Typed(label="litres of wine put in")] = must("litres", "wine put in")
     until: Day | None = None
 
     def says(self) -> str:
@@ -26,7 +26,6 @@ class Grade(Event):
     """The spirit of a fill is judged."""
 
     need: ClassVar[Need] = Need(where=("here", "away", "missing"))
-    family: ClassVar[str] = "spirit"
 
     job: Literal["grade"]
     of: EventId | None = Field(None, description="the fill judged; the last ended one where absent")

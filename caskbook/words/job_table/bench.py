@@ -1,0 +1,67 @@
+"""Rows of the job table. Looking at an empty cask, and treating and testing it."""
+
+from caskbook.words.job_table.row import JobRow
+
+ROWS = (
+    JobRow(
+        "examine",
+        "bench",
+        "bench.looking.Examine",
+        past="examined:",
+        many="examined",
+        noun="examination",
+        synonyms=("inspect", "inspection", "survey", "examination", "look over"),
+        example="examine TH-004217 repair --findings 'stave-1 cracked 2 1/3; joint-3 weep'",
+        traits=("finds", "defect-words", "verdict"),
+    ),
+    JobRow(
+        "nose",
+        "bench",
+        "bench.looking.Nose",
+        many="nosed",
+        noun="nosing",
+        synonyms=("sniff", "smell", "nosing"),
+        example="nose TH-004217 fault --faults vinegar",
+        traits=("finds", "defect-words", "verdict"),
+    ),
+    JobRow(
+        "treat",
+        "bench",
+        "bench.treating.Treat",
+        past="treated:",
+        many="treated",
+        synonyms=("tip", "rinse", "treatment", "drain"),
+        example="treat TH-004217 rinse --for taint",
+        traits=("answers",),
+    ),
+    JobRow(
+        "soak",
+        "bench",
+        "bench.treating.Soak",
+        past="soaked:",
+        many="soaked",
+        synonyms=("hydrate", "swell", "soaking"),
+        example="soak TH-004217 cold --hours 24",
+        cures="soaking",
+        traits=("cures-anywhere",),
+    ),
+    JobRow(
+        "test",
+        "bench",
+        "bench.tightness.Test",
+        many="tested",
+        synonyms=("air test", "water test", "pressure test", "leak test", "retest"),
+        example="test TH-004217 fail --psi 11 --water 2 --leaks joint-1,head-A",
+        traits=("finds", "defect-words", "answers", "policy"),
+    ),
+    JobRow(
+        "measure",
+        "bench",
+        "bench.measuring.Measure",
+        past="measured:",
+        many="measured",
+        synonyms=("measuring", "tare", "tape"),
+        example="measure TH-004217 --capacity 198 --dims 'bung 660 head 560 length 840'",
+        traits=("judged-at-entry", "changes-state"),
+    ),
+)
