@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
+from typing import NamedTuple
 
 from caskbook.checks.context import View
 from caskbook.core.finding import Fault, Severity
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Rule:
+class Rule(NamedTuple):
     """One rule on a cask's file: its function, every code that it reports with the severity, and what it is asked on.
 
     `on`: jobs, or keys of `context.KEYS`, any one of which has to occur in the file; none: the rule is asked on every file. What a

@@ -7,7 +7,7 @@ with the answers, then tells and writes it (`cli/entering/tell_and_write.py`).
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.build import Asker, Built, build
@@ -22,8 +22,7 @@ from caskbook.entry.request import MANY_FILES, Request
 _MOST_TOLD = 40
 
 
-@dataclass(frozen=True)
-class Draft:
+class Draft(NamedTuple):
     """A run as far as it can be planned.
 
     `questions`: what is open, in the order in which it is asked; then there is no plan yet. `heading`: the one cask of the run in a
@@ -66,7 +65,7 @@ def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     """One line of a scan: fields that are lacking are asked for, and nobody is stopped by what is merely doubted."""
     built = _built(desk, request, asker)
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
-        return Draft(questions=questions, heading=_heading(desk, request))
+        return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
     plan = plan_run(desk, built.entries, anyway=request.anyway)
     return Draft(plan, remarks=remarks_on_scan(desk, plan))
 
@@ -118,7 +117,7 @@ def _planned(desk: Desk, request: Request, asker: Asker, may_ask: bool) -> Draft
 
     built = _built(desk, request, asker)
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
-        return Draft(questions=questions, heading=_heading(desk, request))
+        return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
     refuse_dips(desk, built.entries)
     plan = plan_run(desk, built.entries, anyway=request.anyway)
     return Draft(plan, echoes=tuple(built.echoes), remarks=remarks_on(desk, plan))

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Literal
+from dataclasses import replace
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -18,8 +18,7 @@ GAUGED = ("fill", "draw", "top", "regauge", "empty")
 """Jobs whose litres stay uncorrected without a temperature: it is asked for beside what must be given."""
 
 
-@dataclass(frozen=True)
-class Question:
+class Question(NamedTuple):
     """One question; its answer goes into the request at `place` (job, key).
 
     unit: another unit is meant, yes or no; a yes puts `yes` there, a no refuses the run, as does nobody to ask, for the reason

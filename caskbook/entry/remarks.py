@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Desk, Plan
@@ -13,8 +12,7 @@ _MOST_TOLD = 40
 _MOST_LATER = 10
 
 
-@dataclass(frozen=True)
-class Remarks:
+class Remarks(NamedTuple):
     """`lines` are told as they stand; each of `doubts` is to be answered before the plan is written."""
 
     lines: tuple[str, ...] = ()
