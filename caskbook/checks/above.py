@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from caskbook.core.finding import Finding
+from caskbook.core.finding import Finding, Severity
 from caskbook.git import Git
 from caskbook.git.walk import LINK
 from caskbook.ledger.folder import HOUSE_FILE, houses_above
@@ -13,6 +13,7 @@ from caskbook.ledger.paths import plain_name
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import SCHEMA_FILES, WRITTEN_FILES, schemas_of
 
+CODES: dict[str, Severity] = {"second-house": "error", "bare-repository": "error"}
 _BARE = {"head", "objects", "refs"}
 
 
@@ -47,12 +48,12 @@ def above_on_disk(root: Path, shown: str) -> Iterator[Finding]:
 
 def second_house(path: str) -> Finding:
     """A house.yaml above the ledger's own."""
-    return Finding("second-house", "error", "a second house.yaml above the ledger: expected one book here", plain_name(path), help="take it away, or name the ledger with --records")
+    return Finding("second-house", CODES["second-house"], "a second house.yaml above the ledger: expected one book here", plain_name(path), help="take it away, or name the ledger with --records")
 
 
 def bare_finding(path: str) -> Finding:
     """A repository that git would find before the book's own."""
-    return Finding("bare-repository", "error", "a bare git repository: expected files of the book alone", plain_name(path), help="delete its HEAD, objects and refs")
+    return Finding("bare-repository", CODES["bare-repository"], "a bare git repository: expected files of the book alone", plain_name(path), help="delete its HEAD, objects and refs")
 
 
 def _folders(prefix: str) -> list[str]:

@@ -148,9 +148,10 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from caskbook.checks.above import CODES as ABOVE
 from caskbook.checks.above import above_in_tree, above_on_disk, bare_finding
 from caskbook.checks.tree_names import files_in, unheld_names
-from caskbook.core.finding import CaskbookError, Finding
+from caskbook.core.finding import CaskbookError, Finding, Severity
 from caskbook.git import Git
 from caskbook.git.planted import bare_repository
 from caskbook.ledger.atomic_write import CACHE
@@ -175,6 +176,25 @@ _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
 
 
+CODES: dict[str, Severity] = {
+    "pending-in-git": "error",
+    "index-in-git": "error",
+    "foreign-journal": "error",
+    **ABOVE,
+    "overlooked-and-gone": "error",
+    "cask-ignored": "error",
+    "house-among-casks": "error",
+    "git-unreadable": "warning",
+    "no-file-of-ours": "error",
+    "casks-missing": "error",
+    "submodule-in-casks": "error",
+    "name-not-utf8": "error",
+    "conflicted-copy": "error",
+    "sparse-checkout": "warning",
+    "stray-file": "warning",
+}
+
+
 def beside(file_store: FileStore) -> Iterator[Finding]:
     """Findings about what lies beside the casks of a ledger, or among them and is none."""
     if isinstance(file_store, RevisionStore):
@@ -186,8 +206,12 @@ def beside(file_store: FileStore) -> Iterator[Finding]:
         yield from file_store.odd
         yield from above_on_disk(file_store.root, file_store.shown)
         if why := no_casks(file_store.root, f"{file_store.shown}casks"):
-            yield Finding("casks-missing", "error", why.found, f"{file_store.shown}casks", help=f"run `{why.advice}`" if why.advice.startswith("git ") else why.advice)
+            yield _finding("casks-missing", why.found, f"{file_store.shown}casks", help=f"run `{why.advice}`" if why.advice.startswith("git ") else why.advice)
         yield from _in_folder(file_store)
+
+
+def _finding(code: str, message: str, path: str, help: str) -> Finding:
+    return Finding(code, CODES[code], message, path, help=help)
 
 
 def _in_folder(file_store: Folder) -> Iterator[Finding]:
@@ -201,7 +225,7 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
-        yield Finding("foreign-journal", "error", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it")
+        yield _finding("foreign-journal", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it")
     if (planted := bare_repository(root)) is not None:
         path = os.path.relpath(planted, root).replace(os.sep, "/")
         yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
@@ -214,7 +238,7 @@ def _in_our_place(path: Path, shown: str) -> Finding:
     if path.is_symlink():
         return stray_finding("", shown, "link")
     wanted = "folder" if path.name in OWN_FOLDERS else "file"
-    return Finding("no-file-of-ours", "error", f"expected an ordinary {wanted}, or nothing: none of ours", plain_name(shown), help="take it away, after a look at it")
+    return _finding("no-file-of-ours", f"expected an ordinary {wanted}, or nothing: none of ours", plain_name(shown), help="take it away, after a look at it")
 
 
 def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
@@ -223,7 +247,7 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
         if found:
             top = found[0].partition("/")[0]
             message = f"git tracks {number_of(len(found), 'file')} here: expected none; nothing in it is believed"
-            yield Finding(code, "error", message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{top}`, and commit that")
+            yield _finding(code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{top}`, and commit that")
 
 
 def _strange(root: Path, shown: str) -> Iterator[Finding]:
@@ -234,7 +258,7 @@ def _strange(root: Path, shown: str) -> Iterator[Finding]:
         return
     for name in names:
         if _OURS.fullmatch(name) is None:
-            yield Finding("stray-file", "warning", "no file of ours: expected nothing but the index", f"{shown}{CACHE}/{plain_name(name)}", help="delete it; nothing is lost")
+            yield _finding("stray-file", "no file of ours: expected nothing but the index", f"{shown}{CACHE}/{plain_name(name)}", help="delete it; nothing is lost")
 
 
 def _by_git(root: Path, shown: str) -> Iterator[Finding]:
@@ -245,7 +269,7 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
         if any(os.path.lexists(at / ".git") for at in (root.absolute(), *root.absolute().parents)):
             reason = str(error).removeprefix("git ls-files: ").partition(" (or any")[0]
             message = f"git cannot tell what it tracks here: {reason}"
-            yield Finding("git-unreadable", "warning", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says")
+            yield _finding("git-unreadable", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says")
         return
     yield from _ignored(root, shown)
     absent: list[str] = []
@@ -260,11 +284,11 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
             absent.append(path)
     if absent:
         message = f"{number_of(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
-        yield Finding("sparse-checkout", "warning", message, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
+        yield _finding("sparse-checkout", message, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
     for name in overlooked_and_gone(root, listed):
         path = f"{shown}{plain_name(name)}"
         way = f"git update-index --no-skip-worktree {path}; git update-index --no-assume-unchanged {path}; git restore {path}"
-        yield Finding("overlooked-and-gone", "error", "gone, and git is told to overlook that", path, help=f"run `{way}`")
+        yield _finding("overlooked-and-gone", "gone, and git is told to overlook that", path, help=f"run `{way}`")
 
 
 def _ignored(root: Path, shown: str) -> Iterator[Finding]:
@@ -274,4 +298,4 @@ def _ignored(root: Path, shown: str) -> Iterator[Finding]:
         for name in sorted(os.fsdecode(row) for row in out.split(b"\0") if row):
             if (is_cask_path(name) and not is_other_book(root, name.rpartition("/")[0])) or name == HOUSE_FILE:
                 path = f"{shown}{plain_name(name)}"
-                yield Finding("cask-ignored", "error", "git ignores this file: it would never be committed", path, help=f"take the rule out that `git check-ignore -v {path}` names")
+                yield _finding("cask-ignored", "git ignores this file: it would never be committed", path, help=f"take the rule out that `git check-ignore -v {path}` names")

@@ -10,13 +10,12 @@ from caskbook.checks.beside import beside
 from caskbook.checks.consequences import first_of_each
 from caskbook.checks.context import Context, View
 from caskbook.checks.donors import TAKING, Take, overdrawn, takes
-from caskbook.checks.explain import EXPLANATIONS
 from caskbook.checks.house_rules import house_faults
 from caskbook.checks.judged import tidied, view_of
 from caskbook.checks.newlines import without_converted
-from caskbook.checks.registry import rules_on
+from caskbook.checks.registry import rules_on, severities
 from caskbook.checks.twins import joined_twice, joins
-from caskbook.core.finding import Fault, Finding, Severity, in_file_order
+from caskbook.core.finding import Fault, Finding, in_file_order
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.life import Life
 from caskbook.model.cask import Cask
@@ -165,7 +164,7 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
 def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
     findings = list(ledger.house_file.findings)
     findings += beside(ledger.file_store)
-    faults = list(house_faults(context, _known_codes() if context.settings.severities else {}))
+    faults = list(house_faults(context, severities() if context.settings.severities else {}))
     if faults:
         path = ledger.file_store.shown + HOUSE_FILE
         reading = read_yaml(Source.from_bytes(path, ledger.file_store.read(HOUSE_FILE) or b""))
@@ -179,10 +178,6 @@ def _of_casks(ledger: Ledger, faults_by_cask: Iterable[tuple[str, Fault]]) -> li
         record = ledger.find(number)
         findings += record.placed([_ready_to_paste(fault, number)]) if record is not None else []
     return findings
-
-
-def _known_codes() -> dict[str, Severity]:
-    return {code: one.severity for code, one in EXPLANATIONS.items()}
 
 
 def _regarded(findings: Iterable[Finding], context: Context) -> list[Finding]:

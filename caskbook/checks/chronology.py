@@ -7,6 +7,7 @@ from datetime import date
 from functools import lru_cache
 
 from caskbook.checks.context import HEAD, View, fault, head_value_fault
+from caskbook.checks.rule import Rule
 from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
 from caskbook.words.job_table import JOB_TABLE, jobs_of_family, jobs_with
@@ -79,7 +80,7 @@ def no_arrival(view: View) -> Iterable[Fault]:
     """
     voided = next(((event, row) for event, row in view.events if event.job in _ARRIVALS), None)
     if voided is not None and not view.life.begun and not _lost_arrival(view) and voided[0].id in view.life.corrections.fallen:
-        yield fault(voided[1], "receipt-voided", f"{voided[0].job} is voided and no work stands: not a cask in stock", "enter its receipt anew if the cask is here", "job", severity="note", of=voided[0])
+        yield fault(voided[1], "receipt-voided", f"{voided[0].job} is voided and no work stands: not a cask in stock", "enter its receipt anew if the cask is here", "job", of=voided[0])
         return
     if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view):
         return
@@ -87,7 +88,7 @@ def no_arrival(view: View) -> Iterable[Fault]:
     if first is None:
         return
     event, row = first
-    yield fault(row, "no-arrival", f"{event.job} comes first: expected receive, raise or made-from", "enter its receipt, with the day it came", "job", severity="warning", of=event)
+    yield fault(row, "no-arrival", f"{event.job} comes first: expected receive, raise or made-from", "enter its receipt, with the day it came", "job", of=event)
 
 
 def before_arrival(view: View) -> Iterable[Fault]:
@@ -202,7 +203,7 @@ def head_days(view: View) -> Iterable[Fault]:
             continue
         first = _first_day(value)
         if first is not None and first > came:
-            yield head_value_fault(view, "head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where, severity="warning")
+            yield head_value_fault(view, "head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where)
 
 
 @lru_cache(maxsize=4096, typed=True)
@@ -214,4 +215,13 @@ def _first_day(value: object) -> date | None:
         return None
 
 
-RULES = (future, order, no_arrival, before_arrival, claim_day, until_day, oak_day, head_days)
+RULES = (
+    Rule(future, {"date-in-future": "error"}, on=("future",)),
+    Rule(order, {"events-out-of-order": "error"}),
+    Rule(no_arrival, {"no-arrival": "warning", "receipt-voided": "note"}),
+    Rule(before_arrival, {"date-before-arrival": "error"}),
+    Rule(claim_day, {"claim-by-before-receipt": "error"}, on=("receive",)),
+    Rule(until_day, {"until-before-its-day": "error"}, on=tuple(_AHEAD)),
+    Rule(oak_day, {"oak-since-after-filling": "error"}, on=_SINCE),
+    Rule(head_days, {"head-later-than-arrival": "warning"}, on=("receive",)),
+)

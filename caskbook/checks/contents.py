@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import Any
 
-from caskbook.checks.context import Rule, View, fault
+from caskbook.checks.context import View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
 from caskbook.model.jobs import Event
@@ -53,7 +54,7 @@ def _strength(view: View, event: Event, row: int, abv: float, where: tuple[str |
         yield _no_wine(event, row, abv, where)
     elif not low <= abv <= high:
         text = f"`abv` is {plain(abv)}: expected {plain(low)} to {plain(high)} % vol"
-        yield fault(row, "implausible-value", text, "correct it by an entry with `replaces`, if misread", *where, severity="warning", of=event)
+        yield fault(row, "implausible-value", text, "correct it by an entry with `replaces`, if misread", *where, of=event)
 
 
 def _no_wine(event: Event, row: int, abv: float, where: tuple[str | int, ...]) -> Fault:
@@ -72,7 +73,11 @@ def too_much(view: View) -> Iterable[Fault]:
         judged = event.job in ("receive", "season") or (event.job == "empty" and event.id in view.life.on_wine)
         if judged and room is not None and e.litres is not None and e.litres > room * _ROUGH and event.source is None and not view.is_spoiled(row, "litres"):
             text = f"{plain(e.litres)} L in a cask of {plain(room)} L"
-            yield fault(row, "over-capacity", text, "correct the litres, or measure the cask", "litres", severity="warning", of=event)
+            yield fault(row, "over-capacity", text, "correct the litres, or measure the cask", "litres", of=event)
 
 
-RULES: tuple[Rule, ...] = (shares, received, too_much)
+RULES = (
+    Rule(shares, {"implausible-value": "warning", "out-of-range": "error"}, on=tuple(_SHARES)),
+    Rule(received, {"out-of-range": "error"}, on=("receive",)),
+    Rule(too_much, {"over-capacity": "warning"}, on=("receive", "season", "empty")),
+)

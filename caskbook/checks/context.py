@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
 
-from caskbook.core.finding import Fault, Severity
+from caskbook.core.finding import Fault
 from caskbook.life import Life, corrections
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record
@@ -134,23 +134,20 @@ class View:
         return self.context.house.on(day, self.cask.head.type)
 
 
-Rule = Callable[[View], Iterable[Fault]]
+def fault(row: int, code: str, message: str, remedy: str, *field: str | int, of: Event | None = None) -> Fault:
+    """A fault at a field of an event; at its date where no field is named. Its severity is set by the row of the rule that finds it."""
+    return Fault(code, "error", message, ("events", row, *(field or ("date",))), remedy, related=(of.id,) if of else ())
 
 
-def fault(row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error", of: Event | None = None) -> Fault:
-    """A fault at a field of an event; at its date where no field is named."""
-    return Fault(code, severity, message, ("events", row, *(field or ("date",))), remedy, related=(of.id,) if of else ())
+def head_fault(code: str, message: str, remedy: str, *field: str | int, on_key: bool = False) -> Fault:
+    """A fault at a key of the head, or in its value."""
+    return Fault(code, "error", message, field, remedy, on_key)
 
 
-def head_fault(code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
-    """A fault at a key of the head."""
-    return Fault(code, severity, message, field, remedy)
-
-
-def head_value_fault(view: View, code: str, message: str, remedy: str, *field: str | int, by: tuple[str, ...] = (), severity: Severity = "error") -> Fault:
+def head_value_fault(view: View, code: str, message: str, remedy: str, *field: str | int, by: tuple[str, ...] = ()) -> Fault:
     """A fault of what the head says: at its key, or in the correction that says it. `by`: keys that it is judged by, any of which may be wrong."""
     key = str(field[0])
     found = view.cask.correction_of(key, *by)
     if found is None:
-        return head_fault(code, message, remedy, *field, severity=severity)
-    return fault(found.row, code, message, remedy, *(field if found.key == key else (found.key,)), severity=severity, of=found.event)
+        return head_fault(code, message, remedy, *field)
+    return fault(found.row, code, message, remedy, *(field if found.key == key else (found.key,)), of=found.event)

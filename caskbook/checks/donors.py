@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from caskbook.checks.context import Context, Pair, Peer, View, fault
-from caskbook.core.finding import Fault
+from caskbook.checks.rule import Rule
+from caskbook.core.finding import Fault, Severity
 from caskbook.model.jobs import Event
 from caskbook.words.job_table import jobs_with
 
@@ -79,7 +80,7 @@ def _unknown_donor(event: Event, row: int, donor: str) -> Fault:
         - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
            from: unknown}
     """
-    return fault(row, "donor-unknown", f"`from` is {donor}: no cask of the book", "correct the number, or write `from: unknown`", "from", severity="warning", of=event)
+    return fault(row, "donor-unknown", f"`from` is {donor}: no cask of the book", "correct the number, or write `from: unknown`", "from", of=event)
 
 
 def _standing_donor(event: Event, row: int, donor: str) -> Fault:
@@ -150,9 +151,13 @@ def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
             break
     total = sum(take.count for take in pile)
     text = f"`from` is {short.donor}: {total} {short.part} taken of it in all, but {saved} saved"
-    return short.cask, fault(short.row, _OUT_OF[short.part], text, f"correct the number, or the count of {short.donor}", "from")
+    code = _OUT_OF[short.part]
+    found = fault(short.row, code, text, f"correct the number, or the count of {short.donor}", "from")
+    return short.cask, replace(found, severity=CODES[code])
 
 
+# Of `overdrawn`, which looks at all files. Heads and hoops are explained in docs/ledger.py.
+CODES: dict[str, Severity] = {"donor-out-of-staves": "error", "donor-out-of-heads": "error", "donor-out-of-hoops": "error"}
 _OUT_OF = {"staves": "donor-out-of-staves", "heads": "donor-out-of-heads", "hoops": "donor-out-of-hoops"}
 
 
@@ -164,4 +169,6 @@ def _saved(peer: Peer | None, part: str) -> int | None:
     return None
 
 
-RULES = (donors,)
+RULES = (
+    Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),
+)

@@ -10,7 +10,7 @@ from functools import cache
 from types import FunctionType, ModuleType
 from typing import Literal
 
-from caskbook.checks.severity import SEVERITY
+from caskbook.checks.registry import modules, severities
 from caskbook.core.finding import Severity
 
 _TITLE = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)+): (\S.*)")
@@ -54,39 +54,11 @@ def explanation(code: str) -> Explanation | None:
 @cache
 def _all() -> dict[str, Explanation]:
     found: dict[str, Explanation] = {}
-    for module in _modules():
+    for module in modules():
         for text in _texts(module):
             for one in read_sections(text):
                 found[one.code] = one
     return dict(sorted(found.items()))
-
-
-def _modules() -> tuple[ModuleType, ...]:
-    from caskbook.checks import (
-        beside,
-        chronology,
-        donors,
-        family,
-        house_rules,
-        identity,
-        landed,
-        landed_attributes,
-        landed_beside,
-        law,
-        likely,
-        liquor,
-        measured,
-        people,
-        putting_right,
-        racks,
-        room,
-        tree_names,
-        twins,
-    )
-    from caskbook.checks.docs import form, ledger, policy, values, work, workplaces, yaml_text
-
-    rules = (identity, chronology, putting_right, people, likely, liquor, measured, law, room, donors, family, racks, twins, house_rules, landed, landed_beside, landed_attributes, beside, tree_names)
-    return (*rules, yaml_text, values, form, ledger, work, workplaces, policy)
 
 
 def _texts(module: ModuleType) -> Iterator[str]:
@@ -127,4 +99,4 @@ def _explanation(code: str, what: str, parts: dict[str, list[str]]) -> Explanati
 
     what = f"{what} {prose('What')}".strip()
     also = tuple(" ".join(parts.get("Also", [])).replace(",", " ").split())
-    return Explanation(code, SEVERITY.get(code, "error"), what[:1].upper() + what[1:], prose("Why"), example("Wrong"), example("Right"), also)
+    return Explanation(code, severities()[code], what[:1].upper() + what[1:], prose("Why"), example("Wrong"), example("Right"), also)

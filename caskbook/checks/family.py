@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from caskbook.checks.context import Context, Peer, View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import inherited_from, life_before
@@ -131,7 +132,7 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
     more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
     text = f"`{name}` is {_told(getattr(given, name))}: the parents give {_told(expected[name])}{more}"
     where = ("inherited", name) if event.inherited is not None and name in event.inherited.model_fields_set else ("inherited",)
-    yield fault(row, "inherited-figures-differ", text, "enter it anew with `replaces` and the figures the parents give", *where, severity="warning", of=event)
+    yield fault(row, "inherited-figures-differ", text, "enter it anew with `replaces` and the figures the parents give", *where, of=event)
 
 
 def _expected(context: Context, event: MadeFrom, number: str) -> dict[str, Any] | None:
@@ -212,4 +213,7 @@ def _not_its_child(row: int, event: Event, n: int, child: str) -> Fault:
     return fault(row, "conversion-without-its-pair", text, f"enter `made-from` in {child}, or correct the number", "children", n, of=event)
 
 
-RULES = (parents, children)
+RULES = (
+    Rule(parents, {"parent-unknown": "error", "parent-still-in-stock": "error", "conversion-without-its-pair": "error", "inherited-figures-differ": "warning"}, on=("made-from",)),
+    Rule(children, {"child-unknown": "error", "conversion-without-its-pair": "error"}, on=("convert",)),
+)

@@ -10,6 +10,8 @@ from caskbook.checks.identity import house_pattern
 from caskbook.core.finding import Fault, Severity
 from caskbook.model.invalid import nearest, shown
 
+CODES: dict[str, Severity] = {"unknown-timezone": "error", "unreadable-id-pattern": "error", "severity-of-no-warning": "warning"}
+
 
 def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fault]:
     """unknown-timezone: `timezone` names no time zone.
@@ -44,10 +46,14 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
     """
     settings = context.settings
     if not _is_zone(settings.timezone):
-        yield Fault("unknown-timezone", "error", f"`timezone` is {shown(settings.timezone)}: no time zone", ("timezone",), "write a name such as Europe/London")
+        yield _fault("unknown-timezone", f"`timezone` is {shown(settings.timezone)}: no time zone", "write a name such as Europe/London", "timezone")
     if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
-        yield Fault("unreadable-id-pattern", "error", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", ("id_pattern",), "write a regular expression such as TH-[0-9]{6}")
+        yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern")
     yield from _severities(settings.severities, known)
+
+
+def _fault(code: str, message: str, remedy: str, *where: str, on_key: bool = False) -> Fault:
+    return Fault(code, CODES[code], message, where, remedy, on_key)
 
 
 def _is_zone(name: str) -> bool:
@@ -65,4 +71,4 @@ def _severities(given: Iterable[str], known: Mapping[str, Severity]) -> Iterator
             near = nearest(code, [each for each, word in known.items() if word == "warning"])
             what = "no finding has that code" if severity is None else "it is an error" if severity == "error" else "it is a note"
             hint = f"write `{near}` if you meant that" if near and severity is None else "take the line out"
-            yield Fault("severity-of-no-warning", "warning", f"`{shown(code)[1:-1]}`: {what}", ("severities", code), hint, on_key=True)
+            yield _fault("severity-of-no-warning", f"`{shown(code)[1:-1]}`: {what}", hint, "severities", code, on_key=True)

@@ -8,6 +8,7 @@ from functools import lru_cache
 from pathlib import PurePosixPath
 
 from caskbook.checks.context import HEAD, View, fault, head_fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.ids import is_id
 from caskbook.model.invalid import shown
@@ -98,7 +99,7 @@ def key_order(view: View) -> Iterable[Fault]:
     last = next(reversed(data), None) if data else None
     if data is not None and "events" in data and last != "events":
         text = f"`{shown(last)[1:-1]}` stands below `events`: expected `events` last"
-        yield Fault("events-not-last", "warning", text, (str(last),), "move it above `events`", on_key=True)
+        yield head_fault("events-not-last", text, "move it above `events`", str(last), on_key=True)
 
 
 def event_ids(view: View) -> Iterable[Fault]:
@@ -126,4 +127,10 @@ def event_ids(view: View) -> Iterable[Fault]:
             yield fault(row, "bad-event-id", f"`id` is {shown(event.id)}: expected a letter, then 7 or more signs", "take the id out and run `caskbook stamp` on the file", "id", of=event)
 
 
-RULES = (file_name, folder, house_number, key_order, event_ids)
+RULES = (
+    Rule(file_name, {"id-not-file-name": "error"}),
+    Rule(folder, {"cask-in-wrong-folder": "error"}),
+    Rule(house_number, {"id-not-of-house": "error"}),
+    Rule(key_order, {"events-not-last": "warning"}),
+    Rule(event_ids, {"duplicate-event-id": "error", "bad-event-id": "error"}),
+)

@@ -38,8 +38,8 @@ from caskbook.checks.landed import Breach, value_text
 from caskbook.core.finding import Finding, Severity, Span
 from caskbook.git.attributes import Rule, attributes, deciding_lines, lines_of
 
-CODES: dict[str, Severity] = {"landed-merge-switched-off": "warning", "landed-diff-switched-off": "warning"}
-_MERGE, _DIFF = CODES
+_MERGE, _DIFF = "landed-merge-switched-off", "landed-diff-switched-off"
+CODES: dict[str, Severity] = {_MERGE: "warning", _DIFF: "warning"}
 _OFF = ("unspecified", "unset")
 _HELP = {_MERGE: "put the line back: caskbook git install", _DIFF: "take the line away: every change of a cask is to be seen in a diff"}
 _DIFFS = ("set", "caskbook", "unspecified")

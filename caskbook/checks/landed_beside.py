@@ -58,6 +58,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from caskbook.checks.landed import CODES as LANDED
 from caskbook.checks.landed import Breach, value_text
 from caskbook.core.finding import START, Finding, Severity
 from caskbook.git.walk import FileChange
@@ -87,11 +88,11 @@ def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[
     if not before:
         return
     if new is None:
-        yield Breach(Finding("landed-file-removed", "error", "house.yaml is gone, with the crew and the settings", path, START, "restore the file"), ("house",), old)
+        yield Breach(Finding("landed-file-removed", LANDED["landed-file-removed"], "house.yaml is gone, with the crew and the settings", path, START, "restore the file"), ("house",), old)
         return
     reading = read_places(Source.from_bytes(path, new))
     if not isinstance(reading.data, dict):
-        yield Breach(Finding("landed-file-unreadable", "error", "house.yaml cannot be compared with what landed", path, START, "put the file right, then compare again"), ("house",), old, new)
+        yield Breach(Finding("landed-file-unreadable", LANDED["landed-file-unreadable"], "house.yaml cannot be compared with what landed", path, START, "put the file right, then compare again"), ("house",), old, new)
         return
     for code, where, one, other, spot in (*_changed(before, reading.data, ()), *_over_general(before, reading.data)):
         name = ".".join(where)

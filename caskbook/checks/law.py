@@ -12,6 +12,7 @@ from typing import Any
 
 from caskbook.checks.carried import Step, steps
 from caskbook.checks.context import HEAD, View, fault, head_value_fault
+from caskbook.checks.rule import Rule
 from caskbook.core.days import whole_years
 from caskbook.core.finding import Fault
 from caskbook.model.invalid import shown
@@ -252,7 +253,7 @@ def _young(view: View, step: Step) -> Iterable[Fault]:
     """
     years = max((YEARS.get(law, 0) for law in laws_on(view, step.event.date)), default=0)
     if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years:
-        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {number_of(years, 'year')}", "use another name for the spirit, or correct the day", severity="note", of=step.event)
+        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {number_of(years, 'year')}", "use another name for the spirit, or correct the day", of=step.event)
 
 
 def _weak(view: View, step: Step) -> Iterable[Fault]:
@@ -274,7 +275,12 @@ def _weak(view: View, step: Step) -> Iterable[Fault]:
     """
     event: Any = step.event
     if STRENGTH_LAWS & laws_on(view, event.date) and event.litres and event.abv is not None and event.abv < LEAST_ABV and not view.is_spoiled(step.row, "abv"):
-        yield fault(step.row, "emptied-under-strength", f"`abv` is {plain(event.abv)}: the law wants at least {LEAST_ABV} % vol", "correct the figure if misread; else blend it up", "abv", severity="note", of=event)
+        yield fault(step.row, "emptied-under-strength", f"`abv` is {plain(event.abv)}: the law wants at least {LEAST_ABV} % vol", "correct the figure if misread; else blend it up", "abv", of=event)
 
 
-RULES = (size, wood, new_oak, leaving)
+RULES = (
+    Rule(size, {"cask-over-700-litres": "error"}, on=("laws",)),
+    Rule(wood, {"wood-not-oak": "error"}, on=("laws",)),
+    Rule(new_oak, {"prior-contents-not-allowed": "error", "fill-of-uncharred-cask": "error", "fill-over-law-strength": "error"}, on=("laws",)),
+    Rule(leaving, {"left-under-age": "note", "emptied-under-strength": "note"}, on=("laws",)),
+)

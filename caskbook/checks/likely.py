@@ -8,6 +8,7 @@ from typing import Any
 
 from caskbook.checks.contents import of_wine
 from caskbook.checks.context import HEAD, View, fault, head_value_fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.gauging.units.slips import likely_slip
 from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
@@ -72,7 +73,7 @@ def _unlikely(event: Event, row: int, figure: Figure, value: float) -> Fault:
     name, low, high, unit, kind = figure
     slip = likely_slip(kind, value, low, high)
     hint = f"correct it if misread: {slip}" if slip else "correct it by an entry with `replaces`, if misread"
-    return fault(row, "implausible-value", f"`{name}` is {plain(value)}: expected {plain(low)} to {plain(high)} {unit}", hint, name, severity="warning", of=event)
+    return fault(row, "implausible-value", f"`{name}` is {plain(value)}: expected {plain(low)} to {plain(high)} {unit}", hint, name, of=event)
 
 
 def _unlike(kind: CaskType | None, litres: float | None) -> bool:
@@ -95,11 +96,11 @@ def capacity(view: View) -> Iterable[Fault]:
     if kind is None or view.is_spoiled(HEAD, "type"):
         return
     if _unlike(kind, head.capacity_l) and not view.is_spoiled(HEAD, "capacity_l"):
-        yield head_value_fault(view, "capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", by=("type",), severity="warning")
+        yield head_value_fault(view, "capacity-unlike-type", _unlike_text(kind, head.capacity_l), "correct the type or the litres", "capacity_l", by=("type",))
     for event, row in view.of("measure"):
         litres = event.capacity_l  # type: ignore[attr-defined]
         if _unlike(kind, litres) and not view.is_spoiled(row, "capacity_l"):
-            yield fault(row, "capacity-unlike-type", _unlike_text(kind, litres), "measure again, or correct the type", "capacity_l", severity="warning", of=event)
+            yield fault(row, "capacity-unlike-type", _unlike_text(kind, litres), "measure again, or correct the type", "capacity_l", of=event)
 
 
 def _unlike_text(kind: CaskType, litres: float | None) -> str:
@@ -122,11 +123,11 @@ def parts(view: View) -> Iterable[Fault]:
         return
     for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
         if not view.is_spoiled(HEAD, str(where[0])):
-            yield head_value_fault(view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",), severity="warning")
+            yield head_value_fault(view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",))
     for event, row in view.of("measure"):
         if event.source is None:
             for where, word, count, (low, high) in _odd_counts(kind, event):
-                yield fault(row, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, severity="warning", of=event)
+                yield fault(row, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, of=event)
 
 
 def _count_text(where: tuple[str | int, ...], count: int, low: int, high: int, word: str, kind: CaskType) -> str:
@@ -188,7 +189,7 @@ def _unknown_words(event: Event, row: int, field: str, key: str, known: frozense
             near = nearest(word, sorted(known))
             hint = f"write `{near}` if you meant that" if near else "use a word of the trade, and tell the rest in `note`"
             where = (field, n, key) if key else (field, n)
-            yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, severity="warning", of=event)
+            yield fault(row, "unknown-defect-word", f"`{key or field}` is {shown(word)}: no defect word of the trade", hint, *where, of=event)
 
 
 def twice(view: View) -> Iterable[Fault]:
@@ -209,11 +210,17 @@ def twice(view: View) -> Iterable[Fault]:
         same_day = event.job == other.job and event.date == other.date and other.source is None and row not in impossible
         if same_day and event.id != other.id and _says_the_same(event, other):
             text = f"the same {event.job} of {event.date} stands just above ({event.id})"
-            yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", severity="warning", of=other)
+            yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", of=other)
 
 
 def _says_the_same(event: Event, other: Event) -> bool:
     return event.model_dump(exclude={"id"}, warnings=False) == other.model_dump(exclude={"id"}, warnings=False)
 
 
-RULES = (figures, capacity, parts, words, twice)
+RULES = (
+    Rule(figures, {"implausible-value": "warning"}),
+    Rule(capacity, {"capacity-unlike-type": "warning"}),
+    Rule(parts, {"parts-unlike-type": "warning"}),
+    Rule(words, {"unknown-defect-word": "warning"}, on=("receive", "examine", "nose", "test")),
+    Rule(twice, {"entered-twice": "warning"}),
+)

@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from caskbook.checks.carried import GAUGED, steps
 from caskbook.checks.context import View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 
 
@@ -30,7 +31,7 @@ def gain(view: View) -> Iterable[Fault]:
         if step.measured > step.lpa * (1 + step.slack / 100) + 0.1:
             field = "litres" if getattr(step.event, "litres", None) is not None else "abv"
             text = f"{step.measured:.1f} L of alcohol: it held {step.lpa:.1f} L at the last measure"
-            yield fault(step.row, "lpa-gain", text, "correct litres, abv or temperature, or enter the topping", field, severity="warning", of=step.event)
+            yield fault(step.row, "lpa-gain", text, "correct litres, abv or temperature, or enter the topping", field, of=step.event)
 
 
 def uncorrected(view: View) -> Iterable[Fault]:
@@ -55,7 +56,10 @@ def uncorrected(view: View) -> Iterable[Fault]:
     if bare:
         event, row = bare[0]
         more = f", and {len(bare) - 1} more" if len(bare) > 1 else ""
-        yield fault(row, "uncorrected-gauge", f"{event.job} without temp_c or at_20{more}: litres are uncorrected", "write temp_c with every gauge from now on", "job", severity="note", of=event)
+        yield fault(row, "uncorrected-gauge", f"{event.job} without temp_c or at_20{more}: litres are uncorrected", "write temp_c with every gauge from now on", "job", of=event)
 
 
-RULES = (gain, uncorrected)
+RULES = (
+    Rule(gain, {"lpa-gain": "warning"}, on=("regauge", "empty")),
+    Rule(uncorrected, {"uncorrected-gauge": "note"}),
+)

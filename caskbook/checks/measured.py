@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from caskbook.checks.context import HEAD, Rule, View, fault
+from caskbook.checks.context import HEAD, View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.gauging.inside import UNITS, inside_l, is_unlike, likely_unit
 from caskbook.gauging.volume import r138_class_b_l
@@ -32,7 +33,7 @@ def off_nominal(view: View) -> Iterable[Fault]:
         litres = event.capacity_l  # type: ignore[attr-defined]
         if litres is not None and not view.is_spoiled(row, "capacity_l") and abs(litres - nominal) > allowed + 1e-9:
             message = f"measured {plain(litres)} L, nominal {plain(nominal)}: expected within {plain(allowed)} L"
-            yield fault(row, "capacity-off-nominal", message, "measure again if in doubt; the measured litres count", "capacity_l", severity="note", of=event)
+            yield fault(row, "capacity-off-nominal", message, "measure again if in doubt; the measured litres count", "capacity_l", of=event)
 
 
 def unlike_inside(view: View) -> Iterable[Fault]:
@@ -58,7 +59,7 @@ def unlike_inside(view: View) -> Iterable[Fault]:
             message = f"head {plain(mm['head'])} mm is wider than bung {plain(mm['bung'])} mm: expected less"
             yield fault(row, "fields-disagree", message, "correct the dimensions: they stand in the wrong order, or one is misread", "dims_mm", of=event)
         elif mm and is_unlike(mm, litres):
-            yield fault(row, "dims-unlike-cask", _unlike_text(mm, litres), _unlike_help(mm, litres), "dims_mm", severity="warning", of=event)
+            yield fault(row, "dims-unlike-cask", _unlike_text(mm, litres), _unlike_help(mm, litres), "dims_mm", of=event)
 
 
 def _unlike_text(mm: dict[str, float], litres: float | None) -> str:
@@ -77,4 +78,7 @@ def _unlike_help(mm: dict[str, float], litres: float | None) -> str:
     return f"write them in mm: did you mean {UNITS[unit][1]}: {told}?"
 
 
-RULES: tuple[Rule, ...] = (off_nominal, unlike_inside)
+RULES = (
+    Rule(off_nominal, {"capacity-off-nominal": "note"}, on=("measure",)),
+    Rule(unlike_inside, {"dims-unlike-cask": "warning", "fields-disagree": "error"}, on=("measure",)),
+)

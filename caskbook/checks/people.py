@@ -6,6 +6,7 @@ from collections.abc import Iterable
 from datetime import date
 
 from caskbook.checks.context import View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.invalid import nearest, shown
 from caskbook.model.jobs import Event
@@ -42,7 +43,7 @@ def _nobody(event: Event, row: int) -> Fault:
     Right:
         - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
     """
-    return fault(row, "by-missing", f"{event.job} without `by`: expected initials of the crew", "add `by:` with the initials of who did it", "by", severity="warning", of=event)
+    return fault(row, "by-missing", f"{event.job} without `by`: expected initials of the crew", "add `by:` with the initials of who did it", "by", of=event)
 
 
 def _stranger(event: Event, row: int, name: str, crew: list[str]) -> Fault:
@@ -56,7 +57,7 @@ def _stranger(event: Event, row: int, name: str, crew: list[str]) -> Fault:
     """
     near = nearest(name, crew)
     hint = f"write `{near}` if you meant that" if near else "correct the initials, or add them to crew in house.yaml"
-    return fault(row, "unknown-crew", f"`by` is {shown(name)}: nobody of the crew", hint, "by", severity="warning", of=event)
+    return fault(row, "unknown-crew", f"`by` is {shown(name)}: nobody of the crew", hint, "by", of=event)
 
 
 def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | None:
@@ -77,7 +78,7 @@ def _shop(event: Event, row: int, name: str, shops: frozenset[str]) -> Fault | N
         return None
     near = nearest(short, sorted(shops))
     hint = f"write `shop-{near.removeprefix('shop-')}` if you meant that" if near else "correct it, or add the shop to house.yaml"
-    return fault(row, "unknown-shop", f"`by` is {shown(name)}: no shop of the house", hint, "by", severity="warning", of=event)
+    return fault(row, "unknown-shop", f"`by` is {shown(name)}: no shop of the house", hint, "by", of=event)
 
 
 def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]]) -> Fault:
@@ -97,7 +98,9 @@ def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]])
     """
     start, end = known[-1]
     told = f"of the crew until {end}" if event.date > end else f"of the crew from {start}"
-    return fault(row, "crew-not-yet-or-no-longer", f"`by` is {shown(name)} on {event.date}: {told}", "correct the day or the initials, or the days in house.yaml", "by", severity="warning", of=event)
+    return fault(row, "crew-not-yet-or-no-longer", f"`by` is {shown(name)} on {event.date}: {told}", "correct the day or the initials, or the days in house.yaml", "by", of=event)
 
 
-RULES = (signed,)
+RULES = (
+    Rule(signed, {"by-missing": "warning", "unknown-crew": "warning", "unknown-shop": "warning", "crew-not-yet-or-no-longer": "warning"}),
+)

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.checks.context import View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.ids import id_minute
 from caskbook.model.invalid import shown
@@ -150,7 +151,7 @@ def early_voids(view: View) -> Iterable[Fault]:
             continue
         if target.date <= view.context.today and not _was_there(target, event.date):
             text = f"`date` is {event.date}: the {target.job} it takes out is of {target.date}"
-            yield fault(row, "void-before-its-target", text, "void it, and enter it again on the day it was done", severity="warning", of=event)
+            yield fault(row, "void-before-its-target", text, "void it, and enter it again on the day it was done", of=event)
 
 
 def _was_there(event: Event, day: date) -> bool:
@@ -187,4 +188,13 @@ def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
     return found
 
 
-RULES = (targets, circles, rivals, reasons, early_voids, named_events)
+_CORRECTING = ("void", "moved", "replaces")
+
+RULES = (
+    Rule(targets, {"no-such-event": "error"}, on=_CORRECTING),
+    Rule(circles, {"void-of-itself": "error", "correction-cycle": "error"}, on=_CORRECTING),
+    Rule(rivals, {"replaced-twice": "error"}, on=_CORRECTING),
+    Rule(reasons, {"correction-without-why": "error"}, on=("replaces",)),
+    Rule(early_voids, {"void-before-its-target": "warning"}, on=("void", "moved")),
+    Rule(named_events, {"no-such-event": "error"}, on=(*_NAMING, "answers")),
+)

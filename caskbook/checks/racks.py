@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.checks.context import Peer, View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import life_before
 from caskbook.model.jobs import Event
@@ -141,7 +142,9 @@ def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
     youngest = max(days) if len(days) == len(since) and days else "unknown"
     if event.oak_since != youngest:
         text = f"`oak_since` is {event.oak_since}: the sources give {youngest}"
-        yield fault(row, "rack-age-differs", text, f"replace it by an entry with `oak_since: {youngest}`", "oak_since", severity="warning", of=event)
+        yield fault(row, "rack-age-differs", text, f"replace it by an entry with `oak_since: {youngest}`", "oak_since", of=event)
 
 
-RULES = (racked,)
+RULES = (
+    Rule(racked, {"rack-without-its-pair": "error", "rack-figures-differ": "error", "rack-age-differs": "warning"}, on=("rack-in", "rack-out")),
+)

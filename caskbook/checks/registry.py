@@ -1,8 +1,14 @@
-"""All rules on one cask's file, in a tuple you can read. Those of OTHERS look at other casks too."""
+"""Every family of findings, in tuples one can read. Each file states its codes with their severities, in its RULES and its CODES.
+
+RULES are asked about one cask's file, with what triggers each of them; CODES are reported by whatever else the file does, or, in a
+module of `docs/`, by what lies below the checks: the reading of a file, the form of its data, the fold, the folder of casks.
+"""
 
 from __future__ import annotations
 
-from functools import lru_cache
+from collections.abc import Mapping
+from functools import cache, lru_cache
+from types import ModuleType
 
 from caskbook.checks import (
     chronology,
@@ -20,65 +26,52 @@ from caskbook.checks import (
     room,
     twins,
 )
-from caskbook.checks.context import Rule
+from caskbook.checks.rule import Rule
+from caskbook.core.finding import Severity
 
-OWN: tuple[Rule, ...] = (
-    *identity.RULES,
-    *putting_right.RULES,
-    *chronology.RULES,
-    *people.RULES,
-    *likely.RULES,
-    *liquor.RULES,
-    *measured.RULES,
-    *room.RULES,
-    *contents.RULES,
-    *law.RULES,
+# The rules on one cask's file. Those of the last four look at other casks too.
+FAMILIES: tuple[ModuleType, ...] = (
+    identity,
+    putting_right,
+    chronology,
+    people,
+    likely,
+    liquor,
+    measured,
+    room,
+    contents,
+    law,
+    donors,
+    family,
+    racks,
+    twins,
 )
-OTHERS: tuple[Rule, ...] = (*donors.RULES, *family.RULES, *racks.RULES, *twins.RULES)
-RULES: tuple[Rule, ...] = OWN + OTHERS
+RULES: tuple[Rule, ...] = tuple(rule for one in FAMILIES for rule in one.RULES)
 
-# Rules that have nothing to say of a file in which none of these jobs or keys occurs; a large ledger is checked the sooner for it.
-_CORRECTING = frozenset({"void", "moved", "replaces"})
-_DECLARED = frozenset({"laws"})
-ONLY_WITH: dict[Rule, frozenset[str]] = {
-    putting_right.targets: _CORRECTING,
-    putting_right.circles: _CORRECTING,
-    putting_right.rivals: _CORRECTING,
-    putting_right.reasons: frozenset({"replaces"}),
-    putting_right.early_voids: frozenset({"void", "moved"}),
-    putting_right.named_events: frozenset({"look", "grade", "drive", "hoop", "peg", "answers"}),
-    chronology.future: frozenset({"future"}),
-    chronology.claim_day: frozenset({"receive"}),
-    chronology.oak_day: frozenset({"fill", "rack-in", "top", "receive"}),
-    chronology.head_days: frozenset({"receive"}),
-    chronology.until_day: frozenset({"season", "decide", "leak"}),
-    likely.words: frozenset({"receive", "examine", "nose", "test"}),
-    liquor.gain: frozenset({"regauge", "empty"}),
-    measured.off_nominal: frozenset({"measure"}),
-    measured.unlike_inside: frozenset({"measure"}),
-    room.no_room: frozenset({"top", "rack-in", "rack-out", "regauge"}),
-    room.not_there: frozenset({"draw", "rack-out"}),
-    room.not_accounted: frozenset({"empty"}),
-    contents.shares: frozenset({"rack-in", "rack-out"}),
-    contents.received: frozenset({"receive"}),
-    contents.too_much: frozenset({"receive", "season", "empty"}),
-    law.size: _DECLARED,
-    law.wood: _DECLARED,
-    law.new_oak: _DECLARED,
-    law.leaving: _DECLARED,
-    donors.donors: donors.TAKING,
-    family.parents: frozenset({"made-from"}),
-    family.children: frozenset({"convert"}),
-    racks.racked: frozenset({"rack-in", "rack-out"}),
-    twins.moved: frozenset({"moved"}),
-    twins.copied: frozenset({"moved_from"}),
-    twins.swapped: frozenset({"swap-heads"}),
-    twins.same: frozenset({"same-as", "receive"}),
-    twins.ring: frozenset({"same-as"}),
-}
+
+def modules() -> tuple[ModuleType, ...]:
+    """Every module that explains codes in its docstrings and states them: loaded when one is asked for, since a check needs few."""
+    from caskbook.checks import beside, house_rules, landed, landed_attributes, landed_beside, tree_names
+    from caskbook.checks.docs import form, ledger, policy, values, work, workplaces, yaml_text
+
+    whole_ledger = (house_rules, beside, tree_names)
+    since_a_revision = (landed, landed_beside, landed_attributes)
+    below_the_checks = (yaml_text, values, form, ledger, work, workplaces, policy)
+    return (*FAMILIES, *whole_ledger, *since_a_revision, *below_the_checks)
 
 
 @lru_cache(maxsize=4096)
 def rules_on(things: frozenset[str]) -> tuple[Rule, ...]:
-    """The rules that may have something to say of a file with these jobs and keys."""
-    return tuple(rule for rule in RULES if rule not in ONLY_WITH or ONLY_WITH[rule] & things)
+    """The rules that may have something to say of a file with these jobs and keys; a large ledger is checked the sooner for it."""
+    return tuple(rule for rule in RULES if rule.is_asked(things))
+
+
+@cache
+def severities() -> Mapping[str, Severity]:
+    """Code → its severity before the house has its say, of every code there is."""
+    found: dict[str, Severity] = {}
+    for module in modules():
+        for rule in getattr(module, "RULES", ()):
+            found |= rule.codes
+        found |= getattr(module, "CODES", {})
+    return found

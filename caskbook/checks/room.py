@@ -6,7 +6,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from caskbook.checks.carried import Step, steps
-from caskbook.checks.context import Rule, View, fault
+from caskbook.checks.context import View, fault
+from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
@@ -46,15 +47,15 @@ def _left(event: Event, row: int, room: float | None, held: float | None) -> Ite
     e: Any = event
     racked, remedy = sum(part.litres for part in e.to), "correct the litres racked, or those left"
     if room is not None and e.left_l > room * 1.01:
-        yield fault(row, "over-capacity", f"{plain(e.left_l)} L left in a cask of {plain(room)} L", remedy, "left_l", severity="warning", of=event)
+        yield fault(row, "over-capacity", f"{plain(e.left_l)} L left in a cask of {plain(room)} L", remedy, "left_l", of=event)
     elif held is not None and racked <= held * _ROUGH < racked + e.left_l:
         text = f"{plain(round(racked, 1))} L racked and {plain(e.left_l)} L left: it held {plain(round(held, 1))} L"
-        yield fault(row, "drawn-more-than-held", text, remedy, "left_l", severity="warning", of=event)
+        yield fault(row, "drawn-more-than-held", text, remedy, "left_l", of=event)
 
 
 def _over(event: Event, row: int, message: str) -> Fault:
     field = "from" if event.job == "rack-in" else "litres"
-    return fault(row, "over-capacity", message, "correct the litres, or measure the cask", field, severity="warning", of=event)
+    return fault(row, "over-capacity", message, "correct the litres, or measure the cask", field, of=event)
 
 
 def _judged(view: View, event: Event, row: int) -> bool:
@@ -99,7 +100,7 @@ def not_there(view: View) -> Iterable[Fault]:
         if step.taken is not None and step.lpa is not None and step.event.source is None and step.taken > step.lpa * (1 + step.slack / 100) + 0.1:
             field = "litres" if step.event.job == "draw" else "to"
             text = f"{step.taken:.1f} L of alcohol taken: it held {step.lpa:.1f} L"
-            yield fault(step.row, "drawn-more-than-held", text, "correct the litres or the strength, or enter what was added", field, severity="warning", of=step.event)
+            yield fault(step.row, "drawn-more-than-held", text, "correct the litres or the strength, or enter what was added", field, of=step.event)
 
 
 def not_accounted(view: View) -> Iterable[Fault]:
@@ -122,11 +123,15 @@ def not_accounted(view: View) -> Iterable[Fault]:
             out = step.measured or 0.0
             if out < step.lpa * _LITTLE and (step.measured is not None or step.event.litres == 0):  # type: ignore[attr-defined]
                 text = f"{out:.1f} L of alcohol came out: it held {step.lpa:.1f} L, and no `why`"
-                yield fault(step.row, "emptied-unaccounted", text, "void it and enter it with why: leaked-out, burst or lost", "litres", severity="warning", of=step.event)
+                yield fault(step.row, "emptied-unaccounted", text, "void it and enter it with why: leaked-out, burst or lost", "litres", of=step.event)
 
 
 def _says_nothing(step: Step) -> bool:
     return step.event.why in (None, "drawn")
 
 
-RULES: tuple[Rule, ...] = (no_room, not_there, not_accounted)
+RULES = (
+    Rule(no_room, {"over-capacity": "warning", "drawn-more-than-held": "warning"}, on=("top", "rack-in", "rack-out", "regauge")),
+    Rule(not_there, {"drawn-more-than-held": "warning"}, on=("draw", "rack-out")),
+    Rule(not_accounted, {"emptied-unaccounted": "warning"}, on=("empty",)),
+)

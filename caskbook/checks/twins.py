@@ -6,7 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from caskbook.checks.context import View, fault
-from caskbook.core.finding import Fault
+from caskbook.checks.rule import Rule
+from caskbook.core.finding import Fault, Severity
 from caskbook.model.invalid import shown
 from caskbook.model.joins import NOBODY, Claimants, leads_to
 
@@ -130,7 +131,7 @@ def same(view: View) -> Iterable[Fault]:
             yield fault(row, "same-as-unknown", f"`of` is {event.of}: no cask of the book", "correct the number, or void this entry", "of", of=event)  # type: ignore[attr-defined]
     for event, row in view.of("receive"):
         if event.instead_of is not None and view.context.peer(event.instead_of) is None:  # type: ignore[attr-defined]
-            yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", severity="warning", of=event)  # type: ignore[attr-defined]
+            yield fault(row, "instead-of-unknown", f"`instead_of` is {event.instead_of}: no cask of the book", "correct the number", "instead_of", of=event)  # type: ignore[attr-defined]
 
 
 def ring(view: View) -> Iterable[Fault]:
@@ -222,7 +223,15 @@ def joined_twice(joined: Mapping[str, list[tuple[str, int, str]]], elsewhere: Cl
             rest = sorted(files - {cask, other})
             if rest and cask != other:
                 told = fault(row, "joined-twice", f"`of` is {other}: {rest[0]} claims it too", "void this entry, or the one there", "of")
-                yield cask, replace(told, related=(ident,))
+                yield cask, replace(told, severity=CODES["joined-twice"], related=(ident,))
 
 
-RULES = (moved, copied, swapped, same, ring)
+# Of `joined_twice`, which looks at all files that join a number to theirs.
+CODES: dict[str, Severity] = {"joined-twice": "error"}
+RULES = (
+    Rule(moved, {"moved-without-its-copy": "error"}, on=("moved",)),
+    Rule(copied, {"copy-without-its-original": "error"}, on=("moved_from",)),
+    Rule(swapped, {"swap-without-its-pair": "error"}, on=("swap-heads",)),
+    Rule(same, {"same-as-unknown": "error", "instead-of-unknown": "warning"}, on=("same-as", "receive")),
+    Rule(ring, {"joined-with-itself": "error", "joined-in-a-ring": "error"}, on=("same-as",)),
+)

@@ -7,8 +7,10 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
+from caskbook.checks.landed import CODES as LANDED
 from caskbook.checks.landed import Breach, breaches, data_of
 from caskbook.checks.landed_attributes import attribute_breaches, is_undone
+from caskbook.checks.landed_beside import CODES as BESIDE
 from caskbook.checks.landed_beside import house_breaches, mode_breach
 from caskbook.checks.marks import changed_now, marks_at, new_and_hidden
 from caskbook.core.finding import START, Finding, Origin, in_file_order
@@ -72,7 +74,7 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
         return []
     count = lacking(git, old, new)
     message = f"{old[:_SHORT]} is no ancestor: history was rewritten, or parted; {number_of(count, 'commit')} of it not here"
-    return [Finding("landed-history-parted", "error", message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
+    return [Finding("landed-history-parted", BESIDE["landed-history-parted"], message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
 
 
 def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True) -> list[Breach]:
@@ -107,7 +109,7 @@ def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
     if was is None:
         return []
     told = f"the book lay in {was or './'} when it landed, is in {git.prefix or './'}"
-    moved = Breach(Finding("landed-file-renamed", "error", told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix)
+    moved = Breach(Finding("landed-file-renamed", LANDED["landed-file-renamed"], told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix)
     there = {entry.path[len(git.prefix) :]: entry for entry in git.tree(new, git.prefix)}
     here = {entry.path[len(was) :]: entry for entry in before if entry.path.startswith(was)}
     wanted = [name for name in here.keys() | there.keys() if is_cask_path(name) or name == HOUSE_FILE]

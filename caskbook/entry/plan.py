@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
@@ -30,12 +30,18 @@ _PLACEHOLDER = "a0000000"
 
 @dataclass
 class Desk:
-    """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed."""
+    """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
+
+    `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
+    lie at some berths, None where that cannot be told soon. Both are asked of others, and only where they matter.
+    """
 
     ledger: Ledger
     today: date
     now: datetime
     bits: RandomBits
+    joins: Callable[[], Mapping[str, str]] = dict
+    files_at: Callable[[Sequence[str]], Sequence[str] | None] = lambda _: None
     pages: dict[str, Page] = field(default_factory=dict)
 
     def page(self, cask: str) -> Page:

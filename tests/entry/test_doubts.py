@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 
-from caskbook.cli.entering.doubts import day_doubt
 from caskbook.entry.berths import deal, is_one_place
+from caskbook.entry.doubts import day_doubt
 from entry.shop import CASK, HOUSE, Shop, days_ago
 from entry.states import STATES
 

@@ -104,3 +104,19 @@ Wrong:
 Right:
     - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "unknown-key": "error",
+    "missing-field": "error",
+    "wrong-type": "error",
+    "wrong-form": "error",
+    "unknown-word": "error",
+    "out-of-range": "error",
+    "fields-disagree": "error",
+    "unknown-format": "error",
+    "unknown-job": "error",
+    "event-without-id": "error",
+    "bad-event-id": "error",
+}

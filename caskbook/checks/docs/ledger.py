@@ -66,3 +66,13 @@ Right:
     # received 2020-01-01, examined 2020-01-02
     - {id: e1000001, date: 2020-01-04, job: hoop, by: ab, hoops: [A-1], from: TH-001187}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "stray-file": "warning",
+    "symbolic-link": "error",
+    "unreadable-file": "error",
+    "donor-out-of-heads": "error",
+    "donor-out-of-hoops": "error",
+}

@@ -183,3 +183,21 @@ Right:
     - {id: e1000001, date: 2020-01-02, job: hold, by: ab, why: owner asked}
     - {id: e1000002, date: 2020-01-03, job: release, by: ab, why: answered, approved_by: kd}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "fill-while-rejected": "warning",
+    "fill-while-retired": "warning",
+    "fill-while-held": "warning",
+    "fill-while-tainted": "warning",
+    "fill-while-sulphured": "warning",
+    "fill-while-unexamined": "warning",
+    "fill-while-unrepaired": "warning",
+    "fill-while-failed": "warning",
+    "fill-while-unproved": "warning",
+    "over-capacity": "warning",
+    "test-over-house-limit": "warning",
+    "break-up-unretired": "warning",
+    "release-without-hold": "warning",
+}

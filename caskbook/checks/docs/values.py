@@ -120,3 +120,20 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, capacity_l: 200, events: []}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "yaml-tag": "error",
+    "yaml-anchor": "error",
+    "yaml-alias": "error",
+    "yaml-merge-key": "error",
+    "non-string-key": "error",
+    "duplicate-key": "error",
+    "ambiguous-word": "warning",
+    "date-impossible": "error",
+    "time-of-day": "error",
+    "not-a-number": "error",
+    "number-too-large": "error",
+    "row-twice": "error",
+}

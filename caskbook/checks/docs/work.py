@@ -134,3 +134,19 @@ Right:
     - {id: e1000001, date: 2020-01-02, job: open, by: ab, heads: [A]}
     - {id: e1000002, date: 2020-01-03, job: close, by: ab, heads: [A]}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "fill-of-full-cask": "error",
+    "fill-of-open-cask": "error",
+    "job-on-empty-cask": "error",
+    "job-on-full-cask": "error",
+    "rack-in-other-spirit": "error",
+    "fire-on-closed-cask": "error",
+    "job-needs-open-cask": "error",
+    "job-needs-whole-cask": "error",
+    "raise-of-standing-cask": "error",
+    "head-already-out": "error",
+    "head-not-out": "error",
+}

@@ -111,3 +111,18 @@ Right:
     - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep}
     - {id: e1000003, date: 2020-02-03, job: drive, by: ab, closes: e1000001}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "arrival-not-first": "error",
+    "job-on-gone-cask": "error",
+    "job-on-away-cask": "error",
+    "job-on-missing-cask": "error",
+    "return-without-sending": "error",
+    "found-but-not-missing": "error",
+    "no-such-stave": "error",
+    "no-such-head-piece": "error",
+    "no-such-hoop": "error",
+    "leak-not-open": "warning",
+}

@@ -155,3 +155,21 @@ Right:
     # TH-004217
     {cask: TH-004217, format: 1, type: barrel, events: []}
 """
+
+from caskbook.core.finding import Severity
+
+CODES: dict[str, Severity] = {
+    "not-utf8": "error",
+    "byte-order-mark": "error",
+    "tab-in-file": "error",
+    "control-character": "error",
+    "crlf-newlines": "warning",
+    "merge-conflict-marker": "error",
+    "yaml-directive": "error",
+    "several-documents": "error",
+    "yaml-syntax": "error",
+    "empty-file": "error",
+    "not-a-mapping": "error",
+    "nested-too-deep": "error",
+    "file-too-large": "error",
+}

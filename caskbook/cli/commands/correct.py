@@ -84,7 +84,7 @@ def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = T
 
 def void(argv: list[str]) -> int:
     """`void CASK EVENT --why`, `void --sheet S --why`."""
-    from caskbook.cli.entering.run import desk_of
+    from caskbook.cli.entering.desk import desk_of
     from caskbook.entry.correct import targets_of
     from caskbook.entry.terms import cask_id
 
@@ -120,9 +120,10 @@ def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[
 
 
 def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict[str, Any], given: dict[str, str]) -> int:
-    from caskbook.cli.entering.run import finish
+    from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.correct import plan_voids
     from caskbook.entry.entry import run_sheet
+    from caskbook.entry.plan_request import drafted
 
     if len({target.cask for target in targets}) > 1:
         common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
@@ -132,7 +133,7 @@ def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict
     for target in told[:_MOST_TOLD]:
         _tell_target(target)
     _tell_rest(len(told), "entry")
-    return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
 
 
 def _tell_rest(count: int, noun: str) -> None:
@@ -141,7 +142,7 @@ def _tell_rest(count: int, noun: str) -> None:
 
 
 def _tell_target(target: Target) -> None:
-    from caskbook.cli.entering.run import safe
+    from caskbook.cli.entering.tell_and_write import safe
     from caskbook.model.jobs.base import told
 
     event = target.event
@@ -151,9 +152,11 @@ def _tell_target(target: Target) -> None:
 
 def move_event(argv: list[str]) -> int:
     """`move-event CASK EVENT --to CASK --why`."""
-    from caskbook.cli.entering.run import desk_of, finish
+    from caskbook.cli.entering.desk import desk_of
+    from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.correct import plan_move
     from caskbook.entry.entry import run_sheet
+    from caskbook.entry.plan_request import drafted
     from caskbook.entry.terms import cask_id
 
     loose, given = _parsed("move-event", argv)
@@ -166,12 +169,12 @@ def move_event(argv: list[str]) -> int:
     common = _common(book, desk, given)
     common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
     plan = plan_move(desk, cask_id(loose[0]), loose[1], cask_id(given["to"]), common, anyway="anyway" in given)
-    return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
 
 
 def undo(argv: list[str]) -> int:
     """Take back the last run: lines nobody has go, what landed gets a void."""
-    from caskbook.cli.entering.run import desk_of
+    from caskbook.cli.entering.desk import desk_of
     from caskbook.entry.write import last_run
 
     loose, given = _parsed("undo", argv)

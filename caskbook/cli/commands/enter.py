@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import open_book, say, write
+from caskbook.cli.common import Book, open_book, say, write
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -53,10 +53,29 @@ def _enter(argv: list[str]) -> int:
         raise CaskbookError(f"{argv[0]}: which casks? as: caskbook enter {argv[0]} TH-004217")
     if request.jobs == ["void"]:
         return _void(request)
-    from caskbook.cli.entering.run import desk_of, enter_on
+    return _in_three_steps(request)
+
+
+def _in_three_steps(request: Request) -> int:
+    """Plan, ask what is open, tell and write."""
+    from caskbook.cli.entering.ask import on_terminal
+    from caskbook.cli.entering.ask_questions import ask_questions
+    from caskbook.cli.entering.desk import asker_of, desk_of
+    from caskbook.cli.entering.tell_and_write import tell_and_write
+    from caskbook.entry.plan_request import Draft, plan_answered, plan_request
 
     book = open_book(request.one("records"), joins=True)
-    return enter_on(book, desk_of(book), request)
+    desk, may_ask = desk_of(book), on_terminal()
+    asker = asker_of(book, desk)
+
+    def again(fresh: Book) -> Draft:
+        """From what was typed and answered, on the files as they are now."""
+        at = desk_of(fresh)
+        return ask_questions(at, request, plan_answered(at, request, asker, may_ask=may_ask), lambda: plan_answered(at, request, asker, may_ask=may_ask))
+
+    draft = plan_request(desk, request, asker, may_ask=may_ask)
+    draft = ask_questions(desk, request, draft, lambda: plan_answered(desk, request, asker, may_ask=may_ask))
+    return tell_and_write(book, draft, dry=request.has("dry_run"), yes=request.has("yes"), again=again)
 
 
 def _void(request: Request) -> int:

@@ -6,13 +6,11 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, open_book, say, screen, write
+from caskbook.cli.common import open_book, screen, write
 from caskbook.core.finding import CaskbookError
-from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
-    from caskbook.entry.plan import Plan
-    from caskbook.entry.sheet import Read, Row
+    from caskbook.entry.sheet import Row
 
 _HELP = (
     "caskbook enter sheet FILE.csv|FILE.yaml\n"
@@ -28,7 +26,6 @@ _HELP = (
 _VALUES = ("date", "by", "sheet", "records", "for", "format", "rows", "why")
 _SWITCHES = ("yes", "dry-run", "anyway", "help")
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help"}
-_MOST_TOLD = 40
 _USUAL_ROWS = 20
 _MOST_ROWS = 500
 _PAPER = 80
@@ -128,64 +125,15 @@ def _rows_in(path: Path) -> list[Row]:
 
 
 def _enter(path: Path, given: dict[str, str]) -> int:
-    from dataclasses import replace
-
-    from caskbook.cli.entering.run import asker_of, desk_of, finish
-    from caskbook.entry.plan import plan_run
-    from caskbook.entry.sheet import read_sheet
+    """Plan, tell and write; of a sheet nothing is asked in between."""
+    from caskbook.cli.entering.desk import asker_of, desk_of
+    from caskbook.cli.entering.tell_and_write import tell_and_write
+    from caskbook.entry.plan_sheet import plan_sheet
 
     rows = _rows_in(path)
     book = open_book(given.get("records"), joins=True)
     desk = desk_of(book)
     asker = asker_of(book, desk)
     asker.by = given.get("by", asker.by)
-    if "date" in given:
-        rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
-    read = read_sheet(desk, rows, asker, given.get("sheet", path.stem))
-    _against_rules(book, read, given)
-    plan = plan_run(desk, read.entries, anyway="anyway" in given)
-    if read.faults or plan.refusals:
-        return _tell_faults(path.name, read, plan, len(rows))
-    if read.known:
-        say(f"in the book already: {number_of(read.known, 'entry')}")
-    for echo in read.echoes:
-        say(echo)
-    return finish(book, plan, dry="dry-run" in given, yes="yes" in given)
-
-
-def _against_rules(book: Book, read: Read, given: dict[str, str]) -> None:
-    """The reason on every entry where it is written anyway; else entries on a number that does not go on are faults."""
-    from dataclasses import replace
-
-    from caskbook.cli.entering.joined import ALLOWED, known_joins, same_cask
-    from caskbook.entry.entry import with_why
-
-    if "anyway" not in given:
-        joins = known_joins(book)
-        strays = [entry for entry in read.entries if entry.cask in joins and entry.job not in ALLOWED]
-        read.faults += dict.fromkeys((entry.row or 0, same_cask(entry.cask, joins[entry.cask])) for entry in strays)
-        return
-    if not given.get("why"):
-        raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
-    read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
-
-
-def _tell_faults(name: str, read: Read, plan: Plan, rows: int) -> int:
-    """All that is wrong with a sheet in one go, in the order of its rows: what cannot be read and what cannot have been."""
-    from caskbook.entry.says import row_faults
-    from caskbook.render.console import safe
-
-    faults = row_faults(read, plan)
-    told: set[str] = set()
-    for row, text, remedy in faults[:_MOST_TOLD]:
-        say(safe(f"{name} row {row}: {text}"))
-        if remedy and remedy not in told:
-            say(safe(f"  {remedy}"))
-        told.add(remedy)
-    if len(faults) > _MOST_TOLD:
-        say(f"… and {len(faults) - _MOST_TOLD} more")
-    if not read.faults and all(refusal.policy for refusal in plan.refusals):
-        say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
-    count = len({row for row, _, _ in faults})
-    say(f"nothing written: {count} of {number_of(rows, 'row')} {'is' if count == 1 else 'are'} to be put right")
-    return 1
+    draft = plan_sheet(desk, path.name, rows, asker, {"sheet": path.stem, **given})
+    return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given)

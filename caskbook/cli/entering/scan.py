@@ -9,7 +9,7 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say, tell, write
-from caskbook.cli.entering.joined import known_joins, refuse_joined
+from caskbook.cli.entering.desk import known_joins
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -17,7 +17,8 @@ from caskbook.words.plural import number_of
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from caskbook.entry.plan import Plan
+    from caskbook.entry.plan import Desk, Plan
+    from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
 
 _KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
@@ -69,8 +70,8 @@ def _take_all(run_: _Run, base: Request, *, prompt: bool) -> None:
 def _day_sure(book: Book, base: Request) -> bool:
     """Whether the day of the whole run is meant, where it is long past: asked once."""
     from caskbook.cli.entering.ask import sure
-    from caskbook.cli.entering.doubts import day_doubt
     from caskbook.entry.build import read_day
+    from caskbook.entry.doubts import day_doubt
 
     typed = base.one("date")
     doubt = day_doubt(read_day(typed, book.today), book.today) if typed else None
@@ -109,16 +110,30 @@ class _Run:
             say(f"  {error}")
 
     def _enter(self, words: list[str]) -> None:
-        from caskbook.cli.entering.doubts import scanned
-        from caskbook.cli.entering.run import complete, desk_of, safe, tell_refusals
-        from caskbook.entry.casks import looks_like_casks
-        from caskbook.entry.entry import run_sheet
-        from caskbook.entry.plan import plan_run
-        from caskbook.entry.request import read_request
-        from caskbook.entry.says import preview
+        """Plan one line, ask what is open, tell and write."""
+        from caskbook.cli.entering.ask import on_terminal
+        from caskbook.cli.entering.ask_questions import ask_questions
+        from caskbook.cli.entering.desk import asker_of, desk_of
+        from caskbook.entry.plan_request import plan_scanned
 
         self.book = replace(self.book, now=datetime.now(UTC))
         desk = desk_of(self.book)
+        request = self._request(desk, words)
+        typed = set(request.given)
+        asker, may_ask = asker_of(self.book, desk), on_terminal()
+        draft = plan_scanned(desk, request, asker, may_ask=may_ask)
+        draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask))
+        self._keep_answers(request, typed)
+        self._tell_and_write(draft, request)
+
+    def _request(self, desk: Desk, words: list[str]) -> Request:
+        """One line as a request: the cask, what stands on the line, and what the run was begun with."""
+        from caskbook.cli.entering.tell_and_write import safe
+        from caskbook.entry.casks import looks_like_casks
+        from caskbook.entry.entry import run_sheet
+        from caskbook.entry.joined import refuse_joined
+        from caskbook.entry.request import read_request
+
         if not looks_like_casks(words[0]):
             raise CaskbookError(f"'{safe(words[0][:30])}' is no cask number; one a line, as TH-004217")
         request = read_request([self.argv[0], *words])
@@ -127,24 +142,26 @@ class _Run:
         request.given = {**self.base.given, **request.given}
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
             raise CaskbookError(self.book.ledger.absent(request.casks[0]))
-        refuse_joined(self.book, request)
+        refuse_joined(desk, request)
         job = request.jobs[0]
         if request.one("sheet", job) is None:
             sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)
             self.base.given[("run", "minted")] = request.given[("run", "minted")] = [sheet]
             for one in request.jobs:
                 request.given[(one, "sheet")] = [sheet]
-        typed = set(request.given)
-        built = complete(self.book, desk, request)
-        self._keep_answers(request, typed)
-        plan = plan_run(desk, built.entries, anyway=request.anyway)
-        if plan.refusals:
+        return request
+
+    def _tell_and_write(self, draft: Draft, request: Request) -> None:
+        from caskbook.cli.entering.tell_and_write import safe, tell_refusals
+
+        assert draft.plan is not None
+        if draft.plan.refusals:
             self.refused += 1
-            tell_refusals(plan)
+            tell_refusals(draft.plan)
             return
-        for text in (*preview(plan, self.book.ledger.house, self.book.today), *scanned(self.book, plan)):
+        for text in draft.remarks.lines:
             say(safe(text))
-        self._put_down(plan, request)
+        self._put_down(draft.plan, request)
 
     def _put_down(self, plan: Plan, request: Request) -> None:
         """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""

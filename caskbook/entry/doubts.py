@@ -4,16 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book
-from caskbook.cli.entering.answers import ANSWERING, answer_lines
-from caskbook.cli.entering.slips import gauge_doubts
+from caskbook.entry.open_matters import ANSWERING, answer_lines
+from caskbook.entry.slips import gauge_doubts
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
-    from caskbook.entry.plan import Plan
+    from caskbook.entry.plan import Desk, Plan
     from caskbook.life import Life
     from caskbook.model.cask import Cask
     from caskbook.model.jobs import Event
@@ -27,20 +25,20 @@ _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 """Rules whose matter can no longer be seen to, or is lost, once the cask is full."""
 
 
-def scanned(book: Book, plan: Plan) -> list[str]:
+def scanned(desk: Desk, plan: Plan) -> list[str]:
     """What is told of one cask of a scan: its day was asked about once, and nobody is stopped between two casks."""
-    return [*notices(book, plan), *taken(book, plan), *gauge_doubts(book, plan)]
+    return [*notices(desk, plan), *taken(desk, plan), *gauge_doubts(desk, plan)]
 
 
-def doubts(book: Book, plan: Plan) -> list[str]:
+def doubts(desk: Desk, plan: Plan) -> list[str]:
     """What is asked about: on a terminal it is answered, elsewhere --yes answers it."""
-    return [*_cut(list(_days(book.today, plan)), "days"), *_cut(list(taken(book, plan)), "berths"), *_cut(list(gauge_doubts(book, plan)), "gauges")]
+    return [*_cut(list(_days(desk.today, plan)), "days"), *_cut(list(taken(desk, plan)), "berths"), *_cut(list(gauge_doubts(desk, plan)), "gauges")]
 
 
-def notices(book: Book, plan: Plan) -> list[str]:
+def notices(desk: Desk, plan: Plan) -> list[str]:
     """What is told and asks nothing: berths in no store of the house, what is due on a cask to be filled, casks racked empty."""
-    open_matters = _cut(list(answer_lines(book, plan)), "open matters") if any(event["job"] in ANSWERING or event.get("answers") for _, event in plan.written) else []
-    return [*open_matters, *_cut(list(_strange_stores(book, plan)), "berths"), *_cut(list(_due_before(book, plan)), "matters"), *_cut(list(_racked_empty(plan)), "casks")]
+    open_matters = _cut(list(answer_lines(desk, plan)), "open matters") if any(event["job"] in ANSWERING or event.get("answers") for _, event in plan.written) else []
+    return [*open_matters, *_cut(list(_strange_stores(desk, plan)), "berths"), *_cut(list(_due_before(desk, plan)), "matters"), *_cut(list(_racked_empty(plan)), "casks")]
 
 
 def day_doubt(day: date, today: date) -> str | None:
@@ -65,50 +63,48 @@ def _days(today: date, plan: Plan) -> Iterator[str]:
             yield text
 
 
-def _lain(book: Book, plan: Plan) -> dict[str, list[str]]:
+def _lain(desk: Desk, plan: Plan) -> dict[str, list[str]]:
     """Berth → casks of this run that lie there once it is written, where an entry of the run says so."""
     found: dict[str, list[str]] = {}
     for cask, event in plan.written:
         berth = event.get("berth")
-        if berth and _berth_now(book, plan, cask) == berth and cask not in found.get(str(berth), []):
+        if berth and _berth_now(desk, plan, cask) == berth and cask not in found.get(str(berth), []):
             found.setdefault(str(berth), []).append(cask)
     return found
 
 
-def _berth_now(book: Book, plan: Plan, cask: str) -> str | None:
+def _berth_now(desk: Desk, plan: Plan, cask: str) -> str | None:
     from caskbook.life import live
 
     page = next(page for page in plan.pages if page.cask_id == cask)
-    return live(page.cask, book.ledger.house, book.today).state.berth
+    return live(page.cask, desk.ledger.house, desk.today).state.berth
 
 
-def taken(book: Book, plan: Plan) -> Iterator[str]:
+def taken(desk: Desk, plan: Plan) -> Iterator[str]:
     """Berths for one cask where another stands already, or where this run puts several."""
     from caskbook.entry.berths import is_one_place
-    from caskbook.index.answers import Question
-    from caskbook.index.berths import files_at
     from caskbook.ledger.files import file_of, is_cask_id
 
-    lain = {berth: casks for berth, casks in _lain(book, plan).items() if is_one_place(berth)} if any("berth" in event for _, event in plan.written) else {}
+    lain = {berth: casks for berth, casks in _lain(desk, plan).items() if is_one_place(berth)} if any("berth" in event for _, event in plan.written) else {}
     for berth, casks in lain.items():
         if len(casks) > 1:
             yield f"{berth}: {', '.join(casks[:3])}{' …' if len(casks) > 3 else ''}, {len(casks)} casks in one place"
-    names = files_at(Question(book.root, Path.cwd(), None, None, book.now), list(lain)) if lain else []
+    names = desk.files_at(list(lain)) if lain else []
     for name in names or []:
         cask = name.rpartition("/")[2].removesuffix(".yaml")
         mine = any(page.name == name for page in plan.pages)
-        life = _here(book, name) if not mine and is_cask_id(cask) and name == file_of(cask) else None
+        life = _here(desk, name) if not mine and is_cask_id(cask) and name == file_of(cask) else None
         if life is not None and life.state.berth in lain:
             yield f"{life.state.berth}: {cask} stands there ({_is(life)})"
 
 
-def _here(book: Book, name: str) -> Life | None:
+def _here(desk: Desk, name: str) -> Life | None:
     """The life of a cask that is in stock today under its own number."""
     from caskbook.life import live
     from caskbook.life.facts import facts_of
 
-    cask = book.ledger.read_file(name).cask
-    life = live(cask, book.ledger.house, book.today) if cask is not None else None
+    cask = desk.ledger.read_file(name).cask
+    life = live(cask, desk.ledger.house, desk.today) if cask is not None else None
     return life if life is not None and life.begun and facts_of(life).whereabouts == "here" else None
 
 
@@ -119,14 +115,14 @@ def _is(life: Life) -> str:
     return f"{facts.type or '?'}, {facts.state}"
 
 
-def _strange_stores(book: Book, plan: Plan) -> Iterator[str]:
+def _strange_stores(desk: Desk, plan: Plan) -> Iterator[str]:
     for berth, day in dict.fromkeys((str(event["berth"]), event["date"]) for _, event in plan.written if event.get("berth")):
-        settings = book.ledger.house.on(day)
+        settings = desk.ledger.house.on(day)
         if settings.stores and settings.store_of(berth) is None:
             yield f"{berth}: no store of the house begins so ({', '.join(sorted(settings.stores)[:6])})"
 
 
-def _due_before(book: Book, plan: Plan) -> Iterator[str]:
+def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
     """Of a cask to be filled: what is due on it now, and a re-char that its next emptying will bring."""
     filled = [(cask, data) for cask, data in plan.written if data["job"] in _FILLED]
     if not filled:
@@ -138,11 +134,11 @@ def _due_before(book: Book, plan: Plan) -> Iterator[str]:
     for cask, data in filled:
         event, _ = read_event(dict(data), ("events", 0))
         if event is not None:
-            before = life_before(pages[cask].cask, book.ledger.house, event.date, event.id)
-            yield from (f"{cask}  {line}" for line in _matters(book, before, pages[cask].cask, event))
+            before = life_before(pages[cask].cask, desk.ledger.house, event.date, event.id)
+            yield from (f"{cask}  {line}" for line in _matters(desk, before, pages[cask].cask, event))
 
 
-def _matters(book: Book, before: Life, cask: Cask, event: Event) -> Iterator[str]:
+def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str]:
     from caskbook.due import RULES, judge
     from caskbook.life import live
     from caskbook.life.facts import facts_of
@@ -153,7 +149,7 @@ def _matters(book: Book, before: Life, cask: Cask, event: Event) -> Iterator[str
         yield f"{_name(verdict.rule)} is {verdict.verdict}: {verdict.reasons[0]}"
     if any(verdict.rule == "rechar" for verdict in told):
         return
-    after = live(cask, book.ledger.house, event.date)
+    after = live(cask, desk.ledger.house, event.date)
     for verdict in judge(after, facts_of(after), [rule for rule in rules if rule.name == "rechar"]):
         if verdict.verdict == "at-emptying":
             yield f"{_name('rechar')} is due at emptying: {verdict.reasons[0]}"

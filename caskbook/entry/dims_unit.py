@@ -1,12 +1,12 @@
 """Inside dimensions typed without a unit: where in mm they are no cask of its litres, and in inches or centimetres they are, that
-is asked before anything else."""
+is to be asked before anything else."""
 
 from __future__ import annotations
 
 import re
 from typing import TYPE_CHECKING
 
-from caskbook.cli.commands.gauge_lengths import ask_unit
+from caskbook.entry.questions import Question
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Desk
@@ -15,11 +15,11 @@ if TYPE_CHECKING:
 _KEY = ("measure", "dims_mm")
 
 
-def ask_dims_unit(desk: Desk, request: Request) -> None:
-    """Put the unit that was meant into the request, if the answer is yes; CaskbookError else, or where there is nobody to ask."""
+def dims_unit(desk: Desk, request: Request) -> list[Question]:
+    """Whether another unit was meant, where that is likely; a yes puts the figures with the unit into the request."""
     texts = request.given.get(_KEY)
     if not texts or request.anyway:
-        return
+        return []
     from caskbook.entry.caution import known_litres
     from caskbook.entry.shorthand import dims
     from caskbook.entry.terms import Terms, TypedError
@@ -32,11 +32,11 @@ def ask_dims_unit(desk: Desk, request: Request) -> None:
         try:
             mm = dims(text, Terms(desk.ledger.house.on(desk.today), desk.today))
         except TypedError:
-            return
+            return []
         litres = known_litres(desk.ledger.life_of(page.cask, desk.today))
         unit = likely_unit(mm, litres) if is_unlike(mm, litres) else None
         meant = re.sub(r"(\d)(?=\s*(?:[,;]|bung|head|length|$))", rf"\1{unit}", text)
         if unit is not None and len(re.findall(rf"\d{unit}", meant)) == len(mm) and meant != text:
-            ask_unit(f"did you mean {UNITS[unit][1]}: --dims '{meant}'?", f"--dims '{text}' in mm is no cask{f' of {litres:g} L' if litres else ''}")
-            request.given[_KEY] = [meant]
-            return
+            no_cask = f"--dims '{text}' in mm is no cask{f' of {litres:g} L' if litres else ''}"
+            return [Question("unit", _KEY, f"did you mean {UNITS[unit][1]}: --dims '{meant}'?", (meant,), no_cask)]
+    return []

@@ -1,11 +1,11 @@
-"""What is open on a cask when it is driven, tested or treated: offered one by one on a terminal, told of elsewhere."""
+"""What is open on a cask when it is driven, tested or treated: a question each, or a line of what is left."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book
+from caskbook.entry.questions import Question
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
@@ -19,23 +19,20 @@ ANSWERING = jobs_with("answers")
 _MOST = 20
 
 
-def offer_answers(desk: Desk, request: Request) -> None:
-    """Ask of each open matter whether the job answers it, and put those that it does into the request. One cask on a terminal only:
-    where nobody is there to ask, nothing is guessed."""
-    from caskbook.cli.entering.ask import on_terminal, yes_no
+def open_matters(desk: Desk, request: Request) -> list[Question]:
+    """A question for each open matter of the cask that the job may answer: of one cask only, and none that is answered in the line."""
     from caskbook.entry.build import read_day
 
     job = request.jobs[-1]
+    if job not in ANSWERING or len(request.casks) != 1 or request.has("yes"):
+        return []
     page = desk.page(request.casks[0])
-    if job not in ANSWERING or len(request.casks) != 1 or request.has("yes") or not on_terminal() or page.record is None or page.record.cask is None:
-        return
-    if any((one, "answers") in request.given for one in request.jobs) or _failed(request.one("result", job)):
-        return
+    given = any((one, "answers") in request.given for one in request.jobs)
+    if page.record is None or page.record.cask is None or given or _failed(request.one("result", job)):
+        return []
     text = request.one("date")
     life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.today)
-    named = [_name(one) for one in life.state.defects[:_MOST] if yes_no(f"{_told(life, one)}: answered by this? [y/N] ", "n")]
-    if named:
-        request.given[(job, "answers")] = named
+    return [Question("matter", (job, "answers"), f"{_told(life, one)}: answered by this?", (_name(one),)) for one in life.state.defects[:_MOST]]
 
 
 def _failed(result: str | None) -> bool:
@@ -61,13 +58,13 @@ def _told(life: Life, one: Defect) -> str:
     return f"{one.at} {what}" + (f", seen {seen}" if seen else "")
 
 
-def answer_lines(book: Book, plan: Plan) -> Iterator[str]:
+def answer_lines(desk: Desk, plan: Plan) -> Iterator[str]:
     """What a drive, test or treatment answers, and the open matters it leaves, with what to add to answer them."""
     pages = {page.cask_id: page for page in plan.pages}
     for cask, event in plan.written:
         if event.get("answers"):
             yield f"{cask}  answers {', '.join(map(str, event['answers']))}"
         if event["job"] in ANSWERING and event.get("result") != "fail" and not event.get("replaces"):
-            life = book.ledger.life_of(pages[cask].cask, event["date"])
+            life = desk.ledger.life_of(pages[cask].cask, event["date"])
             for one in life.state.defects:
                 yield f"{cask}  left unanswered by the {event['job']}: {_told(life, one)} (--answers {_name(one)})"

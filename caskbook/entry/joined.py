@@ -4,26 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
+    from caskbook.entry.plan import Desk
     from caskbook.entry.request import Request
 
 ALLOWED = ("same-as",)
 """Jobs that may be written under such a number all the same: they put the numbers themselves right."""
 
 
-def known_joins(book: Book) -> dict[str, str]:
-    """Number that was joined to another → that one, as far as the index knows; no file is read for it, so entering stays fast."""
-    return (book.known_joins() if book.known_joins is not None else None) or {}
-
-
-def refuse_joined(book: Book, request: Request) -> None:
+def refuse_joined(desk: Desk, request: Request) -> None:
     """CaskbookError for the first such number, unless it shall be written anyway."""
     if request.anyway or all(job in ALLOWED for job in request.jobs):
         return
-    joins = known_joins(book)
+    joins = desk.joins()
     for cask in request.casks:
         if cask in joins:
             raise CaskbookError(same_cask(cask, joins[cask]))

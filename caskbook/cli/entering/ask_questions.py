@@ -1,0 +1,136 @@
+"""The second of the three steps of entering: every question that the plan leaves open is asked at the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import say
+from caskbook.cli.entering import ask
+from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.entry.fields import JobField
+    from caskbook.entry.plan import Desk
+    from caskbook.entry.plan_request import Draft
+    from caskbook.entry.questions import Question
+    from caskbook.entry.request import Request
+
+_MOST_ROUNDS = 9
+"""One for what is asked first, and some for the fields: what is answered may want another."""
+_LONGEST = 72
+"""Of a prompt; longer hints stand in lines of their own above it."""
+
+
+def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Callable[[], Draft]) -> Draft:
+    """The draft with nothing open any more. The answers go into the request, from which `plan_answered` makes the next draft.
+
+    CaskbookError naming what is lacking where nobody is there to ask, ask.DeclinedError where somebody was asked and did not answer.
+    """
+    heading = ""
+    for _ in range(_MOST_ROUNDS):
+        if not draft.questions:
+            return draft
+        if draft.heading and not heading and ask.on_terminal():
+            say(_safe(heading := draft.heading))
+        for one in draft.questions:
+            _put(desk, request, draft, one)
+        draft = plan_answered()
+    if draft.questions:
+        raise CaskbookError(lacking_line(desk, request, draft))
+    return draft
+
+
+def _safe(text: str) -> str:
+    from caskbook.cli.entering.tell_and_write import safe
+
+    return safe(text)
+
+
+def _put(desk: Desk, request: Request, draft: Draft, one: Question) -> None:
+    """Ask one question, and put its answer into the request."""
+    if one.kind == "unit":
+        from caskbook.cli.commands.gauge_lengths import ask_unit
+
+        ask_unit(one.text, one.refusal)
+        request.given[one.place] = list(one.yes)
+    elif not ask.on_terminal():
+        raise CaskbookError(lacking_line(desk, request, draft))
+    elif one.kind == "matter":
+        if ask.yes_no(f"{one.text} [y/N] ", "n"):
+            request.given.setdefault(one.place, []).extend(one.yes)
+    elif one.field is not None:
+        request.given[one.place] = [_left(desk, one.text, one.field) if one.kind == "left" else _typed(desk, one.field, may_skip=one.may_skip)]
+
+
+def _left(desk: Desk, prompt: str, one: JobField) -> str:
+    """The litres left in the sources of a racking."""
+    from caskbook.entry.terms import Terms, TypedError
+    from caskbook.entry.typed import read_field
+
+    for _ in range(ask.TRIES):
+        text = ask.answer(prompt)
+        try:
+            value = read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
+        except TypedError as error:
+            say("  " + str(error).removeprefix(f"{one.option}: "))
+            continue
+        if value is not None:
+            return text
+    raise ask.DeclinedError("litres left: needed; nothing written")
+
+
+def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
+    from caskbook.entry.labels import label_of
+    from caskbook.entry.terms import Terms, TypedError
+    from caskbook.entry.typed import read_field
+
+    for _ in range(ask.TRIES):
+        text = ask.answer(_prompt(one, _hint(desk, one) + ("; Enter: not taken" if may_skip else "")))
+        if not text and may_skip:
+            return ""
+        if not text:
+            continue
+        if one.kind in ("event", "answers"):
+            return text
+        try:
+            read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
+        except TypedError as error:
+            say("  " + str(error).removeprefix(f"{one.option}: "))
+            continue
+        return text
+    raise ask.DeclinedError(f"{label_of(one)}: needed; nothing written")
+
+
+def _prompt(one: JobField, hint: str) -> str:
+    """"litres filled (L): ", the hint above it where it is long."""
+    from textwrap import wrap
+
+    from caskbook.entry.labels import label_of
+
+    label = label_of(one)
+    if len(label) + len(hint) <= _LONGEST:
+        return f"{label} ({hint}): " if hint else f"{label}: "
+    for line in wrap(hint, _LONGEST, initial_indent="  ", subsequent_indent="  ", break_on_hyphens=False):
+        say(line)
+    return f"{label}: "
+
+
+def _hint(desk: Desk, one: JobField) -> str:
+    from caskbook.cli.entering.help import hint_of
+    from caskbook.entry.labels import EXAMPLES, short_unit
+
+    if one.kind in EXAMPLES:
+        return f"as {EXAMPLES[one.kind]}"
+    if one.kind == "quantity":
+        return hint_of(one).replace(one.unit, short_unit(one.unit), 1)
+    if one.key != "by":
+        return hint_of(one)
+    return ", ".join(person.initials for person in desk.ledger.house.on(desk.today).crew[:12])
+
+
+def lacking_line(desk: Desk, request: Request, draft: Draft) -> str:
+    """What is lacking, told to a run that cannot ask."""
+    fields = [one.field for one in draft.questions if one.field is not None]
+    told = ", ".join(one.option + (f" ({hint})" if (hint := _hint(desk, one)) else "") for one in fields)
+    return f"{'+'.join(request.jobs)} needs {told}"

@@ -1,0 +1,104 @@
+"""The last of the three steps of entering: what was planned is told, agreed to once, and written."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, say, write
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from caskbook.entry.plan import Plan
+    from caskbook.entry.plan_request import Draft
+
+WELL, REFUSED = 0, 1
+_MOST_TOLD = 40
+
+
+def safe(text: str) -> str:
+    """The text with nothing that could steer a terminal. What can do so is rare, and rich is slow to load."""
+    if text.isprintable() and all(sign < "\u0300" or sign in "…–—’“”" for sign in text):
+        return text
+    from caskbook.render.console import safe as made_safe
+
+    return made_safe(text)
+
+
+def tell_and_write(book: Book, draft: Draft, *, dry: bool, yes: bool, again: Callable[[Book], Draft] | None = None) -> int:
+    """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile."""
+    from caskbook.cli.entering.ask import agreed, sure
+
+    for line in (*draft.echoes, *draft.refused):
+        say(safe(line))
+    plan = draft.plan
+    if plan is None:
+        return REFUSED
+    if plan.refusals:
+        return tell_refusals(plan)
+    if not plan.written:
+        say("nothing to write")
+        return WELL
+    for line in (*draft.remarks.lines, *draft.remarks.doubts):
+        say(safe(line))
+    if dry:
+        write("".join(diffs(book, plan)))
+        return WELL
+    if draft.remarks.doubts and not yes and not sure():
+        return REFUSED
+    if not agreed(len({cask for cask, _ in plan.written}), yes=yes):
+        say("nothing written")
+        return REFUSED
+    return _put_down(book, plan, again)
+
+
+def _put_down(book: Book, plan: Plan, again: Callable[[Book], Draft] | None) -> int:
+    """Write the plan. Where a file has gone on since it was read, the entries are laid on what it holds now, under the lock."""
+    from caskbook.entry.says import result_lines, total_line
+    from caskbook.entry.write import write_plan
+    from caskbook.ledger.atomic_write import ledger_lock
+    from caskbook.ledger.files import Folder, open_folder
+    from caskbook.ledger.pending_writes import recover
+
+    with ledger_lock(book.root):
+        recover(book.root)
+        file_store = Folder(book.root, "")
+        if again is not None and any(file_store.read(name) != old for name, (old, _) in plan.changes.items()):
+            fresh = again(replace(book, ledger=open_folder(book.root, Path.cwd()))).plan
+            assert fresh is not None, "what was typed and answered leaves nothing open"
+            plan = fresh
+            if plan.refusals:
+                say("somebody wrote to it meanwhile:")
+                return tell_refusals(plan)
+        write_plan(book.root, plan)
+    write("\n".join(safe(line) for line in result_lines(plan)))
+    if total := total_line(plan):
+        say(safe(total))
+    return WELL
+
+
+def diffs(book: Book, plan: Plan) -> list[str]:
+    """The plan as unified diffs, harmless on a terminal."""
+    from caskbook.entry.diff import unified
+
+    found = (unified(book.ledger.file_store.shown + name, old, new) for name, (old, new) in plan.changes.items())
+    return ["\n".join(safe(line) for line in text.split("\n")) for text in found]
+
+
+def tell_refusals(plan: Plan) -> int:
+    """Why nothing was written, cask by cask."""
+    from caskbook.entry.says import refusal_lines
+
+    casks = {refusal.cask for refusal in plan.refusals}
+    lines = refusal_lines(plan.refusals)
+    for line in lines[: 2 * _MOST_TOLD]:
+        say(safe(line))
+    if len(lines) > 2 * _MOST_TOLD:
+        say(f"… and {len(lines) - 2 * _MOST_TOLD} lines more")
+    if all(refusal.policy for refusal in plan.refusals):
+        say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
+    count = len(plan.pages)
+    say(f"nothing written: {len(casks)} of {count} casks refused" if count > 1 else "nothing written")
+    return REFUSED

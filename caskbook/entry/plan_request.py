@@ -1,0 +1,157 @@
+"""The first of the three steps of entering: what was typed becomes a plan, or the questions that are open before it can be one.
+
+Nothing is asked, told or written here. The command line asks the questions (`cli/entering/ask_questions.py`), has the plan made
+with the answers, then tells and writes it (`cli/entering/tell_and_write.py`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.build import Asker, Built, build
+from caskbook.entry.fields import NEW_FILE_JOBS
+from caskbook.entry.joined import refuse_joined
+from caskbook.entry.open_matters import ANSWERING, open_matters
+from caskbook.entry.plan import Desk, Plan, plan_run
+from caskbook.entry.questions import Question, lacking
+from caskbook.entry.remarks import Remarks, remarks_on, remarks_on_scan
+from caskbook.entry.request import MANY_FILES, Request
+
+_MOST_TOLD = 40
+
+
+class Draft(NamedTuple):
+    """A run as far as it can be planned.
+
+    `questions`: what is open, in the order in which it is asked; then there is no plan yet. `heading`: the one cask of the run in a
+    line, told before a field is asked for. `refused`: why nothing can be planned, line by line. `echoes`: what typed figures come
+    to. `remarks`: what is said of the plan, and what is doubted of it.
+    """
+
+    plan: Plan | None = None
+    questions: tuple[Question, ...] = ()
+    heading: str = ""
+    refused: tuple[str, ...] = ()
+    echoes: tuple[str, ...] = ()
+    remarks: Remarks = Remarks()
+
+
+def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -> Draft:
+    """Plan what was typed. `may_ask`: somebody is there to be asked, so what a cask forbids goes before what is lacking, and what is
+    open on it is offered. CaskbookError for what was not understood or cannot be.
+    """
+    if request.anyway and not any(request.one("why", job) for job in request.jobs):
+        raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
+    absent = _absent_casks(desk, request)
+    if absent and not request.has("skip_missing"):
+        return Draft(refused=_absent_lines(desk, absent, request))
+    refuse_joined(desk, request)
+    request.casks = [cask for cask in request.casks if cask not in absent]
+    if not request.casks:
+        raise CaskbookError("none of these casks is in the book")
+    if may_ask and (plan := _barred(desk, request)) is not None:
+        return Draft(plan)
+    return _unless_barred(desk, request, lambda: _first(desk, request, asker, may_ask), may_ask)
+
+
+def plan_answered(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -> Draft:
+    """The same once more, with the answers to its first questions in the request."""
+    return _unless_barred(desk, request, lambda: _planned(desk, request, asker, may_ask), may_ask)
+
+
+def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -> Draft:
+    """One line of a scan: fields that are lacking are asked for, and nobody is stopped by what is merely doubted."""
+    built = _built(desk, request, asker)
+    if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
+        return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
+    plan = plan_run(desk, built.entries, anyway=request.anyway)
+    return Draft(plan, remarks=remarks_on_scan(desk, plan))
+
+
+def drafted(desk: Desk, plan: Plan) -> Draft:
+    """A plan made elsewhere, with what is to be said of it."""
+    return Draft(plan, remarks=remarks_on(desk, plan))
+
+
+def _unless_barred(desk: Desk, request: Request, plan: Callable[[], Draft], may_ask: bool) -> Draft:
+    """The draft. What a cask forbids whatever the fields are goes before an error, and before what nobody is there to be asked."""
+    bars = request.jobs[0] not in NEW_FILE_JOBS
+    try:
+        draft = plan()
+    except CaskbookError:
+        if bars and (found := _barred(desk, request)) is not None:
+            return Draft(found)
+        raise
+    if draft.questions and not may_ask and bars and (found := _barred(desk, request)) is not None:
+        return Draft(found)
+    return draft
+
+
+def _barred(desk: Desk, request: Request) -> Plan | None:
+    from caskbook.entry.barred import barred
+
+    plan = barred(desk, request)
+    return plan if plan.refusals else None
+
+
+def _first(desk: Desk, request: Request, asker: Asker, may_ask: bool) -> Draft:
+    """What is open before a field can be read: the unit of lengths, and the matters that the job may answer."""
+    from caskbook.entry.figures import refuse_clashes
+
+    refuse_clashes(request)
+    questions: list[Question] = []
+    if "measure" in request.jobs:
+        from caskbook.entry.dims_unit import dims_unit
+
+        questions += dims_unit(desk, request)
+    if may_ask and request.jobs[-1] in ANSWERING:
+        questions += open_matters(desk, request)
+    return Draft(questions=tuple(questions)) if questions else _planned(desk, request, asker, may_ask)
+
+
+def _planned(desk: Desk, request: Request, asker: Asker, may_ask: bool) -> Draft:
+    """The plan, or what is lacking for its entries."""
+    from caskbook.entry.figures import refuse_dips
+
+    built = _built(desk, request, asker)
+    if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
+        return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
+    refuse_dips(desk, built.entries)
+    plan = plan_run(desk, built.entries, anyway=request.anyway)
+    return Draft(plan, echoes=tuple(built.echoes), remarks=remarks_on(desk, plan))
+
+
+def _built(desk: Desk, request: Request, asker: Asker) -> Built:
+    if request.jobs[0] in MANY_FILES:
+        from caskbook.entry.lots import build_lot
+
+        return build_lot(desk, request, asker)
+    return build(desk, request, asker)
+
+
+def _heading(desk: Desk, request: Request) -> str:
+    """Which cask this is, while a wrong number can still be noticed."""
+    from caskbook.entry.says import page_line
+
+    page = desk.page(request.casks[0])
+    one = len(request.casks) == 1 and page.first is not None and page.first.cask is not None
+    return page_line(page, desk.ledger.house, desk.today) if one else ""
+
+
+def _absent_casks(desk: Desk, request: Request) -> list[str]:
+    """Casks named that the book has not, for a job that begins no file."""
+    if request.jobs[0] in NEW_FILE_JOBS:
+        return []
+    return [cask for cask in request.casks if desk.page(cask).record is None]
+
+
+def _absent_lines(desk: Desk, absent: Sequence[str], request: Request) -> tuple[str, ...]:
+    from caskbook.entry.says import short_list
+
+    several = len(request.casks) > 1
+    listed = ", ".join(absent) if len(absent) <= _MOST_TOLD else short_list(absent)
+    found = f"{len(absent)} of {len(request.casks)} casks are not in the book: {listed}" if several else desk.ledger.absent(absent[0])
+    advice = "  check the number, or enter its receipt first" + ("; --skip-missing goes on without" if several else "")
+    return found, advice, "nothing written"

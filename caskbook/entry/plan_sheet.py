@@ -1,0 +1,68 @@
+"""A day sheet planned: all of its rows or none, and what is wrong with it told in one go. Nothing is asked: what is lacking is a
+fault of its row."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.plan import Desk, plan_run
+from caskbook.entry.plan_request import Draft
+from caskbook.entry.remarks import remarks_on
+from caskbook.entry.sheet import Read, Row, read_sheet
+from caskbook.words.plural import number_of
+
+if TYPE_CHECKING:
+    from caskbook.entry.build import Asker
+    from caskbook.entry.plan import Plan
+
+_MOST_TOLD = 40
+
+
+def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: Mapping[str, str]) -> Draft:
+    """Plan the rows of a sheet's file `name`. `given`: the options typed with it: date, sheet, anyway, why."""
+    if "date" in given:
+        rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
+    read = read_sheet(desk, rows, asker, given["sheet"])
+    _against_rules(desk, read, given)
+    plan = plan_run(desk, read.entries, anyway="anyway" in given)
+    if read.faults or plan.refusals:
+        return Draft(refused=tuple(_fault_lines(name, read, plan, len(rows))))
+    known = [f"in the book already: {number_of(read.known, 'entry')}"] if read.known else []
+    return Draft(plan, echoes=(*known, *read.echoes), remarks=remarks_on(desk, plan))
+
+
+def _against_rules(desk: Desk, read: Read, given: Mapping[str, str]) -> None:
+    """The reason on every entry where it is written anyway; else entries on a number that does not go on are faults."""
+    from caskbook.entry.entry import with_why
+    from caskbook.entry.joined import ALLOWED, same_cask
+
+    if "anyway" not in given:
+        joins = desk.joins()
+        strays = [entry for entry in read.entries if entry.cask in joins and entry.job not in ALLOWED]
+        read.faults += dict.fromkeys((entry.row or 0, same_cask(entry.cask, joins[entry.cask])) for entry in strays)
+        return
+    if not given.get("why"):
+        raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")
+    read.entries = [replace(entry, data=with_why(entry.data, given["why"])) for entry in read.entries]
+
+
+def _fault_lines(name: str, read: Read, plan: Plan, rows: int) -> Iterator[str]:
+    """All that is wrong with a sheet in the order of its rows: what cannot be read and what cannot have been."""
+    from caskbook.entry.says import row_faults
+
+    faults = row_faults(read, plan)
+    told: set[str] = set()
+    for row, text, remedy in faults[:_MOST_TOLD]:
+        yield f"{name} row {row}: {text}"
+        if remedy and remedy not in told:
+            yield f"  {remedy}"
+        told.add(remedy)
+    if len(faults) > _MOST_TOLD:
+        yield f"… and {len(faults) - _MOST_TOLD} more"
+    if not read.faults and all(refusal.policy for refusal in plan.refusals):
+        yield '  it was done all the same? add --anyway --why "…": it is written, and stays a finding'
+    count = len({row for row, _, _ in faults})
+    yield f"nothing written: {count} of {number_of(rows, 'row')} {'is' if count == 1 else 'are'} to be put right"

@@ -1,0 +1,97 @@
+"""What is to be said of a plan before it is written: its preview, what it warns of, and what is doubted of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, NamedTuple
+
+from caskbook.words.job_table import jobs_with
+
+if TYPE_CHECKING:
+    from caskbook.entry.plan import Desk, Plan
+
+_MOST_TOLD = 40
+_MOST_LATER = 10
+
+
+class Remarks(NamedTuple):
+    """`lines` are told as they stand; each of `doubts` is to be answered before the plan is written."""
+
+    lines: tuple[str, ...] = ()
+    doubts: tuple[str, ...] = ()
+
+
+def remarks_on(desk: Desk, plan: Plan) -> Remarks:
+    """Everything to be said of a run; nothing of one that writes nothing."""
+    from caskbook.entry.doubts import doubts, notices
+    from caskbook.entry.slips import gauge_doubts, slips
+
+    if plan.refusals or not plan.written:
+        return Remarks()
+    doubted = list(gauge_doubts(desk, plan))
+    return Remarks((*_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)))
+
+
+def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
+    """What is said of one cask of a scan: nobody is stopped between two casks, so nothing is doubted."""
+    from caskbook.entry.doubts import scanned
+    from caskbook.entry.says import preview
+
+    if plan.refusals:
+        return Remarks()
+    return Remarks((*preview(plan, desk.ledger.house, desk.today), *scanned(desk, plan)))
+
+
+def _account(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Cautions, the preview, what was put in unasked, what becomes impossible, and lines that change."""
+    from caskbook.entry.says import preview
+
+    yield from _cautions(desk, plan)
+    yield from preview(plan, desk.ledger.house, desk.today)
+    yield from _unsaid_lines(plan)
+    yield from _uncorrected_lines(plan)
+    yield from dict.fromkeys(f"{one.cask}  written anyway, against {one.fault.code}: {one.fault.message}" for one in plan.anyway[:_MOST_TOLD])
+    for cask, fault in plan.later[:_MOST_LATER]:
+        yield f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"
+    if len(plan.later) > _MOST_LATER:
+        yield f"… and {len(plan.later) - _MOST_LATER} more later entries that no longer fit"
+    yield from dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes)
+
+
+def _unsaid_lines(plan: Plan) -> list[str]:
+    """What the book put in of itself: heads out before a fire, heads in before a test."""
+    groups: dict[tuple[str, str, str], int] = {}
+    for _, job, event in plan.unsaid:
+        key = (str(event["job"]), job, " and ".join(event["heads"]))
+        groups[key] = groups.get(key, 0) + 1
+    words = {"open": ("closed", "out"), "close": ("open", "in")}
+    return [
+        f"{'it was' if count == 1 else f'{count} were'} {words[job][0]}: head {heads} {words[job][1]} written before the {of}"
+        for (job, of, heads), count in groups.items()
+    ]
+
+
+def _uncorrected_lines(plan: Plan) -> list[str]:
+    """Litres gauged at no known temperature: what is worked out from them will say so."""
+    gauged = jobs_with("at-temperature")
+    bare = [event for _, event in plan.written if event["job"] in gauged and "temp_c" not in event and "at_20" not in event and event.get("litres") != 0]
+    return ["no temperature: the litres stay uncorrected (--temp, or --at-20)"] if bare else []
+
+
+def _cautions(desk: Desk, plan: Plan) -> list[str]:
+    """Each kind of caution once a run, with the figures of the first cask it concerns."""
+    from caskbook.entry.caution import REMINDER, caution_for
+    from caskbook.ledger.lineage import life_before
+    from caskbook.model.cask import read_event
+
+    told: dict[str, str] = {}
+    pages = {page.cask_id: page for page in plan.pages}
+    for cask, data in plan.written:
+        event, _ = read_event(dict(data), ("events", 0))
+        kind = (event.caution or event.job) if event else None
+        if event is None or kind is None or kind in told or (event.caution is None and event.job != "bung"):
+            continue
+        text = caution_for(event, life_before(pages[cask].cask, desk.ledger.house, event.date, event.id))
+        if text:
+            told[kind] = f"{text}" if len(pages) == 1 else f"{text} ({cask})"
+    return [*told.values(), REMINDER] if told else []
