@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book
+from caskbook.cli.common import Book, index_of
 from caskbook.cli.entering.answers import ANSWERING, answer_lines
 from caskbook.cli.entering.slips import gauge_doubts
 
@@ -84,15 +83,13 @@ def _berth_now(book: Book, plan: Plan, cask: str) -> str | None:
 def taken(book: Book, plan: Plan) -> Iterator[str]:
     """Berths for one cask where another stands already, or where this run puts several."""
     from caskbook.entry.berths import is_one_place
-    from caskbook.index.answers import Question
-    from caskbook.index.berths import files_at
     from caskbook.ledger.files import file_of, is_cask_id
 
     lain = {berth: casks for berth, casks in _lain(book, plan).items() if is_one_place(berth)} if any("berth" in event for _, event in plan.written) else {}
     for berth, casks in lain.items():
         if len(casks) > 1:
             yield f"{berth}: {', '.join(casks[:3])}{' …' if len(casks) > 3 else ''}, {len(casks)} casks in one place"
-    names = files_at(Question(book.root, Path.cwd(), None, None, book.now), list(lain)) if lain else []
+    names = index_of(book).files_at(list(lain)) if lain else []
     for name in names or []:
         cask = name.rpartition("/")[2].removesuffix(".yaml")
         mine = any(page.name == name for page in plan.pages)
