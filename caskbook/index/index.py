@@ -189,7 +189,6 @@ class Index:
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
         from caskbook.index.files_now import files_now
-        from caskbook.index.refresh import Refresh
         from caskbook.index.stored_answer import answer_on
 
         store, snapshot = answer.store, answer.snapshot
@@ -199,6 +198,8 @@ class Index:
             if number is not None:
                 return number
         store.execute("COMMIT")
+        from caskbook.index.refresh import Refresh  # where the answer is known already, it is not loaded
+
         with store.lock(self.root) as waited:
             for again in range(_TRIES):
                 files = files_now(self.root) if waited or again else files
@@ -227,12 +228,12 @@ class Index:
         return Answer(store, snapshot, lambda answer: self._number_of_revision(answer, progress), today, f"{self.at}:{git.prefix}", 0)
 
     def _number_of_revision(self, answer: Answer, progress: Progress | None) -> int:
-        from caskbook.index.refresh import Refresh
         from caskbook.index.stored_answer import answer_on
 
         store, snapshot = answer.store, answer.snapshot
         number = answer_on(store, snapshot.state, snapshot)
         if number is None:
+            from caskbook.index.refresh import Refresh
             from caskbook.ledger.revisions import file_store_at
 
             oids = {name: entry.oid for name, entry in file_store_at(self.root, snapshot.revision).entries.items()}
