@@ -4,27 +4,26 @@ from __future__ import annotations
 
 import contextlib
 import os
-import sqlite3
-from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
-from caskbook.index.answer import Answer
-from caskbook.index.store import Changed, NoIndex, Store, anew_if_damaged, in_memory, make_anew, open_store
 from caskbook.ledger.journal import unfinished
 
-if TYPE_CHECKING:
+if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
+    from collections import Counter
     from datetime import date
 
     from caskbook.checks import Report
+    from caskbook.index.answer import Answer
     from caskbook.index.files_now import FilesNow
     from caskbook.index.listing import DueRows, Filter
     from caskbook.index.peek import Neighbours
     from caskbook.index.refresh import Progress
     from caskbook.index.sql import Rows
+    from caskbook.index.store import Store
     from caskbook.ledger.files import Ledger
 
 _TRIES = 8
@@ -68,6 +67,8 @@ class Index:
 
         None where there can be no index. CaskbookError where the day or the revision is none.
         """
+        from caskbook.index.store import NoIndex
+
         with contextlib.suppress(NoIndex):
             self._answer = self._answered(as_of, progress)
             return self._answer
@@ -102,6 +103,8 @@ class Index:
     @contextlib.contextmanager
     def reading(self) -> Iterator[None]:
         """While the answer is read. Ends what is done in it where the index turns out to be damaged, and begins another."""
+        from caskbook.index.store import anew_if_damaged
+
         with anew_if_damaged(self.root), self:
             yield
 
@@ -141,6 +144,10 @@ class Index:
         forget_index(root, fingerprint())
 
     def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
+        from sqlite3 import DatabaseError, Error, OperationalError
+
+        from caskbook.index.store import NoIndex, in_memory, make_anew, open_store
+
         if not self.at and unfinished(self.root):
             raise NoIndex("several files are being written")
         try:
@@ -151,13 +158,13 @@ class Index:
             store = in_memory()
         try:
             return self._held_in(store, as_of, progress)
-        except sqlite3.OperationalError as error:
+        except OperationalError as error:
             raise NoIndex(str(error)) from None
-        except sqlite3.DatabaseError:
+        except DatabaseError:
             make_anew(self.root)
         try:
             return self._held_in(open_store(self.root), as_of, progress)
-        except sqlite3.Error as error:
+        except Error as error:
             raise NoIndex(str(error)) from None
 
     def _held_in(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
@@ -171,6 +178,7 @@ class Index:
         return answer
 
     def _of_work_tree(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
+        from caskbook.index.answer import Answer
         from caskbook.index.files_now import files_now
         from caskbook.index.house_settings import days_in_house, house_settings
         from caskbook.index.snapshot import Snapshot
@@ -189,6 +197,7 @@ class Index:
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
         from caskbook.index.files_now import files_now
+        from caskbook.index.store import Changed, NoIndex
         from caskbook.index.stored_answer import answer_on
 
         store, snapshot = answer.store, answer.snapshot
@@ -211,8 +220,10 @@ class Index:
 
     def _of_revision(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
         from caskbook.git import open_git
+        from caskbook.index.answer import Answer
         from caskbook.index.house_settings import HOUSE, days_in_house, house_settings
         from caskbook.index.snapshot import Snapshot
+        from caskbook.index.store import NoIndex
         from caskbook.ledger.folder import no_ledger_at
 
         git = open_git(self.root)
