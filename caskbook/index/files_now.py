@@ -27,7 +27,7 @@ _FEW = 50
 
 @dataclass
 class FilesNow:
-    """The cask files of a tree. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
+    """The cask files as they are. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
     worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
     the digest can be relied on, so that it may be kept. `folder_stamps`: the folders as they were just before."""
 

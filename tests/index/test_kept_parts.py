@@ -114,6 +114,14 @@ def test_an_answer_made_of_older_lives_is_not_good_for_their_days(demo: Path, tm
     same(root, "list", "--format", "json", "--at", "HEAD", day=str(before))
 
 
+def test_a_berth_is_met_from_its_beginning(demo: Path) -> None:
+    berths = sorted(facts.berth for _, facts in Files(demo).lives(ON) if facts.berth)
+    begins, within = berths[0][:2], berths[0][1:3]
+    assert any(within in one and not one.startswith(within) for one in berths)
+    for berth in (begins, within):
+        same(demo, "due", "--all", "--format", "json", "--berth", berth)
+
+
 def test_the_sum_follows_a_day_that_turns(demo: Path, tmp_path: Path) -> None:
     root = copied(demo, tmp_path / "book")
     for day in sorted(turning_days(root, cask_files(root)[:20], date(2026, 7, 2), 60))[:6]:
