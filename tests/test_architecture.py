@@ -133,6 +133,24 @@ def test_only_the_command_line_prints_or_exits() -> None:
     assert not found
 
 
+INDEX_DATA = {"columns", "listing", "answer.Answer", "peek.Neighbours"}
+"""Plain data that the command line may know of beside the one object."""
+
+
+def test_the_command_line_knows_of_the_index_one_object_and_plain_data() -> None:
+    found = {
+        f"{name} imports {node.module}.{alias.name}"
+        for name, tree in modules().items() if name.startswith("caskbook.cli")
+        for node in ast.walk(tree) if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("caskbook.index")
+        for alias in node.names
+        if f"{node.module}.{alias.name}" != "caskbook.index.index.Index"
+        and not INDEX_DATA & {str(node.module).removeprefix("caskbook.index."), f"{node.module}.{alias.name}".removeprefix("caskbook.index.")}
+    }  # fmt: skip
+    assert not found
+    others = {name for name in modules() if not name.startswith(("caskbook.cli", "caskbook.index")) and any(one.startswith("caskbook.index") for one in imports(name))}
+    assert not others
+
+
 @pytest.mark.parametrize("argument", ["--help", "--version"])
 def test_help_and_version_import_nothing_heavy(argument: str) -> None:
     code = (

@@ -148,7 +148,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from caskbook.checks.above import CODES as ABOVE
+from caskbook.checks import above
 from caskbook.checks.above import above_in_tree, above_on_disk, bare_finding
 from caskbook.checks.tree_names import files_in, unheld_names
 from caskbook.core.finding import CaskbookError, Finding, Severity
@@ -180,7 +180,7 @@ CODES: dict[str, Severity] = {
     "pending-in-git": "error",
     "index-in-git": "error",
     "foreign-journal": "error",
-    **ABOVE,
+    **above.CODES,
     "overlooked-and-gone": "error",
     "cask-ignored": "error",
     "house-among-casks": "error",

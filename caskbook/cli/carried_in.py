@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.ledger.machine import forget_index, state_folder
+from caskbook.ledger.machine import state_folder
 from caskbook.ledger.tracked import all_left_out, begin_tracked, is_sparse, links_in
 from caskbook.words.plural import number_of
 
@@ -47,9 +47,9 @@ def no_state() -> str:
 
 def forget(root: Path) -> None:
     """Whatever index lies there now, another is made when git tracks none any more."""
-    from caskbook.index.schema import fingerprint
+    from caskbook.index.index import Index
 
-    forget_index(root, fingerprint())
+    Index.forget(root)
 
 
 def _seen(path: Path) -> str:

@@ -7,7 +7,6 @@ import sys
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -23,8 +22,9 @@ from caskbook.ledger.pending_writes import read_through
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from caskbook.index.answers import Answer
-    from caskbook.index.neighbours import Neighbours
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
+    from caskbook.index.peek import Neighbours
     from caskbook.ledger.files import Ledger
     from caskbook.render.console import Output
     from caskbook.render.styled import Styled
@@ -69,8 +69,9 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     now = clock()
     carried = begin_carried(root)
     indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
-    known_joins = _begin_joins(root, here, now) if joins and indexed else None
-    glanced = _begin_neighbours(root, here, now, as_of) if neighbours and indexed else None
+    index = _index_of(root, here, now) if indexed and (joins or neighbours) else None
+    known_joins = index.joins if index is not None and joins else None
+    peek = index.start_peek(as_of) if index is not None and neighbours else None
     try:
         ledger = _opened(root, here, at)
         warn_of_house(ledger)
@@ -78,13 +79,13 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
         day = asked_day(as_of, today)
         lines = carried()
     except CaskbookError:
-        let_go(glanced)
+        let_go(peek)
         raise
     _say_all(odd, lines, which_line(root, start or here, records))
     if lines:
-        let_go(glanced)
+        let_go(peek)
         return Book(ledger, root, today, day, now, files_alone=True)
-    return Book(ledger, root, today, day, now, known_joins, glanced)
+    return Book(ledger, root, today, day, now, known_joins, peek)
 
 
 def _say_all(odd: str, lines: list[str], which: str) -> None:
@@ -94,25 +95,23 @@ def _say_all(odd: str, lines: list[str], which: str) -> None:
         say(f"caskbook: {line}")
 
 
-def let_go(glanced: Callable[[], Neighbours | None] | None) -> None:
+def let_go(peek: Callable[[], Neighbours | None] | None) -> None:
     """Close what was begun to be asked of the index, where nobody will ask it any more."""
-    neighbours = glanced() if glanced is not None else None
+    neighbours = peek() if peek is not None else None
     if neighbours is not None:
         neighbours.close()
 
 
-def _begin_joins(root: Path, here: Path, now: datetime) -> Callable[[], dict[str, str] | None]:
-    from caskbook.index.answers import Question
-    from caskbook.index.neighbours import joins_known
+def index_of(book: Book, at: str | None = None) -> Index:
+    """The index of an open ledger, not opened yet; none is kept or believed where the files alone count."""
+    kept = not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off"
+    return _index_of(book.root, Path.cwd(), book.now, at, disk=kept)
 
-    return partial(joins_known, Question(root, here, None, None, now))
 
+def _index_of(root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> Index:
+    from caskbook.index.index import Index
 
-def _begin_neighbours(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Neighbours | None]:
-    from caskbook.index.answers import Question
-    from caskbook.index.neighbours import begin_neighbours
-
-    return begin_neighbours(Question(root, here, as_of, None, now))
+    return Index(root, here, now, at, disk=disk, memory=memory)
 
 
 def warn_of_house(ledger: Ledger) -> None:
@@ -154,8 +153,8 @@ def _opened(root: Path, here: Path, revision: str | None) -> Ledger:
     return Ledger(file_store_at(root, revision))
 
 
-def index_answer(records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False) -> Answer | None:
-    """What the index knows about all casks, brought up to date first; None where there can be no index, or none is wanted.
+def index_answer(records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False) -> tuple[Index, Answer] | None:
+    """The index, and its answer about all casks, brought up to date first; None where there can be no index, or none is wanted.
 
     `memory`: make one that lasts as long as the command, where none can be kept.
     """
@@ -168,27 +167,24 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     if odd and unfinished(root):
         return None
     carried = begin_carried(root)
-    from caskbook.index.files_now import start_tree
-
-    tree = start_tree(root) if at is None else None  # git is at work while the rest is imported
+    index = _index_of(root, here, clock(), at, memory=memory)
+    index.start()  # git is at work while the rest is imported
     from caskbook.cli.progress import progress
-    from caskbook.index.lookup import Question, ask
-    from caskbook.index.store import NoIndex
 
     lines, stateless = carried(), "" if off else no_state()
     if stateless:
         say(f"caskbook: no index is kept, {stateless}")
     if not memory and (lines or stateless):
         return None  # who then reads all files tells the lines
+    index.disk = not (off or lines or stateless)
     with progress("casks") as advance:
-        try:
-            found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not (off or lines or stateless))
-        except NoIndex:
-            return None
+        found = index.answer(as_of, advance)
+    if found is None:
+        return None
     _say_all(odd, lines, which_line(root, here, records))
     if found.wrong:
         _warn_of_settings(found.shown, found.wrong)
-    return found
+    return index, found
 
 
 def screen() -> Output:

@@ -13,7 +13,7 @@ from caskbook.ledger.tracked import ask_overlooked
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
-    from caskbook.index.answers import Answer
+    from caskbook.index.answer import Answer
 
 
 def say_left_out(root: Path, at: str | None, overlooked: list[str] | None = None) -> None:

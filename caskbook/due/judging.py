@@ -17,8 +17,8 @@ from caskbook.due.verdict import Opinion, Verdict
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, losses_of
+from caskbook.words.verdicts import RANK
 
-_WORDS = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
 _PLACE = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
 
 
@@ -79,7 +79,7 @@ def ranked(verdicts: Iterable[Verdict]) -> list[Verdict]:
 def _rank(verdict: Verdict) -> tuple[object, ...]:
     rank, place = _PLACE.get(verdict.rule, (9, 99))
     since = verdict.since or date.max
-    return (_WORDS[verdict.verdict], rank, not verdict.well_past, -verdict.severity, since, verdict.cask, place)
+    return (RANK[verdict.verdict], rank, not verdict.well_past, -verdict.severity, since, verdict.cask, place)
 
 
 def _next_event(life: Life) -> date | None:

@@ -9,10 +9,9 @@ from contextlib import closing
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.index.answers import Question
 from caskbook.index.changed_folders import folder_stamps_of, touched_files
 from caskbook.index.file_contents import last_folder_stamps
-from caskbook.index.store import NoIndex, has_store, open_store
+from caskbook.index.store import NoIndex, Store, has_store, open_store
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
 
@@ -21,32 +20,32 @@ _MOST_READ = 2000
 _AT_ONCE = 500
 
 
-def files_at(question: Question, berths: Sequence[str]) -> list[str] | None:
+def files_at(root: Path, berths: Sequence[str], *, disk: bool = True) -> list[str] | None:
     """Names of the cask files that may say that their cask lies at one of the berths, more rather than fewer: the caller reads
-    them. None where that cannot be told without reading a large book."""
+    them. None where that cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
     try:
-        known = _of_index(question, berths)
-        return known if known is not None else _of_files(question.root, berths)
+        known = _of_index(root, berths) if disk else None
+        return known if known is not None else _of_files(root, berths)
     except (NoIndex, CaskbookError, sqlite3.Error, OSError):
         return None
 
 
-def _of_index(question: Question, berths: Sequence[str]) -> list[str] | None:
-    if os.environ.get("CASKBOOK_INDEX") == "off" or unfinished(question.root) or not has_store(question.root):
+def _of_index(root: Path, berths: Sequence[str]) -> list[str] | None:
+    if unfinished(root) or not has_store(root):
         return None
-    with closing(open_store(question.root)) as store:
-        before, now = last_folder_stamps(store), folder_stamps_of(question.root)
+    with closing(open_store(root)) as store:
+        before, now = last_folder_stamps(store), folder_stamps_of(root)
         if before is None:
             return None
-        files = dict(touched_files(question.root, now.changed(before), before.since))
+        files = dict(touched_files(root, now.changed(before), before.since))
         fresh = [name for name, new in files.items() if new]
         if len(fresh) > _MOST_READ:
             return None
         found = dict.fromkeys(name for name in _kept(store, berths))
-    return [*found, *(name for name in _naming(question.root, fresh, berths) if name not in found)]
+    return [*found, *(name for name in _naming(root, fresh, berths) if name not in found)]
 
 
-def _kept(store: sqlite3.Connection, berths: Sequence[str]) -> Iterator[str]:
+def _kept(store: Store, berths: Sequence[str]) -> Iterator[str]:
     for at in range(0, len(berths), _AT_ONCE):
         some = berths[at : at + _AT_ONCE]
         marks = ", ".join("?" * len(some))

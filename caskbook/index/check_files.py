@@ -26,12 +26,12 @@ from caskbook.model.joins import Claimants
 class Noted(Context):
     """A context that notes which other casks a rule looked at."""
 
-    asked: dict[str, None] | None = None
+    looked_at: dict[str, None] | None = None
 
     def peer(self, number: str) -> Peer | None:
         """Another cask, None where the book has none of that number."""
-        if self.asked is not None:
-            self.asked[number] = None
+        if self.looked_at is not None:
+            self.looked_at[number] = None
         return Context.peer(self, number)
 
 
@@ -104,11 +104,11 @@ def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | Non
     file_store, context = bench.file_store, bench.context
     key = own[name]
     file_store.seen.clear()
-    context.asked = {}
+    context.looked_at = {}
     part = part_of(record, life, context)
     files = {**joined, **file_store.seen}
     bench.keys.update(files)
-    casks = {number: _state(bench, number) for number in context.asked}
+    casks = {number: _state(bench, number) for number in context.looked_at}
     for number in casks:
         files.pop(file_named(number), None)
     joins = joins_of(record, bench.ledger.house)

@@ -29,10 +29,10 @@ _LIMITS = {
 
 def main() -> None:
     """Answer one request."""
-    asked = json.load(sys.stdin)
-    _limit_process(asked["megabytes"], asked["seconds"])
+    request = json.load(sys.stdin)
+    _limit_process(request["megabytes"], request["seconds"])
     try:
-        _answer(asked)
+        _answer(request)
     except sqlite3.Error as error:
         _say({"error": str(error)})
     except (MemoryError, OverflowError):
@@ -49,23 +49,23 @@ def _limit_process(megabytes: int, seconds: int) -> None:
         resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
-def _answer(asked: dict[str, Any]) -> None:
-    store = guarded(asked["path"], asked["views"], asked["stands"])
+def _answer(request: dict[str, Any]) -> None:
+    store = guarded(request["path"], request["views"], request["stands"])
     if store is None:
         _say({"error": MOVED})
         return
     with contextlib.closing(store):
-        _rows(store, asked)
+        _rows(store, request)
 
 
-def _rows(store: sqlite3.Connection, asked: dict[str, Any]) -> None:
-    cursor = store.execute(asked["sql"])
+def _rows(store: sqlite3.Connection, request: dict[str, Any]) -> None:
+    cursor = store.execute(request["sql"])
     if cursor.description is None:
         _say({"error": "expected a SELECT that gives rows"})
         return
     _say({"columns": [column[0] for column in cursor.description]})
     for n, row in enumerate(cursor):
-        if asked["limit"] is not None and n >= asked["limit"]:
+        if request["limit"] is not None and n >= request["limit"]:
             _say({"more": True})
             return
         _say([_plain(value) for value in row])

@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import json
 from dataclasses import dataclass
 from typing import Literal
+
+from caskbook.core.days import DAYS_PER_YEAR
 
 Kind = Literal["text", "int", "real", "bool", "day", "list", "map"]
 
@@ -23,6 +26,11 @@ class Column:
 def _days_since(column: str) -> str:
     """Whole days from a stored day to the day asked about; ordinals count from 0001-01-01 as 1."""
     return f"(d.day - CAST(julianday({column}) - 1721424.5 AS INTEGER))"
+
+
+def _years(days: str) -> str:
+    """Years to three decimals, of SQL that gives days."""
+    return f"round(({days}) / {DAYS_PER_YEAR}, 3)"
 
 
 _OPEN = "ifnull(d.day - l.filling_from, 0)"
@@ -64,10 +72,10 @@ CASK: tuple[Column, ...] = (
     Column("char_count", "int", "chars in its life", "chars"),
     Column("rechar_count", "int", "chars on a cask that had held liquor", "chars"),
     Column("never_charred", "bool", "whether it was never charred"),
-    Column("years_since_char", "real", "since the last char", "years", sql=f"round({_days_since('l.last_char')} / 365.2425, 3)"),
-    Column("years_in_wood", "real", "with spirit in it, all fills", "years", sql=f"round((l.wood_days + {_OPEN}) / 365.2425, 3)"),
-    Column("years_in_wood_since_char", "real", "the same since the last char", "years", sql=f"round((l.wood_days_since_char + {_OPEN_CHAR}) / 365.2425, 3)"),
-    Column("in_this_cask_years", "real", "the present spirit, in this cask", "years", sql="CASE WHEN l.contents = 'spirit' THEN round((d.day - l.filling_from) / 365.2425, 3) END"),
+    Column("years_since_char", "real", "since the last char", "years", sql=_years(_days_since("l.last_char"))),
+    Column("years_in_wood", "real", "with spirit in it, all fills", "years", sql=_years(f"l.wood_days + {_OPEN}")),
+    Column("years_in_wood_since_char", "real", "the same since the last char", "years", sql=_years(f"l.wood_days_since_char + {_OPEN_CHAR}")),
+    Column("in_this_cask_years", "real", "the present spirit, in this cask", "years", sql=f"CASE WHEN l.contents = 'spirit' THEN {_years('d.day - l.filling_from')} END"),
     Column("age_years", "int", "whole years since the spirit first went into oak; of a mixture the youngest", "years", sql=_WHOLE),
     Column("oak_since", "day", "the day the spirit first went into oak"),
     Column("minimum_age_on", "day", "the day it reaches the house's minimum age"),
@@ -148,3 +156,28 @@ DUE: tuple[Column, ...] = (
 )
 
 TABLES: dict[str, tuple[Column, ...]] = {"cask": CASK, "event": EVENT, "fill": FILL, "due": DUE}
+
+
+def describe() -> list[tuple[str, str, str, str, str]]:
+    """(table, column, kind, unit, meaning) of everything that can be asked for."""
+    kinds = {"bool": "0 or 1", "list": "JSON list", "map": "JSON map", "day": "ISO day"}
+    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in columns]
+
+
+def read_value(column: Column | None, value: object) -> object:
+    """A stored value as machine-readable data: lists and maps as such, yes and no as true and false."""
+    if value is None or column is None:
+        return value
+    if column.kind in ("list", "map") and isinstance(value, str):
+        return json.loads(value)
+    return bool(value) if column.kind == "bool" else value
+
+
+def no_such(kind: str, name: str) -> str:
+    """What to say of a column or a table (`kind`) that there is not, with the nearest name where one is close."""
+    import difflib
+
+    known = sorted({column.name for columns in TABLES.values() for column in columns} | set(TABLES))
+    close = difflib.get_close_matches(name.rpartition(".")[2].lower(), known, 1, 0.6)
+    hint = f"did you mean {close[0]}?" if close else "`caskbook query --tables` lists them"
+    return f"no such {kind}: {name[:60]}; {hint}"

@@ -26,8 +26,8 @@ _FEW = 50
 
 
 @dataclass
-class Tree:
-    """The cask files of a tree. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
+class FilesNow:
+    """The cask files as they are. `digest` is equal only if nothing changed, as far as can be told from outside; `stamps` name → stamp,
     worked out when first asked for. Stamps `g…` are git's name of the content, `s…` those of the file system. `tells`: whether
     the digest can be relied on, so that it may be kept. `folder_stamps`: the folders as they were just before."""
 
@@ -89,14 +89,14 @@ class GitList:
         return self.listed.count(b"H 100") == self.listed.count(b"\0") and self.listed.count(b" 0\tcasks/") == self.listed.count(b"\0")
 
     def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]]:
-        """As `Tree.unlike`. Two sets of lines are compared: nearly all are in both."""
+        """As `FilesNow.unlike`. Two sets of lines are compared: nearly all are in both."""
         lines, known = set(os.fsdecode(self.listed).split("\0")), set(before)
         rows = self.rows(lines - known)
         past = {line.partition("\t")[2] for line in known - lines}
         return rows, (past | self.unsure) - rows.keys()
 
     def few(self, odd: set[str]) -> tuple[dict[str, str], set[str]]:
-        """As `Tree.few`."""
+        """As `FilesNow.few`."""
         rows = self.rows(line for name in odd if (line := self._line(name)))
         return rows, (odd | self.unsure) - rows.keys()
 
@@ -126,35 +126,35 @@ class GitList:
         return self.rows(os.fsdecode(self.listed).split("\0"))
 
 
-def work_tree(root: Path) -> Tree:
+def files_now(root: Path) -> FilesNow:
     """The files of a ledger on disk."""
     folder_stamps = folder_stamps_of(root)
     try:
         found = _by_git(root)
     except CaskbookError:
         found = None
-    tree = found or _by_scan(root)
-    tree.folder_stamps = folder_stamps
-    return tree
+    files = found or _by_scan(root)
+    files.folder_stamps = folder_stamps
+    return files
 
 
-def start_tree(root: Path) -> Callable[[], Tree]:
+def start_files_now(root: Path) -> Callable[[], FilesNow]:
     """Begin to look at the files of a ledger while the caller does something else; gives what waits for the outcome.
 
     Git works in processes of its own, so that on a second core it costs no time.
     """
-    found: list[Tree | BaseException] = []
+    found: list[FilesNow | BaseException] = []
 
     def look() -> None:
         try:
-            found.append(work_tree(root))
+            found.append(files_now(root))
         except BaseException as error:  # raised where it is waited for
             found.append(error)
 
     thread = threading.Thread(target=look, daemon=True)
     thread.start()
 
-    def wait() -> Tree:
+    def wait() -> FilesNow:
         thread.join()
         if isinstance(found[0], BaseException):
             raise found[0]
@@ -185,7 +185,7 @@ def _together(git: Git, commands: Iterable[tuple[str, ...]]) -> list[bytes]:
     return [answer for answer in found if isinstance(answer, bytes)]
 
 
-def _by_git(root: Path) -> Tree | None:
+def _by_git(root: Path) -> FilesNow | None:
     """None where git's answer would not be the whole truth about the files on disk."""
     git = Git(root)
     where = _where(git)
@@ -210,7 +210,7 @@ def _by_git(root: Path) -> Tree | None:
     for name in sorted(unsure):  # one that has no stamp was taken away
         seen.update(f"{name}\0{stamps.get(name)}\n".encode("utf-8", "surrogateescape"))
     found = GitList(root, listed, unsure, stamps, of_list)
-    return Tree("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
+    return FilesNow("git " + seen.hexdigest(), lambda: found.plain and "" not in stamps.values(), found.whole, found)
 
 
 def _without_other_books(root: Path, others: list[bytes]) -> list[bytes]:
@@ -226,7 +226,7 @@ def _where(git: Git) -> Path | None:
     return git.folder / path if inside == "true" else None
 
 
-def _by_scan(root: Path) -> Tree:
+def _by_scan(root: Path) -> FilesNow:
     names: list[str] = []
     casks = root / "casks"
     for folder in _listed(casks):
@@ -237,7 +237,7 @@ def _by_scan(root: Path) -> Tree:
     seen = hashlib.blake2b(digest_size=16)
     for name, stamp in sorted(stamps.items()):
         seen.update(f"{name}\0{stamp}\n".encode("utf-8", "surrogateescape"))
-    return Tree("scan " + seen.hexdigest(), lambda: "" not in stamps.values(), lambda: stamps)
+    return FilesNow("scan " + seen.hexdigest(), lambda: "" not in stamps.values(), lambda: stamps)
 
 
 def _listed(folder: Path) -> list[os.DirEntry[str]]:

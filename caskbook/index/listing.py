@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from typing import Any, overload
+from typing import TYPE_CHECKING, Any, overload
 
-from caskbook.index.lookup import Answer
+from caskbook.index.answer import Answer
+from caskbook.words.verdicts import OF_LETTER, RANK
 
-_ORDER = {"due": 0, "blocked": 0, "soon": 1, "at-emptying": 2, "unknown": 3, "ok": 4}
-WORDS = {"d": "due", "b": "blocked", "s": "soon", "e": "at-emptying", "u": "unknown", "o": "ok"}
+if TYPE_CHECKING:
+    from caskbook.due import Verdict
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,14 +34,20 @@ class DueRow:
 
 @dataclass(frozen=True, slots=True)
 class Filter:
-    """Which verdicts are asked for; an empty list is all."""
+    """Of which rules, types and berths the verdicts are shown; an empty list is all."""
 
     rules: tuple[str, ...] = ()
     types: tuple[str, ...] = ()
     berth: str | None = None
 
+    def passes(self, verdict: Verdict | DueRow) -> bool:
+        """Whether a verdict is one of those."""
+        if (self.rules and verdict.rule not in self.rules) or (self.types and verdict.type not in self.types):
+            return False
+        return not self.berth or (verdict.berth or "").startswith(self.berth)
+
     def where(self) -> tuple[str, list[Any]]:
-        """As a condition on the row `l` of a cask."""
+        """The same, but for the rules, as a condition on the row `l` of a cask."""
         parts = ["1"]
         values: list[Any] = []
         if self.types:
@@ -52,24 +59,24 @@ class Filter:
         return " AND ".join(parts), values
 
 
-def counts(answer: Answer, asked: Filter) -> tuple[int, Counter[str]]:
-    """(casks here, verdict → how often among those asked for)."""
+def counts(answer: Answer, chosen: Filter) -> tuple[int, Counter[str]]:
+    """(casks here, verdict → how often among those chosen)."""
     here = sum(n for _, is_here, n in answer.words if is_here)
-    places = [n for n, (name, _) in enumerate(answer.rules) if not asked.rules or name in asked.rules]
+    numbers = [n for n, (name, _) in enumerate(answer.rules) if not chosen.rules or name in chosen.rules]
     found: Counter[str] = Counter()
-    for words, n in _words(answer, asked):
-        for place in places:
-            if place < len(words) and words[place] in WORDS:
-                found[WORDS[words[place]]] += n
+    for words, n in _words(answer, chosen):
+        for number in numbers:
+            if number < len(words) and words[number] in OF_LETTER:
+                found[OF_LETTER[words[number]]] += n
     return here, found
 
 
-def _words(answer: Answer, asked: Filter) -> Iterator[tuple[str, int]]:
-    if not asked.types and not asked.berth:
+def _words(answer: Answer, chosen: Filter) -> Iterator[tuple[str, int]]:
+    if not chosen.types and not chosen.berth:
         for words, _, n in answer.words:
             yield words, n
         return
-    where, values = asked.where()
+    where, values = chosen.where()
     rows = answer.store.execute(
         "SELECT ifnull(w.words, l.words), l.cask FROM answer_life a JOIN life l ON l.id = a.life"
         f" LEFT JOIN peer_words w ON w.answer = a.answer AND w.life = l.id WHERE a.answer = ? AND l.begun AND {where}",
@@ -98,28 +105,28 @@ class DueRows(Sequence[DueRow]):
         return _due_row(self._rows[at], self._rules)
 
 
-def due_rows(answer: Answer, asked: Filter, verdicts: set[str]) -> DueRows:
-    """The verdicts asked for that say one of these words, what matters first."""
-    rows = list(_loud(answer, asked, verdicts - {"ok"}))
+def due_rows(answer: Answer, chosen: Filter, verdicts: set[str]) -> DueRows:
+    """The chosen verdicts that say one of these words, what matters first."""
+    rows = list(_loud(answer, chosen, verdicts - {"ok"}))
     if "ok" in verdicts:
-        rows += _quiet(answer, asked)
+        rows += _quiet(answer, chosen)
     rules, joined = answer.rules, answer.joined
-    wanted = {n for n, (name, _) in enumerate(rules) if not asked.rules or name in asked.rules}
+    wanted = {n for n, (name, _) in enumerate(rules) if not chosen.rules or name in chosen.rules}
     ranks = [rank for _, rank in rules]
     kept = [row for row in rows if row[0] in wanted and row[8] not in joined]
-    kept.sort(key=lambda r: (_ORDER[r[1]], ranks[r[0]], not r[3], -r[4], r[2] or "9999-12-31", r[8], r[0], r[11]))
+    kept.sort(key=lambda r: (RANK[r[1]], ranks[r[0]], not r[3], -r[4], r[2] or "9999-12-31", r[8], r[0], r[11]))
     return DueRows(kept, rules)
 
 
 _CASK = "l.cask, l.type, l.berth, v.name"
 
 
-_COLUMNS = "d.place, d.verdict, d.since, d.well_past, d.severity, d.reasons, d.decided, d.changes_on"
+_COLUMNS = "d.rule, d.verdict, d.since, d.well_past, d.severity, d.reasons, d.decided, d.changes_on"
 _WHOLE = "EXISTS (SELECT 1 FROM peer_words w WHERE w.answer = ? AND w.life = l.id AND w.whole)"
 
 
-def _loud(answer: Answer, asked: Filter, verdicts: set[str]) -> Iterator[tuple[Any, ...]]:
-    where, values = asked.where()
+def _loud(answer: Answer, chosen: Filter, verdicts: set[str]) -> Iterator[tuple[Any, ...]]:
+    where, values = chosen.where()
     usual = verdicts <= {"due", "blocked"}
     words = sorted(verdicts)
     named = "d.verdict IN ('due', 'blocked')" if usual else f"d.verdict IN ({', '.join('?' * len(words))})"
@@ -138,16 +145,16 @@ def _loud(answer: Answer, asked: Filter, verdicts: set[str]) -> Iterator[tuple[A
     return (row for rows in (own, by_peers) for row in rows if row[1] in verdicts)
 
 
-def _quiet(answer: Answer, asked: Filter) -> Iterator[tuple[Any, ...]]:
-    where, values = asked.where()
+def _quiet(answer: Answer, chosen: Filter) -> Iterator[tuple[Any, ...]]:
+    where, values = chosen.where()
     rows = answer.store.execute(
         f"SELECT q.data, {_CASK} FROM answer_life a JOIN life l ON l.id = a.life JOIN quiet q ON q.life = l.id"
         f" JOIN version v ON v.id = l.version WHERE a.answer = ? AND NOT {_WHOLE} AND {where}",
         [answer.number, answer.number, *values],
     )
     for data, *cask in rows:
-        for place, *told in json.loads(data):
-            yield (place, "ok", *told, *cask)
+        for number, *rest in json.loads(data):
+            yield (number, "ok", *rest, *cask)
     yield from answer.store.execute(
         f"SELECT {_COLUMNS}, {_CASK} FROM peer_due d CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"
         f" WHERE d.answer = ? AND d.verdict = 'ok' AND {where}",
@@ -158,11 +165,3 @@ def _quiet(answer: Answer, asked: Filter) -> Iterator[tuple[Any, ...]]:
 def _due_row(row: tuple[Any, ...], rules: list[tuple[str, int]]) -> DueRow:
     since, changes = (date.fromisoformat(day) if day else None for day in (row[2], row[7]))
     return DueRow(row[8], row[9], row[10], rules[row[0]][0], row[1], since, bool(row[3]), tuple(row[5].split("\n")) if row[5] else (), row[6], changes)
-
-
-def wanted_words(chosen: Mapping[str, Any]) -> set[str]:
-    """Which verdicts a command line asks for."""
-    words = {"due", "blocked"}
-    words |= {"soon", "at-emptying"} if chosen["soon"] else set()
-    words |= {"unknown"} if chosen["unknown"] else set()
-    return words | set(_ORDER) if chosen["every"] else words

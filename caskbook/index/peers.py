@@ -3,10 +3,10 @@ its fills changes."""
 
 from __future__ import annotations
 
-import sqlite3
 from collections import Counter
 from collections.abc import Iterable
 
+from caskbook.index.store import Store
 from caskbook.loss.figures import FillFigure
 from caskbook.loss.peers import Expected, Group, Key, Middle, PeerTable
 from caskbook.model.house import Settings
@@ -19,7 +19,7 @@ class KeptPeers(PeerTable):
     """The peers of an answer; casks in `joined` count under their other number. `wide`: whether, since it was last set to False,
     some fill had too few peers of its own kind. `keep`: whether middles may be written down."""
 
-    def __init__(self, store: sqlite3.Connection, answer: int, joined: Iterable[str], *, keep: bool) -> None:
+    def __init__(self, store: Store, answer: int, joined: Iterable[str], *, keep: bool) -> None:
         super().__init__()
         self._store, self._answer, self._joined, self._keep = store, answer, frozenset(joined), keep
         self.wide = False
@@ -65,22 +65,22 @@ def _named(key: Key) -> tuple[str, str, str]:
     return "*" if kind is None else kind, store or NO_STORE, "*" if band is None else band
 
 
-def touched(store: sqlite3.Connection, answer: int, was: list[int], now: list[int]) -> set[int]:
+def lives_concerned(store: Store, answer: int, was: list[int], now: list[int]) -> set[int]:
     """Lives of an answer whose peers are others, since these lives went and those came; the middles concerned are forgotten."""
     changed = _peers(store, was)
     changed.subtract(_peers(store, now))
     groups = {row[:3] for row, count in changed.items() if count}
     found: set[int] = set()
-    for place, kind, band in groups:
-        store.execute("DELETE FROM middle WHERE answer = ? AND store = ? AND type IN (?, '*') AND band IN (?, '*')", (answer, place, kind, band))
-        rows = store.execute(f"SELECT p.life FROM peer p WHERE p.store = ? AND p.band = ? AND p.type = ? AND {_MINE}", (place, band, kind, answer))
+    for house_store, kind, band in groups:
+        store.execute("DELETE FROM middle WHERE answer = ? AND store = ? AND type IN (?, '*') AND band IN (?, '*')", (answer, house_store, kind, band))
+        rows = store.execute(f"SELECT p.life FROM peer p WHERE p.store = ? AND p.band = ? AND p.type = ? AND {_MINE}", (house_store, band, kind, answer))
         found.update(row[0] for row in rows)
-    for place in {group[0] for group in groups}:
-        rows = store.execute("SELECT w.life FROM wide w WHERE w.answer = ? AND EXISTS (SELECT 1 FROM peer p WHERE p.life = w.life AND p.store = ?)", (answer, place))
+    for house_store in {group[0] for group in groups}:
+        rows = store.execute("SELECT w.life FROM wide w WHERE w.answer = ? AND EXISTS (SELECT 1 FROM peer p WHERE p.life = w.life AND p.store = ?)", (answer, house_store))
         found.update(row[0] for row in rows)
     return found - set(was) - set(now)
 
 
-def _peers(store: sqlite3.Connection, lives: list[int]) -> Counter[tuple[object, ...]]:
+def _peers(store: Store, lives: list[int]) -> Counter[tuple[object, ...]]:
     rows = (store.execute("SELECT store, type, band, rate, drift FROM peer WHERE life = ? AND rate IS NOT NULL", (life,)).fetchall() for life in lives)
     return Counter(row for found in rows for row in found)

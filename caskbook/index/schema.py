@@ -11,7 +11,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 5
+LAYOUT = 6
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -27,9 +27,10 @@ def _fact_columns() -> str:
     return ",\n".join(f'  "{column.name}" {_SQL_KIND[column.kind]}' for column in stored(CASK))
 
 
-# `place`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
+# `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
-# for each due rule. `answer`: the lives of all files of a tree on certain days. `peer`: what each fill loses, as of a 200 L cask;
+# for each due rule. `answer`: the lives of all files in a state
+# on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask;
 # `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
 TABLES = f"""
@@ -37,9 +38,9 @@ CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
 CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
 CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
 CREATE INDEX version_joins ON version (id) WHERE joins IS NOT NULL;
-CREATE TABLE place (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;
-CREATE INDEX place_odd ON place (name) WHERE stamp < 'g' OR stamp >= 'h';
-CREATE INDEX place_unread ON place (name) WHERE version IS NULL;
+CREATE TABLE work_file (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;
+CREATE INDEX work_file_odd ON work_file (name) WHERE stamp < 'g' OR stamp >= 'h';
+CREATE INDEX work_file_unread ON work_file (name) WHERE version IS NULL;
 CREATE TABLE life (
   id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,
   begun INTEGER, here INTEGER, words TEXT, filling_from INTEGER, filling_since_char INTEGER, wood_days INTEGER,
@@ -52,8 +53,8 @@ CREATE INDEX life_until ON life (until_day);
 CREATE INDEX life_berth ON life (berth) WHERE berth IS NOT NULL;
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
 CREATE TABLE due (
-  life INTEGER, place INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,
-  changes_on TEXT, PRIMARY KEY (life, place)
+  life INTEGER, rule INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,
+  changes_on TEXT, PRIMARY KEY (life, rule)
 ) WITHOUT ROWID;
 CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
 CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
@@ -72,8 +73,8 @@ CREATE TABLE middle (
   PRIMARY KEY (answer, store, band, type)
 ) WITHOUT ROWID;
 CREATE TABLE peer_due (
-  answer INTEGER, life INTEGER, place INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT,
-  decided TEXT, changes_on TEXT, PRIMARY KEY (answer, life, place)
+  answer INTEGER, life INTEGER, rule INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT,
+  decided TEXT, changes_on TEXT, PRIMARY KEY (answer, life, rule)
 ) WITHOUT ROWID;
 CREATE INDEX peer_due_now ON peer_due (answer) WHERE verdict <> 'ok';
 CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
@@ -82,15 +83,15 @@ CREATE TABLE event (
   version INTEGER, row INTEGER, id TEXT, date TEXT, job TEXT, "by" TEXT, sheet TEXT, note TEXT, stands INTEGER, voided_by TEXT,
   litres REAL, abv REAL, psi REAL, data TEXT, PRIMARY KEY (version, row)
 ) WITHOUT ROWID;
-CREATE TABLE told (version INTEGER PRIMARY KEY);
-CREATE TABLE verdict_on (
+CREATE TABLE events_kept (version INTEGER PRIMARY KEY);
+CREATE TABLE file_check (
   version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT, findings TEXT, tally TEXT,
   PRIMARY KEY (version, house, from_day)
 ) WITHOUT ROWID;
 CREATE TABLE answer (
-  id INTEGER PRIMARY KEY, tree TEXT, house INTEGER, from_day INTEGER, until_day INTEGER, used INTEGER, summary TEXT
+  id INTEGER PRIMARY KEY, state TEXT, house INTEGER, from_day INTEGER, until_day INTEGER, used INTEGER, summary TEXT
 );
-CREATE INDEX answer_of ON answer (tree, house);
+CREATE INDEX answer_of ON answer (state, house);
 CREATE TABLE answer_life (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 """
 

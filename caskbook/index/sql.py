@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import contextlib
-import difflib
 import json
 import re
 import sqlite3
@@ -17,11 +16,12 @@ from pathlib import Path
 from typing import Any
 
 from caskbook.core.finding import CaskbookError
+from caskbook.index.answer import Answer
 from caskbook.index.child import MOST_SQL, MOVED
-from caskbook.index.columns import TABLES
-from caskbook.index.lookup import Answer
+from caskbook.index.columns import no_such
+from caskbook.index.events import keep_events
 from caskbook.index.store import Changed, NoIndex, make_anew
-from caskbook.index.views import tell_events, views
+from caskbook.index.views import views
 
 SECONDS = 30
 MEGABYTES = 1024
@@ -58,25 +58,25 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     # A damaged file is found out while it is read; the next command has another.
     try:
         for _ in range(_TRIES):
-            if not _events_told(answer, sql):
+            if not _events_kept(answer, sql):
                 continue
             with _file_of(answer) as path, contextlib.suppress(_MovedError):
-                asked = {"path": path, "views": views(answer), "stands": answer.stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
-                yield from _run(asked, seconds)
+                request = {"path": path, "views": views(answer), "stands": answer.stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
+                yield from _run(request, seconds)
                 return
             answer.hold()
     except _DamagedError:
-        make_anew(answer.asked.root)
+        make_anew(answer.snapshot.root)
         raise CaskbookError("the index was damaged; it is made anew: ask again") from None
     except NoIndex as error:
         raise CaskbookError(f"{error}; ask again") from None
     raise CaskbookError("the index changes faster than it can be read; ask again")
 
 
-def _events_told(answer: Answer, sql: str) -> bool:
+def _events_kept(answer: Answer, sql: str) -> bool:
     """Whether the events are in the index, if they are asked for; where they were not, the answer may be another now."""
     try:
-        return not _EVENT.search(sql) or tell_events(answer)
+        return not _EVENT.search(sql) or keep_events(answer)
     except Changed:
         answer.hold()
         return False
@@ -85,7 +85,7 @@ def _events_told(answer: Answer, sql: str) -> bool:
 @contextlib.contextmanager
 def _file_of(answer: Answer) -> Iterator[str]:
     """The file of the index; one that is in memory is written down for as long as it is needed."""
-    path = answer.store.execute("PRAGMA database_list").fetchone()[2]
+    path = answer.store.path
     if path:
         yield path
         return
@@ -96,7 +96,7 @@ def _file_of(answer: Answer) -> Iterator[str]:
         yield target
 
 
-def _run(asked: dict[str, Any], seconds: int) -> Iterator[Rows]:
+def _run(request: dict[str, Any], seconds: int) -> Iterator[Rows]:
     command = [sys.executable, "-P", "-m", "caskbook.index.child"]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as child:
         late = threading.Event()
@@ -106,7 +106,7 @@ def _run(asked: dict[str, Any], seconds: int) -> Iterator[Rows]:
         try:
             assert child.stdin is not None
             with contextlib.suppress(BrokenPipeError):
-                child.stdin.write(json.dumps(asked).encode())
+                child.stdin.write(json.dumps(request).encode())
                 child.stdin.close()
             yield _read(child, late, seconds)
         finally:
@@ -157,12 +157,9 @@ def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -
 
 def explained(error: str, seconds: int = SECONDS) -> str:
     """SQLite's words in one line, with the nearest name where one is unknown."""
-    known = sorted({column.name for columns in TABLES.values() for column in columns} | set(TABLES))
     found = re.fullmatch(r"no such (column|table): (.*)", error)
     if found is not None:
-        near = difflib.get_close_matches(found.group(2).rpartition(".")[2].lower(), known, 1, 0.6)
-        hint = f"did you mean {near[0]}?" if near else "`caskbook query --tables` lists them"
-        return f"SQL: no such {found.group(1)}: {found.group(2)[:60]}; {hint}"
+        return f"SQL: {no_such(found.group(1), found.group(2))}"
     if "prohibited" in error or "not authorized" in error or "denied" in error or "readonly" in error:
         return "SQL: only SELECT on the tables cask, event, fill and due is allowed"
     if "one statement at a time" in error:

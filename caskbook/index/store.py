@@ -36,7 +36,41 @@ class Changed(Exception):  # noqa: N818 - a reason to look again, not a fault
     """A file changed while it was being read."""
 
 
-def open_store(root: Path) -> sqlite3.Connection:
+class Store(sqlite3.Connection):
+    """An open index: its tables, the words it keeps about itself, and how it is written to."""
+
+    def meta(self, key: str) -> str:
+        """A word the index keeps about itself; empty where there is none."""
+        row = self.execute("SELECT value FROM meta WHERE key = ?", (key,)).fetchone()
+        return str(row[0]) if row else ""
+
+    def set_meta(self, key: str, value: str) -> None:
+        """Keep it."""
+        self.execute("INSERT INTO meta VALUES (?, ?) ON CONFLICT (key) DO UPDATE SET value = excluded.value", (key, value))
+
+    @property
+    def path(self) -> str:
+        """The file of the index; empty where it is in memory."""
+        return str(self.execute("PRAGMA database_list").fetchone()[2])
+
+    def lock(self, root: Path) -> contextlib.AbstractContextManager[bool]:
+        """The lock of a kept index, as `index_lock` gives it; one in memory belongs to its process alone."""
+        return index_lock(root) if self.path else contextlib.nullcontext(False)
+
+    @contextlib.contextmanager
+    def transaction(self) -> Iterator[None]:
+        """All of it or nothing, whenever the process ends."""
+        self.execute("BEGIN IMMEDIATE")
+        try:
+            yield
+        except BaseException:
+            with contextlib.suppress(sqlite3.Error):
+                self.execute("ROLLBACK")
+            raise
+        self.execute("COMMIT")
+
+
+def open_store(root: Path) -> Store:
     """The index that this machine made for the ledger in this place, made where there is none; any other is thrown away unread.
 
     NoIndex where it cannot be written, or somebody else is at it too long.
@@ -85,7 +119,7 @@ def _names(folder: Path) -> list[str]:
     return [one.name for one in folder.iterdir()]
 
 
-def _opened(root: Path, bound: _Bound) -> sqlite3.Connection | None:
+def _opened(root: Path, bound: _Bound) -> Store | None:
     """The index noted for this place; None where what lies there is not it, or does not bear the number noted."""
     if not _is_bound(root, bound):
         return None
@@ -99,7 +133,7 @@ def _opened(root: Path, bound: _Bound) -> sqlite3.Connection | None:
 
 
 @contextlib.contextmanager
-def closed_if_failed(store: sqlite3.Connection) -> Iterator[None]:
+def closed_if_failed(store: Store) -> Iterator[None]:
     """Nobody else has the store yet: where what is done with it fails, it is closed."""
     try:
         yield
@@ -108,9 +142,9 @@ def closed_if_failed(store: sqlite3.Connection) -> Iterator[None]:
         raise
 
 
-def lay_out(store: sqlite3.Connection) -> None:
+def lay_out(store: Store) -> None:
     """Make the tables, unless another process was quicker."""
-    with transaction(store):
+    with store.transaction():
         if store.execute("SELECT 1 FROM sqlite_master WHERE name = 'meta'").fetchone() is None:
             for statement in TABLES.split(";"):
                 store.execute(statement)
@@ -150,8 +184,8 @@ def make_anew(root: Path, instead: _Bound | None = _ANY) -> None:
         _remove(folder, name)
 
 
-def _connect(path: Path) -> sqlite3.Connection:
-    store = sqlite3.connect(path, timeout=_BUSY_MS / 1000, isolation_level=None, cached_statements=64)
+def _connect(path: Path) -> Store:
+    store = sqlite3.connect(path, timeout=_BUSY_MS / 1000, isolation_level=None, cached_statements=64, factory=Store)
     with closed_if_failed(store):
         store.execute("PRAGMA journal_mode=WAL")
         store.execute("PRAGMA synchronous=NORMAL")
@@ -172,30 +206,11 @@ def anew_if_damaged(root: Path) -> Iterator[None]:
             make_anew(root)
 
 
-def in_memory() -> sqlite3.Connection:
+def in_memory() -> Store:
     """An index that lasts as long as the command."""
-    store = sqlite3.connect(":memory:", isolation_level=None)
+    store = sqlite3.connect(":memory:", isolation_level=None, factory=Store)
     lay_out(store)
     return store
-
-
-@contextlib.contextmanager
-def transaction(store: sqlite3.Connection) -> Iterator[None]:
-    """All of it or nothing, whenever the process ends."""
-    store.execute("BEGIN IMMEDIATE")
-    try:
-        yield
-    except BaseException:
-        with contextlib.suppress(sqlite3.Error):
-            store.execute("ROLLBACK")
-        raise
-    store.execute("COMMIT")
-
-
-def lock_of(store: sqlite3.Connection, root: Path) -> contextlib.AbstractContextManager[bool]:
-    """The lock of a kept index; one in memory belongs to its process alone."""
-    kept = store.execute("PRAGMA database_list").fetchone()[2]
-    return index_lock(root) if kept else contextlib.nullcontext(False)
 
 
 @contextlib.contextmanager

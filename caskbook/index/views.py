@@ -2,13 +2,8 @@
 
 from __future__ import annotations
 
-import json
-import sqlite3
-from functools import partial
-
-from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES, Column
-from caskbook.index.lookup import Answer
-from caskbook.index.store import Changed, lock_of, transaction
+from caskbook.index.answer import Answer
+from caskbook.index.columns import CASK, DUE, EVENT, FILL, Column
 
 _EMPTY = {"list": "[]", "map": "{}"}
 
@@ -53,64 +48,9 @@ def _due(answer: Answer, source: str) -> str:
     # Where a cask was judged as a whole with its peers, that stands in the place of what it was by itself.
     alone = f"NOT EXISTS (SELECT 1 FROM main.peer_words w WHERE w.answer = {answer.number} AND w.life = l.id AND w.whole)"
     rows = (
-        f"SELECT {head}, d.place AS place, {loud} FROM {source} JOIN main.due d ON d.life = l.id AND {alone}"
+        f"SELECT {head}, d.rule AS number, {loud} FROM {source} JOIN main.due d ON d.life = l.id AND {alone}"
         f" UNION ALL SELECT {head}, json_extract(j.value, '$[0]'), {quiet} FROM {source} JOIN main.quiet q ON q.life = l.id AND {alone}, json_each(q.data) j"
-        f" UNION ALL SELECT {head}, d.place, {loud} FROM {source} JOIN main.peer_due d ON d.answer = {answer.number} AND d.life = l.id"
+        f" UNION ALL SELECT {head}, d.rule, {loud} FROM {source} JOIN main.peer_due d ON d.answer = {answer.number} AND d.life = l.id"
     )
-    shown = ", ".join(f"CASE r.place {names} END AS rule" if column.name == "rule" else f"r.{column.name}" for column in DUE)
+    shown = ", ".join(f"CASE r.number {names} END AS rule" if column.name == "rule" else f"r.{column.name}" for column in DUE)
     return f"SELECT {shown} FROM ({rows}) r"
-
-
-def describe() -> list[tuple[str, str, str, str, str]]:
-    """(table, column, kind, unit, meaning) of everything that can be asked for."""
-    kinds = {"bool": "0 or 1", "list": "JSON list", "map": "JSON map", "day": "ISO day"}
-    return [(table, c.name, kinds.get(c.kind, c.kind), c.unit, c.meaning) for table, columns in TABLES.items() for c in columns]
-
-
-def tell_events(answer: Answer) -> bool:
-    """Whether the events of every file of an answer are in the index. If not, they are put there, and the answer is looked for anew:
-    it may be another by then. Changed where a file is no longer as the answer has it."""
-    store, asked = answer.store, answer.asked
-    rows = store.execute(
-        "SELECT v.name, v.id, v.key FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN version v ON v.id = l.version"
-        " WHERE a.answer = ? AND NOT EXISTS (SELECT 1 FROM told t WHERE t.version = v.id)",
-        (answer.number,),
-    ).fetchall()
-    if not rows:
-        return True
-    from caskbook.index.question import open_asked
-    from caskbook.index.worker import Task, tell
-    from caskbook.ledger.parallel import map_files
-
-    wanted = {name: (version, key) for name, version, key in rows}
-    task = Task(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, rows[0][2])
-    answer.let_go()
-    with lock_of(store, asked.root):
-        batch = []
-        for name, key, events in map_files(task, list(wanted), tell):
-            if key != wanted[name][1]:
-                raise Changed(name)
-            batch.append((wanted[name][0], events))
-            if len(batch) >= 1000:
-                _write(store, batch)
-                batch = []
-        _write(store, batch)
-    answer.hold()
-    return False
-
-
-def _write(store: sqlite3.Connection, batch: list[tuple[int, list[tuple[object, ...]]]]) -> None:
-    marks = ", ".join("?" * (len(EVENT) + 1))
-    with transaction(store):
-        for version, events in batch:
-            store.executemany(f"INSERT OR REPLACE INTO event VALUES ({marks})", [(version, *event) for event in events])
-            store.execute("INSERT OR IGNORE INTO told VALUES (?)", (version,))
-
-
-def read_value(column: Column | None, value: object) -> object:
-    """A stored value as machine-readable data: lists and maps as such, yes and no as true and false."""
-    if value is None or column is None:
-        return value
-    if column.kind in ("list", "map") and isinstance(value, str):
-        return json.loads(value)
-    return bool(value) if column.kind == "bool" else value

@@ -11,10 +11,10 @@ from typing import Any
 from caskbook.core.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
+from caskbook.index.claims import needs_of
 from caskbook.index.columns import CASK
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
-from caskbook.index.rivals import needs_of
 from caskbook.index.schema import NEVER, stored
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
@@ -31,13 +31,13 @@ from caskbook.model.cask_file import Record
 from caskbook.model.house import House
 from caskbook.model.jobs.base import as_data
 from caskbook.model.joins import Claimants
+from caskbook.words.verdicts import LETTER
 
 FACTS = tuple(column.name for column in stored(CASK))
 LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))
 _JSON = tuple(column.name for column in CASK if column.kind in ("list", "map"))
-LETTER = {"due": "d", "blocked": "b", "soon": "s", "at-emptying": "e", "unknown": "u", "ok": "o"}
 UNREADABLE = "?"
-PLACE = {rule.name: n for n, rule in enumerate(RULES)}
+RULE_NUMBER = {rule.name: n for n, rule in enumerate(RULES)}
 
 
 @dataclass
@@ -92,7 +92,7 @@ class Opened:
 
 
 @dataclass(slots=True)
-class Found:
+class LifeRows:
     """One file worked out. `key` is the name of the content that was read; `needs` name → key of other files that were used;
     `life` the columns of `LIFE` that follow them, `due`, `quiet` and `fills` rows."""
 
@@ -110,7 +110,7 @@ class Found:
     summary: str | None
 
 
-def work_out(opened: Opened, name: str) -> Found:
+def work_out(opened: Opened, name: str) -> LifeRows:
     """The rows of one file on the day."""
     file_store, ledger = opened.file_store, opened.ledger
     file_store.seen.clear()
@@ -119,7 +119,7 @@ def work_out(opened: Opened, name: str) -> Found:
     day = opened.day
     cask = record.own
     if cask is None:
-        return Found(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
+        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
     life = ledger.life_of(cask, day)
     leaned = needs_of(ledger.leaned)
     facts = facts_of(life)
@@ -128,7 +128,7 @@ def work_out(opened: Opened, name: str) -> Found:
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
-    return Found(
+    return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(summary.figure) for summary in summaries],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
@@ -192,7 +192,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     row = {name: _stored(value) for name, value in row.items()}
     row.update(
         begun=int(life.begun),
-        here=int(life.begun and facts.state not in ("gone", "away", "missing")),
+        here=int(life.begun and facts.is_here),
         words=_words(verdicts, case),
         filling_from=filling.start.toordinal() if filling else None,
         filling_since_char=max(filling.start, st.last_char or filling.start).toordinal() if filling else None,
@@ -212,10 +212,10 @@ def _words(verdicts: list[Verdict], case: LossCase | None) -> str:
 
 
 def _due_rows(verdicts: list[Verdict]) -> list[tuple[Any, ...]]:
-    return [(PLACE[v.rule], v.verdict, *told_of(v)) for v in verdicts if v.verdict != "ok"]
+    return [(RULE_NUMBER[v.rule], v.verdict, *verdict_row(v)) for v in verdicts if v.verdict != "ok"]
 
 
-def told_of(v: Verdict) -> tuple[Any, ...]:
+def verdict_row(v: Verdict) -> tuple[Any, ...]:
     """(since, well past, severity, reasons, decided, changes on) as the index keeps them."""
     since, changes = _iso(v.since), _iso(v.changes_on)
     return since, int(v.well_past), v.severity, "\n".join(v.reasons), v.decided, changes
@@ -228,7 +228,7 @@ def _iso(day: date | None) -> str | None:
 
 def _quiet(verdicts: list[Verdict]) -> str:
     """The verdicts that call for nothing, out of the way."""
-    rows = [[PLACE[v.rule], *told_of(v)] for v in verdicts if v.verdict == "ok"]
+    rows = [[RULE_NUMBER[v.rule], *verdict_row(v)] for v in verdicts if v.verdict == "ok"]
     return json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
 
 
@@ -253,7 +253,7 @@ def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
     return rows
 
 
-def tell(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ...]]]:
+def file_events(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ...]]]:
     """(name, key, rows of `event`) of one file."""
     opened.file_store.seen.clear()
     record = opened.ledger.read_file(name)

@@ -81,6 +81,11 @@ class Facts:
     wood_left: float | None = None
     joined: list[str] | None = None
 
+    @property
+    def is_here(self) -> bool:
+        """Whether the house has it: neither gone nor away nor missing."""
+        return self.state not in ("gone", "away", "missing")
+
     def as_dict(self) -> dict[str, Any]:
         """The facts by name, in the order above."""
         return asdict(self)

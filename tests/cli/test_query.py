@@ -52,12 +52,12 @@ def test_the_tables_agree_with_each_other_and_with_due(demo: Path) -> None:
 
 
 FORBIDDEN = (
-    "INSERT INTO cask VALUES (1)", "UPDATE life SET cask = 1", "DELETE FROM place", "DROP TABLE life", "CREATE TABLE x (a)",
+    "INSERT INTO cask VALUES (1)", "UPDATE life SET cask = 1", "DELETE FROM work_file", "DROP TABLE life", "CREATE TABLE x (a)",
     "CREATE TEMP TABLE x (a)", "ATTACH '{file}' AS other", "DETACH main", "VACUUM", "VACUUM INTO '{file}'", "REINDEX", "ANALYZE",
     "PRAGMA writable_schema = 1", "PRAGMA query_only = 0", "PRAGMA journal_mode = DELETE", "BEGIN", "SAVEPOINT a", "SELECT * FROM life",
     "SELECT * FROM main.version", "SELECT sql FROM sqlite_master", "SELECT * FROM pragma_table_info('life')",
     "SELECT load_extension('{file}')", "SELECT writefile('{file}', 'x')", "SELECT readfile('/etc/passwd')", "SELECT 1; DROP TABLE life",
-    "WITH x AS (SELECT 1) INSERT INTO place SELECT * FROM x", "EXPLAIN DELETE FROM life", "",
+    "WITH x AS (SELECT 1) INSERT INTO work_file SELECT * FROM x", "EXPLAIN DELETE FROM life", "",
 )  # fmt: skip
 
 

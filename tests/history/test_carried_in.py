@@ -138,7 +138,7 @@ def lying_index(repo: Repo) -> None:
     caskbook("due", cwd=repo.top)
     (path,) = (repo.ledger / ".caskbook").glob("index-*.sqlite")
     with contextlib.closing(sqlite3.connect(path)) as store:
-        store.execute("UPDATE verdict_on SET findings = NULL")
+        store.execute("UPDATE file_check SET findings = NULL")
         store.commit()
     repo.git("add", "-f", "records/.caskbook")
     repo.commit("handy")
@@ -178,7 +178,7 @@ def test_an_index_is_believed_only_where_all_fits(tmp_path: Path, how: str) -> N
     assert bound is not None
     path = root / ".caskbook" / bound[0]
     with contextlib.closing(sqlite3.connect(path)) as store:
-        store.execute("UPDATE answer SET tree = 'planted'")
+        store.execute("UPDATE answer SET state = 'planted'")
         store.commit()
     match how:
         case "other inode":
@@ -218,7 +218,7 @@ def test_where_others_rely_on_it_check_asks_no_index(tmp_path: Path, name: str, 
     repo.write(repo.path().read_text().replace("job: test", "job: tost"))
     here(repo, "check")
     with contextlib.closing(sqlite3.connect(path)) as store:
-        store.execute("UPDATE verdict_on SET findings = NULL")
+        store.execute("UPDATE file_check SET findings = NULL")
         store.commit()
     assert here(repo, "check").returncode == 0  # the index of this machine, in its place, is believed
     if name == "since":

@@ -37,13 +37,13 @@ def root(request: pytest.FixtureRequest, demo: Path, tmp_path: Path) -> Path:
 def parsed(monkeypatch: pytest.MonkeyPatch) -> list[str]:
     """Names of the files that were worked out."""
     seen: list[str] = []
-    usual = refresh._lived
+    usual = refresh.Refresh.lives_of
 
-    def noted(store, asked, names, known, progress):  # type: ignore[no-untyped-def]
+    def noted(self, names, known):  # type: ignore[no-untyped-def]
         seen.extend(names)
-        return usual(store, asked, names, known, progress)
+        return usual(self, names, known)
 
-    monkeypatch.setattr(refresh, "_lived", noted)
+    monkeypatch.setattr(refresh.Refresh, "lives_of", noted)
     return seen
 
 
@@ -198,14 +198,14 @@ def test_a_copied_work_tree_is_soon_known_by_git_again(demo: Path, tmp_path: Pat
     git(root, "status")
     same(root, *LOOK)
     looked: list[object] = []
-    usual = refresh.look
-    monkeypatch.setattr(refresh, "look", lambda *given: looked.append(given) or usual(*given))
+    usual = refresh.compare_files
+    monkeypatch.setattr(refresh, "compare_files", lambda *given: looked.append(given) or usual(*given))
     same(root, *LOOK)
     assert looked == []
 
 
 def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    from caskbook.index import neighbours
+    from caskbook.index import peek
 
     root = copied(demo, tmp_path / "book")
     old = time.time() - 3600
@@ -215,8 +215,8 @@ def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Pa
     answer(root, *LOOK)
     one, other = [file for file in cask_files(root) if b"job: dispose" not in file.read_bytes()][:2]
     asked: list[object] = []
-    usual = neighbours.start_tree
-    monkeypatch.setattr(neighbours, "start_tree", lambda *given: asked.append(given) or usual(*given))
+    usual = peek.start_files_now
+    monkeypatch.setattr(peek, "start_files_now", lambda *given: asked.append(given) or usual(*given))
     same(root, "show", other.stem)
     assert asked == []
     done = caskbook("enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--yes", "--records", str(root))

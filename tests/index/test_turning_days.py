@@ -5,17 +5,28 @@ The turning days are found by working out each cask on every day, not by asking 
 
 from __future__ import annotations
 
+import json
 from datetime import date, timedelta
 from pathlib import Path
 
 import pytest
 
 from caskbook.due import judge
+from caskbook.index.columns import CASK, DUE, EVENT, FILL
 from caskbook.ledger.files import open_folder
 from caskbook.life.facts import facts_of
 from index.book import answer, cask_files, make_demo, without_index
+from index.tables_of_files import Files, Row
 
-GROWING = ("as_of", "years_since_char", "years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "test_age_days", "wood_left")
+GROWING = (
+    "as_of",
+    "years_since_char",
+    "years_in_wood",
+    "years_in_wood_since_char",
+    "in_this_cask_years",
+    "test_age_days",
+    "wood_left",
+)
 
 
 def turning_days(root: Path, files: list[Path], first: date, days: int) -> dict[date, list[str]]:
@@ -30,7 +41,9 @@ def turning_days(root: Path, files: list[Path], first: date, days: int) -> dict[
             day = first + timedelta(n)
             life = ledger.life_of(cask, day)
             facts = facts_of(life)
-            verdicts = [(one.rule, one.verdict, one.since, one.reasons, one.decided) for one in judge(life, facts)]
+            verdicts = [
+                (one.rule, one.verdict, one.since, one.reasons, one.decided) for one in judge(life, facts)
+            ]
             now = {name: value for name, value in facts.as_dict().items() if name not in GROWING}, verdicts
             if n >= 0 and now != before:
                 found.setdefault(day, []).append(file.stem)
@@ -40,7 +53,11 @@ def turning_days(root: Path, files: list[Path], first: date, days: int) -> dict[
 
 def asked(root: Path, day: date, casks: list[str]) -> list[tuple[tuple[str, ...], tuple[int, str, str]]]:
     """What due, list and show say on a day."""
-    commands = [("due", "--all", "--format", "json"), ("list", "--format", "json"), *(("show", cask, "--format", "json") for cask in casks)]
+    commands = [
+        ("due", "--all", "--format", "json"),
+        ("list", "--format", "json"),
+        *(("show", cask, "--format", "json") for cask in casks),
+    ]
     return [(words, answer(root, *words, day=str(day))) for words in commands]
 
 
@@ -51,6 +68,33 @@ def stepped(root: Path, turns: dict[date, list[str]], days: list[date]) -> None:
         warm = asked(root, day, casks)
         with without_index():
             assert warm == asked(root, day, casks), day
+
+
+def tables_of_index(root: Path, day: date) -> dict[str, list[Row]]:
+    """Table → its rows, as `list` and `query` give them."""
+    found = {"cask": json.loads(answer(root, "list", "--format", "json", day=str(day))[1])}
+    for table, columns in (("fill", FILL), ("event", EVENT), ("due", DUE)):
+        names = ", ".join(f'"{column.name}"' for column in columns)
+        found[table] = json.loads(
+            answer(root, "query", f"SELECT {names} FROM {table}", "--format", "json", day=str(day))[1]
+        )
+    for row in found["event"]:
+        row["data"] = json.loads(row["data"])
+    return found
+
+
+def in_order(rows: list[Row]) -> list[str]:
+    return sorted(json.dumps(row, sort_keys=True) for row in rows)
+
+
+def every_column_is_that_of_the_files(root: Path, files: Files, days: list[date]) -> None:
+    """Each column of each table, on each day as the day before left the index."""
+    for day in days:
+        expected, found = files.tables(day), tables_of_index(root, day)
+        assert all(expected.values()), day
+        for table, columns in (("cask", CASK), ("fill", FILL), ("event", EVENT), ("due", DUE)):
+            assert all(set(row) == {column.name for column in columns} for row in expected[table]), table
+            assert in_order(found[table]) == in_order(expected[table]), (table, day)
 
 
 @pytest.fixture(scope="module")
@@ -66,6 +110,12 @@ def test_a_few_casks_over_their_turning_days(book: Path) -> None:
     stepped(book, turns, [days[1]])  # and back
 
 
+def test_every_column_over_a_few_turning_days(book: Path) -> None:
+    turns = sorted(turning_days(book, cask_files(book), date(2026, 3, 1), 60))
+    days = [turns[0] - timedelta(1), *turns[:2], date(2016, 2, 29), turns[2]]
+    every_column_is_that_of_the_files(book, Files(book), days)
+
+
 @pytest.mark.slow
 def test_two_hundred_casks_over_every_turning_day(tmp_path: Path) -> None:
     book = make_demo(tmp_path / "book", 200)
@@ -73,3 +123,12 @@ def test_two_hundred_casks_over_every_turning_day(tmp_path: Path) -> None:
     assert len(turns) > 60
     stepped(book, turns, sorted(turns))
     stepped(book, turns, sorted(turns, reverse=True)[::10])
+
+
+@pytest.mark.slow
+def test_every_column_of_two_hundred_casks_over_every_turning_day(tmp_path: Path) -> None:
+    book = make_demo(tmp_path / "book", 200)
+    turns = sorted(turning_days(book, cask_files(book), date(2026, 1, 1), 150))
+    assert len(turns) > 60
+    days = [day for turn in turns for day in (turn - timedelta(1), turn)]
+    every_column_is_that_of_the_files(book, Files(book), [*dict.fromkeys(days), *turns[::-10]])

@@ -13,7 +13,7 @@ from caskbook import __version__
 from caskbook.checks import Report, check_ledger, exit_code
 from caskbook.cli.carried_in import files_alone
 from caskbook.cli.commands.check_revisions import bare_book, new_report
-from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
+from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write, write_text
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError, Finding, in_file_order
 from caskbook.git import in_push
@@ -115,13 +115,8 @@ def _checked(book: Book, at: str | None, day: date, names: list[str] | None) -> 
     ledger = book.ledger
     if names is not None:
         return check_ledger(ledger, day, names)
-    from caskbook.index.checking import check_whole
-    from caskbook.index.lookup import Question, checking_store
-    from caskbook.index.question import Asked
-
-    where = Question(book.root, Path.cwd(), None, at, book.now)
-    with progress("casks") as advance, checking_store(where, wanted=not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off") as (store, house):
-        return check_whole(ledger, Asked(book.root, Path.cwd(), house, day, at or ""), store, advance)
+    with progress("casks") as advance:
+        return index_of(book, at).check(ledger, day, advance)
 
 
 def _with_history(book: Book, report: Report, since: str, at: str | None, names: list[str] | None, *, ends_only: bool) -> Report:

@@ -93,13 +93,12 @@ def ledgers_at(git: Git, commits: list[str]) -> list[Ledger]:
 
 def whole_report(git: Git, root: Path, ledger: Ledger, day: date) -> Report:
     """The report on all of a book, on disk or in a revision, from its files alone."""
-    from caskbook.index.checking import check_whole
-    from caskbook.index.question import Asked
+    from caskbook.index.index import Index
 
     tree = ledger.file_store.commit if isinstance(ledger.file_store, RevisionStore) else None
     if tree is not None and not git.works("cat-file", "-e", f"{tree}^{{commit}}"):
         return check_ledger(ledger, day)  # the index before a commit: other processes find a book by a commit's name alone
-    return check_whole(ledger, Asked(root, Path.cwd(), 0, day, getattr(ledger.file_store, "commit", "")), None)
+    return Index(root, Path.cwd(), common.clock(), tree, disk=False).check(ledger, day)
 
 
 def real_day(ledger: Ledger) -> date:

@@ -5,8 +5,9 @@ from __future__ import annotations
 import gc
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from contextlib import closing
+from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import (
@@ -22,95 +23,105 @@ from caskbook.cli.common import (
 )
 from caskbook.cli.remarks import say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
+from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
     from caskbook.due import Verdict
-    from caskbook.index.lookup import Answer
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
+    from caskbook.index.listing import Filter
     from caskbook.render.verdict import Judged
 
 _USUAL_TOP = 40
+
+
+@dataclass(frozen=True)
+class DueList:
+    """What is to be printed: the verdicts shown, in order, out of `casks` here; `count`: verdict → how often among those chosen.
+    `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked."""
+
+    root: Path
+    day: date
+    casks: int
+    count: Counter[str]
+    shown: Sequence[Judged]
+    overlooked: list[str] | None = None
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
     chosen["types"] = [type_word(word) for word in chosen["types"]]
-    answer = index_answer(records, as_of, at)
-    shown = _closing(answer, form, chosen) if answer is not None else None
-    if shown is None:
-        shown = _by_files(records, as_of, at, form, chosen)
-    verdicts, gone = shown
-    return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in verdicts)) else 0
+    verdicts = chosen_verdicts(soon=chosen["soon"], unknown=chosen["unknown"], every=chosen["every"])
+    due = _from_index(records, as_of, at, chosen, verdicts) or _from_files(records, as_of, at, chosen, verdicts)
+    _say_nothing_fits(chosen, due.count)
+    say_left_out(due.root, at, due.overlooked)
+    gone = not due.casks and say_no_casks(due.root, at)
+    _print(form, _header(due.day, due.casks, due.count), due.shown, chosen)
+    return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
-_Shown = tuple[Sequence["Judged"], bool]
-"""The verdicts printed, and whether the casks themselves are gone."""
+def _from_index(records: str | None, as_of: str | None, at: str | None, chosen: dict[str, Any], verdicts: set[str]) -> DueList | None:
+    """What the index knows; None where there is none, or it turns out to be damaged: then another is begun."""
+    opened = index_answer(records, as_of, at)
+    if opened is None:
+        return None
+    index, answer = opened
+    with index.reading():
+        return _listed(index, answer, chosen, verdicts)
+    return None
 
 
-def _nothing_there(chosen: dict[str, Any], count: Counter[str]) -> None:
-    """A filter that no cask passes is more likely misspelt than good news."""
-    if not sum(count.values()) and (chosen["berth"] or chosen["types"]):
-        asked = [f"--berth {chosen['berth']}"] * bool(chosen["berth"]) + [f"--type {word}" for word in chosen["types"]]
-        say(f"no cask here fits {' '.join(asked)}; capitals and small letters count in a berth")
+def _listed(index: Index, answer: Answer, chosen: dict[str, Any], verdicts: set[str]) -> DueList:
+    _check_rules(chosen["rules"], [name for name, _ in answer.rules])
+    for name in answer.unreadable:
+        _say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
+    wanted = _filter(chosen)
+    casks, count = index.counts(wanted)
+    return DueList(index.root, answer.day, casks, count, index.due(wanted, verdicts), answer.overlooked)
 
 
-def _known(rules: Sequence[str], names: list[str]) -> None:
+def _from_files(records: str | None, as_of: str | None, at: str | None, chosen: dict[str, Any], verdicts: set[str]) -> DueList:
+    """The same, worked out from every file."""
+    from caskbook.due import RULES, ranked
+
+    _check_rules(chosen["rules"], [rule.name for rule in RULES])
+    book = open_book(records, as_of, at)
+    casks, found = _gathered(book, _filter(chosen))
+    shown = ranked([verdict for verdict in found if verdict.verdict in verdicts])
+    return DueList(book.root, book.day, casks, Counter(verdict.verdict for verdict in found), shown)
+
+
+def _filter(chosen: dict[str, Any]) -> Filter:
+    from caskbook.index.listing import Filter
+
+    return Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"])
+
+
+def _check_rules(rules: Sequence[str], names: list[str]) -> None:
     for rule in rules:
         if rule not in names:
             raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
 
 
-def _closing(answer: Answer, form: str, chosen: dict[str, Any]) -> _Shown | None:
-    """None where the index turns out to be damaged; another is begun."""
-    from caskbook.index.store import anew_if_damaged
-
-    with anew_if_damaged(answer.asked.root), closing(answer):
-        return _by_index(answer, form, chosen)
-    return None
-
-
-def _by_index(answer: Answer, form: str, chosen: dict[str, Any]) -> _Shown:
-    """What the index knows; the same as from the files."""
-    from caskbook.index.listing import Filter, counts, due_rows, wanted_words
-
-    _known(chosen["rules"], [name for name, _ in answer.rules])
-    for name in answer.unreadable:
-        _left_out(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
-    asked = Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"])
-    casks, count = counts(answer, asked)
-    _nothing_there(chosen, count)
-    shown = due_rows(answer, asked, wanted_words(chosen))
-    say_left_out(answer.asked.root, answer.asked.revision, answer.overlooked)
-    gone = not casks and say_no_casks(answer.asked.root, answer.asked.revision)
-    _print(form, _header(answer.day, casks, count), shown, chosen)
-    return shown, gone
-
-
-def _left_out(path: str, name: str) -> None:
+def _say_unreadable(path: str, name: str) -> None:
     say(f"{path} cannot be read and is left out; caskbook check {name}")
 
 
-def _by_files(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any]) -> _Shown:
-    """The same, worked out from every file."""
-    from caskbook.due import RULES, ranked
-
-    _known(chosen["rules"], [rule.name for rule in RULES])
-    book = open_book(records, as_of, at)
-    casks, verdicts = _gather(book, chosen)
-    _nothing_there(chosen, Counter(verdict.verdict for verdict in verdicts))
-    shown = ranked([verdict for verdict in verdicts if _wanted(verdict, chosen)])
-    say_left_out(book.root, at)
-    gone = not casks and say_no_casks(book.root, at)
-    _print(form, _header(book.day, casks, Counter(verdict.verdict for verdict in verdicts)), shown, chosen)
-    return shown, gone
+def _say_nothing_fits(chosen: dict[str, Any], count: Counter[str]) -> None:
+    """A filter that no cask passes is more likely misspelt than good news."""
+    if not sum(count.values()) and (chosen["berth"] or chosen["types"]):
+        options = [f"--berth {chosen['berth']}"] * bool(chosen["berth"]) + [f"--type {word}" for word in chosen["types"]]
+        say(f"no cask here fits {' '.join(options)}; capitals and small letters count in a berth")
 
 
-def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:
+def _gathered(book: Book, wanted: Filter) -> tuple[int, list[Verdict]]:
+    """(casks here, the verdicts wanted) of the whole book."""
     gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
     casks, verdicts = 0, []
     for here, found in _judged(book):
         casks += here
-        verdicts += [verdict for verdict in found if _asked(verdict, chosen)]
+        verdicts += [verdict for verdict in found if wanted.passes(verdict)]
     gc.enable()
     return casks, verdicts
 
@@ -127,7 +138,7 @@ def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
     for record in book.ledger.records():
         cask = record.own
         if cask is None:
-            _left_out(record.path, record.name)
+            _say_unreadable(record.path, record.name)
             continue
         if cask.id in joined:
             continue
@@ -135,7 +146,7 @@ def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
         if life.begun:
             facts = facts_of(life)
             losses.add(life, facts)
-            judged.append((facts.state not in ("gone", "away", "missing"), judge(life, facts)))
+            judged.append((facts.is_here, judge(life, facts)))
     for (here, verdicts), (number, loss, running) in zip(judged, losses.judged(), strict=True):
         again = _with_losses(book, number, running) if running else verdicts
         yield here, [*again, *([loss] if loss else [])]
@@ -150,22 +161,6 @@ def _with_losses(book: Book, number: str, running: int) -> list[Verdict]:
     assert cask is not None
     life = book.ledger.life_of(cask, book.day)
     return judge(life, facts_of(life), excess_losses=running)
-
-
-def _asked(verdict: Verdict, chosen: dict[str, Any]) -> bool:
-    if chosen["rules"] and verdict.rule not in chosen["rules"]:
-        return False
-    if chosen["types"] and verdict.type not in chosen["types"]:
-        return False
-    return not chosen["berth"] or (verdict.berth or "").startswith(chosen["berth"])
-
-
-def _wanted(verdict: Verdict, chosen: dict[str, Any]) -> bool:
-    if chosen["every"] or verdict.verdict in ("due", "blocked"):
-        return True
-    if chosen["soon"] and verdict.verdict in ("soon", "at-emptying"):
-        return True
-    return bool(chosen["unknown"] and verdict.verdict == "unknown")
 
 
 def _print(form: str, header: str, shown: Sequence[Judged], chosen: dict[str, Any]) -> None:

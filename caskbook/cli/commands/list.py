@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from contextlib import closing
 from typing import Any
 
 from caskbook.cli.common import (
@@ -32,9 +31,7 @@ def run(
 ) -> int:  # fmt: skip
     """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins); JSON has every fact unless
     `columns` names some."""
-    from caskbook.index.columns import CASK
-    from caskbook.index.sql import select
-    from caskbook.index.views import read_value
+    from caskbook.index.columns import CASK, read_value
 
     one_of("--format", form, ("text", "json", "csv"))
     filters = {**filters, "type": [type_word(word) for word in filters.get("type") or []]}
@@ -43,15 +40,16 @@ def run(
     known = {column.name: column for column in CASK}
     named = _names(columns, known) if columns else list(known if form == "json" else USUAL)
     sql = _sql(named, filters, where, sort, known)
-    answer = index_answer(records, as_of, at, memory=True)
-    if answer is None:
+    opened = index_answer(records, as_of, at, memory=True)
+    if opened is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
-    with closing(answer), select(answer, sql) as found:
+    index, answer = opened
+    with index, index.select(sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
-    say_left_out(answer.asked.root, at, answer.overlooked)
+    say_left_out(index.root, at, answer.overlooked)
     if not rows:
-        say_no_casks(answer.asked.root, at)
+        say_no_casks(index.root, at)
     _print(form, named, rows, named=bool(columns))
     return 0
 
@@ -67,9 +65,9 @@ def _names(columns: str, known: Mapping[str, object]) -> list[str]:
 
 def _check(name: str, known: Mapping[str, object]) -> None:
     if name not in known:
-        from caskbook.index.sql import explained
+        from caskbook.index.columns import no_such
 
-        raise CaskbookError(explained(f"no such column: {name}").removeprefix("SQL: "))
+        raise CaskbookError(no_such("column", name))
 
 
 def _sql(names: Sequence[str], filters: Mapping[str, Any], where: str | None, sort: str | None, known: Mapping[str, object]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from contextlib import closing
 from itertools import islice
 
 from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
@@ -23,16 +22,16 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
         raise CaskbookError('no SQL given: caskbook query "SELECT state, count(*) FROM cask GROUP BY state"; --tables lists the columns')
     if not 1 <= timeout <= 3600:
         raise CaskbookError(f"--timeout {timeout}: expected 1 to 3600 seconds")
-    from caskbook.index.sql import select
     from caskbook.render import table
 
-    answer = index_answer(records, as_of, at, memory=True)
-    if answer is None:
+    opened = index_answer(records, as_of, at, memory=True)
+    if opened is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
+    index, answer = opened
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
-    with closing(answer), select(answer, sql, most, timeout) as found:
-        say_left_out(answer.asked.root, at, answer.overlooked)
-        say_no_casks(answer.asked.root, at)
+    with index, index.select(sql, most, timeout) as found:
+        say_left_out(index.root, at, answer.overlooked)
+        say_no_casks(index.root, at)
         left_out(answer)
         if form == "jsonl":
             while chunk := list(islice(found.rows, 1000)):
@@ -46,7 +45,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
 
 
 def _tables(form: str) -> None:
-    from caskbook.index.views import describe
+    from caskbook.index.columns import describe
 
     _print(form, ["table", "column", "kind", "unit", "meaning"], [list(row) for row in describe()])
 

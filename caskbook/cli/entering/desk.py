@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 import os
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book
+from caskbook.cli.common import Book, index_of
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -26,10 +25,7 @@ def desk_of(book: Book) -> Desk:
     from caskbook.entry.plan import Desk
 
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
-        from caskbook.index import berths as index
-        from caskbook.index.answers import Question
-
-        return index.files_at(Question(book.root, Path.cwd(), None, None, book.now), berths)
+        return index_of(book).files_at(berths)
 
     return Desk(book.ledger, book.today, book.now, random_bits, joins=lambda: known_joins(book), files_at=files_at)
 

@@ -5,9 +5,11 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Iterator
+from contextlib import ExitStack, closing, contextmanager
 from dataclasses import astuple, dataclass, replace
 from datetime import date
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from caskbook.checks import Report, context_of
@@ -15,12 +17,13 @@ from caskbook.checks.check import Part, report_of
 from caskbook.checks.donors import Take
 from caskbook.core.finding import Finding, Span
 from caskbook.index.check_files import Checked, Open, check_some, file_named
-from caskbook.index.file_contents import Places, keep, look, meta, set_meta, settled_stamp, version_of
-from caskbook.index.files_now import work_tree
-from caskbook.index.question import Asked, open_asked
-from caskbook.index.refresh import BATCH, Progress, settle
-from caskbook.index.rivals import claimants_in
-from caskbook.index.store import transaction
+from caskbook.index.claims import claimants_in
+from caskbook.index.file_contents import Contents, compare_files, keep_contents, settled_stamp, version_of
+from caskbook.index.files_now import files_now
+from caskbook.index.house_settings import house_settings
+from caskbook.index.refresh import BATCH, Progress, Refresh
+from caskbook.index.snapshot import Snapshot
+from caskbook.index.store import NoIndex, Store, index_lock, open_store
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.parallel import Together, map_files
 from caskbook.model.cask_file import name_of
@@ -29,29 +32,46 @@ from caskbook.model.joins import Claimants
 _FEW = 200
 
 
-def check_whole(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, progress: Progress | None = None) -> Report:
+@contextmanager
+def kept_checks(root: Path, here: Path, *, usable: bool) -> Iterator[tuple[Store | None, int]]:
+    """(the index, the number of the house's settings), the index held for writing; (None, 0) where there is none, or it is not `usable`."""
+    if not usable:
+        yield None, 0
+        return
+    with ExitStack() as stack:
+        try:
+            store = stack.enter_context(closing(open_store(root)))
+            house = house_settings(store, root, here).number
+            stack.enter_context(index_lock(root))
+        except (NoIndex, sqlite3.Error):
+            yield None, 0
+            return
+        yield store, house
+
+
+def check_whole(ledger: Ledger, snapshot: Snapshot, store: Store | None, progress: Progress | None = None) -> Report:
     """The report on a whole ledger; with an index only what it does not know is checked. The caller holds its lock.
 
     An index that turns out to be damaged is left alone, and everything is checked.
     """
     if store is None:
-        return _report(ledger, asked, None, progress)
+        return _report(ledger, snapshot, None, progress)
     try:
-        return _report(ledger, asked, store, progress)
+        return _report(ledger, snapshot, store, progress)
     except sqlite3.Error:
-        return _report(ledger, asked, None, progress)
+        return _report(ledger, snapshot, None, progress)
 
 
-def _report(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, progress: Progress | None) -> Report:
+def _report(ledger: Ledger, snapshot: Snapshot, store: Store | None, progress: Progress | None) -> Report:
     names = ledger.names()
-    context = context_of(ledger, asked.day, names)
-    places = _places(store, asked) if store is not None else None
-    parts = _known_parts(store, asked, places.known.whole(), names) if store is not None and places is not None else {}
+    context = context_of(ledger, snapshot.day, names)
+    contents = _contents(store, snapshot) if store is not None else None
+    parts = _known_parts(store, snapshot, contents.known.whole(), names) if store is not None and contents is not None else {}
     todo = [name for name in names if name not in parts]
-    claimants = claimants_in(store, places.known.whole()) if store is not None and places is not None and not places.unknown else None
-    checked = _checked(asked, todo, names, claimants, progress)
-    if store is not None and places is not None:
-        checked = _kept(store, asked, places, checked)
+    claimants = claimants_in(store, contents.known.whole()) if store is not None and contents is not None and not contents.unknown else None
+    checked = _checked(snapshot, todo, names, claimants, progress)
+    if store is not None and contents is not None:
+        checked = _kept(store, snapshot, contents, checked)
     fresh = {one.name: _lean(one.part) for one in checked}
     shown = ledger.file_store.shown
     found = (_shown(parts.get(name) or fresh[name], shown) for name in names)
@@ -72,29 +92,29 @@ def _shown(part: Part, prefix: str) -> Part:
     return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins)
 
 
-def _checked(asked: Asked, todo: list[str], names: list[str], claimants: Claimants | None, progress: Progress | None) -> Iterator[Checked]:
-    task = Open(partial(open_asked, asked.root, asked.here, asked.revision), asked.day, "", names, claimants)
+def _checked(snapshot: Snapshot, todo: list[str], names: list[str], claimants: Claimants | None, progress: Progress | None) -> Iterator[Checked]:
+    task = Open(snapshot.open_ledger, snapshot.day, "", names, claimants)
     return map_files(task, todo, Together(check_some), progress=partial(progress, len(todo)) if progress else None)
 
 
-def _places(store: sqlite3.Connection, asked: Asked) -> Places:
-    tree = work_tree(asked.root)
-    places = look(store, asked.root, tree)
-    if places.unknown and len(places.unknown) <= _FEW:
-        settle(store, asked, tree, places)
-        places.unknown.clear()
-        places.changed.clear()
-    return places
+def _contents(store: Store, snapshot: Snapshot) -> Contents:
+    files = files_now(snapshot.root)
+    contents = compare_files(store, snapshot.root, files)
+    if contents.unknown and len(contents.unknown) <= _FEW:
+        Refresh(store, snapshot).settle(files, contents)
+        contents.unknown.clear()
+        contents.changed.clear()
+    return contents
 
 
-def _known_parts(store: sqlite3.Connection, asked: Asked, known: dict[str, int], names: list[str]) -> dict[str, Part]:
-    day = asked.day.toordinal()
+def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str]) -> dict[str, Part]:
+    day = snapshot.day.toordinal()
     wanted = {version: name for name, version in known.items()}
     numbers = set(map(name_of, names))
     found: dict[str, Part] = {}
     rows = store.execute(
-        "SELECT version, needs, findings, tally FROM verdict_on WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
-        (asked.house, day, day),
+        "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
+        (snapshot.house, day, day),
     ).fetchall()
     keys = _Keys(store, known, numbers)
     for version, needs, findings, tally in rows:
@@ -106,7 +126,7 @@ def _known_parts(store: sqlite3.Connection, asked: Asked, known: dict[str, int],
 
 @dataclass
 class _Keys:
-    store: sqlite3.Connection
+    store: Store
     known: dict[str, int]
     numbers: set[str]
 
@@ -153,36 +173,36 @@ def _texts(one: Checked) -> tuple[str | None, str | None, str | None]:
     return needs, findings, tally
 
 
-def _kept(store: sqlite3.Connection, asked: Asked, places: Places, found: Iterator[Checked]) -> Iterator[Checked]:
+def _kept(store: Store, snapshot: Snapshot, contents: Contents, found: Iterator[Checked]) -> Iterator[Checked]:
     """Keep what comes by, in batches, each whole; and at the end which content each file has."""
     batch: list[Checked] = []
     for one in found:
         batch.append(one)
         if len(batch) >= BATCH:
-            _write(store, asked, places, batch)
+            _write(store, snapshot, contents, batch)
             batch = []
         yield one
-    _write(store, asked, places, batch)
-    if places.changed or places.unknown:
-        _settle(store, places)
+    _write(store, snapshot, contents, batch)
+    if contents.changed or contents.unknown:
+        _settle(store, contents)
 
 
-def _write(store: sqlite3.Connection, asked: Asked, places: Places, batch: list[Checked]) -> None:
-    with transaction(store):
+def _write(store: Store, snapshot: Snapshot, contents: Contents, batch: list[Checked]) -> None:
+    with store.transaction():
         for one in batch:
             if one.key is None:
                 continue
             version = version_of(store, one.name, one.key, json.dumps(one.joins) if one.joins else None)
-            if one.name in places.unknown:
-                places.known[one.name] = version
-                places.stamps[one.name] = settled_stamp(asked.root, one.name, places.unknown[one.name], one.key)
-            row = (version, asked.house, asked.day.toordinal(), one.until_day, *_texts(one))
-            store.execute("INSERT OR REPLACE INTO verdict_on VALUES (?, ?, ?, ?, ?, ?, ?)", row)
+            if one.name in contents.unknown:
+                contents.known[one.name] = version
+                contents.stamps[one.name] = settled_stamp(snapshot.root, one.name, contents.unknown[one.name], one.key)
+            row = (version, snapshot.house, snapshot.day.toordinal(), one.until_day, *_texts(one))
+            store.execute("INSERT OR REPLACE INTO file_check VALUES (?, ?, ?, ?, ?, ?, ?)", row)
 
 
-def _settle(store: sqlite3.Connection, places: Places) -> None:
+def _settle(store: Store, contents: Contents) -> None:
     """The work tree has a new state. Which files it has is looked at again by whoever asks next: no digest is kept."""
-    gone = [name for name, version in places.changed.items() if version is None and name not in places.unreadable]
-    with transaction(store):
-        set_meta(store, "state", str(int(meta(store, "state") or 0) + 1))
-        keep(store, places, gone, None)
+    gone = [name for name, version in contents.changed.items() if version is None and name not in contents.unreadable]
+    with store.transaction():
+        store.set_meta("state", str(int(store.meta("state") or 0) + 1))
+        keep_contents(store, contents, gone, None)

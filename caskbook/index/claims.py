@@ -3,23 +3,23 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterable, Mapping
 
+from caskbook.index.store import Store
 from caskbook.model.joins import Claimants, claimants
 
 _MARK = "same-as "
 _ROWS = "SELECT v.id, v.name, v.joins FROM version v INDEXED BY version_joins WHERE v.joins IS NOT NULL"
 
 
-def claimants_in(store: sqlite3.Connection, known: Mapping[str, int]) -> Claimants:
-    """Number → files that claim it, over the files of a tree (`known`: name → version)."""
+def claimants_in(store: Store, known: Mapping[str, int]) -> Claimants:
+    """Number → files that claim it, over the files of a state (`known`: name → version)."""
     return _claimants(store.execute(_ROWS), known)
 
 
 def needs_of(leaned: Mapping[str, set[str]]) -> dict[str, str | None]:
     """What a life rests on, in the form of its other needs."""
-    return {f"{_MARK}{number}": _told(files) for number, files in leaned.items()}
+    return {f"{_MARK}{number}": _text(files) for number, files in leaned.items()}
 
 
 def is_claim(need: str) -> bool:
@@ -27,17 +27,17 @@ def is_claim(need: str) -> bool:
     return need.startswith(_MARK)
 
 
-def claim_stands(store: sqlite3.Connection, need: str, files: str | None, known: Mapping[str, int]) -> bool:
+def claim_stands(store: Store, need: str, files: str | None, known: Mapping[str, int]) -> bool:
     """Whether the same files claim the number as then."""
     number = need.removeprefix(_MARK)
     rows = store.execute(f"{_ROWS} AND instr(v.joins, ?)", (f'"{number}"',))
-    return _told(_claimants(rows, known).get(number, ())) == files
+    return _text(_claimants(rows, known).get(number, ())) == files
 
 
-def _told(files: Iterable[str]) -> str:
+def _text(files: Iterable[str]) -> str:
     return " ".join(sorted(files))
 
 
 def _claimants(rows: Iterable[tuple[int, str, str]], known: Mapping[str, int]) -> Claimants:
-    told = (json.loads(joins) for version, name, joins in rows if known.get(name) == version)
-    return claimants({one[0]: one[1:] for one in told if one})
+    joined = (json.loads(joins) for version, name, joins in rows if known.get(name) == version)
+    return claimants({one[0]: one[1:] for one in joined if one})

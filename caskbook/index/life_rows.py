@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Iterator, Mapping
 from typing import Any
 
 from caskbook.index.file_contents import version_of
-from caskbook.index.store import Changed, transaction
-from caskbook.index.worker import FACTS, Found
+from caskbook.index.store import Changed, Store
+from caskbook.index.worker import FACTS, LifeRows
 
 _HEAD = ("id", "version", "house", "from_day", "until_day", "needs")
 _OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable")
@@ -19,10 +18,10 @@ _NAMED = ", ".join(['"' + name + '"' for name in _COLUMNS])
 _INSERT = f"INSERT INTO life ({_NAMED}) VALUES ({', '.join('?' * len(_COLUMNS))})"
 
 
-def write_life(store: sqlite3.Connection, house: int, batch: list[Found], known: Mapping[str, int]) -> Iterator[tuple[str, int, int]]:
+def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[str, int]) -> Iterator[tuple[str, int, int]]:
     """Keep a batch in one transaction; (name, version, life) of each. Changed where a file is not what `known` says it is."""
     done: list[tuple[str, int, int]] = []
-    with transaction(store):
+    with store.transaction():
         life = int(store.execute("SELECT ifnull(max(id), 0) FROM life").fetchone()[0])
         for one in batch:
             version = version_of(store, one.name, one.key or "", json.dumps([one.life["cask"], *one.joins]) if one.joins else None)
@@ -41,10 +40,10 @@ def write_life(store: sqlite3.Connection, house: int, batch: list[Found], known:
     yield from done
 
 
-def _life(one: Found, version: int, house: int, life: int) -> list[Any]:
+def _life(one: LifeRows, version: int, house: int, life: int) -> list[Any]:
     needs = json.dumps(one.needs) if one.needs else None
     return [life, version, house, one.from_day, one.until_day, needs, *map(one.life.get, _VALUES)]
 
 
-def _put(store: sqlite3.Connection, table: str, columns: int, rows: list[tuple[Any, ...]]) -> None:
+def _put(store: Store, table: str, columns: int, rows: list[tuple[Any, ...]]) -> None:
     store.executemany(f"INSERT INTO {table} VALUES ({', '.join('?' * columns)})", rows)

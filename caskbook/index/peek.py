@@ -9,19 +9,19 @@ import sqlite3
 from collections.abc import Callable
 from contextlib import closing
 from dataclasses import dataclass
-from datetime import date
+from datetime import date, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
-from caskbook.index.answers import Question
 from caskbook.index.changed_folders import folder_stamps_of, touched_files
-from caskbook.index.file_contents import keep_folder_stamps, last_folder_stamps, look, meta
-from caskbook.index.files_now import Tree, start_tree, work_tree
-from caskbook.index.lookup import days_of, house_of
-from caskbook.index.question import Asked, open_asked
-from caskbook.index.refresh import JOINS, find_answer, settle, work_joins
-from caskbook.index.store import Changed, NoIndex, has_store, lock_of, open_store, transaction
-from caskbook.index.sums import as_joins, nearest_answer
+from caskbook.index.file_contents import compare_files, keep_folder_stamps, last_folder_stamps
+from caskbook.index.files_now import FilesNow, files_now, start_files_now
+from caskbook.index.house_settings import days_in_house, house_settings
+from caskbook.index.refresh import Refresh
+from caskbook.index.snapshot import Snapshot, opened_ledger
+from caskbook.index.store import Changed, NoIndex, Store, has_store, open_store
+from caskbook.index.stored_answer import answer_on, as_joins, joins_of_work_tree, nearest_answer
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
 
@@ -38,7 +38,7 @@ class Neighbours:
 
     joins: _Joins
     answer: int
-    _store: sqlite3.Connection
+    _store: Store
 
     def peers(self) -> PeerTable | None:
         """What all fills of the book lose, read as far as it is asked for; None where no answer tells."""
@@ -53,12 +53,12 @@ class Neighbours:
         self._store.close()
 
 
-def begin_neighbours(question: Question) -> Callable[[], Neighbours | None]:
+def start_peek(root: Path, here: Path, now: datetime, as_of: str | None) -> Callable[[], Neighbours | None]:
     """Begin to look at the work tree; gives what waits for the outcome, None where the index cannot tell without much work.
 
     Where no folder of casks changed since all files were known, none is looked at.
     """
-    store = _store(question)
+    store = _store_of(root)
     if store is None:
         return lambda: None
     try:
@@ -66,11 +66,13 @@ def begin_neighbours(question: Question) -> Callable[[], Neighbours | None]:
     except sqlite3.Error:  # damaged: whoever asks about all casks makes another
         store.close()
         return lambda: None
-    tree = None if before is not None and not folder_stamps_of(question.root).changed(before) else start_tree(question.root)
+    files = None if before is not None and not folder_stamps_of(root).changed(before) else start_files_now(root)
 
     def wait() -> Neighbours | None:
         try:
-            found = _neighbours(store, question, tree() if tree is not None else None)
+            house = house_settings(store, root, here)
+            today, day = days_in_house(house.timezone, now, as_of)
+            found = _neighbours(store, Snapshot(root, here, house.number, day), today, files() if files is not None else None)
         except (NoIndex, Changed, sqlite3.Error):
             found = None
         except BaseException:  # a day that is none: whoever asked says so
@@ -83,81 +85,76 @@ def begin_neighbours(question: Question) -> Callable[[], Neighbours | None]:
     return wait
 
 
-def _neighbours(store: sqlite3.Connection, question: Question, tree: Tree | None) -> Neighbours | None:
-    house = house_of(store, question)
-    today, day = days_of(question, house.timezone)
-    asked = Asked(question.root, question.here, house.number, day)
-    if tree is not None and _is_seen(store, tree):
-        with transaction(store):
-            keep_folder_stamps(store, tree.folder_stamps)
-    elif tree is not None:
-        with lock_of(store, asked.root) as waited:
-            tree = work_tree(asked.root) if waited else tree
-            places = look(store, asked.root, tree)
-            if len(places.unknown) > _FEW:
+def _neighbours(store: Store, snapshot: Snapshot, today: date, files: FilesNow | None) -> Neighbours | None:
+    """`files`: as they are now; None where nothing changed since the index knew them all."""
+    if files is not None and store.meta("digest") == files.digest:
+        with store.transaction():
+            keep_folder_stamps(store, files.folder_stamps)
+    elif files is not None:
+        with store.lock(snapshot.root) as waited:
+            files = files_now(snapshot.root) if waited else files
+            contents = compare_files(store, snapshot.root, files)
+            if len(contents.unknown) > _FEW:
                 return None
-            settle(store, asked, tree, places)
+            Refresh(store, snapshot).settle(files, contents)
     store.execute("BEGIN")
-    return Neighbours(work_joins(store), _answer(store, asked, today), store)
+    return Neighbours(as_joins(joins_of_work_tree(store).values()), _answer_near(store, snapshot, today), store)
 
 
-def _answer(store: sqlite3.Connection, asked: Asked, today: date) -> int:
+def _answer_near(store: Store, snapshot: Snapshot, today: date) -> int:
     """The answer about these files on the day; for today another day's will do: what fills lose changes by entries alone."""
-    state = f"work {meta(store, 'state')}"
-    found = find_answer(store, state, asked)
-    if found is None and asked.day == today:
-        found = nearest_answer(store, state, asked.house, asked.day.toordinal())
+    state = f"work {store.meta('state')}"
+    found = answer_on(store, state, snapshot)
+    if found is None and snapshot.day == today:
+        found = nearest_answer(store, state, snapshot.house, snapshot.day.toordinal())
     return found or 0
 
 
-def joins_known(question: Question) -> _Joins | None:
+def joins_known(root: Path, here: Path) -> _Joins | None:
     """Number that was joined → number that goes on, of all files known to the index and of those put in place since; None where
     there is no index, or too many are new. Nothing is added to the index, and git not asked, so that an entry takes as long in
     a large book as in a small one."""
-    store = _store(question)
+    store = _store_of(root)
     if store is None:
         return None
     with closing(store):
         try:
-            return _joins(store, question)
+            return _joins(store, root, here)
         except (CaskbookError, sqlite3.Error):
             return None
 
 
-def _joins(store: sqlite3.Connection, question: Question) -> _Joins | None:
-    before, now = last_folder_stamps(store), folder_stamps_of(question.root)
+def _joins(store: Store, root: Path, here: Path) -> _Joins | None:
+    before, now = last_folder_stamps(store), folder_stamps_of(root)
     if before is None:
         return None
-    rows = {name: joins for joins, name in store.execute(JOINS)}
+    rows = joins_of_work_tree(store)
     folders = now.changed(before)
-    files = dict(touched_files(question.root, folders, before.since))
+    files = dict(touched_files(root, folders, before.since))
     if sum(files.values()) > _FEW:
         return None
     for name in [name for name in rows if name.split("/")[1] in folders and files.get(name, True)]:
         del rows[name]
     for name, new in files.items():
-        if new and b"same-as" in read_bytes(question.root / name):
-            rows[name] = _read_joins(question, name)
+        if new and b"same-as" in read_bytes(root / name):
+            rows[name] = _read_joins(root, here, name)
     return as_joins(rows[name] for name in sorted(rows))
 
 
-def _read_joins(question: Question, name: str) -> str:
+def _read_joins(root: Path, here: Path, name: str) -> str:
     """What one file joins, as the index keeps it."""
     from caskbook.life import live
 
-    ledger = open_asked(question.root, question.here, "")
+    ledger = opened_ledger(root, here, "")
     cask = ledger.read_file(name).cask
     return json.dumps([] if cask is None else [cask.id, *live(cask, ledger.house, date.max).state.joined])
 
 
-def _store(question: Question) -> sqlite3.Connection | None:
-    if question.at or unfinished(question.root) or not has_store(question.root):
+def _store_of(root: Path) -> Store | None:
+    """The index that there is; none is made."""
+    if unfinished(root) or not has_store(root):
         return None
     try:
-        return open_store(question.root)
+        return open_store(root)
     except NoIndex:
         return None
-
-
-def _is_seen(store: sqlite3.Connection, tree: Tree) -> bool:
-    return meta(store, "digest") == tree.digest

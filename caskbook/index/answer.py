@@ -1,43 +1,31 @@
-"""A question about a ledger, and its answer: a number under which the index keeps the lives of all casks on that day."""
+"""The answer about a snapshot, held for as long as a command reads it."""
 
 from __future__ import annotations
 
 import json
-import sqlite3
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import date, datetime
+from datetime import date
 from functools import cached_property
-from pathlib import Path
 from typing import Any
 
-from caskbook.index.file_contents import meta
-from caskbook.index.question import Asked
-from caskbook.index.store import NoIndex
+from caskbook.index.snapshot import Snapshot
+from caskbook.index.store import NoIndex, Store
+from caskbook.index.stored_answer import StoredAnswer
 
 _TRIES = 8
 _CACHED = ("_summary", "unreadable", "rules")
 
 
-@dataclass(frozen=True)
-class Question:
-    """What a command is asked: the ledger's folder, the folder it was called in, the day and revision as given, and the time."""
-
-    root: Path
-    here: Path
-    as_of: str | None
-    at: str | None
-    now: datetime
-
-
 @dataclass
 class Answer:
-    """The answer about a ledger on a day. `today` is the real day in the house; `number` names it in the index, and is found by
-    `find`. `wrong`: how many of the house's settings cannot be read; `overlooked`: files that are gone while git is told to overlook them."""
+    """The answer about a ledger on a day. `today` is the real day in the house, `shown` what stands before a file's name on the screen;
+    `number` names it in the index, and is found by `find`. `wrong`: how many of the house's settings cannot be read; `overlooked`:
+    files that are gone while git is told to overlook them."""
 
-    store: sqlite3.Connection
-    asked: Asked
-    find: Callable[[], int]
+    store: Store
+    snapshot: Snapshot
+    find: Callable[[Answer], int]
     today: date
     shown: str
     wrong: int
@@ -53,7 +41,7 @@ class Answer:
             self.__dict__.pop(name, None)
         for _ in range(_TRIES):
             self.let_go()
-            self.number = self.find()
+            self.number = self.find(self)
             if not self.store.in_transaction:
                 self.store.execute("BEGIN")
             if self.store.execute(self.stands).fetchone() is not None:
@@ -71,19 +59,14 @@ class Answer:
         if self.store.in_transaction:
             self.store.execute("COMMIT")
 
-    def close(self) -> None:
-        """Let go of the index."""
-        self.store.close()
-
     @property
     def day(self) -> date:
         """The day asked about."""
-        return self.asked.day
+        return self.snapshot.day
 
     @cached_property
     def _summary(self) -> dict[str, Any]:
-        row = self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()
-        return dict(json.loads(row[0]))
+        return StoredAnswer(self.store, self.number).summary()
 
     @property
     def joined(self) -> dict[str, str]:
@@ -99,11 +82,11 @@ class Answer:
     def unreadable(self) -> list[str]:
         """Files that cannot be read as a cask, in order."""
         found = set(self._summary["unreadable"])
-        if not self.asked.revision:
-            found.update(row[0] for row in self.store.execute("SELECT name FROM place WHERE version IS NULL"))
+        if not self.snapshot.revision:
+            found.update(row[0] for row in self.store.execute("SELECT name FROM work_file WHERE version IS NULL"))
         return sorted(found)
 
     @cached_property
     def rules(self) -> list[tuple[str, int]]:
         """(name, rank) of the due rules, in their order."""
-        return [(name, rank) for name, rank in json.loads(meta(self.store, "rules"))]
+        return [(name, rank) for name, rank in json.loads(self.store.meta("rules"))]

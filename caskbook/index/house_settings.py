@@ -1,0 +1,62 @@
+"""What the index knows of a house's settings: a number for their text, the time zone, and how many cannot be read."""
+
+from __future__ import annotations
+
+import json
+from datetime import date, datetime
+from pathlib import Path
+from typing import NamedTuple
+
+from caskbook.core.days import DayError, parse_input_day, today_in
+from caskbook.core.finding import CaskbookError
+from caskbook.index.files_now import content_key
+from caskbook.index.snapshot import opened_ledger
+from caskbook.index.store import Store
+from caskbook.ledger.atomic_write import read_bytes
+
+HOUSE = "house.yaml"
+
+
+class HouseSettings(NamedTuple):
+    """The settings as the index keeps them; `wrong` counts those that cannot be read."""
+
+    number: int
+    timezone: str
+    wrong: int
+
+
+def house_settings(store: Store, root: Path, here: Path, revision: str = "", key: str | None = None) -> HouseSettings:
+    """What the index knows of the settings on disk, or of those of a revision (`key`: git's name of their text); they are read
+    only where they were never seen."""
+    if key is None:
+        key = content_key(read_bytes(root / HOUSE))
+    query = "SELECT id, timezone, wrong FROM house WHERE key = ?"
+    row = store.execute(query, (key,)).fetchone()
+    if row is None:
+        ledger = opened_ledger(root, here, revision)
+        wrong = ledger.house_file.at_default
+        with store.transaction():
+            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong) VALUES (?, ?, ?)", (key, ledger.house.timezone, wrong))
+            store.set_meta("rules", json.dumps(_rules()))
+        row = store.execute(query, (key,)).fetchone()
+    return HouseSettings(*row)
+
+
+def _rules() -> list[tuple[str, int]]:
+    from caskbook.due import RULES
+
+    return [(rule.name, rule.rank) for rule in RULES]
+
+
+def days_in_house(timezone: str, now: datetime, as_of: str | None) -> tuple[date, date]:
+    """(the real day in the house, the day asked about). CaskbookError for a day that is none."""
+    try:
+        today = today_in(timezone, now)
+    except DayError:
+        today = now.date()
+    if as_of is None:
+        return today, today
+    try:
+        return today, parse_input_day(as_of, today)
+    except DayError as error:
+        raise CaskbookError(f"--as-of: {error}") from None

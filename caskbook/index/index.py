@@ -1,0 +1,253 @@
+"""The index of a ledger as one object: whoever wants to know anything of all casks asks it, and nothing else of this package."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+from collections.abc import Callable, Iterator, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.core.finding import CaskbookError
+from caskbook.ledger.journal import unfinished
+
+if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
+    from collections import Counter
+    from datetime import date
+
+    from caskbook.checks import Report
+    from caskbook.index.answer import Answer
+    from caskbook.index.files_now import FilesNow
+    from caskbook.index.listing import DueRows, Filter
+    from caskbook.index.peek import Neighbours
+    from caskbook.index.refresh import Progress
+    from caskbook.index.sql import Rows
+    from caskbook.index.store import Store
+    from caskbook.ledger.files import Ledger
+
+_TRIES = 8
+
+
+class Index:
+    """What is known of the ledger in `root`, called in the folder `here` at the time `now`; of its work tree, or of the revision `at`.
+
+    `disk`: whether an index kept on disk may be believed and made; `memory`: whether one that lasts as long as the command may
+    take its place. Nothing is opened before something is asked, and every answer can be had without an index, from the files.
+    """
+
+    def __init__(self, root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> None:
+        self.root, self.here, self.now, self.at = root, here, now, at or ""
+        self.disk, self.memory = disk, memory
+        self._store: Store | None = None
+        self._files: Callable[[], FilesNow] | None = None
+        self._answer: Answer | None = None
+
+    def __enter__(self) -> Index:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the index file; it can be asked again."""
+        if self._store is not None:
+            self._store.close()
+        self._store, self._answer = None, None
+
+    def start(self) -> None:
+        """Begin to look at the files of the work tree, while the caller does something else."""
+        if not self.at and self._files is None:
+            from caskbook.index.files_now import start_files_now
+
+            self._files = start_files_now(self.root)
+
+    def answer(self, as_of: str | None = None, progress: Progress | None = None) -> Answer | None:
+        """The answer about all casks on a day, the index brought up to date first; held until this is closed.
+
+        None where there can be no index. CaskbookError where the day or the revision is none.
+        """
+        from caskbook.index.store import NoIndex
+
+        with contextlib.suppress(NoIndex):
+            self._answer = self._answered(as_of, progress)
+            return self._answer
+        self.close()
+        return None
+
+    def counts(self, chosen: Filter) -> tuple[int, Counter[str]]:
+        """(casks here, verdict → how often among those chosen), of the answer."""
+        from caskbook.index.listing import counts
+
+        return counts(self.held, chosen)
+
+    def due(self, chosen: Filter, verdicts: set[str]) -> DueRows:
+        """The chosen verdicts of the answer that say one of these words, what matters first."""
+        from caskbook.index.listing import due_rows
+
+        return due_rows(self.held, chosen, verdicts)
+
+    def select(self, sql: str, limit: int | None = None, seconds: int | None = None) -> contextlib.AbstractContextManager[Rows]:
+        """Run one SELECT over the tables of the answer, in a guarded process. CaskbookError in one line for wrong SQL, and where a
+        limit is passed."""
+        from caskbook.index.sql import SECONDS, select
+
+        return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
+
+    @property
+    def held(self) -> Answer:
+        """The answer that was given; there is one."""
+        assert self._answer is not None, "the index was not asked yet"
+        return self._answer
+
+    @contextlib.contextmanager
+    def reading(self) -> Iterator[None]:
+        """While the answer is read. Ends what is done in it where the index turns out to be damaged, and begins another."""
+        from caskbook.index.store import anew_if_damaged
+
+        with anew_if_damaged(self.root), self:
+            yield
+
+    def start_peek(self, as_of: str | None) -> Callable[[], Neighbours | None]:
+        """Begin to look up what one cask needs of all the others; gives what waits for the outcome (`peek.start_peek`)."""
+        from caskbook.index.peek import start_peek
+
+        return start_peek(self.root, self.here, self.now, as_of)
+
+    def joins(self) -> dict[str, str] | None:
+        """Number that was joined → number that goes on, looked up quickly (`peek.joins_known`); None where that cannot be."""
+        from caskbook.index.peek import joins_known
+
+        return joins_known(self.root, self.here)
+
+    def files_at(self, berths: Sequence[str]) -> list[str] | None:
+        """Names of the files that may say that their cask lies at one of the berths (`berths.files_at`); None where that cannot be told."""
+        from caskbook.index.berths import files_at
+
+        return files_at(self.root, berths, disk=self.disk)
+
+    def check(self, ledger: Ledger, day: date, progress: Progress | None = None) -> Report:
+        """The check of the whole ledger on a day; of what the index knows, only what changed is checked again."""
+        from caskbook.index.check_book import check_whole, kept_checks
+        from caskbook.index.snapshot import Snapshot
+
+        usable = self.disk and not self.at and not unfinished(self.root)
+        with kept_checks(self.root, self.here, usable=usable) as (store, house):
+            return check_whole(ledger, Snapshot(self.root, self.here, house, day, self.at), store, progress)
+
+    @staticmethod
+    def forget(root: Path) -> None:
+        """Whatever index is kept for the ledger, another is made."""
+        from caskbook.index.schema import fingerprint
+        from caskbook.ledger.machine import forget_index
+
+        forget_index(root, fingerprint())
+
+    def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
+        from sqlite3 import DatabaseError, Error, OperationalError
+
+        from caskbook.index.store import NoIndex, in_memory, make_anew, open_store
+
+        if not self.at and unfinished(self.root):
+            raise NoIndex("several files are being written")
+        try:
+            store = open_store(self.root) if self.disk else in_memory()
+        except NoIndex:
+            if not self.memory:
+                raise
+            store = in_memory()
+        try:
+            return self._held_in(store, as_of, progress)
+        except OperationalError as error:
+            raise NoIndex(str(error)) from None
+        except DatabaseError:
+            make_anew(self.root)
+        try:
+            return self._held_in(open_store(self.root), as_of, progress)
+        except Error as error:
+            raise NoIndex(str(error)) from None
+
+    def _held_in(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
+        try:
+            answer = self._of_revision(store, as_of, progress) if self.at else self._of_work_tree(store, as_of, progress)
+            answer.hold()
+        except BaseException:
+            store.close()
+            raise
+        self._store = store
+        return answer
+
+    def _of_work_tree(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
+        from caskbook.index.answer import Answer
+        from caskbook.index.files_now import files_now
+        from caskbook.index.house_settings import days_in_house, house_settings
+        from caskbook.index.snapshot import Snapshot
+
+        house = house_settings(store, self.root, self.here)
+        today, day = days_in_house(house.timezone, self.now, as_of)
+        shown = os.path.relpath(self.root.resolve(), self.here.resolve())
+        prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
+
+        def find(answer: Answer) -> int:
+            files, self._files = (self._files() if self._files is not None else files_now(self.root)), None
+            answer.overlooked = files.overlooked
+            return self._number_of_work_tree(answer, files, progress)
+
+        return Answer(store, Snapshot(self.root, self.here, house.number, day), find, today, prefix, house.wrong)
+
+    def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
+        from caskbook.index.files_now import files_now
+        from caskbook.index.store import Changed, NoIndex
+        from caskbook.index.stored_answer import answer_on
+
+        store, snapshot = answer.store, answer.snapshot
+        store.execute("BEGIN")
+        if store.meta("digest") == files.digest:
+            number = answer_on(store, f"work {store.meta('state')}", snapshot)
+            if number is not None:
+                return number
+        store.execute("COMMIT")
+        from caskbook.index.refresh import Refresh  # where the answer is known already, it is not loaded
+
+        with store.lock(self.root) as waited:
+            for again in range(_TRIES):
+                files = files_now(self.root) if waited or again else files
+                try:
+                    return Refresh(store, snapshot, progress).work_answer(files)
+                except Changed:
+                    continue
+        raise NoIndex("files change faster than they can be read")
+
+    def _of_revision(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
+        from caskbook.git import open_git
+        from caskbook.index.answer import Answer
+        from caskbook.index.house_settings import HOUSE, days_in_house, house_settings
+        from caskbook.index.snapshot import Snapshot
+        from caskbook.index.store import NoIndex
+        from caskbook.ledger.folder import no_ledger_at
+
+        git = open_git(self.root)
+        commit = git.resolve(self.at)
+        house_entry, tree = git.entry(commit, git.prefix + HOUSE), git.text("rev-parse", f"{commit}:{git.prefix}casks", good=(0, 128))
+        if house_entry is None:
+            raise CaskbookError(no_ledger_at(f"{self.at}:{git.prefix}"))
+        if len(tree) < 40 or " " in tree:
+            raise NoIndex("no casks in that revision")
+        house = house_settings(store, self.root, self.here, self.at, house_entry.oid)
+        today, day = days_in_house(house.timezone, self.now, as_of)
+        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}")
+        return Answer(store, snapshot, lambda answer: self._number_of_revision(answer, progress), today, f"{self.at}:{git.prefix}", 0)
+
+    def _number_of_revision(self, answer: Answer, progress: Progress | None) -> int:
+        from caskbook.index.stored_answer import answer_on
+
+        store, snapshot = answer.store, answer.snapshot
+        number = answer_on(store, snapshot.state, snapshot)
+        if number is None:
+            from caskbook.index.refresh import Refresh
+            from caskbook.ledger.revisions import file_store_at
+
+            oids = {name: entry.oid for name, entry in file_store_at(self.root, snapshot.revision).entries.items()}
+            with store.lock(self.root):
+                number = Refresh(store, snapshot, progress).revision_answer(oids)
+        return number

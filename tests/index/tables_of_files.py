@@ -1,0 +1,116 @@
+"""The tables cask, event, fill and due on a day, worked out of the files alone, without any SQL: what the index has to say as well."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from caskbook.core.days import UnknownDay
+from caskbook.due import Verdict, judge
+from caskbook.due.losses import BookLosses
+from caskbook.ledger.files import Ledger, open_folder
+from caskbook.life import Life, corrections
+from caskbook.life.facts import Facts, facts_of
+from caskbook.loss.facts import figures
+from caskbook.loss.fills import fill_losses
+from caskbook.model.cask import Cask
+from caskbook.model.jobs.base import as_data
+
+Row = dict[str, Any]
+LOSS = ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")
+
+
+class Files:
+    """A ledger read once, asked on many days. A joined number has no rows but its entries."""
+
+    def __init__(self, root: Path) -> None:
+        self.ledger: Ledger = open_folder(root, root)
+        self.casks: list[Cask] = [record.own for record in self.ledger.records() if record.own is not None]
+        self.joined = set(self.ledger.joins())
+
+    def lives(self, day: date) -> list[tuple[Life, Facts]]:
+        """The life and the facts of each cask that is known by the day."""
+        found = [self.ledger.life_of(cask, day) for cask in self.casks if cask.id not in self.joined]
+        return [(life, facts_of(life)) for life in found if life.begun]
+
+    def tables(self, day: date) -> dict[str, list[Row]]:
+        """Table → its rows on the day, in any order."""
+        lives = self.lives(day)
+        return {
+            "cask": [as_json({**facts.as_dict(), **losses(life)}) for life, facts in lives],
+            "fill": [as_json(row) for life, _ in lives for row in fills(life)],
+            "event": [as_json(row) for cask in self.casks for row in events(cask, day)],
+            "due": [as_json(due_row(verdict)) for verdict in self.verdicts(lives, day)],
+        }
+
+    def verdicts(self, lives: list[tuple[Life, Facts]], day: date) -> list[Verdict]:
+        """What each due rule says of each cask, the rule `loss` by all of them."""
+        book = BookLosses(self.ledger.house, day)
+        for life, facts in lives:
+            book.add(life, facts)
+        found: list[Verdict] = []
+        for (life, facts), (_, loss, running) in zip(lives, book.judged(), strict=True):
+            found += judge(life, facts, excess_losses=running) if running else judge(life, facts)
+            found += [loss] if loss is not None else []
+        return found
+
+
+def losses(life: Life) -> Row:
+    """The columns loss_… of a cask: of its present fill, else of its last one."""
+    found = fill_losses(life)
+    whole = figures(found[-1].whole if found else None)
+    return {f"loss_{name}": whole[name] for name in LOSS}
+
+
+def fills(life: Life) -> list[Row]:
+    """The rows of `fill`."""
+    cask, day = life.cask.id, life.day
+    return [
+        {
+            "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "start": one.start, "end": one.end,
+            "days": None if isinstance(one.start, UnknownDay) else float(((one.end or day) - one.start).days),
+            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short),
+        }
+        for one in life.state.fillings
+    ]  # fmt: skip
+
+
+def events(cask: Cask, day: date) -> list[Row]:
+    """The rows of `event`: every entry up to the day, also one out of force."""
+    fallen = corrections(cask.events).fallen
+    rows = []
+    for event in cask.events:
+        if not isinstance(event.date, UnknownDay) and event.date > day:
+            continue
+        data = json.loads(json.dumps(as_data(event)))
+        plain = {name: data.get(name) for name in ("job", "by", "sheet", "note", "litres", "abv", "psi")}
+        rows.append(
+            {
+                "cask": cask.id,
+                "id": event.id,
+                "date": event.date,
+                **plain,
+                "stands": int(event.id not in fallen),
+                "voided_by": fallen.get(event.id),
+                "data": data,
+            }
+        )
+    return rows
+
+
+def due_row(one: Verdict) -> Row:
+    """A row of `due`."""
+    return {
+        "cask": one.cask, "type": one.type, "berth": one.berth, "rule": one.rule, "verdict": one.verdict, "since": one.since,
+        "well_past": int(one.well_past), "reasons": "\n".join(one.reasons), "decided": one.decided, "changes_on": one.changes_on,
+    }  # fmt: skip
+
+
+def as_json(row: Row) -> Row:
+    """As it is read back from JSON: days as text, one that cannot be read as nothing."""
+    found: Row = json.loads(
+        json.dumps(row, default=lambda day: None if isinstance(day, UnknownDay) else day.isoformat())
+    )
+    return found
