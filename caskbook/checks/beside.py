@@ -182,6 +182,7 @@ def beside(file_store: FileStore) -> Iterator[Finding]:
 
 
 def _in_folder(file_store: Folder) -> Iterator[Finding]:
+    """The findings about a ledger on disk: what git tracks of our own folders, links in their place, a foreign journal, a planted repository."""
     root, shown = file_store.root, file_store.shown
     tracked = tracked_in(root, *OWN_FOLDERS)
     yield from _tracked(shown, shown, tracked)

@@ -202,6 +202,7 @@ def _moved(change: CaskChange) -> Breach:
 
 
 def _events(change: CaskChange) -> Iterator[Breach]:
+    """A breach for each landed event of a cask that was altered, is gone, or stands in another place now."""
     name = change.old.name if change.old is not None else change.name
     for event in change.altered:
         for field in event.fields:

@@ -116,6 +116,7 @@ def blinds(values: Mapping[str, str]) -> list[tuple[str, str, str, str]]:
 
 
 def _switched(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[tuple[str, str, str, str]]:
+    """(code, attribute, was, is) for each attribute of a path that takes our merge, our bytes or the diff away and did not before."""
     was, now = (told.get("merge", "unspecified") for told in (old, new))
     if now != was and (was == "caskbook" or now not in ("set", "unspecified", "caskbook", "text")):
         yield _MERGE, "merge", was, now

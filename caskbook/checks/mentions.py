@@ -17,6 +17,7 @@ def mentions(cask: Cask) -> frozenset[str]:
 
 
 def _named(event: Any) -> Iterator[str]:
+    """The numbers of the casks that one event names: donors, parents, children, the other side of a racking, of a move or of a join."""
     job = event.job
     if job in TAKING and event.from_ not in _NO_CASK:
         yield event.from_

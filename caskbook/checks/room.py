@@ -62,6 +62,7 @@ def _judged(view: View, event: Event, row: int) -> bool:
 
 
 def _carried(e: Any, held: float | None, gauged: Any) -> tuple[float | None, Any]:
+    """(litres, day of the gauge they rest on) in the cask after the event; both are None where the litres are no longer known."""
     match e.job:
         case "fill" | "receive":
             return e.litres, e.date

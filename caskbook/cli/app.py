@@ -53,6 +53,7 @@ def _told(error: Exception, arguments: list[str]) -> int:
 
 
 def _outcome(arguments: list[str]) -> int:
+    """The exit code of a command line: run by the command's own reader, by the quick one, or by typer. KeyboardInterrupt where it was stopped."""
     first = arguments[0] if arguments else ""
     if first in OWN_WORDS:
         words = arguments[1:]

@@ -34,6 +34,7 @@ def rack(sources: list[Story], target: Story) -> bool:
 
 
 def _write_rack(target: Story, parts: list[tuple[Story, float, float]], day: int, event_id: str) -> None:
+    """One racking is written into all its casks: out of each part's (story, litres, % vol), into the target, under one id."""
     oldest: list[int] = []
     for story, litres, abv in parts:
         assert story.liquor is not None

@@ -42,6 +42,7 @@ def barred(desk: Desk, request: Request) -> Plan:
 
 
 def _fault(desk: Desk, page: Page, job: str, day: date, by: str | None) -> Fault | None:
+    """What the cask's state forbids of a job, known before its fields are; None where nothing does, or where the cask is not known."""
     if page.record is None or page.record.cask is None or day > desk.today:
         return None
     life = desk.ledger.life_of(page.cask, day)

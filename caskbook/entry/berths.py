@@ -42,6 +42,7 @@ def _read(text: str) -> list[str]:
 
 
 def _range(part: str) -> list[str]:
+    """The berths that one part of `--berth` stands for: itself, or each of a range. CaskbookError where the range is none."""
     if ".." not in part:
         return [part]
     found = _RANGE.fullmatch(part)

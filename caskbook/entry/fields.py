@@ -110,6 +110,7 @@ def field_of(job: str, key: str) -> JobField | None:
 
 
 def _field(job: str, key: str, info: Any, model: type[BaseModel]) -> JobField:
+    """What may be typed for one field, out of its model: kind, words, unit, and the ranges that are usual and possible."""
     extra = info.json_schema_extra if isinstance(info.json_schema_extra, dict) else {}
     words = tuple(dict.fromkeys(_literals(info.annotation)))
     kind = _KINDS_OF_JOB.get((job, key))

@@ -168,6 +168,7 @@ def _end_of_values(words: Sequence[str], at: int, takes: int) -> int:
 
 
 def _places(name: str, table: dict[str, list[tuple[str, str, int]]], jobs: Sequence[str]) -> list[tuple[str, str, int]]:
+    """The (job, field, rank) places of an option's name. CaskbookError where no job has it, or where several jobs may be meant."""
     places = table.get(_plain(name))
     if places is None:
         import difflib  # slow to load, and wanted only for a word that is not known

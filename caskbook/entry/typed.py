@@ -49,6 +49,7 @@ def _from_yaml(one: JobField, text: str) -> Any:
 
 
 def _quantity(one: JobField, text: str, terms: Terms) -> float:
+    """The typed figure in the field's own unit. TypedError outside what is possible; outside what is usual it is a doubt in `terms`."""
     assert one.quantity
     value = number(text, one.quantity, terms)
     low, high = one.plausible or (None, None)

@@ -79,6 +79,7 @@ class Git:
         return decoded(self.run(*args, good=good)).rstrip("\n")
 
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
+        """One run of git with a clean environment in an explicit folder; `data` is its input. CaskbookError where it cannot be started."""
         if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
         if (pipe := pipe_above(self.folder)) is not None:

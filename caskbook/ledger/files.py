@@ -74,6 +74,7 @@ class Folder:
         yield from sorted(found)
 
     def _scan(self, casks: Path) -> Iterator[str]:
+        """The names of the cask files under casks/, as `casks/DIR/ID.yaml`; what else lies there is noted in `odd`."""
         for folder in _entries(casks):
             if folder.name == ".git":
                 self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "git"))

@@ -53,6 +53,7 @@ def state_folder() -> Path:
 
 
 def _usable(folder: Path) -> Path:
+    """The folder, made where it was not there. CaskbookError where it cannot be written, or where others can write to it."""
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         about = folder.lstat() if folder.parent == Path(SPARE) else folder.stat()

@@ -170,6 +170,7 @@ class _Crew:
                 raise CaskbookError(_LOST) from error
 
     def _taken(self, ahead: deque[Future[list[Any]]], chunks: Iterator[Sequence[Any]], progress: Callable[[int], None] | None) -> Iterator[Any]:
+        """The results in the order of the work, one by one, while further chunks are handed out; `progress` hears how many are done."""
         done = 0
         try:
             while ahead:

@@ -52,6 +52,7 @@ _SELF = "CASK"
 
 
 def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    """The fault of an event on a cask that was not where the job needs it; work of an outside shop may be done while it is away."""
     if st.where in need.where:
         return []
     shop = event.by or ""
@@ -67,6 +68,7 @@ def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
 
 
 def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    """The fault of an event that needs the cask empty where it was full, or full where it was empty."""
     if event.job == "rack-in":
         return _rack_in_broken(event, row, st)
     if st.contents in need.contents:
@@ -88,6 +90,7 @@ def _rack_in_broken(event: Event, row: int, st: State) -> list[Fault]:
 
 
 def _form_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    """The fault of an event that needs the cask whole, open or knocked down where it was not."""
     if st.form in need.form or (event.job == "rack-in" and st.filled):
         return _heads_broken(event, row, st)
     now = {"open": f"head {' and '.join(sorted(st.open_heads))} out", "shook": "knocked down", "whole": "closed"}.get(st.form, st.form)

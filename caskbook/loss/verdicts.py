@@ -84,6 +84,7 @@ def excess_in(one: Stretch, expected: Expected, figure: FillFigure, settings: Se
 
 
 def _level(one: Stretch, times: float, sigmas: float, rule: LossRule, figure: FillFigure, settings: Settings) -> Excess | None:
+    """The limit that a loss exceeds, act before watch; None where it is usual. `times` is of the peers' middle, `sigmas` are standard deviations."""
     large = figure.litres >= LARGE_LITRES and is_temperate(figure.store, settings)
     if times > rule.act_times:
         return Excess("act", one, times, sigmas, f"house acts above {rule.act_times:g} times")

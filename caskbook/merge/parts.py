@@ -167,6 +167,7 @@ def _grouped(side: Sequence[Part]) -> Groups:
 
 
 def _event(base: list[Part], ours: list[Part], theirs: list[Part], tally: Tally) -> list[Part]:
+    """One event from the three versions: kept, united line by line, or shown as a conflict, which `tally` counts."""
     if len(base) > 1 or len(ours) > 1 or len(theirs) > 1:
         return _repeated(base, ours, theirs, tally)
     was, one, other = (side[0] if side else None for side in (base, ours, theirs))

@@ -67,6 +67,7 @@ class _Sides:
 
 
 def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
+    """The layouts of the common version, ours and theirs. UnreadableError says which of them cannot be read."""
     found = list[Layout]()
     for name, text in zip(("the common version", *labels), texts, strict=True):
         if not text.strip() and not found:
@@ -81,6 +82,7 @@ def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
 
 
 def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
+    """The merged bytes of a cask file, its conflicts and its notes; a clean result is read again and held against what was meant."""
     tally = Tally(markers)
     present = bool(sides.base.head or sides.base.opener)
     indent = three_way(sides.base.indent, sides.ours.indent, sides.theirs.indent)

@@ -198,6 +198,7 @@ def _entry(text: str) -> Event:
 
 
 def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
+    """The cask and every fault in it, entry by entry; it is None where the head cannot be read."""
     head_data = {key: value for key, value in data.items() if key != "events"}
     head, faults = _read_head(head_data, why)
     events: list[Event] = []

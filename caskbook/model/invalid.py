@@ -81,6 +81,7 @@ def _value_at(data: Any, path: Path) -> Any:
 
 
 def _fault(path: Path, details: list[ErrorDetails], data: Any, root: Path, model: type[BaseModel], what: str) -> Fault:
+    """The fault that pydantic's details about one value come to, in the trade's terms."""
     detail = details[0]
     where = root + path
     value = _value_at(data, path)
@@ -135,6 +136,7 @@ def _out_of_range(where: Path, detail: ErrorDetails, path: Path, value: object, 
 
 
 def _wrong_word(where: Path, details: list[ErrorDetails], path: Path, value: object, model: type[BaseModel] | None) -> Fault:
+    """The fault of a value that is none of its field's words, or not in its form, with the nearest word where one is near."""
     key = _named(path)
     field = _field(model, key)
     choices = list(_literals(field.annotation)) if field is not None else []

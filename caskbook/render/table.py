@@ -53,6 +53,7 @@ def _headings(heads: Sequence[Sequence[str]]) -> Iterator[list[str]]:
 
 
 def _fitted(sizes: list[int], width: int) -> tuple[list[int], int]:
+    """(the width of each column in cells, how many columns are kept) so that a line fits: the widest are cut, then the last are left off."""
     sizes = list(sizes)
     while sum(sizes) + len(_GAP) * (len(sizes) - 1) > width and len(sizes) > 1:
         widest = max(range(len(sizes)), key=lambda n: sizes[n])

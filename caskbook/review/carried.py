@@ -70,6 +70,7 @@ def carried(git: Git, span: Stretch, came: Sequence[Came], shown: str) -> tuple[
 
 
 def _gone(git: Git, new: str, came: Sequence[Came], shown: str) -> Iterator[Finding]:
+    """What came in beside the casks within the range and is gone again at its end, as findings that say so."""
     odd = [one for one in came if one.own or one.mode in _KINDS]
     there = _there(git, new, [one.name for one in odd])
     for one in odd:

@@ -109,6 +109,7 @@ def _ordinary(one: Done) -> bool:
 
 
 def _late(one: Done, ledger: Ledger) -> Late | None:
+    """The event as a late one where it was entered some days after its date, as the minute in its id has it; else None."""
     minute = id_minute(one.event.id)
     if minute is None or "date" in one.event.lost:
         return None
@@ -138,6 +139,7 @@ def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
 
 
 def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
+    """The voids, moves and replacements that were added, each with what it puts out of force."""
     copies = {event.moved_from: cask.id for change in changes if (cask := _cask(change)) is not None for event in cask.events if event.moved_from}
     for change in changes:
         cask = _cask(change)
@@ -199,6 +201,7 @@ def _kind_of_cask(cask: Cask | None) -> str:
 
 
 def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tuple[Setting, ...]:
+    """The settings of house.yaml that changed, each with what it makes due; none where either version cannot be read."""
     if not differs.house_changed:
         return ()
     old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))

@@ -150,6 +150,7 @@ def _nested(lines: list[str], first: str) -> dict[str, Any] | None:
 
 
 def _read(lines: list[str]) -> dict[str, Any]:
+    """The lines as a map of plain data. DoubtError where a line is not written the plain way."""
     tree = _Tree()
     root = holder = tree.holder
     known, meant, empty = leads, words, EMPTY

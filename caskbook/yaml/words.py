@@ -103,6 +103,7 @@ def syntax_fault(seen: Scan, error: MarkedYAMLError | None, at: int = 0, words: 
 
 
 def _fault(seen: Scan, offset: int, gave_up: int, problem: str) -> SyntaxFault:
+    """The parser's complaint as a fault in plain words, at the line that a person would put right."""
     message, help = f"not YAML: {shown(problem, 60)}", "put the line right; quotes round the value often help"
     for words, plain, advice in _WORDS:
         if words in problem:

@@ -144,6 +144,7 @@ def _texts(ledger: Ledger) -> Callable[[str], bytes | None]:
 
 
 def _print(ledger: Ledger, report: Report, form: str, *, notes: bool) -> None:
+    """The report goes out in the format asked for; `notes` shows the findings of the lowest severity too, where a person reads them."""
     from caskbook.render import finding_formats, findings
 
     found: Sequence[Finding] = report.findings

@@ -108,6 +108,7 @@ def uninstall(records: str | None = None) -> int:
 
 
 def _take_down(git: Git, root: Path) -> None:
+    """All that `git install` set up for one ledger is undone; what the repository's other ledgers need stays."""
     outcome.note([_SETTINGS])
     _take_attributes(root / ".gitattributes")
     left = [one for one in ledgers(git) if one != git.prefix]
@@ -202,6 +203,7 @@ def _add_attributes(path: Path) -> None:
 
 
 def _take_attributes(path: Path) -> None:
+    """Our own lines go out of a `.gitattributes`, and the file goes with them where nothing else stood in it."""
     if not path.exists():
         return
     text = _text(path)

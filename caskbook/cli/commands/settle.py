@@ -90,6 +90,7 @@ def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:
 
 
 def _settle(root: Path, name: str, versions: Versions, house: House, again: bool, work: _Work) -> None:
+    """One unmerged file is merged from git's three versions and written; `work` notes whether it is settled or what is left of it."""
     ours, theirs, shown = versions.get(2), versions.get(3), work.shown + name
     if ours is None or theirs is None:
         work.left.append(_one_sided(shown, versions))

@@ -35,6 +35,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
 
 
 def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
+    """One cask goes out as a card, a picture or JSON; the exit code is 1 where its file has errors. CaskbookError where it cannot be read."""
     record = book.ledger.get(cask_id.strip().upper())
     from caskbook.life.facts import facts_of
     from caskbook.render.console import safe
@@ -92,6 +93,7 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
 
 
 def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool) -> str:
+    """The text of one cask: JSON, the pictures asked for, or the card."""
     from caskbook.checks.one_cask import codes_by_entry
 
     found = codes_by_entry(errors)

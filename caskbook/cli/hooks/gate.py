@@ -134,6 +134,7 @@ def plain(line: str) -> str:
 
 
 def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
+    """What a push from `old` to `new` brings to a branch: the findings about each of its books, then those about what was carried in beside them."""
     made = steps(git, [old], new)
     books = books_in(git, old, new, made)
     carried = list(carried_in_push(git, made, old, new))
@@ -175,6 +176,7 @@ def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bo
 
 
 def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
+    """The first push to a branch brings its books as they are: what is wrong in them is told in `found` and refuses nothing."""
     made = steps(git, [], new)
     books = books_in(git, None, new, made)
     found.lines += told(carried_in_push(git, made, new))

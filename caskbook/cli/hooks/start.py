@@ -32,6 +32,7 @@ def main(hook: str, arguments: list[str]) -> int:
 
 
 def _run(hook: str, arguments: list[str]) -> int:
+    """The exit code of one of git's hooks, of which only its own module is loaded."""
     if hook == "pre-receive":
         from caskbook.cli.hooks.server_gate import main as gate
 

@@ -60,6 +60,7 @@ def _merge_all(git: Git, store: Path, commits: tuple[str, str, str], done: str, 
 
 
 def _one(store: Path, path: str, base: bytes, ours: bytes, theirs: bytes, marker_size: int) -> None:
+    """One file is merged ahead and put into the store: its three versions, the result, what a person has to know, and whether it is clean."""
     found = merge(base, ours, theirs, path=path, marker_size=marker_size)
     place = store / path
     place.parent.mkdir(parents=True, exist_ok=True)

@@ -62,6 +62,7 @@ def plain_number(value: Decimal | float) -> str:
 
 
 def _figure(text: str, decimal_comma: bool) -> tuple[Decimal, str, str | None]:
+    """(value, unit as typed, how an ambiguous comma was read or None). UnitError where it is no number."""
     found = _NUMBER.fullmatch(text.strip())
     if not found:
         raise UnitError(f"{_shown(text)} is no number: expected figures and a unit, as 12.5 or 12.5 L")

@@ -65,6 +65,7 @@ def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) 
 
 
 def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> Files:
+    """Path → (bytes in the revision `old`, bytes in the work tree) of every file that differs; None stands for no file."""
     changes = git.changes(old or git.empty_tree, None, *under, renames=False)
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
     overlooked = git.overlooked(*under)
