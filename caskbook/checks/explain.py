@@ -62,6 +62,7 @@ def _all() -> dict[str, Explanation]:
 
 
 def _modules() -> tuple[ModuleType, ...]:
+    """The modules whose docstrings explain codes, those of the rules first."""
     from caskbook.checks import (
         beside,
         chronology,
@@ -115,6 +116,7 @@ def read_sections(text: str) -> Iterator[Explanation]:
 
 
 def _explanation(code: str, what: str, parts: dict[str, list[str]]) -> Explanation:
+    """One code's explanation out of the parts of its docstring, the examples without their margin."""
     def prose(name: Literal["What", "Why"]) -> str:
         return " ".join(" ".join(parts.get(name, [])).split())
 

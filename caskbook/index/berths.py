@@ -32,6 +32,7 @@ def files_at(question: Question, berths: Sequence[str]) -> list[str] | None:
 
 
 def _of_index(question: Question, berths: Sequence[str]) -> list[str] | None:
+    """The files that may hold a cask at these berths, by the index and by a look at what came since; None where the index cannot tell."""
     if os.environ.get("CASKBOOK_INDEX") == "off" or unfinished(question.root) or not has_store(question.root):
         return None
     with closing(open_store(question.root)) as store:

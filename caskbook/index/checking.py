@@ -43,6 +43,7 @@ def check_whole(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, 
 
 
 def _report(ledger: Ledger, asked: Asked, store: sqlite3.Connection | None, progress: Progress | None) -> Report:
+    """The report on a ledger: findings that still hold come from the index, the others are worked out and kept."""
     names = ledger.names()
     context = context_of(ledger, asked.day, names)
     places = _places(store, asked) if store is not None else None
@@ -88,6 +89,7 @@ def _places(store: sqlite3.Connection, asked: Asked) -> Places:
 
 
 def _known_parts(store: sqlite3.Connection, asked: Asked, known: dict[str, int], names: list[str]) -> dict[str, Part]:
+    """Name → findings that the index holds for the day and whose other files are as they were."""
     day = asked.day.toordinal()
     wanted = {version: name for name, version in known.items()}
     numbers = set(map(name_of, names))

@@ -65,6 +65,7 @@ def counts(answer: Answer, asked: Filter) -> tuple[int, Counter[str]]:
 
 
 def _words(answer: Answer, asked: Filter) -> Iterator[tuple[str, int]]:
+    """(the letters of all rules, how many casks have them) of the casks that the filter takes."""
     if not asked.types and not asked.berth:
         for words, _, n in answer.words:
             yield words, n
@@ -119,6 +120,7 @@ _WHOLE = "EXISTS (SELECT 1 FROM peer_words w WHERE w.answer = ? AND w.life = l.i
 
 
 def _loud(answer: Answer, asked: Filter, verdicts: set[str]) -> Iterator[tuple[Any, ...]]:
+    """The rows of verdicts that call for something, of the cask alone and by its peers."""
     where, values = asked.where()
     usual = verdicts <= {"due", "blocked"}
     words = sorted(verdicts)
@@ -139,6 +141,7 @@ def _loud(answer: Answer, asked: Filter, verdicts: set[str]) -> Iterator[tuple[A
 
 
 def _quiet(answer: Answer, asked: Filter) -> Iterator[tuple[Any, ...]]:
+    """The rows of the verdicts that are ok, of the cask alone and by its peers."""
     where, values = asked.where()
     rows = answer.store.execute(
         f"SELECT q.data, {_CASK} FROM answer_life a JOIN life l ON l.id = a.life JOIN quiet q ON q.life = l.id"

@@ -83,6 +83,7 @@ def _closing(store: sqlite3.Connection, question: Question, progress: Progress |
 
 
 def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progress | None, tree: Callable[[], Tree] | None) -> Answer:
+    """The answer about the work tree; its files are looked at when it is first asked."""
     house = house_of(store, question)
     today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day)
@@ -100,6 +101,7 @@ def _of_work_tree(store: sqlite3.Connection, question: Question, progress: Progr
 
 
 def _work_number(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: Progress | None) -> int:
+    """The number of the answer about the work tree, brought up to date where files changed. NoIndex where they change too fast."""
     store.execute("BEGIN")
     if meta(store, "digest") == tree.digest:
         number = find_answer(store, f"work {meta(store, 'state')}", asked)
@@ -117,6 +119,7 @@ def _work_number(store: sqlite3.Connection, asked: Asked, tree: Tree, progress: 
 
 
 def _at_revision(store: sqlite3.Connection, question: Question, progress: Progress | None) -> Answer:
+    """The answer about a revision. CaskbookError where there is no ledger in it, NoIndex where it has no casks."""
     git = open_git(question.root)
     commit = git.resolve(str(question.at))
     house_entry, tree = git.entry(commit, git.prefix + _HOUSE), git.text("rev-parse", f"{commit}:{git.prefix}casks", good=(0, 128))

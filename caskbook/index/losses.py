@@ -48,6 +48,7 @@ def forget(store: sqlite3.Connection, answer: int, lives: Iterable[int]) -> None
 
 
 def _judge(store: sqlite3.Connection, asked: Asked, answer: int, joined: Iterable[str], rows: list[_Row]) -> None:
+    """The rule `loss` is judged for these rows against the peers of the answer, and what it says is kept."""
     if not rows:
         return
     peers = KeptPeers(store, answer, joined, keep=True)

@@ -84,6 +84,7 @@ def begin_neighbours(question: Question) -> Callable[[], Neighbours | None]:
 
 
 def _neighbours(store: sqlite3.Connection, question: Question, tree: Tree | None) -> Neighbours | None:
+    """What the index knows of all casks, brought up to date where few files changed; None where many did."""
     house = house_of(store, question)
     today, day = days_of(question, house.timezone)
     asked = Asked(question.root, question.here, house.number, day)
@@ -125,6 +126,7 @@ def joins_known(question: Question) -> _Joins | None:
 
 
 def _joins(store: sqlite3.Connection, question: Question) -> _Joins | None:
+    """Which numbers are joined, by the index and by a look at what came since; None where the index cannot tell."""
     before, now = last_folder_stamps(store), folder_stamps_of(question.root)
     if before is None:
         return None

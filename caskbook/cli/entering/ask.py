@@ -103,6 +103,7 @@ def sure() -> bool:
 
 
 def _asked(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
+    """What the person types for one field, asked again where it cannot be read. DeclinedError where nothing comes of it."""
     from caskbook.entry.labels import label_of
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.entry.typed import read_field

@@ -108,6 +108,7 @@ class _Run:
             say(f"  {error}")
 
     def _enter(self, words: list[str]) -> None:
+        """One line of the scanner is planned, told and written at once, under the sheet of the run; CaskbookError where it is no cask."""
         from caskbook.cli.entering.doubts import scanned
         from caskbook.cli.entering.run import complete, desk_of, safe, tell_refusals
         from caskbook.entry.casks import looks_like_casks
