@@ -9,7 +9,7 @@ from caskbook.life import Life
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import EMPTY, FILLED
 
-# What each fault takes the cask for; two of one kind with nothing between them that bears it out have one cause.
+# This is what each fault takes the cask for; two of one kind with nothing between them that bears it out have one cause.
 _TAKEN_FOR = {
     "fill-of-full-cask": "full", "job-on-full-cask": "full", "job-on-empty-cask": "empty",
     "fire-on-closed-cask": "closed", "job-needs-open-cask": "closed", "head-not-out": "closed",

@@ -12,7 +12,7 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.words import is_wine
 
-# % vol of spirit, as the single figures of other jobs are judged. Common practice, no source.
+# This is the range of % vol of spirit, as the single figures of other jobs are judged: common practice, no source.
 _SPIRIT_ABV = (20.0, 95.0)
 _SHARES = {"rack-in": "from", "rack-out": "to"}
 # Litres at two temperatures, and two measures, may differ by so much.

@@ -43,7 +43,7 @@ _MERGE, _DIFF = CODES
 _OFF = ("unspecified", "unset")
 _HELP = {_MERGE: "put the line back: caskbook git install", _DIFF: "take the line away: every change of a cask is to be seen in a diff"}
 _DIFFS = ("set", "caskbook", "unspecified")
-# By which attributes git comes to each of these.
+# These are the attributes by which git comes to each of them.
 _BY = {"eol": ("eol", "text")}
 
 

@@ -11,12 +11,12 @@ from caskbook.core.finding import Fault
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 
-# What a year in wood may make room for: a cask filled to the bung and topped within the year is judged with this much spared.
+# A year in wood may make room for this share: a cask filled to the bung and topped within the year is judged with so much spared.
 _SPARED = 0.06
 _RECENT_DAYS = 366
 # Litres at two temperatures, and two measures, may differ by so much.
 _ROUGH = 1.03
-# Less than this share of the alcohol came out of an emptied cask, and nobody said why.
+# Where less than this share of the alcohol came out of an emptied cask, somebody has to say why.
 _LITTLE = 0.5
 
 

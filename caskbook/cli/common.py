@@ -170,7 +170,7 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     carried = begin_carried(root)
     from caskbook.index.files_now import start_tree
 
-    tree = start_tree(root) if at is None else None  # git is at work while the rest is imported
+    tree = start_tree(root) if at is None else None  # Git is at work while the rest is imported.
     from caskbook.cli.progress import progress
     from caskbook.index.lookup import Question, ask
     from caskbook.index.store import NoIndex
@@ -179,7 +179,7 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     if stateless:
         say(f"caskbook: no index is kept, {stateless}")
     if not memory and (lines or stateless):
-        return None  # who then reads all files tells the lines
+        return None  # The lines are told by whoever reads all files after this.
     with progress("casks") as advance:
         try:
             found = ask(Question(root, here, as_of, at, clock()), advance, tree, memory=memory, disk=not (off or lines or stateless))
@@ -265,7 +265,7 @@ def tell(text: str) -> None:
 
 
 def _columns() -> int:
-    from shutil import get_terminal_size  # loads what packs files, and in a pipe nobody asks
+    from shutil import get_terminal_size  # This loads what packs files, and in a pipe nobody asks for it.
 
     return get_terminal_size().columns
 

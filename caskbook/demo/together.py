@@ -108,7 +108,7 @@ def move_entry(wrong: Story, right: Story) -> bool:
             wrong.page.add(found_out, "moved", of=first, to=right.page.number, why="next cask in the row")
             del right.page.events[at]
             right.page.add_late(day, found_out, "sample", **fields, moved_from=f"{wrong.page.number}/{first}")
-        except BookEndsError:  # the day was looked at above
+        except BookEndsError:  # The day was looked at above.
             return False
         return True
     return False

@@ -89,7 +89,7 @@ def _count(case: Case) -> _Count:
         since += f" on {last}" + (" (about)" if own is None and past is not None and past.approximate else "")
     if count is not None:
         return _Count(count, count, here, since, by_fire)
-    # an inherited minimum is of fills in its life, not of those since the char
+    # An inherited minimum is of fills in its life, not of those since the char.
     if facts.never_charred or (past is not None and last_of(case, "made-from") is None):
         return _Count(here + st.past.fills_life_min, None, here, since, by_fire)
     return _Count(here, facts.fills_life, here, since, by_fire)

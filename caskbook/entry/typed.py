@@ -112,7 +112,7 @@ def choose(one: JobField, text: str) -> str:
     begun = [word for word in one.words if len(text) > 1 and word.startswith(text.casefold())]
     if len(begun) == 1:
         return begun[0]
-    import difflib  # slow to load, and wanted only for a word that is not known
+    import difflib  # It is slow to load, and wanted only for a word that is not known.
 
     near = difflib.get_close_matches(text.casefold()[:40], one.words, 1, 0.7)
     hint = f": did you mean {near[0]}?" if near else f": one of {', '.join(one.words)}"

@@ -92,8 +92,6 @@ class Git:
         except OSError as error:
             raise _start_failed(error, self.folder) from None
 
-    # Where are we?
-
     @cached_property
     def top(self) -> Path:
         """The top folder of the work tree; of a bare repository, its own folder."""
@@ -135,8 +133,6 @@ class Git:
     def empty_tree(self) -> str:
         """The name of a tree with nothing in it, which depends on how this repository names its objects."""
         return decoded(self.run("hash-object", "-t", "tree", "--stdin", data=b"")).strip()
-
-    # Revisions
 
     def has_commits(self) -> bool:
         """Whether HEAD names a commit yet."""
@@ -182,8 +178,6 @@ class Git:
             return []
         out = self.run("diff-tree", "--stdin", "-r", "-c", "-z", "--raw", "--no-abbrev", "--no-renames", "--", *self._below(*under), data=f"{merges}\n".encode())
         return list(joined_files(rows_of(out)))
-
-    # Trees, the index, blobs
 
     def _below(self, *under: str) -> list[str]:
         """Pathspecs from the top of the repository, wherever the command runs."""
@@ -239,8 +233,6 @@ class Git:
         sought = "".join(f"{word}\n" for word in sorted(words)).encode()
         out = self.run("grep", "-l", "-a", "-z", "-F", "--full-name", "--no-color", "--no-recurse-submodules", "-f", "-", rev, "--", *self._below(*under), data=sought, good=(0, 1))
         return [row.removeprefix(f"{rev}:") for row in rows_of(out)]
-
-    # Settings
 
     def set(self, key: str, value: str) -> None:
         """Writes a value into the repository's own configuration."""

@@ -100,7 +100,7 @@ def compare(old: Record | None, new: Record | None) -> CaskChange:
     try:
         before = read_layout(old.data.decode("utf-8"))[0]
     except (UnreadableError, UnicodeDecodeError):
-        # Nothing in it could be told apart, so nothing can be said to be altered; what is there now is judged by itself.
+        # Nothing in the file could be told apart, so nothing can be said to be altered; what is there now is judged by itself.
         return CaskChange(new.name, kind, old, new, layout=("what landed could not be read; it is another text now",))
     try:
         after = read_layout(new.data.decode("utf-8"))[0]

@@ -28,7 +28,7 @@ def file_of(cask_id: str) -> str:
 def is_git_name(part: str) -> bool:
     """Whether some file system takes this name for `.git`: other case, dots or spaces behind it, a short name of Windows, a stream,
     or signs in it that are not seen."""
-    import unicodedata  # only where something is written by way of a journal
+    import unicodedata  # It is needed only where something is written by way of a journal.
 
     seen = "".join(sign for sign in part if unicodedata.category(sign) not in ("Cf", "Mn", "Cc", "Cn", "Co"))
     bare = unicodedata.normalize("NFKC", seen).casefold().partition(":")[0].rstrip(". ")

@@ -224,7 +224,7 @@ def overlay(root: Path) -> dict[str, bytes]:
     except CaskbookError:
         if unfinished(root):
             raise
-        return {}  # completed by another command while we looked
+        return {}  # Another command completed it while we looked.
     return found
 
 

@@ -165,7 +165,7 @@ def _counts(facts: Facts, st: State, day: date) -> None:
 def _years(facts: Facts, st: State, day: date) -> None:
     """The years in wood and since char, rounded to 3 decimals, and the age of the spirit in whole years."""
     open_days = open_since_char = 0
-    filling = st.filling  # also where wine was put on top of it: it lasts until the emptying
+    filling = st.filling  # It lasts until the emptying, also where wine was put on top of it.
     if filling is not None and filling.is_spirit:
         open_days = (day - filling.start).days
         open_since_char = (day - max(filling.start, st.last_char or filling.start)).days

@@ -16,7 +16,7 @@ from caskbook.model.places import fault_of, parse_place
 
 _FIRE_WORK = ("shave", "toast", "char")
 _FILLING = ("fill", "season")
-# Jobs whose need is more than contents, form and whereabouts.
+# These jobs need more than contents, form and whereabouts.
 LOOKED_INTO = ("rack-in", "open", "close")
 WITH_POLICY = ("fill", "rack-in", "test", "break-up", "release")
 
@@ -136,7 +136,7 @@ def places_absent(event: Event, row: int, st: State) -> list[Fault]:
     return found
 
 
-# % vol of wine: a strength outside the first is doubted, outside the second it is no wine. Common practice, no source.
+# These are % vol of wine: outside the first range a strength is doubted, outside the second it is no wine. Common practice, no source.
 WINE_ABV = (10.0, 24.0)
 WINE_ABV_HARD = (5.0, 30.0)
 

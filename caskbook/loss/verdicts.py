@@ -62,7 +62,7 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
     for level in ("act", "watch"):
         at_level = [excess for excess in found if excess.level == level]
         if at_level:
-            worst = max(at_level, key=lambda excess: excess.sigmas)  # of two alike the whole, which comes first
+            worst = max(at_level, key=lambda excess: excess.sigmas)  # Of two alike the whole is taken, which comes first.
             return LossVerdict(level, summary, expected, worst, min(excess.stretch.last for excess in at_level))
     return LossVerdict("usual", summary, expected)
 

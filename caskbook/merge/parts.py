@@ -56,9 +56,6 @@ def _named(part: Part) -> str:
     return f"event {part.key} ({job} of {part.day})" if job else f"`{part.key}`"
 
 
-# Head keys
-
-
 def head_key(key: str, base: Part | None, ours: Part | None, theirs: Part | None, tally: Tally) -> list[str]:
     """The lines of one head key, three-way."""
     if ours is not None and theirs is not None:
@@ -98,7 +95,7 @@ def alike(one: object, other: object) -> bool:
             if len(left) != len(right):
                 return False
             todo += zip(left, right, strict=True)
-        elif left != right and not (left != left and right != right):  # NaN is NaN
+        elif left != right and not (left != left and right != right):  # NaN is NaN here.
             return False
     return True
 
@@ -140,9 +137,6 @@ def _spine(base: list[str], ours: list[str], theirs: list[str]) -> list[str]:
     if new == common:
         return base
     return new + [key for key in base if key not in new]
-
-
-# Events
 
 
 Groups = dict[str | None, list[Part]]

@@ -14,7 +14,7 @@ from caskbook.merge.parts import Tally, first_gap, head_key, head_order, merge_e
 from caskbook.yaml.segments import Layout, Part, UnreadableError, indented, read_layout
 
 HOUSE_NAME = "house.yaml"
-# The usual order of a head, for keys that both sides added.
+# This is the usual order of a head, for keys that both sides added.
 _HEAD = (
     "cask", "format", "type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior",
     "charred", "parcel", "supplier", "note",
@@ -46,7 +46,7 @@ def merge(
             return whole_conflict(ours, theirs, markers, f"{name} is no UTF-8 text")
     try:
         if PurePosixPath(path).name == HOUSE_NAME:
-            # It needs the full reader, which takes longer to load than most merges of cask files take.
+            # The check needs the full reader, which takes longer to load than most merges of cask files take.
             from caskbook.merge.house import merge_house
 
             return merge_house(texts[0], texts[1], texts[2], markers)

@@ -37,7 +37,7 @@ def shown(value: object) -> str:
 
 def nearest(word: object, choices: Sequence[str]) -> str | None:
     """The choice that was likely meant, only when close."""
-    from difflib import get_close_matches  # only for a word that is not known
+    from difflib import get_close_matches  # It is needed only for a word that is not known.
 
     found = get_close_matches(str(word)[:40], choices, 1, 0.72)
     return found[0] if found else None

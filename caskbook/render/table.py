@@ -17,7 +17,7 @@ from caskbook.render.plain_json import safe_json
 
 _GAP = "  "
 _LEAST = 4
-# The words of a column's name, each with the stroke behind it, so that the name can be read off.
+# These are the words of a column's name, each with the stroke behind it, so that the name can be read off.
 _STACKED = re.compile(r"[^_]+_?|_")
 
 

@@ -125,17 +125,11 @@ def _late(one: Done, ledger: Ledger) -> Late | None:
     return Late(one.cask.id, one.event.id, one.event.date.isoformat(), behind, text, said, one.event.by)
 
 
-# What was altered
-
-
 def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
     for breach in broken:
         if breach.finding.severity != "note" and breach.finding.code != _UNDATED:
             event = breach.event
             yield Rewritten(breach.finding, event.id if event else None, event.old if event else None, event.new if event else None)
-
-
-# What was put right
 
 
 def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
@@ -167,11 +161,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     was = f"{job_noun(target.job)} of {target.date}"
     if event.job in ("void", "moved"):
         return was
-    now = told(event if event.codes else event.model_copy(update={"why": None}))  # the reason of the replacement has a place of its own
+    now = told(event if event.codes else event.model_copy(update={"why": None}))  # The reason of the replacement has a place of its own.
     return f"{was} ({told(target)}) by {job_noun(event.job)} of {event.date} ({now})"
-
-
-# Heads, new casks, settings
 
 
 def _heads(changes: Sequence[CaskChange]) -> Iterable[HeadChange]:

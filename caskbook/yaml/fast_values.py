@@ -25,9 +25,9 @@ _KEY_WORD = r"(?:([A-Za-z][A-Za-z0-9_-]{0,60}(?: [A-Za-z0-9_-]{1,60}){0,4})|'([A
 _KEY = re.compile(rf"( *)(- )?{_KEY_WORD}")
 _SINGLE = re.compile(r"'((?:[^']|'')*)'(?: +#.*)?")
 _DOUBLE = re.compile(r'"([^"\\]*)"(?: +#.*)?')
-# A word that begins with no sign of YAML's own, and has no colon that ends a key.
+# This is a word that begins with no sign of YAML's own, and has no colon that ends a key.
 _PLAIN = re.compile(r"(?:[A-Za-z0-9_(/$+.^;<=~\u00a1-\U0010ffff]|-(?=[A-Za-z0-9.]))(?:[^:]|:(?! |$))*")
-# A letter first and a digit somewhere: no reader takes it for anything but a word. Most of these come only once.
+# With a letter first and a digit somewhere no reader takes it for anything but a word. Most of these come only once.
 _NAME = re.compile(r"[A-Za-z][A-Za-z-]*[0-9][A-Za-z0-9-]*")
 
 _FLOW_KEY = re.compile(rf" *{_KEY_WORD}: +")

@@ -28,7 +28,7 @@ _PROPERTIES = re.compile(r"(?:(?:!<[^>\s]*>|[&!][^\s,\[\]{}]*)(?:\s+|$|(?=[,\[\]
 
 def parse(seen: Scan, max_depth: int) -> Outcome:
     """Reads a scanned text into nodes; a fault of syntax ends the pass and is told in `broken`."""
-    # Imported here: most commands never need the slow reader, and it takes as long to import as they take to run.
+    # It is imported here: most commands never need the slow reader, and it takes as long to import as they take to run.
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 

@@ -96,7 +96,7 @@ def whole_report(git: Git, root: Path, ledger: Ledger, day: date) -> Report:
 
     tree = ledger.file_store.commit if isinstance(ledger.file_store, RevisionStore) else None
     if tree is not None and not git.works("cat-file", "-e", f"{tree}^{{commit}}"):
-        return check_ledger(ledger, day)  # the index before a commit: other processes find a book by a commit's name alone
+        return check_ledger(ledger, day)  # It is the index before a commit: other processes find a book by a commit's name alone.
     return check_whole(ledger, Asked(root, Path.cwd(), 0, day, getattr(ledger.file_store, "commit", "")), None)
 
 

@@ -106,7 +106,7 @@ def _by_files(records: str | None, as_of: str | None, at: str | None, form: str,
 
 
 def _gather(book: Book, chosen: dict[str, Any]) -> tuple[int, list[Verdict]]:
-    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     casks, verdicts = 0, []
     for here, found in _judged(book):
         casks += here

@@ -173,9 +173,6 @@ def ledgers(git: Git) -> list[str]:
     return ["" if line == "." else line for line in found]
 
 
-# Attributes
-
-
 def _settle_attributes(git: Git, root: Path) -> None:
     """Our rules in the ledger's folder, unless others above it say the same; then none are left there that git does not have."""
     path = root / ".gitattributes"

@@ -63,7 +63,7 @@ def _wanted(ledger: Ledger, what: list[str]) -> set[str]:
 
 def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
     """Every cask that had begun, each under the number that goes on."""
-    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     joined = book.ledger.joins()
     for record in book.ledger.records():
         cask = record.own

@@ -49,7 +49,7 @@ def run(records: str | None = None, *, again: bool = False) -> int:
         return 0
     work = _Work(shown_prefix(root, Path.cwd()), of_merge_under_way(git))
     house = _house(git, root, stages)
-    with outcome.whole():  # a file that is settled and not staged would be taken for one edited by hand
+    with outcome.whole():  # A file that is settled and not staged would be taken for one edited by hand.
         for name, versions in sorted(stages.items()):
             _settle(root, name, versions, house, again, work)
         if work.settled:

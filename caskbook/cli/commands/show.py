@@ -47,7 +47,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
         raise CaskbookError(f'{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}')
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
-    neighbours = book.neighbours() if book.neighbours is not None else None  # git has been at work meanwhile
+    neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
     with closing(neighbours) if neighbours is not None else nullcontext():
         joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
         if joined and _goes_on_in(book, joined, record.cask.id):

@@ -77,7 +77,7 @@ def protection_of(git: Git) -> Protection:
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
-    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # they are protected before they are there
+    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
     if main not in tips:
         return Protection(names | tips.keys(), tips)
     return Protection(names, {name: tips[name] for name in names if name in tips})
@@ -140,7 +140,7 @@ def _findings(git: Git, old: str, new: str) -> Iterator[Finding]:
     carried = list(carried_in_push(git, made, old, new))
     for under in books:
         if any(one.code == "second-house" and one.path == f"{under}{HOUSE_FILE}" for one in carried):
-            continue  # it is refused as it is; what it says is nobody's book
+            continue  # That book is refused as it is; what it says is nobody's book.
         found = in_file_order(_of_book(replace(git, under=under), old, new))
         told = {(one.code, one.path) for one in carried}
         found = [one for one in found if (one.code, one.path) not in told]
@@ -163,7 +163,7 @@ def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[
     """Folders of the books of either end that any of these commits touches: empty, or ending in `/`."""
     paths = {change.path for step in made for changes in step.changes for change in changes}
     places = {found[1] or "" for path in paths if (found := _BOOK.fullmatch(path))}
-    if any(path.rpartition("/")[2] == ATTRIBUTES for path in paths):  # it speaks of every book below it
+    if any(path.rpartition("/")[2] == ATTRIBUTES for path in paths):  # Such a file speaks of every book below it.
         places |= set(books_of(git, new))
     return [place for place in sorted(places) if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
 

@@ -72,4 +72,4 @@ def _one(store: Path, path: str, base: bytes, ours: bytes, theirs: bytes, marker
         files["N"] = "".join(f"{line}\n" for line in words).encode("utf-8", "surrogateescape")
     for ending, data in files.items():
         Path(f"{place}.{ending}").write_bytes(data)
-    Path(f"{place}.B").write_bytes(theirs)  # the last: without it nothing of this file is taken
+    Path(f"{place}.B").write_bytes(theirs)  # This file comes last: without it nothing of the others is taken.

@@ -270,7 +270,7 @@ def _alone(lines: Iterable[str]) -> dict[str, Any]:
     known = fast_data(text)
     if known is not None:
         return known
-    from caskbook.yaml.text import read_yaml  # the full reader takes longer to load than most merges take
+    from caskbook.yaml.text import read_yaml  # The full reader takes longer to load than most merges take.
 
     reading = read_yaml(Source.from_bytes("", text))
     if reading.refused or not isinstance(reading.data, dict):
