@@ -20,7 +20,7 @@ HEAD_FILE = "head file"
 """Stands where a job stands, for a field that says what the cask is."""
 NEW_FILE_JOBS = ("receive", "raise", "made-from")
 
-# This says how a field is read that is neither a measured figure nor a word of a closed list.
+# How a field is read that is neither a measured figure nor a word of a closed list.
 _KINDS: Mapping[str, str] = {
     "findings": "findings", "leaks": "leaks", "claim_by": "day", "look_again": "day", "until": "day", "oak_since": "oak",
     "contents": "word", "spirit": "word", "fuel": "word", "wine": "wine", "faults": "nose_faults", "instead_of": "cask",
@@ -39,7 +39,7 @@ _KINDS_OF_JOB: Mapping[tuple[str, str], str] = {
     ("top", "from"): "text", ("same-as", "of"): "cask", (HEAD_FILE, "heads"): "ints", (HEAD_FILE, "hoops"): "int",
     ("correct", "heads"): "ints", ("correct", "hoops"): "int",
 }  # fmt: skip
-# This is the list of trade words that a closed list is typed from.
+# The list of trade words a closed list is typed from.
 _VOCABULARY: Mapping[tuple[str, str], str] = {
     ("test", "result"): "result", ("test", "cured_by"): "cured_by", ("receive", "verdict"): "receive_verdict",
     ("return", "verdict"): "receive_verdict", ("examine", "verdict"): "examine_verdict", ("nose", "verdict"): "nose_verdict",

@@ -17,7 +17,7 @@ JUDGED = frozenset({
     "receive", "raise", "made-from", "convert", "fill", "season", "rack-in", "rack-out", "top", "draw", "regauge", "empty", "measure", "stave",
     "head", "hoop", "swap-heads", "decide", "leak", "same-as", "correct",
 })  # fmt: skip
-# The run tells these in its own words elsewhere.
+# Told in the run's own words elsewhere.
 _TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", "by-missing", "date-in-future", "entered-twice"})
 
 

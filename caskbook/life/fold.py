@@ -34,7 +34,7 @@ from caskbook.words import is_wine
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
 _ARRIVALS = ("receive", "raise", "made-from")
 _BOOK = ("note", "void", "moved", "same-as", "correct")
-# These say nothing of the cask itself: where only they stand, there is no cask to speak of.
+# What says nothing of the cask itself: where only these stand, there is no cask to speak of.
 NO_WORK = (*_BOOK, "move", "mark")
 _MAY_CLOSE = ("drive", "hoop", "peg")
 

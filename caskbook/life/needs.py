@@ -16,7 +16,7 @@ from caskbook.model.places import fault_of, parse_place
 
 _FIRE_WORK = ("shave", "toast", "char")
 _FILLING = ("fill", "season")
-# These jobs need more than contents, form and whereabouts.
+# Jobs whose need is more than contents, form and whereabouts.
 LOOKED_INTO = ("rack-in", "open", "close")
 WITH_POLICY = ("fill", "rack-in", "test", "break-up", "release")
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from caskbook.yaml.segments import Part, UnreadableError, read_layout
 
-# After these jobs a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
+# Jobs after which a cask is filled or empty, open or whole, here or elsewhere, of other parts, or another entry counts or not.
 _TURNING = frozenset({
     "receive", "raise", "convert", "made-from", "season", "fill", "rack-out", "rack-in", "empty", "knock-down", "open", "close",
     "break-up", "dispose", "send", "return", "missing", "found", "stave", "head", "hoop", "measure", "void", "moved", "same-as", "correct",

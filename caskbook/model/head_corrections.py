@@ -13,7 +13,7 @@ from caskbook.model.jobs.cask_head import KEYS, key_word, lacks_litres, value_wo
 from caskbook.model.standing import corrections
 
 H = TypeVar("H", bound=Model)
-# These end a cask: from there on nothing is put right, for gone is final.
+# What ends a cask: from there on nothing is put right, for gone is final.
 _ENDS = ("convert", "dispose", "break-up")
 
 
