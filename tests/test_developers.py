@@ -39,7 +39,7 @@ def exists(word: str) -> bool:
 def test_every_file_and_module_named_is_there() -> None:
     words = mentioned(TEXT) | mentioned((ROOT / "README.md").read_text(encoding="utf-8"))
     assert len(words) > 80
-    placeholders = {"tests/mutants/ROOM.toml"}
+    placeholders = {word for word in words if re.search(r"/[A-Z]+(/|\.toml)", word)}
     assert {word for word in words - placeholders if not exists(word)} == set()
 
 
