@@ -33,6 +33,9 @@ def mentioned(text: str) -> set[str]:
 
 
 def exists(word: str) -> bool:
+    """Whether a path is there, from the top or from the package; a bare name of a module, anywhere in the package."""
+    if "/" not in word and word.endswith(".py"):
+        return any(PACKAGE.rglob(word))
     return any((base / word).exists() or (base / f"{word}.py").exists() for base in (ROOT, PACKAGE))
 
 
