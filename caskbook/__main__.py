@@ -20,7 +20,7 @@ def main() -> None:
 
         code = run(sys.argv[1:])
         outcome.deaf()
-    except KeyboardInterrupt:  # before the command had begun, or after it was done
+    except KeyboardInterrupt:  # The signal came before the command had begun, or after it was done.
         outcome.deaf()
         how, code = outcome.stopped_by()
         sys.stderr.write(f"caskbook: {how}; {outcome.sentence()}\n")

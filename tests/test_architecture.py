@@ -115,6 +115,16 @@ def test_modules_are_small_and_say_their_job() -> None:
     assert {name: lines for name, lines in functions.items() if lines > 40 and name not in LONG_FUNCTIONS} == {}
 
 
+def test_every_function_of_twelve_lines_says_what_it_gives() -> None:
+    silent = [
+        f"{name}.{node.name}"
+        for name, tree in modules().items() for node in ast.walk(tree)
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef) and node.end_lineno
+        if node.end_lineno - node.lineno + 1 >= 12 and not ast.get_docstring(node)
+    ]  # fmt: skip
+    assert not silent, "a docstring in plain full sentences: shapes, units, errors"
+
+
 def test_most_functions_are_short() -> None:
     lengths = sorted(
         (node.end_lineno or node.lineno) - node.lineno + 1

@@ -175,9 +175,7 @@ from caskbook.words.plural import number_of
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
 
-
-CODES: dict[str, Severity] = {
-    "pending-in-git": "error",
+CODES: dict[str, Severity] = {"pending-in-git": "error"} | {
     "index-in-git": "error",
     "foreign-journal": "error",
     **above.CODES,
@@ -215,6 +213,7 @@ def _finding(code: str, message: str, path: str, help: str) -> Finding:
 
 
 def _in_folder(file_store: Folder) -> Iterator[Finding]:
+    """The findings about a ledger on disk: what git tracks of our own folders, links in their place, a foreign journal, a planted repository."""
     root, shown = file_store.root, file_store.shown
     tracked = tracked_in(root, *OWN_FOLDERS)
     yield from _tracked(shown, shown, tracked)

@@ -46,6 +46,7 @@ def steps(view: View) -> list[Step]:
 
 
 def _steps(view: View) -> Iterator[Step]:
+    """Each gauged event of the file with the litres of pure alcohol and the age that the cask held before it, None where they are not known."""
     lpa: float | None = None
     since: date | None = None
     rough = 0.0
@@ -70,6 +71,7 @@ def _steps(view: View) -> Iterator[Step]:
 
 
 def _after(e: Any, here: float | None, lpa: float | None, since: date | None, filled: bool) -> tuple[float | None, date | None, bool]:
+    """What the cask holds after a gauged event: (litres of pure alcohol, day the spirit went into oak, whether it is filled)."""
     match e.job:
         case "fill":
             return here, e.date if e.oak_since is None else _day(e.oak_since), True

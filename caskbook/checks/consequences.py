@@ -10,7 +10,7 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import EMPTY, FILLED
 from caskbook.words.job_table import jobs_with
 
-# What each fault takes the cask for; two of one kind with nothing between them that bears it out have one cause.
+# This is what each fault takes the cask for; two of one kind with nothing between them that bears it out have one cause.
 _TAKEN_FOR = {
     "fill-of-full-cask": "full", "job-on-full-cask": "full", "job-on-empty-cask": "empty",
     "fire-on-closed-cask": "closed", "job-needs-open-cask": "closed", "head-not-out": "closed",

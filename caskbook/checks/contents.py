@@ -14,7 +14,7 @@ from caskbook.model.jobs.base import plain
 from caskbook.words import is_wine
 from caskbook.words.job_table import JOB_TABLE, jobs_with
 
-# % vol of spirit, as the single figures of other jobs are judged. Common practice, no source.
+# This is the range of % vol of spirit, as the single figures of other jobs are judged: common practice, no source.
 _SPIRIT_ABV = (20.0, 95.0)
 _BRINGS = jobs_with("brings-liquor")
 _SHARES = {row.job: row.shares for row in JOB_TABLE.values() if row.shares}

@@ -18,7 +18,7 @@ MOST_PEERS = 400
 Pair = tuple[Event, int]
 Spoiled = dict[int, set[str]]
 HEAD = -1
-# Beside jobs, what a rule may say it needs: a key in some event, a day ahead, a house that declares laws.
+# Beside jobs, a rule may say that it needs one of these: a key in some event, a day ahead, a house that declares laws.
 KEYS = frozenset({"replaces", "answers", "moved_from", "future", "laws"})
 
 

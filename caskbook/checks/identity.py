@@ -13,7 +13,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.ids import is_id
 from caskbook.model.invalid import shown
 
-# Every id as `is_id` has it, in the length in which nearly all are minted.
+# This takes every id as `is_id` has it, in the length in which nearly all are minted.
 _IDS = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?: [a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7})*")
 
 

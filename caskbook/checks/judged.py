@@ -71,7 +71,7 @@ def _better_life(life: Life, record: Record, spoiled: Spoiled, future: list[int]
     if doubtful or any(row < last for row in future):
         guessed = _refolded(record, life.cask, spoiled, {*future}, frozenset(), context)
         unread = any(row_spoiled(spoiled, row, "job") for row in doubtful)
-        # A job that nobody can read may be what was likely meant; never so that it accuses the right entry after it.
+        # A job that nobody can read may be what was likely meant, but never so that it accuses the right entry after it.
         life = _milder(guessed, _refolded(record, life.cask, spoiled, {*future}, frozenset(), context, guess=False)) if unread else guessed
     if misplaced:
         life = _milder(life, _refolded(record, life.cask, spoiled, {*future}, misplaced, context))

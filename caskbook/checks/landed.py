@@ -202,6 +202,7 @@ def _moved(change: CaskChange) -> Breach:
 
 
 def _events(change: CaskChange) -> Iterator[Breach]:
+    """A breach for each landed event of a cask that was altered, is gone, or stands in another place now."""
     name = change.old.name if change.old is not None else change.name
     for event in change.altered:
         for field in event.fields:
@@ -223,7 +224,7 @@ def _head(change: CaskChange) -> Iterator[Breach]:
     assert change.new is not None
     for field in change.head:
         if field.old is ABSENT or (field.key == "cask" and change.kind == "renamed"):
-            continue  # saying what was unknown before takes nothing away; a rename is told already
+            continue  # To say what was unknown before takes nothing away, and a rename is told already.
         span = change.new.document.span((field.key,) if field.new is not ABSENT else ("events",), key=field.new is ABSENT)
         finding = _told(change, "landed-head-changed", span, _both(field), _head_help(change, field))
         yield Breach(finding, ("head", change.old.name if change.old else change.name, field.key), field.old, field.new)
@@ -250,7 +251,7 @@ def _named(event: EventChange) -> str:
 def _both(field: FieldChange) -> str:
     """Both values of a key, in one line."""
     old, new = value_text(field.old), value_text(field.new)
-    if old == new:  # they differ only where a long text was cut
+    if old == new:  # The two differ only where a long text was cut.
         old, new = value_text(field.old, last=True), value_text(field.new, last=True)
     return f"`{field.key}` was {old} when it landed, is {new}"
 

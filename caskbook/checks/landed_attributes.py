@@ -43,7 +43,7 @@ CODES: dict[str, Severity] = {_MERGE: "warning", _DIFF: "warning"}
 _OFF = ("unspecified", "unset")
 _HELP = {_MERGE: "put the line back: caskbook git install", _DIFF: "take the line away: every change of a cask is to be seen in a diff"}
 _DIFFS = ("set", "caskbook", "unspecified")
-# By which attributes git comes to each of these.
+# These are the attributes by which git comes to each of them.
 _BY = {"eol": ("eol", "text")}
 
 
@@ -116,6 +116,7 @@ def blinds(values: Mapping[str, str]) -> list[tuple[str, str, str, str]]:
 
 
 def _switched(old: Mapping[str, str], new: Mapping[str, str]) -> Iterator[tuple[str, str, str, str]]:
+    """(code, attribute, was, is) for each attribute of a path that takes our merge, our bytes or the diff away and did not before."""
     was, now = (told.get("merge", "unspecified") for told in (old, new))
     if now != was and (was == "caskbook" or now not in ("set", "unspecified", "caskbook", "text")):
         yield _MERGE, "merge", was, now

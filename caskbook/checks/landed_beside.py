@@ -73,13 +73,10 @@ CODES: dict[str, Severity] = {
     "landed-mode-changed": "error",
     "landed-history-parted": "error",
 }
-# Settings that judge no entry: they name the house, or say how a figure may be typed.
+# These settings judge no entry: they name the house, or say how a figure may be typed.
 NOT_JUDGING = frozenset({"name", "gallon", "proof", "decimal_comma", "due"})
 _KINDS = {"100644": "a plain file", "100755": "a program", "120000": "a link", "160000": "another repository"}
 Path = tuple[str, ...]
-
-
-# house.yaml
 
 
 def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[Breach]:
@@ -191,6 +188,7 @@ def _over_general(old: dict[str, Any], new: dict[str, Any]) -> Iterator[_Change]
 
 
 def _taking_over(general: Any, had: Any, own: Any, where: Path) -> Iterator[_Change]:
+    """What of a type's own settings was put over a general one that had landed: code, place, landed value, the type's value, place."""
     if not isinstance(general, dict) or not isinstance(own, dict):
         return
     for key, value in own.items():
@@ -230,9 +228,6 @@ def _crew(old: Any, new: Any) -> Iterator[_Change]:
 def _kept(row: dict[str, Any], other: dict[str, Any]) -> bool:
     allowed = {"name", "until"}
     return all(same(value, other.get(key)) for key, value in row.items()) and other.keys() - row.keys() <= allowed
-
-
-# Kinds of file
 
 
 def mode_breach(change: FileChange, path: str, cask: str | None) -> Breach:

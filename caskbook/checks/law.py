@@ -22,7 +22,7 @@ from caskbook.words.job_table import jobs_with
 from caskbook.words.plural import number_of
 
 MOST_LITRES = 700
-# 125 US proof.
+# This is 125 US proof.
 MOST_ABV = 62.5
 LEAST_ABV = 40
 SIZE_LAWS = frozenset({"scotch-2009", "irish-2014", "eu-2019-787"})

@@ -55,7 +55,7 @@ def figures(view: View) -> Iterable[Fault]:
                     wine = of_wine(view, event)
                     low, high = WINE_ABV if wine else figure[1:3]
                     if value is not None and wine and not WINE_ABV_HARD[0] <= value <= WINE_ABV_HARD[1]:
-                        continue  # an error, told by the fold, or with what came in it
+                        continue  # This is an error that the fold tells, or it goes with what came in the cask.
                 if value is not None and not low <= value <= high and _is_judged(view, event, row, name, value):
                     yield _unlikely(event, row, (name, low, high, *figure[3:]), value)
 

@@ -27,7 +27,7 @@ def errors_of(ledger: Ledger, record: Record, today: date) -> list[Finding]:
 def _record(ledger: Ledger, number: str) -> Record | None:
     try:
         return ledger.find(number)
-    except CaskbookError:  # no number of a cask
+    except CaskbookError:  # It is no number of a cask.
         return None
 
 

@@ -68,6 +68,7 @@ def _out(view: View, event: RackOut, row: int, n: int, part: RackedTo) -> Iterat
 
 
 def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
+    """The faults of one racking in: each source is a cask of the book that tells of the same racking, the figures agree, and so does the age."""
     since: list[date | None] = []
     for n, part in enumerate(event.from_):
         peer = view.context.peer(part.cask)

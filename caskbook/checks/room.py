@@ -12,12 +12,12 @@ from caskbook.core.finding import Fault
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 
-# What a year in wood may make room for: a cask filled to the bung and topped within the year is judged with this much spared.
+# A year in wood may make room for this share: a cask filled to the bung and topped within the year is judged with so much spared.
 _SPARED = 0.06
 _RECENT_DAYS = 366
 # Litres at two temperatures, and two measures, may differ by so much.
 _ROUGH = 1.03
-# Less than this share of the alcohol came out of an emptied cask, and nobody said why.
+# Where less than this share of the alcohol came out of an emptied cask, somebody has to say why.
 _LITTLE = 0.5
 
 
@@ -63,6 +63,7 @@ def _judged(view: View, event: Event, row: int) -> bool:
 
 
 def _carried(e: Any, held: float | None, gauged: Any) -> tuple[float | None, Any]:
+    """(litres, day of the gauge they rest on) in the cask after the event; both are None where the litres are no longer known."""
     match e.job:
         case "fill" | "receive":
             return e.litres, e.date

@@ -171,7 +171,7 @@ def ring(view: View) -> Iterable[Fault]:
         of = event.of  # type: ignore[attr-defined]
         if of == own:
             yield fault(row, "joined-with-itself", f"`of` is {of}: expected another number than its own", "correct the number, or void this entry", "of", of=event)
-        elif leads_to(of, own, _Claims(view)):  # told in each file of the ring: none of them goes on, whichever is looked at
+        elif leads_to(of, own, _Claims(view)):  # It is told in each file of the ring, for none of them goes on, whichever is looked at.
             yield fault(row, "joined-in-a-ring", f"`of` is {of}: that number goes back to {own}", "void this entry, or the one there", "of", of=event)
 
 

@@ -225,9 +225,6 @@ def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequ
         yield from attribute_breaches(pairs.shown, pairs.prefix, *(marks_at(git, rev, names) for rev in (old, new)))
 
 
-# What a later commit put back
-
-
 def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: list[Breach], waiting: dict[str, list[int]], commit: str) -> set[tuple[object, ...]]:
     """Marks the breaches that these changes undo; the facts that are nothing but that undoing."""
     names = {_unit_name(change.path[len(pairs.prefix) :]) for change in changes} | {change.path for change in changes} | ({FILE} if pair.attributes else set())

@@ -53,11 +53,12 @@ def _told(error: Exception, arguments: list[str]) -> int:
 
 
 def _outcome(arguments: list[str]) -> int:
+    """The exit code of a command line: run by the command's own reader, by the quick one, or by typer. KeyboardInterrupt where it was stopped."""
     first = arguments[0] if arguments else ""
     if first in OWN_WORDS:
         words = arguments[1:]
         if "--" in words:
-            words.remove("--")  # as typer does: here it says nothing
+            words.remove("--")  # Typer does so too: here the word says nothing.
         return OWN_WORDS[first](words)
     code = run_plain(arguments)
     if code is not None:
@@ -76,7 +77,7 @@ def _outcome(arguments: list[str]) -> int:
         found = ending.code
     except typer.Abort:
         raise KeyboardInterrupt from None
-    if found == _INTERRUPTED:  # what typer makes of it; no command of ours ends so by itself
+    if found == _INTERRUPTED:  # Typer makes this code of an interruption; no command of ours ends so by itself.
         raise KeyboardInterrupt
     return found if isinstance(found, int) else 0
 

@@ -261,7 +261,7 @@ def tell(text: str) -> None:
 
 
 def _columns() -> int:
-    from shutil import get_terminal_size  # loads what packs files, and in a pipe nobody asks
+    from shutil import get_terminal_size  # This loads what packs files, and in a pipe nobody asks for it.
 
     return get_terminal_size().columns
 

@@ -155,7 +155,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
     return command
 
 
-# In the order in which help lists them.
+# Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
     "list": list_casks, "query": query, "schema": schema, "demo": demo, "review": review, "settle": settle,

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
-# Mean length of a Gregorian year: 146,097 days in 400 years.
+# The mean length of a Gregorian year is 146,097 days in 400 years.
 DAYS_PER_YEAR = 365.2425
 FIRST_DAY = date.min
 LAST_DAY = date.max
@@ -62,7 +62,7 @@ class When:
 def _shown(value: object) -> str:
     try:
         text = str(value)
-    except ValueError:  # an integer of thousands of digits has no text
+    except ValueError:  # An integer of thousands of digits has no text.
         return "that number"
     clean = "".join(sign if sign.isprintable() else "?" for sign in text)
     return f"'{clean[: _SHOWN - 1]}…'" if len(clean) > _SHOWN else f"'{clean}'"

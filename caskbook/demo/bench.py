@@ -88,6 +88,7 @@ def _look_over(s: Story, smooth: bool) -> list[Finding]:
 
 
 def _finding(s: Story) -> Finding:
+    """A defect drawn at random, at a place that the cask has."""
     dice = s.dice
     word = dice.weigh(_WORDS)
     severity = dice.weigh(((2, 0.8), (1, 0.1), (3, 0.1)))
@@ -129,6 +130,7 @@ def _proved(s: Story, worked: bool, smooth: bool) -> bool:
 
 
 def _driven(s: Story, psi: int, leaks: list[dict[str, str]]) -> bool:
+    """The hoops are driven after a failed test, and if need be the cask is soaked; whether it passed then. `psi` is the pressure of the test."""
     dice = s.dice
     s.add(s.day, "drive", **({} if dice.chance(0.7) else {"hoops": ["hoop-A-1", "hoop-B-1"]}))
     if dice.chance(0.9):

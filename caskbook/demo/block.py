@@ -80,6 +80,7 @@ def _share_heads(made: Roster, stories: dict[str, Story]) -> None:
 
 
 def _run(made: Roster, stories: dict[str, Story], demo: Demo) -> None:
+    """The lives of a block are told: each as far as it waits for others, then the meetings, then each to its end, then the moved entries."""
     steps = {number: live(story) for number, story in stories.items()}
     waits: dict[str, str] = {}
     for plan in sorted(made.plans, key=lambda p: (p.fate != "donor", p.number)):
@@ -130,6 +131,7 @@ def _remade(lot: Lot, there: list[Story], stories: dict[str, Story], demo: Demo)
 
 
 def _child(number: str, made: dict[str, Any], parents: list[Story], day: int, demo: Demo) -> Story:
+    """The story of a cask that was made of others: its file begins on `day` with what it took over from them."""
     dice = Dice(f"{demo.seed}/{number}")
     block, old = parents[0].block, parents[0].plan.parcel
     parcel = Parcel(HOGSHEAD, day, old.name, old.made, 1.0, False, "house", dice.chance(0.3))

@@ -140,6 +140,7 @@ def _leaks(s: Story, start: int, end: int) -> list[Note]:
 
 
 def _after_leak(s: Story, day: int, end: int, place: str, severity: str) -> list[Note]:
+    """What is done about a leak of the given severity, as notes from `day` on: it takes up, is mended, or lasts to the end."""
     dice = s.dice
     again = day + (dice.whole(8, 16) if severity == "weep" else dice.whole(1, 3))
     ends = dice.weigh((("took-up", 0.72), ("peg", 0.1), ("drive", 0.08), ("hoop", 0.02), ("lasts", 0.08)))

@@ -17,7 +17,7 @@ UNTIL = date(2026, 6, 30)
 FIRST_UNTIL, LAST_UNTIL = date(2010, 1, 1), date(2086, 12, 31)
 """Entries before February 2000 and from 2087 have no ids."""
 
-# initials, days from the start of the book until they come and go (None: they stay)
+# Each row has initials, and the days from the start of the book until they come and go (None: they stay).
 _CREW: tuple[tuple[str, int, int | None], ...] = (
     ("ow", 0, 2890), ("tb", 0, None), ("gp", 0, 5230), ("ml", 1100, None), ("ei", 2600, 4900),
     ("rn", 2850, None), ("sv", 4700, None), ("jc", 5200, None), ("dy", 6900, None),

@@ -10,10 +10,10 @@ from caskbook.demo.house import Climate
 from caskbook.gauging.volume20 import volume_factor
 
 YEAR = 365.2425
-# Mean daily share of the yearly swing by month: coldest in January and February, warmest in July and August.
+# This is the mean daily share of the yearly swing by month: coldest in January and February, warmest in July and August.
 _MONTHS = (-0.95, -0.95, -0.6, -0.1, 0.4, 0.8, 1.0, 0.95, 0.55, 0.05, -0.45, -0.8)
 
-# (V / 200 L) ** (-1/3) of the nominal sizes: wood surface to volume, so small casks lose more.
+# This is (V / 200 L) ** (-1/3) of the nominal sizes: wood surface to volume, so small casks lose more.
 _BY_SIZE = {125: 1.1696, 200: 1.0, 225: 0.9615, 250: 0.9283, 350: 0.8298, 500: 0.7368, 550: 0.7138}
 
 
@@ -89,5 +89,5 @@ def measured(litres_20: float, abv: float, temp_c: float | None) -> float:
 
 @lru_cache(maxsize=4096)
 def _factor(abv: int, temp_c: int) -> float:
-    # Rounded far below what a gauge shows, far above what two machines' arithmetic could differ by.
+    # The figure is rounded far below what a gauge shows, and far above what two machines' arithmetic could differ by.
     return round(volume_factor(abv, 20.0, temp_c), 8)

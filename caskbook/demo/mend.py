@@ -73,6 +73,7 @@ def _restave(s: Story, staves: list[int]) -> None:
 
 
 def _rehead(s: Story, finding: Finding) -> None:
+    """A bad head piece is answered by a new head, a new piece or a new dowel."""
     _, head, piece = finding.at.split("-")
     day, dice = s.after(0, 1), s.dice
     if dice.chance(0.15):

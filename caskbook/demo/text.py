@@ -17,7 +17,7 @@ def _word(value: str) -> str:
 
 @lru_cache(maxsize=65536)
 def _figure(shown: str) -> str:
-    # By its text, for 0.0 and -0.0 are one key otherwise.
+    # Figures are known by their text, for 0.0 and -0.0 are one key otherwise.
     return scalar(float(shown))
 
 

@@ -34,6 +34,7 @@ def rack(sources: list[Story], target: Story) -> bool:
 
 
 def _write_rack(target: Story, parts: list[tuple[Story, float, float]], day: int, event_id: str) -> None:
+    """One racking is written into all its casks: out of each part's (story, litres, % vol), into the target, under one id."""
     oldest: list[int] = []
     for story, litres, abv in parts:
         assert story.liquor is not None
@@ -107,7 +108,7 @@ def move_entry(wrong: Story, right: Story) -> bool:
             wrong.page.add(found_out, "moved", of=first, to=right.page.number, why="next cask in the row")
             del right.page.events[at]
             right.page.add_late(day, found_out, "sample", **fields, moved_from=f"{wrong.page.number}/{first}")
-        except BookEndsError:  # the day was looked at above
+        except BookEndsError:  # The day was looked at above.
             return False
         return True
     return False

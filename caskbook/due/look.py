@@ -73,6 +73,7 @@ def _wait(rule: LookRule, severity: str) -> int:
 
 
 def _at_leak(case: Case, leak: OpenLeak) -> _Visit:
+    """The visit that one open leak wants: the day, since when it is due, and the reason with the house's own days."""
     seen = leak.looked or leak.since
     what = f"{leak.severity} at {leak.at} seen {seen}"
 

@@ -99,7 +99,7 @@ class BookLosses:
             self.peers.add(summary.figure)
         case = loss_case(life, facts, summaries)
         head = life.cask.head
-        # As text: a hundred thousand cases of objects would take a gigabyte.
+        # Cases are kept as text: a hundred thousand of them as objects would take a gigabyte.
         self._cases.append((About(head.cask, head.type, life.state.berth), None if case is None else json.dumps(case.as_row())))
 
     def judged(self) -> Iterator[tuple[str, Verdict | None, int]]:

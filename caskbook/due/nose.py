@@ -93,6 +93,7 @@ def _tainted(case: Case, nosing: _Nosing) -> Opinion:
 
 
 def _wanted(case: Case, nosing: _Nosing) -> Opinion:
+    """Due where the cask was sulphured, held wine and was not nosed since, or was treated after a nose that was not clean; else ok."""
     st, found = case.st, []
     if "sulphured" in st.marks:
         since = st.marks["sulphured"].since

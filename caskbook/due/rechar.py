@@ -77,6 +77,7 @@ def _charred_again(case: Case) -> set[bool]:
 
 
 def _count(case: Case) -> _Count:
+    """The fills that count against the limits, and since when: the last fire for casks that are not charred, else the last char."""
     facts, st = case.facts, case.st
     by_fire = case.life.cask.head.type in case.rules.rechar.off_types or st.wine_held
     count = facts.fills_since_fire if by_fire else facts.fills_since_char
@@ -88,7 +89,7 @@ def _count(case: Case) -> _Count:
         since += f" on {last}" + (" (about)" if own is None and past is not None and past.approximate else "")
     if count is not None:
         return _Count(count, count, here, since, by_fire)
-    # an inherited minimum is of fills in its life, not of those since the char
+    # An inherited minimum is of fills in its life, not of those since the char.
     if facts.never_charred or (past is not None and last_of(case, "made-from") is None):
         return _Count(here + st.past.fills_life_min, None, here, since, by_fire)
     return _Count(here, facts.fills_life, here, since, by_fire)
@@ -121,6 +122,7 @@ def _not_known(case: Case, count: _Count) -> str:
 
 
 def _due(case: Case, count: _Count, reason: str) -> Opinion:
+    """The opinion where the count has reached its limit: at-emptying on a full cask, blocked where a re-char is of no use, else due."""
     proposal = ("not charred: toast it, season it again, or put it to lesser use",) if count.by_fire else ()
     signs, turns = proposed(case)
     blocks = _blocks(case, count) + tuple(f"retirement is proposed: {sign}" for sign in signs[:1])

@@ -49,6 +49,7 @@ def retest(case: Case) -> Opinion:
 
 
 def _when_emptied(case: Case) -> Opinion:
+    """The opinion about a filled cask: at-emptying with what it is to be tested for, else ok."""
     st = case.st
     reasons = []
     if st.hoop_pending:

@@ -42,14 +42,15 @@ def barred(desk: Desk, request: Request) -> Plan:
 
 
 def _fault(desk: Desk, page: Page, job: str, day: date, by: str | None) -> Fault | None:
+    """What the cask's state forbids of a job, known before its fields are; None where nothing does, or where the cask is not known."""
     if page.record is None or page.record.cask is None or day > desk.today:
         return None
     life = desk.ledger.life_of(page.cask, day)
     if not life.begun or (job in NEW_FILE_JOBS and job != "receive"):
         return None
-    # No entry yet: its fields are still to be asked for, so no place that it names can be looked for.
+    # There is no entry yet: its fields are still to be asked for, so no place that it names can be looked for.
     bare = SimpleNamespace(id="a0000000", date=day, job=job, by=by, need=JOBS[job].need, lost=frozenset({"at"}))
     event = cast(Event, bare)
     faults = [fault for fault in needs_broken(event, 0, life.state, first=False) if fault.code in _BARRING]
-    # A shop may have done it, where nobody has said who did.
+    # A shop may have done it where nobody has said who did.
     return next((fault for fault in faults if by is not None or fault.code != "job-on-away-cask"), None)

@@ -44,7 +44,7 @@ def canonical_job(word: str) -> str | None:
 
 def near_job(word: str) -> str:
     """": did you mean test?", or where the jobs are listed."""
-    import difflib  # slow to load, and wanted only for a word that is not known
+    import difflib  # It is slow to load, and wanted only for a word that is not known.
 
     near = difflib.get_close_matches(word.casefold()[:40], kind_named("job").words, 1, 0.7)
     return f": did you mean {near[0]}?" if near else "; `caskbook enter --help` lists the jobs"

@@ -37,11 +37,12 @@ def deal(text: str | None, casks: Sequence[str]) -> dict[str, str]:
 def _read(text: str) -> list[str]:
     parts = [part.strip() for part in re.split(r"[;,]", text) if part.strip()]
     if not all(_WORD.fullmatch(part) or ".." in part for part in parts):
-        return []  # a place told in words
+        return []  # This is a place told in words.
     return [berth for part in parts for berth in _range(part)]
 
 
 def _range(part: str) -> list[str]:
+    """The berths that one part of `--berth` stands for: itself, or each of a range. CaskbookError where the range is none."""
     if ".." not in part:
         return [part]
     found = _RANGE.fullmatch(part)

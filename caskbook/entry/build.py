@@ -27,7 +27,7 @@ from caskbook.model.places import Frame, PlaceError, read_place
 from caskbook.words.plural import number_of
 
 _PLACEHOLDER = "a0000000"
-# What is of no use without: nobody can answer a repair that names nothing. Typed as `none` it is left out all the same.
+# An entry is of no use without these: nobody can answer a repair that names nothing. A field typed as `none` is left out all the same.
 _TOLD_WITH = {("examine", "repair"): "findings", ("nose", "fault"): "faults"}
 _CARRIED_NOT = ("id", "date", "job", "sheet", "replaces", "moved_from", "source", "why")
 __all__ = ["Asker", "Built", "build", "default_by"]

@@ -64,6 +64,7 @@ def _single(word: str) -> str:
 
 
 def _range(word: str) -> tuple[str, list[str]]:
+    """(its first number, all numbers) of a typed range. CaskbookError where it runs backwards or is too long."""
     low, _, high = word.partition("..")
     first = _single(low)
     last = _like(high, first)
@@ -91,6 +92,7 @@ def _like(text: str, first: str) -> str:
 
 
 def _without(casks: list[str], first: str, words: list[str], at: int) -> tuple[list[str], int]:
+    """(the casks less those named behind `except`, where the words go on). CaskbookError for one that is not among them."""
     listed: list[str] = []
     while at < len(words):
         word, at = words[at], at + 1

@@ -139,6 +139,7 @@ def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
 
 
 def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str]:
+    """What is due on a cask before this event would fill it, in words; a re-char that waits for the emptying too."""
     from caskbook.due import RULES, judge
     from caskbook.life import live
     from caskbook.life.facts import facts_of

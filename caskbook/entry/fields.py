@@ -86,6 +86,7 @@ def field_of(job: str, key: str) -> JobField | None:
 
 
 def _field(job: str, key: str, info: Any) -> JobField:
+    """What may be typed for one field, out of its model: kind, words, unit, and the ranges that are usual and possible."""
     extra = info.json_schema_extra if isinstance(info.json_schema_extra, dict) else {}
     quantity = str(extra["kind"]) if "kind" in extra else None
     kind = "quantity" if quantity else kind_of(info)

@@ -49,7 +49,7 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
             found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))
         found += [*_signature(ledger, entry), *_uncounted(ledger, page, entry)]
         limit = ledger.house.on(entry.day).test_limit_psi
-        doubts = [doubt for doubt in entry.doubts if doubt[0] != "psi" or entry.data.get("psi", 0) <= limit]  # over the limit it is told already
+        doubts = [doubt for doubt in entry.doubts if doubt[0] != "psi" or entry.data.get("psi", 0) <= limit]  # What lies over the limit is told already.
         doubts = _of_contents(ledger, page, entry, doubts)
         found += [Fault("implausible-value", "warning", f"`{key}` is {text}", (), "correct the figure, or its unit") for key, text in doubts]
     return list(dict.fromkeys(found))

@@ -74,6 +74,7 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
 
 
 def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
+    """The entries of a racking: one out of each source, one into each target, with litres and % vol; or what is still lacking."""
     built = Built()
     common = _common(desk, request, asker, "rack", built)
     terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
@@ -168,6 +169,7 @@ def _pours(sources: Sequence[str], targets: Sequence[str], litres: list[float] |
 
 
 def _in_order(out: list[tuple[str, float]], into: list[tuple[str, float]]) -> list[tuple[str, str, float]]:
+    """(source, target, litres) of each pour, where every source is poured out in order and every target filled in order."""
     pours: list[tuple[str, str, float]] = []
     names, free = [name for name, _ in into], [amount for _, amount in into]
     at = 0
@@ -200,6 +202,7 @@ def _youngest(lives: Sequence[Life]) -> date | str:
 
 
 def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
+    """The entries of a conversion into new casks: one in each parent, one with its head for each child; none while something is lacking."""
     into = request.given.get(("convert", "into"))
     if into is None:
         return _convert_known(desk, request, asker)
@@ -234,6 +237,7 @@ def _wood_of(lives: Sequence[Life]) -> dict[str, Any]:
 
 
 def _children(request: Request, count: int) -> list[str]:
+    """The numbers of the new casks, as named or counted on from the first. CaskbookError where they are not as many as said."""
     named, first = request.given.get(("convert", "as")), request.one("first_id", "convert")
     if named:
         children = read_casks(named)
@@ -266,6 +270,7 @@ def _convert_known(desk: Desk, request: Request, asker: Asker) -> Built:
 
 
 def _swap(desk: Desk, request: Request, asker: Asker) -> Built:
+    """The two entries of a swap of heads, one in each cask. CaskbookError where there are not two casks of the book."""
     built = Built()
     other = request.one("with", "swap-heads")
     if len(request.casks) != 1 or other is None:

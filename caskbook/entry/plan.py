@@ -192,6 +192,7 @@ def _unsaid(desk: Desk, page: Page, entry: Entry, data: Mapping[str, Any]) -> di
 
 
 def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyway: bool) -> None:
+    """One page is judged by fold, rules and house; the plan notes what is refused, what goes against the house, and what comes later."""
     if not page.added or any(refusal.cask == page.cask_id for refusal in plan.refusals):
         return
     jobs = {str(event["id"]): str(event["job"]) for event in page.added}

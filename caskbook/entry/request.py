@@ -12,12 +12,12 @@ from caskbook.entry.fields import HEAD_FILE, NEW_FILE_JOBS, JobField, head_field
 from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
 from caskbook.words.job_table import JOB_TABLE
 
-# Options of the run itself, and how many values each takes.
+# These are options of the run itself, and how many values each takes.
 RUN_OPTIONS: Mapping[str, int] = {
     "date": 1, "before": 1, "closed_on": 1, "records": 1, "like": 1, "anyway": 0, "dry_run": 0, "yes": 0, "skip_missing": 0, "help": 0,
 }  # fmt: skip
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help", "-d": "--date"}
-# Jobs typed as one and written into several files, with their own options; True takes all words up to the next option.
+# These jobs are typed as one and written into several files, with their own options; True takes all words up to the next option.
 MANY_FILES: Mapping[str, Mapping[str, bool]] = {
     "rack": {"to": True, "litres": False, "litres_to": False, "abv": False, "spirit": False, "oak_since": False, "left": False, "lost": False,
              "berth": False, "stow": False, "temp": False},
@@ -163,9 +163,10 @@ def _end_of_values(words: Sequence[str], at: int, takes: int) -> int:
 
 
 def _places(name: str, table: dict[str, list[tuple[str, str, int]]], jobs: Sequence[str]) -> list[tuple[str, str, int]]:
+    """The (job, field, rank) places of an option's name. CaskbookError where no job has it, or where several jobs may be meant."""
     places = table.get(_plain(name))
     if places is None:
-        import difflib  # slow to load, and wanted only for a word that is not known
+        import difflib  # It is slow to load, and wanted only for a word that is not known.
 
         near = difflib.get_close_matches(_plain(name), table, 1, 0.7)
         hint = f": did you mean --{near[0].replace('_', '-')}?" if near else f"; `caskbook enter {jobs[0]} --help` lists its fields"
@@ -212,7 +213,7 @@ def _take_word(request: Request, word: str) -> bool:
 
 def _unexpected(request: Request, word: str) -> str:
     """A word that is no cask and none of the job's own: which may be meant, or by which option it goes."""
-    import difflib  # slow to load, and wanted only for a word that is not known
+    import difflib  # It is slow to load, and wanted only for a word that is not known.
 
     said = f"'{''.join(sign if sign.isprintable() else '?' for sign in word[:30])}' is not expected here"
     plain = "".join(sign for sign in " ".join(word.split())[:30] if sign.isprintable())

@@ -43,6 +43,7 @@ def _left_out(ledger: Ledger, number: str) -> Record | None:
 
 
 def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
+    """The faults that the check's rules find in a record, with the house's severities; pages not yet written count as they stand."""
     from dataclasses import replace
 
     from caskbook.checks.context import Context

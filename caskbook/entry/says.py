@@ -43,6 +43,7 @@ def cask_line(life: Life) -> str:
 
 
 def _matters(life: Life, facts: Facts) -> list[str]:
+    """What matters of a cask before a job, in words: its contents or state, fills since char, the last fail, its marks."""
     full = life.state.contents == "spirit"
     words = [f"full of {facts.spirit}" if full else f"seasoning with {facts.spirit}" if life.state.filled else facts.state or ""]
     since, life_fills = facts.fills_since_char, facts.fills_life

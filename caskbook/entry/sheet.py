@@ -131,7 +131,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults:
     if "date" in row.cells:
         request.given[("run", "date")] = [row.cells["date"]]
         if _tried(lambda: read_day(row.cells["date"], desk.today), faults) is None:
-            del request.given[("run", "date")]  # the rest of the row is looked at all the same
+            del request.given[("run", "date")]  # The rest of the row is looked at all the same.
     for name, text in row.cells.items():
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
@@ -159,7 +159,7 @@ def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, s
     page, built, entry = desk.page(cask), Built(), None
     try:
         entry = entry_for(desk, request, by[0], page, job, built, by[1])
-    except CaskbookError as error:  # which tells of the first field only
+    except CaskbookError as error:  # The error tells of the first field only.
         faults += field_faults(desk, request, page, job) or [str(error)]
         faults += [desk.ledger.absent(cask)] if page.record is None and job not in NEW_FILE_JOBS else []
     read.echoes += built.echoes

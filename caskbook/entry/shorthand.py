@@ -24,6 +24,7 @@ def _parts(text: str, marks: str) -> list[str]:
 
 
 def _finding(text: str, terms: Terms) -> dict[str, Any]:
+    """One finding as typed, `PLACE DEFECT [1-3] [depth]`, as a map. TypedError where a part of it cannot be read."""
     at, rest = _placed(text, terms)
     found: dict[str, Any] = {"at": at}
     words, tail = list(rest), dict[str, Any]()

@@ -49,6 +49,7 @@ def _from_yaml(one: JobField, text: str) -> Any:
 
 
 def _quantity(one: JobField, text: str, terms: Terms) -> float:
+    """The typed figure in the field's own unit. TypedError outside what is possible; outside what is usual it is a doubt in `terms`."""
     assert one.quantity
     value = number(text, one.quantity, terms)
     low, high = one.plausible or (None, None)
@@ -111,7 +112,7 @@ def choose(one: JobField, text: str) -> str:
     begun = [word for word in one.words if len(text) > 1 and word.startswith(text.casefold())]
     if len(begun) == 1:
         return begun[0]
-    import difflib  # slow to load, and wanted only for a word that is not known
+    import difflib  # It is slow to load, and wanted only for a word that is not known.
 
     near = difflib.get_close_matches(text.casefold()[:40], one.words, 1, 0.7)
     hint = f": did you mean {near[0]}?" if near else f": one of {', '.join(one.words)}"

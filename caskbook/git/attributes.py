@@ -54,6 +54,7 @@ def deciding_lines(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str
 
 
 def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[str]) -> dict[str, dict[str, str]]:
+    """Path → attribute → value, as git itself answers in an empty folder that holds these files alone."""
     found: dict[str, dict[str, str]] = {path: {} for path in paths}
     if not files or not paths:
         return {path: dict.fromkeys(names, "unspecified") for path in paths}

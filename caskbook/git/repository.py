@@ -91,6 +91,7 @@ class Git:
         return decoded(self.run(*args, good=good)).rstrip("\n")
 
     def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
+        """One run of git with a clean environment in an explicit folder; `data` is its input. CaskbookError where it cannot be started."""
         if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
         if (pipe := pipe_above(self.folder)) is not None:
@@ -145,8 +146,6 @@ class Git:
         """The name of a tree with nothing in it, which depends on how this repository names its objects."""
         return decoded(self.run("hash-object", "-t", "tree", "--stdin", data=b"")).strip()
 
-    # Revisions
-
     def has_commits(self) -> bool:
         """Whether HEAD names a commit yet."""
         return self.works("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
@@ -191,8 +190,6 @@ class Git:
             return []
         out = self.run("diff-tree", "--stdin", "-r", "-c", "-z", "--raw", "--no-abbrev", "--no-renames", "--", *self._below(*under), data=f"{merges}\n".encode())
         return list(joined_files(rows_of(out)))
-
-    # Trees, the index, blobs
 
     def _below(self, *under: str) -> list[str]:
         """Pathspecs from the top of the repository, wherever the command runs."""
@@ -253,8 +250,6 @@ class Git:
         sought = "".join(f"{word}\n" for word in sorted(words)).encode()
         out = self.run("grep", "-l", "-a", "-z", "-F", "--full-name", "--no-color", "--no-recurse-submodules", "-f", "-", rev, "--", *self._below(*under), data=sought, good=(0, 1))
         return [row.removeprefix(f"{rev}:") for row in rows_of(out)]
-
-    # Settings
 
     def set(self, key: str, value: str) -> None:
         """Writes a value into the repository's own configuration."""

@@ -55,7 +55,7 @@ def bare_above(folder: Path) -> Path | None:
     """
     path = Path(os.path.normpath(folder.absolute()))
     if (path / "house.yaml").exists():
-        return None  # files of a book on disk: their history is a work tree's
+        return None  # These are files of a book on disk: their history is a work tree's.
     places = [place for place in (path, *path.parents) if _stands_alone(place)]
     if not places:
         return None
@@ -72,7 +72,7 @@ def is_bare(place: Path) -> bool:
 def _stands_alone(place: Path) -> bool:
     if place.name == ".git" or not is_bare(place):
         return False
-    return not any(place.glob("*.yaml"))  # git keeps no such files: these are somebody's, with a repository put beside them
+    return not any(place.glob("*.yaml"))  # Git keeps no such files: these are somebody's, with a repository put beside them.
 
 
 def pipe_above(folder: Path) -> Path | None:

@@ -31,6 +31,7 @@ def files_at(root: Path, berths: Sequence[str], *, disk: bool = True) -> list[st
 
 
 def _of_index(root: Path, berths: Sequence[str]) -> list[str] | None:
+    """The files that may hold a cask at these berths, by the index and by a look at what came since; None where the index cannot tell."""
     if unfinished(root) or not has_store(root):
         return None
     with closing(open_store(root)) as store:

@@ -63,6 +63,7 @@ def check_whole(ledger: Ledger, snapshot: Snapshot, store: Store | None, progres
 
 
 def _report(ledger: Ledger, snapshot: Snapshot, store: Store | None, progress: Progress | None) -> Report:
+    """The report on a ledger: findings that still hold come from the index, the others are worked out and kept."""
     names = ledger.names()
     context = context_of(ledger, snapshot.day, names)
     contents = _contents(store, snapshot) if store is not None else None
@@ -108,6 +109,7 @@ def _contents(store: Store, snapshot: Snapshot) -> Contents:
 
 
 def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str]) -> dict[str, Part]:
+    """Name → findings that the index holds for the day and whose other files are as they were."""
     day = snapshot.day.toordinal()
     wanted = {version: name for name, version in known.items()}
     numbers = set(map(name_of, names))

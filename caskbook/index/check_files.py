@@ -101,6 +101,7 @@ def _noting(file_store: Logged, work: Callable[[], Any]) -> tuple[Any, Seen]:
 
 
 def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | None, joined: Seen) -> Checked:
+    """The findings of one file, with the keys of the files and the states of the casks that they rest on."""
     file_store, context = bench.file_store, bench.context
     key = own[name]
     file_store.seen.clear()

@@ -59,6 +59,7 @@ def _answer(request: dict[str, Any]) -> None:
 
 
 def _rows(store: sqlite3.Connection, request: dict[str, Any]) -> None:
+    """The rows of a reader's SQL go out one a line, at most its limit, and at last whether there are more."""
     cursor = store.execute(request["sql"])
     if cursor.description is None:
         _say({"error": "expected a SELECT that gives rows"})

@@ -227,6 +227,7 @@ def _where(git: Git) -> Path | None:
 
 
 def _by_scan(root: Path) -> FilesNow:
+    """The state of a ledger outside git: a digest of the names and stamps of its cask files."""
     names: list[str] = []
     casks = root / "casks"
     for folder in _listed(casks):
@@ -268,6 +269,7 @@ def stat_stamps(root: Path, names: Iterable[str]) -> dict[str, str]:
 
 
 def _stat_stamp(path: str, now: int) -> str | None:
+    """A stamp of times, size and inode; "" where the file is too young to be sure of or no file, None where there is none."""
     try:
         about = os.lstat(path)
     except OSError:

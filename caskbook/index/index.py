@@ -144,6 +144,7 @@ class Index:
         forget_index(root, fingerprint())
 
     def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
+        """The answer, from the index file or from one in memory; a damaged index is made anew once. NoIndex where there can be none."""
         from sqlite3 import DatabaseError, Error, OperationalError
 
         from caskbook.index.store import NoIndex, in_memory, make_anew, open_store
@@ -178,6 +179,7 @@ class Index:
         return answer
 
     def _of_work_tree(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
+        """The answer about the work tree; its files are looked at when it is first asked."""
         from caskbook.index.answer import Answer
         from caskbook.index.files_now import files_now
         from caskbook.index.house_settings import days_in_house, house_settings
@@ -196,6 +198,7 @@ class Index:
         return Answer(store, Snapshot(self.root, self.here, house.number, day), find, today, prefix, house.wrong)
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
+        """The number of the answer about the work tree, brought up to date where files changed. NoIndex where they change too fast."""
         from caskbook.index.files_now import files_now
         from caskbook.index.store import Changed, NoIndex
         from caskbook.index.stored_answer import answer_on
@@ -219,6 +222,7 @@ class Index:
         raise NoIndex("files change faster than they can be read")
 
     def _of_revision(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
+        """The answer about a revision. CaskbookError where there is no ledger in it, NoIndex where it has no casks."""
         from caskbook.git import open_git
         from caskbook.index.answer import Answer
         from caskbook.index.house_settings import HOUSE, days_in_house, house_settings
@@ -239,6 +243,7 @@ class Index:
         return Answer(store, snapshot, lambda answer: self._number_of_revision(answer, progress), today, f"{self.at}:{git.prefix}", 0)
 
     def _number_of_revision(self, answer: Answer, progress: Progress | None) -> int:
+        """The number of the answer about a revision, whose files are read where the index does not know them."""
         from caskbook.index.stored_answer import answer_on
 
         store, snapshot = answer.store, answer.snapshot

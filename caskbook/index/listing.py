@@ -72,6 +72,7 @@ def counts(answer: Answer, chosen: Filter) -> tuple[int, Counter[str]]:
 
 
 def _words(answer: Answer, chosen: Filter) -> Iterator[tuple[str, int]]:
+    """(the letters of all rules, how many casks have them) of the casks that the filter takes."""
     if not chosen.types and not chosen.berth:
         for words, _, n in answer.words:
             yield words, n
@@ -126,6 +127,7 @@ _WHOLE = "EXISTS (SELECT 1 FROM peer_words w WHERE w.answer = ? AND w.life = l.i
 
 
 def _loud(answer: Answer, chosen: Filter, verdicts: set[str]) -> Iterator[tuple[Any, ...]]:
+    """The rows of verdicts that call for something, of the cask alone and by its peers."""
     where, values = chosen.where()
     usual = verdicts <= {"due", "blocked"}
     words = sorted(verdicts)
@@ -146,6 +148,7 @@ def _loud(answer: Answer, chosen: Filter, verdicts: set[str]) -> Iterator[tuple[
 
 
 def _quiet(answer: Answer, chosen: Filter) -> Iterator[tuple[Any, ...]]:
+    """The rows of the verdicts that are ok, of the cask alone and by its peers."""
     where, values = chosen.where()
     rows = answer.store.execute(
         f"SELECT q.data, {_CASK} FROM answer_life a JOIN life l ON l.id = a.life JOIN quiet q ON q.life = l.id"

@@ -53,6 +53,7 @@ class LossJudge:
             self.store.executemany(f"DELETE FROM {table} WHERE answer = ? AND life = ?", pairs)
 
     def _judge(self, joined: Iterable[str], rows: list[_Row]) -> None:
+        """The rule `loss` is judged for these rows against the peers of the answer, and what it says is kept."""
         if not rows:
             return
         snapshot, answer = self.snapshot, self.answer.number

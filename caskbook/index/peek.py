@@ -69,6 +69,7 @@ def start_peek(root: Path, here: Path, now: datetime, as_of: str | None) -> Call
     files = None if before is not None and not folder_stamps_of(root).changed(before) else start_files_now(root)
 
     def wait() -> Neighbours | None:
+        """What the index knows of all casks, once it has been looked at; None where it cannot tell."""
         try:
             house = house_settings(store, root, here)
             today, day = days_in_house(house.timezone, now, as_of)
@@ -125,6 +126,7 @@ def joins_known(root: Path, here: Path) -> _Joins | None:
 
 
 def _joins(store: Store, root: Path, here: Path) -> _Joins | None:
+    """Which numbers are joined, by the index and by a look at what came since; None where the index cannot tell."""
     before, now = last_folder_stamps(store), folder_stamps_of(root)
     if before is None:
         return None

@@ -45,6 +45,7 @@ class KeptPeers(PeerTable):
         return Middle.from_row((*key, *row)) if row else None
 
     def _worked_out(self, key: Key) -> Middle:
+        """The middle of one group of peers out of their rates in the index, kept for the next time where that is wanted."""
         kind, store, band = key
         parts = ["p.store = ?"] + ["p.band = ?"] * (band is not None) + ["p.type = ?"] * (kind is not None)
         values = [store or NO_STORE, *([band] if band is not None else []), *([kind] if kind is not None else [])]

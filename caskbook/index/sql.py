@@ -97,6 +97,7 @@ def _file_of(answer: Answer) -> Iterator[str]:
 
 
 def _run(request: dict[str, Any], seconds: int) -> Iterator[Rows]:
+    """The rows of a query run in a process of its own, which is ended after `seconds`, or when the rows are no longer wanted."""
     command = [sys.executable, "-P", "-m", "caskbook.index.child"]
     with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.DEVNULL) as child:
         late = threading.Event()
@@ -124,6 +125,7 @@ def _stop(child: subprocess.Popen[bytes], late: threading.Event) -> None:
 
 
 def _read(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -> Rows:
+    """The columns and rows that the process sends, read as they come."""
     first = _line(child, late, seconds)
     found = Rows(first["columns"], iter(()))
 
@@ -140,6 +142,7 @@ def _read(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -
 
 
 def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -> Any:
+    """One line that the process sends, as data. CaskbookError where it took too long or the query is wrong."""
     assert child.stdout is not None
     text = child.stdout.readline()
     if not text.endswith(b"\n"):

@@ -40,6 +40,7 @@ def _sql(answer: Answer, column: Column, table: str) -> str:
 
 
 def _due(answer: Answer, source: str) -> str:
+    """The SQL of the table `due`: verdicts that call for something, those that are ok, and those by peers, which stand first."""
     names = " ".join(f"WHEN {n} THEN {_text(name)}" for n, (name, _) in enumerate(answer.rules))
     stored = ("verdict", "since", "well_past", "reasons", "decided", "changes_on")
     loud = ", ".join(f"d.{name} AS {name}" for name in stored)

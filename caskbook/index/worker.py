@@ -183,6 +183,7 @@ def _later(life: Life, ledger: Ledger) -> list[date]:
 
 
 def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None) -> dict[str, Any]:
+    """Column → value of one life, as the index keeps it: days as ISO text, lists and maps as JSON."""
     st = life.state
     filling = st.filling
     filling = filling if filling is not None and filling.is_spirit else None

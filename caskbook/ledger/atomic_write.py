@@ -19,7 +19,7 @@ from caskbook.yaml.source import MAX_BYTES
 
 try:
     import fcntl
-except ImportError:  # another system: its locks are taken by a library that knows them
+except ImportError:  # On another system locks are taken by a library that knows them.
     fcntl = None  # type: ignore[assignment]
 
 CACHE = ".caskbook"
@@ -40,7 +40,7 @@ def step(name: str) -> None:
 
 
 def _said(error: OSError | ValueError) -> str:
-    if getattr(error, "errno", None) == errno.ENXIO:  # a socket
+    if getattr(error, "errno", None) == errno.ENXIO:  # This may be a socket.
         return "not an ordinary file"
     return (getattr(error, "strerror", None) or str(error)).lower()
 
@@ -84,7 +84,7 @@ def read_bytes(path: Path, limit: int = MAX_BYTES, *, root: Path | None = None) 
         if not stat.S_ISREG(about.st_mode):
             raise CaskbookError(f"{path}: not an ordinary file")
         with os.fdopen(handle, "rb", closefd=False) as file:
-            # Bounded by the size as well, for Python sets aside the room it is asked for.
+            # The read is bounded by the size as well, for Python sets aside the room it is asked for.
             return file.read(min(limit, about.st_size + 65536) + 1)
     except OSError as error:
         raise CaskbookError(f"{path}: {_said(error)}") from None
@@ -135,7 +135,7 @@ def _locked_handle(root: Path, timeout: float) -> Callable[[], None]:
             fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
             if _is_current(root, handle):
                 return partial(os.close, handle)
-            os.close(handle)  # the folder was deleted while we waited
+            os.close(handle)  # The folder was deleted while we waited.
             continue
         except BlockingIOError:
             os.close(handle)
@@ -151,7 +151,7 @@ def _locked_by_library(root: Path, timeout: float) -> Callable[[], None]:
     """The same where this system has other locks than flock."""
     from filelock import FileLock, Timeout
 
-    os.close(open_lock(root, LOCK))  # it is a file of ours and no link
+    os.close(open_lock(root, LOCK))  # It is a file of ours and no link.
     lock = FileLock(root / CACHE / LOCK, timeout=timeout, poll_interval=0.01)
     try:
         lock.acquire()
@@ -172,7 +172,7 @@ def open_lock(root: Path, name: str) -> int:
         except FileNotFoundError:
             if path.is_symlink():
                 raise CaskbookError(f"{path}: {_LINK}") from None
-            continue  # the folder was deleted just now
+            continue  # The folder was deleted just now.
         except OSError as error:
             raise CaskbookError(f"{path}: {_LINK if error.errno == errno.ELOOP else _said(error)}") from None
         if stat.S_ISREG(os.fstat(handle).st_mode):
@@ -275,7 +275,7 @@ def write_synced(path: Path, data: bytes, mode: int | None = None) -> None:
 def _give_mode(handle: int, path: Path, mode: int) -> None:
     if hasattr(os, "fchmod"):
         os.fchmod(handle, mode)
-    else:  # there is no such call on Windows before Python 3.13; the file is new and still ours alone
+    else:  # There is no such call on Windows before Python 3.13; the file is new and still ours alone.
         path.chmod(mode)
 
 

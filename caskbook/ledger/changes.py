@@ -140,6 +140,7 @@ def _by_id(data: dict[str, Any]) -> dict[str, Any] | None:
 
 
 def _one_sided(old: Record | None, new: Record | None) -> CaskChange:
+    """The change of a cask whose file only one side has: every event of it is added, or removed."""
     present = new or old
     assert present is not None
     layout = cut_or_fault(present.data, present.document)[0]
@@ -157,6 +158,7 @@ Pair = tuple[int, int]
 
 
 def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layout) -> CaskChange:
+    """The change of a cask that both sides have, its events paired by id: added, altered, removed, moved; its head and layout."""
     pairs = _paired(before.events, after.events)
     gone = sorted(set(range(len(before.events))) - {one for one, _ in pairs})
     fresh = sorted(set(range(len(after.events))) - {other for _, other in pairs})

@@ -74,6 +74,7 @@ class Folder:
         yield from sorted(found)
 
     def _scan(self, casks: Path) -> Iterator[str]:
+        """The names of the cask files under casks/, as `casks/DIR/ID.yaml`; what else lies there is noted in `odd`."""
         for folder in _entries(casks):
             if folder.name == ".git":
                 self.odd.append(stray_finding(self.shown, f"casks/{folder.name}", "git"))
@@ -184,7 +185,7 @@ class Ledger:
 
     def absent(self, cask_id: str) -> str:
         """That the book has no such cask, and which ones may be meant."""
-        from caskbook.ledger.nearest_numbers import nearest_numbers  # wanted only for a slip
+        from caskbook.ledger.nearest_numbers import nearest_numbers  # It is wanted only for a slip.
 
         if self.gone is not None:
             return f"{cask_id} is not here: {self.gone}"
@@ -259,7 +260,7 @@ class Ledger:
     def _read_or_none(self, name: str) -> bytes | None:
         try:
             return self.file_store.read(name)
-        except CaskbookError:  # told where that file is asked for
+        except CaskbookError:  # The reason is told where that file is asked for.
             return None
 
 

@@ -70,7 +70,7 @@ def untrack(root: Path) -> str:
     """The line to paste."""
     try:
         folder = os.path.relpath(root / FOLDER)
-    except ValueError:  # on another drive
+    except ValueError:  # The two lie on different drives.
         folder = str(root / FOLDER)
     return f"git rm -r --cached {folder}, and commit that"
 

@@ -29,7 +29,7 @@ def new_token() -> str:
 
 def usual_folder() -> Path:
     """Where the user's state belongs on this system; RuntimeError where there is no home."""
-    if sys.platform.startswith("linux"):  # as platformdirs has it, which takes a tenth of a short command to load
+    if sys.platform.startswith("linux"):  # Platformdirs says the same, but takes a tenth of a short command to load.
         named = os.environ.get("XDG_STATE_HOME", "").strip()
         base = Path(named) if named and Path(named).is_absolute() else Path("~/.local/state").expanduser()
         return base / "caskbook"
@@ -53,6 +53,7 @@ def state_folder() -> Path:
 
 
 def _usable(folder: Path) -> Path:
+    """The folder, made where it was not there. CaskbookError where it cannot be written, or where others can write to it."""
     try:
         folder.mkdir(parents=True, exist_ok=True, mode=0o700)
         about = folder.lstat() if folder.parent == Path(SPARE) else folder.stat()
@@ -101,9 +102,6 @@ def _forget(name: str) -> None:
         (state_folder() / name).unlink()
 
 
-# Journals that were begun here
-
-
 def hold_journal(token: str, journal: bytes) -> None:
     """Notes that a journal was begun here: its token, and what the whole of it says. CaskbookError where it cannot."""
     _write(f"journal-{token}", hashlib.sha256(journal).hexdigest())
@@ -120,9 +118,6 @@ def forget_journal(token: object) -> None:
     """The journal is done with: the same bytes, coming back from anywhere, are foreign from now on."""
     if isinstance(token, str) and _TOKEN.fullmatch(token):
         _forget(f"journal-{token}")
-
-
-# Indexes that were made here
 
 
 def _index_name(root: Path, program: str) -> str:

@@ -55,7 +55,7 @@ def _standing(casks: Path) -> str:
     try:
         return "" if _holds_one(casks) else "empty"
     except OSError:
-        return ""  # who reads it says so
+        return ""  # Whoever reads it says so.
 
 
 def _holds_one(casks: Path) -> bool:
@@ -75,7 +75,7 @@ def _known(root: Path, given: str) -> tuple[int, str]:
         try:
             out = Git(root).run("ls-files", "-z", "-t", *more, "--", "casks")
         except CaskbookError:
-            continue  # nothing has been committed yet, or there is no repository
+            continue  # Nothing has been committed yet, or there is no repository.
         rows = [os.fsdecode(row).partition(" ") for row in out.split(b"\0") if row]
         known = {name for tag, _, name in rows if tag != "S" and is_cask_path(name)}
         if known or rows:
@@ -97,5 +97,5 @@ def seen(path: Path) -> str:
     """A path as seen from here."""
     try:
         return os.path.relpath(path).replace(os.sep, "/")
-    except ValueError:  # on another drive
+    except ValueError:  # The two lie on different drives.
         return str(path)

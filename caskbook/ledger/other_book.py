@@ -26,5 +26,5 @@ def is_other_book(root: Path, folder: str) -> bool:
     try:
         rows = Git(root).run("ls-files", "-z", "-s", "--", f":(literal){folder}").split(b"\0")
     except CaskbookError:
-        return True  # no repository of the book's own that could hold them
+        return True  # The book has no repository of its own that could hold them.
     return not any(row.startswith(b"100") for row in rows)

@@ -18,7 +18,7 @@ from typing import TYPE_CHECKING, Any, Generic, TypeVar
 
 from caskbook.core.finding import CaskbookError
 
-if TYPE_CHECKING:  # what processes need is slow to load, and a few files are done without any
+if TYPE_CHECKING:  # What processes need is slow to load, and a few files are done without any.
     from concurrent.futures import Future
     from multiprocessing.context import BaseContext
 
@@ -119,7 +119,7 @@ def _few_done(work: Callable[[Any, Any], Any], opened: Any, items: Sequence[Any]
     if isinstance(work, Together):
         try:
             return work.work(opened, items)
-        except Exception:  # told below, with the item it is about
+        except Exception:  # The fault is told below, with the item it is about.
             pass
     return [_told(work, opened, item) for item in items]
 
@@ -170,6 +170,7 @@ class _Crew:
                 raise CaskbookError(_LOST) from error
 
     def _taken(self, ahead: deque[Future[list[Any]]], chunks: Iterator[Sequence[Any]], progress: Callable[[int], None] | None) -> Iterator[Any]:
+        """The results in the order of the work, one by one, while further chunks are handed out; `progress` hears how many are done."""
         done = 0
         try:
             while ahead:
@@ -197,7 +198,7 @@ def _result(future: Future[list[Any]]) -> list[Any]:
         raise
     except BrokenProcessPool as error:
         raise CaskbookError(_LOST) from error
-    except Exception as error:  # a result that cannot be sent from process to process
+    except Exception as error:  # This is a result that cannot be sent from process to process.
         raise CaskbookError(_one_line(f"{type(error).__name__}: {error}")) from error
 
 
@@ -233,7 +234,7 @@ def _begin(open_here: Callable[[], Any], work: Callable[[Any, Any], Any], stop: 
     _here.update(work=work, stop=stop, since=0)
     try:
         _here["opened"] = open_here()
-    except Exception as error:  # told with the first chunk: raised here, it would only say that the pool is broken
+    except Exception as error:  # The fault is told with the first chunk: raised here, it would only say that the pool is broken.
         _here["failed"] = error
 
 

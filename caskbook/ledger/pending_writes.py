@@ -163,6 +163,7 @@ def recover(root: Path) -> list[str]:
 
 
 def _complete(root: Path, folder: Path, entries: list[Entry]) -> list[str]:
+    """The paths that a journal still had to put in place, now written. CaskbookError where a file is neither as before nor as after."""
     todo = []
     for entry in entries:
         path = _inside(root, entry.path)
@@ -223,7 +224,7 @@ def overlay(root: Path) -> dict[str, bytes]:
     except CaskbookError:
         if unfinished(root):
             raise
-        return {}  # completed by another command while we looked
+        return {}  # Another command completed it while we looked.
     return found
 
 

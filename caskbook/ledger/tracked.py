@@ -29,7 +29,7 @@ def tracked_in(root: Path, *folders: str) -> list[str]:
         try:
             out = git.run("ls-files", "-z", *more, "--", *paths)
         except CaskbookError:
-            continue  # nothing has been committed yet, or there is no repository
+            continue  # Nothing has been committed yet, or there is no repository.
         return list(dict.fromkeys(part.decode("utf-8", "replace") for part in out.split(b"\0") if part))
     return []
 
@@ -38,7 +38,7 @@ def is_sparse(root: Path) -> bool:
     """Whether the work tree of a ledger may leave files out: a sparse checkout was set here once. A few looks, no git."""
     for at in (root.absolute(), *root.absolute().parents):
         own = at / ".git"
-        if own.is_file():  # a further work tree, or a submodule
+        if own.is_file():  # This is a further work tree, or a submodule.
             try:
                 own = at / own.read_text(encoding="utf-8", errors="replace").removeprefix("gitdir:").strip()
             except OSError:

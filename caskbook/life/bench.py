@@ -57,7 +57,7 @@ def test(st: State, ev: b.Test) -> None:
     outcome = Tested(ev.date, ev.result, ev.psi, st.seq, ev.id)
     st.last_test = outcome
     if ev.result is None:
-        st.proved = False  # nobody can read it
+        st.proved = False  # Nobody can read the result.
     if ev.result == "pass":
         st.proved, st.last_pass, st.loosened = True, outcome, []
 

@@ -22,7 +22,7 @@ def receive(st: State, ev: a.Receive) -> None:
     st.open_heads = {"A", "B"} if st.form == "open" else set()
     _berthed(st, ev.berth, ev.stow)
     st.begin_visit(ev)
-    st.clean_nose = False  # also where it arrived before, under a number now joined to this one
+    st.clean_nose = False  # It may have arrived before, under a number now joined to this one.
     _verdict(st, ev, ev.verdict)
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
     word = ev.spirit or ev.contents or ""

@@ -148,6 +148,7 @@ def _plus(before: int | None, own: int) -> int | None:
 
 
 def _counts(facts: Facts, st: State, day: date) -> None:
+    """The counts of fills and chars, those before this ledger included where they are known, and the days of the last fire."""
     past = st.past
     facts.fills = st.fills
     facts.fills_life = _plus(past.fills_life, st.fills)
@@ -167,8 +168,9 @@ def _counts(facts: Facts, st: State, day: date) -> None:
 
 
 def _years(facts: Facts, st: State, day: date) -> None:
+    """The years in wood and since char, rounded to 3 decimals, and the age of the spirit in whole years."""
     open_days = open_since_char = 0
-    filling = st.filling  # also where wine was put on top of it: it lasts until the emptying
+    filling = st.filling  # It lasts until the emptying, also where wine was put on top of it.
     if filling is not None and filling.is_spirit:
         open_days = (day - filling.start).days
         open_since_char = (day - max(filling.start, st.last_char or filling.start)).days

@@ -138,6 +138,7 @@ _PLANS = _Plans()
 
 
 def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
+    """The events up to the life's day are judged against the state as they find it, then applied; row -1 is one of a joined file, and not judged."""
     st, events, end = life.state, life.events, life.day
     arrived = False
     for event, row in ordered:

@@ -54,6 +54,7 @@ _SELF = "CASK"
 
 
 def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    """The fault of an event on a cask that was not where the job needs it; work of an outside shop may be done while it is away."""
     if st.where in need.where:
         return []
     shop = event.by or ""
@@ -69,6 +70,7 @@ def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
 
 
 def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    """The fault of an event that needs the cask empty where it was full, or full where it was empty."""
     if event.job == "rack-in":
         return _rack_in_broken(event, row, st)
     if st.contents in need.contents:
@@ -90,6 +92,7 @@ def _rack_in_broken(event: Event, row: int, st: State) -> list[Fault]:
 
 
 def _form_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
+    """The fault of an event that needs the cask whole, open or knocked down where it was not."""
     if st.form in need.form or (event.job == "rack-in" and st.filled):
         return _heads_broken(event, row, st)
     now = {"open": f"head {' and '.join(sorted(st.open_heads))} out", "shook": "knocked down", "whole": "closed"}.get(st.form, st.form)
@@ -135,7 +138,7 @@ def places_absent(event: Event, row: int, st: State) -> list[Fault]:
     return found
 
 
-# % vol of wine: a strength outside the first is doubted, outside the second it is no wine. Common practice, no source.
+# These are % vol of wine: outside the first range a strength is doubted, outside the second it is no wine. Common practice, no source.
 WINE_ABV = (10.0, 24.0)
 WINE_ABV_HARD = (5.0, 30.0)
 

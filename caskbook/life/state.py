@@ -98,7 +98,7 @@ class State:
     open_heads: set[str] = field(default_factory=set)
     wine_held: bool = False
     held_liquor: bool = False
-    # the visit: from receipt, return or emptying to the next filling or seasoning
+    # These are of the visit: from receipt, return or emptying to the next filling or seasoning.
     in_visit: bool = True
     visit_from: date | None = None
     visit_structural: bool = False
@@ -120,7 +120,7 @@ class State:
     pass_owed: bool = False
     defects: list[Defect] = field(default_factory=list)
     leaks: list[OpenLeak] = field(default_factory=list)
-    # fillings and fires
+    # These are of fillings and fires.
     fillings: list[Filling] = field(default_factory=list)
     fills: int = 0
     fills_since_char: int = 0
@@ -134,7 +134,7 @@ class State:
     wood_days: int = 0
     wood_days_since_char: int = 0
     oak_since: date | None = None
-    # parts
+    # These are of the cask's parts.
     staves_first: int | None = None
     staves_replaced: dict[str, int] = field(default_factory=dict)
     replaced_on: list[tuple[date, int]] = field(default_factory=list)
@@ -149,7 +149,7 @@ class State:
     tare_kg: float | None = None
     old_marks: list[str] = field(default_factory=list)
     joined: list[str] = field(default_factory=list)
-    unsure: set[str] = field(default_factory=set)  # facts that an entry without a sound value made unknown
+    unsure: set[str] = field(default_factory=set)  # These facts became unknown by an entry without a sound value.
 
     @property
     def filled(self) -> bool:
@@ -266,6 +266,6 @@ class State:
         if self.hoop_pending:
             self.hoop_pending = False
             self.unprove()
-        # What unproved it while full: the visit that begins here owes the pass, or it would be filled again unproved.
+        # The visit that begins here owes the pass for what unproved it while full, or it would be filled again unproved.
         self.visit_structural = self.visit_structural or (self.pass_owed and not self.proved)
         self.pass_owed = False

@@ -53,7 +53,7 @@ def _falls(gauges: list[Gauge], nets: list[float], one: int, other: int) -> bool
 
 def _longest(gauges: list[Gauge], nets: list[float]) -> list[int]:
     """Places of the longest falling run; of equal ones that of the least loss."""
-    best: list[tuple[int, float, int]] = []  # length, -(lost so far), place before
+    best: list[tuple[int, float, int]] = []  # Each is (length, -(lost so far), place before).
     for n in range(len(gauges)):
         runs = [(best[m][0] + 1, best[m][1] - max(0.0, nets[m] - nets[n]), m) for m in range(n) if _falls(gauges, nets, m, n)]
         best.append(max(runs, default=(1, 0.0, -1)))

@@ -90,6 +90,7 @@ def _interval(one: Interval, word: str) -> Sequence[str]:
 
 
 def _verdict(life: Life, loss: FillLoss, peers: PeerTable) -> Rows:
+    """The rows that tell the verdict on a fill: its reasons, the line through all its gauges, and its in-drink."""
     verdict = judge_fill(life, loss, peers)
     rows: Rows = [(f"{verdict.level}: {reason}" if n == 0 else reason,) for n, reason in enumerate(reasons_of(verdict))]
     if loss.trend is not None:

@@ -86,6 +86,7 @@ class _Walk:
         self.found: list[FillRecord] = []
 
     def run(self) -> list[FillRecord]:
+        """All fills of the cask in order, each with its gauges, moves and leaks."""
         for event in self.life.events:
             ended = self.now is not None and self.now.filling.end_event == event.id
             if ended and event.job not in _LIQUOR_OUT:
@@ -145,6 +146,7 @@ class _Walk:
         return self.life.house.on(event.date, self.life.cask.head.type)
 
     def _carry(self, event: Event, now: FillRecord) -> None:
+        """One event during a fill is added to its record: as a gauge, as litres put in or taken out, or as a leak."""
         e: Any = event
         if event.job in _LEAK_SEEN:
             now.leaks.append(event)

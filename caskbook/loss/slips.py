@@ -178,6 +178,7 @@ def _depth(vessel: Vessel) -> float | None:
 
 
 def _amounts(life: Life, entry: SimpleNamespace, known: _Known) -> Iterator[str]:
+    """Why the alcohol of an entry, in litres, can hardly be after what the cask last held, with what may have been meant."""
     if entry.job == "fill":
         yield from _filling(entry, known)
         return

@@ -62,7 +62,7 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
     for level in ("act", "watch"):
         at_level = [excess for excess in found if excess.level == level]
         if at_level:
-            worst = max(at_level, key=lambda excess: excess.sigmas)  # of two alike the whole, which comes first
+            worst = max(at_level, key=lambda excess: excess.sigmas)  # Of two alike the whole is taken, which comes first.
             return LossVerdict(level, summary, expected, worst, min(excess.stretch.last for excess in at_level))
     return LossVerdict("usual", summary, expected)
 
@@ -84,6 +84,7 @@ def excess_in(one: Stretch, expected: Expected, figure: FillFigure, settings: Se
 
 
 def _level(one: Stretch, times: float, sigmas: float, rule: LossRule, figure: FillFigure, settings: Settings) -> Excess | None:
+    """The limit that a loss exceeds, act before watch; None where it is usual. `times` is of the peers' middle, `sigmas` are standard deviations."""
     large = figure.litres >= LARGE_LITRES and is_temperate(figure.store, settings)
     if times > rule.act_times:
         return Excess("act", one, times, sigmas, f"house acts above {rule.act_times:g} times")

@@ -71,6 +71,7 @@ def _merged(key: str, base: _Branch | None, ours: _Branch | None, theirs: _Branc
 
 
 def _tree(text: str) -> _Tree:
+    """A house.yaml cut into its branches and their lines. UnreadableError where it has errors or is not written in lines."""
     crlf = "\r\n" in text and text.count("\r\n") == text.count("\n")
     plain = text.replace("\r\n", "\n") if crlf else text
     if not plain.strip():

@@ -70,7 +70,7 @@ def _settled(was: Lines, one: Lines, other: Lines) -> Lines | None:
     if one == was:
         return other
     if not was and all(map(is_remark, one + other)):
-        # Remarks that both sides added at one place: both stay, in an order that does not depend on the side.
+        # Remarks that both sides added at one place both stay, in an order that does not depend on the side.
         return tuple(line for lines in sorted([one, other]) for line in lines)
     return None
 

@@ -56,9 +56,6 @@ def _named(part: Part) -> str:
     return f"event {part.key} ({job} of {part.day})" if job else f"`{part.key}`"
 
 
-# Head keys
-
-
 def head_key(key: str, base: Part | None, ours: Part | None, theirs: Part | None, tally: Tally) -> list[str]:
     """The lines of one head key, three-way."""
     if ours is not None and theirs is not None:
@@ -98,7 +95,7 @@ def alike(one: object, other: object) -> bool:
             if len(left) != len(right):
                 return False
             todo += zip(left, right, strict=True)
-        elif left != right and not (left != left and right != right):  # NaN is NaN
+        elif left != right and not (left != left and right != right):  # NaN is NaN here.
             return False
     return True
 
@@ -142,9 +139,6 @@ def _spine(base: list[str], ours: list[str], theirs: list[str]) -> list[str]:
     return new + [key for key in base if key not in new]
 
 
-# Events
-
-
 Groups = dict[str | None, list[Part]]
 
 
@@ -167,6 +161,7 @@ def _grouped(side: Sequence[Part]) -> Groups:
 
 
 def _event(base: list[Part], ours: list[Part], theirs: list[Part], tally: Tally) -> list[Part]:
+    """One event from the three versions: kept, united line by line, or shown as a conflict, which `tally` counts."""
     if len(base) > 1 or len(ours) > 1 or len(theirs) > 1:
         return _repeated(base, ours, theirs, tally)
     was, one, other = (side[0] if side else None for side in (base, ours, theirs))

@@ -15,7 +15,7 @@ from caskbook.yaml.segments import Layout, Part, UnreadableError, indented, read
 from caskbook.yaml.segments.in_lines import layout_in_lines
 
 HOUSE_NAME = "house.yaml"
-# The usual order of a head, for keys that both sides added.
+# This is the usual order of a head, for keys that both sides added.
 _HEAD = (
     "cask", "format", "type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior",
     "charred", "parcel", "supplier", "note",
@@ -47,7 +47,7 @@ def merge(
             return whole_conflict(ours, theirs, markers, f"{name} is no UTF-8 text")
     try:
         if PurePosixPath(path).name == HOUSE_NAME:
-            # It needs the full reader, which takes longer to load than most merges of cask files take.
+            # The check needs the full reader, which takes longer to load than most merges of cask files take.
             from caskbook.merge.house import merge_house
 
             return merge_house(texts[0], texts[1], texts[2], markers)
@@ -69,6 +69,7 @@ class _Sides:
 
 
 def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
+    """The three texts cut into pieces, bracketed entries in lines of their own. UnreadableError names the side that cannot be cut."""
     found, rewritten = list[Layout](), False
     for name, text in zip(("the common version", *labels), texts, strict=True):
         if not text.strip() and not found:
@@ -84,6 +85,7 @@ def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
 
 
 def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
+    """The merged bytes of a cask file, its conflicts and its notes; a clean result is read again and held against what was meant."""
     tally = Tally(markers)
     present = bool(sides.base.head or sides.base.opener)
     indent = three_way(sides.base.indent, sides.ours.indent, sides.theirs.indent)

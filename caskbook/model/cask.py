@@ -130,7 +130,7 @@ def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[
     if why:
         return _read_slowly(data, why)
     try:
-        # Each job's model by itself: only those that occur are ever built, which one model of the whole file would not allow.
+        # Each job has a model by itself: only those that occur are ever built, which one model of the whole file would not allow.
         head = _head_reader()({key: value for key, value in data.items() if key != "events"})
         if not isinstance(data["events"], list):
             return _read_slowly(data)
@@ -155,7 +155,7 @@ def _head_reader() -> Callable[[Any], CaskHead]:
 
 
 _ISO_DAY = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
-# As ids of events may be, with a letter first: no reader takes such a word for a number.
+# Ids of events may be so, with a letter first: no reader takes such a word for a number.
 _ENTRY_ID = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7,63}")
 _MOST_DAYS = 10_000
 
@@ -199,6 +199,7 @@ def _entry(text: str) -> Event:
 
 
 def _read_slowly(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
+    """The cask and every fault in it, entry by entry; it is None where the head cannot be read."""
     head_data = {key: value for key, value in data.items() if key != "events"}
     head, faults = _read_head(head_data, why)
     events: list[Event] = []

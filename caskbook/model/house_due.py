@@ -115,7 +115,7 @@ class ClaimRule(_Rule):
 class DueRules(_Rule):
     """Settings of the due rules."""
 
-    # Made without validation: that of ten models, which hold their defaults only, would have to be built first.
+    # The defaults are made without validation: for that, ten models which hold nothing else would have to be built first.
     rechar: RecharRule = RecharRule.model_construct()
     retest: RetestRule = RetestRule.model_construct()
     examine: ExamineRule = ExamineRule.model_construct()

@@ -66,6 +66,7 @@ def _with_bare_headings(raw: dict[str, Any]) -> dict[str, Any]:
 
 
 def _faults(raw: dict[str, Any]) -> list[Fault]:
+    """Every fault in the settings of house.yaml and of its types, each place and code once."""
     own = {key: value for key, value in raw.items() if key != "types"}
     faults = _dated_faults(own, ()) + _crew_faults(own.get("crew")) + _setting_faults(own, ())
     types = raw.get("types")

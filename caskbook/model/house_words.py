@@ -77,6 +77,7 @@ def _takes(field: FieldInfo) -> str:
 
 
 def _type_words(kind: Any) -> str:
+    """What a setting takes, in words, from the type of its field."""
     origin, inner = get_origin(kind), get_args(kind)
     if origin is Literal:
         return " or ".join(str(choice) for choice in inner)

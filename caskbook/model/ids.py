@@ -117,7 +117,7 @@ def _between(lower: str | None, upper: str | None, random_bits: RandomBits, atte
         assert upper is not None
         return _below(upper, random_bits)
     if upper is None or not upper.startswith(lower):
-        # More digits once the two-digit extensions seem to be used up.
+        # There are more digits once the two-digit extensions seem to be used up.
         return _extended(lower + "".join(DIGITS[random_bits(5)] for _ in range(attempt // 100)), random_bits)
     return lower + _fraction_below(upper[len(lower) :], random_bits)
 

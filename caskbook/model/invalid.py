@@ -37,7 +37,7 @@ def shown(value: object) -> str:
 
 def nearest(word: object, choices: Sequence[str]) -> str | None:
     """The choice that was likely meant, only when close."""
-    from difflib import get_close_matches  # only for a word that is not known
+    from difflib import get_close_matches  # It is needed only for a word that is not known.
 
     found = get_close_matches(str(word)[:40], choices, 1, 0.72)
     return found[0] if found else None
@@ -81,6 +81,7 @@ def _value_at(data: Any, path: Path) -> Any:
 
 
 def _fault(path: Path, details: list[ErrorDetails], data: Any, root: Path, model: type[BaseModel], what: str) -> Fault:
+    """The fault that pydantic's details about one value come to, in the trade's terms."""
     detail = details[0]
     where = root + path
     value = _value_at(data, path)
@@ -135,6 +136,7 @@ def _out_of_range(where: Path, detail: ErrorDetails, path: Path, value: object, 
 
 
 def _wrong_word(where: Path, details: list[ErrorDetails], path: Path, value: object, model: type[BaseModel] | None) -> Fault:
+    """The fault of a value that is none of its field's words, or not in its form, with the nearest word where one is near."""
     key = _named(path)
     field = _field(model, key)
     choices = list(_literals(field.annotation)) if field is not None else []

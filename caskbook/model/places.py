@@ -38,6 +38,7 @@ class Place:
     suffix: str = ""
 
     def __str__(self) -> str:
+        """The address as it is written in a file: bung, stave-14, head-A-joint-2, hoop-B-1."""
         match self.kind:
             case "bung" | "unseen":
                 return self.kind

@@ -70,6 +70,7 @@ class _Resolver:
         self.answers: dict[tuple[str, str], str | None] = {}
 
     def resolve(self) -> Corrections:
+        """All corrections worked out: which events are out of force and by what, which targets are absent, which go round in a circle."""
         self.out.absent = [one for one, target in self.targets.items() if target not in self.known]
         circles = self._circles()
         self.out.cyclic = [one for one in self.targets if one in circles]
@@ -112,6 +113,7 @@ class _Resolver:
         self.larger = {small: large for group in groups for small, large in zip(group, group[1:], strict=False)}
 
     def _needs(self, question: tuple[str, str]) -> list[tuple[str, str]]:
+        """The questions whose answers a question rests on; they are asked first, so that no recursion is needed."""
         what, one = question
         larger = [("rival", self.larger[one])] if one in self.larger else []
         if what == "by":
@@ -125,6 +127,7 @@ class _Resolver:
         return needs
 
     def _worked_out(self, question: tuple[str, str]) -> str | None:
+        """The id that answers a question, of several the largest, out of the answers that it rests on; None where nothing does."""
         what, one = question
         found = [one] if what == "rival" and self.answers.get(("by", one)) is None else []
         for need in self._needs(question):

@@ -81,6 +81,7 @@ def _options(annotation: Any) -> list[Any]:
 
 
 def _kind(annotation: Any) -> str:
+    """How a value of this type is typed, as `Typed` beside it says or as its type has it; "" where nothing is known of it."""
     said = next((one.kind for one in _beside(annotation) if one.kind), "")
     if said:
         return said

@@ -65,6 +65,7 @@ def _joined(blocks: list[Styled], ascii: bool) -> Styled:
 
 
 def _title(life: Life, facts: Facts, width: int | None) -> Styled:
+    """The top of the card: number, type and state in one line, then corrections, origin and place."""
     state = (facts.state or "not here yet").upper()
     width = None if width is None else min(width, MOST_WIDTH)
     what = f"{facts.cask}   {_what(life, facts)}"
@@ -114,6 +115,7 @@ def _wood(word: str) -> str:
 
 
 def _origin(life: Life, facts: Facts) -> list[str]:
+    """Where the cask comes from, in parts: made by whom, from which supplier and parcel, what it held before us, old marks, owner."""
     head = life.cask.head
     made = f"made {head.made}" if head.made is not None else ""
     maker = ", ".join(word for word in (made, head.maker) if word)
@@ -159,6 +161,7 @@ def _absent(life: Life, facts: Facts) -> str:
 
 
 def _inside(life: Life, facts: Facts) -> str:
+    """What is in the cask and how old it is, or since when it is empty."""
     if facts.state == "gone" or not life.begun:
         return ""
     if facts.contents == "spirit":
@@ -176,6 +179,7 @@ def _inside(life: Life, facts: Facts) -> str:
 
 
 def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None, peers: PeerTable | None) -> list[str]:
+    """The lines of the card that count, each under its name, wrapped to `width` cells; names with nothing to say are left out."""
     gone = facts.state == "gone"
     rows = [
         ("fills", parts.fills_parts(life, facts)),

@@ -140,6 +140,7 @@ def _index(life: Life, event: Event) -> int:
 
 
 def _called_for(life: Life, facts: Facts) -> list[str]:
+    """Whether a pass is called for, and if so whether the last one is good, in words."""
     if facts.state in ("gone", "filled", "seasoning"):
         return []
     limit = life.state.settings.test_valid_days

@@ -146,6 +146,7 @@ def _at_stave(number: int, frame: Frame) -> list[Place]:
 
 
 def _lists(marked: Marked, frame: Frame, width: int) -> list[str]:
+    """The lines below the map: what is open, what leaked when, rush, and hoops replaced."""
     leaked = sorted(marked.leaked.items(), key=lambda item: (item[1], str(item[0])), reverse=True)[:_MOST_LISTED]
     hoops = [(place, year) for place, year in marked.changed.items() if place.kind == "hoop"]
     per_side = frame.hoops // 2 if frame.hoops else None

@@ -44,7 +44,7 @@ def output_for(environ: Mapping[str, str], *, terminal: bool, columns: int | Non
 
 def width() -> int:
     """Cells across standard output as it is now, 80 where nobody knows; COLUMNS overrules. Asked by commands, never by renderers."""
-    from shutil import get_terminal_size  # loads what packs files, and few commands ask
+    from shutil import get_terminal_size  # This loads what packs files, and few commands ask for it.
 
     return max(get_terminal_size((USUAL_WIDTH, 24)).columns, _LEAST_WIDTH)
 
@@ -66,7 +66,7 @@ def produce(text: Styled | str, output: Output) -> str:
 
 
 def _styled(text: Styled | str, output: Output) -> str:
-    from rich.console import Console  # slow to load, and in a pipe not needed
+    from rich.console import Console  # It is slow to load, and not needed in a pipe.
     from rich.text import Span, Text
 
     styled = Text(text) if isinstance(text, str) else Text(text.plain, spans=[Span(*span) for span in text.spans])

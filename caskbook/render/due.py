@@ -20,6 +20,7 @@ def due_json(verdicts: Sequence[Judged]) -> str:
 
 
 def _as_dict(verdict: Judged) -> dict[str, Any]:
+    """A verdict as JSON data, days as ISO text."""
     return {
         "cask": verdict.cask,
         "type": verdict.type,
@@ -79,6 +80,7 @@ def _word(verdict: Judged, show_verdict: bool) -> str:
 
 
 def _row(left: str, verdict: Judged, width: int | None) -> list[str]:
+    """The lines of one verdict: the cask and since when it is due, then each reason, wrapped to `width` cells."""
     told = [*verdict.reasons, *([verdict.decided] if verdict.decided else [])]
     if verdict.since and verdict.verdict in ("due", "soon"):
         left += f"  since {verdict.since}" if verdict.verdict == "due" else f"  on {verdict.since}"

@@ -79,6 +79,7 @@ def rows_of(life: Life, found: Codes = NONE) -> list[EventRow]:
 
 
 def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str]) -> EventRow:
+    """One event as a row: what it says, what it corrects, how late it was entered, and what put it out of force."""
     row = EventRow(event, says_of(event))
     target = target_of(event)
     if target is not None:
@@ -167,6 +168,7 @@ class _Layout:
         return cls(short, says, by, ids, width)
 
     def lines(self, row: EventRow) -> list[Styled]:
+        """The lines of one row, the columns aligned; what finds no room beside it stands below."""
         event = row.event
         assert self.says is not None
         fits = cell_len(safe(row.says)) + cell_len(row.tail) <= self.says

@@ -44,6 +44,7 @@ def _rule(code: str) -> dict[str, Any]:
 
 
 def _result(one: Finding, index: dict[str, int]) -> dict[str, Any]:
+    """One finding as a SARIF result; `index` is code → place among the rules."""
     text = safe(one.message) + (f" ({safe(one.help)})" if one.help else "")
     result: dict[str, Any] = {
         "ruleId": one.code,

@@ -17,7 +17,7 @@ from caskbook.render.plain_json import safe_json
 
 _GAP = "  "
 _LEAST = 4
-# The words of a column's name, each with the stroke behind it, so that the name can be read off.
+# These are the words of a column's name, each with the stroke behind it, so that the name can be read off.
 _STACKED = re.compile(r"[^_]+_?|_")
 
 
@@ -53,6 +53,7 @@ def _headings(heads: Sequence[Sequence[str]]) -> Iterator[list[str]]:
 
 
 def _fitted(sizes: list[int], width: int) -> tuple[list[int], int]:
+    """(the width of each column in cells, how many columns are kept) so that a line fits: the widest are cut, then the last are left off."""
     sizes = list(sizes)
     while sum(sizes) + len(_GAP) * (len(sizes) - 1) > width and len(sizes) > 1:
         widest = max(range(len(sizes)), key=lambda n: sizes[n])

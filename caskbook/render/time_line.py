@@ -78,6 +78,7 @@ def _past(life: Life, begin: date) -> Stretch:
 
 
 def _liquor(life: Life, end: date) -> list[Stretch]:
+    """The stretches in which the cask held liquor, fills and seasonings, by their first day."""
     spans = []
     for filling in life.state.fillings:
         until = filling.end or end

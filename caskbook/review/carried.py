@@ -70,6 +70,7 @@ def carried(git: Git, span: Stretch, came: Sequence[Came], shown: str) -> tuple[
 
 
 def _gone(git: Git, new: str, came: Sequence[Came], shown: str) -> Iterator[Finding]:
+    """What came in beside the casks within the range and is gone again at its end, as findings that say so."""
     odd = [one for one in came if one.own or one.mode in _KINDS]
     there = _there(git, new, [one.name for one in odd])
     for one in odd:
@@ -93,6 +94,6 @@ def _at(git: Git, rev: str, shown: str) -> list[Finding]:
 
 def carried_now(git: Git, old: str | None, file_store: FileStore) -> tuple[Finding, ...]:
     """The same of the files on disk and of the index, against a revision."""
-    list(file_store.names())  # a look at the folder, by which it is known what lies there
+    list(file_store.names())  # A look at the folder says what lies there.
     known = {(one.code, one.path) for one in _at(git, old, file_store.shown)} if old is not None else set()
     return tuple(one for one in beside(file_store) if one.severity == "error" and (one.code, one.path) not in known)

@@ -30,6 +30,7 @@ def told_of(git: Git, steps: Sequence[Step], commits: int | None) -> tuple[Told,
 
 
 def _of_step(git: Git, step: Step) -> Iterator[Told]:
+    """What one commit did that shows in no cask: attributes changed, a merge with content of its own, a merge that keeps one side."""
     marks = [change for change in step.changes[0] if _is_marks(change.path) and _is_own(step, change)]
     if marks and step.parents[0] is not None:
         blobs = git.blobs(oid for one in marks for oid in _oids(one))

@@ -110,6 +110,7 @@ def _ordinary(one: Done) -> bool:
 
 
 def _late(one: Done, ledger: Ledger) -> Late | None:
+    """The event as a late one where it was entered some days after its date, as the minute in its id has it; else None."""
     minute = id_minute(one.event.id)
     if minute is None or "date" in one.event.lost:
         return None
@@ -125,9 +126,6 @@ def _late(one: Done, ledger: Ledger) -> Late | None:
     return Late(one.cask.id, one.event.id, one.event.date.isoformat(), behind, text, said, one.event.by)
 
 
-# What was altered
-
-
 def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
     for breach in broken:
         if breach.finding.severity != "note" and breach.finding.code != _UNDATED:
@@ -135,10 +133,8 @@ def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
             yield Rewritten(breach.finding, event.id if event else None, event.old if event else None, event.new if event else None)
 
 
-# What was put right
-
-
 def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
+    """The voids, moves and replacements that were added, each with what it puts out of force."""
     copies = {event.moved_from: cask.id for change in changes if (cask := _cask(change)) is not None for event in cask.events if event.moved_from}
     for change in changes:
         cask = _cask(change)
@@ -166,11 +162,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     was = f"{job_noun(target.job)} of {target.date}"
     if event.job in CORRECTORS:
         return was
-    now = told(event if event.codes else event.model_copy(update={"why": None}))  # the reason of the replacement has a place of its own
+    now = told(event if event.codes else event.model_copy(update={"why": None}))  # The reason of the replacement has a place of its own.
     return f"{was} ({told(target)}) by {job_noun(event.job)} of {event.date} ({now})"
-
-
-# Heads, new casks, settings
 
 
 def _heads(changes: Sequence[CaskChange]) -> Iterable[HeadChange]:
@@ -200,6 +193,7 @@ def _kind_of_cask(cask: Cask | None) -> str:
 
 
 def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tuple[Setting, ...]:
+    """The settings of house.yaml that changed, each with what it makes due; none where either version cannot be read."""
     if not differs.house_changed:
         return ()
     old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))

@@ -11,9 +11,9 @@ from caskbook.model.house import is_dated, since_day
 from caskbook.yaml.write import flow_text
 
 Path = tuple[str, ...]
-# What a list of maps is told apart by.
+# The maps of a list are told apart by these keys.
 _NAMES = ("initials", "since")
-# Settings that make nothing due or not due; those of losses serve a rule that is asked only when it is named.
+# These settings make nothing due or not due; those of losses serve a rule that is asked only when it is named.
 QUIET = frozenset({
     "name", "timezone", "crew", "shops", "stores", "temperate_stores", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws",
     "test_limit_psi", "minimum_age", "class_of_spirit", "wood_left", "in_drink_percent", "rounding", "measuring_error", "strength_error",

@@ -52,6 +52,7 @@ def _work_tree(git: Git) -> Stretch:
 
 
 def _range(git: Git, text: str) -> Stretch:
+    """A range as typed, A..B or A...B, an end left out being HEAD. CaskbookError where it names nothing, or history parts."""
     dots = "..." if "..." in text else ".."
     first, _, last = text.partition(dots)
     if not first and not last:

@@ -69,7 +69,7 @@ PART = Kind(
     {"spile": "the peg driven into a leak or a sample hole; elsewhere also the vent peg in a bung"},
 )
 
-# First words of an address on a cask; what stands after them is settled by the address grammar.
+# These are the first words of an address on a cask; what stands after them is settled by the address grammar.
 PLACE = Kind(
     "place on a cask",
     ("stave", "joint", "bung", "head", "croze", "chime", "hoop", "unseen"),

@@ -139,5 +139,5 @@ _WINES: dict[str, tuple[str, ...]] = {
 }
 WINE_WORDS: tuple[str, ...] = tuple(_WINES)
 WINE = Kind("wine", WINE_WORDS, _WINES)
-# Ends in a wine word and is a beer.
+# These end in a wine word and are beers.
 NOT_WINE: tuple[str, ...] = ("barley wine",)

@@ -113,7 +113,7 @@ def is_wine(contents: str, extra: Iterable[str] = ()) -> bool:
     return _is_wine(contents, tuple(extra))
 
 
-# Asked for every cask of a ledger, about few different words.
+# It is asked for every cask of a ledger, about few different words.
 @lru_cache(maxsize=4096)
 def _is_wine(contents: str, house: tuple[str, ...]) -> bool:
     if is_known("wine", contents, house):

@@ -8,7 +8,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-# British to American, as whole runs of letters: the folded form is compared only, never shown or stored.
+# These turn British into American spelling, as whole runs of letters: the folded form is compared only, never shown or stored.
 _SPELLINGS = (
     ("mould", "mold"),
     ("colour", "color"),

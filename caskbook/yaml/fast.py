@@ -55,7 +55,7 @@ class _Tree:
         """A new map in the list at this column; it is the holder from now on."""
         value: dict[str, Any] = {}
         if self.waiting is None and self.open[-2:-1] and self.open[-2][0] == column and self.open[-1][0] > column:
-            items = self.open[-2][1]  # the map before it in the same list is the last that is open
+            items = self.open[-2][1]  # The map before it in the same list is the last that is open.
             self.open.pop()
         else:
             self.go(column, True)
@@ -150,6 +150,7 @@ def _nested(lines: list[str], first: str) -> dict[str, Any] | None:
 
 
 def _read(lines: list[str]) -> dict[str, Any]:
+    """The lines as a map of plain data. DoubtError where a line is not written the plain way."""
     tree = _Tree()
     root = holder = tree.holder
     known, meant, empty = leads, words, EMPTY

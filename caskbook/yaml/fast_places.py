@@ -107,6 +107,7 @@ class _Walk:
             self._attach(holder, text[2:], at + column + 2, len(holder.children))
 
     def _holder(self, column: int, start: int, dash: bool) -> Node:
+        """The node that a line at this column belongs to, made where its key has waited for it."""
         kind = "sequence" if dash else "mapping"
         if self.waiting is not None:
             above, (holder, key) = self.open[-1][0], self.waiting

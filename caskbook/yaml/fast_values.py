@@ -25,9 +25,9 @@ _KEY_WORD = r"(?:([A-Za-z][A-Za-z0-9_-]{0,60}(?: [A-Za-z0-9_-]{1,60}){0,4})|'([A
 _KEY = re.compile(rf"( *)(- )?{_KEY_WORD}")
 _SINGLE = re.compile(r"'((?:[^']|'')*)'(?: +#.*)?")
 _DOUBLE = re.compile(r'"([^"\\]*)"(?: +#.*)?')
-# A word that begins with no sign of YAML's own, and has no colon that ends a key.
+# This is a word that begins with no sign of YAML's own, and has no colon that ends a key.
 _PLAIN = re.compile(r"(?:[A-Za-z0-9_(/$+.^;<=~\u00a1-\U0010ffff]|-(?=[A-Za-z0-9.]))(?:[^:]|:(?! |$))*")
-# A letter first and a digit somewhere: no reader takes it for anything but a word. Most of these come only once.
+# With a letter first and a digit somewhere no reader takes it for anything but a word. Most of these come only once.
 _NAME = re.compile(r"[A-Za-z][A-Za-z-]*[0-9][A-Za-z0-9-]*")
 
 _FLOW_KEY = re.compile(rf" *{_KEY_WORD}: +")
@@ -49,6 +49,7 @@ class _Leads(dict[str, tuple[int, bool, str]]):
     """What stands before a colon: the column of a key or of its dash, whether there is a dash, and the key."""
 
     def __missing__(self, lead: str) -> tuple[int, bool, str]:
+        """(column, whether a dash leads it, key) of what stands before a colon, kept for lines alike. DoubtError where it is no plain key."""
         match = _KEY.fullmatch(lead)
         if match is None:
             text = lead.lstrip(" ")
@@ -67,6 +68,7 @@ class _Words(dict[str, Any]):
     """What stands behind a colon, as a value. What comes again in cask after cask is kept."""
 
     def __missing__(self, word: str) -> Any:
+        """The value of what stands behind a colon, kept where it is short; `EMPTY` where nothing does. DoubtError where it is not plain."""
         if _NAME.fullmatch(word) and len(word) < _LONGEST:
             return word
         if len(word) > _LONGEST:
@@ -108,6 +110,7 @@ def _key(plain: str | None, single: str | None, double: str | None) -> str:
 
 
 def _scalar(text: str) -> Any:
+    """The value of a plain or quoted word, its comment left off. DoubtError for a word that readers may take otherwise."""
     if text[0] == "'":
         match = _SINGLE.fullmatch(text)
     elif text[0] == '"':

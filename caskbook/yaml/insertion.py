@@ -102,6 +102,7 @@ def _events(document: Document) -> list[Any]:
 
 
 def _insertion(document: Document, event: Event, at: int) -> Edit:
+    """The edit that adds an event as number `at` of the list, whichever way the list is written. CaskbookError where it cannot be."""
     node = document.reading.exact((EVENTS,))
     root = document.reading.root
     if node is not None and node.kind == "sequence" and (node.value or (root is not None and root.flow)):
@@ -118,6 +119,7 @@ def _insertion(document: Document, event: Event, at: int) -> Edit:
 
 
 def _first_event(document: Document, node: Node | None, event: Event) -> Edit:
+    """The edit that adds the first event: below `events:`, or with that key where it is missing."""
     source, root = document.source, document.reading.root
     assert root is not None
     indent = source.position(root.start)[1] - 1
@@ -220,6 +222,7 @@ def stamp(source: Source, ids: Mapping[int, str]) -> Splice:
 
 
 def _id_edit(document: Document, index: int, new_id: str) -> Edit:
+    """The edit that gives an event its id: in the place left open, in its brackets, or as a line of its own."""
     source, node = document.source, document.reading.exact((EVENTS, index))
     assert node is not None
     word = scalar(new_id, flow=True)

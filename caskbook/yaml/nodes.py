@@ -28,7 +28,7 @@ _PROPERTIES = re.compile(r"(?:(?:!<[^>\s]*>|[&!][^\s,\[\]{}]*)(?:\s+|$|(?=[,\[\]
 
 def parse(seen: Scan, max_depth: int) -> Outcome:
     """Reads a scanned text into nodes; a fault of syntax ends the pass and is told in `broken`."""
-    # Imported here: most commands never need the slow reader, and it takes as long to import as they take to run.
+    # It is imported here: most commands never need the slow reader, and it takes as long to import as they take to run.
     from ruamel.yaml import YAML
     from ruamel.yaml.error import MarkedYAMLError, YAMLError
 
@@ -105,6 +105,7 @@ class _Builder:
         return start + len(words)
 
     def _scalar(self, event: Any, start: int, end: int) -> None:
+        """One scalar of the parser: a key of the map at hand, or a value, which is read and attached."""
         begin = min(self._properties(event, start), end)
         node = Node("scalar", begin, end, plain=event.style is None)
         if event.style in ("|", ">"):
@@ -130,6 +131,7 @@ class _Builder:
             self.seen.add("control-character", node.start, node.end, message, "delete the character")
 
     def _value(self, event: Any, node: Node) -> None:
+        """The value of a scalar is set on its node, with a finding where readers may take it otherwise."""
         if not node.plain:
             node.value = event.value
             return
@@ -157,15 +159,14 @@ class _Builder:
         return any(frame.mute for frame in self.stack)
 
     def _key(self, event: Any, node: Node) -> None:
+        """The key of the next value is noted; one that is no plain word, or stands twice, is a finding and drops the value."""
         frame = self.stack[-1]
         word, frame.wants_key = event.value, False
         found = meaning(word) if node.plain else None
         frame.key, frame.drop = word, True
         if found is not None and word == "<<":
-            message = "merge key `<<`, expected the lines themselves"
-            self.seen.add(
-                "yaml-merge-key", node.start, node.end, message, "write out the lines it stands for"
-            )
+            message, help = "merge key `<<`, expected the lines themselves", "write out the lines it stands for"
+            self.seen.add("yaml-merge-key", node.start, node.end, message, help)
             frame.mute = True
         elif found is not None and (found.fault or not isinstance(found.value, str)):
             self._bad_key(node, word or "nothing")
@@ -193,6 +194,7 @@ class _Builder:
         self.seen.add("duplicate-key", node.start, node.end, message, "keep the line that is right")
 
     def _alias(self, anchor: str, start: int, end: int) -> None:
+        """An alias is a finding, and its value a copy of what it names while copies stay few."""
         self.used.add(anchor)
         frame = self.stack[-1] if self.stack else None
         if frame is None or not frame.mute:
@@ -227,6 +229,7 @@ class _Builder:
                 self.seen.add("yaml-anchor", *place, message, "delete the anchor")
 
     def _open(self, event: Any, start: int) -> bool:
+        """A map or list is begun; False where it is nested too deep, which ends the reading."""
         begin = self._properties(event, start)
         if len(self.stack) >= self.max_depth:
             message = f"nested more than {self.max_depth} deep"
@@ -269,6 +272,7 @@ class _Builder:
         self._attach(node)
 
     def _attach(self, node: Node) -> None:
+        """A finished node goes into the map or list that holds it, or becomes the root."""
         if not self.stack:
             self.out.root = node
             return

@@ -22,27 +22,27 @@ _TIME = re.compile(
 )
 _NOT_A_NUMBER = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
 
-# As ruamel.yaml resolves YAML 1.2: wider than the core schema, and that width is what is reported as read two ways.
+# Words are read as ruamel.yaml resolves YAML 1.2: wider than the core schema, and that width is what is reported as read two ways.
 _FLOAT = re.compile(
     r"[-+]?[0-9][0-9_]*\.[0-9_]*(?:[eE][-+]?[0-9]+)?|[-+]?[0-9][0-9_]*[eE][-+]?[0-9]+|[-+]?\.[0-9_]+(?:[eE][-+][0-9]+)?"
 )
 _INT = re.compile(r"[-+]?0b[0-1_]+|[-+]?0o?[0-7_]+|[-+]?[0-9_]+|[-+]?0x[0-9a-fA-F_]+")
 
-# Numbers on which the core schema of YAML 1.2, ruamel.yaml and YAML 1.1 agree.
+# On these numbers the core schema of YAML 1.2, ruamel.yaml and YAML 1.1 agree.
 _SAFE_INT = re.compile(r"[-+]?(?:0|[1-9][0-9]*)|0x[0-9a-fA-F]+")
 _SAFE_FLOAT = re.compile(r"[-+]?[0-9]+\.[0-9]*(?:[eE][-+][0-9]+)?|\.[0-9]+(?:[eE][-+][0-9]+)?")
 
-# A number to the core schema that ruamel.yaml leaves a word.
+# This is a number to the core schema that ruamel.yaml leaves a word.
 _CORE_FLOAT = re.compile(r"[-+]?\.[0-9]+[eE][0-9]+")
 
-# Words of YAML 1.1 that are none in 1.2; the grammar names y and n, though few readers take them.
+# These words of YAML 1.1 are none in 1.2; the grammar names y and n, though few readers take them.
 _WORD_11 = re.compile(
     r"y|Y|n|N|yes|Yes|YES|no|No|NO|on|On|ON|off|Off|OFF|=|<<"
     r"|[-+]?[1-9][0-9_]*(?::[0-5]?[0-9])+|[-+]?[0-9][0-9_]*(?::[0-5]?[0-9])+\.[0-9_]*"
 )
 
 
-# The one spelling of a number in a book; any other is told, and what stands there is unknown.
+# This is the one spelling of a number in a book; any other is told, and what stands there is unknown.
 _PLAIN_NUMBER = re.compile(r"[+-]?[0-9]+(?:\.[0-9]+)?")
 _OCTAL = re.compile(r"[-+]?0[0-7_]*[0-7]")
 
@@ -96,7 +96,7 @@ def _date(word: str) -> Meaning:
 def _float(word: str) -> Meaning:
     try:
         value = float(word.replace("_", ""))
-    except ValueError:  # "._" looks like a number and is none
+    except ValueError:  # "._" looks like a number and is none.
         return Meaning(word, doubtful=True)
     if math.isinf(value):
         return Meaning(None, "number-too-large")
@@ -109,7 +109,7 @@ def _int(word: str) -> Meaning:
     digits = digits.lstrip("+-")
     base = {"0b": 2, "0o": 8, "0x": 16}.get(digits[:2].lower(), 10)
     digits = digits if base == 10 else digits[2:]
-    if not digits:  # "-_" looks like a number and is none
+    if not digits:  # "-_" looks like a number and is none.
         return Meaning(word, doubtful=True)
     if len(digits) > 400 or int(digits, base) > LARGEST:
         return Meaning(None, "number-too-large")

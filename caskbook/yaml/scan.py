@@ -15,12 +15,12 @@ from dataclasses import dataclass, field
 from caskbook.core.finding import Finding, Severity
 from caskbook.yaml.source import REPLACEMENT, Source
 
-# Control characters, separators that only some readers take for a line's end, and marks that reorder what is shown.
+# These are control characters, separators that only some readers take for a line's end, and marks that reorder what is shown.
 _CONTROLS = (
     "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff"
 )
 CONTROL = re.compile(f"[{_CONTROLS}]|\r(?!\n)")
-# Behind a word; a blank in its place would make a comment of what follows.
+# It stands behind a word; a blank in its place would make a comment of what follows.
 _BEFORE_COMMENT = re.compile(rf"(?<=[^ \n])(?:[{_CONTROLS}]|\r(?!\n))+(?=#)")
 _UNUSUAL = re.compile(f"[{_CONTROLS}\t\r]|(?m:^(?:<<<<<<<|>>>>>>>|%))")
 _CONFLICT = re.compile(r"(<{7,}|={7,}|>{7,}|\|{7,})(?: .*)?\r?")

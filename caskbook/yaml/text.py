@@ -118,6 +118,7 @@ def read_yaml(source: Source, *, max_bytes: int = MAX_BYTES, max_depth: int = MA
 
 
 def _reading(source: Source, seen: Scan, outcome: Outcome) -> Reading:
+    """What the passes over a text came to, as one reading: findings in file order, data, what is unread and why."""
     syntax = [f for f in outcome.findings if f.code != "yaml-syntax" or not _explained(f, seen)]
     findings = [*seen.findings, *syntax]
     if outcome.broken is not None:
@@ -158,6 +159,7 @@ def _explained(broken: Finding, seen: Scan) -> bool:
 
 
 def _root_fault(source: Source, root: Node | None) -> Finding | None:
+    """The finding about a file that is empty, a list or a single value; None where it is a map."""
     kinds = {"sequence": "a list", "scalar": "a single value"}
     if root is None or (
         root.kind == "scalar" and root.value is None and root.plain and root.start == root.end

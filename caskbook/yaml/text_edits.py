@@ -63,6 +63,7 @@ def _before_item(source: Source, item: Node, text: str) -> Edit:
 
 
 def _at_bracket(source: Source, node: Node, text: str) -> Edit:
+    """The edit that adds an item before the closing bracket of a list, with the comma that it needs."""
     bracket = node.end - 1
     if not node.value:
         return _within(source, bracket, text)

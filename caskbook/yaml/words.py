@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 _CONTEXT_FIRST = ("simple key", "quoted scalar", "flow mapping", "flow sequence")
 
-# The parser's complaint → what is wrong, and what to do.
+# Each row has the parser's complaint, what is wrong, and what to do.
 _WORDS = (
     (
         "too large to convert",
@@ -98,11 +98,12 @@ def syntax_fault(seen: Scan, error: MarkedYAMLError | None, at: int = 0, words: 
     ):
         shown_at = error.context_mark.index + seen.skipped
     if "unknown escape" in problem:
-        shown_at -= 1  # the backslash, not the letter behind it
+        shown_at -= 1  # The backslash is meant, not the letter behind it.
     return _fault(seen, shown_at, gave_up, problem)
 
 
 def _fault(seen: Scan, offset: int, gave_up: int, problem: str) -> SyntaxFault:
+    """The parser's complaint as a fault in plain words, at the line that a person would put right."""
     message, help = f"not YAML: {shown(problem, 60)}", "put the line right; quotes round the value often help"
     for words, plain, advice in _WORDS:
         if words in problem:

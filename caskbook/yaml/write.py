@@ -49,6 +49,7 @@ def _integer(value: int) -> str:
 
 
 def _number(value: float | Decimal) -> str:
+    """A figure as YAML text, to 12 significant digits and without exponent. CaskbookError where it is not finite."""
     if not math.isfinite(value):
         raise CaskbookError(f"{value} is no figure, expected a number")
     short = Decimal(repr(value)) if isinstance(value, float) else value

@@ -37,10 +37,10 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
         book = replace(book, files_alone=True)
     names = _names(book, what)
     file_store = book.ledger.file_store
-    if isinstance(file_store, Folder) and is_sparse(book.root):  # its casks are not looked at, but others may name them
+    if isinstance(file_store, Folder) and is_sparse(book.root):  # Its casks are not looked at, but others may name them.
         book = replace(book, files_alone=True)
         file_store.kept = LeftOut(book.root)
-    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     if new_since:
         report = new_report(book, new_since, at, names, book.day if as_of else book.today)
     else:
@@ -102,7 +102,7 @@ def _on(book: Book, at: str | None, names: list[str] | None, past: bool) -> Repo
     report = _checked(book, at, book.day if past else book.today, names)
     if not past:
         return report
-    if book.day <= book.today:  # what is ahead of the real day is ahead of that one too: no other file needs to be looked at
+    if book.day <= book.today:  # What is ahead of the real day is ahead of that one too, so no other file needs to be looked at.
         ahead = sorted({f.path.removeprefix(book.ledger.file_store.shown) for f in report.findings if f.code == "date-in-future"})
         again = _checked(book, at, book.today, ahead) if ahead else Report((), 0)
     else:
@@ -139,6 +139,7 @@ def _texts(ledger: Ledger) -> Callable[[str], bytes | None]:
 
 
 def _print(ledger: Ledger, report: Report, form: str, *, notes: bool) -> None:
+    """The report goes out in the format asked for; `notes` shows the findings of the lowest severity too, where a person reads them."""
     from caskbook.render import finding_formats, findings
 
     found: Sequence[Finding] = report.findings

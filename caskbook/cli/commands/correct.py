@@ -104,6 +104,7 @@ def void(argv: list[str]) -> int:
 
 
 def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[Target]:
+    """The standing entries that bear a sheet, in the casks named or in the whole book. CaskbookError where there is none."""
     from caskbook.entry.casks import read_casks
     from caskbook.entry.correct import sheet_targets
 
@@ -120,6 +121,7 @@ def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[
 
 
 def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict[str, Any], given: dict[str, str]) -> int:
+    """The voids of these entries are planned, told and written, under one sheet where they are in several casks. It gives the exit code."""
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.correct import plan_voids
     from caskbook.entry.entry import run_sheet
@@ -231,6 +233,7 @@ def landed_ids(book: Book, name: str) -> set[str]:
 
 
 def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
+    """The last run's entries have landed, so they are voided instead of taken out. CaskbookError where all of them are out of force."""
     from caskbook.entry.correct import Target
     from caskbook.entry.page import event_named
     from caskbook.model.standing import corrections

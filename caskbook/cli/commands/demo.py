@@ -47,6 +47,7 @@ def _share(leakers: float) -> float:
 
 
 def _last_day(until: str | None) -> date:
+    """The last day of the ledger: the one given, or the usual one. CaskbookError where it is no day or outside the house's years."""
     from caskbook.demo.house import FIRST_UNTIL, LAST_UNTIL, UNTIL
 
     if until is None:

@@ -24,6 +24,7 @@ def run(argv: list[str]) -> int:
 
 
 def _run(argv: list[str]) -> int:
+    """The form of `enter` that the first word names: help, a sheet, a scan, or jobs on casks. It gives the exit code."""
     if not argv or argv[0] in ("-h", "--help", "help"):
         from caskbook.cli.entering.help import jobs_help
 
@@ -41,6 +42,7 @@ def _run(argv: list[str]) -> int:
 
 
 def _enter(argv: list[str]) -> int:
+    """Jobs are entered on casks, or their help is printed. CaskbookError where no cask is named."""
     from caskbook.entry.request import read_jobs, read_request
 
     if any(word in ("-h", "--help") for word in argv):

@@ -61,6 +61,7 @@ def _fold(lines: list[str], width: int) -> str:
 
 
 def _listed(name: str) -> Iterator[str]:
+    """The lines of one of the lists there are: types, states, places, jobs, due rules, defects, settings or findings."""
     if name == "types":
         yield from (f"  {kind:<14}{_type_figures(kind)}" for kind in kind_named("type").words)
     elif name == "states":

@@ -136,7 +136,7 @@ def _hydrometer(proof: str, temp: str | None, temp_f: str | None, form: str) -> 
         figures["proof_table"] = float(hydrometer_proof_by_table(Decimal(proof), Decimal(repr(warm_f))))
         lines.append(f"{figures['proof_table']:.3f} between cells to a tenth, as 27 CFR 30.23 reads its table")
     except DomainError:
-        pass  # a neighbouring cell lies beyond the scale
+        pass  # A neighbouring cell lies beyond the scale.
     return _answer(form, figures, lines)
 
 

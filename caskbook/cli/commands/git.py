@@ -112,6 +112,7 @@ def uninstall(records: str | None = None) -> int:
 
 
 def _take_down(git: Git, root: Path) -> None:
+    """All that `git install` set up for one ledger is undone; what the repository's other ledgers need stays."""
     outcome.note([_SETTINGS])
     _take_attributes(root / ".gitattributes")
     left = [one for one in ledgers(git) if one != git.prefix]
@@ -183,9 +184,6 @@ def ledgers(git: Git) -> list[str]:
     return ["" if line == "." else line for line in found]
 
 
-# Attributes
-
-
 def _settle_attributes(git: Git, root: Path) -> None:
     """Our rules in the ledger's folder, unless others above it say the same; then none are left there that git does not have."""
     path = root / ".gitattributes"
@@ -213,6 +211,7 @@ def _add_attributes(path: Path) -> None:
 
 
 def _take_attributes(path: Path) -> None:
+    """Our own lines go out of a `.gitattributes`, and the file goes with them where nothing else stood in it."""
     if not path.exists():
         return
     text = _text(path)

@@ -24,6 +24,7 @@ def house_text(title: str, zone: str, who: str) -> str:
 
 
 def _head(title: str, zone: str, who: str) -> Iterator[str]:
+    """The lines that say how the file is to be read, and those of the house itself: its name, time zone and crew."""
     by_name = {one.name: one for one in settings()}
     yield "# The house's own settings. A line that begins with # and no space is a setting at its default: to change it, take the # away,"
     yield "# and that of the lines it stands under. A setting that judges entries may be a list of {since, value}: each entry is judged by"
@@ -47,6 +48,7 @@ def _plain() -> Iterator[str]:
 
 
 def _due() -> Iterator[str]:
+    """The lines of the due rules' settings, each as a comment at its default under the name of its rule."""
     yield ""
     yield "# What is due when: `caskbook explain RULE` tells of each rule."
     yield "#due:"

@@ -107,6 +107,7 @@ def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequen
 
 
 def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: bool) -> None:
+    """The rows go out as JSON, CSV or a table; a table on a terminal leaves out empty columns that nobody named."""
     from caskbook.render import table
 
     if form == "json":

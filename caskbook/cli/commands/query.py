@@ -51,6 +51,7 @@ def _tables(form: str) -> None:
 
 
 def _print(form: str, columns: list[str], rows: list[list[object]]) -> None:
+    """The rows go out as JSON, JSON lines, CSV or a table."""
     from caskbook.render import table
 
     if form == "json":

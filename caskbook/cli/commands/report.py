@@ -63,7 +63,7 @@ def _wanted(ledger: Ledger, what: list[str]) -> set[str]:
 
 def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
     """Every cask that had begun, each under the number that goes on."""
-    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     joined = book.ledger.joins()
     for record in book.ledger.records():
         cask = record.own
@@ -78,6 +78,7 @@ def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
 
 
 def _account(book: Book, lives: list[Life], peers: PeerTable, form: str, by: By) -> None:
+    """The account of what these casks lost goes out, by cask, fill, parcel or store, as text, JSON or CSV."""
     from caskbook.render import loss as render
 
     rows = [row for life in lives for row in rows_of(life, peers)]
@@ -92,6 +93,7 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, form: str, by: By)
 
 
 def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
+    """An evidence sheet goes out for each of these casks, as text or JSON."""
     from caskbook.loss.evidence import NO_CONCLUSION, evidence
     from caskbook.render.loss import sheet_text
     from caskbook.render.plain_json import safe_json

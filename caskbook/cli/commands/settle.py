@@ -49,7 +49,7 @@ def run(records: str | None = None, *, again: bool = False) -> int:
         return 0
     work = _Work(shown_prefix(root, Path.cwd()), of_merge_under_way(git))
     house = _house(git, root, stages)
-    with outcome.whole():  # a file that is settled and not staged would be taken for one edited by hand
+    with outcome.whole():  # A file that is settled and not staged would be taken for one edited by hand.
         for name, versions in sorted(stages.items()):
             _settle(root, name, versions, house, again, work)
         if work.settled:
@@ -90,6 +90,7 @@ def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:
 
 
 def _settle(root: Path, name: str, versions: Versions, house: House, again: bool, work: _Work) -> None:
+    """One unmerged file is merged from git's three versions and written; `work` notes whether it is settled or what is left of it."""
     ours, theirs, shown = versions.get(2), versions.get(3), work.shown + name
     if ours is None or theirs is None:
         work.left.append(_one_sided(shown, versions))

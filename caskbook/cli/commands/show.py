@@ -35,6 +35,7 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
 
 
 def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
+    """One cask goes out as a card, a picture or JSON; the exit code is 1 where its file has errors. CaskbookError where it cannot be read."""
     record = book.ledger.get(cask_id.strip().upper())
     from caskbook.life.facts import facts_of
     from caskbook.render.console import safe
@@ -46,7 +47,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
         raise CaskbookError(f'{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}')
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
-    neighbours = book.neighbours() if book.neighbours is not None else None  # git has been at work meanwhile
+    neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
     with closing(neighbours) if neighbours is not None else nullcontext():
         joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
         if joined and _goes_on_in(book, joined, record.cask.id):
@@ -92,6 +93,7 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
 
 
 def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool) -> str:
+    """The text of one cask: JSON, the pictures asked for, or the card."""
     from caskbook.checks.one_cask import codes_by_entry
 
     found = codes_by_entry(errors)

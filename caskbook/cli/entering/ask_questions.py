@@ -81,6 +81,7 @@ def _left(desk: Desk, prompt: str, one: JobField) -> str:
 
 
 def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
+    """What the person types for one field, asked again where it cannot be read. DeclinedError where nothing comes of it."""
     from caskbook.entry.labels import label_of
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.entry.typed import read_field

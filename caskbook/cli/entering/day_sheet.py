@@ -34,6 +34,7 @@ _MOST_BYTES = 20_000_000
 
 
 def _parsed(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
+    """(loose words, option → value) of the command line. CaskbookError for an option that there is not."""
     loose: list[str] = []
     given: dict[str, str] = {}
     words = [_SHORT.get(word, word) for word in argv]
@@ -80,6 +81,7 @@ def blank(argv: list[str]) -> int:
 
 
 def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
+    """A blank sheet for a job goes out, ruled for print or as CSV. It gives the exit code."""
     from caskbook.entry.blank import blank_print
     from caskbook.entry.casks import read_casks
     from caskbook.entry.request import MANY_FILES, read_jobs

@@ -79,7 +79,7 @@ def protection_of(git: Git) -> Protection:
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
-    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # they are protected before they are there
+    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
     if main not in tips:
         return Protection(names | tips.keys(), tips)
     return Protection(names, {name: tips[name] for name in names if name in tips})
@@ -181,7 +181,7 @@ def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[
     """Folders of the books of either end that any of these commits touches: empty, or ending in `/`."""
     paths = {change.path for step in made for changes in step.changes for change in changes}
     places = {found[1] or "" for path in paths if (found := _BOOK.fullmatch(path))}
-    if any(path.rpartition("/")[2] == ATTRIBUTES for path in paths):  # it speaks of every book below it
+    if any(path.rpartition("/")[2] == ATTRIBUTES for path in paths):  # Such a file speaks of every book below it.
         places |= set(books_of(git, new))
     return [place for place in sorted(places) if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
 
@@ -198,6 +198,7 @@ def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bo
 
 
 def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
+    """The first push to a branch brings its books as they are: what is wrong in them is told in `found` and refuses nothing."""
     made = steps(git, [], new)
     books = books_in(git, None, new, made)
     found.lines += told(carried_in_push(git, made, new))

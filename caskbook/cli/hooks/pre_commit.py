@@ -25,7 +25,7 @@ from caskbook.ledger.revisions import Between, RevisionStore, between
 from caskbook.words.plural import number_of
 
 _PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
-_ORDER = "landed-events-reordered"  # a union sorts by day: that is what it is for
+_ORDER = "landed-events-reordered"  # A union sorts by day: that is what it is for.
 
 
 @dataclass

@@ -10,7 +10,7 @@ from caskbook.cli.common import say
 from caskbook.cli.hooks.gate import Protection, Update, named_protected, outcome_of, update_of
 from caskbook.git import Git, open_git
 
-_USUAL = frozenset({"main", "master"})  # what a main branch is mostly called, where the other side's HEAD is not known
+_USUAL = frozenset({"main", "master"})  # A main branch is mostly called so, where the other side's HEAD is not known.
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -22,7 +22,7 @@ def main(arguments: Sequence[str]) -> int:
     refused = False
     for update in updates:
         if update.new is None or (update.old is not None and not git.works("cat-file", "-e", update.old)):
-            continue  # nothing to read here: git itself, or the server, decides
+            continue  # There is nothing to read here: git itself, or the server, decides.
         found = outcome_of(git, update, _known(git, remote, update))
         refused |= found.refused
         for line in found.lines:

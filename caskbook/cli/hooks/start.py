@@ -22,7 +22,7 @@ def main(hook: str, arguments: list[str]) -> int:
     except KeyboardInterrupt:
         return 1
     except Exception as error:
-        planted = type(error).__name__ == "PlantedRepositoryError"  # somebody carried it in, so that nothing can be checked
+        planted = type(error).__name__ == "PlantedRepositoryError"  # Somebody carried it in, so nothing can be checked.
         from_us = planted or type(error).__name__ == "CaskbookError"
         what = str(error) if from_us else f"a fault of the program itself, {type(error).__name__}: {error}"
         line = "".join(sign if sign.isprintable() else " " for sign in what)
@@ -32,6 +32,7 @@ def main(hook: str, arguments: list[str]) -> int:
 
 
 def _run(hook: str, arguments: list[str]) -> int:
+    """The exit code of one of git's hooks, of which only its own module is loaded."""
     if hook == "pre-receive":
         from caskbook.cli.hooks.server_gate import main as gate
 

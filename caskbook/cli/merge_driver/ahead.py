@@ -61,6 +61,7 @@ def _merge_all(git: Git, store: Path, commits: tuple[str, str, str], done: str, 
 
 
 def _one(store: Path, path: str, base: bytes, ours: bytes, theirs: bytes, marker_size: int) -> None:
+    """One file is merged ahead and put into the store: its three versions, the result, what a person has to know, and whether it is clean."""
     found = merge(base, ours, theirs, path=path, marker_size=marker_size)
     place = store / path
     place.parent.mkdir(parents=True, exist_ok=True)
@@ -72,4 +73,4 @@ def _one(store: Path, path: str, base: bytes, ours: bytes, theirs: bytes, marker
         files["N"] = "".join(f"{line}\n" for line in words).encode("utf-8", "surrogateescape")
     for ending, data in files.items():
         Path(f"{place}.{ending}").write_bytes(data)
-    Path(f"{place}.B").write_bytes(theirs)  # the last: without it nothing of this file is taken
+    Path(f"{place}.B").write_bytes(theirs)  # This file comes last: without it nothing of the others is taken.

@@ -52,5 +52,5 @@ def of_driven_merge(path: str, ours: bytes, theirs: bytes) -> tuple[list[bytes],
     git = open_git(Path.cwd())
     sides = [_blobs(git, (head,), path) for head in ("HEAD", heads[0])]
     if sides != [[ours], [theirs]]:
-        return [], b""  # git is making up its own base of earlier versions
+        return [], b""  # Git is making up its own base of earlier versions.
     return common_versions(git, "HEAD", heads[0]).texts(path)

@@ -24,11 +24,11 @@ def main(arguments: list[str]) -> int:
         base, ours, theirs, size, path, *store = arguments
         code = merge_files(base, ours, theirs, path, int(size))
         if store and not Path(store[0]).exists() and any(key.startswith("GITHEAD_") for key in os.environ):
-            from caskbook.cli.merge_driver.ahead import merge_ahead  # once in a merge of many files
+            from caskbook.cli.merge_driver.ahead import merge_ahead  # A merge does so once.
 
             merge_ahead(Path(store[0]), path, int(size))
         return code
-    except Exception as error:  # whatever it is, git's own text merge takes over: see the driver's shell line
+    except Exception as error:  # Whatever went wrong, git's own text merge takes over: see the driver's shell line.
         print(f"caskbook: {type(error).__name__}: {error}", file=sys.stderr)
         return 2
 
@@ -49,7 +49,7 @@ def merge_files(base: str, ours: str, theirs: str, path: str, marker_size: int =
 def _merged(base: bytes, ours: bytes, theirs: bytes, path: str, marker_size: int) -> tuple[Merged, bytes]:
     """(the merge, its common version). One that git made up of several, and could not unite, is made anew of the real ones."""
     if base.startswith(_MARKER) or b"\n" + _MARKER in base:
-        # Lines of work that crossed: rare, and git is asked.
+        # Lines of work that crossed are rare, and git is asked about them.
         from caskbook.cli.merge_driver.common_versions import of_driven_merge
         from caskbook.merge.bases import merge_over
 

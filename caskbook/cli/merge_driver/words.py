@@ -27,7 +27,7 @@ def _clashes(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, 
 
     if not found.clean or path.endswith("house.yaml") or not may_clash(base, ours, theirs):
         return []
-    from caskbook.merge.clash import clashes  # the models take several times as long to load as a merge takes
+    from caskbook.merge.clash import clashes  # To load it takes longer than a merge.
 
     return clashes(found, ours, theirs, house or house_above(path))
 

@@ -46,7 +46,7 @@ _GRAM, _SMALL_KG = Decimal("0.001"), 10
 _SHOWN = 30
 _PROOFS = ("proof", "°proof")
 _GALLONS = ("gal", "gals", "gallon", "gallons")
-# Names of casks that are also measures: no figure in litres can be had from them.
+# These names of casks are also measures: no figure in litres can be had from them.
 _CASK_MEASURES = ("hogshead", "hhd", "pipe", "barrel", "barrels", "bbl", "butt", "drum", "tun")
 
 
@@ -62,6 +62,7 @@ def plain_number(value: Decimal | float) -> str:
 
 
 def _figure(text: str, decimal_comma: bool) -> tuple[Decimal, str, str | None]:
+    """(value, unit as typed, how an ambiguous comma was read or None). UnitError where it is no number."""
     found = _NUMBER.fullmatch(text.strip())
     if not found:
         raise UnitError(f"{_shown(text)} is no number: expected figures and a unit, as 12.5 or 12.5 L")
@@ -169,4 +170,4 @@ def _note(key: str, figure: Decimal) -> str:
 
 
 def _as_float(value: Decimal) -> float:
-    return float(value) + 0.0  # -0 becomes 0
+    return float(value) + 0.0  # Here -0 becomes 0.

@@ -9,7 +9,7 @@ from math import isfinite
 from caskbook.gauging.units.parse import plain_number
 from caskbook.gauging.units.tables import KINDS, kept_of
 
-# For each kind: units mistaken for the kept one, likeliest first, as they are looked up and as they are shown.
+# Each kind has the units mistaken for the kept one, likeliest first, as they are looked up and as they are shown.
 _MISTAKEN: dict[str, tuple[tuple[str, str], ...]] = {
     "litres": (("ml", "ml"), ("cl", "cl"), ("usgal", "US gal"), ("ukgal", "UK gal")),
     "ml": (("l", "L"), ("cl", "cl")),
@@ -24,9 +24,9 @@ _MISTAKEN: dict[str, tuple[tuple[str, str], ...]] = {
     "hours": (("min", "min"),),
     "fraction": (("%", "%"),),
 }
-# Where the point is in practice slipped; a time or a weight in whole figures seldom is.
+# In these kinds the point is slipped in practice; a time or a weight in whole figures seldom is.
 _POINTED = ("litres", "abv", "temp_c", "psi", "mm", "ml", "kg")
-# Where another unit in use is likelier than a lost point.
+# In these kinds another unit in use is likelier than a lost point.
 _UNITS_FIRST = ("temp_c", "psi", "mm", "ml", "kg")
 _BIGGEST = 1e9
 

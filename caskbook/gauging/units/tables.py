@@ -9,12 +9,12 @@ from decimal import ROUND_HALF_UP, Decimal
 Convert = Callable[[Decimal], Decimal]
 """To the kept unit, unrounded; a ValueError of one line where there is no such amount (a strength above pure alcohol)."""
 
-# 1 lb = 0.453 592 37 kg and 1 in = 25.4 mm exactly: international yard and pound agreement, 1959 (from memory).
+# These are exact: 1 lb = 0.453 592 37 kg and 1 in = 25.4 mm, international yard and pound agreement, 1959 (from memory).
 KG_PER_LB = Decimal("0.45359237")
 MM_PER_INCH = Decimal("25.4")
-# 231 cubic inches of 25.4 mm, exact: NIST Handbook 44, Appendix C (from memory).
+# A gallon is 231 cubic inches of 25.4 mm, exact: NIST Handbook 44, Appendix C (from memory).
 LITRES_PER_US_GALLON = Decimal("3.785411784")
-# Weights and Measures Act 1985, Schedule 1 (from memory).
+# The source is the Weights and Measures Act 1985, Schedule 1 (from memory).
 LITRES_PER_UK_GALLON = Decimal("4.54609")
 # 1 psi = 6.894 757 kPa: NIST SP 811, Appendix B (from memory); 1 bar = 100 kPa.
 PSI_PER_BAR = Decimal("14.503774")
@@ -47,7 +47,7 @@ def _from_fahrenheit(value: Decimal) -> Decimal:
 
 def _from_us_proof(value: Decimal) -> Decimal:
     """Twice the % vol at 60 °F (27 CFR 30.11), brought to % vol at 20 °C by the densities of OIML R 22."""
-    from caskbook.gauging.proof import abv_of_us_proof  # a formula that few figures need
+    from caskbook.gauging.proof import abv_of_us_proof  # Few figures need this formula.
 
     return Decimal(repr(abv_of_us_proof(float(value))))
 

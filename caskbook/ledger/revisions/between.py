@@ -59,19 +59,20 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
 
 def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> Files:
     found = git.changes(old or git.empty_tree, new, *under, renames=False)
-    changes = [change for change in found if change.status != "U"]  # what is unmerged, the index does not hold yet
+    changes = [change for change in found if change.status != "U"]  # The index does not hold yet what is unmerged.
     blobs = git.blobs(oid for change in changes for oid in (change.old_oid, change.new_oid) if oid not in _NOWHERE)
     return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
 
 
 def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> Files:
+    """Path → (bytes in the revision `old`, bytes in the work tree) of every file that differs; None stands for no file."""
     changes = git.changes(old or git.empty_tree, None, *under, renames=False)
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
     overlooked = git.overlooked(*under)
     start = len(git.prefix)
     touched = {*git.touched(*under), *overlooked}
     if touched - before.keys():
-        # Not in the comparison with the index, so what the index holds is what the revision holds.
+        # These are not in the comparison with the index, so what the index holds is what the revision holds.
         indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched and entry.mode.startswith("100")}
         before |= {path: indexed[path].oid if path in indexed else "0" * 40 for path in touched - before.keys()}
     for path in _come(git, root, under):

@@ -10,6 +10,6 @@ def read_layout(text: str) -> tuple[Layout, bool]:
     try:
         return cut(text), True
     except NotPlainError:
-        from caskbook.yaml.segments.by_reading import cut_in_full  # rarely needed, and long to load
+        from caskbook.yaml.segments.by_reading import cut_in_full  # It is rarely needed, and long to load.
 
         return cut_in_full(text), False

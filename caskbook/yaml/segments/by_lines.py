@@ -123,6 +123,7 @@ class _Cutter:
             self._event_line(line)
 
     def _head_line(self, line: str) -> None:
+        """A line above the events goes to its head key, or opens the list. NotPlainError where it does neither."""
         key = _KEY.fullmatch(line)
         if key and self.waiting and self.head:
             _sure(self.head[-1][1])
@@ -140,6 +141,7 @@ class _Cutter:
         self.waiting = []
 
     def _event_line(self, line: str) -> None:
+        """A line of the list begins an event or goes on with the last one. NotPlainError where it does neither."""
         dash = _DASH.match(line)
         depth = len(line) - len(line.lstrip(" "))
         if self.closed or (self.indent is None and not dash):
@@ -236,6 +238,7 @@ def _simple_event(lines: Lines) -> dict[str, Any] | None:
 
 
 def _entry(text: str) -> tuple[str, Any] | None:
+    """(key, value) of a plain `key: value` text; None where it is written otherwise."""
     match = _ENTRY.fullmatch(text)
     if match is None:
         return None
@@ -269,7 +272,7 @@ def _alone(lines: Iterable[str]) -> dict[str, Any]:
     known = fast_data(text)
     if known is not None:
         return known
-    from caskbook.yaml.text import read_yaml  # the full reader takes longer to load than most merges take
+    from caskbook.yaml.text import read_yaml  # The full reader takes longer to load than most merges take.
 
     reading = read_yaml(Source.from_bytes("", text))
     if reading.refused or not isinstance(reading.data, dict):

@@ -47,6 +47,7 @@ def _lines(document: Document, first: int, last: int) -> tuple[str, ...]:
 
 
 def _layout(document: Document, blocks: dict[str, tuple[int, int]], *, crlf: bool, final: bool) -> Layout:
+    """The layout of a document from its places; `blocks` is key → first and last line. UnreadableError where events are not in lines."""
     data: dict[str, Any] = document.data or {}
     head = tuple(Part(key, _lines(document, *lines), data[key]) for key, lines in blocks.items() if key != EVENTS)
     end = document.source.line_count
@@ -70,6 +71,7 @@ def _layout(document: Document, blocks: dict[str, tuple[int, int]], *, crlf: boo
 
 
 def _events(document: Document, listed: list[Any], above: int) -> tuple[list[Part], int, int]:
+    """(the parts of the events, the gap above the first, the line below the last). UnreadableError for one not in lines of its own."""
     events: list[Part] = []
     first_gap = 0
     for index, value in enumerate(listed):

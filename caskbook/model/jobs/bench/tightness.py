@@ -30,7 +30,7 @@ class LeakFound(Model):
 class Test(Event):
     """A little water and air: is it tight? With `cured_by` it leaked, was cured and passed in one go."""
 
-    __test__ = False  # not a test class
+    __test__ = False  # This is no class of tests.
     model_config = between(
         {"if": {"properties": {"method": {"const": "water"}}, "required": ["method"]}, "else": {"required": ["psi"]}},
         when("result", "fail", "leaks"),

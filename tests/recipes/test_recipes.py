@@ -1,0 +1,143 @@
+"""The recipes of DEVELOPERS.md do what they say: each is applied to a copy of the program, and that copy is run on a small ledger."""
+
+from __future__ import annotations
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+_STEP = re.compile(r"`(caskbook/[\w/]+\.py)`(?:, (new))?:\n\n```(diff|python)\n(.*?)```", re.S)
+
+HOUSE = "name: Example house\ntimezone: Europe/London\ncrew: [{initials: ab}]\n"
+CASK = """cask: TH-004217
+format: 1
+type: barrel
+capacity_l: 200
+staves: 31
+heads: [5, 5]
+hoops: 6
+prior:
+  - {contents: bourbon, fills: 1}
+charred: 2011
+events:
+  - {id: e0000001, date: 2015-01-01, job: receive, by: ab, verdict: accept}
+  - {id: e0000002, date: 2015-01-02, job: examine, by: ab, verdict: sound}
+  - {id: e0000003, date: 2015-01-03, job: measure, by: ab, capacity_l: 200}
+  - {id: e0000004, date: 2015-01-04, job: measure, by: ab, capacity_l: 180}
+  - {id: e0000005, date: 2015-01-05, job: fill, by: ab, spirit: malt, litres: 175, abv: 63.5, at_20: true}
+  - {id: e0000006, date: 2016-02-03, job: look, by: ab, seen: dry}
+"""
+
+
+def steps(title: str) -> list[tuple[str, bool, str, str]]:
+    """(file, whether it is new, diff or python, text) of each step of the recipe under that title."""
+    recipe = re.search(rf"^### {title}\n(.*?)(?=^##)", TEXT, re.S | re.M)
+    assert recipe is not None, title
+    found = [(path, bool(new), kind, text) for path, new, kind, text in _STEP.findall(recipe[1])]
+    assert len(found) == recipe[1].count("```") // 2, (
+        "each block stands below a line that ends in the name of its file"
+    )
+    return found
+
+
+def apply(diff: str, file: Path) -> None:
+    """Put each hunk in the place of what it takes away and leaves: that must stand in the file once, whatever its line."""
+    text = file.read_text(encoding="utf-8")
+    for hunk in re.split(r"^@@\n", diff, flags=re.M):
+        lines = hunk.splitlines()
+        old, new = ("\n".join(line[1:] for line in lines if line[:1] != other) for other in "+-")
+        assert lines and text.count(old) == 1, f"{file.name} has this {text.count(old)} times:\n{old}"
+        text = text.replace(old, new)
+    file.write_text(text, encoding="utf-8")
+
+
+@pytest.fixture
+def copy(tmp_path: Path) -> Path:
+    """A copy of the program, and a ledger of one cask beside it."""
+    shutil.copytree(ROOT / "caskbook", tmp_path / "caskbook")  # with its bytecode
+    (tmp_path / "records" / "casks" / "TH-004").mkdir(parents=True)
+    (tmp_path / "records" / "house.yaml").write_text(HOUSE)
+    (tmp_path / "records" / "casks" / "TH-004" / "TH-004217.yaml").write_text(CASK)
+    return tmp_path
+
+
+def follow(title: str, copy: Path) -> None:
+    for path, new, kind, text in steps(title):
+        file = copy / path
+        assert file.exists() is not new and (kind == "python") is new, path
+        if new:
+            file.write_text(text, encoding="utf-8")
+        else:
+            apply(text, file)
+
+
+def run(copy: Path, *words: str) -> str:
+    """What the copy prints; it is the copy that runs, and it is content (a finding may make its exit code 1)."""
+    keep = {
+        key: value
+        for key, value in os.environ.items()
+        if not key.startswith(("CASKBOOK_TEST", "PYTHONPYCACHE"))
+    }
+    own = {"CASKBOOK_STATE": str(copy / "state"), "PYTHONPATH": str(copy)}
+    done = subprocess.run(
+        [sys.executable, "-m", "caskbook", *words],
+        cwd=copy,
+        env=keep | own,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert done.returncode in (0, 1) and "Traceback" not in done.stderr and "caskbook:" not in done.stderr, (
+        done.stderr
+    )
+    return done.stdout
+
+
+def test_the_copy_is_what_runs(copy: Path) -> None:
+    (copy / "caskbook" / "__init__.py").write_text('__version__ = "of the copy"\n')
+    assert run(copy, "--version") == "caskbook of the copy\n"
+
+
+def test_a_finding(copy: Path) -> None:
+    follow("A finding", copy)
+    found = run(copy, "check")
+    assert "warning  capacities-differ" in found and "`capacity_l`" not in found
+    assert "measured 180 L, before that 200 L: expected nearly the same" in found
+    told = run(copy, "explain", "capacities-differ")
+    assert told.startswith("capacities-differ (warning)\n") and "capacity_l: 181" in told
+
+
+def test_a_due_rule(copy: Path) -> None:
+    follow("A due rule", copy)
+    assert "filled or driven 2015-01-05: house drives hoops every 10 years" in run(
+        copy, "due", "drive", "--as-of", "2026-01-01"
+    )
+    assert "10" in run(copy, "explain", "due.drive.every_years")
+    with (copy / "records" / "house.yaml").open("a") as house:
+        house.write("due:\n  drive: {every_years: 20}\n")
+    assert "driven 2015-01-05" not in run(copy, "due", "drive", "--as-of", "2026-01-01")
+
+
+def test_a_column(copy: Path) -> None:
+    follow("A column", copy)
+    assert (
+        run(copy, "list", "--columns", "cask,last_look", "--format", "csv")
+        == "cask,last_look\nTH-004217,2016-02-03\n"
+    )
+    assert "2016-02-03" in run(copy, "query", "select last_look from cask where last_look < '2017'")
+
+
+def test_a_report(copy: Path) -> None:
+    follow("A report", copy)
+    assert "states" in run(copy, "report", "--help")
+    assert [line.split() for line in run(copy, "report", "states").splitlines()] == [
+        ["type", "state", "casks"],
+        ["barrel", "filled", "1"],
+    ]
