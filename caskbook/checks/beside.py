@@ -175,7 +175,8 @@ from caskbook.words.plural import number_of
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
 
-CODES: dict[str, Severity] = {"pending-in-git": "error"} | {
+CODES: dict[str, Severity] = {
+    "pending-in-git": "error",
     "index-in-git": "error",
     "foreign-journal": "error",
     **above.CODES,
@@ -252,12 +253,11 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
 def _strange(root: Path, shown: str) -> Iterator[Finding]:
     """What a sync program left among the index; nobody reads it."""
     try:
-        names = sorted(one.name for one in (root / CACHE).iterdir())
+        names = sorted(one.name for one in (root / CACHE).iterdir() if _OURS.fullmatch(one.name) is None)
     except OSError:
         return
     for name in names:
-        if _OURS.fullmatch(name) is None:
-            yield _finding("stray-file", "no file of ours: expected nothing but the index", f"{shown}{CACHE}/{plain_name(name)}", help="delete it; nothing is lost")
+        yield _finding("stray-file", "no file of ours: expected nothing but the index", f"{shown}{CACHE}/{plain_name(name)}", help="delete it; nothing is lost")
 
 
 def _by_git(root: Path, shown: str) -> Iterator[Finding]:
@@ -282,12 +282,12 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
         elif tag in "Ss" and sparse and not there:
             absent.append(path)
     if absent:
-        message = f"{number_of(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
-        yield _finding("sparse-checkout", message, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
+        left_out = f"{number_of(len(absent), 'file')} left out of this work tree, from {plain_name(absent[0])[6:40]} on"
+        yield _finding("sparse-checkout", left_out, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
     for name in overlooked_and_gone(root, listed):
         path = f"{shown}{plain_name(name)}"
-        way = f"git update-index --no-skip-worktree {path}; git update-index --no-assume-unchanged {path}; git restore {path}"
-        yield _finding("overlooked-and-gone", "gone, and git is told to overlook that", path, help=f"run `{way}`")
+        way = f"run `git update-index --no-skip-worktree {path}; git update-index --no-assume-unchanged {path}; git restore {path}`"
+        yield _finding("overlooked-and-gone", "gone, and git is told to overlook that", path, help=way)
 
 
 def _ignored(root: Path, shown: str) -> Iterator[Finding]:

@@ -246,7 +246,7 @@ def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: li
 
 def _lies_in(breach: Breach) -> str:
     """The cask or the file that a breach is in."""
-    return {"setting": HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0], breach.unit[1])
+    return {"setting": HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0]) or breach.unit[1]
 
 
 def _marks_back(git: Git, breach: Breach, commit: str) -> bool:
@@ -262,7 +262,9 @@ def _unit_name(name: str) -> str:
 
 def _restored(breach: Breach, pair: Pair, casks: Sequence[CaskChange], changes: Sequence[FileChange]) -> bool:
     """Whether these changes give a unit the value again that it had before the breach."""
-    kind, name, *rest = (*breach.unit, "")
+    kind, name, *rest = (*breach.unit, "", "")
+    if kind == "house":
+        return pair.house is not None and pair.house[1] == breach.old
     if kind == "mode":
         return any(change.path == name and change.new_mode == breach.old for change in changes)
     if kind == "setting":

@@ -11,7 +11,9 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
+from caskbook.entry.other_side import half_put_out
 from caskbook.entry.page import Page, event_named, judge, mint_for, open_page, ordered_event
+from caskbook.entry.refusal import Refusal as Refusal
 from caskbook.entry.rule_faults import rule_faults
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.lineage import life_before
@@ -51,17 +53,6 @@ class Desk:
         return self.pages[cask]
 
 
-@dataclass(frozen=True)
-class Refusal:
-    """Why one cask's entry is not written: the fault, whether `--anyway --why` would write it, and its row in a sheet."""
-
-    cask: str
-    job: str
-    fault: Fault
-    policy: bool
-    row: int | None = None
-
-
 @dataclass
 class Plan:
     """What a run would write. `written`: (cask, event) in order of entry, automatic ones included. `anyway`: what would be
@@ -88,7 +79,7 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
         page = desk.page(entry.cask)
         if page not in plan.pages:
             plan.pages.append(page)
-        refusal = _unwritable(desk, page, entry)
+        refusal = _unwritable(desk, page, entry) or half_put_out(desk.page, entry, entries)
         if refusal is not None:
             plan.refusals.append(refusal)
             continue

@@ -62,15 +62,24 @@ def rows_of_csv(text: str, path: str) -> list[Row]:
         raise CaskbookError(f"{path}: no CSV: {error}") from None
     if not rows:
         raise CaskbookError(f"{path}: an empty sheet")
-    header = [cell.strip().lstrip("\ufeff").casefold().replace("-", "_") for cell in rows[0][1]]
+    header = [_heading(cell) for cell in rows[0][1]]
+    _refuse_twice(header, path)
+    remarks = header[0] in ("date", "job", "cask", "by")  # nothing of these begins with #
     found = []
     for line, cells in rows[1:]:
         if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
             raise CaskbookError(f"{path}:{line}: {len(cells)} cells under {len(header)} headings; put a list in quotes")
         filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name}
-        if filled and not next(iter(filled.values())).startswith("#"):
+        if filled and not (remarks and cells[0].strip().startswith("#")):
             found.append(Row(line, filled))
     return _some(found, path)
+
+
+def _refuse_twice(names: Sequence[str], path: str, line: int = 1) -> None:
+    """CaskbookError for a heading that stands there twice: which of two cells is meant cannot be known."""
+    twice = next((name for n, name in enumerate(names) if name and name in names[:n]), None)
+    if twice is not None:
+        raise CaskbookError(f"{path}:{line}: two columns are called {twice[:30]}: expected one; take out the other")
 
 
 def rows_of_yaml(data: bytes, path: str) -> list[Row]:
@@ -86,9 +95,14 @@ def rows_of_yaml(data: bytes, path: str) -> list[Row]:
     shared = {key: _cell(value) for key, value in content.items() if key != "jobs"}
     rows = []
     for at, one in enumerate(jobs):
-        cells = {str(key).casefold().replace("-", "_"): _cell(value) for key, value in one.items() if value is not None}
+        _refuse_twice([_heading(str(key)) for key in one], path, reading.span(("jobs", at)).line)
+        cells = {_heading(str(key)): _cell(value) for key, value in one.items() if value is not None}
         rows.append(Row(reading.span(("jobs", at)).line, {**shared, **cells}))
     return _some(rows, path)
+
+
+def _heading(text: str) -> str:
+    return text.strip().lstrip("\ufeff").casefold().replace("-", "_")
 
 
 def _cell(value: Any) -> str:
@@ -180,6 +194,8 @@ def _give(request: Request, name: str, text: str, faults: list[str]) -> None:
         near = difflib.get_close_matches(name, known, 1, 0.7)
         faults.append(f"`{name[:30]}` is no field of {'+'.join(request.jobs)}" + (f": did you mean {near[0]}?" if near else ""))
     for place in places:
+        if place in request.given:
+            faults.append(f"`{name[:30]}` and another column are both {place[1]}: expected one")
         request.given[place] = [text]
 
 
@@ -247,7 +263,7 @@ def blank_csv(job: str, casks: Sequence[str]) -> str:
     """A CSV with its header, and a row for each cask named."""
     sink = io.StringIO(newline="")
     writer = csv.writer(sink, lineterminator="\n")
-    keys = ["date", "job", "cask", "by", *(one.key for one in columns_for(job) if one.key != "by"), "note"]
+    keys = list(dict.fromkeys(["date", "job", "cask", "by", *(one.key for one in columns_for(job)), "note"]))
     writer.writerow(keys)
     for cask in casks:
         writer.writerow(["", job, cask, *[""] * (len(keys) - 3)])

@@ -216,3 +216,48 @@ def test_a_scan_tells_what_it_only_tried(four: Shop, monkeypatch: pytest.MonkeyP
     ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[1]} --dry-run\nundo\nundo\n", *words)
     assert "nothing to take back" in ran.err and ran.err.splitlines()[-1] == "1 cask tried, not written (--dry-run), 1 refused", ran.err
     assert before == {cask: four.path(cask).read_bytes() for cask in CASKS}
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ("date,job,cask,by,psi,psi,result\n{day},test,TH-004501,kd,11,14,pass\n", "two columns are called psi"),
+    ("date,job,cask,cask,by,note\n{day},note,TH-004501,TH-004502,kd,seen\n", "two columns are called cask"),
+    ("date,job,cask,by,litres,abv,spirit,temp,temp_c\n{day},fill,TH-004501,kd,190,63,malt,12,15\n", "both temp_c"),
+])  # fmt: skip
+def test_two_columns_of_one_field_are_told_and_neither_is_taken(four: Shop, tmp_path: Path, text: str, told: str) -> None:
+    before = four.path("TH-004501").read_bytes()
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code in (1, 2) and told in ran.err, ran.err
+    assert four.path("TH-004501").read_bytes() == before
+
+
+def test_a_note_that_begins_with_a_sign_for_remarks_is_a_note(four: Shop, tmp_path: Path) -> None:
+    path = sheet(tmp_path, "note,job,cask,by,date\n#7 hoop loose,note,TH-004501,kd,{day}\n")
+    assert four.enter("sheet", path, "--yes").code == 0
+    assert four.data("TH-004501")["events"][-1]["note"] == "#7 hoop loose"
+    path = sheet(tmp_path, "date,job,cask,by,note\n# second bench, tuesday\n{day},note,TH-004501,kd,seen\n")
+    assert four.enter("sheet", path, "--yes").code == 0 and four.data("TH-004501")["events"][-1]["note"] == "seen"
+
+
+def test_no_way_of_entering_puts_out_one_side_of_a_racking(four: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    day = days_ago(2)
+    one, other = CASKS[:2]
+    common = ("--by", "kd", "--date", day.isoformat(), "--yes")
+    assert four.enter("fill", one, "--spirit", "malt", "--litres", "190", "--abv", "63", "--temp", "12", *common).code == 0
+    ran = four.enter("rack", one, "--to", other, "--litres", "180", "--abv", "60", "--temp", "12", "--left", "0", "--why", "leak", *common)
+    assert ran.code == 0, ran.err
+    ident = four.data(other)["events"][-1]["id"]
+    before = {cask: four.path(cask).read_bytes() for cask in CASKS}
+    rows = {
+        "void": f"date,job,cask,by,of,why\n{day},void,{other},kd,{ident},oops\n",
+        "note": f"date,job,cask,by,note,replaces,why\n{day},note,{other},kd,seen,{ident},oops\n",
+    }
+    for name, text in rows.items():
+        ran = four.enter("sheet", sheet(tmp_path, text, f"{name}.csv"), "--yes")
+        assert ran.code == 1 and "one side alone" in ran.err, ran.err
+    ran = scan(four, monkeypatch, f"{other}\n", "void", "--of", ident, "--why", "oops", "--by", "kd")
+    assert ran.code == 1 and "one side alone" in ran.err, ran.err
+    ran = four.enter("note", other, "--note", "seen", "--replaces", ident, "--why", "oops", *common)
+    assert ran.code != 0 and "one side alone" in ran.err, ran.err
+    assert before == {cask: four.path(cask).read_bytes() for cask in CASKS}
+    assert four.run(correct.void, other, ident, "--why", "oops", "--by", "kd", "--yes").code == 0
+    assert all(f"of: {ident}" in four.path(cask).read_text(encoding="utf-8") for cask in (one, other))

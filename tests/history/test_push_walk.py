@@ -181,3 +181,27 @@ def test_an_author_with_terminal_signs_reaches_no_screen_and_a_replaced_commit_h
     bench.git("replace", made, "origin/main")
     out = judged(bench)
     assert f"({made}, A?[31mB, " in out and "\x1b" not in out and out.endswith("REFUSED")
+
+
+def test_a_house_that_went_away_and_came_back_hides_nothing(bench: Repo):
+    shell("git rm -q records/house.yaml")(bench)
+    bench.git("commit", "-q", "--no-verify", "-m", "away")
+    shell("sed -i 's/psi: 11/psi: 12/' records/casks/TH-004/TH-004217.yaml")(bench)
+    bench.git("commit", "-qa", "--no-verify", "-m", "altered")
+    bench.git("checkout", "origin/main", "--", "records/house.yaml")
+    bench.git("commit", "-q", "--no-verify", "-m", "back")
+    told = judged(bench)
+    assert "landed-file-removed" in told and "landed-event-altered" in told and told.endswith("REFUSED"), told
+    for words in (("check", "--since", "origin/main"), ("review", "origin/main..HEAD")):
+        done = caskbook(*words, cwd=bench.top)
+        assert done.returncode == 1 and "`psi` was 11" in done.stdout and not done.stderr, (done.stdout, done.stderr)
+
+
+def test_the_main_branch_stays_protected_when_the_one_that_head_names_comes(bench: Repo, tmp_path: Path):
+    server = tmp_path / "late.git"
+    subprocess.run(["git", "init", "-q", "--bare", "-b", "master", str(server)], check=True)
+    assert caskbook("git", "install", "--server", str(server)).returncode == 0
+    for words in (("main~1:refs/heads/main",), ("main:refs/heads/main",), ("main~1:refs/heads/master",)):
+        bench.git("push", "-q", "--no-verify", str(server), *words)
+    done = subprocess.run(["git", "push", "-f", "--no-verify", str(server), "main~1:main"], cwd=bench.top, capture_output=True, text=True, check=False)
+    assert done.returncode != 0 and "main is protected" in done.stderr, done.stderr

@@ -1,6 +1,6 @@
 """Whether a push may be taken: what it brings to each branch is held against what landed there.
 
-The rule. A protected branch is the one that the repository's HEAD names, and those named by `git config --add caskbook.protected
+The rule. A protected branch is the one that the repository's HEAD names, main, master, and those named by `git config --add caskbook.protected
 BRANCH`; where HEAD names a branch that is not there, every branch is. It is not deleted and not forced back, and a push to it
 brings no altered history and no new error. Any other branch is held against the point where it left a protected one, and is
 refused for altered history only, which is said where it has anything else; what landed on any protected branch is not judged again; one that shares no history with a protected branch is
@@ -28,6 +28,8 @@ from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.revisions.pairs import ATTRIBUTES
 from caskbook.words.plural import number_of
 
+USUAL = ("main", "master")
+"""Branches that are protected wherever they are: what HEAD names may not be there yet when a team begins."""
 _HEADS = "refs/heads/"
 _BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
 _MOST = 20
@@ -79,7 +81,7 @@ def protection_of(git: Git) -> Protection:
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
-    names = frozenset(name for name in (main, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
+    names = frozenset(name for name in (main, *USUAL, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
     if main not in tips:
         return Protection(names | tips.keys(), tips)
     return Protection(names, {name: tips[name] for name in names if name in tips})

@@ -1,0 +1,38 @@
+"""Entries that several files share, as the two sides of a racking: whoever puts one out of force puts them all out."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from caskbook.core.finding import Fault
+from caskbook.entry.entry import Entry
+from caskbook.entry.page import Page, event_named
+from caskbook.entry.refusal import Refusal
+from caskbook.model.standing import corrections
+
+_CODE = {"rack-out": "rack-without-its-pair", "rack-in": "rack-without-its-pair", "swap-heads": "swap-without-its-pair"}
+"""What a check says of one side left alone; of a conversion where the job is no other."""
+
+
+def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence[Entry]) -> Refusal | None:
+    """Why a void or a replacement may not be written: its target stands in another file too, where the run leaves it in force.
+
+    `entries`: all of the run, so that a void of every side goes through.
+    """
+    target = _target(entry)
+    event = event_named(page_of(entry.cask), target) if target else None
+    if event is None:
+        return None
+    for other in event.shared_with():
+        events = page_of(other).events
+        stands = any(one.id == target for one in events) and target not in corrections(events).fallen
+        if stands and not any(one.cask == other and _target(one) == target for one in entries):
+            message = f"{entry.job} of {target} would put out one side alone: it stands in {other} as well"
+            remedy = f"put out both sides: caskbook void {entry.cask} {target} --why \"…\""
+            return Refusal(entry.cask, entry.job, Fault(_CODE.get(event.job, "conversion-without-its-pair"), "error", message, (), remedy), policy=False, row=entry.row)
+    return None
+
+
+def _target(entry: Entry) -> str:
+    """The id of the entry that this one puts out of force; empty where there is none."""
+    return str(entry.data.get("replaces") or (entry.data.get("of") if entry.job == "void" else None) or "")
