@@ -10,9 +10,6 @@ from caskbook.entry.page import Page, event_named
 from caskbook.entry.refusal import Refusal
 from caskbook.model.standing import corrections
 
-_CODE = {"rack-out": "rack-without-its-pair", "rack-in": "rack-without-its-pair", "swap-heads": "swap-without-its-pair"}
-"""What a check says of one side left alone; of a conversion where the job is no other."""
-
 
 def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence[Entry]) -> Refusal | None:
     """Why a void or a replacement may not be written: its target stands in another file too, where the run leaves it in force.
@@ -29,10 +26,16 @@ def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence
         if stands and not any(one.cask == other and _target(one) == target for one in entries):
             message = f"{entry.job} of {target} would put out one side alone: it stands in {other} as well"
             remedy = f"put out both sides: caskbook void {entry.cask} {target} --why \"…\""
-            return Refusal(entry.cask, entry.job, Fault(_CODE.get(event.job, "conversion-without-its-pair"), "error", message, (), remedy), policy=False, row=entry.row)
+            return Refusal(entry.cask, entry.job, Fault(_code(event.job), "error", message, (), remedy), policy=False, row=entry.row)
     return None
 
 
 def _target(entry: Entry) -> str:
     """The id of the entry that this one puts out of force; empty where there is none."""
     return str(entry.data.get("replaces") or (entry.data.get("of") if entry.job == "void" else None) or "")
+
+
+def _code(job: str) -> str:
+    """What a check says of one side left alone."""
+    of = job.partition("-")[0]
+    return f"{of}-without-its-pair" if of in ("rack", "swap") else "conversion-without-its-pair"
