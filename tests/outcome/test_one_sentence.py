@@ -243,3 +243,16 @@ def test_ctrl_c_at_random_moments_is_told_as_it_is(tmp_path: Path) -> None:
         else:  # before the program had begun to listen: Python's own way
             assert work.returncode in (1, -signal.SIGINT) and not changed, err
     assert {True, False} <= {*outcomes, True}
+
+
+def test_a_scan_takes_nothing_back_that_was_committed_meanwhile(tmp_path: Path) -> None:
+    records = book(tmp_path)
+    committed(records)
+    words = ("enter", "scan", "note", "--note", "seen", "--by", "ab")
+
+    def commit() -> None:
+        git(records.parent, "commit", "-qam", "meanwhile")
+
+    ended = run(records, *words, stdin=f"{ONE}\n{TWO}\nundo\n", before=at_note(2, commit))
+    assert ended.code == 1 and f"{TWO} was committed meanwhile" in ended.err, ended
+    assert b"note: seen" in contents(records)[TWO] and ended.last == "2 casks written, 1 refused"

@@ -216,18 +216,25 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
 
 def landed_ids(book: Book, name: str) -> set[str]:
     """Event ids of a file that others may have: those in git's HEAD; without git, all that is on disk."""
+    committed = committed_ids(book, name)
+    return committed if committed is not None else _ids_in(name, book.ledger.file_store.read(name))
+
+
+def committed_ids(book: Book, name: str) -> set[str] | None:
+    """Event ids of a file in git's HEAD; None where there is no git."""
     from caskbook.git import open_git
-    from caskbook.model.cask_file import read_record
 
     try:
         git = open_git(book.root)
     except CaskbookError:
-        data = book.ledger.file_store.read(name)
-    else:
-        if not git.has_commits():
-            return set()
-        entry = git.entry("HEAD", git.prefix + name)
-        data = git.blobs([entry.oid])[entry.oid] if entry else None
+        return None
+    entry = git.entry("HEAD", git.prefix + name) if git.has_commits() else None
+    return _ids_in(name, git.blobs([entry.oid])[entry.oid] if entry else None)
+
+
+def _ids_in(name: str, data: bytes | None) -> set[str]:
+    from caskbook.model.cask_file import read_record
+
     cask = read_record(name, data).cask if data is not None else None
     return {event.id for event in cask.events} if cask else set()
 

@@ -187,11 +187,16 @@ class _Run:
                 self.base.given[place] = texts
 
     def _undo(self) -> None:
+        """Take back the last cask of the run. CaskbookError where there is none, or where its entry was committed meanwhile."""
+        from caskbook.cli.commands.correct import committed_ids
         from caskbook.cli.commands.undo_files import taken_back
 
         if not self.done:
             raise CaskbookError("nothing to take back in this run")
         files = self.done[-1]
+        for one in files:
+            if landed := set(one["ids"]) & (committed_ids(self.book, one["path"]) or set()):
+                raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
         with outcome.whole():
             taken_back(self.book, files)
             self.done.pop()
