@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 from caskbook.checks.carried_between import errors_in
+from caskbook.checks.walk import origin_of, with_origin
 from caskbook.core.finding import Finding
 from caskbook.git import Git
 from caskbook.git.names import odd_name
@@ -15,7 +16,6 @@ from caskbook.ledger.paths import is_cask_path
 
 _BARE = frozenset({"head", "objects", "refs"})
 _GONE, _PLAIN = "000000", ("100644", "100755")
-_SHORT, _MOST_OF_A_NAME = 10, 24
 _Key = tuple[str, str]
 
 
@@ -37,7 +37,7 @@ def carried_in_push(git: Git, steps: Sequence[Step], *ends: str) -> Iterator[Fin
         for key, finding in _errors(git, known, step.commit).items():
             if key not in had and key not in told:
                 told.add(key)
-                yield replace(finding, message=f"{finding.message} ({step.commit[:_SHORT]}, {_author(step)}, {step.day})")
+                yield with_origin(replace(finding, origin=origin_of(step)))
 
 
 def books_of(git: Git, tree: str) -> list[str]:
@@ -65,8 +65,3 @@ def _may_carry(change: FileChange, books: Sequence[str]) -> bool:
     if change.new_mode in _PLAIN and is_cask_path("/".join(parts[-3:])):
         return False
     return any(change.path.startswith(book) for book in books)
-
-
-def _author(step: Step) -> str:
-    plain = "".join(sign if sign.isprintable() else "?" for sign in step.author)
-    return plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…"

@@ -6,7 +6,7 @@ name-for-no-folder: a tree of git has a path that no work tree can hold: `..`, `
 Why: nobody could clone the book any more; and a program that follows such a name reads and writes outside of it.
 Wrong:
     # a tree of git
-    records/casks/../../../home/.gitattributes
+    records/casks/../../../elsewhere/.gitattributes
 Right:
     # a tree of git
     records/casks/.gitattributes

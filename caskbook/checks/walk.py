@@ -165,7 +165,7 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
             if fact not in put_back:
                 waiting.setdefault(_lies_in(breach), []).append(len(found))
                 found.append(replace(breach, finding=replace(breach.finding, origin=origin)))
-    return Walk(tuple(replace(one, finding=_with_origin(one.finding)) for one in found), tuple(made))
+    return Walk(tuple(replace(one, finding=with_origin(one.finding)) for one in found), tuple(made))
 
 
 def origin_of(step: Step) -> Origin:
@@ -174,7 +174,8 @@ def origin_of(step: Step) -> Origin:
     return Origin(step.commit, plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…", step.day, step.committed_on)
 
 
-def _with_origin(finding: Finding) -> Finding:
+def with_origin(finding: Finding) -> Finding:
+    """The finding with its commit, author and day in its message, and the commit that put it back, where there is one."""
     made = finding.origin
     if made is None:
         return finding

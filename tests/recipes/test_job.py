@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import shutil
 import subprocess
 import sys
@@ -11,9 +10,8 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-_STEP = re.compile(r"`([\w/]+\.py)`(?:, (new))?:\n\n```(diff|python)\n(.*?)```", re.S)
+from recipes.blocks import ROOT, apply, steps
+
 # Everything in one process: to load the copy takes longer than the commands.
 RUNS = """\
 import subprocess, sys
@@ -56,26 +54,6 @@ events:
 """
 
 
-def steps() -> list[tuple[str, bool, str, str]]:
-    """(file, whether it is new, diff or python, text) of each step of the recipe."""
-    recipe = re.search(r"^### A job\n(.*?)(?=^##)", TEXT, re.S | re.M)
-    assert recipe is not None
-    found = [(path, bool(new), kind, text) for path, new, kind, text in _STEP.findall(recipe[1])]
-    assert len(found) == recipe[1].count("```") // 2 == 4, "a job is four files, each named before its block"
-    return found
-
-
-def apply(diff: str, file: Path) -> None:
-    """Each hunk in the place of what it takes away and leaves, which must stand in the file once; its last line may be a beginning."""
-    text = file.read_text(encoding="utf-8")
-    for hunk in diff.split("@@\n"):
-        lines = hunk.splitlines()
-        old, new = ("\n".join(line[1:] for line in lines if line[:1] != other) for other in "+-")
-        assert lines and text.count(old) == 1, f"{file.name} has this {text.count(old)} times:\n{old}"
-        text = text.replace(old, new)
-    file.write_text(text, encoding="utf-8")
-
-
 @pytest.fixture(scope="module")
 def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The program with the recipe applied, and a ledger of one cask under git beside it."""
@@ -83,7 +61,7 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
     shutil.copytree(ROOT / "caskbook", copy / "caskbook")  # with its bytecode, where there is some
     (copy / "tests" / "entry").mkdir(parents=True)
     shutil.copy(ROOT / "tests" / "entry" / "test_every_job.py", copy / "tests" / "entry")
-    for path, new, kind, text in steps():
+    for path, new, kind, text in steps("A job"):
         file = copy / path
         assert file.exists() is not new and (kind == "python") is new, path
         if new:
@@ -107,6 +85,7 @@ def python(copy: Path, *words: str, typed: str = "") -> str:
 
 
 def test_a_job_is_four_files(copy: Path) -> None:
+    assert len(steps("A job")) == 4, "a job is four files, each named before its block"
     said = python(copy, "-c", RUNS, typed=COMMANDS).split("$ ")[1:]
     help_, jobs, near, entered, refused, schema, show, due, check, _, review, ran = said
     assert str(copy / "caskbook") in ran, "it is the copy that ran"

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-import re
 import shutil
 import subprocess
 import sys
@@ -11,9 +10,7 @@ from pathlib import Path
 
 import pytest
 
-ROOT = Path(__file__).parents[2]
-TEXT = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
-_STEP = re.compile(r"`(caskbook/[\w/]+\.py)`(?:, (new))?:\n\n```(diff|python)\n(.*?)```", re.S)
+from recipes.blocks import ROOT, apply, steps
 
 HOUSE = "name: Example house\ntimezone: Europe/London\ncrew: [{initials: ab}]\n"
 CASK = """cask: TH-004217
@@ -34,28 +31,6 @@ events:
   - {id: e0000005, date: 2015-01-05, job: fill, by: ab, spirit: malt, litres: 175, abv: 63.5, at_20: true}
   - {id: e0000006, date: 2016-02-03, job: look, by: ab, seen: dry}
 """
-
-
-def steps(title: str) -> list[tuple[str, bool, str, str]]:
-    """(file, whether it is new, diff or python, text) of each step of the recipe under that title."""
-    recipe = re.search(rf"^### {title}\n(.*?)(?=^##)", TEXT, re.S | re.M)
-    assert recipe is not None, title
-    found = [(path, bool(new), kind, text) for path, new, kind, text in _STEP.findall(recipe[1])]
-    assert len(found) == recipe[1].count("```") // 2, (
-        "each block stands below a line that ends in the name of its file"
-    )
-    return found
-
-
-def apply(diff: str, file: Path) -> None:
-    """Put each hunk in the place of what it takes away and leaves: that must stand in the file once, whatever its line."""
-    text = file.read_text(encoding="utf-8")
-    for hunk in re.split(r"^@@\n", diff, flags=re.M):
-        lines = hunk.splitlines()
-        old, new = ("\n".join(line[1:] for line in lines if line[:1] != other) for other in "+-")
-        assert lines and text.count(old) == 1, f"{file.name} has this {text.count(old)} times:\n{old}"
-        text = text.replace(old, new)
-    file.write_text(text, encoding="utf-8")
 
 
 @pytest.fixture

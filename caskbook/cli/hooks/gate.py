@@ -28,8 +28,8 @@ from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.revisions.pairs import ATTRIBUTES
 from caskbook.words.plural import number_of
 
-USUAL = ("main", "master")
-"""Branches that are protected wherever they are: what HEAD names may not be there yet when a team begins."""
+USUAL = frozenset({"main", "master"})
+"""What a main branch is mostly called: protected wherever it is, for what HEAD names may not be there yet when a team begins."""
 _HEADS = "refs/heads/"
 _BOOK = re.compile(r"(.*/)?(?:casks/[^/]+/[^/]+|house\.yaml)", re.DOTALL)
 _MOST = 20

@@ -7,10 +7,8 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from caskbook.cli.common import say
-from caskbook.cli.hooks.gate import Protection, Update, named_protected, outcome_of, update_of
+from caskbook.cli.hooks.gate import USUAL, Protection, Update, named_protected, outcome_of, update_of
 from caskbook.git import Git, open_git
-
-_USUAL = frozenset({"main", "master"})  # A main branch is mostly called so, where the other side's HEAD is not known.
 
 
 def main(arguments: Sequence[str]) -> int:
@@ -47,14 +45,14 @@ def _known(git: Git, remote: str, update: Update) -> Protection:
     names = frozenset(name for name in (head, *named_protected(git)) if name in tips)
     if names:
         return Protection(names, {name: tips[name] for name in names})
-    usual = _USUAL & tips.keys()
+    usual = frozenset(USUAL & tips.keys())
     if update.branch is not None and update.old is not None:
         return Protection(usual, {update.branch: update.old})
     return Protection(usual, tips)
 
 
 def _unfetched(git: Git, update: Update) -> Protection:
-    names = _USUAL | frozenset(named_protected(git))
+    names = USUAL | frozenset(named_protected(git))
     if update.branch is not None and update.old is not None:
         return Protection(names, {update.branch: update.old})
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", "refs/remotes/").splitlines())
