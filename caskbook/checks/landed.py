@@ -98,6 +98,19 @@ Right:
     # now
     - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
 
+landed-text-mended: a line that no reader could take when it landed reads now.
+Why: what cannot be read cannot be voided; a person has to see that the line says what was meant, for the book cannot.
+Wrong:
+    # landed
+    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: "seen}
+    # now
+    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: "seen"}
+Right:
+    # landed
+    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
+    # now
+    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
+
 landed-layout-changed: only comments, spaces or newlines of what had landed were changed; the data is the same.
 Why: no harm is done, but an auditor looks for lines that never move.
 Wrong:
@@ -132,6 +145,7 @@ CODES: dict[str, Severity] = {
     "landed-file-removed": "error",
     "landed-file-renamed": "error",
     "landed-file-unreadable": "error",
+    "landed-text-mended": "warning",
     "landed-layout-changed": "note",
 }
 _KEY = re.compile(r"[a-z_]+")
@@ -162,7 +176,8 @@ class Breach:
 
 
 def breaches(change: CaskChange) -> Iterator[Breach]:
-    """Every breach in one file, notes about mere layout last."""
+    """Every breach in one file, lines that were mended first, notes about mere layout last."""
+    yield from _mended(change)
     if change.kind == "removed" and change.old is not None:
         count = len(change.removed)
         finding = _told(change, "landed-file-removed", START, f"{change.name} is gone, with {number_of(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
@@ -180,6 +195,14 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
     yield from _head(change)
     for text in change.layout:
         yield Breach(_told(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed"), ("layout", change.name, text))
+
+
+def _mended(change: CaskChange) -> Iterator[Breach]:
+    for one in change.mended:
+        now = "was taken out" if one.new is None else f"reads {value_text(one.new)} now"
+        spot = Span(one.line, 1, one.line, 1)
+        finding = _told(change, "landed-text-mended", spot, f"could not be read when it landed: {value_text(one.old)} {now}", "see with who wrote it that it says what was meant")
+        yield Breach(finding, ("line", change.name, one.old), one.old, ABSENT if one.new is None else one.new)
 
 
 def data_of(events: Iterable[EventChange], *, old: bool) -> dict[str, Any]:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from itertools import zip_longest
 from typing import Any, Literal
 
 from caskbook.core.finding import START, Span
+from caskbook.ledger.layout_changes import laid_out, same
+from caskbook.ledger.mended_text import MendedLine, with_mended_lines
 from caskbook.model.cask_file import Record
-from caskbook.yaml.segments import IN_BRACKETS, Layout, Part, is_remark
+from caskbook.yaml.segments import Layout, Part
 from caskbook.yaml.segments.pieces import WRITTEN, cut_or_fault, in_pieces
 
 Kind = Literal["added", "removed", "changed", "renamed", "same", "unreadable"]
@@ -56,7 +57,8 @@ class Moved:
 
 @dataclass(frozen=True)
 class CaskChange:
-    """What happened to one file between two versions."""
+    """What happened to one file between two versions. Of an earlier version with lines that could not be read, `old` has them as they
+    read now, where they do: `mended`."""
 
     name: str
     kind: Kind
@@ -69,6 +71,7 @@ class CaskChange:
     head: tuple[FieldChange, ...] = ()
     layout: tuple[str, ...] = ()
     reason: str = ""
+    mended: tuple[MendedLine, ...] = ()
 
     @property
     def rewrites(self) -> bool:
@@ -98,6 +101,15 @@ def compare(old: Record | None, new: Record | None) -> CaskChange:
     kind: Kind = "renamed" if old.name != new.name else "changed"
     if old.data == new.data:
         return CaskChange(new.name, kind if kind == "renamed" else "same", old, new)
+    old, mended = with_mended_lines(old, new)
+    if mended:
+        found = CaskChange(new.name, kind, old, new) if old.data == new.data else _by_text(kind, old, new)
+        return replace(found, mended=mended)
+    return _by_text(kind, old, new)
+
+
+def _by_text(kind: Kind, old: Record, new: Record) -> CaskChange:
+    """Two versions of different text, cut into lines where both can be."""
     before, _ = cut_or_fault(old.data, old.document)
     after, reason = cut_or_fault(new.data, new.document)
     if before is not None and after is not None:
@@ -154,9 +166,6 @@ def _one_sided(old: Record | None, new: Record | None) -> CaskChange:
     return CaskChange(present.name, "removed", old, None, removed=removed)
 
 
-Pair = tuple[int, int]
-
-
 def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layout) -> CaskChange:
     """The change of a cask that both sides have, its events paired by id: added, altered, removed, moved; its head and layout."""
     pairs = _paired(before.events, after.events)
@@ -173,18 +182,18 @@ def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layou
         removed=tuple(EventChange(before.events[row].key, before.events[row].value, None, old_row=row) for row in gone),
         moved=tuple(_moved(changes, after.events)),
         head=tuple(fields_changed({str(p.key): p.value for p in before.head}, {str(p.key): p.value for p in after.head})),
-        layout=tuple(_laid_out(before, after, pairs)),
+        layout=tuple(laid_out(before, after, pairs)),
     )
     told = (found.added, found.altered, found.removed, found.moved, found.head, found.layout)
     return found if any(told) or any(change.old != change.new for change in changes) else replace(found, layout=("the layout",))
 
 
-def _paired(before: Sequence[Part], after: Sequence[Part]) -> list[Pair]:
+def _paired(before: Sequence[Part], after: Sequence[Part]) -> list[tuple[int, int]]:
     """Rows of the same event in both versions, in new order. Without an id, only one of exactly the same data is the same."""
     places: dict[str, list[int]] = {}
     for row, part in enumerate(after):
         places.setdefault(part.key or "", []).append(row)
-    pairs: list[Pair] = []
+    pairs: list[tuple[int, int]] = []
     for row, part in enumerate(before):
         rows = places.get(part.key or "", [])
         found = rows[:1] if part.key else [n for n in rows if after[n].value == part.value][:1]
@@ -218,15 +227,6 @@ def fields_changed(old: dict[str, Any], new: dict[str, Any]) -> Iterable[FieldCh
             yield FieldChange(str(key), one, other)
 
 
-def same(one: Any, other: Any) -> bool:
-    """Equal in value and kind throughout; the order of a map's keys is free."""
-    if isinstance(one, dict) and isinstance(other, dict):
-        return one.keys() == other.keys() and all(same(value, other[key]) for key, value in one.items())
-    if isinstance(one, list) and isinstance(other, list):
-        return len(one) == len(other) and all(map(same, one, other))
-    return type(one) is type(other) and bool(one == other)
-
-
 def _moved(changes: list[EventChange], after: Sequence[Part]) -> Iterable[Moved]:
     """The fewest events that have to be taken elsewhere to get from the old order to the new one."""
     steady = _longest_rising([change.old_row for change in changes])
@@ -245,52 +245,3 @@ def _longest_rising(rows: list[int]) -> set[int]:
         best[at : at + 1] = [run]
         tails[at : at + 1] = [row]
     return set(best[-1]) if best else set()
-
-
-def _laid_out(before: Layout, after: Layout, pairs: list[Pair]) -> Iterable[str]:
-    """What changed in the text and not in the data, in a few words each."""
-    if IN_BRACKETS in (before.indent, after.indent) and before.indent != after.indent and before.events and after.events:
-        yield "how the entries stand, in brackets or in lines,"
-        return
-    for one, other in pairs:
-        was, now = before.events[one], after.events[other]
-        if same(was.value, now.value) and was.lines != now.lines:
-            yield f"{_only(was, now)} of event {now.key or 'without an id'}"
-    heads = {part.key: part for part in after.head}
-    for part in before.head:
-        again = heads.get(part.key)
-        if again is not None and same(part.value, again.value) and part.lines != again.lines:
-            yield f"{_only(part, again)} of `{part.key}`"
-    if before.crlf != after.crlf:
-        yield f"the newlines, now {'CRLF' if after.crlf else 'LF'}"
-    if [part.key for part in before.head if part.key in heads] != [p.key for p in after.head if p.key in {b.key for b in before.head}]:
-        yield "the order of the head's keys"
-    if before.tail != after.tail or _opened_anew(before, after) or _gaps(before, after, pairs):
-        yield "comments or blank lines between the parts"
-
-
-def _only(one: Part, other: Part) -> str:
-    remarks = [line for line in one.lines if is_remark(line)] != [line for line in other.lines if is_remark(line)]
-    plain = [line.split(" #")[0].strip() for line in one.lines if not is_remark(line)]
-    again = [line.split(" #")[0].strip() for line in other.lines if not is_remark(line)]
-    return "only a comment" if plain == again and (remarks or _words(one) != _words(other)) else "only the layout"
-
-
-def _words(part: Part) -> list[str]:
-    return [line.strip() for line in part.lines]
-
-
-def _opened_anew(before: Layout, after: Layout) -> bool:
-    """Whether the line that opens the list changed, although there was something in the list before and is now."""
-    if before.opener is None or after.opener is None or not before.events or not after.events:
-        return False
-    return before.opener.lines != after.opener.lines
-
-
-def _gaps(before: Layout, after: Layout, pairs: list[Pair]) -> bool:
-    """Whether blank lines came or went between two events that were neighbours and still are."""
-    for (one, other), (next_one, next_other) in zip_longest(pairs, pairs[1:], fillvalue=(-9, -9)):
-        neighbours = next_one == one + 1 and next_other == other + 1
-        if neighbours and before.events[next_one].gap != after.events[next_other].gap:
-            return True
-    return bool(pairs) and pairs[0] == (0, 0) and before.first_gap != after.first_gap

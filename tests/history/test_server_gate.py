@@ -307,3 +307,21 @@ def test_the_line_of_the_readme_is_green_on_the_shipped_ledger(tmp_path: Path):
     path.write_text(path.read_text().replace("psi: 12", "psi: 13"))
     book.commit("digit")
     assert subprocess.run(line, shell=True, cwd=book.top, env=env, capture_output=True, text=True, check=False).returncode == 1
+
+
+def test_a_landed_line_that_cannot_be_read_may_be_mended(bench: Repo):
+    """A book that came with a torn line, from before the gate: it is written well and pushed, and nothing else is altered beside it."""
+    bench.write((BASE + NOTED).replace("    note: seen", '   note: "seen'))
+    torn = bench.commit("torn")
+    server(bench).git("fetch", "-q", str(bench.top), "+main:main")
+    bench.git("fetch", "-q", "origin")
+    bench.write((BASE + NOTED).replace("psi: 11", "psi: 12"))
+    bench.commit("mended, and a digit")
+    assert "landed-event-altered" in bench.git("push", "origin", "main", good=(1,)) and tip(bench) == torn
+    bench.git("reset", "-q", "--hard", torn)
+    bench.write(BASE + NOTED + event("gqy00001", "2023-07-01", "note", "note: later"))
+    day = bench.commit("mended, and a day's work")
+    bench.git("push", "-q", "origin", "main")
+    assert tip(bench) == day
+    said = caskbook("review", "HEAD~1..", cwd=bench.top)
+    assert 'could not be read when it landed: "   note: "seen" reads "    note: seen" now' in said.stdout, said.stdout

@@ -1,0 +1,91 @@
+"""A landed line that no reader could take may be written well, word for word; nothing else of it, and no other line, may change."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from caskbook.checks.history import append_only
+from caskbook.core.finding import Finding
+from caskbook.ledger.changes import compare
+from caskbook.model.cask_file import read_record
+
+HEAD = "cask: TH-000002\nformat: 1\ntype: barrel\ncapacity_l: 200\nevents:\n"
+TEST = "  - id: abcd0001\n    date: 2026-10-05\n    job: test\n    by: me\n    result: fail\n    psi: 7\n"
+NOTE = "  - id: abcd0002\n    date: 2026-10-06\n    job: note\n    by: me\n    note: all well\n"
+LATER = "  - id: abcd0003\n    date: 2026-10-07\n    job: note\n    by: me\n    note: later\n"
+GOOD = HEAD + TEST + NOTE
+WRONG = {
+    "a quote left open": GOOD.replace("all well", '"all well'),
+    "a quote left open before others": GOOD.replace("psi: 7", 'psi: "7'),
+    "an id's quote left open": GOOD.replace("id: abcd0002", 'id: "abcd0002'),
+    "a head's quote left open": GOOD.replace("type: barrel", 'type: "barrel'),
+    "a line out of its column": GOOD.replace("    job: note", "   job: note"),
+    "a key twice": GOOD.replace("note: all well", "note: all well\n    note: other"),
+    "a tab": GOOD.replace("    note: all well", "\tnote: all well"),
+    "an anchor": GOOD.replace("all well", "&a all well"),
+    "an alias": GOOD.replace("all well", "*all"),
+    "a tag": GOOD.replace("psi: 7", "psi: !x 7"),
+    "marks of a merge": f"{HEAD}<<<<<<< HEAD\n{TEST}=======\n{NOTE}>>>>>>> other\n",
+    "a zero byte": GOOD.replace("all well", "all\0 well"),
+    "no UTF-8": GOOD.replace("all well", "all w\udce9ll"),
+    "a colon in a text": GOOD.replace("all well", "all: well"),
+    "two faults": GOOD.replace("psi: 7", 'psi: "7').replace("    job: note", "   job: note"),
+}
+
+
+def law(old: str, new: str) -> list[Finding]:
+    sides = [read_record("casks/TH-000/TH-000002.yaml", text.encode("utf-8", "surrogateescape")) for text in (old, new)]
+    return append_only([compare(*sides)])
+
+
+def mended(name: str) -> str:
+    """What a careful hand makes of it."""
+    return GOOD.replace("all well", "all wéll") if name == "no UTF-8" else GOOD.replace("all well", "'all: well'") if ": well" in WRONG[name] else GOOD
+
+
+@pytest.mark.parametrize("name", WRONG)
+def test_a_line_that_could_not_be_read_may_be_written_well(name: str) -> None:
+    for later in ("", LATER):
+        found = law(WRONG[name], mended(name) + later)
+        assert {(one.code, one.severity) for one in found} == {("landed-text-mended", "warning")}, found
+    assert [one.code for one in law(mended(name), WRONG[name]) if one.severity == "error"], "to break what could be read is no mend"
+
+
+def test_the_finding_tells_both_texts_at_the_line() -> None:
+    found = law(WRONG["a line out of its column"], GOOD)
+    assert [(one.span.line, one.message) for one in found] == [(14, 'could not be read when it landed: "   job: note" reads "    job: note" now')]
+    assert [one.message for one in law(WRONG["a key twice"], GOOD)] == ['could not be read when it landed: "    note: other" was taken out']
+
+
+@pytest.mark.parametrize("name", WRONG)
+@pytest.mark.parametrize(("was", "now"), [("result: fail", "result: pass"), ("2026-10-06", "2026-10-08"), ("psi: 7", "psi: 11"), ("capacity_l: 200", "capacity_l: 201"), (TEST, ""), ("abcd0001", "abcd0009")])
+def test_nothing_else_is_altered_beside_it(name: str, was: str, now: str) -> None:
+    good = mended(name)
+    assert [one for one in law(WRONG[name], good.replace(was, now)) if one.severity == "error"]
+
+
+@pytest.mark.parametrize("now", ["psi: 70", "psi: 0.7", "psi: -7", "psi: 11", "psi: 7 # 8", "psi:", "", "psi: 7\n    codes: [leak]"])
+def test_the_line_itself_says_the_same_words(now: str) -> None:
+    """A comment is no word of the entry; a further line is one."""
+    found = law(WRONG["a quote left open before others"], GOOD.replace("    psi: 7\n", f"    {now}\n" if now else ""))
+    assert "error" in {one.severity for one in found}, found
+
+
+def test_entries_in_one_line_keep_their_words() -> None:
+    one = "{id: abcd0001, date: 2026-10-05, job: test, by: me, result: fail, psi: 7}"
+    torn = f"{HEAD}- {one.replace('me', chr(34) + 'me')}\n"
+    assert {found.code for found in law(torn, f"{HEAD}- {one}\n")} == {"landed-text-mended"}
+    assert "error" in {found.severity for found in law(torn, f"{HEAD}- {one.replace('fail', 'pass')}\n")}
+    assert "error" in {found.severity for found in law(torn, HEAD.replace("events:", "events: []"))}
+
+
+@given(st.integers(0, len(GOOD) - 1), st.sampled_from(["", '"', "\t", "\0", "&", "*", ":", "  ", "\n", "{", "["]), st.integers(0, len(GOOD) - 1), st.sampled_from("0123456789abc"))
+def test_a_broken_file_put_right_with_another_sign_changed_is_never_silent(at: int, sign: str, other: int, letter: str) -> None:
+    """Break the file anywhere, put it right, and alter one letter or digit of another line besides: never without an error."""
+    broken = GOOD[:at] + sign + GOOD[at + 1 :]
+    altered = GOOD[:other] + letter + GOOD[other + 1 :]
+    away = GOOD[:at].count("\n") != GOOD[:other].count("\n")
+    if away and GOOD[other].isalnum() and altered != GOOD and "\n" not in (GOOD[at], sign):
+        assert "error" in {one.severity for one in law(broken, altered)}
