@@ -133,7 +133,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from caskbook.core.finding import START, Finding, Severity, Span, in_file_order
-from caskbook.ledger.changes import ABSENT, CaskChange, EventChange, FieldChange, same
+from caskbook.ledger.changes import ABSENT, CaskChange, EventChange, FieldChange
+from caskbook.ledger.layout_changes import same
 from caskbook.words.plural import number_of
 from caskbook.yaml.write import flow_text
 

@@ -62,7 +62,8 @@ from caskbook.checks.landed import CODES as LANDED
 from caskbook.checks.landed import Breach, value_text
 from caskbook.core.finding import START, Finding, Severity
 from caskbook.git.walk import FileChange
-from caskbook.ledger.changes import ABSENT, same
+from caskbook.ledger.changes import ABSENT
+from caskbook.ledger.layout_changes import same
 from caskbook.model.house import is_dated, since_day
 from caskbook.yaml.fast_places import read_places
 from caskbook.yaml.source import Source

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
-from caskbook.ledger.changes import ABSENT, same
+from caskbook.ledger.changes import ABSENT
+from caskbook.ledger.layout_changes import same
 from caskbook.model.house import is_dated, since_day
 from caskbook.yaml.write import flow_text
 
