@@ -27,8 +27,8 @@ from caskbook.git.walk import (
     tree_changes,
 )
 from caskbook.ledger.changes import ABSENT, CaskChange
-from caskbook.ledger.layout_changes import same
 from caskbook.ledger.files import HOUSE_FILE
+from caskbook.ledger.layout_changes import same
 from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.revisions import between
 from caskbook.ledger.revisions.between import Between
