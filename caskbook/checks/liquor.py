@@ -8,6 +8,9 @@ from caskbook.checks.carried import GAUGED, steps
 from caskbook.checks.context import View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
+from caskbook.model.jobs.base import plain
+from caskbook.model.jobs.spirit.gauged import has_two_volumes
+from caskbook.words.job_table import jobs_with
 
 
 def gain(view: View) -> Iterable[Fault]:
@@ -59,7 +62,20 @@ def uncorrected(view: View) -> Iterable[Fault]:
         yield fault(row, "uncorrected-gauge", f"{event.job} without temp_c or at_20{more}: litres are uncorrected", "write temp_c with every gauge from now on", "job", of=event)
 
 
+def two_volumes(view: View) -> Iterable[Fault]:
+    """Litres as measured at a temperature, and said to be at 20 °C already: fields that disagree.
+
+    190 L of 60 % vol at 2 °C are 192.9 L at 20 °C (OIML R 22); which of the two was measured only the writer can say, so the entry gives
+    no loss until it is put right.
+    """
+    for event, row in view.standing:
+        if has_two_volumes(event) and not view.is_spoiled(row, "temp_c", "at_20"):
+            message = f"litres measured at {plain(event.temp_c)} °C, and `at_20: true`: expected one of the two"  # type: ignore[attr-defined]
+            yield fault(row, "fields-disagree", message, "replace the entry by one that says how they were measured", "temp_c", of=event)
+
+
 RULES = (
     Rule(gain, {"lpa-gain": "warning"}, on=("regauge", "empty")),
     Rule(uncorrected, {"uncorrected-gauge": "note"}),
+    Rule(two_volumes, {"fields-disagree": "error"}, on=jobs_with("at-temperature") + ("receive", "rack-in")),
 )

@@ -15,6 +15,7 @@ from caskbook.gauging.duty import Rounding, as_decimal, litres_pure_alcohol
 from caskbook.gauging.volume import Dimensions, at_dip
 from caskbook.gauging.volume20 import litres_20_of_kg, volume_factor
 from caskbook.model.house import Settings
+from caskbook.model.jobs.spirit.gauged import has_two_volumes
 
 CENT = Decimal("0.01")
 USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}
@@ -143,6 +144,8 @@ def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
 
 def at_20(litres: float, abv: float | None, entry: Any, method: str, noted: tuple[str, ...] = ()) -> Amount:
     """Litres measured at the entry's temperature, brought to 20 °C; left as they are, and said, where it has none."""
+    if litres and has_two_volumes(entry):
+        return Amount(None, method, False, (*noted, f"measured at {entry.temp_c:g} °C and at 20 °C: both are written"))
     if litres == 0 or getattr(entry, "at_20", None):
         return Amount(litres, method, True, noted)
     temp_c = getattr(entry, "temp_c", None)

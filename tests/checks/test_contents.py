@@ -16,14 +16,19 @@ BUTT = "cask: TH-004217\nformat: 1\ntype: butt\ncapacity_l: 500\nevents:\n"
 
 def codes(folder: Path, *events: tuple[str, dict[str, Any]]) -> list[str]:
     """`code at field` of what the check finds, beside what a racking says of the other cask."""
+    told = whole(folder, *events)
+    return sorted(code for code in ("implausible-value", "out-of-range", "over-capacity", "lpa-gain") if code in told)
+
+
+def whole(folder: Path, *events: tuple[str, dict[str, Any]]) -> str:
+    """All that the check says of a butt with these events."""
     root = folder / "book"
     (root / "casks" / "TH-004").mkdir(parents=True)
     (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
     rows = "".join(f"  - {flow_text({'id': f'e100000{n}', 'date': date(2020, 1, n + 1), 'job': job, 'by': 'ab', **more})}\n" for n, (job, more) in enumerate(events))
     path = root / "casks" / "TH-004" / "TH-004217.yaml"
     path.write_text(BUTT + rows, encoding="utf-8")
-    told = caskbook("check", "TH-004217", "--records", str(root), "--format", "github")
-    return sorted(code for code in ("implausible-value", "out-of-range", "over-capacity", "lpa-gain") if f"({code})" in told.stdout or code in told.stdout)
+    return caskbook("check", "TH-004217", "--records", str(root), "--format", "github").stdout
 
 
 WINE = ("receive", {"verdict": "accept", "contents": "wine", "spirit": "oloroso", "litres": 490, "abv": 17, "at_20": True})
@@ -69,3 +74,30 @@ def test_each_part_of_a_racking_is_judged_as_others_are(tmp_path: Path, first: t
 def test_so_is_what_is_racked_in(tmp_path: Path, spirit: str, abv: float, told: list[str]) -> None:
     racked = ("rack-in", {"from": [{"cask": "TH-000002", "litres": 100, "abv": abv}], "spirit": spirit, "oak_since": "unknown", "at_20": True})
     assert codes(tmp_path, ("receive", {"verdict": "accept"}), racked) == told
+
+
+@pytest.mark.parametrize(
+    ("job", "more"),
+    [
+        ("regauge", {"litres": 190, "abv": 60, "method": "meter"}), ("top", {"from": "other", "litres": 5, "abv": 60}), ("draw", {"litres": 5, "abv": 60, "why": "sold"}),
+        ("empty", {"litres": 190, "abv": 60}), ("receive", {}), ("fill", {"spirit": "malt", "litres": 190, "abv": 60}),
+    ],
+)  # fmt: skip
+def test_litres_are_measured_at_one_temperature(tmp_path: Path, job: str, more: dict[str, Any]) -> None:
+    """By every job that has both fields, whichever way it came into the file."""
+    for temp, found in ((2, True), (20, False)):
+        both = {"temp_c": temp, "at_20": True, **more}
+        first = ("receive", {"verdict": "accept"}) if job == "fill" else received(spirit="malt", contents="spirit", abv=60, oak_since="unknown", **(both if job == "receive" else {}))
+        told = whole(tmp_path / str(temp), first, *([(job, both)] if job != "receive" else []))
+        assert ("fields-disagree" in told) == found, told
+
+
+def test_a_sheet_with_both_is_refused(tmp_path: Path) -> None:
+    root = tmp_path / "book"
+    whole(tmp_path, received(spirit="malt", contents="spirit", abv=60, oak_since="unknown"))
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text("cask,date,job,by,litres,abv,temp_c,at_20,method\nTH-004217,2020-02-01,regauge,ab,480,60,2,yes,meter\n", encoding="utf-8")
+    before = (root / "casks/TH-004/TH-004217.yaml").read_bytes()
+    told = caskbook("enter", "sheet", str(sheet), "--yes", "--records", str(root))
+    assert told.returncode == 1 and "expected one of the two" in told.stderr + told.stdout
+    assert (root / "casks/TH-004/TH-004217.yaml").read_bytes() == before

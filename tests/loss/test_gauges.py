@@ -117,3 +117,11 @@ def test_unknown_strength_or_litres_of_what_was_received_full() -> None:
         (found,) = fill_losses(life_on("2026-11-25", full, emptied("2020-01-01", 150), house=NO_WOOD))
         assert found.record.gauges[0].lpa is None and note in found.record.gauges[0].notes
         assert found.whole is None
+
+
+def test_litres_at_two_temperatures_are_unknown() -> None:
+    """Measured at 2 °C and at 20 °C are two volumes: neither is taken; at 20 °C both are one."""
+    found = lost(filled(), gauged("2018-01-01", 190, 60, temp_c=2, at_20=True), emptied("2020-01-01", 180))
+    gauge = found.record.gauges[1]
+    assert gauge.litres_20 is None and gauge.lpa is None and "measured at 2 °C and at 20 °C: both are written" in gauge.notes
+    assert lost(filled(), gauged("2018-01-01", 190, 60, temp_c=20, at_20=True)).record.gauges[1].litres_20 == 190

@@ -1,6 +1,6 @@
 """What all events with gauged litres share."""
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -8,6 +8,8 @@ from caskbook.model.jobs.base import Day, Event, number
 from caskbook.model.typed import OfType
 
 Stow = Annotated[Literal["bilge", "upright-A", "upright-B"], OfType(words="stow")]
+STANDARD_C = 20.0
+"""Temperature at which volumes of spirit are compared, °C."""
 OakSince = Annotated[Day | Literal["unknown"], OfType("oak")]
 
 
@@ -16,3 +18,9 @@ class Gauged(Event):
 
     temp_c: float | None = number("°C", "temperature of the liquor", hard=(-20, 40), plausible=(-5, 35), kind="temp_c")
     at_20: Literal[True] | None = Field(None, description="the litres are already at 20 °C")
+
+
+def has_two_volumes(event: Any) -> bool:
+    """Whether an event says its litres both as measured at a temperature and as they are at 20 °C: two volumes, of which one is wrong."""
+    temp_c = getattr(event, "temp_c", None)
+    return bool(getattr(event, "at_20", None)) and temp_c is not None and temp_c != STANDARD_C
