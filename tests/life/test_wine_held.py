@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import date
 from itertools import product
 from typing import Any
 
 import pytest
-from casks import ev, facts_on, life_on
+from casks import HOUSE, cask_data, cask_of, ev, facts_on, life_on
 from due.judged import examined, filled, nosed, of, passed, said
 
+from caskbook.checks.law import _held_from
 from caskbook.ledger.lineage import held_by, inherited_from
+from caskbook.life import live
+from caskbook.life.facts import facts_of
+from caskbook.model.cask import read_cask
 
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")
 WINE: dict[str, Any] = {"prior": [{"contents": "oloroso", "fills": 1}]}
@@ -55,6 +60,20 @@ def made(inherited: dict[str, Any] | None = None, *parents: dict[str, str]) -> d
 )
 def test_wine_is_true_false_or_unknown(head: dict[str, Any], events: list[dict[str, Any]], wine: bool | None) -> None:
     assert facts_on("2021-06-01", *events, **head).wine_held is wine
+
+
+@pytest.mark.parametrize("spoiled", [{"contents": 7}, {"contents": "spirit", "spirit": 7}])
+def test_a_receipt_that_cannot_be_read_may_have_brought_wine(spoiled: dict[str, Any]) -> None:
+    for prior, wine in ((SPIRIT["prior"], None), (WINE["prior"], True)):
+        cask, faults = read_cask(cask_data({**RECEIVED, **spoiled, "litres": 190, "abv": 60}, prior=prior))
+        assert cask is not None and faults
+        assert facts_of(live(cask, HOUSE, date(2020, 2, 1))).wine_held is wine
+
+
+@pytest.mark.parametrize(("inherited", "found"), [({"held": "unknown", "fills_life_min": 1}, True), ({"held": "spirit"}, True), ({"held": "unknown"}, False), ({"held": "none"}, False)])
+def test_new_oak_is_none_of_a_parent_with_a_fill(inherited: dict[str, Any], found: bool) -> None:
+    event = cask_of(made(inherited), **UNKNOWN).events[0]
+    assert bool(_held_from(event)) is found
 
 
 PARENTS = {
