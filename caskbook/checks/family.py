@@ -128,7 +128,8 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
     wrong = [name for name, value in expected.items() if not _same(getattr(given, name), value)]
     if not wrong:
         return
-    name = wrong[0]
+    # Of several the one that asks for a nose before the next fill is named.
+    name = "held" if "held" in wrong and expected["held"] == "wine" else wrong[0]
     more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
     text = f"`{name}` is {_told(getattr(given, name))}: the parents give {_told(expected[name])}{more}"
     where = ("inherited", name) if event.inherited is not None and name in event.inherited.model_fields_set else ("inherited",)

@@ -126,8 +126,8 @@ def _held_from(event: Any) -> list[str]:
         return [str(event.spirit or getattr(event, "contents", ""))]
     if event.job == "season":
         return [event.wine]
-    if event.job == "made-from" and event.inherited is not None and event.inherited.held in ("wine", "spirit"):
-        return [event.inherited.held]
+    if event.job == "made-from" and event.inherited is not None and event.inherited.had_liquor:
+        return [event.inherited.held if event.inherited.held != "unknown" else "spirit or wine"]
     return []
 
 

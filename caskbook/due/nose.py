@@ -6,12 +6,13 @@ from dataclasses import dataclass
 from datetime import date
 
 from caskbook.core.days import add_days
-from caskbook.due.case import Case, brief, by_day, days, visit_start
+from caskbook.due.case import Case, brief, by_day, days, several, visit_start
 from caskbook.due.retire import taint_is_final
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.fitness import nose_lacking
 from caskbook.model.house import Settings
+from caskbook.model.jobs.arrival import MadeFrom
 from caskbook.model.jobs.bench import Nose, Treat
 from caskbook.model.jobs.spirit import RackOut
 from caskbook.words.job_table import jobs_with
@@ -36,7 +37,7 @@ def nose(case: Case) -> Opinion:
     Why: a faulty nose that drifts back into the row spoils the next fill; an old wine cask turns to vinegar in days.
     When it is due: a cask that ever held wine on arrival and on emptying; a sulphured one; a tainted one, to be treated, and
     once treated to be nosed again; a faint one 7 to 14 days after (soon before the 7th, well past after the 14th). Blocked
-    where two treatments have not lifted the taint: see retire.
+    where two treatments have not lifted the taint: see retire. Unknown where nobody knows whether it ever held wine, until a clean nose.
     What to do: caskbook enter nose CASK --verdict clean, faint or fault; caskbook enter treat CASK --for taint.
     """
     if case.rules.nose.off:
@@ -103,9 +104,24 @@ def _wanted(case: Case, nosing: _Nosing) -> Opinion:
         found.append((start, f"{word} {start}, held wine: nose before anything else"))
     if nosing.treated and nosing.last and nosing.last.verdict != "clean":
         found.append((nosing.treated, f"nosed {nosing.last.verdict} {nosing.last.date}, treated {nosing.treated}: nose again"))
+    if not found and st.wine_held is None and not st.clean_nose:
+        return Opinion("unknown", (_wine_unknown(case),))
     if not found:
         return ok("nosed clean since it was last emptied" if st.clean_nose else "held no wine, and no fault of nose known")
     return Opinion("due", tuple(words for _, words in found), min(day for day, _ in found))
 
 
-NOSE = Rule("nose", 2, nose, any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season"))
+def _wine_unknown(case: Case) -> str:
+    """Why nobody can tell whether it held wine; of a child, where to look."""
+    made = case.life.last("made-from")
+    before = "wine is nosed before anything else"
+    if not isinstance(made, MadeFrom):
+        return f"what it held before us is not known: {before}"
+    parents = [share.cask for share in made.parents if share.cask]
+    if not parents:
+        return f"made from casks without a number, whether they held wine is not known: {before}"
+    it = "it" if len(parents) == len(made.parents) == 1 else "they"
+    return f"made from {several(parents)}, whether {it} held wine is not told here: look there"
+
+
+NOSE = Rule("nose", 2, nose, any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"))

@@ -79,7 +79,7 @@ def _charred_again(case: Case) -> set[bool]:
 def _count(case: Case) -> _Count:
     """The fills that count against the limits, and since when: the last fire for casks that are not charred, else the last char."""
     facts, st = case.facts, case.st
-    by_fire = case.life.cask.head.type in case.rules.rechar.off_types or st.wine_held
+    by_fire = case.life.cask.head.type in case.rules.rechar.off_types or st.wine_held is True
     count = facts.fills_since_fire if by_fire else facts.fills_since_char
     here = st.fills_since_fire if by_fire else st.fills_since_char
     past = st.past.last_fire if by_fire else st.past.last_char

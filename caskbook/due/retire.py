@@ -165,7 +165,7 @@ def _age(case: Case, turns: list[date]) -> Sign | str | None:
 
 def least_rechars(case: Case) -> tuple[int, date | None]:
     """(how many re-chars at least, the day of the last one here). Chars that found liquor held here are re-chars for sure."""
-    st, held, count, last = case.st, case.st.past.held in ("wine", "spirit"), 0, None
+    st, held, count, last = case.st, bool(case.st.past.had_liquor), 0, None
     for event in case.life.events:
         if event.job == "char" and held:
             count, last = count + 1, event.date

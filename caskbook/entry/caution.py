@@ -68,7 +68,7 @@ def _air_test(event: Any, life: Life) -> str | None:
 def _emptied(life: Life, day: date) -> str:
     since = life.state.emptied_on
     if since is None:
-        return "it has held liquor" if life.state.held_liquor or life.state.past.held in ("spirit", "wine") else ""
+        return "it has held liquor" if life.state.held_liquor or life.state.past.had_liquor else ""
     days = (day - since).days
     return f"it was emptied {'today' if days == 0 else 'yesterday' if days == 1 else f'{days} days ago'}"
 

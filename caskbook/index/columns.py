@@ -96,7 +96,7 @@ CASK: tuple[Column, ...] = (
     Column("donors", "list", "casks that gave parts"),
     Column("stave_mm", "real", "stave thickness, last measured", "mm"),
     Column("soaked", "real", "how deep the spirit has gone, as a share of the stave", "0 to 1"),
-    Column("wine_held", "bool", "whether it ever held wine"),
+    Column("wine_held", "bool", "whether it ever held wine; unknown where neither its head, its entries nor what it inherits tell"),
     Column("open_defects", "list", "what is wrong and unanswered: at, defect, severity, event"),
     Column("open_leaks", "list", "leaks not closed: at, severity, since, event"),
     Column("taint", "bool", "whether it is tainted"),

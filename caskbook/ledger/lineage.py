@@ -43,15 +43,15 @@ def inherited_from(parents: Sequence[Life], unnumbered: bool) -> dict[str, Any]:
 
 
 def held_by(life: Life) -> str:
-    """wine, spirit, none or unknown: the strongest that the cask ever held, here or before."""
-    if life.state.wine_held:
-        return "wine"
+    """wine, spirit, none or unknown: the strongest that the cask ever held, here or before. Where wine may have been, it is unknown."""
+    if life.state.wine_held is not False:
+        return "wine" if life.state.wine_held else "unknown"
     return "spirit" if life.state.held_liquor else life.state.past.held
 
 
 def _held(words: Iterable[str], unnumbered: bool) -> str:
     found = {*words} | ({"unknown"} if unnumbered else set())
-    return next((word for word in ("wine", "spirit", "unknown") if word in found), "none")
+    return next((word for word in ("wine", "unknown", "spirit") if word in found), "none")
 
 
 def _highest(counts: list[int | None], unnumbered: bool) -> int | None:

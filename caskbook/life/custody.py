@@ -27,7 +27,7 @@ def receive(st: State, ev: a.Receive) -> None:
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
     word = ev.spirit or ev.contents or ""
     wine = ev.contents is not None and wine_in(st, ev.contents) or wine_in(st, word)
-    st.wine_held |= wine
+    st.wine_held = wine or st.wine_held
     if ev.full:
         st.start_filling(ev, word, ev.litres, ev.abv, wine=wine)
         st.oak_since = ev.oak_since if isinstance(ev.oak_since, date) else None
@@ -47,7 +47,7 @@ def made_from(st: State, ev: a.MadeFrom) -> None:
     st.form, st.open_heads = "whole", set()
     st.past = inherited_past(ev.inherited)
     st.rechars = st.past.rechar_count
-    st.wine_held |= st.past.held == "wine"
+    st.wine_held = st.wine_held or st.past.wine
     st.donors |= {share.cask for share in ev.parents if share.cask}
     _built(st, ev)
 

@@ -20,7 +20,7 @@ def exam_day(st: State) -> date | None:
 
 def nose_lacking(st: State) -> bool:
     """A wine-held or sulphured cask wants a clean nose after its last emptying here, or receipt."""
-    return (st.wine_held or "sulphured" in st.marks) and not st.clean_nose
+    return (st.wine_held is True or "sulphured" in st.marks) and not st.clean_nose
 
 
 def unanswered(st: State) -> bool:

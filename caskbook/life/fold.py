@@ -102,7 +102,7 @@ def _start(cask: Cask, house: House, day: date) -> State:
     state = State(house, head.type, past_of(head, settings), frame, settings)
     state.staves_first = head.staves
     state.capacity_l = head.capacity_l
-    state.wine_held = state.past.held == "wine"
+    state.wine_held = state.past.wine
     return state
 
 

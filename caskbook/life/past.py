@@ -15,7 +15,7 @@ from caskbook.words import is_wine
 
 @dataclass(frozen=True, slots=True)
 class Past:
-    """Counts before the first event here; None is unknown. `held` is wine, spirit, none or unknown."""
+    """Counts before the first event here; None is unknown. `held` is wine, spirit, none or unknown; `wine` whether any of it was wine."""
 
     fills_life: int | None
     fills_life_min: int
@@ -27,7 +27,15 @@ class Past:
     last_char: When | None
     last_fire: When | None
     held: str
+    wine: bool | None
     never_charred: bool = False
+
+    @property
+    def had_liquor(self) -> bool | None:
+        """Whether it held spirit or wine before; a fill that is known of tells it, also where wine is not known."""
+        if self.held == "unknown":
+            return True if self.fills_life_min else None
+        return self.held != "none"
 
     @property
     def last_char_day(self) -> date | None:
@@ -49,7 +57,7 @@ def past_of(head: CaskHead, settings: Settings) -> Past:
     never = head.charred == "never"
     last = _when(head.charred) if head.charred not in (None, "unknown", "never") else None
     since = life if never else None if last is None else life if settings.count_prior else 0
-    return Past(life, known, of_class, since, since, 0 if never else 1 if last else None, 0, last, last, _held(head, settings), never)
+    return Past(life, known, of_class, since, since, 0 if never else 1 if last else None, 0, last, last, _held(head, settings), _wine(head, settings), never)
 
 
 @lru_cache(maxsize=4096, typed=True)
@@ -66,6 +74,17 @@ def _held(head: CaskHead, settings: Settings) -> str:
     return "spirit" if head.prior else "none"
 
 
+def _wine(head: CaskHead, settings: Settings) -> bool | None:
+    if head.prior is None:
+        return None
+    if any(is_wine(entry.contents, settings.wine_words) for entry in head.prior):
+        return True
+    return None if any(entry.contents == "unknown" for entry in head.prior) else False
+
+
+_WINE = {"wine": True, "spirit": False, "none": False}
+
+
 def inherited_past(given: Inherited | None) -> Past:
     """What a child takes from its parents, as written in `inherited`."""
     got = given or Inherited()
@@ -74,6 +93,6 @@ def inherited_past(given: Inherited | None) -> Past:
     last_fire = parse_when(got.last_fire) if got.last_fire is not None else None
     return Past(
         got.fills_life, minimum, got.fills_of_class, got.fills_since_char, got.fills_since_fire,
-        got.char_count, got.rechar_count, last_char, last_fire, got.held,
+        got.char_count, got.rechar_count, last_char, last_fire, got.held, _WINE.get(got.held),
         never_charred=got.char_count == 0 and last_char is None,
     )  # fmt: skip

@@ -96,7 +96,7 @@ class State:
     stow: str | None = None
     marks: dict[str, MarkSet] = field(default_factory=dict)
     open_heads: set[str] = field(default_factory=set)
-    wine_held: bool = False
+    wine_held: bool | None = False
     held_liquor: bool = False
     # These are of the visit: from receipt, return or emptying to the next filling or seasoning.
     in_visit: bool = True

@@ -41,6 +41,8 @@ def note_lost(st: State, event: Event) -> None:
     for field, facts in _FACTS.get(job, {}).items():
         if field in lost:
             st.unsure.update(facts)
+    if job == "receive" and lost & {"contents", "spirit"}:
+        st.wine_held = st.wine_held or None
     for name in lost & {"berth", "stow", "stave_mm", "soaked", "capacity_l", "tare_kg"}:
         setattr(st, name, None)
     if job in _WITH_VERDICT and lost & {"verdict", "findings", "faults"}:

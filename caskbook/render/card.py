@@ -174,8 +174,14 @@ def _inside(life: Life, facts: Facts) -> str:
         until = getattr(season, "until", None)
         return f"{facts.spirit or '?'}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
     emptied = life.state.emptied_on
-    held = (", held wine" + ("" if life.state.clean_nose else ": wants a clean nose")) if facts.wine_held else ""
-    return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + held
+    return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + _wine_before(life, facts)
+
+
+def _wine_before(life: Life, facts: Facts) -> str:
+    """What an empty cask's wine asks of whoever fills it; nothing where it held none, or where a clean nose answered an unknown past."""
+    if facts.wine_held:
+        return ", held wine" + ("" if life.state.clean_nose else ": wants a clean nose")
+    return ", not known whether it held wine" if facts.wine_held is None and not life.state.clean_nose else ""
 
 
 def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None, peers: PeerTable | None) -> list[str]:

@@ -31,7 +31,7 @@ def test_unknown_where_any_parent_is_unknown_or_has_no_number() -> None:
     unknown = life_on("2024-01-01", ARRIVED, FILL, prior="absent", charred="unknown")
     mixed = inherited_from([known, unknown], unnumbered=False)
     assert [mixed[name] for name in ("fills_life", "fills_since_char", "char_count", "last_char", "last_fire")] == [None] * 5
-    assert mixed["fills_life_min"] == 1 and mixed["held"] == "spirit" and mixed["rechar_count"] == 0
+    assert mixed["fills_life_min"] == 1 and mixed["held"] == "unknown" and mixed["rechar_count"] == 0
     assert inherited_from([known], unnumbered=True)["fills_life"] is None
     assert inherited_from([], unnumbered=True)["held"] == "unknown"
 

@@ -80,7 +80,9 @@ def nose(fold: Fold, day: date) -> str:
         return ""
     if fold.nosed and fold.nosed[0] == "faint" and fold.nosed_at > fold.last_emptying and not fold.sulphured_since_nose:
         return yes(day >= fold.nosed[1] + timedelta(days=7))
-    lacks = fold.wined and fold.clean <= fold.last_emptying
+    if fold.wined is None and fold.clean <= fold.last_emptying and not fold.marks & {"tainted", "sulphured"}:
+        return ""
+    lacks = bool(fold.wined) and fold.clean <= fold.last_emptying
     return yes(bool(fold.marks & {"tainted", "sulphured"}) or lacks)
 
 

@@ -84,7 +84,8 @@ class Fold:
         self.one_arrival = True
         self.taint_treatments = 0
         self.treated_since_nose = self.sulphured_since_nose = False
-        self.wined = any(self.is_wine(p["contents"]) for p in head.get("prior") or [])
+        before = None if head.get("prior") is None else [p["contents"] for p in head["prior"]]
+        self.wined = True if before and any(map(self.is_wine, before)) else None if before is None or "unknown" in before else False
         self.held_here = False
 
     def is_wine(self, word: str) -> bool:
@@ -204,7 +205,7 @@ class Fold:
         if word and word != "empty":
             spirit = e.get("spirit") or word
             wine = self.is_wine(spirit) or self.is_wine(word)
-            self.wined = self.wined or wine
+            self.wined = wine or self.wined
             self.pour(e, day, wood=not wine, spirit=spirit)
             oak = e.get("oak_since")
             self.oak = day_of(oak) if oak and oak != "unknown" and not wine else None
@@ -220,7 +221,7 @@ class Fold:
         given = e.get("inherited") or {}
         self.child = given
         self.shook, self.out = False, set()
-        self.wined = self.wined or given.get("held") == "wine"
+        self.wined = self.wined or {"wine": True, "spirit": False, "none": False}.get(given.get("held", "unknown"))
         self.visit()
         self.unprove()
         self.last_emptying = self.step
@@ -347,7 +348,8 @@ class Fold:
         if self.held_here:
             return True
         if self.child is not None:
-            return {"wine": True, "spirit": True, "none": False}.get(self.child.get("held", "unknown"))
+            known = True if self.child.get("fills_life_min") or self.child.get("fills_life") else None
+            return {"wine": True, "spirit": True, "none": False}.get(self.child.get("held", "unknown"), known)
         return None if self.head.get("prior") is None else bool(self.head["prior"])
 
     def do_char(self, e: Event, day: date) -> None:

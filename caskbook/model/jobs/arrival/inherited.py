@@ -20,3 +20,10 @@ class Inherited(Model):
     last_char: When | None = None
     last_fire: When | None = None
     held: Literal["wine", "spirit", "none", "unknown"] = Field("unknown", description="what any parent ever held")
+
+    @property
+    def had_liquor(self) -> bool | None:
+        """Whether any parent held spirit or wine; a fill that is known of tells it, also where wine is not known."""
+        if self.held == "unknown":
+            return True if self.fills_life_min or self.fills_life else None
+        return self.held != "none"
