@@ -11,6 +11,7 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
+from caskbook.entry.joined import joined_refusals
 from caskbook.entry.other_side import half_put_out
 from caskbook.entry.page import Page, event_named, judge, mint_for, open_page, ordered_event
 from caskbook.entry.refusal import Refusal as Refusal
@@ -73,13 +74,13 @@ class Plan:
 
 def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> Plan:
     """Lay the entries on their pages in order and judge each cask. Nothing is written."""
-    ids = _shared_ids(desk, entries)
+    ids, joined = _shared_ids(desk, entries), joined_refusals(desk, entries, anyway=anyway)
     plan = Plan([], [], [], [])
-    for entry in entries:
+    for at, entry in enumerate(entries):
         page = desk.page(entry.cask)
         if page not in plan.pages:
             plan.pages.append(page)
-        refusal = _unwritable(desk, page, entry) or half_put_out(desk.page, entry, entries)
+        refusal = joined.get(at) or _unwritable(desk, page, entry) or half_put_out(desk.page, entry, entries)
         if refusal is not None:
             plan.refusals.append(refusal)
             continue

@@ -166,7 +166,7 @@ def move_event(argv: list[str]) -> int:
         return 0
     if len(loose) != 2 or "to" not in given:
         raise CaskbookError("as: caskbook move-event TH-004217 dt3q62s1 --to TH-004271 --why '…'")
-    book = open_book(given.get("records"))
+    book = open_book(given.get("records"), joins=True)
     desk = desk_of(book)
     common = _common(book, desk, given)
     common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)

@@ -140,9 +140,9 @@ class _Run:
         if len(request.casks) != 1:
             raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
         request.given = {**self.base.given, **request.given}
+        refuse_joined(desk, request)
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
             raise CaskbookError(self.book.ledger.absent(request.casks[0]))
-        refuse_joined(desk, request)
         job = request.jobs[0]
         if request.one("sheet", job) is None:
             sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)
