@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError, Fault
@@ -10,33 +10,34 @@ from caskbook.entry.refusal import Refusal
 
 if TYPE_CHECKING:
     from caskbook.entry.entry import Entry
-    from caskbook.entry.plan import Desk
+    from caskbook.entry.page import Page
     from caskbook.entry.request import Request
 
+_Joins = Mapping[str, str]
 _ALLOWED = ("same-as", "void", "moved")
 """Jobs that may be written under such a number all the same: they put the numbers themselves, or an entry made under one, right."""
 
 
-def refuse_joined(desk: Desk, request: Request) -> None:
+def refuse_joined(joins_of: Callable[[], _Joins], request: Request) -> None:
     """CaskbookError for the first such number among the casks typed, before anything is asked; unless it shall be written anyway."""
     if request.anyway or all(job in _ALLOWED for job in request.jobs):
         return
-    joins = desk.joins()
+    joins = joins_of()
     for cask in (*request.casks, *(_typed_with(request) if joins else ())):
         if cask in joins:
             raise CaskbookError(f"{_same_cask(cask, joins[cask])}, or add --anyway --why …")
 
 
-def joined_refusals(desk: Desk, entries: Sequence[Entry], *, anyway: bool) -> dict[int, Refusal]:
+def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page], entries: Sequence[Entry], *, anyway: bool) -> dict[int, Refusal]:
     """Place in the run → why that entry is not written: it is on such a number, or joins one that is joined already.
 
     Every way of entering ends in a run, so this is where none is forgotten. What the run itself joins counts from its next entry on.
     """
     if all(entry.job != "same-as" and (anyway or entry.job in _ALLOWED) for entry in entries):
         return {}
-    joins, found = dict(desk.joins()), {}
+    joins, found = dict(joins_of()), {}
     for at, entry in enumerate(entries):
-        refusal = _join_refused(desk, entry, joins) if entry.job == "same-as" else None if anyway else _refused(entry, joins)
+        refusal = _join_refused(page_of, entry, joins) if entry.job == "same-as" else None if anyway else _refused(entry, joins)
         if refusal is not None:
             found[at] = refusal
         elif entry.job == "same-as":
@@ -44,7 +45,7 @@ def joined_refusals(desk: Desk, entries: Sequence[Entry], *, anyway: bool) -> di
     return found
 
 
-def _refused(entry: Entry, joins: Mapping[str, str]) -> Refusal | None:
+def _refused(entry: Entry, joins: _Joins) -> Refusal | None:
     """The refusal of work on a number that does not go on."""
     if entry.job in _ALLOWED or entry.cask not in joins:
         return None
@@ -52,10 +53,10 @@ def _refused(entry: Entry, joins: Mapping[str, str]) -> Refusal | None:
     return Refusal(entry.cask, entry.job, fault, policy=True, row=entry.row)
 
 
-def _join_refused(desk: Desk, entry: Entry, joins: Mapping[str, str]) -> Refusal | None:
+def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:
     """The refusal of a second claim to a number: it would make both claims void of effect. A replacement of the first is none."""
     of = str(entry.data.get("of"))
-    if of not in joins or any(event.id == entry.data.get("replaces") and getattr(event, "of", None) == of for event in desk.page(entry.cask).events):
+    if of not in joins or any(event.id == entry.data.get("replaces") and getattr(event, "of", None) == of for event in page_of(entry.cask).events):
         return None
     goes_on = joins[of]
     remedy = "" if goes_on == entry.cask else f"these are one cask too? caskbook enter same-as {goes_on} --of {entry.cask} --why …; else void the entry that joined {of}"

@@ -74,7 +74,7 @@ class Plan:
 
 def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> Plan:
     """Lay the entries on their pages in order and judge each cask. Nothing is written."""
-    ids, joined = _shared_ids(desk, entries), joined_refusals(desk, entries, anyway=anyway)
+    ids, joined = _shared_ids(desk, entries), joined_refusals(desk.joins, desk.page, entries, anyway=anyway)
     plan = Plan([], [], [], [])
     for at, entry in enumerate(entries):
         page = desk.page(entry.cask)

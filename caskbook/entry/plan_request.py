@@ -48,7 +48,7 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     if request.has("skip_missing"):
         request.casks = [cask for cask in request.casks if cask not in absent]
         absent = []
-    refuse_joined(desk, request)
+    refuse_joined(desk.joins, request)
     if absent:
         return Draft(refused=_absent_lines(desk, absent, request))
     if not request.casks:
