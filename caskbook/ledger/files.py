@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -28,7 +28,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.house import House
 from caskbook.model.house_file import HouseFile, read_house
-from caskbook.model.joins import Claimants, claimants, goes_on, lawful, rivals
+from caskbook.model.joins import Claimants, Claims, claimants, goes_on, lawful, rivals
 
 MAX_FILE = 12_000_000
 
@@ -124,7 +124,12 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
 
 
 class Ledger:
-    """One ledger. Reading is by need: nothing is read before it is asked for."""
+    """One ledger. Reading is by need: nothing is read before it is asked for.
+
+    `claims_known`: what tells cask → numbers that its file claims without reading the whole book; it gives None where it cannot tell.
+    """
+
+    claims_known: Callable[[], Claims | None] | None = None
 
     def __init__(self, file_store: FileStore) -> None:
         self.file_store = file_store
@@ -133,7 +138,7 @@ class Ledger:
             here = f"no {HOUSE_FILE} in {file_store.shown or './'}: make a ledger with `caskbook init`"
             raise CaskbookError(here if isinstance(file_store, Folder) else no_ledger_at(file_store.shown))
         self.house_file: HouseFile = read_house(file_store.shown + HOUSE_FILE, data)
-        self._claims_made: dict[str, list[str]] | None = None
+        self._claims_made: Claims | None = None
         self.known_claimants: Claimants | None = None
         #: number → files that claim it, as the last life worked out took it
         self.leaned: dict[str, set[str]] = {}
@@ -239,22 +244,32 @@ class Ledger:
         return live(cask, self.house, date.max).state.joined
 
     def joins(self) -> dict[str, str]:
-        """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
+        """Number that was joined → number that goes on."""
         return goes_on(self._every_claim().items())
 
     def claimants(self) -> Claimants:
         """Number → files that say it is theirs, over the whole book: from `known_claimants` where somebody knows them already."""
         return claimants(self._every_claim()) if self.known_claimants is None else self.known_claimants
 
-    def _every_claim(self) -> dict[str, list[str]]:
+    def forget_claims(self) -> None:
+        """Files were written since: who claims which number is found out anew when it is asked for."""
+        self._claims_made = None
+
+    def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
+        """Cask → numbers that its file claims, of these files. Only those that speak of `same-as` are read as casks."""
+        found = {}
+        for name in names:
+            data = self._read_or_none(name)
+            if data is not None and b"same-as" in data:
+                cask = read_record(name, data).own
+                if cask is not None:
+                    found[cask.id] = self._claims(cask)
+        return found
+
+    def _every_claim(self) -> Claims:
         if self._claims_made is None:
-            self._claims_made = {}
-            for name in self.names():
-                data = self._read_or_none(name)
-                if data is not None and b"same-as" in data:
-                    cask = read_record(name, data).own
-                    if cask is not None:
-                        self._claims_made[cask.id] = self._claims(cask)
+            known = self.claims_known() if self.claims_known is not None else None
+            self._claims_made = self.claims_of(self.names()) if known is None else known
         return self._claims_made
 
     def _read_or_none(self, name: str) -> bytes | None:

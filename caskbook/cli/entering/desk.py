@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from functools import cache
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, index_of
@@ -28,13 +27,7 @@ def desk_of(book: Book) -> Desk:
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
         return index_of(book).files_at(berths)
 
-    return Desk(book.ledger, book.today, book.now, random_bits, joins=cache(lambda: known_joins(book)), files_at=files_at)
-
-
-def known_joins(book: Book) -> dict[str, str]:
-    """Number that was joined to another → that one: by the index, which reads no more than what changed; by all files where none tells."""
-    found = book.known_joins() if book.known_joins is not None else None
-    return book.ledger.joins() if found is None else found
+    return Desk(book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at)
 
 
 def asker_of(book: Book, desk: Desk) -> Asker:
