@@ -18,13 +18,13 @@ _ALLOWED = ("same-as", "void", "moved")
 """Jobs that may be written under such a number all the same: they put the numbers themselves, or an entry made under one, right."""
 
 
-def refuse_joined(joins_of: Callable[[], _Joins], request: Request) -> None:
+def refuse_joined(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page], request: Request) -> None:
     """CaskbookError for the first such number among the casks typed, before anything is asked; unless it shall be written anyway."""
     if request.anyway or all(job in _ALLOWED for job in request.jobs):
         return
     joins = joins_of()
     for cask in (*request.casks, *(_typed_with(request) if joins else ())):
-        if cask in joins:
+        if cask in joins and page_of(cask).old is not None:
             raise CaskbookError(f"{_same_cask(cask, joins[cask])}, or add --anyway --why …")
 
 
@@ -37,7 +37,7 @@ def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Pag
         return {}
     joins, found = dict(joins_of()), {}
     for at, entry in enumerate(entries):
-        refusal = _join_refused(page_of, entry, joins) if entry.job == "same-as" else None if anyway else _refused(entry, joins)
+        refusal = _join_refused(page_of, entry, joins) if entry.job == "same-as" else None if anyway else _refused(page_of, entry, joins)
         if refusal is not None:
             found[at] = refusal
         elif entry.job == "same-as":
@@ -45,9 +45,9 @@ def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Pag
     return found
 
 
-def _refused(entry: Entry, joins: _Joins) -> Refusal | None:
-    """The refusal of work on a number that does not go on."""
-    if entry.job in _ALLOWED or entry.cask not in joins:
+def _refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:
+    """The refusal of work on a number that does not go on; one that the book does not have is joined to nothing."""
+    if entry.job in _ALLOWED or entry.cask not in joins or page_of(entry.cask).old is None:
         return None
     fault = Fault("joined-number", "warning", _same_cask(entry.cask, joins[entry.cask]), ("events",))
     return Refusal(entry.cask, entry.job, fault, policy=True, row=entry.row)

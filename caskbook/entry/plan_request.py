@@ -45,12 +45,10 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     if request.anyway and not any(request.one("why", job) for job in request.jobs):
         raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
     absent = _absent_casks(desk, request)
-    if request.has("skip_missing"):
-        request.casks = [cask for cask in request.casks if cask not in absent]
-        absent = []
-    refuse_joined(desk.joins, request)
-    if absent:
+    if absent and not request.has("skip_missing"):
         return Draft(refused=_absent_lines(desk, absent, request))
+    refuse_joined(desk.joins, desk.page, request)
+    request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
     if may_ask and (plan := _barred(desk, request)) is not None:

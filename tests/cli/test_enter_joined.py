@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import subprocess
 from pathlib import Path
 
@@ -142,3 +143,31 @@ def test_a_number_is_not_joined_a_second_time(known: Shop, other: str):
 def test_the_reason_of_a_join_can_be_put_right(known: Shop):
     assert entered("same-as", NEW, "--of", OLD, "--replaces", "e0000003", "--why", "two stencils", "--yes")[0] == 0
     assert OLD in caskbook("show", NEW).stdout
+
+
+def test_a_number_that_the_book_does_not_have_is_joined_to_nothing(known: Shop):
+    """It is an error of the file that names it, and no other name of that cask; its receipt brings it into the book, and then it is."""
+    late = "TH-000100"
+    known.put(*READY, {"date": days_ago(3), "job": "same-as", "of": late, "why": "one"}, cask=FULL)
+    assert json.loads(caskbook("show", FULL, "--format", "json").stdout)["joined"] == []
+    assert "also known as" not in caskbook("show", FULL).stdout
+    assert f"{late} is not in the book" in caskbook("show", late).stderr
+    assert late not in caskbook("list", "--columns", "cask,joined").stdout
+    for words in (("note", late, "--note", "x"), ("rack", FULL, "--to", late, "--litres", "9", "--abv", "60", "--why", "x")):
+        code, err = entered(*words, "--yes")
+        assert code != 0 and "not in the book" in err, err
+    code, err = entered("receive", late, "accept", "--type", "barrel", "--yes")
+    assert code == 0, err
+    assert json.loads(caskbook("show", FULL, "--format", "json").stdout)["joined"] == [late]
+    assert late in caskbook("list", "--columns", "cask,joined").stdout
+    assert f"joined: {FULL}" in caskbook("show", late).stdout
+
+
+def test_a_number_left_out_of_the_work_tree_is_joined_all_the_same(known: Shop):
+    git = ("git", "-C", str(known.root.parent))
+    subprocess.run([*git, "-c", "user.name=a", "-c", "user.email=a@example.org", "commit", "-qm", "casks"], check=True)
+    subprocess.run([*git, "sparse-checkout", "set", "--no-cone", "/records/", f"!{known.path(OLD).name}"], check=True, capture_output=True)
+    assert not known.path(OLD).exists()
+    assert f"joined: {NEW}" in caskbook("show", OLD).stdout
+    assert json.loads(caskbook("show", OLD, "--format", "json").stdout) == {"cask": OLD, "joined": NEW}
+    assert json.loads(caskbook("show", NEW, "--format", "json").stdout)["joined"] == [OLD]

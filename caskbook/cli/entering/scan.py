@@ -138,7 +138,7 @@ class _Run:
         if len(request.casks) != 1:
             raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
         request.given = {**self.base.given, **request.given}
-        refuse_joined(desk.joins, request)
+        refuse_joined(desk.joins, desk.page, request)
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
             raise CaskbookError(self.book.ledger.absent(request.casks[0]))
         job = request.jobs[0]
