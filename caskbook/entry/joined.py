@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from caskbook.core.finding import CaskbookError, Fault
-from caskbook.entry.refusal import Refusal
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.refusal import Refusal, refuse
 
 if TYPE_CHECKING:
     from caskbook.entry.entry import Entry
@@ -49,8 +49,7 @@ def _refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Ref
     """The refusal of work on a number that does not go on; one that the book does not have is joined to nothing."""
     if entry.job in _ALLOWED or entry.cask not in joins or page_of(entry.cask).old is None:
         return None
-    fault = Fault("joined-number", "warning", _same_cask(entry.cask, joins[entry.cask]), ("events",))
-    return Refusal(entry.cask, entry.job, fault, policy=True, row=entry.row)
+    return refuse(entry, "joined-number", _same_cask(entry.cask, joins[entry.cask]), "", policy=True)
 
 
 def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:
@@ -60,8 +59,7 @@ def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -
         return None
     goes_on = joins[of]
     remedy = "" if goes_on == entry.cask else f"these are one cask too? caskbook enter same-as {goes_on} --of {entry.cask} --why …; else void the entry that joined {of}"
-    fault = Fault("joined-twice", "error", f"{of} is joined already: its cask goes on as {goes_on}", (), remedy)
-    return Refusal(entry.cask, entry.job, fault, policy=False, row=entry.row)
+    return refuse(entry, "joined-twice", f"{of} is joined already: its cask goes on as {goes_on}", remedy)
 
 
 def _typed_with(request: Request) -> Sequence[str]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from caskbook.core.finding import Fault
+from caskbook.entry.entry import Entry
 
 
 @dataclass(frozen=True)
@@ -16,3 +17,8 @@ class Refusal:
     fault: Fault
     policy: bool
     row: int | None = None
+
+
+def refuse(entry: Entry, code: str, message: str, remedy: str, *, policy: bool = False) -> Refusal:
+    """The refusal of an entry, and what to do instead. `policy`: `--anyway --why` would write it."""
+    return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy, entry.row)
