@@ -25,7 +25,7 @@ def refuse_joined(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page]
     joins = joins_of()
     for cask in (*request.casks, *(_typed_with(request) if joins else ())):
         if cask in joins and page_of(cask).old is not None:
-            raise CaskbookError(f"{_same_cask(cask, joins[cask])}, or add --anyway --why …")
+            raise CaskbookError(_same_cask(cask, joins[cask]))
 
 
 def joined_refusals(joins_of: Callable[[], _Joins], page_of: Callable[[str], Page], entries: Sequence[Entry], *, anyway: bool) -> dict[int, Refusal]:
@@ -49,7 +49,7 @@ def _refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Ref
     """The refusal of work on a number that does not go on; one that the book does not have is joined to nothing."""
     if entry.job in _ALLOWED or entry.cask not in joins or page_of(entry.cask).old is None:
         return None
-    return refuse(entry, "joined-number", _same_cask(entry.cask, joins[entry.cask]), "", policy=True)
+    return refuse(entry, "joined-number", _same_cask(entry.cask, joins[entry.cask]), "")  # No rule of the house: no finding stays of it.
 
 
 def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -> Refusal | None:
@@ -71,4 +71,4 @@ def _typed_with(request: Request) -> Sequence[str]:
 
 
 def _same_cask(cask: str, goes_on: str) -> str:
-    return f"{cask} is the same cask as {goes_on}: enter on that one"
+    return f"{cask} is the same cask as {goes_on}: enter on that one, or add --anyway --why …"

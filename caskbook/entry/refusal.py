@@ -10,7 +10,8 @@ from caskbook.entry.entry import Entry
 
 @dataclass(frozen=True)
 class Refusal:
-    """Why one cask's entry is not written: the fault, whether `--anyway --why` would write it, and its row in a sheet."""
+    """Why one cask's entry is not written: the fault, whether it goes against the house, so that `--anyway --why` would write it and a
+    finding stay of it, and its row in a sheet."""
 
     cask: str
     job: str
