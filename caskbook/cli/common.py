@@ -38,8 +38,8 @@ class OutputError(CaskbookError):
 class Book:
     """An open ledger. `today` is the real day in the house's time zone, `day` the one asked for.
 
-    `known_joins` waits for what the index knows of joined numbers, `neighbours` for what it knows of all casks beside, where they
-    were asked for. `files_alone`: nothing that lies beside the files is believed.
+    `neighbours` waits for what the index knows of all casks beside, where that was asked for. `files_alone`: nothing that lies
+    beside the files is believed.
     """
 
     ledger: Ledger
@@ -47,7 +47,6 @@ class Book:
     today: date
     day: date
     now: datetime
-    known_joins: Callable[[], dict[str, str] | None] | None = None
     neighbours: Callable[[], Neighbours | None] | None = None
     files_alone: bool = False
 
@@ -60,8 +59,9 @@ def clock() -> datetime:
 def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False, neighbours: bool = False) -> Book:
     """Find and open the ledger, looking from `start` up; finish first what an interrupted run had committed.
 
-    `joins`: which numbers were joined will be asked, `neighbours`: what the index knows of all casks; so git begins at once to look
-    for what changed, on another core than the one that loads everything else. CaskbookError where there is no ledger.
+    `joins`: which numbers are joined is looked up in the index where it is asked, and not in all files. `neighbours`: what the index
+    knows of all casks will be asked too, so git begins at once to look for what changed, on another core than the one that loads
+    everything else. CaskbookError where there is no ledger.
     """
     here = Path.cwd()
     root = find_ledger(start or here, records, os.environ.get("CASKBOOK_RECORDS"))
@@ -70,7 +70,6 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     carried = begin_carried(root)
     indexed = not at and os.environ.get("CASKBOOK_INDEX") != "off"
     index = _index_of(root, here, now) if indexed and (joins or neighbours) else None
-    known_joins = index.joins if index is not None and joins else None
     peek = index.start_peek(as_of) if index is not None and neighbours else None
     try:
         ledger = _opened(root, here, at)
@@ -85,7 +84,8 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
     if lines:
         let_go(peek)
         return Book(ledger, root, today, day, now, files_alone=True)
-    return Book(ledger, root, today, day, now, known_joins, peek)
+    ledger.claims_known = index.claims if index is not None else None
+    return Book(ledger, root, today, day, now, peek)
 
 
 def _say_all(odd: str, lines: list[str], which: str) -> None:

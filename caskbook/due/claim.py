@@ -23,7 +23,7 @@ def claim(case: Case) -> Opinion:
     What: faults of a received cask that can still be claimed: what the dock and the examinations found, failed tests, a nose
     at fault, leaks of its filling.
     Why: a bad parcel noticed after the claim date is paid for by the house.
-    When it is due: from the first fault to the claim date, which is the receipt's claim_by, else the supplier's claim_days,
+    When it is due: from the first fault since the receipt to the claim date, which is the receipt's claim_by, else the supplier's claim_days,
     else due.claim.days (30) after the receipt, that day included. Afterwards the date has passed, and it is said once, as ok.
     What to do: claim, then caskbook enter decide CASK --rule claim --outcome claimed; a decision stands for good.
     """
@@ -33,7 +33,7 @@ def claim(case: Case) -> Opinion:
     if receipt is None:
         return ok("not received from anyone")
     last = _last_day(case, receipt)
-    found = [(event.date, words) for event in case.life.events if event.date <= last and (words := _fault(event))]
+    found = [(event.date, words) for event in case.life.events if receipt.date <= event.date <= last and (words := _fault(event))]
     passed = add_days(last, 1)
     if not found:
         return ok(f"nothing found to claim; claims to {last}")

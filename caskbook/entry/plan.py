@@ -11,9 +11,11 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
+from caskbook.entry.joined import joined_refusals
 from caskbook.entry.other_side import half_put_out
 from caskbook.entry.page import Page, event_named, judge, mint_for, open_page, ordered_event
 from caskbook.entry.refusal import Refusal as Refusal
+from caskbook.entry.refusal import refuse
 from caskbook.entry.rule_faults import rule_faults
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.lineage import life_before
@@ -73,19 +75,19 @@ class Plan:
 
 def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> Plan:
     """Lay the entries on their pages in order and judge each cask. Nothing is written."""
-    ids = _shared_ids(desk, entries)
+    ids, joined = _shared_ids(desk, entries), joined_refusals(desk.joins, desk.page, entries, anyway=anyway)
     plan = Plan([], [], [], [])
-    for entry in entries:
+    for at, entry in enumerate(entries):
         page = desk.page(entry.cask)
         if page not in plan.pages:
             plan.pages.append(page)
-        refusal = _unwritable(desk, page, entry) or half_put_out(desk.page, entry, entries)
+        refusal = joined.get(at) or _unwritable(desk, page, entry) or half_put_out(desk.page, entry, entries)
         if refusal is not None:
             plan.refusals.append(refusal)
             continue
         _lay(desk, page, entry, entry.event_id or ids.get(entry.shared or ""), plan)
     for page in plan.pages:
-        plan.refusals += [_refuse(entry, "correction-without-effect", *why) for entry in entries if entry.cask == page.cask_id and (why := without_effect(page, entry.job))]
+        plan.refusals += [refuse(entry, "correction-without-effect", *why) for entry in entries if entry.cask == page.cask_id and (why := without_effect(page, entry.job))]
         _judge(desk, page, entries, plan, anyway=anyway)
     return plan
 
@@ -105,26 +107,22 @@ def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
 def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
     """Faults of the call itself, known before anything is laid on the page."""
     if page.record is None and entry.head is None:
-        return _refuse(entry, "cask-not-in-book", f"{entry.cask} is not in the book", f"enter its receipt first: caskbook enter receive {entry.cask} --type …")
+        return refuse(entry, "cask-not-in-book", f"{entry.cask} is not in the book", f"enter its receipt first: caskbook enter receive {entry.cask} --type …")
     if page.record is not None and entry.head and not page.added:
-        return _refuse(entry, "cask-already-in-book", f"{entry.cask} is in the book already: what it is stands in its file", "leave the head fields out, or take another number")
+        return refuse(entry, "cask-already-in-book", f"{entry.cask} is in the book already: what it is stands in its file", "leave the head fields out, or take another number")
     voided = next((event for event in page.events if event.job in _ARRIVALS), None)
     if voided is not None and entry.job not in (*_ARRIVALS, *NO_WORK) and not desk.ledger.life_of(page.cask, date.max).begun:
         remedy = f"enter its receipt: caskbook enter receive {entry.cask} accept"
-        return _refuse(entry, "receipt-voided", f"{entry.cask} is not in stock: its {voided.job} of {voided.date} was voided", remedy)
+        return refuse(entry, "receipt-voided", f"{entry.cask} is not in stock: its {voided.job} of {voided.date} was voided", remedy)
     if entry.day > desk.today:
-        return _refuse(entry, "date-in-future", f"{entry.day} lies ahead: today is {desk.today}", "give the day the job was done, with --date")
+        return refuse(entry, "date-in-future", f"{entry.day} lies ahead: today is {desk.today}", "give the day the job was done, with --date")
     _, faults = read_event({**entry.data, "id": _PLACEHOLDER}, ("events", 0))
     if faults:
         return Refusal(entry.cask, entry.job, faults[0], policy=False, row=entry.row)
     first = min((event.date for event in page.events if event.job in _ARRIVALS), default=None)
     if first is not None and entry.day < first and entry.job not in _ARRIVALS:
-        return _refuse(entry, "date-before-arrival", f"{entry.day} lies before the cask came, on {first}", "give the day the job was done, with --date")
+        return refuse(entry, "date-before-arrival", f"{entry.day} lies before the cask came, on {first}", "give the day the job was done, with --date")
     return None
-
-
-def _refuse(entry: Entry, code: str, message: str, remedy: str, *, policy: bool = False) -> Refusal:
-    return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy, entry.row)
 
 
 def _lay(desk: Desk, page: Page, entry: Entry, shared: str | None, plan: Plan) -> None:

@@ -47,7 +47,7 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     absent = _absent_casks(desk, request)
     if absent and not request.has("skip_missing"):
         return Draft(refused=_absent_lines(desk, absent, request))
-    refuse_joined(desk, request)
+    refuse_joined(desk.joins, desk.page, request)
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")

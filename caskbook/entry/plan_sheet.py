@@ -26,7 +26,7 @@ def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: 
     if "date" in given:
         rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
     read = read_sheet(desk, rows, asker, given["sheet"])
-    _against_rules(desk, read, given)
+    _against_rules(read, given)
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
     if read.faults or plan.refusals:
         return Draft(refused=tuple(_fault_lines(name, read, plan, len(rows))))
@@ -34,15 +34,11 @@ def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: 
     return Draft(plan, echoes=(*known, *read.echoes), remarks=remarks_on(desk, plan))
 
 
-def _against_rules(desk: Desk, read: Read, given: Mapping[str, str]) -> None:
-    """The reason on every entry where it is written anyway; else entries on a number that does not go on are faults."""
+def _against_rules(read: Read, given: Mapping[str, str]) -> None:
+    """The reason on every entry, where it is written anyway."""
     from caskbook.entry.entry import with_why
-    from caskbook.entry.joined import ALLOWED, same_cask
 
     if "anyway" not in given:
-        joins = desk.joins()
-        strays = [entry for entry in read.entries if entry.cask in joins and entry.job not in ALLOWED]
-        read.faults += dict.fromkeys((entry.row or 0, same_cask(entry.cask, joins[entry.cask])) for entry in strays)
         return
     if not given.get("why"):
         raise CaskbookError("--anyway needs its reason: --why …, which is written on the entries")

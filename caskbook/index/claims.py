@@ -17,6 +17,11 @@ def claimants_in(store: Store, known: Mapping[str, int]) -> Claimants:
     return _claimants(store.execute(_ROWS), known)
 
 
+def claims_in(store: Store, known: Mapping[str, int]) -> dict[str, list[str]]:
+    """Cask → numbers that its file claims, over the files of a state."""
+    return _claims(store.execute(_ROWS), known)
+
+
 def needs_of(leaned: Mapping[str, set[str]]) -> dict[str, str | None]:
     """What a life rests on, in the form of its other needs."""
     return {f"{_MARK}{number}": _text(files) for number, files in leaned.items()}
@@ -39,5 +44,9 @@ def _text(files: Iterable[str]) -> str:
 
 
 def _claimants(rows: Iterable[tuple[int, str, str]], known: Mapping[str, int]) -> Claimants:
+    return claimants(_claims(rows, known))
+
+
+def _claims(rows: Iterable[tuple[int, str, str]], known: Mapping[str, int]) -> dict[str, list[str]]:
     joined = (json.loads(joins) for version, name, joins in rows if known.get(name) == version)
-    return claimants({one[0]: one[1:] for one in joined if one})
+    return {one[0]: one[1:] for one in joined if one}

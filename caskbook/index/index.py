@@ -25,6 +25,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.index.sql import Rows
     from caskbook.index.store import Store
     from caskbook.ledger.files import Ledger
+    from caskbook.model.joins import Claims
 
 _TRIES = 8
 
@@ -114,11 +115,17 @@ class Index:
 
         return start_peek(self.root, self.here, self.now, as_of)
 
-    def joins(self) -> dict[str, str] | None:
-        """Number that was joined → number that goes on, looked up quickly (`peek.joins_known`); None where that cannot be."""
-        from caskbook.index.peek import joins_known
+    def claims(self) -> Claims | None:
+        """Cask → numbers that its file claims, looked up quickly (`peek.claims_known`); None where that cannot be."""
+        from caskbook.index.peek import claims_known
 
-        return joins_known(self.root, self.here)
+        return claims_known(self.root, self.here)
+
+    def claims_now(self) -> Claims | None:
+        """The same with every file looked at (`peek.claims_now`)."""
+        from caskbook.index.peek import claims_now
+
+        return claims_now(self.root, self.here)
 
     def files_at(self, berths: Sequence[str]) -> list[str] | None:
         """Names of the files that may say that their cask lies at one of the berths (`berths.files_at`); None where that cannot be told."""

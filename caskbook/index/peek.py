@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.changed_folders import folder_stamps_of, touched_files
+from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import compare_files, keep_folder_stamps, last_folder_stamps
 from caskbook.index.files_now import FilesNow, files_now, start_files_now
 from caskbook.index.house_settings import days_in_house, house_settings
@@ -27,6 +28,7 @@ from caskbook.ledger.journal import unfinished
 
 if TYPE_CHECKING:
     from caskbook.loss import PeerTable
+    from caskbook.model.joins import Claims
 
 _FEW = 200
 _Joins = dict[str, str]
@@ -111,22 +113,40 @@ def _answer_near(store: Store, snapshot: Snapshot, today: date) -> int:
     return found or 0
 
 
-def joins_known(root: Path, here: Path) -> _Joins | None:
-    """Number that was joined → number that goes on, of all files known to the index and of those put in place since; None where
+def claims_known(root: Path, here: Path) -> Claims | None:
+    """Cask → numbers that its file claims, of all files known to the index and of those put in place since; None where
     there is no index, or too many are new. Nothing is added to the index, and git not asked, so that an entry takes as long in
     a large book as in a small one."""
+    return _from_index(root, lambda store: _claims(store, root, here))
+
+
+def claims_now(root: Path, here: Path) -> Claims | None:
+    """The same with every file looked at, also one that was written over in place: what a check may rest on."""
+
+    def found(store: Store) -> Claims | None:
+        contents = compare_files(store, root, files_now(root))
+        known, unknown = contents.known.whole(), [name for name in contents.unknown if name not in contents.unreadable]
+        if len(unknown) > _FEW:
+            return None
+        return {**claims_in(store, known), **opened_ledger(root, here, "").claims_of(unknown)}
+
+    return _from_index(root, found)
+
+
+def _from_index(root: Path, look: Callable[[Store], Claims | None]) -> Claims | None:
+    """What the index tells; None where there is none, or it is damaged."""
     store = _store_of(root)
     if store is None:
         return None
     with closing(store):
         try:
-            return _joins(store, root, here)
+            return look(store)
         except (CaskbookError, sqlite3.Error):
             return None
 
 
-def _joins(store: Store, root: Path, here: Path) -> _Joins | None:
-    """Which numbers are joined, by the index and by a look at what came since; None where the index cannot tell."""
+def _claims(store: Store, root: Path, here: Path) -> Claims | None:
+    """Which numbers are claimed, by the index and by a look at what came since; None where the index cannot tell."""
     before, now = last_folder_stamps(store), folder_stamps_of(root)
     if before is None:
         return None
@@ -137,19 +157,9 @@ def _joins(store: Store, root: Path, here: Path) -> _Joins | None:
         return None
     for name in [name for name in rows if name.split("/")[1] in folders and files.get(name, True)]:
         del rows[name]
-    for name, new in files.items():
-        if new and b"same-as" in read_bytes(root / name):
-            rows[name] = _read_joins(root, here, name)
-    return as_joins(rows[name] for name in sorted(rows))
-
-
-def _read_joins(root: Path, here: Path, name: str) -> str:
-    """What one file joins, as the index keeps it."""
-    from caskbook.life import live
-
-    ledger = opened_ledger(root, here, "")
-    cask = ledger.read_file(name).cask
-    return json.dumps([] if cask is None else [cask.id, *live(cask, ledger.house, date.max).state.joined])
+    fresh = [name for name, new in files.items() if new and b"same-as" in read_bytes(root / name)]
+    claims = {numbers[0]: numbers[1:] for numbers in map(json.loads, rows.values()) if numbers}
+    return {**claims, **opened_ledger(root, here, "").claims_of(fresh)} if fresh else claims
 
 
 def _store_of(root: Path) -> Store | None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -22,13 +22,13 @@ from caskbook.ledger.paths import is_cask_id as is_cask_id
 from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.pending_writes import overlay
 from caskbook.ledger.stray import stray_finding
-from caskbook.ledger.tracked import LeftOut, gone_line
+from caskbook.ledger.tracked import LeftOut, gone_line, is_sparse, left_out
 from caskbook.life import Life, live
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.house import House
 from caskbook.model.house_file import HouseFile, read_house
-from caskbook.model.joins import Claimants, claimants, goes_on, lawful, rivals
+from caskbook.model.joins import Claimants, Claims, claimants, goes_on, lawful, rivals, taken_over
 
 MAX_FILE = 12_000_000
 
@@ -124,7 +124,13 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
 
 
 class Ledger:
-    """One ledger. Reading is by need: nothing is read before it is asked for."""
+    """One ledger. Reading is by need: nothing is read before it is asked for.
+
+    `claims_known`: what tells cask → numbers that its file claims without reading the whole book; it gives None where it cannot tell.
+    `leaned`: number → files that claim it, as the last life worked out took it.
+    """
+
+    claims_known: Callable[[], Claims | None] | None = None
 
     def __init__(self, file_store: FileStore) -> None:
         self.file_store = file_store
@@ -133,9 +139,8 @@ class Ledger:
             here = f"no {HOUSE_FILE} in {file_store.shown or './'}: make a ledger with `caskbook init`"
             raise CaskbookError(here if isinstance(file_store, Folder) else no_ledger_at(file_store.shown))
         self.house_file: HouseFile = read_house(file_store.shown + HOUSE_FILE, data)
-        self._claims_made: dict[str, list[str]] | None = None
+        self._claims_made: Claims | None = None
         self.known_claimants: Claimants | None = None
-        #: number → files that claim it, as the last life worked out took it
         self.leaned: dict[str, set[str]] = {}
 
     @property
@@ -207,12 +212,14 @@ class Ledger:
         return life
 
     def _joined(self, cask: Cask) -> tuple[list[Cask], set[str]]:
-        """The files of the book that go into this one's life, and the numbers joined, those the book does not have included."""
+        """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable
+        or left out of the work tree. A `same-as` of a number that there is none of joins nothing."""
         self.leaned = {}
         if not any(event.job == "same-as" for event in cask.events):
             return [], set()
         claims: dict[str, list[str]] = {cask.id: self._claims(cask)}
         casks: dict[str, Cask] = {}
+        unknown = set[str]()
         todo = list(claims[cask.id])
         while todo:
             number = todo.pop()
@@ -223,38 +230,47 @@ class Ledger:
             claims[number] = [] if other is None else self._claims(other)
             if other is not None:
                 casks[number] = other
+            elif record is None and not self.leaves_out(number):
+                unknown.add(number)
             todo += claims[number]
         elsewhere = self.claimants()
         self.leaned = rivals(claims, elsewhere)
-        kept, numbers = lawful(claims, elsewhere), list[str]()
-        todo = list(kept.get(cask.id, []))
-        while todo:
-            number = todo.pop(0)
-            if number not in numbers:
-                numbers.append(number)
-                todo += kept.get(number, [])
-        return [casks[number] for number in numbers if number in casks], set(numbers)
+        numbers = taken_over(cask.id, lawful(claims, elsewhere))
+        return [casks[number] for number in numbers if number in casks], set(numbers) - unknown
+
+    def leaves_out(self, number: str) -> bool:
+        """Whether the book has this cask, and a sparse checkout leaves its file out of the work tree."""
+        folder = getattr(self.file_store, "file_store", self.file_store)
+        return isinstance(folder, Folder) and is_sparse(folder.root) and left_out(folder.root, file_of(number))
 
     def _claims(self, cask: Cask) -> list[str]:
         return live(cask, self.house, date.max).state.joined
 
     def joins(self) -> dict[str, str]:
-        """Number that was joined → number that goes on. Only files that speak of `same-as` are read as casks."""
+        """Number that was joined → number that goes on."""
         return goes_on(self._every_claim().items())
 
     def claimants(self) -> Claimants:
         """Number → files that say it is theirs, over the whole book: from `known_claimants` where somebody knows them already."""
         return claimants(self._every_claim()) if self.known_claimants is None else self.known_claimants
 
-    def _every_claim(self) -> dict[str, list[str]]:
+    def forget_claims(self) -> None:
+        """Files were written since: who claims which number is found out anew when it is asked for."""
+        self._claims_made = None
+
+    def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
+        """Cask → numbers that its file claims, of these files. Only those that speak of `same-as` are read as casks."""
+        found = {}
+        for name in names:
+            data = self._read_or_none(name)
+            if data is not None and b"same-as" in data and (cask := read_record(name, data).own) is not None:
+                found[cask.id] = self._claims(cask)
+        return found
+
+    def _every_claim(self) -> Claims:
         if self._claims_made is None:
-            self._claims_made = {}
-            for name in self.names():
-                data = self._read_or_none(name)
-                if data is not None and b"same-as" in data:
-                    cask = read_record(name, data).own
-                    if cask is not None:
-                        self._claims_made[cask.id] = self._claims(cask)
+            known = self.claims_known() if self.claims_known is not None else None
+            self._claims_made = self.claims_of(self.names()) if known is None else known
         return self._claims_made
 
     def _read_or_none(self, name: str) -> bytes | None:

@@ -49,6 +49,18 @@ def leads_to(start: str, goal: str, claims: Claims) -> bool:
     return False
 
 
+def taken_over(cask: str, kept: Claims) -> list[str]:
+    """The numbers that a file takes over by lawful claims, those that they took over too."""
+    numbers: list[str] = []
+    todo = list(kept.get(cask, ()))
+    while todo:
+        number = todo.pop(0)
+        if number not in numbers:
+            numbers.append(number)
+            todo += kept.get(number, ())
+    return numbers
+
+
 def goes_on(claims: Iterable[tuple[str, Sequence[str]]]) -> dict[str, str]:
     """Number that was joined → number that goes on at the end of its chain. `claims`: (file, numbers it says it is)."""
     kept = lawful(dict(claims))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import subprocess
 from pathlib import Path
 
@@ -34,8 +35,70 @@ def entered(*words: str) -> tuple[int, str]:
     return ran.returncode, ran.stderr
 
 
-def test_without_an_index_nothing_is_read_for_it(shop: Shop):
-    assert entered("note", OLD, "--note", "x")[0] == 0
+@pytest.fixture(params=["fresh", "none", "off"])
+def known(request: pytest.FixtureRequest, shop: Shop, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """A book with a fresh index, with none yet, and with none wanted."""
+    if request.param == "fresh":
+        assert caskbook("due").returncode == 0
+    elif request.param == "off":
+        monkeypatch.setenv("CASKBOOK_INDEX", "off")
+    return shop
+
+
+OTHER, FULL = "TH-000100", "TH-000200"
+WAYS = {
+    "single": ("enter", "note", OLD, "--note", "x"),
+    "list": ("enter", "note", OTHER, OLD, "--note", "x"),
+    "range": ("enter", "note", "TL-000008..000009", "--skip-missing", "--note", "x"),
+    "rack to": ("enter", "rack", FULL, "--to", OLD, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x"),
+    "rack from": ("enter", "rack", OLD, "--to", OTHER, "--litres", "100", "--abv", "60", "--temp", "12", "--why", "x"),
+    "convert": ("enter", "convert", OLD, "--into", "1", "hogshead", "--first-id", "TH-000300", "--gave", "20", "--capacity", "250"),
+    "swap": ("enter", "swap-heads", OTHER, "--with", OLD, "--heads", "A", "--why", "x"),
+    "move-event": ("move-event", OTHER, "e0000002", "--to", OLD, "--why", "x"),
+    "replace": ("enter", "examine", OLD, "sound", "--replaces", "e0000002", "--why", "x"),
+    "correct": ("enter", "correct", OLD, "--maker", "x", "--why", "x"),
+    "sheet": ("enter", "sheet", "day.csv"),
+    "scan": ("enter", "scan", "note", "--note", "x"),
+}  # fmt: skip
+
+
+@pytest.fixture
+def crowd(known: Shop, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    """The same with another cask at the bench and a full one, a sheet, and a scan about to be read."""
+    known.put(*READY, cask=OTHER)
+    known.put(*(STATES["filled"] or []), cask=FULL)
+    Path("day.csv").write_text(f"job,cask,note\nnote,{OTHER},x\nnote,{OLD},x\n", encoding="utf-8")
+    monkeypatch.setattr("sys.stdin", io.StringIO(f"{OLD}\n"))
+    return known
+
+
+def files_of(shop: Shop) -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in shop.root.rglob("*.yaml")}
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_every_way_of_entering_is_refused_with_the_number_that_goes_on(crowd: Shop, way: str):
+    before = files_of(crowd)
+    ran = caskbook(*WAYS[way], *(("--yes",) if way != "scan" else ()))
+    assert ran.returncode in (1, 2) and f"{SAID}, or add --anyway --why …" in ran.stderr, ran.stderr
+    assert "stays a finding" not in ran.stderr  # no check says a word of it
+    assert files_of(crowd) == before
+
+
+@pytest.mark.parametrize("way", ["single", "list", "move-event", "sheet", "scan"])
+def test_once_the_join_is_voided_it_is_taken_again(crowd: Shop, way: str):
+    assert caskbook("void", NEW, "e0000003", "--why", "two casks after all").returncode == 0
+    before = crowd.path(OLD).read_bytes()
+    ran = caskbook(*WAYS[way], *(("--yes",) if way != "scan" else ()))
+    assert ran.returncode == 0, ran.stderr
+    assert crowd.path(OLD).read_bytes() != before
+
+
+def test_what_was_entered_under_it_can_be_put_right(crowd: Shop):
+    assert caskbook("void", OLD, "e0000002", "--why", "not so").returncode == 0
+    assert caskbook("undo", "--yes").returncode == 0
+    ran = caskbook("move-event", OLD, "e0000002", "--to", OTHER, "--why", "written to the wrong one", "--yes")
+    assert ran.returncode == 0, ran.stderr
 
 
 def test_with_one_it_is_refused_with_the_number_that_goes_on(shop: Shop, monkeypatch: pytest.MonkeyPatch):
@@ -58,3 +121,54 @@ def test_a_join_that_was_voided_holds_nobody_up(shop: Shop):
     assert caskbook("due").returncode == 0
     assert caskbook("void", NEW, "e0000003", "--why", "two casks after all").returncode == 0
     assert entered("note", OLD, "--note", "x")[0] == 0
+
+
+def test_what_a_sheet_joins_counts_for_its_next_rows(shop: Shop):
+    shop.put(*READY, cask="TH-000100")
+    Path("day.csv").write_text(f"job,cask,of,why,note\nsame-as,{NEW},TH-000100,one,\nnote,TH-000100,,,x\n", encoding="utf-8")
+    code, err = entered("sheet", "day.csv", "--yes")
+    assert code == 1 and f"row 3: TH-000100 is the same cask as {NEW}" in err
+
+
+@pytest.mark.parametrize("other", ["TH-000100", NEW])
+def test_a_number_is_not_joined_a_second_time(known: Shop, other: str):
+    """Two claims would join it to neither."""
+    known.put(*READY, *([{"date": days_ago(3), "job": "same-as", "of": OLD, "why": "one"}] if other == NEW else []), cask=other)
+    before = files_of(known)
+    for anyway in ((), ("--anyway",)):
+        code, err = entered("same-as", other, "--of", OLD, "--why", "x", *anyway, "--yes")
+        assert code == 1 and f"{OLD} is joined already: its cask goes on as {NEW}" in err
+    assert files_of(known) == before
+
+
+def test_the_reason_of_a_join_can_be_put_right(known: Shop):
+    assert entered("same-as", NEW, "--of", OLD, "--replaces", "e0000003", "--why", "two stencils", "--yes")[0] == 0
+    assert OLD in caskbook("show", NEW).stdout
+
+
+def test_a_number_that_the_book_does_not_have_is_joined_to_nothing(known: Shop):
+    """It is an error of the file that names it, and no other name of that cask; its receipt brings it into the book, and then it is."""
+    late = "TH-000100"
+    known.put(*READY, {"date": days_ago(3), "job": "same-as", "of": late, "why": "one"}, cask=FULL)
+    assert json.loads(caskbook("show", FULL, "--format", "json").stdout)["joined"] == []
+    assert "also known as" not in caskbook("show", FULL).stdout
+    assert f"{late} is not in the book" in caskbook("show", late).stderr
+    assert late not in caskbook("list", "--columns", "cask,joined").stdout
+    for words in (("note", late, "--note", "x"), ("rack", FULL, "--to", late, "--litres", "9", "--abv", "60", "--why", "x")):
+        code, err = entered(*words, "--yes")
+        assert code != 0 and "not in the book" in err, err
+    code, err = entered("receive", late, "accept", "--type", "barrel", "--yes")
+    assert code == 0, err
+    assert json.loads(caskbook("show", FULL, "--format", "json").stdout)["joined"] == [late]
+    assert late in caskbook("list", "--columns", "cask,joined").stdout
+    assert f"joined: {FULL}" in caskbook("show", late).stdout
+
+
+def test_a_number_left_out_of_the_work_tree_is_joined_all_the_same(known: Shop):
+    git = ("git", "-C", str(known.root.parent))
+    subprocess.run([*git, "-c", "user.name=a", "-c", "user.email=a@example.org", "commit", "-qm", "casks"], check=True)
+    subprocess.run([*git, "sparse-checkout", "set", "--no-cone", "/records/", f"!{known.path(OLD).name}"], check=True, capture_output=True)
+    assert not known.path(OLD).exists()
+    assert f"joined: {NEW}" in caskbook("show", OLD).stdout
+    assert json.loads(caskbook("show", OLD, "--format", "json").stdout) == {"cask": OLD, "joined": NEW}
+    assert json.loads(caskbook("show", NEW, "--format", "json").stdout)["joined"] == [OLD]

@@ -6,6 +6,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -67,8 +68,11 @@ def test_the_three_exceptions_change_one_line_and_are_named(shop: Shop, kind: st
 
 
 def test_one_entry_reads_and_writes_one_file(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where an index tells which numbers go on as others; else every file is looked through for that."""
     for number in range(4200, 4240):
         shop.put(*READY, cask=f"TH-{number:06d}")
+    monkeypatch.delenv("CASKBOOK_INDEX", raising=False)
+    assert caskbook("due", "--records", str(shop.root)).returncode == 0
     stamps = {path: path.stat().st_mtime_ns for path in shop.root.rglob("*.yaml")}
     seen: list[str] = []
     plain = Folder.read

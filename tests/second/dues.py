@@ -15,7 +15,7 @@ def dues(fold: Fold, day: date) -> dict[str, str]:
     """Rule → word, of a cask that is here."""
     if not fold.alive or fold.gone or fold.where != "here":
         return {}
-    told = {"regauge": regauge(fold, day), "claim": yes(fold.to_claim and day <= (fold.claim_by or day))} if fold.claim_by and fold.one_arrival else {"regauge": regauge(fold, day)}
+    told = {"regauge": regauge(fold, day), "claim": yes(fold.to_claim and day <= (fold.claim_by or day))} if fold.claim_by else {"regauge": regauge(fold, day)}
     told |= {"look": yes(fold.contents != "empty" and any(day >= look_on(leak) for leak in fold.leaks))}
     if "tainted" not in fold.marks and "retired" not in fold.marks:
         told["hold"] = yes(bool(fold.marks & {"held", "rejected"}))

@@ -81,7 +81,6 @@ class Fold:
         self.filled_abv: float | None = None
         self.claim_by: date | None = None
         self.to_claim = self.final_taint = False
-        self.one_arrival = True
         self.taint_treatments = 0
         self.treated_since_nose = self.sulphured_since_nose = False
         before = None if head.get("prior") is None else [p["contents"] for p in head["prior"]]
@@ -473,7 +472,6 @@ def folded(data: dict[str, Any], house: dict[str, Any], day: date, joined: list[
         if e["job"] == "correct" and e["id"] not in late and e["id"] in own:
             head.update({k: v for k, v in e.items() if k not in ("id", "date", "job", "by", "why", "note", "replaces", "answers", "sheet", "source")})
     fold = Fold(head, house)
-    fold.one_arrival = not joined  # which of several receipts a claim goes by is not said
     for e in events:
         if day_of(e["date"]) <= day:
             fold.apply(e)

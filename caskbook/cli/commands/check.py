@@ -40,6 +40,8 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     if isinstance(file_store, Folder) and is_sparse(book.root):  # Its casks are not looked at, but others may name them.
         book = replace(book, files_alone=True)
         file_store.kept = LeftOut(book.root)
+    if names is not None and not at and not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off":
+        book.ledger.claims_known = index_of(book).claims_now
     gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     if new_since:
         report = new_report(book, new_since, at, names, book.day if as_of else book.today)

@@ -91,7 +91,7 @@ def void(argv: list[str]) -> int:
     loose, given = _parsed("void", argv)
     if _helped("void", given):
         return 0
-    book = open_book(given.get("records"))
+    book = open_book(given.get("records"), joins=True)
     desk = desk_of(book)
     common = _common(book, desk, given)
     if "sheet" in given:
@@ -166,7 +166,7 @@ def move_event(argv: list[str]) -> int:
         return 0
     if len(loose) != 2 or "to" not in given:
         raise CaskbookError("as: caskbook move-event TH-004217 dt3q62s1 --to TH-004271 --why '…'")
-    book = open_book(given.get("records"))
+    book = open_book(given.get("records"), joins=True)
     desk = desk_of(book)
     common = _common(book, desk, given)
     common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
@@ -184,7 +184,7 @@ def undo(argv: list[str]) -> int:
         return 0
     if loose:
         raise CaskbookError("undo takes back the last run; for another entry: caskbook void CASK EVENT --why …")
-    book = open_book(given.get("records"))
+    book = open_book(given.get("records"), joins=True)
     files = last_run(book.root)
     if not files:
         raise CaskbookError("no run to take back is known here; put it right with: caskbook void CASK EVENT --why …")

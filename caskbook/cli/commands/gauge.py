@@ -240,7 +240,7 @@ def cask_table(cask_id: str, records: str | None, form: str) -> int:
     from caskbook.cli.common import open_book
     from caskbook.loss.capacity import by_dimensions_note, class_b_note, ullage_table
 
-    book = open_book(records)
+    book = open_book(records, joins=True)
     record = book.ledger.get(cask_id.strip().upper())
     if record.cask is None:
         raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")

@@ -36,7 +36,14 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
 
 def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
     """One cask goes out as a card, a picture or JSON; the exit code is 1 where its file has errors. CaskbookError where it cannot be read."""
-    record = book.ledger.get(cask_id.strip().upper())
+    try:
+        record = book.ledger.get(cask_id.strip().upper())
+    except CaskbookError:
+        if goes_on := _left_out_joined(book, cask_id.strip().upper()):
+            let_go(book.neighbours)
+            _tell_joined(cask_id.strip().upper(), goes_on, form)
+            return 0
+        raise
     from caskbook.life.facts import facts_of
     from caskbook.render.console import safe
 
@@ -59,6 +66,13 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     if errors:
         say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
     return 1 if errors else 0
+
+
+def _left_out_joined(book: Book, number: str) -> str:
+    """The number under which a cask goes on whose own file a sparse checkout leaves out of the work tree; empty where there is none."""
+    from caskbook.ledger.files import is_cask_id
+
+    return book.ledger.joins().get(number, "") if is_cask_id(number) and book.ledger.leaves_out(number) else ""
 
 
 def _goes_on_in(book: Book, joined: str, number: str) -> bool:

@@ -27,12 +27,7 @@ def desk_of(book: Book) -> Desk:
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
         return index_of(book).files_at(berths)
 
-    return Desk(book.ledger, book.today, book.now, random_bits, joins=lambda: known_joins(book), files_at=files_at)
-
-
-def known_joins(book: Book) -> dict[str, str]:
-    """Number that was joined to another → that one, as far as the index knows; no file is read for it, so entering stays fast."""
-    return (book.known_joins() if book.known_joins is not None else None) or {}
+    return Desk(book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at)
 
 
 def asker_of(book: Book, desk: Desk) -> Asker:

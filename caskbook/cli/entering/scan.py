@@ -9,7 +9,6 @@ from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say, tell, write
-from caskbook.cli.entering.desk import known_joins
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -88,8 +87,7 @@ class _Run:
         self.done: list[list[dict[str, Any]]] = []
         self.refused = 0
         self.tried = 0
-        joins = known_joins(book)
-        self.book = replace(book, known_joins=lambda: joins)
+        self.book = book
 
     @property
     def count(self) -> int:
@@ -140,9 +138,9 @@ class _Run:
         if len(request.casks) != 1:
             raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
         request.given = {**self.base.given, **request.given}
+        refuse_joined(desk.joins, desk.page, request)
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
             raise CaskbookError(self.book.ledger.absent(request.casks[0]))
-        refuse_joined(desk, request)
         job = request.jobs[0]
         if request.one("sheet", job) is None:
             sheet = self.base.one("minted") or run_sheet(self.book.today, request.one("by", job), desk.bits)
@@ -167,6 +165,9 @@ class _Run:
         """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
         from caskbook.entry.undo import as_run
         from caskbook.entry.write import stands, write_plan
+
+        if "same-as" in request.jobs:  # What this line joins counts for the next one, and no longer once it is taken back.
+            self.book.ledger.forget_claims()
 
         if request.has("dry_run"):
             self.tried += 1
@@ -199,6 +200,7 @@ class _Run:
                 raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
         with outcome.whole():
             taken_back(self.book, files)
+            self.book.ledger.forget_claims()
             self.done.pop()
         say(f"  {files[0]['cask']} taken back")
 
