@@ -158,6 +158,7 @@ class _Run:
         return request
 
     def _tell_and_write(self, draft: Draft, request: Request) -> None:
+        """Tell one line's plan, ask about what is doubted of it, and write it."""
         from caskbook.cli.entering.ask import sure
         from caskbook.cli.entering.tell_and_write import safe, tell_refusals
 
