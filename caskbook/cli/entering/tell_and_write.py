@@ -98,8 +98,9 @@ def tell_refusals(plan: Plan) -> int:
     if len(lines) > 2 * _MOST_TOLD:
         say(f"… and {len(lines) - 2 * _MOST_TOLD} lines more")
     if all(refusal.policy for refusal in plan.refusals):
-        reasoned = all("why" in event or "moved_from" in event for cask, event in plan.written if cask in casks and event["id"] not in unsaid)
-        reason = "" if reasoned else ' --why "…"'
+        reasoned = {event["id"] for _, event in plan.written if "why" in event or "moved_from" in event}
+        open_ = any(cask in casks and event["id"] not in reasoned | unsaid for cask, event in plan.written)
+        reason = ' --why "…"' if open_ else ""
         say(f"  it was done all the same? add --anyway{reason}: it is written, and stays a finding")
     count = len(plan.pages)
     say(f"nothing written: {len(casks)} of {count} casks refused" if count > 1 else "nothing written")
