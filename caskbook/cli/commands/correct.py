@@ -247,7 +247,8 @@ def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given:
     from caskbook.entry.page import event_named
     from caskbook.model.standing import corrections
 
-    say("already landed: not taken out, but put out of force")
+    known = committed_ids(book, files[0]["path"]) is not None
+    say(f"{'already landed' if known else 'no git here tells who has it already'}: not taken out, but put out of force")
     targets = []
     for one in files:
         page = desk.page(one["cask"])
