@@ -163,7 +163,14 @@ from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_cask_path, plain_name
 from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.stray import stray_finding
-from caskbook.ledger.tracked import OWN_FOLDERS, is_sparse, links_beside, links_in, overlooked_and_gone, tracked_in
+from caskbook.ledger.tracked import (
+    OWN_FOLDERS,
+    is_sparse,
+    links_beside,
+    links_in,
+    overlooked_and_gone,
+    tracked_in,
+)
 from caskbook.words.plural import number_of
 
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
@@ -214,8 +221,7 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
     yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
-    beside = [*links_above(root), *(Path(os.path.normpath(shown + os.path.relpath(link, root))) for link in links_beside(root))]
-    yield from (stray_finding("", path.as_posix(), "link") for path in beside)
+    yield from (stray_finding("", path.as_posix(), "link") for path in (*links_above(root), *(Path(os.path.normpath(shown + os.path.relpath(one, root))) for one in links_beside(root))))
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
