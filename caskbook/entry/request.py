@@ -81,7 +81,7 @@ def read_request(arguments: Sequence[str]) -> Request:
         raise CaskbookError(f"{arguments[0]}: one job at a time where several files are written, or one is begun")
     table = _options_of(request.jobs)
     loose = _read_options(request, list(arguments[1:]), table)
-    _take_loose(request, loose)
+    _take_loose(request, _without_note(request, loose))
     return request
 
 
@@ -197,6 +197,15 @@ def _both_or_first(places: list[tuple[str, str, int]]) -> list[tuple[str, str, i
     if {place[0] for place in places} == {"raise", HEAD_FILE}:
         return places
     return places[:1]
+
+
+def _without_note(request: Request, loose: list[str]) -> list[str]:
+    """The loose words, less the text of a note that stands behind the casks: several words in one, and no list of casks."""
+    parts = loose[-1].split() if len(loose) > 1 else []
+    if request.jobs != ["note"] or ("note", "note") in request.given or len(parts) < 2 or all(looks_like_casks(part) for part in parts):
+        return loose
+    request.given["note", "note"] = [loose[-1]]
+    return loose[:-1]
 
 
 def _take_loose(request: Request, loose: Iterable[str]) -> None:

@@ -88,6 +88,17 @@ def test_more_than_any_cask_holds_is_told():
     assert "more than" not in caskbook("gauge", "volume", "--litres", "200", "--abv", "60").stderr
 
 
+def test_the_text_of_a_note_may_stand_last(shop: Shop):
+    shop.put(*(STATES["ready"] or []), cask="TH-004218")
+    ran = shop.enter("note", CASK, "th-004218", "hoop A-1 loose, 12 mm", "--by", "ab", "--yes")
+    assert ran.code == 0 and shop.last()["note"] == shop.last("TH-004218")["note"] == "hoop A-1 loose, 12 mm", ran.err
+    for words, said in ((("rolled",), "did you mean --note rolled?"), (("TH004218",), "no cask number"), (("TH-004218 TH-004219",), "no cask number"),
+                        (("seen twice", "--note", "y"), "not expected here")):  # fmt: skip
+        ran = shop.enter("note", CASK, *words, "--by", "ab", "--yes")
+        assert ran.code == 2 and said in ran.err, ran.err
+    assert "not expected here" in shop.enter("soak", CASK, "cold", "seen twice", "--hours", "24", "--by", "ab", "--yes").err
+
+
 @pytest.mark.parametrize("words", [
     "enter test {cask} pass --psi 10 --psi 11", "enter test {cask} pass --psi=10 --pressure 11", "enter note {cask} --note 10 --note 11",
     "enter note {cask} --note x --date 10 --date 11", "enter note {cask} --note x -d 10 -d 11", "enter note {cask} --note x --by 10 --by 11",
