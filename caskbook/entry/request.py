@@ -201,7 +201,7 @@ def _both_or_first(places: list[tuple[str, str, int]]) -> list[tuple[str, str, i
 
 def _without_note(request: Request, loose: list[str]) -> list[str]:
     """The loose words, less the text of a note that stands behind the casks: several words in one, and no list of casks."""
-    parts = loose[-1].split() if len(loose) > 1 else []
+    parts = loose[-1].split() if len(loose) > 1 and loose[-1].isprintable() else []
     if request.jobs != ["note"] or ("note", "note") in request.given or len(parts) < 2 or all(looks_like_casks(part) for part in parts):
         return loose
     request.given["note", "note"] = [loose[-1]]
