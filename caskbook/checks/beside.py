@@ -157,6 +157,7 @@ from caskbook.git.planted import bare_repository
 from caskbook.ledger.atomic_write import CACHE
 from caskbook.ledger.files import HOUSE_FILE, FileStore, Folder
 from caskbook.ledger.journal import FOLDER, foreign
+from caskbook.ledger.links_above import leads_outside, links_above
 from caskbook.ledger.no_casks import no_casks
 from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_cask_path, plain_name
@@ -220,8 +221,7 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
     yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
-    for link in links_beside(root):
-        yield stray_finding("", os.path.normpath(shown + os.path.relpath(link, root)).replace(os.sep, "/"), "link")
+    yield from (stray_finding("", path.as_posix(), "link") for path in (*links_above(root), *(Path(os.path.normpath(shown + os.path.relpath(one, root))) for one in links_beside(root))))
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
@@ -229,7 +229,7 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
     if (planted := bare_repository(root)) is not None:
         path = os.path.relpath(planted, root).replace(os.sep, "/")
         yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
-    else:
+    elif leads_outside(root) is None:
         yield from _by_git(root, shown)
 
 

@@ -71,8 +71,12 @@ def _outcome(arguments: list[str]) -> int:
         from caskbook.cli.nearest_command import refuse_job_or_cask
 
         refuse_job_or_cask(arguments)
+    from caskbook.cli.options_once import refuse_given_twice
+
+    command = _command(first)
+    refuse_given_twice(command, arguments)
     try:
-        found = _command(first)(arguments, standalone_mode=False, prog_name="caskbook")
+        found = command(arguments, standalone_mode=False, prog_name="caskbook")
     except SystemExit as ending:
         found = ending.code
     except typer.Abort:

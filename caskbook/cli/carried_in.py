@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.links_above import leads_outside
 from caskbook.ledger.machine import state_folder
 from caskbook.ledger.tracked import all_left_out, begin_tracked, is_sparse, links_in
 from caskbook.words.plural import number_of
@@ -26,6 +27,7 @@ def begin_carried(root: Path) -> Callable[[], list[str]]:
     def wait() -> list[str]:
         found = tracked()
         lines = [f"{_seen(path)}: a link or no file of ours, so nothing in it is believed; take it away" for path in links_in(root)]
+        lines += [f"{_seen(path)}: a link out of the repository that holds it: answered from the files, and nothing is written there" for path in [leads_outside(root)] if path]
         if not found:
             return lines
         forget(root)

@@ -37,7 +37,7 @@ def read_plain(words: list[str], options: Options) -> tuple[list[str], dict[str,
             return None
         name, kind = options[word]
         value = _value(kind, next(rest, "-") if kind != SWITCH else "")
-        if value is None:
+        if value is None or (kind in (TEXT, COUNT) and given[name] not in (None, value)):
             return None
         given[name] = [*(given[name] or []), value] if kind == TEXTS else value
     return loose, {**given, "form": given["form"] or "text"}

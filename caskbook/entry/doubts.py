@@ -25,11 +25,6 @@ _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 """Rules whose matter can no longer be seen to, or is lost, once the cask is full."""
 
 
-def scanned(desk: Desk, plan: Plan) -> list[str]:
-    """What is told of one cask of a scan: its day was asked about once, and nobody is stopped between two casks."""
-    return [*notices(desk, plan), *taken(desk, plan), *gauge_doubts(desk, plan)]
-
-
 def doubts(desk: Desk, plan: Plan) -> list[str]:
     """What is asked about: on a terminal it is answered, elsewhere --yes answers it."""
     return [*_cut(list(_days(desk.today, plan)), "days"), *_cut(list(taken(desk, plan)), "berths"), *_cut(list(gauge_doubts(desk, plan)), "gauges")]

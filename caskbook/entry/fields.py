@@ -25,6 +25,8 @@ _OTHER_NAMES: Mapping[str, tuple[str, ...]] = {
     "stave_mm": ("thinnest",), "dims_mm": ("dims", "dimensions"), "from": ("from_",), "spirit": ("liquor",),
     "verdict": ("found",), "psi": ("pressure",), "by": ("who",), "faults": ("smells",), "findings": ("defects",),
 }  # fmt: skip
+LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")
+"""Kinds of fields that hold several values: an option given again adds to them."""
 _UNIT_TAILS = ("_c", "_l", "_mm", "_kg")
 
 

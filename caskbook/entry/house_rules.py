@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -19,22 +19,29 @@ from caskbook.model.standing import corrections
 from caskbook.words import CASK_TYPES, is_wine
 from caskbook.words.job_table import jobs_with, row_of
 
-_NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers")
+_NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers", "moved_from", "replaces")
 _BY_STAVE = ("stave", "joint", "croze", "chime")
 _MAY_REPEAT = jobs_with("repeats")
 
 
 def _twin(page: Page, entry: Entry) -> str | None:
-    """The id of an entry that stands there already and says the same of the same day: a thing entered twice."""
-    if page.first is None or entry.job in _MAY_REPEAT or entry.data.get("replaces"):
+    """The id of an entry that stands there already and says the same of the same day: a thing entered twice.
+
+    What the entry replaces falls by it; where that said the same already, nothing is there twice that was not before.
+    """
+    if page.first is None or entry.job in _MAY_REPEAT:
         return None
     fallen = corrections(page.first.cask.events).fallen if page.first.cask else {}
-    new = {key: value for key, value in ordered_event({**entry.data, "id": "a0000000"}).items() if key not in _NOT_COMPARED}
-    for one in (page.first.content or {}).get("events") or []:
-        old = {key: value for key, value in one.items() if key not in _NOT_COMPARED}
-        if old == new and one.get("id") not in fallen:
-            return str(one["id"])
-    return None
+    new = _compared(ordered_event({**entry.data, "id": "a0000000"}))
+    same = [one.get("id") for one in (page.first.content or {}).get("events") or [] if _compared(one) == new]
+    if entry.data.get("replaces") in same:
+        return None
+    return next((str(one) for one in same if one not in fallen), None)
+
+
+def _compared(event: Mapping[str, Any]) -> dict[str, Any]:
+    """What an entry says of the job: not who wrote it, and not how it came to stand there."""
+    return {key: value for key, value in event.items() if key not in _NOT_COMPARED}
 
 
 def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fault]:
@@ -43,7 +50,8 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
     for entry in entries:
         twin = _twin(page, entry)
         if twin:
-            found.append(Fault("entered-twice", "warning", f"the same {entry.job} of {entry.day} stands there already ({twin})", (), "leave it out, unless it was done twice"))
+            remedy = "void the wrong one instead, unless it was done twice" if "moved_from" in entry.data or "replaces" in entry.data else "leave it out, unless it was done twice"
+            found.append(Fault("entered-twice", "warning", f"the same {entry.job} of {entry.day} stands there already ({twin})", (), remedy))
         why = unknown_crew(ledger, entry.data.get("by"), entry.day)
         if why:
             found.append(Fault("unknown-crew", "warning", why, (), "correct --by, or add the person to `crew` in house.yaml"))

@@ -62,7 +62,7 @@ def plan_answered(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) 
 
 
 def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -> Draft:
-    """One line of a scan: fields that are lacking are asked for, and nobody is stopped by what is merely doubted."""
+    """One line of a scan: fields that are lacking are asked for, and what is doubted of it is what is doubted of a run."""
     built = _built(desk, request, asker)
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
         return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")

@@ -33,13 +33,13 @@ def remarks_on(desk: Desk, plan: Plan) -> Remarks:
 
 
 def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
-    """What is said of one cask of a scan: nobody is stopped between two casks, so nothing is doubted."""
-    from caskbook.entry.doubts import scanned
+    """What is said of one cask of a scan, in less words than of a run; what is doubted is the same."""
+    from caskbook.entry.doubts import doubts, notices
     from caskbook.entry.says import preview
 
     if plan.refusals:
         return Remarks()
-    return Remarks((*preview(plan, desk.ledger.house, desk.today), *scanned(desk, plan)))
+    return Remarks((*preview(plan, desk.ledger.house, desk.today), *notices(desk, plan)), tuple(doubts(desk, plan)))
 
 
 def _account(desk: Desk, plan: Plan) -> Iterator[str]:

@@ -6,9 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from caskbook.core.finding import CaskbookError
+from caskbook.core.given_once import refuse_second
 from caskbook.entry.bench_words import canonical_job, near_job, said_of_words
 from caskbook.entry.casks import looks_like_casks, read_casks
-from caskbook.entry.fields import HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
 from caskbook.words.job_table import JOB_TABLE
 
@@ -80,7 +81,7 @@ def read_request(arguments: Sequence[str]) -> Request:
         raise CaskbookError(f"{arguments[0]}: one job at a time where several files are written, or one is begun")
     table = _options_of(request.jobs)
     loose = _read_options(request, list(arguments[1:]), table)
-    _take_loose(request, loose)
+    _take_loose(request, _without_note(request, loose))
     return request
 
 
@@ -132,6 +133,7 @@ def _plain(name: str) -> str:
 def _read_options(request: Request, words: list[str], table: dict[str, list[tuple[str, str, int]]]) -> list[str]:
     """Options into the request; what stands loose is handed back."""
     loose: list[str] = []
+    seen: dict[tuple[tuple[str, str, int], ...], str] = {}
     at = 0
     while at < len(words):
         word = _SHORT.get(words[at], words[at])
@@ -148,9 +150,21 @@ def _read_options(request: Request, words: list[str], table: dict[str, list[tupl
             texts, at = words[at:end], end
             if not texts:
                 raise CaskbookError(f"{name} needs a value")
+        if takes == 1 and not _may_repeat(places):
+            refuse_second(name, seen.setdefault(tuple(places), texts[0]), texts[0])
         for owner, key, _ in places:
             request.given.setdefault((owner, key), []).extend(texts if takes else [text or "yes"])
     return loose
+
+
+def _may_repeat(places: Sequence[tuple[str, str, int]]) -> bool:
+    """Whether an option of these places is a list, and each time it is given adds to it."""
+    return any(one.kind in LISTS for owner, key, _ in places if (one := _field_at(owner, key)) is not None)
+
+
+def _field_at(owner: str, key: str) -> JobField | None:
+    fields = head_fields() if owner == HEAD_FILE else () if owner == "run" else fields_typed(owner)
+    return next((one for one in fields if one.key == key), None)
 
 
 def _end_of_values(words: Sequence[str], at: int, takes: int) -> int:
@@ -183,6 +197,15 @@ def _both_or_first(places: list[tuple[str, str, int]]) -> list[tuple[str, str, i
     if {place[0] for place in places} == {"raise", HEAD_FILE}:
         return places
     return places[:1]
+
+
+def _without_note(request: Request, loose: list[str]) -> list[str]:
+    """The loose words, less the text of a note that stands behind the casks: several words in one, and no list of casks."""
+    parts = loose[-1].split() if len(loose) > 1 and loose[-1].isprintable() else []
+    if request.jobs != ["note"] or ("note", "note") in request.given or len(parts) < 2 or all(looks_like_casks(part) for part in parts):
+        return loose
+    request.given["note", "note"] = [loose[-1]]
+    return loose[:-1]
 
 
 def _take_loose(request: Request, loose: Iterable[str]) -> None:

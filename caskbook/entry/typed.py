@@ -11,7 +11,7 @@ from caskbook.core.days import DayError, parse_input_day
 from caskbook.entry import shorthand
 from caskbook.entry.bench_words import nose_fault, read_hoop, unknown_hint
 from caskbook.entry.casks import read_casks
-from caskbook.entry.fields import JobField
+from caskbook.entry.fields import LISTS, JobField
 from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, slug, split, when
 from caskbook.gauging.units import UnitError, likely_slip, plain_number
 from caskbook.model.places import PlaceError
@@ -27,10 +27,12 @@ def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
     joined = "; ".join(texts)
     if text in ("", "none") and len(texts) == 1:
         return None
+    if len(texts) > 1 and one.kind in LISTS and (whole := next((one_ for one_ in texts if one_.strip()[:1] in ("[", "{")), None)):
+        raise TypedError(f"{one.option}: {whole[:30]} is a whole list in brackets: expected alone, and the rest in it")
     if text[:1] in "[{" and one.kind not in ("text", "choice"):
         return _from_yaml(one, text)
     try:
-        return READERS[one.kind](one, joined if one.kind in _LISTS else text, terms)
+        return READERS[one.kind](one, joined if one.kind in LISTS else text, terms)
     except UnknownWord as error:
         raise TypedError(f"{one.option}: {error}{unknown_hint(error)}") from None
     except (UnitError, DayError, PlaceError, AmbiguousWord, TypedError) as error:
@@ -229,7 +231,6 @@ def _small(name: str) -> Callable[[JobField, str, Terms], Any]:
     return lambda one, text, terms: reader(text, terms)
 
 
-_LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")
 READERS: Mapping[str, Callable[[JobField, str, Terms], Any]] = {
     "quantity": _quantity, "fraction": _fraction, "int": _whole_number, "ints": _integers, "choice": _choice, "texts": _texts,
     "word": lambda one, text, terms: slug(text), "wine": _wine, "nose_faults": _nose_faults, "wood": _wood, "place": _place,

@@ -15,6 +15,7 @@ from pathlib import Path
 
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.links_above import refuse_outside
 from caskbook.yaml.source import MAX_BYTES
 
 try:
@@ -190,10 +191,11 @@ def _is_current(root: Path, handle: int) -> bool:
 
 def cache_folder(root: Path) -> Path:
     """The ledger's disposable folder, made on demand, with a rule of its own that keeps it out of git. CaskbookError where a
-    link stands in its place or in the place of that rule: nothing is made where a link leads.
+    link stands in its place, in the place of that rule, or above the ledger: nothing is made where a link leads.
     """
     folder = root / CACHE
     check_plain(root, folder)
+    refuse_outside(root)
     try:
         folder.mkdir(exist_ok=True)
         ignore = folder / ".gitignore"

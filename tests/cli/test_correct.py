@@ -162,7 +162,9 @@ def test_what_landed_gets_a_void(shop: Shop) -> None:
 def test_without_git_what_is_on_disk_has_landed(shop: Shop) -> None:
     shop.put(*READY)
     shop.enter("note", CASK, "--note", "x")
-    assert shop.run(correct.undo).code == 0 and shop.last()["job"] == "void"
+    ran = shop.run(correct.undo)
+    assert ran.code == 0 and shop.last()["job"] == "void"
+    assert "landed" not in ran.err and ran.err.startswith("no git here tells who has it already: not taken out, but put out of force\n"), ran.err
 
 
 def test_undo_is_refused_where_the_file_went_on(shop: Shop) -> None:

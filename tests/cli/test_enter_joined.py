@@ -65,7 +65,7 @@ WAYS = {
 @pytest.fixture
 def crowd(known: Shop, monkeypatch: pytest.MonkeyPatch) -> Shop:
     """The same with another cask at the bench and a full one, a sheet, and a scan about to be read."""
-    known.put(*READY, cask=OTHER)
+    known.put(READY[0], {**READY[1], "date": days_ago(9)}, cask=OTHER)  # another day, so that it is no second entry of the same where it is moved
     known.put(*(STATES["filled"] or []), cask=FULL)
     Path("day.csv").write_text(f"job,cask,note\nnote,{OTHER},x\nnote,{OLD},x\n", encoding="utf-8")
     monkeypatch.setattr("sys.stdin", io.StringIO(f"{OLD}\n"))

@@ -112,6 +112,16 @@ def test_wrong_sql_is_told_in_one_line(demo: Path, sql: str, said: str) -> None:
     assert done.returncode == 2 and said in done.stderr and done.stderr.count("\n") == 1
 
 
+@pytest.mark.parametrize("form", ["json", "jsonl"])
+def test_two_columns_of_one_name_are_not_made_one(demo: Path, form: str) -> None:
+    joined = "select c.cask, c.state, d.cask, d.rule from cask c join due d on d.cask = c.cask limit 1"
+    ran = asked(demo, joined, "--format", form)
+    assert ran.returncode == 2 and not ran.stdout and "two columns are called cask: give one another name with AS, for JSON has each name once; csv and text take both" in ran.stderr, ran.stderr
+    ran = asked(demo, joined.replace("d.cask,", "d.cask AS other,"), "--format", form)
+    assert ran.returncode == 0 and '"other"' in ran.stdout, ran.stderr
+    assert asked(demo, joined, "--format", "csv").stdout.startswith("cask,state,cask,rule")
+
+
 def test_odd_values_come_out(demo: Path) -> None:
     assert rows(demo, "SELECT x'00ff' AS a, 1e999 AS b, NULL AS c, CAST(x'ff' AS TEXT) AS d, char(27) AS e") == [
         {"a": "00ff", "b": None, "c": None, "d": "\N{REPLACEMENT CHARACTER}", "e": "\x1b"}

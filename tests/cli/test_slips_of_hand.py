@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+import shlex
 import subprocess
 import sys
 from datetime import date
@@ -84,3 +86,39 @@ def test_more_than_any_cask_holds_is_told():
     ran = caskbook("gauge", "volume", "--litres", "200000", "--abv", "60")
     assert ran.returncode == 0 and "200000 L is more than a cask holds" in ran.stderr
     assert "more than" not in caskbook("gauge", "volume", "--litres", "200", "--abv", "60").stderr
+
+
+def test_the_text_of_a_note_may_stand_last(shop: Shop):
+    shop.put(*(STATES["ready"] or []), cask="TH-004218")
+    ran = shop.enter("note", CASK, "th-004218", "hoop A-1 loose, 12 mm", "--by", "ab", "--yes")
+    assert ran.code == 0 and shop.last()["note"] == shop.last("TH-004218")["note"] == "hoop A-1 loose, 12 mm", ran.err
+    for words, said in ((("rolled",), "did you mean --note rolled?"), (("TH004218",), "no cask number"), (("TH-004218 TH-004219",), "no cask number"),
+                        (("seen twice", "--note", "y"), "not expected here")):  # fmt: skip
+        ran = shop.enter("note", CASK, *words, "--by", "ab", "--yes")
+        assert ran.code == 2 and said in ran.err, ran.err
+    assert "not expected here" in shop.enter("soak", CASK, "cold", "seen twice", "--hours", "24", "--by", "ab", "--yes").err
+
+
+@pytest.mark.parametrize("words", [
+    "enter test {cask} pass --psi 10 --psi 11", "enter test {cask} pass --psi=10 --pressure 11", "enter note {cask} --note 10 --note 11",
+    "enter note {cask} --note x --date 10 --date 11", "enter note {cask} --note x -d 10 -d 11", "enter note {cask} --note x --by 10 --by 11",
+    "enter rack {cask} --to TH-004271 --litres 10 --litres 11", "enter receive TH-009001 accept --type barrel --capacity 10 --holds 11", "enter sheet day.csv --date 10 --date 11",
+    "sheet --for test --rows 10 --rows 11", "void {cask} e0000001 --why 10 --why 11", "move-event {cask} e0000001 --to 10 --to 11 --why x", "undo --by 10 --by 11",
+    "show {cask} --as-of 10 --as-of 11", "due --top 10 --top 11", "due --berth 10 --berth 11 --soon", "list --where 10 --where 11", "query 'select 1' --limit 10 --limit 11",
+    "check --since 10 --since=11", "gauge volume --abv 63 --litres 10 --litres 11", "report loss --by 10 --by 11", "demo nowhere --seed 10 --seed 11",
+])  # fmt: skip
+def test_an_option_with_one_value_is_not_given_two(shop: Shop, words: str):
+    before = shop.path().read_bytes()
+    ran = caskbook(*shlex.split(words.format(cask=CASK)), cwd=shop.root)
+    assert ran.returncode == 2 and not ran.stdout and shop.path().read_bytes() == before
+    assert re.fullmatch(r"caskbook: -\S+ is given twice, as 10 and as 11: expected one of them\n", ran.stderr), ran.stderr
+
+
+def test_what_may_be_given_again_is(shop: Shop):
+    ran = shop.enter("test", CASK, "fail", "--psi", "10", "--psi", "10", "--leaks", "joint-3", "--leaks", "joint-4", "--by", "ab", "--yes", "--yes")
+    assert ran.code == 0 and [leak["at"] for leak in shop.last()["leaks"]] == ["joint-3", "joint-4"], ran.err
+    ran = shop.enter("examine", CASK, "repair", "--findings", "[{at: joint-3, defect: leak}]", "--findings", "joint-4 leak")
+    assert ran.code == 2 and "a whole list in brackets" in ran.err, ran.err
+    ran = caskbook("list", "--type", "butt", "--type", "barrel", "--columns", "cask", "--format", "csv", "--where", "1 = 1", "--where", "1 = 1", cwd=shop.root)
+    assert ran.returncode == 0 and CASK in ran.stdout, ran.stderr
+    assert caskbook("due", "--type", "barrel", "--type", "butt", "--all", cwd=shop.root).returncode == 0

@@ -278,6 +278,33 @@ def test_a_thing_entered_twice_is_asked_about(shop: Shop) -> None:
     assert shop.enter(*words, "--anyway", "--why", "tested twice").code == 0
 
 
+def test_a_thing_that_was_moved_here_or_put_right_is_entered_twice_too(shop: Shop) -> None:
+    day = days_ago(3)
+    soak = {"date": day, "job": "soak", "method": "cold", "hours": 24}
+    again = ["soak", CASK, "cold", "--hours", "24", "--date", day.isoformat(), "--yes"]
+    for how in ({"moved_from": "TH-004271/e0000009"}, {"replaces": "e0000003"}):
+        shop.put(*READY, {**soak, "hours": 12}, {**soak, **how})
+        ran = shop.enter(*again)
+        assert ran.code == 1 and f"the same soak of {day} stands there already (e0000004)" in ran.err, (how, ran.err)
+    shop.put(*READY, {**soak, "hours": 12}, {**soak, "note": "long"})
+    ran = shop.enter(*again, "--replaces", "e0000003", "--why", "misread")
+    assert ran.code == 1 and "stands there already (e0000004)" in ran.err and "void the wrong one instead" in ran.err, ran.err
+    assert shop.enter(*again, "--replaces", "e0000004", "--why", "it was longer").code == 0
+
+
+def test_a_thing_that_stands_on_the_right_cask_already_is_not_moved_there(shop: Shop) -> None:
+    from caskbook.cli.commands.correct import move_event
+
+    soak = {"date": days_ago(3), "job": "soak", "method": "cold", "hours": 24}
+    shop.put(*READY, soak)
+    right = shop.put(*READY, soak, cask="TH-004271")
+    before = right.read_bytes()
+    words = [CASK, "e0000003", "--to", "TH-004271", "--why", "misread", "--yes"]
+    ran = shop.run(move_event, *words)
+    assert ran.code == 1 and "TH-004271" in ran.err and "stands there already (e0000003)" in ran.err and right.read_bytes() == before, ran.err
+    assert "add --anyway:" in ran.err and shop.run(move_event, *words, "--anyway").code == 0
+
+
 def test_entries_of_two_people_at_once_are_both_kept(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     from caskbook.cli.entering import ask
 

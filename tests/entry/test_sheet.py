@@ -218,6 +218,34 @@ def test_a_scan_tells_what_it_only_tried(four: Shop, monkeypatch: pytest.MonkeyP
     assert before == {cask: four.path(cask).read_bytes() for cask in CASKS}
 
 
+def test_a_cask_scanned_again_is_one_cask_and_two_entries(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    words = ("soak", "cold", "--hours", "24", "--by", "kd", "--anyway", "--why", "soaked twice")
+    ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[0]}\n{CASKS[1]}\n", *words)
+    assert ran.code == 0 and ran.err.splitlines()[-1] == "3 entries on 2 casks written", ran.err
+    ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[0]}\n", *words, "--dry-run")
+    assert ran.err.splitlines()[-1] == "2 entries on 1 cask tried, not written (--dry-run)", ran.err
+
+
+def test_a_scan_asks_what_a_run_asks(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    move = ("move", "--by", "kd", "--berth", "W1/05/1")
+    ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[1]}\n{CASKS[2]} --berth W1/05/2\n", *move)
+    assert ran.code == 1 and f"W1/05/1: {CASKS[0]} stands there" in ran.err and "add --yes" in ran.err, ran.err
+    assert [four.facts(cask).berth for cask in CASKS[:3]] == ["W1/05/1", None, "W1/05/2"] and ran.err.splitlines()[-1] == "2 casks written, 1 refused"
+    ran = scan(four, monkeypatch, f"{CASKS[1]}\n", *move, "--dry-run")
+    assert ran.code == 0 and "stands there" in ran.err and four.facts(CASKS[1]).berth is None
+    assert scan(four, monkeypatch, f"{CASKS[1]} --yes\n", *move).code == 0 and four.facts(CASKS[1]).berth == "W1/05/1"
+    assert scan(four, monkeypatch, f"{CASKS[3]}\n", *move, "--yes").code == 0 and four.facts(CASKS[3]).berth == "W1/05/1"
+
+
+def test_a_scan_asks_about_the_day_of_a_line_and_once_about_its_own(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop.put({"date": days_ago(400), "job": "receive", "verdict": "accept"})
+    line = f"{CASK} --date {days_ago(60)}"
+    ran = scan(shop, monkeypatch, f"{line}\n", "note", "--note", "x", "--by", "kd")
+    assert ran.code == 1 and "60 days back" in ran.err and shop.last()["job"] == "receive", ran.err
+    ran = scan(shop, monkeypatch, f"{line}\n{CASK}\n", "note", "--note", "x", "--by", "kd", "--date", days_ago(60).isoformat(), "--yes")
+    assert ran.code == 0 and ran.err.count("60 days back") == 1, ran.err
+
+
 @pytest.mark.parametrize(("text", "told"), [
     ("date,job,cask,by,psi,psi,result\n{day},test,TH-004501,kd,11,14,pass\n", "two columns are called psi"),
     ("date,job,cask,cask,by,note\n{day},note,TH-004501,TH-004502,kd,seen\n", "two columns are called cask"),

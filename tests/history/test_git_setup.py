@@ -111,6 +111,19 @@ def test_hooks_path_is_honoured_inside_and_left_alone_outside(repo: Repo, tmp_pa
     assert not shared.exists() and "left alone" in capsys.readouterr().err
 
 
+@pytest.mark.parametrize("before", [None, ("fetch.fsckObjects", "false"), ("transfer.fsckObjects", "true")])
+def test_what_is_fetched_is_looked_at_by_git_unless_somebody_said_otherwise(repo: Repo, capsys: pytest.CaptureFixture[str], before: tuple[str, str] | None):
+    if before is not None:
+        repo.git("config", *before)
+    for _ in range(2):
+        install()
+    told = capsys.readouterr().err.count("fetch.fsckObjects is true now")
+    assert told == (before is None) and ("fetch.fsckobjects=true" in repo.git("config", "--local", "--list")) == (before is None)
+    uninstall()
+    kept = repo.git("config", "--local", "--list")
+    assert "caskbook" not in kept and ("fsckobjects" in kept) == (before is not None)
+
+
 def test_two_ledgers_of_one_repository_and_worktrees(repo: Repo, monkeypatch: pytest.MonkeyPatch, tmp_path: Path):
     second = Repo(repo.top, "site two/book")
     second.house()

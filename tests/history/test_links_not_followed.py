@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -34,6 +35,44 @@ def linked(tmp_path: Path, outside: Path, *links: str) -> Repo:
         path.symlink_to(outside if link == "schemas" else outside / "file")
     repo.commit("links")
     return repo
+
+
+@pytest.mark.parametrize("link", ["records", "books"])
+def test_a_ledger_behind_a_link_out_of_the_repository_is_answered_and_not_written(tmp_path: Path, link: str):
+    outside = tmp_path / "there"
+    held = ledger(tmp_path, name="one")
+    held.write(cask(RECEIVED))
+    (outside if link == "books" else tmp_path).mkdir(exist_ok=True)
+    held.ledger.rename(outside / "records" if link == "books" else outside)
+    where = "books/records" if link == "books" else "records"
+    (held.top / link).symlink_to(outside)
+    found = caskbook("check", "--records", where, "--format", "json", cwd=held.top)
+    assert not [one for one in json.loads(found.stdout)["findings"] if one["code"] == "symbolic-link"], "a link of the user's own"
+    held.commit("link")
+    for path in outside.rglob(".caskbook"):
+        shutil.rmtree(path)
+    before = {path: path.read_bytes() for path in outside.rglob("*") if path.is_file()}
+    found = caskbook("check", "--records", where, "--format", "json", cwd=held.top)
+    told = [(one["code"], one["path"]) for one in json.loads(found.stdout)["findings"] if one["severity"] != "note"]
+    assert found.returncode == 1 and told == [("symbolic-link", link)], told
+    for words in (("due",), ("list",), ("show", "TH-004217"), ("query", "select cask from cask")):
+        ran = caskbook(*words, "--records", where, cwd=held.top)
+        assert ran.returncode == 0 and "TH-004217" in caskbook("list", "--records", where, cwd=held.top).stdout, ran.stderr
+    for words in (("enter", "note", "TH-004217", "--note", "x", "--by", "ab", "--yes"), ("enter", "receive", "TH-009001", "accept", "--type", "barrel", "--by", "ab", "--yes"),
+                  ("git", "install")):  # fmt: skip
+        assert caskbook(*words, "--records", where, cwd=held.top).returncode == 2, words
+    assert before == {path: path.read_bytes() for path in outside.rglob("*") if path.is_file()}
+
+
+def test_a_ledger_behind_a_link_within_the_repository_is_told_and_written(tmp_path: Path):
+    held = ledger(tmp_path)
+    held.write(cask(RECEIVED))
+    held.ledger.rename(held.top / "real")
+    (held.top / "records").symlink_to("real")
+    held.commit("link")
+    found = caskbook("check", "--format", "json", cwd=held.top)
+    assert [(one["code"], one["path"]) for one in json.loads(found.stdout)["findings"] if one["severity"] != "note"] == [("symbolic-link", "records")], found.stdout
+    assert caskbook("enter", "note", "TH-004217", "--note", "x", "--by", "ab", "--yes", cwd=held.top).returncode == 0
 
 
 def unharmed(outside: Path) -> bool:

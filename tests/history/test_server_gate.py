@@ -235,6 +235,40 @@ def test_a_hook_of_others_runs_first_and_reads_the_same_lines(bench: Repo):
     assert caskbook("git", "uninstall", "--server", str(bare)).returncode == 0 and "while read" in hook.read_text()
 
 
+def test_a_folder_of_hooks_set_for_everybody_later_does_not_switch_the_gate_off(bench: Repo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    bare, other = bench.top.parent / "house book.git", tmp_path / "elsewhere"
+    assert server(bench).git("config", "--local", "core.hooksPath").strip() == "hooks"
+    settings = tmp_path / "settings"
+    settings.write_text(f"[core]\n\thooksPath = {other}\n")
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    assert "landed-event-altered" in bench.git("push", "origin", "main", good=(1,), GIT_CONFIG_GLOBAL=str(settings))
+    assert caskbook("git", "uninstall", "--server", str(bare)).returncode == 0
+    server(bench).git("config", "--local", "core.hooksPath", good=(1,))
+    monkeypatch.setenv("HOME", str(tmp_path))
+    settings.rename(tmp_path / ".gitconfig")
+    for scope in ("global", "local"):
+        done = caskbook("git", "install", "--server", str(bare))
+        assert done.returncode == 2 and f"core.hooksPath is {other}, set in" in done.stderr and "no gate stands" in done.stderr, done.stderr
+        assert not (bare / "hooks" / "pre-receive").exists() and not other.exists()
+        if scope == "global":
+            (tmp_path / ".gitconfig").unlink()
+            server(bench).git("config", "--local", "core.hooksPath", str(other))
+    assert caskbook("git", "uninstall", "--server", str(bare)).returncode == 0
+    server(bench).git("config", "--local", "core.hooksPath", "own")
+    assert caskbook("git", "install", "--server", str(bare)).returncode == 0 and (bare / "own" / "pre-receive").exists()
+    assert "landed-event-altered" in bench.git("push", "origin", "main", good=(1,))
+    assert caskbook("git", "uninstall", "--server", str(bare)).returncode == 0
+    assert server(bench).git("config", "--local", "core.hooksPath").strip() == "own" and not (bare / "own" / "pre-receive").exists()
+
+
+def test_a_gate_that_hooks_of_others_switched_off_can_be_taken_away(bench: Repo, tmp_path: Path):
+    bare = bench.top.parent / "house book.git"
+    server(bench).git("config", "--local", "core.hooksPath", str(tmp_path / "elsewhere"))
+    assert caskbook("git", "uninstall", "--server", str(bare)).returncode == 0 and not (bare / "hooks" / "pre-receive").exists()
+    assert server(bench).git("config", "--local", "core.hooksPath").strip() == str(tmp_path / "elsewhere")
+
+
 def test_what_the_gate_is_not_put_into(bench: Repo, tmp_path: Path):
     for place, why in ((bench.top, "it has a work tree"), (tmp_path, "no bare repository"), (bench.top / ".git", "it has a work tree")):
         done = caskbook("git", "install", "--server", str(place))

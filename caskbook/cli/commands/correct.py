@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say, write
 from caskbook.core.finding import CaskbookError
+from caskbook.core.given_once import refuse_second
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -57,6 +58,7 @@ def _parsed(command: str, argv: Sequence[str]) -> tuple[list[str], dict[str, str
                 if at >= len(words):
                     raise CaskbookError(f"--{name} needs a value")
                 text, at = words[at], at + 1
+            refuse_second(f"--{name}", given.get(name, text), text)
             given[name] = text
         else:
             raise CaskbookError(f"--{name[:40]} is no option of {command}; `caskbook {command} --help` lists them")
@@ -245,7 +247,8 @@ def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given:
     from caskbook.entry.page import event_named
     from caskbook.model.standing import corrections
 
-    say("already landed: not taken out, but put out of force")
+    known = committed_ids(book, files[0]["path"]) is not None
+    say(f"{'already landed' if known else 'no git here tells who has it already'}: not taken out, but put out of force")
     targets = []
     for one in files:
         page = desk.page(one["cask"])

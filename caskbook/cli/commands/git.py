@@ -30,6 +30,8 @@ from caskbook.ledger.files import MAX_FILE, find_ledger
 NAME = "caskbook"
 _SETTINGS = "git's settings"
 _FSCK, _FSCK_BEFORE = "receive.fsckObjects", f"{NAME}.fsckBefore"
+_FETCH, _FETCH_BEFORE = "fetch.fsckObjects", f"{NAME}.fetchBefore"
+_HOOKS_PATH, _HOOKS_BEFORE = "core.hooksPath", f"{NAME}.hooksBefore"
 _HEADING = "^(cask: .*)$"
 # `eol=lf` keeps machines that turn newlines from doing so here; `text=auto` leaves alone a file that was committed with CRLF.
 _RULES = ("casks/**/*.yaml text=auto eol=lf merge=caskbook diff=caskbook", "house.yaml text=auto eol=lf merge=caskbook")
@@ -90,12 +92,17 @@ def install(records: str | None = None, *, tracked_hooks: bool | None = None) ->
 
 
 def _set_up(git: Git, root: Path, hooks: Path | None) -> None:
+    """Git's settings, the attributes of the ledger's folder, and the hooks where there is a folder for them. It tells what a user would miss."""
     git.set(f"merge.{NAME}.name", "caskbook: events united by id")
     outcome.note([_SETTINGS])
     git.set(f"merge.{NAME}.driver", driver_line(sys.executable, ahead_folder(git)))
     git.set(f"diff.{NAME}.xfuncname", _HEADING)
     if git.prefix not in ledgers(git):
         git.run("config", "--local", "--add", f"{NAME}.ledger", git.prefix or ".")
+    if not any(git.text("config", "--get", key, good=(0, 1)) for key in (_FETCH, "transfer.fsckObjects")):
+        git.set(_FETCH, "true")
+        git.set(_FETCH_BEFORE, "unset")
+        say(f"{_FETCH} is true now: git itself looks at every object that is fetched, and takes none that could not be checked out")
     _settle_attributes(git, root)
     if hooks is not None:
         add_hooks(hooks, BENCH)
@@ -116,9 +123,14 @@ def _take_down(git: Git, root: Path) -> None:
     outcome.note([_SETTINGS])
     _take_attributes(root / ".gitattributes")
     left = [one for one in ledgers(git) if one != git.prefix]
+    checked_by_us = git.text("config", "--local", "--get", _FETCH_BEFORE, good=(0, 1))
     git.unset_section(NAME)
     for one in left:
         git.run("config", "--local", "--add", f"{NAME}.ledger", one or ".")
+    if checked_by_us and left:
+        git.set(_FETCH_BEFORE, checked_by_us)
+    elif checked_by_us:
+        git.run("config", "--local", "--unset-all", _FETCH, good=(0, 5))
     if not left:
         git.unset_section(f"merge.{NAME}")
         git.unset_section(f"diff.{NAME}")
@@ -130,9 +142,16 @@ def _take_down(git: Git, root: Path) -> None:
 
 def install_server(repository: str | None, *, strict: bool = False) -> int:
     """Put the gate into a bare repository; doing it again changes nothing. CaskbookError where there is none, or none of its own."""
-    git, folder = _server(repository)
+    git = _server(repository)
+    folder = hooks_folder(git)
+    if folder is None:
+        raise CaskbookError(_led_elsewhere(git))
     with outcome.whole():
         add_hooks(folder, SERVER)
+        if not git.text("config", "--local", "--get", _HOOKS_PATH, good=(0, 1)):
+            git.set(_HOOKS_PATH, "hooks")
+            git.set(_HOOKS_BEFORE, "unset")
+            say(f"{_HOOKS_PATH} is hooks now, here alone: a folder of hooks that is set for all repositories does not switch the gate off")
         if strict:
             git.set(f"{NAME}.strict", "true")
         if (before := git.text("config", "--local", "--get", _FSCK, good=(0, 1))) != "true":
@@ -145,9 +164,14 @@ def install_server(repository: str | None, *, strict: bool = False) -> int:
 
 def uninstall_server(repository: str | None) -> int:
     """Undo what `install_server` did."""
-    git, folder = _server(repository)
+    git = _server(repository)
     with outcome.whole():
-        take_hooks(folder, SERVER)
+        for folder in {git.folder / "hooks", hooks_folder(git) or git.folder / "hooks"}:
+            take_hooks(folder, SERVER)
+    if git.text("config", "--local", "--get", _HOOKS_BEFORE, good=(0, 1)):
+        git.run("config", "--local", "--unset-all", _HOOKS_BEFORE)
+        if git.text("config", "--local", "--get", _HOOKS_PATH, good=(0, 1)) == "hooks":
+            git.run("config", "--local", "--unset-all", _HOOKS_PATH)
     git.run("config", "--local", "--unset-all", f"{NAME}.strict", good=(0, 5))
     if before := git.text("config", "--local", "--get", _FSCK_BEFORE, good=(0, 1)):
         git.run("config", "--local", "--unset-all", _FSCK_BEFORE)
@@ -156,16 +180,21 @@ def uninstall_server(repository: str | None) -> int:
     return 0
 
 
-def _server(repository: str | None) -> tuple[Git, Path]:
+def _led_elsewhere(git: Git) -> str:
+    """Where git looks for the hooks of a repository that has none of its own, and who says so."""
+    where, _, value = git.text("config", "--show-origin", "--get", _HOOKS_PATH, good=(0, 1)).partition("\t")
+    return (
+        f"{_HOOKS_PATH} is {value}, set in {where.removeprefix('file:')}: git runs the hooks of that folder, which others use too, and none of this "
+        f"repository's: nothing is put there, and no gate stands. For hooks of its own: git -C {shlex.quote(str(git.folder))} config {_HOOKS_PATH} hooks"
+    )
+
+
+def _server(repository: str | None) -> Git:
     place = Path(repository or ".").resolve()
     if bare_above(place) != place:
         why = "it has a work tree; everybody pushes to a bare one" if (place / ".git").exists() or place.name == ".git" else "no bare repository"
         raise CaskbookError(f"{repository or place}: {why}: make one with `git init --bare`, and name it behind --server")
-    git = open_git(place)
-    folder = hooks_folder(git)
-    if folder is None:
-        raise CaskbookError("core.hooksPath names a folder outside this repository, which others use too: nothing is put there")
-    return git, folder
+    return open_git(place)
 
 
 def _place(records: str | None) -> tuple[Git, Path]:

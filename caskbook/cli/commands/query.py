@@ -30,6 +30,8 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
     index, answer = opened
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with index, index.select(sql, most, timeout) as found:
+        if form in ("json", "jsonl"):
+            _refuse_names_twice(found.columns)
         say_left_out(index.root, at, answer.overlooked)
         say_no_casks(index.root, at)
         left_out(answer)
@@ -42,6 +44,14 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
     if more:
         say(f"only the first {number_of(most or 0, 'row')}; --limit takes another number")
     return 0
+
+
+def _refuse_names_twice(columns: list[str]) -> None:
+    """CaskbookError where two columns have one name: an object of JSON would keep the last of them."""
+    twice = next((name for n, name in enumerate(columns) if name in columns[:n]), None)
+    if twice is not None:
+        shown = "".join(sign if sign.isprintable() else "?" for sign in twice[:40])
+        raise CaskbookError(f"two columns are called {shown}: give one another name with AS, for JSON has each name once; csv and text take both")
 
 
 def _tables(form: str) -> None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import open_book, screen, write
 from caskbook.core.finding import CaskbookError
+from caskbook.core.given_once import refuse_second
 
 if TYPE_CHECKING:
     from caskbook.entry.sheet import Row
@@ -49,7 +50,9 @@ def _parsed(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
         elif name in _VALUES:
             if not equals and at >= len(words):
                 raise CaskbookError(f"--{name} needs a value")
-            given[name] = text if equals else words[at]
+            value = text if equals else words[at]
+            refuse_second(f"--{name}", given.get(name, value), value)
+            given[name] = value
             at += not equals
         else:
             raise CaskbookError(f"--{name[:40]} is no option of sheet; `caskbook enter sheet --help` lists them")

@@ -41,9 +41,10 @@ def run(argv: list[str]) -> int:
     if base.casks or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
     book = open_book(base.one("records"), joins=True)
-    if not _day_sure(book, base):
+    doubt = _day_doubt(book, base)
+    if not _day_sure(doubt, base):
         return 1
-    run_ = _Run(book, argv, base)
+    run_ = _Run(book, argv, base, doubt)
     prompt = on_terminal()
     if prompt:
         say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
@@ -66,27 +67,32 @@ def _take_all(run_: _Run, base: Request, *, prompt: bool) -> None:
         run_.take(line.strip())
 
 
-def _day_sure(book: Book, base: Request) -> bool:
-    """Whether the day of the whole run is meant, where it is long past: asked once."""
-    from caskbook.cli.entering.ask import sure
+def _day_doubt(book: Book, base: Request) -> str | None:
+    """What is doubted of the day of the whole run, None where it is not long past."""
     from caskbook.entry.build import read_day
     from caskbook.entry.doubts import day_doubt
 
     typed = base.one("date")
-    doubt = day_doubt(read_day(typed, book.today), book.today) if typed else None
+    return day_doubt(read_day(typed, book.today), book.today) if typed else None
+
+
+def _day_sure(doubt: str | None, base: Request) -> bool:
+    """Whether the day of the whole run is meant, where it is long past: asked once."""
+    from caskbook.cli.entering.ask import sure
+
     if doubt:
         say(doubt)
     return doubt is None or base.has("yes") or sure()
 
 
 class _Run:
-    """One run of the scanner: what was written, and what was refused."""
+    """One run of the scanner: what was written, and what was refused. `answered`: the doubt that was put for all its lines."""
 
-    def __init__(self, book: Book, argv: list[str], base: Request) -> None:
-        self.argv, self.base = argv, base
+    def __init__(self, book: Book, argv: list[str], base: Request, answered: str | None) -> None:
+        self.argv, self.base, self.answered = argv, base, answered
         self.done: list[list[dict[str, Any]]] = []
+        self.tried: list[list[dict[str, Any]]] = []
         self.refused = 0
-        self.tried = 0
         self.book = book
 
     @property
@@ -150,6 +156,8 @@ class _Run:
         return request
 
     def _tell_and_write(self, draft: Draft, request: Request) -> None:
+        """Tell one line's plan, ask about what is doubted of it, and write it."""
+        from caskbook.cli.entering.ask import sure
         from caskbook.cli.entering.tell_and_write import safe, tell_refusals
 
         assert draft.plan is not None
@@ -157,8 +165,12 @@ class _Run:
             self.refused += 1
             tell_refusals(draft.plan)
             return
-        for text in draft.remarks.lines:
+        doubts = [text for text in draft.remarks.doubts if text != self.answered]
+        for text in (*draft.remarks.lines, *doubts):
             say(safe(text))
+        if doubts and not (request.has("yes") or request.has("dry_run") or sure()):
+            self.refused += 1
+            return
         self._put_down(draft.plan, request)
 
     def _put_down(self, plan: Plan, request: Request) -> None:
@@ -168,11 +180,10 @@ class _Run:
 
         if "same-as" in request.jobs:  # What this line joins counts for the next one, and no longer once it is taken back.
             self.book.ledger.forget_claims()
-
-        if request.has("dry_run"):
-            self.tried += 1
-            return
         told = [as_run(page) for page in plan.pages]
+        if request.has("dry_run"):
+            self.tried.append(told)
+            return
         try:
             write_plan(self.book.root, plan)
         except KeyboardInterrupt:
@@ -207,8 +218,8 @@ class _Run:
     def end(self) -> int:
         """What was done, in figures."""
         self.keep()
-        tried = f"{number_of(self.tried, 'cask')} tried, not written (--dry-run)" if self.tried else ""
-        written = f"{number_of(self.count, 'cask')} written" if self.count or not tried else ""
+        tried = f"{_account(self.tried)} tried, not written (--dry-run)" if self.tried else ""
+        written = f"{_account(self.done)} written" if self.done or not tried else ""
         say(", ".join(part for part in (written, tried, f"{self.refused} refused" if self.refused else "") if part))
         return 1 if self.refused else 0
 
@@ -222,6 +233,13 @@ class _Run:
                 merged[one["path"]]["ids"] += one["ids"]
                 merged[one["path"]]["lines"].update(one["lines"])
             else:
-                merged[one["path"]] = dict(one)
+                merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"])}
         if merged:
             remember(self.book.root, list(merged.values()))
+
+
+def _account(lines: Collection[list[dict[str, Any]]]) -> str:
+    """"2 casks" for lines of the scan that were a cask each, "3 entries on 2 casks" where one was scanned again."""
+    casks = {one["path"] for files in lines for one in files}
+    again = f"{number_of(sum(len(one['ids']) for files in lines for one in files), 'entry')} on " if len(casks) < len(lines) else ""
+    return again + number_of(len(casks), "cask")

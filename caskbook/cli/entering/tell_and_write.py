@@ -93,14 +93,17 @@ def tell_refusals(plan: Plan) -> int:
     """Why nothing was written, cask by cask."""
     from caskbook.entry.says import refusal_lines
 
-    casks = {refusal.cask for refusal in plan.refusals}
+    casks, unsaid = {refusal.cask for refusal in plan.refusals}, {event["id"] for _, _, event in plan.unsaid}
     lines = refusal_lines(plan.refusals)
     for line in lines[: 2 * _MOST_TOLD]:
         say(safe(line))
     if len(lines) > 2 * _MOST_TOLD:
         say(f"… and {len(lines) - 2 * _MOST_TOLD} lines more")
     if all(refusal.policy for refusal in plan.refusals):
-        say('  it was done all the same? add --anyway --why "…": it is written, and stays a finding')
+        reasoned = {event["id"] for _, event in plan.written if "why" in event or "moved_from" in event}
+        open_ = any(cask in casks and event["id"] not in reasoned | unsaid for cask, event in plan.written)
+        reason = ' --why "…"' if open_ else ""
+        say(f"  it was done all the same? add --anyway{reason}: it is written, and stays a finding")
     count = len(plan.pages)
     say(f"nothing written: {len(casks)} of {count} casks refused" if count > 1 else "nothing written")
     return REFUSED
