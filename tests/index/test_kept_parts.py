@@ -129,13 +129,16 @@ def test_the_sum_follows_a_day_that_turns(demo: Path, tmp_path: Path) -> None:
         same(root, "due", "--soon", "--unknown", "--top", "1", day=str(day))
 
 
-def away_when(root: Path, fact: str) -> tuple[str, date]:
-    """End the story of an empty cask where a fact holds, and send it away; (its number, the last day on which the fact holds)."""
+AWAY = {"sent away": "send\n    by: gp\n    to: shop-elm\n    why: to be looked after\n", "gone": "dispose\n    by: gp\n    how: sold\n"}
+
+
+def away_when(root: Path, fact: str, how: str) -> tuple[str, date]:
+    """End the story of an empty cask where a fact holds, and let it go; (its number, the last day on which the fact holds)."""
     files = Files(root)
     cask, at = next((cask, n) for cask in files.casks if cask.id not in files.joined for n in range(len(cask.events) - 1) if ends_well(files, cask, n, fact))
     last, file = cask.events[at].date, file_of(root, cask.id)
     text = file.read_text(encoding="utf-8")
-    sent = f"  - id: zzzzzzz2\n    date: {last + timedelta(1)}\n    job: send\n    by: gp\n    to: shop-elm\n    why: to be looked after\n"
+    sent = f"  - id: zzzzzzz2\n    date: {last + timedelta(1)}\n    job: {AWAY[how]}"
     file.write_text(text[: text.index(f"  - id: {cask.events[at + 1].id}\n")] + sent, encoding="utf-8")
     files = Files(root)
     away = next(one for one in files.casks if one.id == cask.id)
@@ -151,10 +154,11 @@ def ends_well(files: Files, cask: Cask, at: int, fact: str) -> bool:
     return bool(getattr(facts, fact)) and facts.contents == "empty" and facts.is_here and cask.events[at + 1].date > day
 
 
+@pytest.mark.parametrize("how", AWAY)
 @pytest.mark.parametrize("fact", ["examined", "test_valid"])
-def test_what_expires_while_a_cask_is_away_is_seen_though_no_rule_judges_it(demo: Path, tmp_path: Path, fact: str) -> None:
+def test_what_expires_while_a_cask_is_away_is_seen_though_no_rule_judges_it(demo: Path, tmp_path: Path, fact: str, how: str) -> None:
     root = copied(demo, tmp_path / "book")
-    cask, last = away_when(root, fact)
+    cask, last = away_when(root, fact, how)
     for day in (last - timedelta(3), last, last + timedelta(1)):
         (row,) = [row for row in tables_of_index(root, day)["cask"] if row["cask"] == cask]
         assert row[fact] is (day <= last), day
