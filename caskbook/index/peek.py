@@ -22,7 +22,7 @@ from caskbook.index.house_settings import days_in_house, house_settings
 from caskbook.index.refresh import Refresh
 from caskbook.index.snapshot import Snapshot, opened_ledger
 from caskbook.index.store import Changed, NoIndex, Store, has_store, open_store
-from caskbook.index.stored_answer import answer_on, as_joins, joins_of_work_tree, nearest_answer
+from caskbook.index.stored_answer import answer_of_entries, answer_on, as_joins, joins_of_work_tree
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
 
@@ -105,11 +105,12 @@ def _neighbours(store: Store, snapshot: Snapshot, today: date, files: FilesNow |
 
 
 def _answer_near(store: Store, snapshot: Snapshot, today: date) -> int:
-    """The answer about these files on the day; for today another day's will do: what fills lose changes by entries alone."""
+    """The answer about these files on the day; for today another day's will do that knows the same entries, for what fills lose changes
+    by entries alone."""
     state = f"work {store.meta('state')}"
     found = answer_on(store, state, snapshot)
     if found is None and snapshot.day == today:
-        found = nearest_answer(store, state, snapshot.house, snapshot.day.toordinal())
+        found = answer_of_entries(store, state, snapshot.house, snapshot.day.toordinal())
     return found or 0
 
 

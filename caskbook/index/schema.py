@@ -11,7 +11,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 6
+LAYOUT = 7
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -44,7 +44,7 @@ CREATE INDEX work_file_unread ON work_file (name) WHERE version IS NULL;
 CREATE TABLE life (
   id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,
   begun INTEGER, here INTEGER, words TEXT, filling_from INTEGER, filling_since_char INTEGER, wood_days INTEGER,
-  wood_days_since_char INTEGER, unreadable INTEGER,
+  wood_days_since_char INTEGER, unreadable INTEGER, last_entry INTEGER,
 {_fact_columns()}
 );
 CREATE INDEX life_of ON life (version, house, from_day, until_day);

@@ -16,8 +16,9 @@ MOST_ANSWERS = 6
 OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_words", "wide")
 """Tables whose rows belong to one answer."""
 _MINE = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
-Tally = tuple[Counter[tuple[str, int]], set[tuple[str | None, str | None]]]
-"""(letters of the verdicts, whether here) → how many lives; and what joins numbers or cannot be read among them."""
+Tally = tuple[Counter[tuple[str, int]], set[tuple[str | None, str | None]], int]
+"""(letters of the verdicts, whether here) → how many lives; what joins numbers or cannot be read among them; the day of their last entry,
+0 where there is none."""
 
 
 class StoredAnswer:
@@ -29,7 +30,7 @@ class StoredAnswer:
     def sum_up(self) -> None:
         """Work out the days for which all its lives are good, and how many casks have which verdicts."""
         span = self.store.execute(
-            "SELECT max(l.from_day), min(l.until_day) FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (self.number,)
+            "SELECT max(l.from_day), min(l.until_day), max(l.last_entry) FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ?", (self.number,)
         ).fetchone()
         self._set_days(span[0], span[1])
         joined = self.joined()
@@ -43,7 +44,7 @@ class StoredAnswer:
             "SELECT v.name FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version"
             " WHERE a.answer = ? AND l.unreadable", (self.number,)
         )]  # fmt: skip
-        self._set_summary({"joined": joined, "words": [[*key, n] for key, n in words.items()], "unreadable": unreadable})
+        self._set_summary({"joined": joined, "words": [[*key, n] for key, n in words.items()], "unreadable": unreadable, "last_entry": span[2] or 0})
 
     def joined(self) -> dict[str, str]:
         """Number that was joined → number that goes on, worked out of its files."""
@@ -57,7 +58,8 @@ class StoredAnswer:
         return dict(self.summary()["joined"])
 
     def summary(self) -> dict[str, Any]:
-        """`joined`, `words` (letters, whether here, how many) and `unreadable` (names of files)."""
+        """`joined`, `words` (letters, whether here, how many), `unreadable` (names of files) and `last_entry`: no entry of these files is of a
+        later day."""
         found: dict[str, Any] = json.loads(self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()[0])
         return found
 
@@ -90,18 +92,20 @@ class StoredAnswer:
     def tally(self, lives: Iterable[int]) -> Tally:
         """What some of its lives say."""
         query = (
-            "SELECT ifnull(w.words, l.words), l.here, l.cask, l.begun, v.joins, l.unreadable, v.name FROM life l JOIN version v ON v.id = l.version"
+            "SELECT ifnull(w.words, l.words), l.here, l.cask, l.begun, v.joins, l.unreadable, v.name, l.last_entry FROM life l JOIN version v ON v.id = l.version"
             " LEFT JOIN peer_words w ON w.answer = ? AND w.life = l.id WHERE l.id = ?"
         )
         joined = self.joined_in_summary()
         count: Counter[tuple[str, int]] = Counter()
         odd = set()
+        last = 0
         for life in lives:
-            words, here, cask, begun, joins, unreadable, name = self.store.execute(query, (self.number, life)).fetchone()
+            words, here, cask, begun, joins, unreadable, name, entry = self.store.execute(query, (self.number, life)).fetchone()
             count[words, here] += bool(begun and cask not in joined)
             if joins or unreadable:
                 odd.add((joins, name if unreadable else None))
-        return count, odd
+            last = max(last, entry or 0)
+        return count, odd, last
 
     def adjust(self, before: Tally, after: Tally, day: int) -> None:
         """Bring its sum, which is now about `day`, up to date by what some of its lives said and say now."""
@@ -110,6 +114,7 @@ class StoredAnswer:
         count.subtract(before[0])
         count.update(after[0])
         summary["words"] = [[*key, n] for key, n in count.items() if n]
+        summary["last_entry"] = max(summary["last_entry"], after[2])
         self._set_summary(summary)
         first = self.store.execute(f"SELECT l.from_day FROM life l WHERE l.from_day <= ? AND {_MINE} ORDER BY l.from_day DESC LIMIT 1", (day, self.number)).fetchone()
         last = self.store.execute(f"SELECT l.until_day FROM life l WHERE l.until_day > ? AND {_MINE} ORDER BY l.until_day LIMIT 1", (day, self.number)).fetchone()
@@ -137,6 +142,13 @@ def answer_on(store: Store, state: str, snapshot: Snapshot) -> int | None:
         "SELECT id FROM answer WHERE state = ? AND house = ? AND from_day <= ? AND until_day > ?", (state, snapshot.house, day, day)
     ).fetchone()
     return int(row[0]) if row else None
+
+
+def answer_of_entries(store: Store, state: str, house: int, day: int) -> int | None:
+    """The number of an answer about a state that knows exactly the entries up to the day: each is of a day it covers, or of an earlier
+    one, and none is of a later day. None where there is no such answer."""
+    rows = store.execute("SELECT id, until_day, summary FROM answer WHERE state = ? AND house = ? ORDER BY used DESC", (state, house))
+    return next((int(number) for number, until, summary in rows if json.loads(summary)["last_entry"] < until and json.loads(summary)["last_entry"] <= day), None)
 
 
 def nearest_answer(store: Store, state: str, house: int, day: int) -> int | None:

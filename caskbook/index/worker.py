@@ -200,6 +200,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
         wood_days=st.wood_days if life.begun else None,
         wood_days_since_char=st.wood_days_since_char if facts.years_in_wood_since_char is not None else None,
         unreadable=0,
+        last_entry=max((event.date.toordinal() for event in life.cask.events), default=0),
     )
     return row
 

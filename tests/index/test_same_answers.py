@@ -46,6 +46,18 @@ def test_another_day_is_answered_as_its_files_do(demo: Path, day: str) -> None:
     same(demo, "check", "--format", "json", day=day)
 
 
+SHIPPED = Path(__file__).parents[2] / "records"
+
+
+@pytest.mark.parametrize("first", ["2017-01-01", "2031-01-01"])
+def test_show_of_today_knows_the_peers_of_today(tmp_path: Path, first: str) -> None:
+    """Whatever day was asked about last: earlier, the peers were others; later, entries that come then count."""
+    root = copied(SHIPPED, tmp_path / "book")
+    answer(root, "list", day=first)
+    for cask in ("TH-003383", "TH-004380", "TH-003378"):
+        same(root, "show", cask, "--format", "json", day=None)
+
+
 def sabotaged(root: Path, seed: int, share: float = 0.2) -> None:
     """Hurts some of the files in ways that people and programs do."""
     chance = random.Random(seed)

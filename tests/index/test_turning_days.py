@@ -6,6 +6,7 @@ The turning days are found by working out each cask on every day, not by asking 
 from __future__ import annotations
 
 import json
+import random
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -132,3 +133,13 @@ def test_every_column_of_two_hundred_casks_over_every_turning_day(tmp_path: Path
     assert len(turns) > 60
     days = [day for turn in turns for day in (turn - timedelta(1), turn)]
     every_column_is_that_of_the_files(book, Files(book), [*dict.fromkeys(days), *turns[::-10]])
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(3))
+def test_days_far_apart(tmp_path: Path, seed: int) -> None:
+    """Casks that left long ago, and years between two questions, back and forth."""
+    root = make_demo(tmp_path / "book", 40, seed=seed)
+    chance = random.Random(seed)
+    days = [date(2013, 1, 1) + timedelta(chance.randrange(6000)) for _ in range(12)]
+    every_column_is_that_of_the_files(root, Files(root), days)
