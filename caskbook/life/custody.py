@@ -28,7 +28,9 @@ def receive(st: State, ev: a.Receive) -> None:
     word = ev.spirit or ev.contents or ""
     wine = ev.contents is not None and wine_in(st, ev.contents) or wine_in(st, word)
     st.wine_held = wine or st.wine_held
-    if ev.full:
+    if ev.full and st.filling is not None and st.contents == ("wine" if wine else "spirit"):
+        st.hold_liquor(st.contents, word)  # Filled under a number now joined to this one: the receipt did not find it empty.
+    elif ev.full:
         st.start_filling(ev, word, ev.litres, ev.abv, wine=wine)
         st.oak_since = ev.oak_since if isinstance(ev.oak_since, date) else None
 

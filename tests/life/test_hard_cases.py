@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
-import pytest
-from casks import codes, ev, facts_on, life_on
+from datetime import date
 
+import pytest
+from casks import HOUSE, cask_of, codes, ev, facts_on, life_on
+
+from caskbook.life import live
+from caskbook.life.facts import facts_of
 from caskbook.model.house import House
 
 ARRIVED = [ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-01", "examine", verdict="sound")]
@@ -174,3 +178,18 @@ def test_a_hoop_on_a_full_cask_calls_for_a_pass_once_it_is_emptied() -> None:
 def test_cured_in_one_go_is_one_fail_and_one_pass() -> None:
     facts = facts_on("2020-01-02", *ARRIVED, ev("2020-01-02", "test", psi=11, result="pass", leaks=[{"at": "joint-1"}], cured_by="drive"))
     assert (facts.fails_this_visit, facts.proved, facts.state) == (1, True, "ready")
+
+
+def test_a_full_cask_received_under_a_second_number_is_no_fill_more() -> None:
+    """Its receipt did not find it empty: one malt, in it since the first day, whichever number was written on the second."""
+    other = cask_of(
+        ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "examine", verdict="sound"),
+        ev("2020-01-03", "fill", spirit="malt", litres=195, abv=63, at_20=True), cask="TH-004216",
+    )  # fmt: skip
+    full = ev("2022-01-01", "receive", verdict="accept", contents="spirit", spirit="malt", litres=185, abv=62, at_20=True, oak_since="2020-01-03")
+    goes_on = cask_of(full, ev("2026-11-20", "same-as", of="TH-004216", why="two numbers"))
+    facts = facts_of(live(goes_on, HOUSE, date(2026, 11, 28), (other,)))
+    assert (facts.fills, facts.fills_since_char, facts.contents) == (1, 2, "spirit")
+    assert facts.in_this_cask_years == pytest.approx(6.9, abs=0.05) and facts.years_in_wood == pytest.approx(6.9, abs=0.05)
+    wine = cask_of({**full, "contents": "wine", "spirit": "oloroso", "abv": 17}, ev("2026-11-20", "same-as", of="TH-004216", why="two numbers"))
+    assert facts_of(live(wine, HOUSE, date(2026, 11, 28), (other,))).fills == 2, "other liquor than was in it"

@@ -205,6 +205,9 @@ class Fold:
             spirit = e.get("spirit") or word
             wine = self.is_wine(spirit) or self.is_wine(word)
             self.wined = wine or self.wined
+            if self.contents == ("wine" if wine else "spirit"):  # a joined number: it lies in it already, and is no fill more
+                self.spirit, self.in_visit, self.needs, self.fails, self.emptied_unseen = spirit, False, False, 0, False
+                return
             self.pour(e, day, wood=not wine, spirit=spirit)
             oak = e.get("oak_since")
             self.oak = day_of(oak) if oak and oak != "unknown" and not wine else None
