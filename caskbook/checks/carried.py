@@ -11,7 +11,7 @@ from typing import Any
 from caskbook.checks.context import View
 from caskbook.gauging.volume20 import volume_factor
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.spirit.gauged import has_two_volumes
+from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 from caskbook.words.job_table import jobs_with
 
 GAUGED = frozenset(jobs_with("carries-alcohol"))
@@ -108,7 +108,7 @@ def _lpa_of(view: View, e: Any, row: int) -> tuple[float | None, float]:
     """Litres of pure alcohol that an event tells of, and by how many percent they may be out."""
     slack = _CAREFUL if e.temp_c is not None or e.at_20 else _CAREFUL + _UNCORRECTED
     slack += view.on(e.date).measuring_error.get(getattr(e, "method", None) or "meter", 0.0)
-    if view.is_spoiled(row, "litres", "abv", "temp_c", "to", "from") or has_two_volumes(e):
+    if view.is_spoiled(row, "litres", "abv", "temp_c", "to", "from") or has_two_volumes(e) or len(ways_measured(e)) > 1:
         return None, slack
     shares = getattr(e, "shares", None)
     if shares is not None:

@@ -9,7 +9,7 @@ from caskbook.checks.context import View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.jobs.base import plain
-from caskbook.model.jobs.spirit.gauged import has_two_volumes
+from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 from caskbook.words.job_table import jobs_with
 
 
@@ -62,6 +62,15 @@ def uncorrected(view: View) -> Iterable[Fault]:
         yield fault(row, "uncorrected-gauge", f"{event.job} without temp_c or at_20{more}: litres are uncorrected", "write temp_c with every gauge from now on", "job", of=event)
 
 
+def two_measurements(view: View) -> Iterable[Fault]:
+    """Litres beside a dip or a weight: fields that disagree, for only one of them was measured, or they were measured apart."""
+    for event, row in view.of("regauge"):
+        ways = ways_measured(event)
+        if len(ways) > 1 and not view.is_spoiled(row, "litres", "wet_mm", "dry_mm", "gross_kg"):
+            message = f"`{'` and `'.join(ways)}`: expected what was measured, and nothing worked out of it"
+            yield fault(row, "fields-disagree", message, "replace the entry by one that has only what was measured", ways[1], of=event)
+
+
 def two_volumes(view: View) -> Iterable[Fault]:
     """Litres as measured at a temperature, and said to be at 20 °C already: fields that disagree.
 
@@ -77,5 +86,6 @@ def two_volumes(view: View) -> Iterable[Fault]:
 RULES = (
     Rule(gain, {"lpa-gain": "warning"}, on=("regauge", "empty")),
     Rule(uncorrected, {"uncorrected-gauge": "note"}),
+    Rule(two_measurements, {"fields-disagree": "error"}, on=("regauge",)),
     Rule(two_volumes, {"fields-disagree": "error"}, on=jobs_with("at-temperature") + ("receive", "rack-in")),
 )

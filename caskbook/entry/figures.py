@@ -17,8 +17,6 @@ CLASHES: tuple[tuple[Collection[str], Collection[str], str, str], ...] = (
     (("method=water",), ("psi",), "--method water with --psi", "a test with water alone has no air pressure; leave one of them out"),
     (("litres",), ("wet_mm", "dry_mm"), "--litres with --wet or --dry", "the litres measured or worked out of the dip; leave one of them out"),
 )
-ROD_MM = 2.0
-"""Two readings of a rod, a millimetre each."""
 
 
 def refuse_clashes(request: Request) -> None:
@@ -51,6 +49,7 @@ def refuse_dips(desk: Desk, entries: Iterable[Entry]) -> None:
         wet, dry = entry.data.get("wet_mm"), entry.data.get("dry_mm")
         if wet is None or dry is None:
             continue
+        from caskbook.loss.gauges import ROD_MM
         from caskbook.loss.records import vessel_at
 
         inside = vessel_at(desk.ledger.life_of(desk.page(entry.cask).cask, entry.day)).inside

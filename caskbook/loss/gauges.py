@@ -15,7 +15,7 @@ from caskbook.gauging.duty import Rounding, as_decimal, litres_pure_alcohol
 from caskbook.gauging.volume import Dimensions, at_dip
 from caskbook.gauging.volume20 import litres_20_of_kg, volume_factor
 from caskbook.model.house import Settings
-from caskbook.model.jobs.spirit.gauged import has_two_volumes
+from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 
 CENT = Decimal("0.01")
 USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}
@@ -105,6 +105,10 @@ class Amount:
 NOT_TOLD = Amount(None, "meter", False, ("litres not written",))
 
 
+ROD_MM = 2.0
+"""How far the two dips of one measurement may be from the bung diameter together: a millimetre of each reading."""
+
+
 @lru_cache(maxsize=65536)
 def factor_20(abv: float, temp_c: float) -> float:
     """What litres at `temp_c` are multiplied by to give litres at 20 °C: few pairs occur in a book, each often."""
@@ -132,6 +136,9 @@ def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
         return NOT_TOLD
     method = getattr(entry, "method", None)
     noted = () if method else ("method not written: taken as meter",)
+    ways = ways_measured(entry)
+    if len(ways) > 1:
+        return Amount(None, method or "meter", False, (*noted, f"{' and '.join(ways)} are written: which of them was measured is not known"))
     try:
         if getattr(entry, "litres", None) is not None:
             return at_20(entry.litres, abv, entry, method or "meter", noted)
@@ -171,6 +178,8 @@ def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
         return Amount(None, "dip", False, ("dipped, but its inside is not known: enter measure with dims_mm",))
     stance = "standing" if (vessel.stow or "").startswith("upright") else "lying"
     wet = entry.wet_mm
+    if wet is not None and entry.dry_mm is not None and abs(wet + entry.dry_mm - vessel.inside.bung_mm) > ROD_MM:
+        return Amount(None, "dip", False, (f"dips of {wet:g} mm and {entry.dry_mm:g} mm are not one measurement: the bung diameter is {vessel.inside.bung_mm:g} mm",))
     dip = at_dip(vessel.inside, wet_mm=wet, dry_mm=None if wet is not None else entry.dry_mm, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
     return at_20(dip.litres, abv, entry, "dip")
 

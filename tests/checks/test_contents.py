@@ -101,3 +101,12 @@ def test_a_sheet_with_both_is_refused(tmp_path: Path) -> None:
     told = caskbook("enter", "sheet", str(sheet), "--yes", "--records", str(root))
     assert told.returncode == 1 and "expected one of the two" in told.stderr + told.stdout
     assert (root / "casks/TH-004/TH-004217.yaml").read_bytes() == before
+
+
+@pytest.mark.parametrize("more", [{"wet_mm": 300}, {"dry_mm": 300}, {"gross_kg": 300}])
+def test_a_gauge_says_one_way_how_much_there_is(tmp_path: Path, more: dict[str, Any]) -> None:
+    rest = {"abv": 60, "at_20": True, "method": "dip"}
+    assert "fields-disagree" in whole(tmp_path / "both", SPIRIT, ("regauge", {"litres": 480, **more, **rest}))
+    assert "fields-disagree" not in whole(tmp_path / "one", SPIRIT, ("regauge", {**more, **rest}))
+    if "gross_kg" not in more:
+        assert "fields-disagree" in whole(tmp_path / "dip and weight", SPIRIT, ("regauge", {"gross_kg": 480, **more, **rest}))

@@ -125,3 +125,17 @@ def test_litres_at_two_temperatures_are_unknown() -> None:
     gauge = found.record.gauges[1]
     assert gauge.litres_20 is None and gauge.lpa is None and "measured at 2 °C and at 20 °C: both are written" in gauge.notes
     assert lost(filled(), gauged("2018-01-01", 190, 60, temp_c=20, at_20=True)).record.gauges[1].litres_20 == 190
+
+
+@pytest.mark.parametrize("more", [{"wet_mm": 300}, {"dry_mm": 300}, {"gross_kg": 200}])
+def test_litres_beside_another_measurement_are_unknown(more: dict[str, float]) -> None:
+    gauge = lost(MEASURED, filled(), gauged("2018-01-01", 190, 60, **more)).record.gauges[1]
+    assert gauge.litres_20 is None and "which of them was measured is not known" in gauge.notes[-1]
+
+
+@pytest.mark.parametrize(("dry", "known"), [(360, True), (358, True), (362, True), (357, False), (363, False)])
+def test_two_dips_are_one_measurement_of_the_bung_diameter(dry: float, known: bool) -> None:
+    """Bung diameter 660 mm: 300 mm wet leave 360 mm dry, a millimetre more or less on each."""
+    both = {**gauged("2018-01-01", 1, 60, method="dip"), "wet_mm": 300, "dry_mm": dry}
+    del both["litres"]
+    assert (lost(MEASURED, filled(), both).record.gauges[1].litres_20 is not None) is known

@@ -24,3 +24,9 @@ def has_two_volumes(event: Any) -> bool:
     """Whether an event says its litres both as measured at a temperature and as they are at 20 °C: two volumes, of which one is wrong."""
     temp_c = getattr(event, "temp_c", None)
     return bool(getattr(event, "at_20", None)) and temp_c is not None and temp_c != STANDARD_C
+
+
+def ways_measured(event: Any) -> list[str]:
+    """The fields by which an event says how much there is, of each way one: litres, a dip, a weight. More than one are two measurements."""
+    ways = ("litres",), ("wet_mm", "dry_mm"), ("gross_kg",)
+    return [found for way in ways if (found := next((name for name in way if getattr(event, name, None) is not None), None))]
