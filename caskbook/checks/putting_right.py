@@ -183,8 +183,8 @@ def _names(event: Any) -> list[tuple[tuple[str | int, ...], str]]:
         found.append((("of",), event.of))
     if event.job in _CLOSES_LEAK and event.closes is not None:
         found.append((("closes",), event.closes))
-    for n, answer in enumerate(event.answers or []):
-        found.append((("answers", n), answer.partition("/")[0]))
+    for n, answer in enumerate(event.answered()):
+        found.append((("answers",) if isinstance(event.answers, str) else ("answers", n), answer.partition("/")[0]))
     return found
 
 

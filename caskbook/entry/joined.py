@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.refusal import Refusal, refuse
+from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.entry.entry import Entry
@@ -14,7 +15,7 @@ if TYPE_CHECKING:
     from caskbook.entry.request import Request
 
 _Joins = Mapping[str, str]
-_ALLOWED = ("same-as", "void", "moved")
+_ALLOWED = frozenset({"same-as"}) | frozenset(jobs_with("corrects"))
 """Jobs that may be written under such a number all the same: they put the numbers themselves, or an entry made under one, right."""
 
 

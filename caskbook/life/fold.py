@@ -166,7 +166,7 @@ def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
             if plan.works_at and st.defects and not event.lost:
                 st.answer(event.places())
             if event.answers:
-                st.answer_named(event.answers)
+                st.answer_named(event.answered())
             plan.effect(st, event)
             if event.lost:
                 note_lost(st, event)

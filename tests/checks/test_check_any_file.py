@@ -36,7 +36,7 @@ USUAL: dict[str, Any] = {
     "staves": st.just([1, 40]), "action": st.sampled_from(["replace", "rejoint", "moved"]), "from": st.sampled_from(["new", "TH-000009"]),
     "at": st.sampled_from(["joint-4", ["joint-4"], "head-A"]), "severity": st.just("weep"), "level": st.just(3), "method": st.just("air"),
     "children": st.just(["TH-000009"]), "parents": st.just([{"cask": "TH-000009"}]), "to": st.just([{"cask": "TH-000009", "litres": 5}]),
-    "oak_since": DAYS, "with": st.just("TH-000009"), "reasons": st.just(["old"]), "approved_by": st.just("kd"), "answers": st.lists(IDS, max_size=2),
+    "oak_since": DAYS, "with": st.just("TH-000009"), "reasons": st.just(["old"]), "approved_by": st.just("kd"), "answers": st.lists(IDS, max_size=2) | IDS,
     "temp_c": st.floats(-20, 40), "berth": st.just("W1"), "note": st.just("seen"), "moved_from": st.just("TH-000009/e1000001"),
 }  # fmt: skip
 

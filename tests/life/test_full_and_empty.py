@@ -145,6 +145,7 @@ def test_driving_all_hoops_answers_every_hoop_and_driving_one_answers_that_one()
 def test_answers_with_a_place_answers_that_place_alone() -> None:
     assert [at for at, _ in defects(*PROVED, FOUND, ev("2020-01-14", "note", note="glued", answers=["e000exam/stave-3"]))] == ["hoop-A-1", "hoop-B-1"]
     assert defects(*PROVED, FOUND, ev("2020-01-14", "note", note="all done", answers=["e000exam"])) == []
+    assert defects(*PROVED, FOUND, ev("2020-01-14", "note", note="all done", answers="e000exam")) == [], "one is written without a list"
 
 
 def test_an_examination_restates_everything_that_is_open() -> None:

@@ -9,7 +9,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from caskbook.model.ids import CASK_ID as CASK_ID
 from caskbook.model.places import parse_place, stave_number
-from caskbook.model.typed import OfType
+from caskbook.model.typed import OfType, Typed
 
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -196,9 +196,13 @@ class Event(Model):
     source: Literal["register"] | None = Field(None, description="an imported event: house policy is not judged")
     replaces: EventId | None = Field(None, description="the event this one puts right; needs `why`")
     moved_from: Text | None = Field(None, description="CASK/EVENT this entry was first written as, on the wrong cask")
-    answers: list[Answer] | None = Field(None, description="defects dealt with: EVENT, or EVENT/place")
+    answers: Annotated[list[Answer] | Answer | None, Typed("answers")] = Field(None, description="defects dealt with: EVENT, or EVENT/place; one or a list")
     why: Text | None = Field(None, description="the reason, in one line")
     note: Text | None = Field(None, description="anything else, in one line")
+
+    def answered(self) -> list[str]:
+        """What `answers` names, written as one or as a list."""
+        return [self.answers] if isinstance(self.answers, str) else self.answers or []
 
     def places(self) -> list[str]:
         """Addresses that the job works on: these answer a defect there."""
