@@ -17,6 +17,7 @@ from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
 from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.figures import refuse_clashes, refuse_dips
 from caskbook.entry.page import Page, tidy
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
@@ -149,6 +150,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults:
     for name, text in row.cells.items():
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
+    _tried(lambda: refuse_clashes(request), faults)
     found = [_entry(desk, request, cask, job, (asker, row.cells.get("sheet", sheet)), read, faults) for cask in casks for job in jobs]
     return [] if faults else [entry for entry in found if entry is not None]
 
@@ -179,6 +181,8 @@ def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, s
     read.echoes += built.echoes
     if built.missing:
         faults.append(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}")
+    elif entry is not None:
+        _tried(lambda: refuse_dips(desk, [entry]), faults)
     return entry
 
 
