@@ -172,6 +172,7 @@ def _jobs(text: str) -> list[str]:
 
 
 def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, str], read: Read, faults: list[str]) -> Entry | None:
+    """The entry of one cask and job of a row; what is wrong with it, or lacking, goes into `faults`. `by`: who asks, and the sheet."""
     page, built, entry = desk.page(cask), Built(), None
     try:
         entry = entry_for(desk, request, by[0], page, job, built, by[1])
