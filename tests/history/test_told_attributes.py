@@ -12,6 +12,7 @@ import pytest
 from caskbook.checks.history import append_only_since
 from caskbook.cli.commands.check import run as check
 from caskbook.cli.commands.review import run as review
+from caskbook.git import Git
 from history.graphs import ATTRIBUTES, Graph, chain, told
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, ledger
 
@@ -193,3 +194,15 @@ def test_a_second_line_that_does_the_same_is_told_once(tmp_path: Path):
     graph = chain(tmp_path, BASE, {PATH: BASE, ".gitattributes": first}, {PATH: BASE, ".gitattributes": first + "*.yaml -diff -x\n"})
     (found,) = since(graph, 0, 2)
     assert found.code == DIFF and found.origin.commit == graph.names[1] and found.span.line == 3
+
+
+def test_git_is_asked_once_what_the_same_files_say(monkeypatch: pytest.MonkeyPatch) -> None:
+    from caskbook.git.attributes import attributes
+
+    started: list[tuple[str, ...]] = []
+    process = Git._process
+    monkeypatch.setattr(Git, "_process", lambda self, args, data: started.append(tuple(args)) or process(self, args, data))
+    files = {".gitattributes": b"*.yaml merge=asked-once\n"}
+    assert [attributes(files, [path])[path]["merge"] for path in ("a.yaml", "a.yaml", "b.txt")] == ["asked-once", "asked-once", "unspecified"]
+    assert [words[2] for words in started] == ["check-attr", "check-attr"]
+    assert attributes({".gitattributes": b"*.yaml -merge\n"}, ["a.yaml"])["a.yaml"]["merge"] == "unset"
