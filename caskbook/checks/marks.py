@@ -102,8 +102,9 @@ def _differs(git: Git, old: str, side: Side, under: Sequence[str]) -> dict[str, 
 def _kinds(git: Git, root: Path, old: str, side: Side, differs: Mapping[str, FileChange], under: Sequence[str]) -> Iterator[FileChange]:
     """Plain files of a revision that another machine would run now; links and what is gone are told as files that are gone."""
     found = dict(differs)
-    if side == "work tree" and git.text("config", "--type=bool", "core.fileMode", good=(0, 1)) != "false":
-        found |= _overlooked(git, root, old, under)
+    hidden = _overlooked(git, root, old, under) if side == "work tree" else {}
+    if hidden and git.text("config", "--type=bool", "core.fileMode", good=(0, 1)) != "false":
+        found |= hidden
     yield from (one for one in found.values() if _is_asked(git, one.path) and one.old_mode == "100644" and one.new_mode == "100755")
 
 

@@ -146,9 +146,13 @@ class Git:
         """The name of a tree with nothing in it, which depends on how this repository names its objects."""
         return decoded(self.run("hash-object", "-t", "tree", "--stdin", data=b"")).strip()
 
+    def head(self) -> str | None:
+        """The full name of the commit checked out; None where nothing is committed yet."""
+        return self.text("rev-parse", "--verify", "--quiet", "HEAD^{commit}", good=(0, 1, 128)) or None
+
     def has_commits(self) -> bool:
         """Whether HEAD names a commit yet."""
-        return self.works("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
+        return self.head() is not None
 
     def resolve(self, rev: str) -> str:
         """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""
@@ -215,15 +219,20 @@ class Git:
         out = self.run("ls-files", "-z", "--full-name", "--unmerged" if unmerged else "--stage", "--", *self._below(*under))
         return [index_entry(row) for row in rows_of(out)]
 
+    def index_marked(self, *under: str) -> list[tuple[str, Entry]]:
+        """Files of the index below these paths, each behind the letter that `git ls-files -v` has for it."""
+        out = rows_of(self.run("ls-files", "-z", "--full-name", "--stage", "-v", "--", *self._below(*under)))
+        return [(row[0], index_entry(row[2:])) for row in out]
+
     def overlooked(self, *under: str) -> dict[str, str]:
         """Files of the index below these paths whose work tree copy git was told not to look at, with git's letter for why."""
         out = rows_of(self.run("ls-files", "-z", "--full-name", "-v", "--", *self._below(*under)))
         return {row[2:]: row[0] for row in out if row[0] == "S" or row[0].islower()}
 
     def untracked(self, *under: str, ignored: bool = False) -> list[str]:
-        """Files of the work tree that git does not know, and does not ignore, or with `ignored` those that it does."""
-        only = ("--ignored",) if ignored else ()
-        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", *only, "--exclude-standard", "--", *self._below(*under)))
+        """Files of the work tree that git does not know, and does not ignore; with `ignored` also those that it does."""
+        only = () if ignored else ("--exclude-standard",)
+        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", *only, "--", *self._below(*under)))
 
     def touched(self, *under: str) -> list[str]:
         """Files whose work tree copy differs from the index, deleted ones included."""
