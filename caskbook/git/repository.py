@@ -20,6 +20,7 @@ from caskbook.git.rows import (
     Commit,
     Entry,
     Joined,
+    KeptBlobs,
     batched,
     decoded,
     index_entry,
@@ -40,6 +41,7 @@ _MOST_SHOWN = 120
 _MOST_KEPT = 1 << 16
 _KNOWN: dict[tuple[str, bool, tuple[str, ...]] | None, bytes] = {}
 """What git said of objects by their full names: bytes of one answer, and answers, up to `_MOST_KEPT`."""
+_BLOBS = KeptBlobs()
 
 
 def _said(stderr: bytes) -> str:
@@ -150,10 +152,6 @@ class Git:
         """The full name of the commit checked out; None where nothing is committed yet."""
         return self.text("rev-parse", "--verify", "--quiet", "HEAD^{commit}", good=(0, 1, 128)) or None
 
-    def has_commits(self) -> bool:
-        """Whether HEAD names a commit yet."""
-        return self.head() is not None
-
     def resolve(self, rev: str) -> str:
         """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""
         shown = "".join(sign if sign.isprintable() else "?" for sign in rev)[:60]
@@ -163,7 +161,7 @@ class Git:
         found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""
         if found and "\n" not in found:  # several are a range
             return found
-        if not self.has_commits():
+        if self.head() is None:
             raise CaskbookError(f"{shown}: no such revision; nothing has been committed here yet")
         if self.shallow:
             raise CaskbookError(f"{shown}: not in this shallow clone; fetch the rest with `git fetch --unshallow`")
@@ -247,12 +245,11 @@ class Git:
         return list(raw_changes(rows_of(out)))
 
     def blobs(self, oids: Iterable[str]) -> dict[str, bytes]:
-        """The content of many blobs in one go, by name. CaskbookError where one is missing."""
-        wanted = list(dict.fromkeys(oids))
-        if not wanted:
-            return {}
-        out = self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())
-        return dict(batched(wanted, out))
+        """The content of many blobs in one go, by name, few of them fetched once in a run. CaskbookError where one is missing."""
+        return _BLOBS.of(str(self.folder), list(dict.fromkeys(oids)), self._fetched)
+
+    def _fetched(self, wanted: list[str]) -> dict[str, bytes]:
+        return dict(batched(wanted, self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())))
 
     def holding(self, rev: str, words: Iterable[str], *under: str) -> list[str]:
         """Files of a revision below these paths that hold one of these words, as bytes."""
@@ -276,13 +273,14 @@ def open_git(folder: Path) -> Git:
     A folder that is not on disk may have been in a revision; in a bare repository all are of that kind.
     """
     git = _git_for(folder)
-    done = git._process(["rev-parse", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
+    done = git._process(["rev-parse", "--is-shallow-repository", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
     if done.returncode:
         raise CaskbookError(no_repository(folder, _said(done.stderr)))
-    if not git.named and (why := elsewhere(git.folder, decoded(done.stdout))):
+    shallow, _, told = decoded(done.stdout).partition("\n")
+    if not git.named and (why := elsewhere(git.folder, told)):
         raise CaskbookError(why)
-    inside, _, prefix = decoded(done.stdout).partition("\n")[2].partition("\n")
-    vars(git).update(bare=git.named or inside != "true", prefix=prefix.rstrip("\n") if git.under is None else git.under)
+    inside, _, prefix = told.partition("\n")[2].partition("\n")
+    vars(git).update(shallow=shallow == "true", bare=git.named or inside != "true", prefix=prefix.rstrip("\n") if git.under is None else git.under)
     return git
 
 
