@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from laws import crossed
 
 from caskbook.checks.history import append_only_since
 from caskbook.cli.commands.check import run as check
@@ -36,8 +37,7 @@ PLACES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("ends_only", [False, True])
-@pytest.mark.parametrize("where", PLACES)
+@crossed("where,ends_only", list(PLACES), [False, True])
 def test_a_diff_that_is_hidden_is_told_wherever_the_rule_stands(tmp_path: Path, where: str, ends_only: bool):
     (found,) = since(with_marks(tmp_path, where, "*.yaml -diff\n"), ends_only=ends_only)
     assert (found.code, found.severity, found.path, found.span.line) == (DIFF, "warning", where, PLACES[where])
@@ -143,8 +143,7 @@ def lines(capsys: pytest.CaptureFixture[str], ends_only: bool, at: str | None = 
     return [line for line in capsys.readouterr().out.splitlines() if "landed" in line]
 
 
-@pytest.mark.parametrize("ends_only", [False, True])
-@pytest.mark.parametrize("how", ["on disk", "staged and back", "committed", "unseen", "untracked"])
+@crossed("how,ends_only", ["on disk", "staged and back", "committed", "unseen", "untracked"], [False, True])
 def test_a_program_and_a_switch_are_told_at_the_ends_too(repo: Repo, capsys: pytest.CaptureFixture[str], how: str, ends_only: bool):
     repo.git("tag", "first")
     if how == "unseen":
