@@ -87,7 +87,7 @@ def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Seq
         added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
         return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
     work, index = differs or both_sides(git, root, old, shown, names)
-    found = [*_of_between(work, shown), *changed_now(git, root, old, "work tree", shown, names)]
+    found = [*_of_between(work, shown), *changed_now(git, root, old, "work tree", shown, names, work.overlooked)]
     seen = {breach.fact for breach in found}
     staged = [*_of_between(index, shown), *changed_now(git, root, old, "index", shown, names)]
     return found + [breach for breach in staged if breach.fact not in seen and (breach.finding.severity == "error" or breach.unit[0] == "attribute")]

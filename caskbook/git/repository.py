@@ -222,11 +222,6 @@ class Git:
         out = rows_of(self.run("ls-files", "-z", "--full-name", "--stage", "-v", "--", *self._below(*under)))
         return [(row[0], index_entry(row[2:])) for row in out]
 
-    def overlooked(self, *under: str) -> dict[str, str]:
-        """Files of the index below these paths whose work tree copy git was told not to look at, with git's letter for why."""
-        out = rows_of(self.run("ls-files", "-z", "--full-name", "-v", "--", *self._below(*under)))
-        return {row[2:]: row[0] for row in out if row[0] == "S" or row[0].islower()}
-
     def untracked(self, *under: str, ignored: bool = False) -> list[str]:
         """Files of the work tree that git does not know, and does not ignore; with `ignored` also those that it does."""
         only = () if ignored else ("--exclude-standard",)

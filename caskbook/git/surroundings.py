@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import stat
+from collections.abc import Iterable
 from pathlib import Path
 
 _KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
@@ -15,6 +16,8 @@ _QUIET = {
     "GIT_NO_REPLACE_OBJECTS": "1",
     "GIT_GRAFT_FILE": os.devnull,
 }
+_PLAIN_INDEX = (b"DIRC\0\0\0\2", b"DIRC\0\0\0\3")
+_LARGE_INDEX = 1 << 18
 _QUARANTINE = "GIT_QUARANTINE_PATH"
 _OBJECTS = (_QUARANTINE, "GIT_OBJECT_DIRECTORY", "GIT_ALTERNATE_OBJECT_DIRECTORIES")
 
@@ -95,6 +98,23 @@ def own_place(folder: Path) -> Path | None:
     """The folder, this one or the nearest above, in which a `.git` of any kind lies; None where there is none."""
     whole = Path(os.path.normpath(folder.absolute()))
     return next((at for at in (whole, *whole.parents) if os.path.lexists(at / ".git")), None)
+
+
+def names_in_index(folder: Path, names: Iterable[str]) -> bool | None:
+    """Whether one of these names may stand in the index of the repository that a folder lies in, by a look at its bytes: without a
+    process. None where only git can tell: a large index, one in parts, of a further work tree, or with shortened paths."""
+    place = own_place(folder)
+    own = place / ".git" if place is not None else None
+    if own is None or os.environ.get("GIT_INDEX_FILE") or in_push() or own.is_symlink() or not is_bare(own):
+        return None
+    try:
+        about = (own / "index").lstat()
+        data = (own / "index").read_bytes() if stat.S_ISREG(about.st_mode) and about.st_size <= _LARGE_INDEX else b""
+    except OSError:
+        return None
+    if data[:8] not in _PLAIN_INDEX or b"link" in data or b"sdir" in data:
+        return None
+    return any(os.fsencode(name) in data for name in names)
 
 
 def no_repository(folder: Path, reason: str) -> str:

@@ -10,9 +10,10 @@ import pytest
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import clean_environment, open_git
+from caskbook.git import clean_environment, names_in_index, open_git
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.revisions import between, file_store_at
+from caskbook.ledger.tracked import casks_listed
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
@@ -194,3 +195,32 @@ def test_an_object_is_asked_about_once_by_its_full_name_and_a_branch_each_time(t
     with pytest.raises(CaskbookError):
         git.tree("0" * 40)
     assert len(started) == 7
+
+
+def test_a_look_at_the_index_says_which_names_are_not_in_it_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo = ledger(tmp_path)
+    assert names_in_index(repo.ledger, [".caskbook"]) is False and names_in_index(tmp_path, [".caskbook"]) is None
+    (repo.ledger / ".caskbook").mkdir()
+    (repo.ledger / ".caskbook" / "x").touch()
+    repo.git("add", "-f", "records/.caskbook")
+    assert names_in_index(repo.ledger, [".pending"]) is False and names_in_index(repo.ledger, [".pending", ".caskbook"]) is True
+    with monkeypatch.context() as context:
+        context.setenv("GIT_INDEX_FILE", str(tmp_path / "other"))
+        assert names_in_index(repo.ledger, [".pending"]) is None
+    for words in (("--split-index",), ("--no-split-index", "--index-version", "4")):
+        repo.git("update-index", *words)
+        assert names_in_index(repo.ledger, [".pending"]) is None, words
+    (repo.top / ".git").rename(repo.top / "git")
+    (repo.top / ".git").write_text("gitdir: git\n")
+    assert names_in_index(repo.ledger, [".pending"]) is None
+
+
+def test_git_is_asked_for_ignored_casks_where_one_may_be(tmp_path: Path) -> None:
+    repo = ledger(tmp_path)
+    assert casks_listed(repo.ledger)[1] is False
+    repo.path("TH-004218").write_text("x")
+    assert casks_listed(repo.ledger)[1] is True
+    repo.path("TH-004218").unlink()
+    repo.git("rm", "-q", "--cached", "records/house.yaml")
+    listed, unknown = casks_listed(repo.ledger)
+    assert unknown and listed.count(b"\tcasks/") == listed.count(b"\t") == 1

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import Change, Git
+from caskbook.git import Change, Entry, Git
 from caskbook.ledger.atomic_write import check_plain, read_bytes
 from caskbook.ledger.changes import CaskChange, compare
 from caskbook.ledger.files import HOUSE_FILE, MAX_FILE
@@ -22,12 +22,14 @@ _NOWHERE = frozenset({"0" * 40, "0" * 64})
 
 @dataclass(frozen=True)
 class Between:
-    """Changes of cask files in order of id; house.yaml before and after (both None where it is the same)."""
+    """Changes of cask files in order of id; house.yaml before and after (both None where it is the same); what lies there and is no
+    cask's; of `both_sides`, the files (paths in the repository) that git was told not to look at."""
 
     casks: tuple[CaskChange, ...]
     house_old: bytes | None = None
     house_new: bytes | None = None
     stray: tuple[str, ...] = ()
+    overlooked: tuple[str, ...] = ()
 
     @property
     def house_changed(self) -> bool:
@@ -46,14 +48,16 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
     """
     under = _under(git, names)
     found = git.changes(old or git.empty_tree, None if new in ("index", "work tree") else new, *under, renames=False)
-    return _of(git, _on_disk(git, root, found, under) if new == "work tree" else _in_git(git, found), shown)
+    return _of(git, _on_disk(git, root, found, under, git.index_marked(*under)) if new == "work tree" else _in_git(git, found), shown)
 
 
 def both_sides(git: Git, root: Path, old: str | None, shown: str = "", names: Sequence[str] | None = None) -> tuple[Between, Between]:
     """What differs between a revision and the work tree, and between it and the index, which git compares once for both."""
     under = _under(git, names)
     found = git.changes(old or git.empty_tree, None, *under, renames=False)
-    return _of(git, _on_disk(git, root, found, under), shown), _of(git, _in_git(git, found), shown)
+    listed = git.index_marked(*under)
+    work = _of(git, _on_disk(git, root, found, under, listed), shown)
+    return replace(work, overlooked=tuple(_overlooked(listed))), _of(git, _in_git(git, found), shown)
 
 
 def _under(git: Git, names: Sequence[str] | None) -> tuple[str, ...]:
@@ -75,12 +79,16 @@ def _in_git(git: Git, found: Sequence[Change]) -> Files:
     return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
 
 
-def _on_disk(git: Git, root: Path, changes: Sequence[Change], under: tuple[str, ...]) -> Files:
+def _overlooked(listed: Sequence[tuple[str, Entry]]) -> dict[str, str]:
+    """Files of the index whose copy on disk git was told not to look at, with git's letter for why."""
+    return {row.path: letter for letter, row in listed if letter == "S" or letter.islower()}
+
+
+def _on_disk(git: Git, root: Path, changes: Sequence[Change], under: tuple[str, ...], listed: Sequence[tuple[str, Entry]]) -> Files:
     """Path → (bytes in a revision, bytes in the work tree) of every file that differs; None stands for no file. `changes`: what the
-    index has otherwise than the revision."""
+    index has otherwise than the revision, `listed` all of the index."""
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
-    listed = git.index_marked(*under)
-    overlooked = {row.path: letter for letter, row in listed if letter == "S" or letter.islower()}
+    overlooked = _overlooked(listed)
     start = len(git.prefix)
     touched = {*git.touched(*under), *overlooked}
     if touched - before.keys():
