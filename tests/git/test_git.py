@@ -10,7 +10,7 @@ import pytest
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import clean_environment, names_in_index, open_git
+from caskbook.git import Git, clean_environment, names_in_index, open_git, plain_index
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.revisions import between, file_store_at
 from caskbook.ledger.tracked import casks_listed
@@ -224,3 +224,22 @@ def test_git_is_asked_for_ignored_casks_where_one_may_be(tmp_path: Path) -> None
     repo.git("rm", "-q", "--cached", "records/house.yaml")
     listed, unknown = casks_listed(repo.ledger)
     assert unknown and listed.count(b"\tcasks/") == listed.count(b"\t") == 1
+
+
+def test_the_index_that_a_look_finds_is_the_one_that_git_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo, other = ledger(tmp_path), ledger(tmp_path, name="other")
+    (repo.top / "led").symlink_to(other.ledger)
+    for folder in (repo.ledger, repo.top, repo.path().parent, repo.top / "led"):
+        named = folder / Git(folder).text("rev-parse", "--git-path", "index")
+        found = plain_index(folder)
+        assert found is not None and found.samefile(named)
+    assert plain_index(tmp_path) is None and plain_index(repo.top / ".git" / "objects") is None
+    config = repo.top / ".git" / "config"
+    usual = config.read_text()
+    for line in ("bare = true", "bare", "worktree = ../other", "Worktree=../other"):
+        config.write_text(f"{usual}[core]\n\t{line}\n")
+        assert plain_index(repo.ledger) is None, line
+    config.write_text(f"{usual}[core]\n\tbare = false\n")
+    assert plain_index(repo.ledger) == repo.top.resolve() / ".git" / "index"
+    repo.git("worktree", "add", "-q", str(tmp_path / "more"), "-b", "more")
+    assert plain_index(tmp_path / "more") is None
