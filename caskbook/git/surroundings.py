@@ -102,6 +102,12 @@ def own_place(folder: Path) -> Path | None:
     return next((at for at in (whole, *whole.parents) if os.path.lexists(at / ".git")), None)
 
 
+def without_git(folder: Path) -> bool:
+    """Whether a folder certainly lies in no repository, by a look at the disk: no `.git` above it, as it is named or as it is, and none
+    that the environment names."""
+    return not os.environ.get("GIT_DIR") and not in_push() and own_place(folder) is None and own_place(folder.resolve()) is None
+
+
 def plain_index(folder: Path) -> Path | None:
     """The index file of the work tree that a folder lies in, found without a process; None where only git can tell: outside of one, in
     a further work tree, with settings that may lead elsewhere."""

@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import Git, names_in_index
+from caskbook.git import Git, names_in_index, without_git
 from caskbook.ledger.paths import is_cask_path
 
 OWN_FOLDERS = (".caskbook", ".pending")
@@ -24,6 +24,8 @@ def tracked_in(root: Path, *folders: str) -> list[str]:
 
     Empty without git, or outside a repository: there nothing can be tracked.
     """
+    if without_git(root):
+        return []
     git = Git(root)
     paths = [f":(icase){folder}" for folder in folders]
     for more in (("--with-tree=HEAD",), ()):
@@ -82,6 +84,8 @@ def overlooked_and_gone(root: Path, listed: bytes) -> list[str]:
 def casks_listed(root: Path) -> tuple[bytes, bool]:
     """What `git ls-files -z -s -v` says of the casks; and whether a file of the book may lie here that git does not know: only then can
     there be one that it ignores. CaskbookError where git cannot tell."""
+    if without_git(root):
+        raise CaskbookError("git ls-files: not a git repository")
     rows = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks", "house.yaml").split(b"\0")
     known = {os.fsdecode(row.partition(b"\t")[2]) for row in rows}
     casks = b"\0".join(row for row in rows if row.partition(b"\t")[2] != b"house.yaml")
@@ -143,7 +147,7 @@ def tracked_here(root: Path) -> list[str]:
     try:
         with os.scandir(root) as found:
             names = [one.name for one in found if one.name.casefold() in OWN_FOLDERS]
-        if not names or names_in_index(root, names) is False:
+        if not names or names_in_index(root, names) is False or without_git(root):
             return []
         out = Git(root).run("ls-files", "-z", "--", *(f":(literal){name}" for name in names))
     except (OSError, CaskbookError):

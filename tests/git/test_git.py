@@ -10,10 +10,10 @@ import pytest
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import Git, clean_environment, names_in_index, open_git, plain_index
+from caskbook.git import Git, clean_environment, names_in_index, open_git, plain_index, without_git
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.revisions import between, file_store_at
-from caskbook.ledger.tracked import casks_listed
+from caskbook.ledger.tracked import casks_listed, tracked_here, tracked_in
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
@@ -243,3 +243,16 @@ def test_the_index_that_a_look_finds_is_the_one_that_git_names(tmp_path: Path, m
     assert plain_index(repo.ledger) == repo.top.resolve() / ".git" / "index"
     repo.git("worktree", "add", "-q", str(tmp_path / "more"), "-b", "more")
     assert plain_index(tmp_path / "more") is None
+
+
+def test_outside_of_every_repository_no_git_is_started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo = ledger(tmp_path)
+    (tmp_path / "led").symlink_to(repo.ledger)
+    assert without_git(tmp_path) and not without_git(repo.ledger) and not without_git(tmp_path / "led")
+    (tmp_path / "plain" / ".caskbook").mkdir(parents=True)
+    monkeypatch.setattr(Git, "_process", lambda *_: pytest.fail("git was started"))
+    assert tracked_in(tmp_path / "plain", ".caskbook") == tracked_here(tmp_path / "plain") == []
+    with pytest.raises(CaskbookError, match="not a git repository"):
+        casks_listed(tmp_path / "plain")
+    monkeypatch.setenv("GIT_DIR", str(repo.top / ".git"))
+    assert not without_git(tmp_path)
