@@ -16,9 +16,9 @@ from caskbook.core.finding import CaskbookError
 from caskbook.merge.values import alike
 from caskbook.model.ids import is_id, mint_between
 from caskbook.yaml.segments.by_lines import Part
+from caskbook.yaml.segments.event_ids import refers_to, with_new_id
 
 Events = Sequence[Part]
-_WORD = re.compile(r"[0-9a-z]{8,}")
 
 
 def with_ids_of_their_own(base: Events, ours: Events, theirs: Events, notes: list[str], *, ours_stays: bool = False) -> tuple[Events, Events, Events]:
@@ -45,15 +45,6 @@ def with_ids_of_their_own(base: Events, ours: Events, theirs: Events, notes: lis
         else:
             _part(sides, key, notes, ours_stays=ours_stays)
     return sides[0], sides[1], sides[2]
-
-
-def refers_to(value: object, event_id: str) -> bool:
-    """Whether data of other events names this id anywhere, as `of`, `replaces`, `answers` or in a text."""
-    if isinstance(value, dict):
-        return any(refers_to(one, event_id) for one in value.values())
-    if isinstance(value, list):
-        return any(refers_to(one, event_id) for one in value)
-    return isinstance(value, str) and event_id in _WORD.findall(value)
 
 
 def why_not_parted(key: str, ours: Events, theirs: Events) -> str:
@@ -124,13 +115,9 @@ def _renamed(side: list[Part], was: Part, new: str) -> None:
 
 
 def with_id(part: Part, new: str) -> Part | None:
-    """The entry under another id, every other byte as it was; None where its id does not stand in a line as the tool writes it."""
-    line = re.compile(rf"(\s*(?:- +)?(?:\{{ *)?id: *[\"']?){re.escape(part.key or '')}(?![0-9a-z])")
-    rows = [row for row, text in enumerate(part.lines) if line.match(text)]
-    if len(rows) != 1:
-        return None
-    text = line.sub(lambda found: found[1] + new, part.lines[rows[0]], count=1)
-    return replace(part, key=new, lines=(*part.lines[: rows[0]], text, *part.lines[rows[0] + 1 :]), value={**part.value, "id": new})
+    """The entry under another id, every other byte as it was; None where its id does not stand there just once."""
+    text = with_new_id("\n".join(part.lines), part.key or "", new)
+    return replace(part, key=new, lines=tuple(text.split("\n")), value={**part.value, "id": new}) if text is not None else None
 
 
 def _sheet_apart(one: Part, other: Part) -> bool:
