@@ -13,6 +13,7 @@ from caskbook.checks.landed_attributes import attribute_breaches, is_undone
 from caskbook.checks.landed_beside import CODES as BESIDE
 from caskbook.checks.landed_beside import house_breaches, mode_breach
 from caskbook.checks.marks import changed_now, marks_at, new_and_hidden
+from caskbook.checks.new_ids import NewId, by_known, with_new_ids
 from caskbook.core.finding import START, Finding, Origin, in_file_order
 from caskbook.git import Entry, Git, open_git
 from caskbook.git.attributes import FILE
@@ -41,10 +42,12 @@ _MOST_OF_A_NAME = 24
 
 @dataclass(frozen=True)
 class Walk:
-    """What the commits of a range altered, in their order, and these commits, as far as they touched anything of the book."""
+    """What the commits of a range altered, in their order, these commits, as far as they touched anything of the book, and the entries
+    that merges among them gave new ids."""
 
     breaches: tuple[Breach, ...] = ()
     steps: tuple[Step, ...] = ()
+    new_ids: tuple[NewId, ...] = ()
 
 
 def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False, landed: Sequence[str] = ()) -> list[Finding]:
@@ -54,10 +57,11 @@ def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequ
     old = git.resolve(since)
     new = git.resolve(at) if at is not None else None
     last = new or git.resolve("HEAD")
-    found = [] if ends_only else list(walk(git, [old, *landed], last, shown, names).breaches)
-    both = ends(git, root, old, new, shown, names)
+    walked = Walk() if ends_only else walk(git, [old, *landed], last, shown, names)
+    found, known = list(walked.breaches), walked.new_ids
+    both = ends(git, root, old, new, shown, names, known=known)
     for other in landed if both else ():  # what altered it is judged as a commit; between the ends, it landed with one of them
-        still = {breach.unit for breach in ends(git, root, other, new, shown, names)}
+        still = {breach.unit for breach in ends(git, root, other, new, shown, names, known=known)}
         both = [breach for breach in both if breach.unit in still]
     if new is None and last != old and not ends_only:
         both += ends(git, root, last, None, shown, names)
@@ -77,26 +81,28 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
     return [Finding("landed-history-parted", BESIDE["landed-history-parted"], message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
 
 
-def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True, differs: Sequence[Between] = ()) -> list[Breach]:
+def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True, differs: Sequence[Between] = (), known: Sequence[NewId] = ()) -> list[Breach]:
     """What differs between two states, whatever lies between; of the work tree, also what only the index shows. Without `layout`, casks
-    that only gained entries are passed by the sooner. `differs`: what `both_sides` gives, where it is known."""
+    that only gained entries are passed by the sooner. `differs`: what `both_sides` gives, where it is known; `known`: new ids that merges
+    between them gave."""
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
         changes = tree_changes(git, old, new, *paths_of(git.prefix, names))
-        both = list(_of_pair(git, pairs, pairs.of(changes, every=layout), old, new, names))
+        pair = pairs.of(changes, every=layout)
+        both = list(_of_pair(git, pairs, replace(pair, casks=tuple(by_known(one, known) for one in pair.casks)), old, new, names))
         told = {breach.unit for breach in both}
         added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
         return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
     work, index = differs or both_sides(git, root, old, shown, names)
-    found = [*_of_between(work, shown), *changed_now(git, root, old, "work tree", shown, names, work.overlooked)]
+    found = [*_of_between(work, shown, known), *changed_now(git, root, old, "work tree", shown, names, work.overlooked)]
     seen = {breach.fact for breach in found}
-    staged = [*_of_between(index, shown), *changed_now(git, root, old, "index", shown, names)]
+    staged = [*_of_between(index, shown, known), *changed_now(git, root, old, "index", shown, names)]
     return found + [breach for breach in staged if breach.fact not in seen and (breach.finding.severity == "error" or breach.unit[0] == "attribute")]
 
 
-def _of_between(differs: Between, shown: str) -> Iterator[Breach]:
+def _of_between(differs: Between, shown: str, known: Sequence[NewId]) -> Iterator[Breach]:
     for change in differs.casks:
-        yield from breaches(change)
+        yield from breaches(by_known(change, known))
     if differs.house_changed:
         yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
 
@@ -152,13 +158,15 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
     pairs = Pairs(git, git.prefix, shown)
     found: list[Breach] = []
     waiting: dict[str, list[int]] = {}
+    new_ids: list[NewId] = []
     made = steps(git, old, new, *paths_of(git.prefix, names))
     for step in _read_ahead(pairs, made):
         origin = origin_of(step)
         put_back: set[tuple[object, ...]] = set()
         mine: dict[tuple[object, ...], Breach] = {}
         for n, parent in enumerate(step.parents):
-            pair = pairs.of(step.changes[n])
+            pair, given = with_new_ids(pairs, step, n, pairs.of(step.changes[n]))
+            new_ids += [replace(one, origin=origin) for one in given]
             put_back |= _put_back(pairs, pair, step.changes[n], found, waiting, step.commit)
             if parent is not None:
                 mine |= {breach.fact: breach for breach in _own(git, pairs, step, n, pair, names)}
@@ -166,7 +174,7 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
             if fact not in put_back:
                 waiting.setdefault(_lies_in(breach), []).append(len(found))
                 found.append(replace(breach, finding=replace(breach.finding, origin=origin)))
-    return Walk(tuple(replace(one, finding=with_origin(one.finding)) for one in found), tuple(made))
+    return Walk(tuple(replace(one, finding=with_origin(one.finding)) for one in found), tuple(made), tuple(new_ids))
 
 
 def origin_of(step: Step) -> Origin:

@@ -8,7 +8,7 @@ from caskbook.merge.lines import Merged
 from caskbook.merge.whole import merge
 
 
-def merge_over(bases: Sequence[bytes], common: bytes, ours: bytes, theirs: bytes, *, path: str = "", marker_size: int = 7) -> tuple[Merged, bytes]:
+def merge_over(bases: Sequence[bytes], common: bytes, ours: bytes, theirs: bytes, *, path: str = "", marker_size: int = 7, ours_stays: bool = False) -> tuple[Merged, bytes]:
     """(the merge, the common version it was made over). `bases`: all common versions; `common`: what these grew from, or empty.
 
     The base of the law is the union of the bases: an entry of any of them that one side has not was removed there. Where they do
@@ -21,6 +21,6 @@ def merge_over(bases: Sequence[bytes], common: bytes, ours: bytes, theirs: bytes
         if base is None:
             break
     if base is not None:
-        return merge(base, ours, theirs, path=path, marker_size=marker_size), base
-    tried = [(merge(one, ours, theirs, path=path, marker_size=marker_size), one) for one in bases]
+        return merge(base, ours, theirs, path=path, marker_size=marker_size, ours_stays=ours_stays), base
+    tried = [(merge(one, ours, theirs, path=path, marker_size=marker_size, ours_stays=ours_stays), one) for one in bases]
     return next((one for one in tried if not one[0].clean), tried[0])

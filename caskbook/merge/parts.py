@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from itertools import pairwise
 
 from caskbook.merge.lines import Markers, merge_lines
+from caskbook.merge.same_id import why_not_parted, with_ids_of_their_own
+from caskbook.merge.values import alike
 from caskbook.words.plural import number_of
 from caskbook.yaml.segments.by_lines import Lines, Part, is_remark, split_remarks
 
@@ -20,6 +22,7 @@ class Tally:
     markers: Markers
     conflicts: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
+    ours_stays: bool = False
 
 
 def one_lines(base: Part | None, ours: Part, theirs: Part, tally: Tally) -> list[str]:
@@ -80,26 +83,6 @@ def _same(one: Part, other: Part) -> bool:
     return alike(one.value, other.value)
 
 
-def alike(one: object, other: object) -> bool:
-    """Whether two values of a file are the same at every depth: 1, 1.0, true and "1" are four values, whatever list they stand in."""
-    todo = [(one, other)]
-    while todo:
-        left, right = todo.pop()
-        if type(left) is not type(right):
-            return False
-        if isinstance(left, dict) and isinstance(right, dict):
-            if {(type(key), key) for key in left} != {(type(key), key) for key in right}:
-                return False
-            todo += [(value, right[key]) for key, value in left.items()]
-        elif isinstance(left, list) and isinstance(right, list):
-            if len(left) != len(right):
-                return False
-            todo += zip(left, right, strict=True)
-        elif left != right and not (left != left and right != right):  # NaN is NaN here.
-            return False
-    return True
-
-
 def _short(part: Part) -> str:
     text = " ".join(line.strip() for line in part.lines if not is_remark(line))
     return text.partition(":")[2].strip()[:40] or "nothing"
@@ -144,11 +127,15 @@ Groups = dict[str | None, list[Part]]
 
 def merge_events(sides: Three, tally: Tally) -> list[Part]:
     """The events of all three versions, united by id, in order. Conflicts become parts whose lines hold the markers."""
+    sides = with_ids_of_their_own(*sides, tally.notes, ours_stays=tally.ours_stays)
     base, ours, theirs = (_grouped(side) for side in sides)
     found: list[Part] = []
     for key in dict.fromkeys([*base, *ours, *theirs]):
         if key is not None:
+            before = len(tally.conflicts)
             found += _event(base.get(key, []), ours.get(key, []), theirs.get(key, []), tally)
+            if len(tally.conflicts) > before and key in ours and key in theirs:
+                tally.conflicts[-1] += why_not_parted(key, sides[1], sides[2])
     found += _without_id(base.get(None, []), ours.get(None, []), theirs.get(None, []), tally)
     return _with_gaps(_ordered(found, sides), sides)
 

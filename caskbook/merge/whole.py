@@ -31,8 +31,11 @@ def merge(
     path: str = "",
     marker_size: int = 7,
     labels: tuple[str, str] = ("ours", "theirs"),
+    ours_stays: bool = False,
 ) -> Merged:
     """Merges a cask file, or house.yaml where `path` names it. `base` None or empty: both sides added the file.
+
+    `ours_stays`: of two entries of one id, ours keeps it, for no merge commit will have both sides as parents.
 
     What cannot be understood ends in markers round the whole text that differs, never in silence.
     """
@@ -51,7 +54,7 @@ def merge(
             from caskbook.merge.house import merge_house
 
             return merge_house(texts[0], texts[1], texts[2], markers)
-        return _merge_cask(_layouts(texts, labels), markers)
+        return _merge_cask(_layouts(texts, labels), Tally(markers, ours_stays=ours_stays))
     except UnreadableError as reason:
         return whole_conflict(ours, theirs, Markers(marker_size, *labels), str(reason))
 
@@ -84,9 +87,9 @@ def _layouts(texts: Sequence[str], labels: tuple[str, str]) -> _Sides:
     return _Sides(found[0], found[1], found[2], rewritten)
 
 
-def _merge_cask(sides: _Sides, markers: Markers) -> Merged:
+def _merge_cask(sides: _Sides, tally: Tally) -> Merged:
     """The merged bytes of a cask file, its conflicts and its notes; a clean result is read again and held against what was meant."""
-    tally = Tally(markers)
+    markers = tally.markers
     present = bool(sides.base.head or sides.base.opener)
     indent = three_way(sides.base.indent, sides.ours.indent, sides.theirs.indent)
     base, ours, theirs = (_moved(layout, indent) for layout in sides.all)

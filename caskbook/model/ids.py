@@ -191,8 +191,8 @@ def _after_bits(content_hash: bytes) -> str:
 
 
 def imported_after(event_id: str, content_hash: bytes) -> bool:
-    """Whether an id came from a row of this content that was put above live entries."""
-    return is_id(event_id) and len(event_id) == _LENGTH + 6 and event_id.endswith(_after_bits(content_hash))
+    """Whether an id came from a row of this content that was put above live entries; a merge may have lengthened it since."""
+    return is_id(event_id) and event_id[_LENGTH + 2 : _LENGTH + 6] == _after_bits(content_hash)
 
 
 def id_minute(event_id: str) -> datetime | None:

@@ -25,17 +25,18 @@ def broken_in(git: Git, root: Path, span: Stretch, shown: str) -> Broken:
     assert span.new is not None
     walked = walk(git, span.landed, span.new, shown)
     old = span.apart or span.old
-    both = ends(git, root, old, span.new, shown, None, layout=False) if old is not None else []
+    both = ends(git, root, old, span.new, shown, None, layout=False, known=walked.new_ids) if old is not None else []
     both += moved_book(git, old, span.new, shown) if old is not None else []
     came = came_in(git, walked.steps)
-    beside = (still_there(git, span.new, came), carried(git, span, came, shown), told_of(git, walked.steps, span.commits))
+    beside = (still_there(git, span.new, came), carried(git, span, came, shown), told_of(git, walked, span.commits))
     if span.apart is None:
-        return Broken(tuple(placed(walked.breaches, both)), *beside)
+        return Broken(tuple(placed(walked.breaches, both)), *beside, new_ids=walked.new_ids)
     lost = [one for one in both if one.finding.code in _GONE]
     return Broken(
         tuple(placed(walked.breaches, [one for one in both if one.finding.code == "landed-event-altered"])),
         *beside,
         _apart(git, span, lost),
+        walked.new_ids,
     )
 
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from pathlib import PurePosixPath
 
 from caskbook.checks.landed import value_text
-from caskbook.checks.walk import origin_of
+from caskbook.checks.new_ids import NewId
+from caskbook.checks.walk import Walk, origin_of
 from caskbook.git import Git
 from caskbook.git.attributes import FILE, lines_of
 from caskbook.git.walk import NOWHERE, FileChange, Step, merge_bases, tree_changes
@@ -20,23 +21,24 @@ _MOST_LINES = 4
 _MOST_NAMED = 3
 
 
-def told_of(git: Git, steps: Sequence[Step], commits: int | None) -> tuple[Told, ...]:
+def told_of(git: Git, walked: Walk, commits: int | None) -> tuple[Told, ...]:
     """A line for each such commit, in their order, and one for all that touch nothing of the book."""
-    found = [told for step in steps for told in _of_step(git, step)]
-    rest = (commits or 0) - len(steps)
+    found = [told for step in walked.steps for told in _of_step(git, step, [one for one in walked.new_ids if one.origin is not None and one.origin.commit == step.commit])]
+    rest = (commits or 0) - len(walked.steps)
     if rest > 0:
         found.append(Told("elsewhere", f"{number_of(rest, 'commit')} {'touches' if rest == 1 else 'touch'} nothing of the book"))
     return tuple(found)
 
 
-def _of_step(git: Git, step: Step) -> Iterator[Told]:
+def _of_step(git: Git, step: Step, new_ids: Sequence[NewId]) -> Iterator[Told]:
     """What one commit did that shows in no cask: attributes changed, a merge with content of its own, a merge that keeps one side."""
     marks = [change for change in step.changes[0] if _is_marks(change.path) and _is_own(step, change)]
     if marks and step.parents[0] is not None:
         blobs = git.blobs(oid for one in marks for oid in _oids(one))
         yield from (Told("attributes", _marks_text(one, blobs), origin_of(step)) for one in marks)
     if len(step.parents) > 1:
-        own = _own_content(git, step)
+        yield from (Told("entry-renumbered", one.text, one.origin) for one in new_ids)
+        own = _own_content(git, step, {(one.cask, one.new_id) for one in new_ids})
         if own:
             yield Told("merge-of-its-own", f"a merge that holds what none of its sides had: {'; '.join(own[:_MOST_NAMED])}" + _more(own), origin_of(step))
         lost = _left_out(git, step)
@@ -76,7 +78,7 @@ def _lines(data: bytes) -> list[str]:
     return [line.strip() for line in lines_of(data) if line.strip() and not line.strip().startswith("#")]
 
 
-def _own_content(git: Git, step: Step) -> list[str]:
+def _own_content(git: Git, step: Step, given: Collection[tuple[str, str | None]]) -> list[str]:
     """Entries of casks, and lines of house.yaml, that a merge holds and none of its parents: "TH-004217 note of 2020-01-02 (e1000001)"."""
     sides = [{change.path: change for change in changes} for changes in step.changes]
     paths = [path for path, change in sides[0].items() if change.new_mode.startswith("100") and all(path in side for side in sides) and _is_read(git, path)]
@@ -88,7 +90,7 @@ def _own_content(git: Git, step: Step) -> list[str]:
         name = PurePosixPath(path).stem
         if is_cask_path(path[len(git.prefix) :]):
             known = {event_id for old in olds for event_id, _ in _entries(old)}
-            found += [f"{name} {text}" for event_id, text in _entries(new) if event_id not in known]
+            found += [f"{name} {text}" for event_id, text in _entries(new) if event_id not in known and (name, event_id) not in given]
         else:
             lines = {line for old in olds for line in _lines(old)}
             found += [f"house.yaml `{value_text(line)[1:-1]}`" for line in _lines(new) if line not in lines]

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.checks.landed import Breach, append_only, value_text
+from caskbook.checks.new_ids import NewId, by_known
 from caskbook.core.days import DayError, today_in
 from caskbook.core.finding import Finding
 from caskbook.ledger.changes import ABSENT, CaskChange, EventChange
@@ -48,19 +49,20 @@ _UNDATED = "undated-setting-changed"
 @dataclass(frozen=True)
 class Broken:
     """What a stretch did to what had landed: every breach; what came to lie among the casks or beside them; what commits did
-    that hold no entry; whether its history parted."""
+    that hold no entry; whether its history parted; which entries merges gave new ids."""
 
     breaches: tuple[Breach, ...] = ()
     stray: tuple[str, ...] = ()
     beside: tuple[Finding, ...] = ()
     told: tuple[Told, ...] = ()
     apart: Apart | None = None
+    new_ids: tuple[NewId, ...] = ()
 
 
 def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day: date, joint: Joint = _NOTHING_JOINED) -> Review:
     """The review of a stretch. `broken` is what it altered, `ledger` the book as it stands at its end, `day` the one on which things
     are due, `joint` what its merges brought together."""
-    changes = differs.casks
+    changes = tuple(by_known(change, broken.new_ids) for change in differs.casks)
     done = [one for change in changes for one in _done(change)]
     usual = [one for one in done if _late(one, ledger) is None]
     newly, gone = turned((change.old for change in changes), (change.new for change in changes), ledger.house, ledger, day)

@@ -110,7 +110,7 @@ def test_a_key_taken_out_on_one_side_goes_unless_the_other_changed_it():
     [
         (BASE.replace("psi: 11", "psi: 12"), BASE + NOTED, "different data"),
         (cask(RECEIVED, TESTED), BASE + NOTED, "missing on our side"),
-        (BASE + NOTED, BASE + NOTED.replace("seen", "looked at"), "different data"),
+        (BASE.replace("psi: 11", "psi: 12"), BASE.replace("psi: 11", "psi: 13"), "different data"),
         (BASE + NOTED.replace("  - id: gqw00001\n    date", "  - date"), BASE + NOSED, "without an id"),
         (BASE + TESTED, BASE + NOSED, "more than once"),
         (BASE.replace("id: dsy3jpj0", "id: dsy3jpj1"), BASE + NOSED, "missing on our side"),

@@ -44,8 +44,10 @@ def test_brackets_on_one_side_and_lines_on_the_other() -> None:
 
 
 def test_what_disagrees_is_a_conflict_with_both() -> None:
-    found = merge(FLOW.encode(), grown(FLOW, NEW), grown(FLOW, NEW.replace("hi", "ho")))
-    assert not found.clean and b"note: hi" in found.data and b"note: ho" in found.data
+    found = merge(grown(FLOW, NEW), grown(FLOW, NEW.replace("hi", "he")), grown(FLOW, NEW.replace("hi", "ho")))
+    assert not found.clean and b"note: he" in found.data and b"note: ho" in found.data
+    both = merge(FLOW.encode(), grown(FLOW, NEW), grown(FLOW, NEW.replace("hi", "ho")))
+    assert both.clean and b"note: hi" in both.data and b"note: ho" in both.data  # entered on two machines, by chance under one id
     gone = f"{HEAD}events: [{ONE}]\n".encode()
     assert not merge(FLOW.encode(), grown(FLOW, NEW), gone).clean
 

@@ -14,7 +14,9 @@ from caskbook.core.finding import CaskbookError
 from caskbook.model.ids import (
     DIGITS,
     id_minute,
+    import_after,
     import_id,
+    imported_after,
     is_id,
     mint_between,
     mint_id,
@@ -148,3 +150,10 @@ def test_imported_ids_stay_unique_in_a_file(rows):
     for day, rank in rows:
         taken.append(import_id(rank, row(f"{rank}"), day, taken))
     assert len(set(taken)) == len(taken) and all(map(is_id, taken))
+
+
+def test_a_row_is_known_under_an_id_that_a_merge_lengthened():
+    row, other = (hashlib.sha256(text).digest() for text in (b"row", b"other"))
+    first, after = import_id(0, row, date(2024, 3, 1)), import_after("dsy3jphz", row)
+    assert same_import(first + "c5", row, date(2024, 3, 1)) and imported_after(after, row) and imported_after(after + "c5", row)
+    assert not imported_after(after + "c5", other) and not imported_after("dsy3jphz", row)

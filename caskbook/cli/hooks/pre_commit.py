@@ -14,12 +14,14 @@ from pathlib import Path
 from caskbook.checks.brought import brought, place_at, place_of
 from caskbook.checks.carried_between import carried_between
 from caskbook.checks.history import append_only
+from caskbook.checks.new_ids import by_merge
 from caskbook.cli.commands.check_revisions import ledgers_at, real_day, whole_report
 from caskbook.cli.commands.git import ledgers
 from caskbook.cli.common import say
 from caskbook.cli.hooks.gate import plain, told
 from caskbook.core.finding import Finding, in_file_order
 from caskbook.git import Git, open_git
+from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.ledger.revisions import Between, RevisionStore, between
 from caskbook.words.plural import number_of
@@ -113,13 +115,23 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     day = real_day(after)
     for base in (head, *came.merged) if head is not None else ():
         changes = differs if base == head else between(git, root, base, "index", git.prefix)
-        _sort(append_only(changes.casks), found, lenient=_ORDER if came.merged else "")
+        others = [one for one in (head, *came.merged) if one is not None and one != base]
+        _sort(append_only(_beside_new_ids(git, change, others) for change in changes.casks), found, lenient=_ORDER if came.merged else "")
     before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
     new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
     _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [])
     _left_over(new, found, after, before[:1], differs)
     found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
     return found
+
+
+def _beside_new_ids(git: Git, change: CaskChange, others: Iterable[str]) -> CaskChange:
+    """A change from one side of a merge without what the merge lawfully did: entries of one id of both sides, one under a new id."""
+    if not change.altered or change.new is None:
+        return change
+    path = change.new.path
+    entries = [entry for one in others if (entry := git.entry(one, path)) is not None]
+    return by_merge(change, git.blobs(entry.oid for entry in entries).values())[0]
 
 
 def _left_over(new: Iterable[Finding], found: Found, after: Ledger, head: list[Ledger], differs: Between) -> None:

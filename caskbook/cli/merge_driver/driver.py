@@ -23,7 +23,7 @@ def main(arguments: list[str]) -> int:
     try:
         base, ours, theirs, size, path, *store = arguments
         code = merge_files(base, ours, theirs, path, int(size))
-        if store and not Path(store[0]).exists() and any(key.startswith("GITHEAD_") for key in os.environ):
+        if store and not Path(store[0]).exists() and _is_merge():
             from caskbook.cli.merge_driver.ahead import merge_ahead  # A merge does so once.
 
             merge_ahead(Path(store[0]), path, int(size))
@@ -56,7 +56,12 @@ def _merged(base: bytes, ours: bytes, theirs: bytes, path: str, marker_size: int
         bases, common = of_driven_merge(path, ours, theirs)
         if bases:
             return merge_over(bases, common, ours, theirs, path=path, marker_size=marker_size)
-    return merge(base, ours, theirs, path=path, marker_size=marker_size), base
+    # Git names the heads of a merge alone; a rebase, a cherry-pick and a stash put theirs upon what stands.
+    return merge(base, ours, theirs, path=path, marker_size=marker_size, ours_stays=not _is_merge()), base
+
+
+def _is_merge() -> bool:
+    return any(key.startswith("GITHEAD_") for key in os.environ)
 
 
 def write_whole(path: Path, data: bytes) -> None:
