@@ -25,6 +25,7 @@ from caskbook.model.cask import read_event
 from caskbook.model.ids import id_minute, import_after, import_id, imported_after, is_id, same_import
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import as_data
+from caskbook.model.standing import corrections
 from caskbook.words.plural import number_of
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
@@ -220,6 +221,9 @@ def _with_ids(desk: Desk, entries: Sequence[Entry], read: Read) -> list[Entry]:
             read.faults.append((entry.row or 0, f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself"))
         if there:
             read.known += 1
+            fallen = corrections(page.events).fallen
+            if all(one.id in fallen for one in there):
+                read.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so; enter it by itself if it shall stand")
             continue
         ids = taken.setdefault(entry.cask, set(page.ids))
         event_id = _ranked(page, entry.day, digest, ids, [one.event_id for one in fresh if one.cask == entry.cask and one.day == entry.day])

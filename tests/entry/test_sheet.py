@@ -6,6 +6,7 @@ import io
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 
 from caskbook.cli.commands import correct
 from caskbook.cli.entering import day_sheet
@@ -49,6 +50,17 @@ def test_a_sheet_is_entered_and_a_second_time_adds_nothing(four: Shop, tmp_path:
     again = four.enter("sheet", path, "--yes")
     assert again.code == 0 and "in the book already: 5 entries" in again.err and "nothing to write" in again.err
     assert texts == {cask: four.path(cask).read_bytes() for cask in CASKS}
+
+
+def test_a_row_whose_entry_was_voided_is_told_and_not_brought_back(four: Shop, tmp_path: Path) -> None:
+    path = sheet(tmp_path)
+    assert four.enter("sheet", path, "--yes").code == 0
+    entry = four.cask(CASKS[0]).events[-1]
+    assert caskbook("void", CASKS[0], entry.id, "--why", "misread", "--by", "kd", "--yes", "--records", str(four.root)).returncode == 0
+    kept = four.path(CASKS[0]).read_bytes()
+    again = four.enter("sheet", path, "--yes")
+    assert again.code == 0 and f"its entry ({entry.id}) was put out of force, and stays so" in again.err
+    assert four.path(CASKS[0]).read_bytes() == kept
 
 
 def test_two_machines_that_enter_one_sheet_write_the_same_bytes(four: Shop, tmp_path: Path) -> None:
