@@ -164,7 +164,7 @@ def index_answer(records: str | None, as_of: str | None = None, at: str | None =
     here = Path.cwd()
     root = find_ledger(here, records, os.environ.get("CASKBOOK_RECORDS"))
     _, odd = read_through(root)
-    if odd and unfinished(root):
+    if odd and unfinished(root) and not at and not memory:
         return None
     carried = begin_carried(root)
     index = _index_of(root, here, clock(), at, memory=memory)

@@ -157,7 +157,9 @@ class Index:
         from caskbook.index.store import NoIndex, in_memory, make_anew, open_store
 
         if not self.at and unfinished(self.root):
-            raise NoIndex("several files are being written")
+            if not self.memory:
+                raise NoIndex("several files are being written")
+            return self._held_in(in_memory(), as_of, progress)
         try:
             store = open_store(self.root) if self.disk else in_memory()
         except NoIndex:
@@ -167,7 +169,9 @@ class Index:
         try:
             return self._held_in(store, as_of, progress)
         except OperationalError as error:
-            raise NoIndex(str(error)) from None
+            if not self.memory or not store.path:
+                raise NoIndex(str(error)) from None
+            return self._held_in(in_memory(), as_of, progress)
         except DatabaseError:
             make_anew(self.root)
         try:
@@ -198,6 +202,10 @@ class Index:
         prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
 
         def find(answer: Answer) -> int:
+            if unfinished(self.root):
+                from caskbook.index.refresh import Refresh
+
+                return Refresh(store, answer.snapshot, progress).answer_of_files()
             files, self._files = (self._files() if self._files is not None else files_now(self.root)), None
             answer.overlooked = files.overlooked
             return self._number_of_work_tree(answer, files, progress)

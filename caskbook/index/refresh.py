@@ -25,6 +25,7 @@ from caskbook.index.stored_answer import StoredAnswer, answer_on, nearest_answer
 
 BATCH = 1000
 _MOST_MOVED = 5000
+_AS_READ = "as read"
 _BETWEEN_SWEEPS = 500_000
 Progress = Callable[[int, int], None]
 
@@ -59,6 +60,14 @@ class Refresh:
         if len(known) < len(oids):
             raise NoIndex("a file of the revision cannot be read")
         return self._whole_answer(self.snapshot.state, known)
+
+    def answer_of_files(self) -> int:
+        """The number of the answer about the files as they are read now, those of an unfinished write included: for an index in memory."""
+        number = answer_on(self.store, _AS_READ, self.snapshot)
+        if number is not None:
+            return number
+        names = list(self.snapshot.open_ledger().names())
+        return self._whole_answer(_AS_READ, {name: version for name, version, _ in self.lives_of(names, {})})
 
     def settle(self, files: FilesNow, contents: Contents) -> str:
         """Learn what is new in the work tree; its state from now on. An answer about the state before is taken over where that is quick."""

@@ -91,8 +91,11 @@ def _file_of(answer: Answer) -> Iterator[str]:
         return
     with tempfile.TemporaryDirectory(prefix="caskbook-") as folder:
         target = str(Path(folder) / "index.sqlite")
-        with contextlib.closing(sqlite3.connect(target)) as copy:
-            answer.store.backup(copy)
+        try:
+            with contextlib.closing(sqlite3.connect(target)) as copy:
+                answer.store.backup(copy)
+        except sqlite3.Error as error:
+            raise CaskbookError(f"{folder}: no room to put the rows together: {error}; make room there, or set TMPDIR to another folder") from None
         yield target
 
 
