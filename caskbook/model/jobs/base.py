@@ -9,7 +9,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from caskbook.model.ids import CASK_ID as CASK_ID
 from caskbook.model.places import parse_place, stave_number
-from caskbook.model.typed import OfType, Typed
+from caskbook.model.typed import OfType, Typed, figure_kind
 
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -111,7 +111,7 @@ def number(
 ) -> Any:
     """Field of a measured figure: `hard` bounds are an error outside, `plausible` ones a warning; `kind` names how input is read."""
     low, high = hard
-    extra: dict[str, Any] = {"unit": unit, "kind": kind or unit}
+    extra: dict[str, Any] = {"unit": unit, "kind": figure_kind(kind or unit)}
     if plausible:
         extra["plausible"] = list(plausible)
     return Field(
