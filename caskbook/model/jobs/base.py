@@ -228,7 +228,7 @@ class Event(Model):
 _APART = ("id", "date", "job", "by", "sheet", "source", "replaces", "moved_from", "answers", "note")
 
 
-def told(event: Event) -> str:
+def event_words(event: Event) -> str:
     """What the event says: of a faulty one its text as the file has it, ? for what lacks, and the findings beside it."""
     if not event.codes:
         return event.says()
@@ -244,7 +244,7 @@ def as_data(event: Event) -> dict[str, Any]:
     data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True, warnings=False)
     nothing = set(event.lost) - ({"id"} if "id" in event.written else set())
     if "job" in event.lost:
-        data["written"] = f"job {event.job.removesuffix(' ?')}, {told(event)}".rpartition("  [")[0]
+        data["written"] = f"job {event.job.removesuffix(' ?')}, {event_words(event)}".rpartition("  [")[0]
     return {**data, **dict.fromkeys(sorted(nothing)), "findings": [*event.codes]}
 
 
