@@ -78,6 +78,7 @@ WHOLE: dict[str, tuple[list[dict[str, Any]], dict[str, Any]]] = {
 }  # fmt: skip
 MISSING = object()
 WRONG: tuple[Any, ...] = (MISSING, "no such thing!", 8.5e11, -3, [], {"a": 1}, None, True)
+USUAL_WRONG = WRONG[:2]
 AFTER = (ev("2024-05-02", "note", note="seen"),)
 
 

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import crossed
 from reading_commands import Words, not_among, reading_commands
 
 CASK = "TH-004217"
@@ -41,8 +42,7 @@ def unseen(text: str) -> list[str]:
 HEADS = ["type: [barrel]", "type: 7", "type: ~", "type: nonsense", "note: x", "type: barrel\nwood: \"\\u200f\\u05e9\\u05dc\"\nmaker: \"\\u200fx\\u2066y\"\nwas: [\"\\u200e1\"]"]
 
 
-@pytest.mark.parametrize("mode", ["on", "off"])
-@pytest.mark.parametrize("head", HEADS)
+@crossed("head,mode", HEADS, ["on", "off"])
 def test_no_command_falls_or_is_steered(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, head: str, mode: str) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", mode)
     root = book(tmp_path, head)

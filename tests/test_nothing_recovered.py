@@ -14,7 +14,7 @@ from typing import Any
 import pytest
 from casks import HOUSE, cask_data, ev
 from commands import caskbook
-from faulty_entries import AFTER, MISSING, WHOLE, WRONG, spoilt
+from faulty_entries import AFTER, MISSING, USUAL_WRONG, WHOLE, WRONG, spoilt
 from reading_commands import Words, not_among, of_the_whole_book
 
 import caskbook.model.recovery as mending
@@ -35,7 +35,6 @@ from caskbook.yaml.write import flow_text
 DAY = date(2026, 1, 1)
 # What the mildest reading is made to put in the place of what is wrong, each unmistakable where it is shown.
 SENTINELS = ("77.1", "66.6", "123.1", "123.06", "155.5", "1001-01", "0001-01", "1900-01", "ZZ-7777", "stave 77", "stave-77", "hoop-A-9", "unseen", "custom", "NaN")
-USUAL_WRONG = (MISSING, "no such thing!", 8.5e11, [])
 
 
 @pytest.fixture(autouse=True)

@@ -165,6 +165,7 @@ from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import (
     OWN_FOLDERS,
+    casks_listed,
     is_sparse,
     links_beside,
     links_in,
@@ -245,9 +246,8 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
     for folder, code in ((FOLDER, "pending-in-git"), (CACHE, "index-in-git")):
         found = [name for name in names if name.lower() == folder or name.lower().startswith(f"{folder}/")]
         if found:
-            top = found[0].partition("/")[0]
             message = f"git tracks {number_of(len(found), 'file')} here: expected none; nothing in it is believed"
-            yield _finding(code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{top}`, and commit that")
+            yield _finding(code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{found[0].partition('/')[0]}`, and commit that")
 
 
 def _strange(root: Path, shown: str) -> Iterator[Finding]:
@@ -263,14 +263,14 @@ def _strange(root: Path, shown: str) -> Iterator[Finding]:
 def _by_git(root: Path, shown: str) -> Iterator[Finding]:
     """What git's list of the casks says that a look at the folder does not."""
     try:
-        listed = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks")
+        listed, unknown = casks_listed(root)
     except CaskbookError as error:
         if any(os.path.lexists(at / ".git") for at in (root.absolute(), *root.absolute().parents)):
             reason = str(error).removeprefix("git ls-files: ").partition(" (or any")[0]
             message = f"git cannot tell what it tracks here: {reason}"
             yield _finding("git-unreadable", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says")
         return
-    yield from _ignored(root, shown)
+    yield from _ignored(root, shown) if unknown else ()
     absent: list[str] = []
     sparse = is_sparse(root)
     for row in _NOT_PLAIN.findall(b"\0" + listed):

@@ -73,11 +73,12 @@ def marks_on_disk(git: Git, root: Path, folders: Iterable[str]) -> dict[str, byt
     return found
 
 
-def changed_now(git: Git, root: Path, old: str, side: Side, shown: str, names: Sequence[str] | None) -> Iterator[Breach]:
-    """Files of a revision that are programs now, and what `.gitattributes` switch off, on disk or in the index."""
+def changed_now(git: Git, root: Path, old: str, side: Side, shown: str, names: Sequence[str] | None, overlooked: Sequence[str] = ()) -> Iterator[Breach]:
+    """Files of a revision that are programs now, and what `.gitattributes` switch off, on disk or in the index. `overlooked`: files (paths
+    in the repository) of which git was told not to look at the copy on disk."""
     under = paths_of(git.prefix, names)
     differs = _differs(git, old, side, under)
-    for change in _kinds(git, root, old, side, differs, under):
+    for change in _kinds(git, root, old, differs, overlooked):
         name = change.path[len(git.prefix) :]
         yield mode_breach(change, shown + name, Path(name).stem if is_cask_path(name) else None)
     now = _marks_now(git, root, side, names) if side == "work tree" or any(_is_marks(path) for path in differs) else None
@@ -99,17 +100,18 @@ def _differs(git: Git, old: str, side: Side, under: Sequence[str]) -> dict[str, 
     return {change.path: change for change in (FileChange(next(rows), *row[1:].split(" ")[:4]) for row in rows)}
 
 
-def _kinds(git: Git, root: Path, old: str, side: Side, differs: Mapping[str, FileChange], under: Sequence[str]) -> Iterator[FileChange]:
+def _kinds(git: Git, root: Path, old: str, differs: Mapping[str, FileChange], overlooked: Sequence[str]) -> Iterator[FileChange]:
     """Plain files of a revision that another machine would run now; links and what is gone are told as files that are gone."""
     found = dict(differs)
-    if side == "work tree" and git.text("config", "--type=bool", "core.fileMode", good=(0, 1)) != "false":
-        found |= _overlooked(git, root, old, under)
+    hidden = _overlooked(git, root, old, overlooked) if overlooked else {}
+    if hidden and git.text("config", "--type=bool", "core.fileMode", good=(0, 1)) != "false":
+        found |= hidden
     yield from (one for one in found.values() if _is_asked(git, one.path) and one.old_mode == "100644" and one.new_mode == "100755")
 
 
-def _overlooked(git: Git, root: Path, old: str, under: Sequence[str]) -> dict[str, FileChange]:
+def _overlooked(git: Git, root: Path, old: str, overlooked: Sequence[str]) -> dict[str, FileChange]:
     """Files that git was told not to look at, looked at."""
-    hidden = [path for path in git.overlooked(*under) if _is_asked(git, path)]
+    hidden = [path for path in overlooked if _is_asked(git, path)]
     there = {entry.path: entry for entry in git.tree(old, *hidden)} if hidden else {}
     found: dict[str, FileChange] = {}
     for path, entry in there.items():

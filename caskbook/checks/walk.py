@@ -30,8 +30,7 @@ from caskbook.ledger.changes import ABSENT, CaskChange
 from caskbook.ledger.files import HOUSE_FILE
 from caskbook.ledger.layout_changes import same
 from caskbook.ledger.paths import is_cask_path
-from caskbook.ledger.revisions import between
-from caskbook.ledger.revisions.between import Between
+from caskbook.ledger.revisions.between import Between, both_sides
 from caskbook.ledger.revisions.pairs import Pair, Pairs, paths_of
 from caskbook.words.plural import number_of
 
@@ -78,9 +77,9 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
     return [Finding("landed-history-parted", BESIDE["landed-history-parted"], message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
 
 
-def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True) -> list[Breach]:
+def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True, differs: Sequence[Between] = ()) -> list[Breach]:
     """What differs between two states, whatever lies between; of the work tree, also what only the index shows. Without `layout`, casks
-    that only gained entries are passed by the sooner."""
+    that only gained entries are passed by the sooner. `differs`: what `both_sides` gives, where it is known."""
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
         changes = tree_changes(git, old, new, *paths_of(git.prefix, names))
@@ -88,9 +87,10 @@ def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Seq
         told = {breach.unit for breach in both}
         added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
         return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
-    found = [*_of_between(between(git, root, old, "work tree", shown, names), shown), *changed_now(git, root, old, "work tree", shown, names)]
+    work, index = differs or both_sides(git, root, old, shown, names)
+    found = [*_of_between(work, shown), *changed_now(git, root, old, "work tree", shown, names, work.overlooked)]
     seen = {breach.fact for breach in found}
-    staged = [*_of_between(between(git, root, old, "index", shown, names), shown), *changed_now(git, root, old, "index", shown, names)]
+    staged = [*_of_between(index, shown), *changed_now(git, root, old, "index", shown, names)]
     return found + [breach for breach in staged if breach.fact not in seen and (breach.finding.severity == "error" or breach.unit[0] == "attribute")]
 
 

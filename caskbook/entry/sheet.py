@@ -17,6 +17,7 @@ from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
 from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.figures import refuse_clashes, refuse_dips
 from caskbook.entry.page import Page, tidy
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
@@ -149,6 +150,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults:
     for name, text in row.cells.items():
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
+    _tried(lambda: refuse_clashes(request), faults)
     found = [_entry(desk, request, cask, job, (asker, row.cells.get("sheet", sheet)), read, faults) for cask in casks for job in jobs]
     return [] if faults else [entry for entry in found if entry is not None]
 
@@ -170,6 +172,7 @@ def _jobs(text: str) -> list[str]:
 
 
 def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, str], read: Read, faults: list[str]) -> Entry | None:
+    """The entry of one cask and job of a row; what is wrong with it, or lacking, goes into `faults`. `by`: who asks, and the sheet."""
     page, built, entry = desk.page(cask), Built(), None
     try:
         entry = entry_for(desk, request, by[0], page, job, built, by[1])
@@ -179,6 +182,8 @@ def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, s
     read.echoes += built.echoes
     if built.missing:
         faults.append(f"{job} on {cask} needs {', '.join(key for _, key in built.missing)}")
+    elif entry is not None:
+        _tried(lambda: refuse_dips(desk, [entry]), faults)
     return entry
 
 

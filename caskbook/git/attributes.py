@@ -7,6 +7,7 @@ import re
 import tempfile
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
@@ -21,6 +22,7 @@ _BINARY = {"diff", "merge", "text"}
 _LINE = re.compile(r'[ \t\r]*("(?:[^"\\]|\\.)*"|[^ \t\r]+)(.*)', re.DOTALL)
 _WORD = re.compile(r"[-!]?([A-Za-z0-9_.][-A-Za-z0-9_.]*)(=[^ \t\r]*)?")
 _LONGEST = 2047
+_MOST_KEPT, _FEW = 64, 100
 _OURS = "caskbook-line-"
 
 
@@ -58,17 +60,27 @@ def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[s
     found: dict[str, dict[str, str]] = {path: {} for path in paths}
     if not files or not paths:
         return {path: dict.fromkeys(names, "unspecified") for path in paths}
-    with tempfile.TemporaryDirectory(prefix="caskbook-") as made:
-        git = Git(Path(made))
-        git.run("init", "-q", "--template=", ".")
-        for name, data in files.items():
-            _lay_out(Path(made), name, data)
-        asked = "".join(f"{path}\0" for path in paths if is_plain_path(path))
-        told = rows_of(git.run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *names, data=asked.encode("utf-8", "surrogateescape")))
+    asked = _rows if len(paths) <= _FEW else _rows.__wrapped__
+    told = asked(tuple(files.items()), tuple(paths), tuple(names))
     for at in range(0, len(told), 3):
         path, name, value = told[at : at + 3]
         found[path][name] = value
     return {path: of or dict.fromkeys(names, "unspecified") for path, of in found.items()}
+
+
+@lru_cache(_MOST_KEPT)
+def _rows(files: tuple[tuple[str, bytes], ...], paths: tuple[str, ...], names: tuple[str, ...]) -> list[str]:
+    """What `git check-attr` says: path, attribute and value by turns. It follows from the files alone, and is kept, that of many
+    paths apart: one review asks the same of each of its commits."""
+    with tempfile.TemporaryDirectory(prefix="caskbook-") as made:
+        own = Path(made) / ".git"
+        for name in ("objects", "refs"):
+            (own / name).mkdir(parents=True)
+        (own / "HEAD").write_bytes(b"ref: refs/heads/main\n")  # The least that git takes for a repository.
+        for file, data in files:
+            _lay_out(Path(made), file, data)
+        asked = "".join(f"{path}\0" for path in paths if is_plain_path(path))
+        return rows_of(Git(Path(made)).run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *names, data=asked.encode("utf-8", "surrogateescape")))
 
 
 def _lay_out(top: Path, name: str, data: bytes) -> None:

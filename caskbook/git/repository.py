@@ -20,6 +20,7 @@ from caskbook.git.rows import (
     Commit,
     Entry,
     Joined,
+    KeptBlobs,
     batched,
     decoded,
     index_entry,
@@ -40,6 +41,7 @@ _MOST_SHOWN = 120
 _MOST_KEPT = 1 << 16
 _KNOWN: dict[tuple[str, bool, tuple[str, ...]] | None, bytes] = {}
 """What git said of objects by their full names: bytes of one answer, and answers, up to `_MOST_KEPT`."""
+_BLOBS = KeptBlobs()
 
 
 def _said(stderr: bytes) -> str:
@@ -146,9 +148,9 @@ class Git:
         """The name of a tree with nothing in it, which depends on how this repository names its objects."""
         return decoded(self.run("hash-object", "-t", "tree", "--stdin", data=b"")).strip()
 
-    def has_commits(self) -> bool:
-        """Whether HEAD names a commit yet."""
-        return self.works("rev-parse", "--verify", "--quiet", "HEAD^{commit}")
+    def head(self) -> str | None:
+        """The full name of the commit checked out; None where nothing is committed yet."""
+        return self.text("rev-parse", "--verify", "--quiet", "HEAD^{commit}", good=(0, 1, 128)) or None
 
     def resolve(self, rev: str) -> str:
         """The full name of the commit that a revision means. CaskbookError for what is none, or lies beyond a shallow clone."""
@@ -159,7 +161,7 @@ class Git:
         found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""
         if found and "\n" not in found:  # several are a range
             return found
-        if not self.has_commits():
+        if self.head() is None:
             raise CaskbookError(f"{shown}: no such revision; nothing has been committed here yet")
         if self.shallow:
             raise CaskbookError(f"{shown}: not in this shallow clone; fetch the rest with `git fetch --unshallow`")
@@ -215,15 +217,15 @@ class Git:
         out = self.run("ls-files", "-z", "--full-name", "--unmerged" if unmerged else "--stage", "--", *self._below(*under))
         return [index_entry(row) for row in rows_of(out)]
 
-    def overlooked(self, *under: str) -> dict[str, str]:
-        """Files of the index below these paths whose work tree copy git was told not to look at, with git's letter for why."""
-        out = rows_of(self.run("ls-files", "-z", "--full-name", "-v", "--", *self._below(*under)))
-        return {row[2:]: row[0] for row in out if row[0] == "S" or row[0].islower()}
+    def index_marked(self, *under: str) -> list[tuple[str, Entry]]:
+        """Files of the index below these paths, each behind the letter that `git ls-files -v` has for it."""
+        out = rows_of(self.run("ls-files", "-z", "--full-name", "--stage", "-v", "--", *self._below(*under)))
+        return [(row[0], index_entry(row[2:])) for row in out]
 
     def untracked(self, *under: str, ignored: bool = False) -> list[str]:
-        """Files of the work tree that git does not know, and does not ignore, or with `ignored` those that it does."""
-        only = ("--ignored",) if ignored else ()
-        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", *only, "--exclude-standard", "--", *self._below(*under)))
+        """Files of the work tree that git does not know, and does not ignore; with `ignored` also those that it does."""
+        only = () if ignored else ("--exclude-standard",)
+        return rows_of(self.run(*TRUSTING, "ls-files", "-z", "--full-name", "--others", *only, "--", *self._below(*under)))
 
     def touched(self, *under: str) -> list[str]:
         """Files whose work tree copy differs from the index, deleted ones included."""
@@ -238,12 +240,11 @@ class Git:
         return list(raw_changes(rows_of(out)))
 
     def blobs(self, oids: Iterable[str]) -> dict[str, bytes]:
-        """The content of many blobs in one go, by name. CaskbookError where one is missing."""
-        wanted = list(dict.fromkeys(oids))
-        if not wanted:
-            return {}
-        out = self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())
-        return dict(batched(wanted, out))
+        """The content of many blobs in one go, by name, few of them fetched once in a run. CaskbookError where one is missing."""
+        return _BLOBS.of(str(self.folder), list(dict.fromkeys(oids)), self._fetched)
+
+    def _fetched(self, wanted: list[str]) -> dict[str, bytes]:
+        return dict(batched(wanted, self.run("cat-file", "--batch", data="".join(f"{oid}\n" for oid in wanted).encode())))
 
     def holding(self, rev: str, words: Iterable[str], *under: str) -> list[str]:
         """Files of a revision below these paths that hold one of these words, as bytes."""
@@ -267,13 +268,14 @@ def open_git(folder: Path) -> Git:
     A folder that is not on disk may have been in a revision; in a bare repository all are of that kind.
     """
     git = _git_for(folder)
-    done = git._process(["rev-parse", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
+    done = git._process(["rev-parse", "--is-shallow-repository", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
     if done.returncode:
         raise CaskbookError(no_repository(folder, _said(done.stderr)))
-    if not git.named and (why := elsewhere(git.folder, decoded(done.stdout))):
+    shallow, _, told = decoded(done.stdout).partition("\n")
+    if not git.named and (why := elsewhere(git.folder, told)):
         raise CaskbookError(why)
-    inside, _, prefix = decoded(done.stdout).partition("\n")[2].partition("\n")
-    vars(git).update(bare=git.named or inside != "true", prefix=prefix.rstrip("\n") if git.under is None else git.under)
+    inside, _, prefix = told.partition("\n")[2].partition("\n")
+    vars(git).update(shallow=shallow == "true", bare=git.named or inside != "true", prefix=prefix.rstrip("\n") if git.under is None else git.under)
     return git
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -114,6 +114,26 @@ def batched(wanted: list[str], out: bytes) -> Iterator[tuple[str, bytes]]:
         at = end + 2 + size
 
 
+class KeptBlobs:
+    """The latest small blobs that were fetched: 256 of at most 64 KiB. A blob never changes."""
+
+    def __init__(self) -> None:
+        self._kept: dict[tuple[str, str], bytes] = {}
+
+    def of(self, where: str, oids: list[str], fetched: Callable[[list[str]], dict[str, bytes]]) -> dict[str, bytes]:
+        """The content of blobs by name, in the order given, those fetched that are not kept for this repository (`where`)."""
+        found = {oid: self._kept[where, oid] for oid in oids if (where, oid) in self._kept}
+        wanted = [oid for oid in oids if oid not in found]
+        came = fetched(wanted) if wanted else {}
+        for oid, data in list(came.items())[-_MOST_BLOBS:]:
+            if len(data) <= _LARGE:
+                self._kept[where, oid] = data
+        for key in list(self._kept)[: max(0, len(self._kept) - _MOST_BLOBS)]:
+            del self._kept[key]
+        return {oid: found[oid] if oid in found else came[oid] for oid in oids}
+
+
+_MOST_BLOBS, _LARGE = 256, 1 << 16
 _OBJECT = re.compile(r"[0-9a-f]{40,64}(\^\{commit\}|:.*)?", re.DOTALL)
 
 

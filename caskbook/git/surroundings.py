@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import re
 import stat
+from collections.abc import Iterable
 from pathlib import Path
 
 _KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
@@ -15,6 +17,9 @@ _QUIET = {
     "GIT_NO_REPLACE_OBJECTS": "1",
     "GIT_GRAFT_FILE": os.devnull,
 }
+_PLAIN_INDEX = (b"DIRC\0\0\0\2", b"DIRC\0\0\0\3")
+_LARGE_INDEX = 1 << 18
+_NOT_BARE = re.compile(rb"^[ \t]*bare[ \t]*=[ \t]*false[ \t]*$", re.MULTILINE)
 _QUARANTINE = "GIT_QUARANTINE_PATH"
 _OBJECTS = (_QUARANTINE, "GIT_OBJECT_DIRECTORY", "GIT_ALTERNATE_OBJECT_DIRECTORIES")
 
@@ -95,6 +100,43 @@ def own_place(folder: Path) -> Path | None:
     """The folder, this one or the nearest above, in which a `.git` of any kind lies; None where there is none."""
     whole = Path(os.path.normpath(folder.absolute()))
     return next((at for at in (whole, *whole.parents) if os.path.lexists(at / ".git")), None)
+
+
+def without_git(folder: Path) -> bool:
+    """Whether a folder certainly lies in no repository, by a look at the disk: no `.git` above it, as it is named or as it is, and none
+    that the environment names."""
+    return not os.environ.get("GIT_DIR") and not in_push() and own_place(folder) is None and own_place(folder.resolve()) is None
+
+
+def plain_index(folder: Path) -> Path | None:
+    """The index file of the work tree that a folder lies in, found without a process; None where only git can tell: outside of one, in
+    a further work tree, with settings that may lead elsewhere."""
+    whole = folder.resolve()
+    place = own_place(whole)
+    if place is None or ".git" in whole.parts or os.environ.get("GIT_INDEX_FILE") or in_push():
+        return None
+    own = place / ".git"
+    try:
+        settings = (own / "config").read_bytes().lower() if (own / "config").is_file() else b""
+    except OSError:
+        return None
+    if own.is_symlink() or not is_bare(own) or b"worktree" in settings or settings.count(b"bare") != len(_NOT_BARE.findall(settings)):
+        return None
+    return own / "index"
+
+
+def names_in_index(folder: Path, names: Iterable[str]) -> bool | None:
+    """Whether one of these names may stand in the index of the repository that a folder lies in, by a look at its bytes: without a
+    process. None where only git can tell: a large index, one in parts, of a further work tree, or with shortened paths."""
+    index = plain_index(folder)
+    try:
+        about = index.lstat() if index is not None else None
+        data = index.read_bytes() if index and about and stat.S_ISREG(about.st_mode) and about.st_size <= _LARGE_INDEX else b""
+    except OSError:
+        return None
+    if data[:8] not in _PLAIN_INDEX or b"link" in data or b"sdir" in data:
+        return None
+    return any(os.fsencode(name) in data for name in names)
 
 
 def no_repository(folder: Path, reason: str) -> str:

@@ -15,7 +15,7 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import Git
+from caskbook.git import Git, plain_index
 from caskbook.git.repository import TRUSTING
 from caskbook.index.changed_folders import RACY_NS, FolderStamps, folder_stamps_of
 from caskbook.ledger.other_book import is_other_book
@@ -221,7 +221,9 @@ def _without_other_books(root: Path, others: list[bytes]) -> list[bytes]:
 
 
 def _where(git: Git) -> Path | None:
-    """Git's index file, if the folder lies in a work tree."""
+    """Git's index file, if the folder lies in a work tree; git is asked where a look at the disk leaves it open."""
+    if (index := plain_index(git.folder)) is not None:
+        return index
     inside, path = git.text("rev-parse", "--is-inside-work-tree", "--git-path", "index").split("\n")
     return git.folder / path if inside == "true" else None
 

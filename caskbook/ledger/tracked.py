@@ -10,7 +10,8 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import Git
+from caskbook.git import Git, names_in_index, without_git
+from caskbook.ledger.paths import is_cask_path
 
 OWN_FOLDERS = (".caskbook", ".pending")
 WRITTEN_FILES = (".gitattributes", ".gitignore")
@@ -23,6 +24,8 @@ def tracked_in(root: Path, *folders: str) -> list[str]:
 
     Empty without git, or outside a repository: there nothing can be tracked.
     """
+    if without_git(root):
+        return []
     git = Git(root)
     paths = [f":(icase){folder}" for folder in folders]
     for more in (("--with-tree=HEAD",), ()):
@@ -78,6 +81,27 @@ def overlooked_and_gone(root: Path, listed: bytes) -> list[str]:
     return sorted(name for name in marked if not os.path.lexists(root / name))
 
 
+def casks_listed(root: Path) -> tuple[bytes, bool]:
+    """What `git ls-files -z -s -v` says of the casks; and whether a file of the book may lie here that git does not know: only then can
+    there be one that it ignores. CaskbookError where git cannot tell."""
+    if without_git(root):
+        raise CaskbookError("git ls-files: not a git repository")
+    rows = Git(root).run("ls-files", "-z", "-s", "-v", "--", "casks", "house.yaml").split(b"\0")
+    known = {os.fsdecode(row.partition(b"\t")[2]) for row in rows}
+    casks = b"\0".join(row for row in rows if row.partition(b"\t")[2] != b"house.yaml")
+    return casks, "house.yaml" not in known or _any_other(root, known)
+
+
+def _any_other(root: Path, known: set[str]) -> bool:
+    try:
+        with os.scandir(root / "casks") as there:
+            folders = [one.name for one in there if one.is_dir(follow_symlinks=False)]
+        names = (f"casks/{folder}/{name}" for folder in folders for name in os.listdir(root / "casks" / folder))  # noqa: PTH208
+        return any(name not in known and is_cask_path(name) for name in names)
+    except OSError:
+        return True
+
+
 def ask_overlooked(root: Path) -> list[str]:
     """The same, git being asked; none where there is no git."""
     try:
@@ -123,7 +147,9 @@ def tracked_here(root: Path) -> list[str]:
     try:
         with os.scandir(root) as found:
             names = [one.name for one in found if one.name.casefold() in OWN_FOLDERS]
-        out = Git(root).run("ls-files", "-z", "--", *(f":(literal){name}" for name in names)) if names else b""
+        if not names or names_in_index(root, names) is False or without_git(root):
+            return []
+        out = Git(root).run("ls-files", "-z", "--", *(f":(literal){name}" for name in names))
     except (OSError, CaskbookError):
         return []
     return [part.decode("utf-8", "replace") for part in out.split(b"\0") if part]

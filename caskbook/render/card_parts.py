@@ -53,7 +53,7 @@ def counted(known: int | None, least: int | None = None, *, at_least: bool = Fal
 def fills_parts(life: Life, facts: Facts) -> list[str]:
     """The four counts that the trade's "first fill" may mean, each named."""
     child = is_child(life)
-    parts = [f"{facts.fills} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
+    parts = [f"{counted(facts.fills)} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
     if not facts.never_charred:
         inherited = child and life.state.last_char is None
         parts.append(f"{counted(facts.fills_since_char, facts.fills, at_least=inherited)} since char")

@@ -47,9 +47,9 @@ def _apart(git: Git, span: Stretch, lost: list[Breach]) -> Apart:
     return Apart(first or "HEAD", last or "HEAD", lacking(git, span.apart, span.new), span.old, entries, casks)
 
 
-def broken_now(git: Git, root: Path, span: Stretch, differs: Between, ledger: Ledger) -> Broken:
+def broken_now(git: Git, root: Path, span: Stretch, work: Between, index: Between, ledger: Ledger) -> Broken:
     """Of the work tree, and of what the index holds beside it, against the last commit."""
     beside = carried_now(git, span.old, ledger.file_store)
     if span.old is None:
-        return Broken(stray=differs.stray, beside=beside)
-    return Broken(tuple(ends(git, root, span.old, None, ledger.file_store.shown, None)), differs.stray, beside)
+        return Broken(stray=work.stray, beside=beside)
+    return Broken(tuple(ends(git, root, span.old, None, ledger.file_store.shown, None, differs=(work, index))), work.stray, beside)

@@ -46,7 +46,7 @@ def stretch(git: Git, text: str | None) -> Stretch:
 def _work_tree(git: Git) -> Stretch:
     if git.bare:
         raise CaskbookError("a bare repository has no work tree: name a range, as main..bench")
-    head = git.resolve("HEAD") if git.has_commits() else None
+    head = git.head()
     where = (git.branch() or f"detached at {head[:_SHORT]}") if head else "nothing committed yet"
     return Stretch(f"work tree against the last commit ({where})", head, None, None)
 

@@ -92,14 +92,23 @@ def test_litres_are_measured_at_one_temperature(tmp_path: Path, job: str, more: 
         assert ("fields-disagree" in told) == found, told
 
 
-def test_a_sheet_with_both_is_refused(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("cells", "said"),
+    [
+        ({"litres": 480, "temp_c": 2, "at_20": "yes"}, "litres at 20 °C have no other temperature"),
+        ({"litres": 480, "wet_mm": 300, "temp_c": 2}, "the litres measured or worked out of the dip"),
+        ({"litres": 480, "gross_kg": 300, "temp_c": 2}, "expected what was measured"),
+    ],
+)
+def test_a_sheet_with_both_is_refused(tmp_path: Path, cells: dict[str, Any], said: str) -> None:
     root = tmp_path / "book"
     whole(tmp_path, received(spirit="malt", contents="spirit", abv=60, oak_since="unknown"))
     sheet = tmp_path / "sheet.csv"
-    sheet.write_text("cask,date,job,by,litres,abv,temp_c,at_20,method\nTH-004217,2020-02-01,regauge,ab,480,60,2,yes,meter\n", encoding="utf-8")
+    heads = {"cask": "TH-004217", "date": "2020-02-01", "job": "regauge", "by": "ab", "abv": 60, "method": "meter", **cells}
+    sheet.write_text(f"{','.join(heads)}\n{','.join(map(str, heads.values()))}\n", encoding="utf-8")
     before = (root / "casks/TH-004/TH-004217.yaml").read_bytes()
     told = caskbook("enter", "sheet", str(sheet), "--yes", "--records", str(root))
-    assert told.returncode == 1 and "expected one of the two" in told.stderr + told.stdout
+    assert told.returncode == 1 and said in told.stderr + told.stdout
     assert (root / "casks/TH-004/TH-004217.yaml").read_bytes() == before
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import crossed
 
 TEXT = "cask: {}\nformat: 1\ntype: barrel\nevents:\n  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    by: ab\n    verdict: accept\n    contents: spirit\n    spirit: malt\n    litres: 180\n    abv: 61.5\n    temp_c: 12\n    oak_since: 2018-01-01\n"
 
@@ -22,9 +23,9 @@ def book(folder: Path, **files: str) -> Path:
     return root
 
 
-@pytest.mark.parametrize("name, number", [("TH-003372", "TH-003373"), ("TH-003372", "pass"), ("th-003372", "TH-003373"), ("TH-003372", "TH-003374")])
-@pytest.mark.parametrize("index", ["", "off"])
-def test_a_wrong_number_doubles_no_cask(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, number: str, index: str) -> None:
+@crossed("pair,index", [("TH-003372", "TH-003373"), ("TH-003372", "pass"), ("th-003372", "TH-003373"), ("TH-003372", "TH-003374")], ["", "off"])
+def test_a_wrong_number_doubles_no_cask(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pair: tuple[str, str], index: str) -> None:
+    name, number = pair
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     where = ("--records", str(book(tmp_path, **{name: number})))
     listed = caskbook("list", "--format", "json", *where)

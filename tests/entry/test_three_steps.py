@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from laws import crossed
 
 import caskbook.entry
 from caskbook.cli.commands import enter
@@ -65,8 +66,7 @@ def silent(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(builtins, "input", never)
 
 
-@pytest.mark.parametrize("state", ["ready", "filled", "gone"])
-@pytest.mark.parametrize("may_ask", [True, False])
+@crossed("state,may_ask", ["ready", "filled", "gone"], [True, False])
 def test_planning_neither_prints_nor_reads_nor_writes(shop: Shop, silent: None, state: str, may_ask: bool) -> None:
     path = shop.put(*(STATES[state] or []))
     before = path.read_bytes()

@@ -10,9 +10,10 @@ import pytest
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import clean_environment, open_git
+from caskbook.git import Git, clean_environment, names_in_index, open_git, plain_index, without_git
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.revisions import between, file_store_at
+from caskbook.ledger.tracked import casks_listed, tracked_here, tracked_in
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
@@ -194,3 +195,64 @@ def test_an_object_is_asked_about_once_by_its_full_name_and_a_branch_each_time(t
     with pytest.raises(CaskbookError):
         git.tree("0" * 40)
     assert len(started) == 7
+
+
+def test_a_look_at_the_index_says_which_names_are_not_in_it_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo = ledger(tmp_path)
+    assert names_in_index(repo.ledger, [".caskbook"]) is False and names_in_index(tmp_path, [".caskbook"]) is None
+    (repo.ledger / ".caskbook").mkdir()
+    (repo.ledger / ".caskbook" / "x").touch()
+    repo.git("add", "-f", "records/.caskbook")
+    assert names_in_index(repo.ledger, [".pending"]) is False and names_in_index(repo.ledger, [".pending", ".caskbook"]) is True
+    with monkeypatch.context() as context:
+        context.setenv("GIT_INDEX_FILE", str(tmp_path / "other"))
+        assert names_in_index(repo.ledger, [".pending"]) is None
+    for words in (("--split-index",), ("--no-split-index", "--index-version", "4")):
+        repo.git("update-index", *words)
+        assert names_in_index(repo.ledger, [".pending"]) is None, words
+    (repo.top / ".git").rename(repo.top / "git")
+    (repo.top / ".git").write_text("gitdir: git\n")
+    assert names_in_index(repo.ledger, [".pending"]) is None
+
+
+def test_git_is_asked_for_ignored_casks_where_one_may_be(tmp_path: Path) -> None:
+    repo = ledger(tmp_path)
+    assert casks_listed(repo.ledger)[1] is False
+    repo.path("TH-004218").write_text("x")
+    assert casks_listed(repo.ledger)[1] is True
+    repo.path("TH-004218").unlink()
+    repo.git("rm", "-q", "--cached", "records/house.yaml")
+    listed, unknown = casks_listed(repo.ledger)
+    assert unknown and listed.count(b"\tcasks/") == listed.count(b"\t") == 1
+
+
+def test_the_index_that_a_look_finds_is_the_one_that_git_names(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo, other = ledger(tmp_path), ledger(tmp_path, name="other")
+    (repo.top / "led").symlink_to(other.ledger)
+    for folder in (repo.ledger, repo.top, repo.path().parent, repo.top / "led"):
+        named = folder / Git(folder).text("rev-parse", "--git-path", "index")
+        found = plain_index(folder)
+        assert found is not None and found.samefile(named)
+    assert plain_index(tmp_path) is None and plain_index(repo.top / ".git" / "objects") is None
+    config = repo.top / ".git" / "config"
+    usual = config.read_text()
+    for line in ("bare = true", "bare", "worktree = ../other", "Worktree=../other"):
+        config.write_text(f"{usual}[core]\n\t{line}\n")
+        assert plain_index(repo.ledger) is None, line
+    config.write_text(f"{usual}[core]\n\tbare = false\n")
+    assert plain_index(repo.ledger) == repo.top.resolve() / ".git" / "index"
+    repo.git("worktree", "add", "-q", str(tmp_path / "more"), "-b", "more")
+    assert plain_index(tmp_path / "more") is None
+
+
+def test_outside_of_every_repository_no_git_is_started(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    repo = ledger(tmp_path)
+    (tmp_path / "led").symlink_to(repo.ledger)
+    assert without_git(tmp_path) and not without_git(repo.ledger) and not without_git(tmp_path / "led")
+    (tmp_path / "plain" / ".caskbook").mkdir(parents=True)
+    monkeypatch.setattr(Git, "_process", lambda *_: pytest.fail("git was started"))
+    assert tracked_in(tmp_path / "plain", ".caskbook") == tracked_here(tmp_path / "plain") == []
+    with pytest.raises(CaskbookError, match="not a git repository"):
+        casks_listed(tmp_path / "plain")
+    monkeypatch.setenv("GIT_DIR", str(repo.top / ".git"))
+    assert not without_git(tmp_path)

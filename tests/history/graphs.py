@@ -29,16 +29,12 @@ class Graph:
 
     def write(self) -> Repo:
         """Has git make all of it; the last commit is main."""
-        self.top.mkdir(parents=True, exist_ok=True)
-        if not (self.top / ".git").exists():
-            _git(self.top, "init", "-q", "-b", "main", "--template=")
+        repo = Repo(self.top)
         marks = self.top / ".git" / "marks"
         _git(self.top, "fast-import", "--quiet", "--force", f"--export-marks={marks}", data=self._stream())
         by_mark = dict(line.split() for line in marks.read_text().splitlines())
         self.names = [by_mark[f":{n + 1}"] for n in range(len(self.commits))]
         (self.top / "records").mkdir(exist_ok=True)  # nothing is checked out: only objects are read
-        repo = Repo(self.top)
-        _git(self.top, "update-ref", "refs/heads/main", self.names[-1])
         return repo
 
     def _stream(self) -> bytes:
@@ -51,7 +47,7 @@ class Graph:
             for path, text in files.items():
                 data = text.encode()
                 out.append(f"M {modes.get(path, '100644')} inline {path}\ndata {len(data)}\n".encode() + data + b"\n")
-        return b"".join(out)
+        return b"".join([*out, f"reset refs/heads/main\nfrom :{len(self.commits)}\n\n".encode()])
 
 
 def _git(top: Path, *args: str, data: bytes | None = None) -> None:

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import contextlib
+import hashlib
 import os
-import shutil
+import struct
 import subprocess
 import tempfile
 from functools import cache
@@ -47,8 +48,26 @@ SETTINGS = """[user]
 """
 
 
+Files = tuple[tuple[str, bytes | None], ...]
+
+
+def _held(top: Path) -> Files:
+    """All that a folder holds, by path, folders (None) before what is in them."""
+    return tuple((path.relative_to(top).as_posix(), None if path.is_dir() else path.read_bytes()) for path in sorted(top.rglob("*")))
+
+
+def _lay(top: Path, files: Files) -> None:
+    top.mkdir(parents=True, exist_ok=True)
+    for name, data in files:
+        if data is None:
+            os.mkdir(f"{top}/{name}")  # noqa: PTH102
+        else:
+            with open(f"{top}/{name}", "wb") as file:  # noqa: PTH123
+                file.write(data)
+
+
 @cache
-def _empty_repository() -> Path:
+def _empty_repository() -> Files:
     """The .git of a repository without a commit, made once in this process and copied for each test."""
     folder = Path(tempfile.mkdtemp(prefix="empty-", dir=os.environ["CASKBOOK_TEST_FOLDER"]))
     env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
@@ -57,7 +76,7 @@ def _empty_repository() -> Path:
         (folder / ".git" / name).mkdir(exist_ok=True)
     with (folder / ".git" / "config").open("a", encoding="utf-8") as file:
         file.write(SETTINGS)
-    return folder / ".git"
+    return _held(folder / ".git")
 
 
 class Repo:
@@ -68,7 +87,7 @@ class Repo:
         self.ledger = top / under if under else top
         top.mkdir(parents=True, exist_ok=True)
         if not (top / ".git").exists():
-            shutil.copytree(_empty_repository(), top / ".git")
+            _lay(top / ".git", _empty_repository())
 
     def identify(self) -> None:
         """Name, mail and quiet settings of this repository alone."""
@@ -114,9 +133,40 @@ class Repo:
 
 
 def ledger(tmp_path: Path, *events: str, under: str = "records", name: str = "house") -> Repo:
-    """A committed ledger of one cask."""
-    repo = Repo(tmp_path / name, under)
+    """A committed ledger of one cask. Git makes it once in this process; the next of its kind is a copy, of which its index knows."""
+    if (tmp_path / name).exists():
+        return _committed(tmp_path / name, events or _USUAL, under)
+    _lay(tmp_path / name, _first(events or _USUAL, under))
+    _look_again(tmp_path / name)
+    return Repo(tmp_path / name, under)
+
+
+_USUAL = (RECEIVED, EXAMINED, TESTED)
+
+
+@cache
+def _first(events: tuple[str, ...], under: str) -> Files:
+    return _held(_committed(Path(tempfile.mkdtemp(prefix="first-", dir=os.environ["CASKBOOK_TEST_FOLDER"])), events, under).top)
+
+
+def _committed(top: Path, events: tuple[str, ...], under: str) -> Repo:
+    repo = Repo(top, under)
     repo.house()
-    repo.write(cask(*(events or (RECEIVED, EXAMINED, TESTED))))
+    repo.write(cask(*events))
     repo.commit("first")
     return repo
+
+
+def _look_again(top: Path) -> None:
+    """Write into git's index how the files lie on disk, as `git update-index --refresh` does where their bytes are the same."""
+    data = bytearray((top / ".git" / "index").read_bytes()[:-20])
+    assert data[:8] == b"DIRC\0\0\0\2"
+    at = 12
+    for _ in range(int.from_bytes(data[8:12], "big")):
+        end = data.index(b"\0", at + 62)
+        there = (top / os.fsdecode(bytes(data[at + 62 : end]))).lstat()
+        times = (part for when in (there.st_ctime_ns, there.st_mtime_ns) for part in divmod(when, 10**9))
+        numbers = (*times, there.st_dev, there.st_ino, 0o100644, there.st_uid, there.st_gid, there.st_size)
+        data[at : at + 40] = struct.pack(">10I", *(number & 0xFFFFFFFF for number in numbers))
+        at = end + 8 - (end - at) % 8
+    (top / ".git" / "index").write_bytes(data + hashlib.sha1(data).digest())

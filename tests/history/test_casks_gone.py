@@ -9,6 +9,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from laws import crossed
 from reading_commands import of_the_whole_book
 
 from history.ledgers import Repo, ledger
@@ -54,12 +55,12 @@ def piped(repo: Repo) -> None:
 WAYS = {gone: "no casks folder at", emptied: "no casks here", linked: "a link at", loose: "a link at", filed: "no folder at", piped: "no folder at"}
 
 
-@pytest.mark.parametrize("index", ["", "off"])
-@pytest.mark.parametrize(("way", "words"), WAYS.items(), ids=lambda one: getattr(one, "__name__", ""))
-def test_a_book_without_its_casks_is_no_empty_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: Callable[[Repo], None], words: str, index: str) -> None:
+@crossed("way,index", list(WAYS), ["", "off"])
+def test_a_book_without_its_casks_is_no_empty_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: Callable[[Repo], None], index: str) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     repo = ledger(tmp_path)
     way(repo)
+    words = WAYS[way]
     line = words + (" records/casks" if words.endswith("at") else "") + "; git knows 1 cask there: git restore records/casks"
     for asked in ((*words, *DAY) for words in of_the_whole_book()):
         done = here(repo, *asked)

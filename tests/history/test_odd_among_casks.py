@@ -9,12 +9,12 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from laws import crossed
 
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 from history.test_carried_in import DAY, here, installed
 
 NOTE = ("--note", "seen", "--by", "ab", "--date", "2026-01-02", "--dry-run")
-INDEX = pytest.mark.parametrize("index", ["", "off"])
 
 
 def findings(repo: Repo) -> list[tuple[str, str]]:
@@ -54,11 +54,11 @@ def a_repository(place: Path) -> None:
     Repo(place, "")
 
 
-INSIDE = pytest.mark.parametrize("inside", [a_folder, a_file, a_repository])
+PLANTED = [a_folder, a_file, a_repository]
+INSIDE = pytest.mark.parametrize("inside", PLANTED)
 
 
-@INDEX
-@INSIDE
+@crossed("inside,index", PLANTED, ["", "off"])
 def test_casks_of_the_book_beside_a_git_folder_are_seen_by_all(book: Repo, inside: Callable[[Path], None], index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     before, casks = findings(book), listed(book)
@@ -72,8 +72,7 @@ def test_casks_of_the_book_beside_a_git_folder_are_seen_by_all(book: Repo, insid
     assert listed(book) == sorted([*casks, "TH-005003"])
 
 
-@INDEX
-@INSIDE
+@crossed("inside,index", PLANTED, ["", "off"])
 def test_casks_of_another_book_are_seen_by_none(book: Repo, inside: Callable[[Path], None], index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     before, casks = findings(book), listed(book)
@@ -124,8 +123,7 @@ def a_directory(path: Path) -> None:
 ODD = pytest.mark.parametrize("odd", [a_pipe, a_socket, a_directory])
 
 
-@INDEX
-@ODD
+@crossed("odd,index", [a_pipe, a_socket, a_directory], ["", "off"])
 def test_no_file_in_the_place_of_a_cask_is_told_by_all(book: Repo, odd: Callable[[Path], None], index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     here(book, "due")

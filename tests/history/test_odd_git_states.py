@@ -8,11 +8,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from laws import crossed
 
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, ledger
 from history.test_carried_in import DAY, cloned, codes, here, installed
 
-INDEX = pytest.mark.parametrize("index", ["", "off"])
 FILE = "records/casks/TH-005/TH-005001.yaml"
 
 
@@ -25,8 +25,7 @@ def book(tmp_path: Path) -> Repo:
     return repo
 
 
-@INDEX
-@pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
+@crossed("flag,index", ["--skip-worktree", "--assume-unchanged"], ["", "off"])
 def test_a_cask_that_is_gone_unseen_by_git_is_told(book: Repo, flag: str, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     book.git("update-index", flag, FILE)
@@ -63,8 +62,7 @@ def test_a_cask_that_was_deleted_is_not_called_unknown(book: Repo) -> None:
 # Ignored
 
 
-@INDEX
-@pytest.mark.parametrize("where", ["records/.gitignore", ".gitignore", ".git/info/exclude", "core.excludesFile"])
+@crossed("where,index", ["records/.gitignore", ".gitignore", ".git/info/exclude", "core.excludesFile"], ["", "off"])
 def test_a_cask_that_git_ignores_is_told(book: Repo, where: str, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     if where == "core.excludesFile":

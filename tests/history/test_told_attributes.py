@@ -8,10 +8,12 @@ import sys
 from pathlib import Path
 
 import pytest
+from laws import crossed
 
 from caskbook.checks.history import append_only_since
 from caskbook.cli.commands.check import run as check
 from caskbook.cli.commands.review import run as review
+from caskbook.git import Git
 from history.graphs import ATTRIBUTES, Graph, chain, told
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, ledger
 
@@ -35,8 +37,7 @@ PLACES = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("ends_only", [False, True])
-@pytest.mark.parametrize("where", PLACES)
+@crossed("where,ends_only", list(PLACES), [False, True])
 def test_a_diff_that_is_hidden_is_told_wherever_the_rule_stands(tmp_path: Path, where: str, ends_only: bool):
     (found,) = since(with_marks(tmp_path, where, "*.yaml -diff\n"), ends_only=ends_only)
     assert (found.code, found.severity, found.path, found.span.line) == (DIFF, "warning", where, PLACES[where])
@@ -142,8 +143,7 @@ def lines(capsys: pytest.CaptureFixture[str], ends_only: bool, at: str | None = 
     return [line for line in capsys.readouterr().out.splitlines() if "landed" in line]
 
 
-@pytest.mark.parametrize("ends_only", [False, True])
-@pytest.mark.parametrize("how", ["on disk", "staged and back", "committed", "unseen", "untracked"])
+@crossed("how,ends_only", ["on disk", "staged and back", "committed", "unseen", "untracked"], [False, True])
 def test_a_program_and_a_switch_are_told_at_the_ends_too(repo: Repo, capsys: pytest.CaptureFixture[str], how: str, ends_only: bool):
     repo.git("tag", "first")
     if how == "unseen":
@@ -193,3 +193,15 @@ def test_a_second_line_that_does_the_same_is_told_once(tmp_path: Path):
     graph = chain(tmp_path, BASE, {PATH: BASE, ".gitattributes": first}, {PATH: BASE, ".gitattributes": first + "*.yaml -diff -x\n"})
     (found,) = since(graph, 0, 2)
     assert found.code == DIFF and found.origin.commit == graph.names[1] and found.span.line == 3
+
+
+def test_git_is_asked_once_what_the_same_files_say(monkeypatch: pytest.MonkeyPatch) -> None:
+    from caskbook.git.attributes import attributes
+
+    started: list[tuple[str, ...]] = []
+    process = Git._process
+    monkeypatch.setattr(Git, "_process", lambda self, args, data: started.append(tuple(args)) or process(self, args, data))
+    files = {".gitattributes": b"*.yaml merge=asked-once\n"}
+    assert [attributes(files, [path])[path]["merge"] for path in ("a.yaml", "a.yaml", "b.txt")] == ["asked-once", "asked-once", "unspecified"]
+    assert [words[2] for words in started] == ["check-attr", "check-attr"]
+    assert attributes({".gitattributes": b"*.yaml -merge\n"}, ["a.yaml"])["a.yaml"]["merge"] == "unset"

@@ -7,6 +7,7 @@ import os
 import subprocess
 import sys
 import unicodedata
+from itertools import product
 from pathlib import Path
 
 import pytest
@@ -230,7 +231,13 @@ def harmless(text: str) -> bool:
     return all(unicodedata.category(sign) not in ("Cc", "Cf", "Cs", "Co", "Zl", "Zp") for sign in text.replace("\n", ""))
 
 
-def test_names_paths_and_rules_reach_no_screen_raw(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+FORMS, SPANS = ("text", "markdown", "json"), ("t0..HEAD", "t0..ta\u202eg", "HEAD")
+
+
+@pytest.mark.parametrize("pairs", [
+    pytest.param(tuple(zip(FORMS, SPANS, strict=True)), id="each"), pytest.param(tuple(product(FORMS, SPANS)), id="crossed", marks=pytest.mark.slow),
+])  # fmt: skip
+def test_names_paths_and_rules_reach_no_screen_raw(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], pairs: tuple[tuple[str, str], ...]):
     """The author, a path with a newline, a rule, a tag, a note and a supplier, each with signs that steer a terminal."""
     noted = event("dt3q62s2", "2015-03-20", "note", f"note: 'x{HOSTILE[11:]}'")
     graph = Graph(tmp_path)
@@ -246,10 +253,9 @@ def test_names_paths_and_rules_reach_no_screen_raw(tmp_path: Path, monkeypatch: 
     repo.git("commit", "-q", "--no-verify", "-m", "sub\x1b[31mject\n\nbody\x9b", f"--author={HOSTILE.replace(chr(0x2028), '')} <x@example.org>")
     repo.git("tag", "ta\u202eg")
     assert "Evil" not in HOSTILE
-    for form in ("text", "markdown", "json"):
-        for span in ("t0..HEAD", "t0..ta\u202eg", "HEAD"):
-            out = said(capsys, span, form, code=int(span != "HEAD"))
-            assert harmless(out), (form, span, [sign for sign in out if not harmless(sign)])
+    for form, span in pairs:
+        out = said(capsys, span, form, code=int(span != "HEAD"))
+        assert harmless(out), (form, span, [sign for sign in out if not harmless(sign)])
     for form in ("text", "concise", "json", "github", "sarif"):
         check([], None, None, None, "t0", form, strict=False, notes=True)
         out = capsys.readouterr().out

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import crossed
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.folder import find_ledger
@@ -35,24 +36,23 @@ def test_two_ledgers_are_named_and_none_is_taken(tmp_path: Path):
 COMMANDS = (("due",), ("list",), ("show", "TH-004217"), ("query", "select cask from cask"), ("enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--dry-run"), ("review",))
 
 
-@pytest.mark.parametrize("index", ["", "off"])
-@pytest.mark.parametrize("inside", ["casks", "casks/TH-004", "casks/TH-004/records"])
-def test_a_house_among_the_casks_is_no_ledger(tmp_path: Path, inside: str, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+@crossed("inside,index,start", ["casks", "casks/TH-004", "casks/TH-004/records"], ["", "off"], ["casks/TH-004", "casks", "inside", "", ".."])
+def test_a_house_among_the_casks_is_no_ledger(tmp_path: Path, inside: str, index: str, start: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     repo = ledger(tmp_path)
     (repo.ledger / inside).mkdir(exist_ok=True)
     shutil.copy(repo.ledger / "house.yaml", repo.ledger / inside / "house.yaml")
     place = repo.ledger / inside.removesuffix("/records")  # from here down it would be found first
-    for start in (repo.top, repo.ledger, repo.ledger / "casks", repo.ledger / "casks" / "TH-004", repo.ledger / inside):
-        told = place == start or place in start.parents
-        for words in COMMANDS:
-            done = caskbook(*words, cwd=start)
-            assert done.returncode == 0 and ("TH-004217" in done.stdout or words == ("review",)), (start, words, done.stdout, done.stderr)
-            assert done.stderr.count("is not used") == told, (start, words, done.stderr)
-        done = caskbook("check", "--format", "concise", cwd=start)
-        wanted = "stray-file" if inside.endswith("/records") else "house-among-casks"
-        assert [line.split()[2] for line in done.stdout.splitlines()] == [wanted], (start, done.stdout)
-        assert done.returncode == (wanted != "stray-file")
+    here = repo.top if start == ".." else repo.ledger / (inside if start == "inside" else start)
+    told = place == here or place in here.parents
+    for words in COMMANDS:
+        done = caskbook(*words, cwd=here)
+        assert done.returncode == 0 and ("TH-004217" in done.stdout or words == ("review",)), (words, done.stdout, done.stderr)
+        assert done.stderr.count("is not used") == told, (words, done.stderr)
+    done = caskbook("check", "--format", "concise", cwd=here)
+    wanted = "stray-file" if inside.endswith("/records") else "house-among-casks"
+    assert [line.split()[2] for line in done.stdout.splitlines()] == [wanted], done.stdout
+    assert done.returncode == (wanted != "stray-file")
 
 
 @pytest.mark.parametrize("index", ["", "off"])

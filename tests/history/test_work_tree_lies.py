@@ -12,6 +12,7 @@ from unittest import mock
 
 import pytest
 from commands import caskbook
+from laws import crossed
 
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
@@ -93,8 +94,7 @@ def test_nothing_is_entered_on_a_cask_that_is_left_out(sparse: Repo, index: str)
         assert not sparse.path(words[1]).exists()
 
 
-@INDEX
-@pytest.mark.parametrize("donor", ["TH-005001", "TH-005002", "TH-005003"])
+@crossed("donor,index", ["TH-005001", "TH-005002", "TH-005003"], ["", "off"])
 def test_a_donor_that_is_left_out_is_known_at_the_entry(sparse: Repo, index: str, donor: str) -> None:
     words = ("enter", "stave", "TH-004217", "--staves", "5", "--action", "replace", "--from", donor, "--by", "ab", "--date", "2016-01-02", "--dry-run")
     before = here(sparse, *words, index=index)
@@ -115,11 +115,11 @@ def test_a_check_knows_the_casks_that_are_left_out(sparse: Repo, index: str) -> 
 
 
 ALTERED = cask(RECEIVED, EXAMINED, TESTED.replace("psi: 11", "psi: 12"))
-FLAGS = pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged"])
+OVERLOOK = ["--skip-worktree", "--assume-unchanged"]
+FLAGS = pytest.mark.parametrize("flag", OVERLOOK)
 
 
-@FLAGS
-@INDEX
+@crossed("flag,index", OVERLOOK, ["", "off"])
 def test_an_alteration_that_git_was_told_to_overlook_is_found(tmp_path: Path, flag: str, index: str) -> None:
     repo = ledger(tmp_path)
     assert codes(repo, "--since", "HEAD", index=index) == set()
@@ -150,8 +150,7 @@ def test_settings_that_git_was_told_to_overlook_are_found(tmp_path: Path) -> Non
     assert "shops" in before and here(repo, "review").stdout == before
 
 
-@INDEX
-@pytest.mark.parametrize("settings", [("core.trustctime", "false"), ("core.checkStat", "minimal"), ("core.ignoreStat", "true")])
+@crossed("settings,index", [("core.trustctime", "false"), ("core.checkStat", "minimal"), ("core.ignoreStat", "true")], ["", "off"])
 def test_an_alteration_that_leaves_time_and_size_alone_is_found(tmp_path: Path, settings: tuple[str, str], index: str) -> None:
     repo = ledger(tmp_path)
     repo.git("config", *settings)

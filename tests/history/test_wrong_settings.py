@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from casks import cask_data, ev
 from commands import caskbook
+from laws import crossed
 
 from caskbook.model.house import whole_settings
 from caskbook.yaml.write import flow_text
@@ -57,8 +58,8 @@ def _altered(setting: str) -> int:
     return int(setting.startswith("crew"))
 
 
-@pytest.mark.parametrize("setting", WRONG)
-def test_review_tells_it_with_its_place_in_every_form(book: Path, setting: str) -> None:
+@crossed("setting,form", WRONG, ["text", "markdown"])
+def test_review_tells_it_with_its_place_in_every_form(book: Path, setting: str, form: str) -> None:
     (book / "house.yaml").write_text(_house(setting))
     check = caskbook("check", "--format", "json", cwd=book)
     codes = {(one["code"], one["line"]) for one in json.loads(check.stdout)["findings"] if one["path"] == "house.yaml"}
@@ -67,11 +68,10 @@ def test_review_tells_it_with_its_place_in_every_form(book: Path, setting: str) 
     answer = json.loads(done.stdout)
     assert done.returncode == _altered(setting) and {(one["code"], one["line"]) for one in answer["house"]} == codes, done.stderr
     assert answer["days"][0]["casks"][0]["text"] == "passed at 9 psi"
-    for form in ("text", "markdown"):
-        done = caskbook("review", "--format", form, cwd=book)
-        assert done.returncode == _altered(setting) and "passed at 9 psi" in done.stdout
-        for code, line in codes:
-            assert f"house.yaml:{line}:" in done.stdout and code in done.stdout
+    done = caskbook("review", "--format", form, cwd=book)
+    assert done.returncode == _altered(setting) and "passed at 9 psi" in done.stdout
+    for code, line in codes:
+        assert f"house.yaml:{line}:" in done.stdout and code in done.stdout
 
 
 @pytest.mark.parametrize("setting", WRONG)

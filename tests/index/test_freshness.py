@@ -17,7 +17,7 @@ LOOK = ("due", "--all", "--format", "json")
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return make_demo(tmp_path_factory.mktemp("demo") / "book", 25)
+    return make_demo(tmp_path_factory.mktemp("demo") / "book", 10)
 
 
 @pytest.fixture(params=["git", "folder"])

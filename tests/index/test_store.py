@@ -18,7 +18,7 @@ LOOK = ("due", "--all", "--format", "json")
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    root = make_demo(tmp_path_factory.mktemp("demo") / "book", 40)
+    root = make_demo(tmp_path_factory.mktemp("demo") / "book", 15)
     answer(root, *LOOK)
     answer(root, "check")
     return root

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
+from laws import crossed
 
 from caskbook.checks.history import append_only_since
 from caskbook.cli.commands.review import run
@@ -150,8 +151,7 @@ SABOTAGE = {
 }
 
 
-@pytest.mark.parametrize("what", sorted(SABOTAGE))
-@pytest.mark.parametrize("where", ["work tree", "index", "commit"])
+@crossed("where,what", ["work tree", "index", "commit"], sorted(SABOTAGE))
 def test_sabotage_is_named_first_with_both_versions(repo: Repo, capsys: pytest.CaptureFixture[str], what: str, where: str):
     repo.write(cask(*LONG, add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask")))
     landed = repo.commit()

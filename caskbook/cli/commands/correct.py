@@ -230,7 +230,7 @@ def committed_ids(book: Book, name: str) -> set[str] | None:
         git = open_git(book.root)
     except CaskbookError:
         return None
-    entry = git.entry("HEAD", git.prefix + name) if git.has_commits() else None
+    entry = git.entry("HEAD", git.prefix + name) if git.head() else None
     return _ids_in(name, git.blobs([entry.oid])[entry.oid] if entry else None)
 
 

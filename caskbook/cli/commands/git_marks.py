@@ -48,6 +48,6 @@ def is_committed(git: Git, path: str) -> bool:
 
 
 def _committed(git: Git) -> dict[str, bytes]:
-    entries = git.tree("HEAD", *(folder + _FILE for folder in folders_above(git))) if git.has_commits() else []
+    entries = git.tree("HEAD", *(folder + _FILE for folder in folders_above(git))) if git.head() else []
     blobs = git.blobs(entry.oid for entry in entries if entry.mode.startswith("100"))
     return {entry.path: blobs[entry.oid] for entry in entries if entry.oid in blobs}

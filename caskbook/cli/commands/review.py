@@ -9,8 +9,8 @@ from caskbook.cli.common import Book, one_of, open_book, screen, write, write_te
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.ledger.files import Ledger, find_ledger
-from caskbook.ledger.revisions import between, file_store_at
-from caskbook.ledger.revisions.between import changed_somewhere
+from caskbook.ledger.revisions import RevisionStore, between
+from caskbook.ledger.revisions.between import both_sides, changed_somewhere
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Review, Stretch, joint, review, stretch
 from caskbook.review.broken import broken_in, broken_now
@@ -35,17 +35,17 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
 
 def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
     shown = book.ledger.file_store.shown
-    ledger = book.ledger if span.new is None else _ledger_at(root, span.new)
+    ledger = book.ledger if span.new is None else _ledger_at(git, span.new)
     if span.new is not None:
         differs = between(git, root, span.old, span.new, shown)
         return review(span, differs, broken_in(git, root, span, shown), ledger, book.day, joint(git, span, ledger.house))
-    differs = changed_somewhere(between(git, root, span.old, "work tree", shown), between(git, root, span.old, "index", shown))
-    return review(span, differs, broken_now(git, root, span, differs, ledger), ledger, book.day)
+    work, index = both_sides(git, root, span.old, shown)
+    return review(span, changed_somewhere(work, index), broken_now(git, root, span, work, index, ledger), ledger, book.day)
 
 
-def _ledger_at(root: Path, commit: str) -> Ledger:
+def _ledger_at(git: Git, commit: str) -> Ledger:
     try:
-        return Ledger(file_store_at(root, commit))
+        return Ledger(RevisionStore(git, commit, git.prefix, f"{commit}:{git.prefix}", commit))
     except CaskbookError as error:
         raise CaskbookError(f"the ledger is not in that commit: {error}") from None
 

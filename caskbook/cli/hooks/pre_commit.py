@@ -71,7 +71,7 @@ def main() -> int:
 
 def _carried(git: Git) -> list[Finding]:
     """Errors beside the casks that the index would bring; an index that is being merged has no tree yet."""
-    return carried_between(git, git.resolve("HEAD") if git.has_commits() else None, git.text("write-tree"))
+    return carried_between(git, git.head(), git.text("write-tree"))
 
 
 def _tell_clashes(found: Found, prefix: str) -> None:
@@ -101,7 +101,7 @@ def _named(git: Git, name: str) -> list[str]:
 def check_index(root: Path, sides: Sides | None = None) -> Found:
     """What a commit of the index would bring into a ledger, beyond what HEAD and the sides that come in have: no notes."""
     git, came, found = open_git(root), sides or Sides(), Found()
-    head = git.resolve("HEAD") if git.has_commits() else None
+    head = git.head()
     differs = between(git, root, head, "index", git.prefix)
     if not differs.casks and not differs.house_changed:
         return found

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git import Git
+from caskbook.git import Change, Entry, Git
 from caskbook.ledger.atomic_write import check_plain, read_bytes
 from caskbook.ledger.changes import CaskChange, compare
 from caskbook.ledger.files import HOUSE_FILE, MAX_FILE
@@ -22,12 +22,14 @@ _NOWHERE = frozenset({"0" * 40, "0" * 64})
 
 @dataclass(frozen=True)
 class Between:
-    """Changes of cask files in order of id; house.yaml before and after (both None where it is the same)."""
+    """Changes of cask files in order of id; house.yaml before and after (both None where it is the same); what lies there and is no
+    cask's; of `both_sides`, the files (paths in the repository) that git was told not to look at."""
 
     casks: tuple[CaskChange, ...]
     house_old: bytes | None = None
     house_new: bytes | None = None
     stray: tuple[str, ...] = ()
+    overlooked: tuple[str, ...] = ()
 
     @property
     def house_changed(self) -> bool:
@@ -44,11 +46,25 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
     `old` and `new` are commits (`old` None: nothing at all); `new` may be the index or the work tree. `shown` is put
     before the paths of findings. `names`: only these files, given by their paths in the ledger; no other is read.
     """
-    under = tuple(f"{git.prefix}{name}" for name in (names if names is not None else ("casks/", HOUSE_FILE)))
-    if new == "work tree":
-        files = _on_disk(git, root, old, under)
-    else:
-        files = _in_git(git, old, None if new == "index" else new, under)
+    under = _under(git, names)
+    found = git.changes(old or git.empty_tree, None if new in ("index", "work tree") else new, *under, renames=False)
+    return _of(git, _on_disk(git, root, found, under, git.index_marked(*under)) if new == "work tree" else _in_git(git, found), shown)
+
+
+def both_sides(git: Git, root: Path, old: str | None, shown: str = "", names: Sequence[str] | None = None) -> tuple[Between, Between]:
+    """What differs between a revision and the work tree, and between it and the index, which git compares once for both."""
+    under = _under(git, names)
+    found = git.changes(old or git.empty_tree, None, *under, renames=False)
+    listed = git.index_marked(*under)
+    work = _of(git, _on_disk(git, root, found, under, listed), shown)
+    return replace(work, overlooked=tuple(_overlooked(listed))), _of(git, _in_git(git, found), shown)
+
+
+def _under(git: Git, names: Sequence[str] | None) -> tuple[str, ...]:
+    return tuple(f"{git.prefix}{name}" for name in (names if names is not None else ("casks/", HOUSE_FILE)))
+
+
+def _of(git: Git, files: Files, shown: str) -> Between:
     start = len(git.prefix)
     files = {path[start:]: pair for path, pair in files.items()}
     house = files.pop(HOUSE_FILE, (None, None))
@@ -57,23 +73,27 @@ def between(git: Git, root: Path, old: str | None, new: str | Side, shown: str =
     return Between(tuple(cask_changes(casks, shown)), house[0], house[1], stray)
 
 
-def _in_git(git: Git, old: str | None, new: str | None, under: tuple[str, ...]) -> Files:
-    found = git.changes(old or git.empty_tree, new, *under, renames=False)
+def _in_git(git: Git, found: Sequence[Change]) -> Files:
     changes = [change for change in found if change.status != "U"]  # The index does not hold yet what is unmerged.
     blobs = git.blobs(oid for change in changes for oid in (change.old_oid, change.new_oid) if oid not in _NOWHERE)
     return {change.path: (blobs.get(change.old_oid), blobs.get(change.new_oid)) for change in changes}
 
 
-def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> Files:
-    """Path → (bytes in the revision `old`, bytes in the work tree) of every file that differs; None stands for no file."""
-    changes = git.changes(old or git.empty_tree, None, *under, renames=False)
+def _overlooked(listed: Sequence[tuple[str, Entry]]) -> dict[str, str]:
+    """Files of the index whose copy on disk git was told not to look at, with git's letter for why."""
+    return {row.path: letter for letter, row in listed if letter == "S" or letter.islower()}
+
+
+def _on_disk(git: Git, root: Path, changes: Sequence[Change], under: tuple[str, ...], listed: Sequence[tuple[str, Entry]]) -> Files:
+    """Path → (bytes in a revision, bytes in the work tree) of every file that differs; None stands for no file. `changes`: what the
+    index has otherwise than the revision, `listed` all of the index."""
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
-    overlooked = git.overlooked(*under)
+    overlooked = _overlooked(listed)
     start = len(git.prefix)
     touched = {*git.touched(*under), *overlooked}
     if touched - before.keys():
         # These are not in the comparison with the index, so what the index holds is what the revision holds.
-        indexed = {entry.path: entry for entry in git.index(*under) if entry.path in touched and entry.mode.startswith("100")}
+        indexed = {entry.path: entry for _, entry in listed if entry.path in touched and entry.mode.startswith("100")}
         before |= {path: indexed[path].oid if path in indexed else "0" * 40 for path in touched - before.keys()}
     for path in _come(git, root, under):
         before.setdefault(path, "0" * 40)
@@ -87,8 +107,10 @@ def _on_disk(git: Git, root: Path, old: str | None, under: tuple[str, ...]) -> F
 def _come(git: Git, root: Path, under: tuple[str, ...]) -> Iterator[str]:
     """What git does not know yet; of what it ignores only what belongs to a book. Folders that are another book's are left out."""
     start = len(git.prefix)
-    ignored = [path for path in git.untracked(*under, ignored=True) if path[start:] == HOUSE_FILE or is_cask_path(path[start:])]
-    found = [*git.untracked(*under), *ignored]
+    found = git.untracked(*under, ignored=True)
+    others = [path for path in found if path[start:] != HOUSE_FILE and not is_cask_path(path[start:])]
+    if others:
+        found = [path for path in found if path not in set(others)] + sorted({*others} & {*git.untracked(*under)})
     foreign = {folder for folder in {path[start:].rpartition("/")[0] for path in found} if folder and is_other_book(root, folder)}
     yield from (path for path in found if path[start:].rpartition("/")[0] not in foreign)
 
