@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 from laws import crossed
+from reading_commands import Words, not_among, reading_commands
 
 CASK = "TH-004217"
 LIVED = """events:
@@ -18,11 +19,12 @@ LIVED = """events:
   - {id: e1000001, date: 2020-01-02, job: fill, by: ab, spirit: malt, litres: 190, abv: 60, temp_c: 14}
   - {id: e1000002, date: 2024-01-02, job: regauge, by: ab, litres: 170, abv: 58, temp_c: 14}
 """
-ASKED = (
+ASKED: tuple[Words, ...] = (
     ("list",), ("list", "--format", "json"), ("list", "--format", "csv"), ("due", "--all"), ("due", "--all", "--format", "json"), ("due", "--all", "--format", "csv"),
     ("show", CASK), ("show", CASK, "--map"), ("show", CASK, "--line"), ("show", CASK, "--format", "json"), ("report", "loss"), ("report", "loss", CASK),
     ("query", "SELECT cask, type, wood FROM cask"), ("query", "SELECT cask, rule, verdict FROM due", "--format", "json"), ("check",), ("check", "--format", "json"),
 )  # fmt: skip
+ASKED += not_among(ASKED, reading_commands())
 
 
 def book(folder: Path, head: str) -> Path:

@@ -15,6 +15,7 @@ import pytest
 from casks import HOUSE, cask_data, ev
 from commands import caskbook
 from faulty_entries import AFTER, MISSING, USUAL_WRONG, WHOLE, WRONG, spoilt
+from reading_commands import Words, not_among, of_the_whole_book
 
 import caskbook.model.recovery as mending
 from caskbook.due import judge
@@ -179,10 +180,11 @@ def _write(path: Path, number: str, events: list[dict[str, Any]]) -> None:
     path.write_text("\n".join([*(f"{key}: {flow_text(value)}" for key, value in data.items()), "events:", *rows]) + "\n")
 
 
-_ASKED = (
+_ASKED: tuple[Words, ...] = (
     ("due", "--all", "--format", "json"), ("list", "--format", "json"), ("report", "loss", "--format", "json"), ("report", "loss"),
     ("query", "SELECT * FROM event ORDER BY cask, job, data", "--format", "json"), ("query", "SELECT * FROM fill ORDER BY cask, n", "--format", "json"), ("check",),
 )  # fmt: skip
+_ASKED += not_among(_ASKED, of_the_whole_book())
 
 
 def _answers(root: Path) -> Iterator[tuple[tuple[str, ...], str]]:

@@ -131,7 +131,7 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
     # Of several the one that asks for a nose before the next fill is named.
     name = "held" if "held" in wrong and expected["held"] == "wine" else wrong[0]
     more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
-    text = f"`{name}` is {_told(getattr(given, name))}: the parents give {_told(expected[name])}{more}"
+    text = f"`{name}` is {_or_unknown(getattr(given, name))}: the parents give {_or_unknown(expected[name])}{more}"
     where = ("inherited", name) if event.inherited is not None and name in event.inherited.model_fields_set else ("inherited",)
     yield fault(row, "inherited-figures-differ", text, "enter it anew with `replaces` and the figures the parents give", *where, of=event)
 
@@ -149,7 +149,7 @@ def _expected(context: Context, event: MadeFrom, number: str) -> dict[str, Any] 
     return inherited_from(lives, any(not share.cask for share in event.parents))
 
 
-def _told(value: object) -> str:
+def _or_unknown(value: object) -> str:
     return "unknown" if value is None else str(value)
 
 

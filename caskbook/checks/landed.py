@@ -181,11 +181,11 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
     yield from _mended(change)
     if change.kind == "removed" and change.old is not None:
         count = len(change.removed)
-        finding = _told(change, "landed-file-removed", START, f"{change.name} is gone, with {number_of(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
+        finding = _finding_at(change, "landed-file-removed", START, f"{change.name} is gone, with {number_of(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
         yield Breach(finding, ("file", change.name), data_of(change.removed, old=True))
         return
     if change.kind == "unreadable":
-        finding = _told(change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again")
+        finding = _finding_at(change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again")
         yield Breach(finding, ("text", change.name), change.old.data if change.old else ABSENT, change.new.data if change.new else ABSENT)
         return
     if change.old is None or change.new is None:
@@ -195,14 +195,14 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
     yield from _events(change)
     yield from _head(change)
     for text in change.layout:
-        yield Breach(_told(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed"), ("layout", change.name, text))
+        yield Breach(_finding_at(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed"), ("layout", change.name, text))
 
 
 def _mended(change: CaskChange) -> Iterator[Breach]:
     for one in change.mended:
         now = "was taken out" if one.new is None else f"reads {value_text(one.new)} now"
         spot = Span(one.line, 1, one.line, 1)
-        finding = _told(change, "landed-text-mended", spot, f"could not be read when it landed: {value_text(one.old)} {now}", "see with who wrote it that it says what was meant")
+        finding = _finding_at(change, "landed-text-mended", spot, f"could not be read when it landed: {value_text(one.old)} {now}", "see with who wrote it that it says what was meant")
         yield Breach(finding, ("line", change.name, one.old), one.old, ABSENT if one.new is None else one.new)
 
 
@@ -211,7 +211,7 @@ def data_of(events: Iterable[EventChange], *, old: bool) -> dict[str, Any]:
     return {event.id or "": event.old if old else event.new for event in events}
 
 
-def _told(change: CaskChange, code: str, span: Span, message: str, help_: str) -> Finding:
+def _finding_at(change: CaskChange, code: str, span: Span, message: str, help_: str) -> Finding:
     record = change.new or change.old
     assert record is not None
     return Finding(code, CODES[code], message, record.path, span, help_, change.name)
@@ -222,7 +222,7 @@ def _moved(change: CaskChange) -> Breach:
     old, new = change.old, change.new
     was = old.name if old.name != new.name else "/".join(old.path.split("/")[-3:])
     help_ = f"rename it back; two numbers of one cask are joined by `same-as: {old.name}`" if old.name != new.name else "move it back: its folder is its number without the last three digits"
-    return Breach(_told(change, "landed-file-renamed", new.document.span(("cask",)), f"this was {was} when it landed", help_), ("place", old.name), old.path, new.path)
+    return Breach(_finding_at(change, "landed-file-renamed", new.document.span(("cask",)), f"this was {was} when it landed", help_), ("place", old.name), old.path, new.path)
 
 
 def _events(change: CaskChange) -> Iterator[Breach]:
@@ -231,16 +231,16 @@ def _events(change: CaskChange) -> Iterator[Breach]:
     for event in change.altered:
         for field in event.fields:
             message = f"{_named(event)}: {_both(field)}"
-            finding = _told(change, "landed-event-altered", change.span(event, field.key), message, f"{_PUT_BACK} {change.name} {event.id} --why …")
+            finding = _finding_at(change, "landed-event-altered", change.span(event, field.key), message, f"{_PUT_BACK} {change.name} {event.id} --why …")
             yield Breach(finding, ("field", name, event.id or "", field.key), field.old, field.new, event)
     for event in change.removed:
         twin = look_alike(event, change.added)
         message = f"{_named(event)} is gone" + (f"; {twin.id or 'an event without id'} has the same data" if twin else "")
         help_ = "give it its id back" if twin else f"{_PUT_BACK} {change.name} {event.id} --why …"
-        yield Breach(_told(change, "landed-event-removed", change.span(twin or event), message, help_), ("event", name, event.id or ""), event.old, ABSENT, event)
+        yield Breach(_finding_at(change, "landed-event-removed", change.span(twin or event), message, help_), ("event", name, event.id or ""), event.old, ABSENT, event)
     for moved in change.moved:
         where = f"behind {moved.behind}" if moved.behind else "first"
-        finding = _told(change, "landed-events-reordered", change.span(moved.event), f"{_named(moved.event)} stands {where} now, it landed elsewhere", "put it back in its place")
+        finding = _finding_at(change, "landed-events-reordered", change.span(moved.event), f"{_named(moved.event)} stands {where} now, it landed elsewhere", "put it back in its place")
         yield Breach(finding, ("order", name, moved.event.id or ""), event=moved.event)
 
 
@@ -250,7 +250,7 @@ def _head(change: CaskChange) -> Iterator[Breach]:
         if field.old is ABSENT or (field.key == "cask" and change.kind == "renamed"):
             continue  # To say what was unknown before takes nothing away, and a rename is told already.
         span = change.new.document.span((field.key,) if field.new is not ABSENT else ("events",), key=field.new is ABSENT)
-        finding = _told(change, "landed-head-changed", span, _both(field), _head_help(change, field))
+        finding = _finding_at(change, "landed-head-changed", span, _both(field), _head_help(change, field))
         yield Breach(finding, ("head", change.old.name if change.old else change.name, field.key), field.old, field.new)
 
 

@@ -26,7 +26,7 @@ def run(arguments: list[str]) -> int:
     try:
         return _outcome(arguments)
     except CaskbookError as error:
-        return _told(error, arguments)
+        return _stopped_by_fault(error, arguments)
     except (KeyboardInterrupt, EOFError):
         outcome.deaf()
         how, code = outcome.stopped_by()
@@ -42,7 +42,7 @@ def _say(text: str) -> None:
     say(text)
 
 
-def _told(error: Exception, arguments: list[str]) -> int:
+def _stopped_by_fault(error: Exception, arguments: list[str]) -> int:
     """A fault of the surroundings, and what was written before it."""
     from caskbook.cli.common import OutputError
 

@@ -75,7 +75,7 @@ def open_book(records: str | None, as_of: str | None = None, at: str | None = No
         ledger = _opened(root, here, at)
         warn_of_house(ledger)
         today = house_today(ledger, now)
-        day = asked_day(as_of, today)
+        day = day_or_today(as_of, today)
         lines = carried()
     except CaskbookError:
         let_go(peek)
@@ -133,7 +133,7 @@ def house_today(ledger: Ledger, now: datetime) -> date:
         return now.date()
 
 
-def asked_day(as_of: str | None, today: date) -> date:
+def day_or_today(as_of: str | None, today: date) -> date:
     """The day asked about, today where none is named."""
     if as_of is None:
         return today

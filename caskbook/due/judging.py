@@ -30,7 +30,7 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     running, the latest ones, lost too much, where that is known without peers. Use `changes_on` for the day on which the whole
     list may change.
     """
-    asked = _asked_of(life, rules, peers)
+    asked = _rules_for(life, rules, peers)
     if not asked:
         return []
     losses = None if peers is None else losses_of(life, peers)
@@ -39,7 +39,7 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     return [_verdict(rule, days) for rule in asked]
 
 
-def _asked_of(life: Life, rules: Sequence[Rule], peers: PeerTable | None = None) -> list[Rule]:
+def _rules_for(life: Life, rules: Sequence[Rule], peers: PeerTable | None = None) -> list[Rule]:
     """The rules that can say anything of this cask on this day."""
     if not life.begun or life.state.form == "gone" or life.state.where == "missing":
         return []
@@ -49,13 +49,13 @@ def _asked_of(life: Life, rules: Sequence[Rule], peers: PeerTable | None = None)
 def pressing(life: Life, facts: Facts) -> set[str]:
     """The rules by which the cask is due or blocked: as `judge` finds them, without the day of the next change, which takes longer."""
     case = case_of(life, facts)
-    return {rule.name for rule in _asked_of(life, RULES) if _asked(rule, case)[0].verdict in ("due", "blocked")}
+    return {rule.name for rule in _rules_for(life, RULES) if _opinion_of(rule, case)[0].verdict in ("due", "blocked")}
 
 
 def verdict_words(life: Life, facts: Facts) -> dict[str, str]:
     """Rule → due, blocked, soon, at-emptying, unknown or ok: as `judge` finds them, without the day of the next change."""
     case = case_of(life, facts)
-    return {rule.name: _asked(rule, case)[0].verdict for rule in _asked_of(life, RULES)}
+    return {rule.name: _opinion_of(rule, case)[0].verdict for rule in _rules_for(life, RULES)}
 
 
 def changes_on(life: Life, verdicts: Iterable[Verdict]) -> date | None:
@@ -109,7 +109,7 @@ class _Days:
         return [starts[at]] if at < len(starts) else []
 
 
-def _asked(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
+def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     """The rule's opinion, and the decision that quiets it: then only the reasons stay."""
     opinion = rule.judge(case)
     decide, turns = decision(case, rule)
@@ -125,7 +125,7 @@ def _face(answer: tuple[Opinion, str | None]) -> tuple[object, ...]:
 
 
 def _verdict(rule: Rule, days: _Days) -> Verdict:
-    answer = _asked(rule, days.now)
+    answer = _opinion_of(rule, days.now)
     opinion, decided = answer
     changes, since = _changes_on(rule, days, answer), opinion.since
     since = None if isinstance(since, UnknownDay) else since
@@ -145,5 +145,5 @@ def _changes_on(rule: Rule, days: _Days, answer: tuple[Opinion, str | None]) -> 
             return days.end
         day = min(turns)
         case = days.on(day)
-        if case is None or _face(then := _asked(rule, case)) != _face(answer):
+        if case is None or _face(then := _opinion_of(rule, case)) != _face(answer):
             return day

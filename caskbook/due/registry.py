@@ -1,4 +1,4 @@
-"""Every due rule, in the order in which its lines are ranked."""
+"""Every due rule, behind the others of its rank. What orders the lines is `_rank` of `judging.py`; the place here parts only lines that are else alike."""
 
 from __future__ import annotations
 
@@ -14,7 +14,18 @@ from caskbook.due.retest import RETEST
 from caskbook.due.retire import RETIRE
 from caskbook.due.rule import Rule
 
-RULES: tuple[Rule, ...] = (LOOK, HOLD, NOSE, RETEST, EXAMINE, RECHAR, RETIRE, REGAUGE, LOSS, CLAIM)
+RULES: tuple[Rule, ...] = (
+    LOOK,
+    HOLD,
+    NOSE,
+    RETEST,
+    EXAMINE,
+    RECHAR,
+    RETIRE,
+    REGAUGE,
+    LOSS,
+    CLAIM,
+)
 
 
 def rule_named(name: str) -> Rule | None:

@@ -42,7 +42,7 @@ def canonical_job(word: str) -> str | None:
         return None
 
 
-def near_job(word: str) -> str:
+def nearest_job_hint(word: str) -> str:
     """": did you mean test?", or where the jobs are listed."""
     import difflib  # It is slow to load, and wanted only for a word that is not known.
 

@@ -129,7 +129,7 @@ def _rack_in(request: Request, terms: Terms, cask: str, common: Mapping[str, Any
     oak = request.one("oak_since", "rack")
     field = field_of("rack-in", "oak_since")
     assert field is not None
-    since = _asked(field, oak, terms) if oak else _youngest(sources)
+    since = _typed_value(field, oak, terms) if oak else _youngest(sources)
     stow = request.one("stow", "rack")
     data = {"job": "rack-in", **common, "from": [pour.out_of for pour in pours], "spirit": _liquor(request, sources), "oak_since": since, "stow": stow}
     return Entry(cask, {key: value for key, value in data.items() if key != "why" and value is not None})
@@ -139,15 +139,15 @@ def _gauged(request: Request, terms: Terms) -> dict[str, Any]:
     text, stow = request.one("temp", "rack"), request.one("stow", "rack")
     one = field_of("rack-in", "stow")
     if stow and one:
-        request.given[("rack", "stow")] = [_asked(one, stow, terms)]
+        request.given[("rack", "stow")] = [_typed_value(one, stow, terms)]
     if text:
         temperature = field_of("rack-in", "temp_c")
         assert temperature is not None
-        return {"temp_c": _asked(temperature, text, terms)}
+        return {"temp_c": _typed_value(temperature, text, terms)}
     return {"at_20": True} if ("rack", "at_20") in request.given else {}
 
 
-def _asked(one: JobField, text: str, terms: Terms) -> Any:
+def _typed_value(one: JobField, text: str, terms: Terms) -> Any:
     try:
         return read_field(one, [text], terms)
     except TypedError as error:

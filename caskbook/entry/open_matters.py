@@ -32,7 +32,7 @@ def open_matters(desk: Desk, request: Request) -> list[Question]:
         return []
     text = request.one("date")
     life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.today)
-    return [Question("matter", (job, "answers"), f"{_told(life, one)}: answered by this?", (_name(one),)) for one in life.state.defects[:_MOST]]
+    return [Question("matter", (job, "answers"), f"{_defect_words(life, one)}: answered by this?", (_name(one),)) for one in life.state.defects[:_MOST]]
 
 
 def _failed(result: str | None) -> bool:
@@ -51,7 +51,7 @@ def _name(one: Defect) -> str:
     return one.event if one.at == UNKNOWN else f"{one.event}/{one.at}"
 
 
-def _told(life: Life, one: Defect) -> str:
+def _defect_words(life: Life, one: Defect) -> str:
     """"joint-4 weep, seen 2026-11-20"."""
     seen = next((event.date for event in life.events if event.id == one.event), None)
     what = f"leak {one.severity}" if one.defect == "leak" and one.severity else one.defect
@@ -67,4 +67,4 @@ def answer_lines(desk: Desk, plan: Plan) -> Iterator[str]:
         if event["job"] in ANSWERING and event.get("result") != "fail" and not event.get("replaces"):
             life = desk.ledger.life_of(pages[cask].cask, event["date"])
             for one in life.state.defects:
-                yield f"{cask}  left unanswered by the {event['job']}: {_told(life, one)} (--answers {_name(one)})"
+                yield f"{cask}  left unanswered by the {event['job']}: {_defect_words(life, one)} (--answers {_name(one)})"

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from caskbook.core.finding import CaskbookError
 from caskbook.core.given_once import refuse_second
-from caskbook.entry.bench_words import canonical_job, near_job, said_of_words
+from caskbook.entry.bench_words import canonical_job, nearest_job_hint, said_of_words
 from caskbook.entry.casks import looks_like_casks, read_casks
 from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
@@ -64,7 +64,7 @@ def _job(text: str) -> str:
     except AmbiguousWord as error:
         raise CaskbookError(f"{error}") from None
     except UnknownWord as error:
-        raise CaskbookError(f"{error}{'' if error.nearest else near_job(text)}") from None
+        raise CaskbookError(f"{error}{'' if error.nearest else nearest_job_hint(text)}") from None
     if JOB_TABLE[job].elsewhere:
         raise CaskbookError(f"{job}: {JOB_TABLE[job].elsewhere}")
     return job

@@ -16,7 +16,7 @@ from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import read_event
 from caskbook.model.house import House
-from caskbook.model.jobs.base import told
+from caskbook.model.jobs.base import event_words
 from caskbook.words import CASK_TYPES
 from caskbook.words.plural import number_of
 
@@ -84,7 +84,7 @@ def page_line(page: Page, house: House, day: date) -> str:
 def event_says(data: Mapping[str, Any]) -> str:
     """"test: pass, 11 psi"."""
     event, _ = read_event(dict(data), ("events", 0))
-    said = told(event) if event else ""
+    said = event_words(event) if event else ""
     return f"{data['job']}: {said}" if said else str(data["job"])
 
 

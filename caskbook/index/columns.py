@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from caskbook.core.days import DAYS_PER_YEAR
+from caskbook.words.due_names import DUE_NAMES
 
 Kind = Literal["text", "int", "real", "bool", "day", "list", "map"]
 
@@ -146,7 +147,7 @@ DUE: tuple[Column, ...] = (
     Column("cask", "text", "the cask's number"),
     Column("type", "text", "barrel, hogshead, butt …"),
     Column("berth", "text", "where it lies"),
-    Column("rule", "text", "rechar, retest, examine, nose, look, regauge, retire, hold, claim, loss"),
+    Column("rule", "text", ", ".join(DUE_NAMES)),
     Column("verdict", "text", "due, blocked, soon, at-emptying, unknown or ok"),
     Column("since", "day", "since when due, or when it becomes due"),
     Column("well_past", "bool", "whether the limit is far behind"),

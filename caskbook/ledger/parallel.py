@@ -121,10 +121,10 @@ def _few_done(work: Callable[[Any, Any], Any], opened: Any, items: Sequence[Any]
             return work.work(opened, items)
         except Exception:  # The fault is told below, with the item it is about.
             pass
-    return [_told(work, opened, item) for item in items]
+    return [_run_or_explain(work, opened, item) for item in items]
 
 
-def _told(work: Callable[[Opened, Item], Result], opened: Opened, item: Item) -> Result:
+def _run_or_explain(work: Callable[[Opened, Item], Result], opened: Opened, item: Item) -> Result:
     try:
         return work(opened, item)
     except CaskbookError:

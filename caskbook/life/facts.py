@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, fields
 from datetime import date
 from typing import Any
 
@@ -123,7 +123,7 @@ def _forget(facts: Facts, st: State) -> None:
         gone |= {"wood_left"}
     for name in gone:
         setattr(facts, name, None)
-    for name in ("last_char", "last_fire", "oak_since", "minimum_age_on"):
+    for name in (field.name for field in fields(facts)):
         if isinstance(getattr(facts, name), UnknownDay):
             setattr(facts, name, None)
     for rows in ([facts.last_test] if facts.last_test else [], facts.open_defects or [], facts.open_leaks or []):

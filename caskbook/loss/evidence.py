@@ -15,7 +15,7 @@ from caskbook.loss.verdicts import judge_fill
 from caskbook.loss.words import reasons_of
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import told
+from caskbook.model.jobs.base import event_words
 
 NO_CONCLUSION = (
     "This sheet tells what was measured and entered, and what follows from it by arithmetic.",
@@ -108,7 +108,7 @@ def _leaks(loss: FillLoss) -> Rows:
     if not loss.record.leaks:
         return []
     rows: Rows = [("day", "job", "entry", "by", "what")]
-    return rows + [(str(event.date), event.job, event.id, event.by or "", told(event)) for event in loss.record.leaks]
+    return rows + [(str(event.date), event.job, event.id, event.by or "", event_words(event)) for event in loss.record.leaks]
 
 
 def _decisions(life: Life) -> Rows:
@@ -117,7 +117,7 @@ def _decisions(life: Life) -> Rows:
     if not found:
         return [("nobody has decided on a loss of this cask",)]
     rows: Rows = [("day", "entry", "by", "what")]
-    return rows + [(str(event.date), event.id, event.by or "", told(event)) for event in found]
+    return rows + [(str(event.date), event.id, event.by or "", event_words(event)) for event in found]
 
 
 def _decides(event: Event) -> bool:

@@ -8,7 +8,7 @@ from datetime import date
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import GAIN, UNCORRECTED, WITHIN, Interval
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import told
+from caskbook.model.jobs.base import event_words
 from caskbook.words.plural import number_of
 
 
@@ -46,7 +46,7 @@ def times_words(times: float) -> str:
 
 def leak_words(event: Event) -> str:
     """"drip at joint-14 2020-02-01"."""
-    return f"{told(event)} {event.date}"
+    return f"{event_words(event)} {event.date}"
 
 
 def notes_of(loss: FillLoss) -> list[str]:

@@ -16,6 +16,17 @@ _LISTS = {
 }
 
 
+# What a figure may be typed as: the keys of `KINDS` in `gauging/units/tables.py`, which loads the factors (a test compares them).
+FIGURES = ("litres", "ml", "abv", "temp_c", "psi", "mm", "kg", "grams", "seconds", "minutes", "hours", "fraction")
+
+
+def figure_kind(kind: str) -> str:
+    """The kind itself. TypeError where no figure is typed so: it would stand in the model and the help, and could not be entered."""
+    if kind not in FIGURES:
+        raise TypeError(f"no figure is typed as {kind!r}: the unit, or `kind` beside it, is one of {', '.join(FIGURES)}")
+    return kind
+
+
 class Typed(NamedTuple):
     """Stands in an annotation: `wine: Annotated[Word, Typed("wine")]`. What is left empty is as the type has it.
 

@@ -12,7 +12,7 @@ from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_now, loss_parts
 from caskbook.model.cask import Prior
 from caskbook.model.head_corrections import was_words
-from caskbook.model.jobs.base import listed, plain, told
+from caskbook.model.jobs.base import event_words, listed, plain
 from caskbook.render import card_parts as parts
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, ends_apart, flow, safe, to_ascii
 from caskbook.render.events import NONE, USUAL_ROWS, Codes, event_lines
@@ -128,7 +128,7 @@ def _origin(life: Life, facts: Facts) -> list[str]:
     owner = f"owner {facts.owner}" if facts.owner and facts.owner != "house" else ""
     built = life.last("made-from")
     joined = f"also known as {listed(facts.joined)}" if facts.joined else ""
-    known = [maker, told(built) if built else "", supplier, before, f"was {', '.join(marks)}" if marks else "", owner, joined]
+    known = [maker, event_words(built) if built else "", supplier, before, f"was {', '.join(marks)}" if marks else "", owner, joined]
     return [words for words in known if words]
 
 
@@ -153,11 +153,11 @@ def _absent(life: Life, facts: Facts) -> str:
     if facts.state == "gone":
         left = life.last(*jobs_with("ends"))
         how = {"break-up": "broken up, ", "convert": "converted "}
-        return f"gone {left.date}: {how.get(left.job, '')}{told(left)}" if left else "gone"
+        return f"gone {left.date}: {how.get(left.job, '')}{event_words(left)}" if left else "gone"
     event = life.last("send" if facts.state == "away" else "missing")
     if event is None:
         return facts.state or ""
-    return f"away since {event.date} {told(event)}" if event.job == "send" else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
+    return f"away since {event.date} {event_words(event)}" if event.job == "send" else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
 
 
 def _inside(life: Life, facts: Facts) -> str:

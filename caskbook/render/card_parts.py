@@ -8,7 +8,7 @@ from typing import Any
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import listed, plain, told
+from caskbook.model.jobs.base import event_words, listed, plain
 from caskbook.model.jobs.repair import origin
 from caskbook.model.places import stave_number
 from caskbook.render.verdict import Verdict
@@ -117,7 +117,7 @@ def test_parts(life: Life, facts: Facts) -> list[str]:
     test = life.last("test")
     if test is None:
         return ["none here", *_called_for(life, facts)]
-    parts = [f"{test.date} {told(test)}"]
+    parts = [f"{test.date} {event_words(test)}"]
     fail = next((e for e in reversed(life.events) if e.job == "test" and getattr(e, "result", "") == "fail"), None)
     if fail is not None and fail is not test:
         parts.append(_earlier_fail(life, test, fail))

@@ -11,7 +11,7 @@ from caskbook.life import Life
 from caskbook.model.cask import in_rows
 from caskbook.model.ids import id_minute
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import told
+from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
@@ -87,7 +87,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
         shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
         if event.job in CORRECTORS:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
-            row.says = f"{shown}{to}: {told(event) if event.codes else event.why}"
+            row.says = f"{shown}{to}: {event_words(event) if event.codes else event.why}"
         else:
             row.below.append(f"in place of {shown}: {event.why or 'no reason given'}")
     if event.moved_from:
@@ -114,7 +114,7 @@ def _why_fallen(event: Event, killer_id: str, by_id: dict[str, Event], short: di
 
 def says_of(event: Event) -> str:
     """What the event says, and its reason and note where those are not in it already."""
-    said = told(event)
+    said = event_words(event)
     if event.why and event.why not in said and not event.replaces:
         said += f": {event.why}"
     if event.note and event.note not in said:

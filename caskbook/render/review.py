@@ -92,7 +92,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
         ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
         ("beside", [_beside(one) for one in found.beside]),
-        ("commit", [_told(one) for one in found.told]),
+        ("commit", [_text_with_origin(one) for one in found.told]),
         ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
     ]
 
@@ -111,7 +111,7 @@ def _beside(one: Finding) -> str:
     return f"{one.path} {one.severity} {one.code}: {one.message}{_made_by(one.origin)}" + (f"; {one.help}" if one.help else "")
 
 
-def _told(one: Told) -> str:
+def _text_with_origin(one: Told) -> str:
     return one.text + _made_by(one.origin)
 
 

@@ -199,19 +199,19 @@ def long_line(life: Life, width: int | None = 80, *, ascii: bool = False) -> str
         start = stretch.start_text or (str(stretch.start) if stretch.start else "?")
         end = "now" if stretch.end == life.day else str(stretch.end)
         years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start and _known(stretch.start) and _known(stretch.end) else "    ?"
-        rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_told(stretch, life, by_id)}", width))
+        rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_stretch_words(stretch, life, by_id)}", width))
     drawn = [f"  {row}" for row in time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii).split("\n")]
     legend = ["", cut(f"  {LEGEND}", width)] if any(stretch.kind == "empty" and stretch.labels[0] for stretch in found) else []
     text = "\n".join(row.rstrip() for row in [*drawn, "", *rows, *legend])
     return to_ascii(text) if ascii else text
 
 
-def _told(stretch: Stretch, life: Life, by_id: dict[str, Event]) -> str:
+def _stretch_words(stretch: Stretch, life: Life, by_id: dict[str, Event]) -> str:
     tell: dict[str, Callable[[], str]] = {
         "past": lambda: f"before us: {stretch.labels[0]}",
         "wine": lambda: f"seasoning with {stretch.labels[0]}",
         "empty": lambda: _work(stretch, life),
-        "fill": lambda: _fill_told(stretch, life, by_id),
+        "fill": lambda: _fill_words(stretch, life, by_id),
     }
     return tell[stretch.kind]()
 
@@ -225,7 +225,7 @@ def _work(stretch: Stretch, life: Life) -> str:
     return "empty" + (f": {', '.join(jobs)}" if jobs else "")
 
 
-def _fill_told(stretch: Stretch, life: Life, by_id: dict[str, Event]) -> str:
+def _fill_words(stretch: Stretch, life: Life, by_id: dict[str, Event]) -> str:
     filling = next(one for one in life.state.fillings if one.event == stretch.start_event)
     begun = _short(filling.litres, filling.abv)
     closing = by_id.get(stretch.end_event or "")

@@ -31,7 +31,7 @@ def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> I
         for finding in found:
             event = events.get(_event_of(finding, change, added) or "")
             if event is not None and event.id not in fallen:
-                yield _told(record.cask, event, finding)
+                yield _against_house(record.cask, event, finding)
 
 
 def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | None:
@@ -47,6 +47,6 @@ def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | No
     return last if last in added else None
 
 
-def _told(cask: Cask, event: Event, finding: Finding) -> Against:
+def _against_house(cask: Cask, event: Event, finding: Finding) -> Against:
     why = event.why if event.job != "empty" or event.replaces else event.note
     return Against(cask.id, event.id, finding.code, f"{job_noun(event.job)} of {event.date}", finding.message, why or event.note or "", event.by)

@@ -11,7 +11,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import told
+from caskbook.model.jobs.base import event_words
 from caskbook.review.model import CaskDay, Day, Group
 from caskbook.review.phrases import phrase
 from caskbook.words.job_table import row_of
@@ -102,7 +102,7 @@ def _were(casks: list[str]) -> str:
 
 def _alike(done: list[Done]) -> str:
     """What the events say of themselves, where that is little and much the same."""
-    said = Counter(told(one.event) for one in done)
+    said = Counter(event_words(one.event) for one in done)
     if len(said) == 1:
         word = next(iter(said))
         return f": {word}" if word else ""

@@ -18,7 +18,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.house_file import read_house
 from caskbook.model.ids import id_minute
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import told
+from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
@@ -164,8 +164,8 @@ def _what(target: Event | None, event: Event, cask: Cask) -> str:
     was = f"{job_noun(target.job)} of {target.date}"
     if event.job in CORRECTORS:
         return was
-    now = told(event if event.codes else event.model_copy(update={"why": None}))  # The reason of the replacement has a place of its own.
-    return f"{was} ({told(target)}) by {job_noun(event.job)} of {event.date} ({now})"
+    now = event_words(event if event.codes else event.model_copy(update={"why": None}))  # The reason of the replacement has a place of its own.
+    return f"{was} ({event_words(target)}) by {job_noun(event.job)} of {event.date} ({now})"
 
 
 def _heads(changes: Sequence[CaskChange]) -> Iterable[HeadChange]:

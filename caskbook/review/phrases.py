@@ -12,7 +12,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import listed, plain, told
+from caskbook.model.jobs.base import event_words, listed, plain
 from caskbook.words.job_table import row_of
 from caskbook.words.plural import number_of
 
@@ -25,7 +25,7 @@ def phrase(event: Event, cask: Cask, house: House) -> str:
     if special is not None:
         return special(event, cask, house)
     past = row_of(event.job).past or f"{event.job}:"
-    said = told(event)
+    said = event_words(event)
     return f"{past} {said}" if said else past.rstrip(":,")
 
 

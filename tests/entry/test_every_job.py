@@ -112,7 +112,7 @@ OTHER = "TH-004218"
 def test_the_table_covers_every_job() -> None:
     assert [case.job for case in CASES if case.job not in JOBS] == []
     assert set(BY_JOB) == set(JOBS)
-    assert len(CASES) == len(JOBS) == 54
+    assert len(CASES) == len(JOBS) >= 54
 
 
 def arranged(shop: Shop, case: Case, state: str) -> list[str]:

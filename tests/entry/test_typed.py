@@ -13,9 +13,12 @@ from caskbook.entry.labels import label_of, short_unit
 from caskbook.entry.request import read_request
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import READERS, read_field
+from caskbook.gauging.units import KINDS
 from caskbook.model.house import Settings
 from caskbook.model.jobs import JOBS
+from caskbook.model.jobs.base import number
 from caskbook.model.places import Frame
+from caskbook.model.typed import FIGURES
 
 DAY = date(2026, 11, 25)
 
@@ -33,6 +36,14 @@ def test_every_field_of_every_job_can_be_read() -> None:
     fields = [one for job in JOBS for one in job_fields(job)] + list(head_fields())
     assert {one.kind for one in fields} <= set(READERS)
     assert all(one.names[0] == one.key for one in fields)
+
+
+def test_a_figure_that_nobody_could_type_is_refused_where_it_is_defined() -> None:
+    assert tuple(KINDS) == FIGURES
+    assert {one.quantity for job in JOBS for one in job_fields(job) if one.quantity} <= set(FIGURES)
+    for unit, kind in (("bar", None), ("psi", "bar")):
+        with pytest.raises(TypeError, match="no figure is typed as 'bar': .* psi, mm"):
+            number(unit, "pressure", kind=kind)
 
 
 @pytest.mark.parametrize(

@@ -10,6 +10,7 @@ from pathlib import Path
 
 import pytest
 from laws import crossed
+from reading_commands import of_the_whole_book
 
 from history.ledgers import Repo, ledger
 from history.test_carried_in import DAY, codes, here, installed
@@ -61,7 +62,7 @@ def test_a_book_without_its_casks_is_no_empty_book(tmp_path: Path, monkeypatch: 
     way(repo)
     words = WAYS[way]
     line = words + (" records/casks" if words.endswith("at") else "") + "; git knows 1 cask there: git restore records/casks"
-    for asked in (("due", *DAY), ("list", *DAY), ("report", "loss", *DAY)):
+    for asked in ((*words, *DAY) for words in of_the_whole_book()):
         done = here(repo, *asked)
         assert done.returncode == 0 and line in done.stderr.splitlines(), (asked, done.stderr)
     alarm = here(repo, "due", *DAY, "--fail-if-any")

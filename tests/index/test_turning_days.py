@@ -19,15 +19,8 @@ from caskbook.life.facts import facts_of
 from index.book import answer, cask_files, make_demo, without_index
 from index.tables_of_files import Files, Row
 
-GROWING = (
-    "as_of",
-    "years_since_char",
-    "years_in_wood",
-    "years_in_wood_since_char",
-    "in_this_cask_years",
-    "test_age_days",
-    "wood_left",
-)
+# Columns that SQL works out by the number of the day asked about, and what is reckoned of one of them.
+GROWING = {"as_of", "wood_left", *(column.name for column in CASK if "d.day" in column.sql)}
 
 
 def turning_days(root: Path, files: list[Path], first: date, days: int) -> dict[date, list[str]]:

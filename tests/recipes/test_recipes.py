@@ -10,7 +10,7 @@ from pathlib import Path
 
 import pytest
 
-from recipes.blocks import ROOT, apply, steps
+from recipes.blocks import ROOT, TITLES, apply, hunks, steps
 
 HOUSE = "name: Example house\ntimezone: Europe/London\ncrew: [{initials: ab}]\n"
 CASK = """cask: TH-004217
@@ -73,6 +73,14 @@ def run(copy: Path, *words: str) -> str:
         done.stderr
     )
     return done.stdout
+
+
+@pytest.mark.parametrize("title", TITLES)
+def test_a_recipe_done_for_good_leaves_its_own_test_as_it_is(title: str) -> None:
+    """Each hunk only adds, above or below the text it stands at, so that the next one finds that text as this one did."""
+    for path, new, _, text in steps(title):
+        for old, then in [] if new else hunks(text):
+            assert then.count(old) == 1 and old != then, f"{path} in {title}: quote a text that stays whole\n{old}"
 
 
 def test_the_copy_is_what_runs(copy: Path) -> None:

@@ -38,7 +38,7 @@ def bare_book(records: str | None, as_of: str | None, at: str | None) -> common.
     common.warn_of_house(ledger)
     now = common.clock()
     today = common.house_today(ledger, now)
-    return common.Book(ledger, bare / under, today, common.asked_day(as_of, today), now)
+    return common.Book(ledger, bare / under, today, common.day_or_today(as_of, today), now)
 
 
 def _on_disk(records: str | None) -> bool:

@@ -147,11 +147,11 @@ def _tell_rest(count: int, noun: str) -> None:
 
 def _tell_target(target: Target) -> None:
     from caskbook.cli.entering.tell_and_write import safe
-    from caskbook.model.jobs.base import told
+    from caskbook.model.jobs.base import event_words
 
     event = target.event
     because = f"  ({target.because})" if target.because else ""
-    say(safe(f"{target.cask}  {event.date} {event.job}: {told(event)}{because}"))
+    say(safe(f"{target.cask}  {event.date} {event.job}: {event_words(event)}{because}"))
 
 
 def move_event(argv: list[str]) -> int:

@@ -33,7 +33,7 @@ def lengths(typed: Mapping[str, str], holds: Holds) -> dict[str, float]:
     bare = [name for name, (_, unit, _) in read.items() if not unit]
     size = _size(found, holds)
     if size is not None and size >= SMALLEST_L:
-        return _told(read, found)
+        return _echoed(read, found)
     for unit, word in _likely(typed, found, bare, holds):
         meant = " ".join(f"--{name} {text}{unit if name in bare else ''}" for name, text in typed.items())
         ask_unit(f"did you mean {word}: {meant}?", f"{', '.join(f'--{name} {typed[name]}' for name in bare)} in mm is no cask")
@@ -41,7 +41,7 @@ def lengths(typed: Mapping[str, str], holds: Holds) -> dict[str, float]:
     if size is not None:
         told = " ".join(f"--{name} {text}" for name, text in typed.items())
         raise CaskbookError(f"{told} is about {size:.2g} L, and no cask is as small: give figures and units anew")
-    return _told(read, found)
+    return _echoed(read, found)
 
 
 def _read(name: str, text: str) -> tuple[float, str, str | None]:
@@ -52,7 +52,7 @@ def _read(name: str, text: str) -> tuple[float, str, str | None]:
     return quantity.exact, quantity.unit, quantity.echo
 
 
-def _told(read: Mapping[str, tuple[float, str, str | None]], found: dict[str, float]) -> dict[str, float]:
+def _echoed(read: Mapping[str, tuple[float, str, str | None]], found: dict[str, float]) -> dict[str, float]:
     for _, _, echo in read.values():
         if echo:
             say(echo)

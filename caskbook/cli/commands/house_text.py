@@ -31,9 +31,9 @@ def _head(title: str, zone: str, who: str) -> Iterator[str]:
     yield "# the value in force on its date. `caskbook explain SETTING` tells more of one."
     yield ""
     for name, value in (("name", title), ("timezone", zone)):
-        yield from _told(by_name[name])
+        yield from _setting_comment(by_name[name])
         yield f"{name}: {value}"
-    yield from _told(by_name["crew"])
+    yield from _setting_comment(by_name["crew"])
     yield "# as {initials: kd, name: K. Dunn, from: 2019-04-01, until: 2024-03-31}"
     yield "crew:"
     yield f"  - {{initials: {who}}}"
@@ -43,7 +43,7 @@ def _plain() -> Iterator[str]:
     for one in settings():
         if one.name not in _OWN and "." not in one.name:
             yield ""
-            yield from _told(one)
+            yield from _setting_comment(one)
             yield f"#{one.name}: {one.default}"
 
 
@@ -60,7 +60,7 @@ def _due() -> Iterator[str]:
         if rule != last:
             yield f"#  {rule}:"
         last = rule
-        yield from _told(one)
+        yield from _setting_comment(one)
         yield f"#    {scalar(key)}: {one.default}"  # `off` is a truth value to a YAML 1.1 reader
 
 
@@ -72,7 +72,7 @@ def _types() -> Iterator[str]:
         yield f"#  {kind}: {{stave_floor_mm: {floor:g}}}"
 
 
-def _told(one: Setting) -> Iterator[str]:
+def _setting_comment(one: Setting) -> Iterator[str]:
     unit = f" ({one.unit})" if one.unit and one.unit not in one.says else ""
     example = f"; as {_SHOWN[one.name]}" if one.name in _SHOWN else ""
     yield from wrap(f"{one.says}{unit}. Takes {one.takes}; without it {one.without}{example}", _WIDTH, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False)

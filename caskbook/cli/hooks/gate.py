@@ -111,7 +111,7 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
         base = left[0]
     findings = list(_findings(git, base, update.new, [one for one in left if not is_ancestor(git, one, base)]))
     grave = [one for one in findings if _refuses(one, guarded, strict)]
-    found.lines += told(findings)
+    found.lines += finding_lines(findings)
     if found.lines and not grave and not guarded:
         found.lines.append(plain(f"caskbook: {branch} is not protected: it is refused for altered history only, so this is taken"))
     return found.refuse(f"{branch}: {number_of(len(grave), 'finding')} in the way, so nothing of this push is taken") if grave else found
@@ -129,7 +129,7 @@ def _refuses(finding: Finding, guarded: bool, strict: bool) -> bool:
     return finding.severity == "error" or (strict and finding.severity == "warning")
 
 
-def told(findings: Iterable[Finding]) -> list[str]:
+def finding_lines(findings: Iterable[Finding]) -> list[str]:
     """A line for each error and warning, with what to do; of very many the first ones."""
     shown = [one for one in findings if one.severity != "note"]
     shown.sort(key=lambda one: one.severity != "error")
@@ -191,7 +191,7 @@ def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[
 def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bool) -> Outcome:
     unheld = list(unheld_names(files_in(git, new)))
     if unheld:
-        found.lines += told(unheld)
+        found.lines += finding_lines(unheld)
         return found.refuse(f"{branch}: {number_of(len(unheld), 'finding')} in the way, so nothing of this push is taken")
     if judged:
         return _first(git, new, branch, found)
@@ -203,10 +203,10 @@ def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
     """The first push to a branch brings its books as they are: what is wrong in them is told in `found` and refuses nothing."""
     made = steps(git, [], new)
     books = books_in(git, None, new, made)
-    found.lines += told(carried_in_push(git, made, new))
+    found.lines += finding_lines(carried_in_push(git, made, new))
     for under in books:
         book = replace(git, under=under)
-        found.lines += told(breach.finding for breach in walk(book, [], new, under).breaches)
+        found.lines += finding_lines(breach.finding for breach in walk(book, [], new, under).breaches)
         ledger = Ledger(RevisionStore.of_tree(book, new, under))
         report = whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger))
         errors = sum(one.severity == "error" for one in report.findings)

@@ -18,7 +18,7 @@ from caskbook.checks.new_ids import by_merge
 from caskbook.cli.commands.check_revisions import ledgers_at, real_day, whole_report
 from caskbook.cli.commands.git import ledgers
 from caskbook.cli.common import say
-from caskbook.cli.hooks.gate import plain, told
+from caskbook.cli.hooks.gate import finding_lines, plain
 from caskbook.core.finding import Finding, in_file_order
 from caskbook.git import Git, open_git
 from caskbook.ledger.changes import CaskChange
@@ -54,13 +54,13 @@ def main() -> int:
     git = open_git(Path.cwd())
     sides, stopped = sides_of(git), 0
     carried = _carried(git)
-    for line in told(carried):
+    for line in finding_lines(carried):
         say(line)
     stopped += len(carried)
     unjudged = any(finding.code == "bare-repository" for finding in carried)
     for prefix in () if unjudged else ledgers(git):
         found = check_index(git.top / prefix, sides)
-        for line in told([*found.stops, *found.tells]):
+        for line in finding_lines([*found.stops, *found.tells]):
             say(line)
         _tell_clashes(found, prefix)
         for cask, event in dict.fromkeys(found.left_over):

@@ -12,7 +12,7 @@ import shutil
 import time
 from pathlib import Path
 
-from caskbook.cli.merge_driver.words import told
+from caskbook.cli.merge_driver.words import merge_notices
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.git.names import is_plain_path
@@ -65,7 +65,7 @@ def _one(store: Path, path: str, base: bytes, ours: bytes, theirs: bytes, marker
     found = merge(base, ours, theirs, path=path, marker_size=marker_size)
     place = store / path
     place.parent.mkdir(parents=True, exist_ok=True)
-    words = told(found, path, base, ours, theirs)
+    words = merge_notices(found, path, base, ours, theirs)
     files = {"O": base, "A": ours, "M": found.data}
     if not found.clean:
         files["C"] = b""

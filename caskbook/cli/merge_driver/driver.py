@@ -6,7 +6,7 @@ import os
 import sys
 from pathlib import Path
 
-from caskbook.cli.merge_driver.words import told
+from caskbook.cli.merge_driver.words import merge_notices
 from caskbook.core.quick_start import quick_start
 from caskbook.merge.lines import Merged
 from caskbook.merge.whole import merge
@@ -41,7 +41,7 @@ def merge_files(base: str, ours: str, theirs: str, path: str, marker_size: int =
     texts = [Path(name).read_bytes() for name in (base, ours, theirs)]
     found, texts[0] = _merged(texts[0], texts[1], texts[2], path, marker_size)
     write_whole(Path(ours + OUTCOME), found.data)
-    for line in told(found, path, texts[0], texts[1], texts[2]):
+    for line in merge_notices(found, path, texts[0], texts[1], texts[2]):
         print(line, file=sys.stderr)
     return 0 if found.clean else 1
 

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from caskbook.model.house import House
 
 
-def told(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
+def merge_notices(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
     """What a person has to know of a merge: conflicts, notes, and what both sides did that does not go together."""
     return [f"{path}: to decide: {text}" for text in found.conflicts] + beside(found, path, base, ours, theirs, house)
 

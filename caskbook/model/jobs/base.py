@@ -9,7 +9,7 @@ from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Fie
 
 from caskbook.model.ids import CASK_ID as CASK_ID
 from caskbook.model.places import parse_place, stave_number
-from caskbook.model.typed import OfType, Typed
+from caskbook.model.typed import OfType, Typed, figure_kind
 
 EVENT_ID = r"^[0-9a-hjkmnp-tv-z]{8,64}$"
 _ISO_DAY = re.compile(r"\d{4}-\d\d-\d\d", re.ASCII)
@@ -111,7 +111,7 @@ def number(
 ) -> Any:
     """Field of a measured figure: `hard` bounds are an error outside, `plausible` ones a warning; `kind` names how input is read."""
     low, high = hard
-    extra: dict[str, Any] = {"unit": unit, "kind": kind or unit}
+    extra: dict[str, Any] = {"unit": unit, "kind": figure_kind(kind or unit)}
     if plausible:
         extra["plausible"] = list(plausible)
     return Field(
@@ -228,7 +228,7 @@ class Event(Model):
 _APART = ("id", "date", "job", "by", "sheet", "source", "replaces", "moved_from", "answers", "note")
 
 
-def told(event: Event) -> str:
+def event_words(event: Event) -> str:
     """What the event says: of a faulty one its text as the file has it, ? for what lacks, and the findings beside it."""
     if not event.codes:
         return event.says()
@@ -244,7 +244,7 @@ def as_data(event: Event) -> dict[str, Any]:
     data = event.model_dump(mode="json", by_alias=True, exclude_unset=True, exclude_none=True, warnings=False)
     nothing = set(event.lost) - ({"id"} if "id" in event.written else set())
     if "job" in event.lost:
-        data["written"] = f"job {event.job.removesuffix(' ?')}, {told(event)}".rpartition("  [")[0]
+        data["written"] = f"job {event.job.removesuffix(' ?')}, {event_words(event)}".rpartition("  [")[0]
     return {**data, **dict.fromkeys(sorted(nothing)), "findings": [*event.codes]}
 
 

@@ -170,6 +170,6 @@ ROWS = (
         past="voided",
         synonyms=("strike out", "cancel"),
         example="void TH-004217 --of dt3q62s1 --why 'wrong cask'",
-        traits=("corrects", "no-work", "repeats", "changes-state", "seldom"),
+        traits=("corrects", "no-work", "repeats", "judged-at-entry", "changes-state", "seldom"),
     ),
 )

@@ -4,8 +4,7 @@ from typing import Annotated, ClassVar, Literal
 
 from caskbook.model.jobs.base import ANY, Day, Event, Need, Text, number
 from caskbook.model.typed import Typed
-
-DueName = Literal["rechar", "retest", "examine", "nose", "look", "hold", "regauge", "retire", "loss", "claim"]
+from caskbook.words.due_names import DueName as DueName
 
 
 class Decide(Event):
