@@ -51,6 +51,29 @@ def unchanged(source: Source, one: dict[str, Any], after: Source) -> bool:
     return not one["new"] or bool((read_document(after).data or {}).get("events")) or _mark(after.data) == one.get("rest")
 
 
+def ids_now(source: Source, one: dict[str, Any]) -> list[str]:
+    """The ids that a run's entries bear now: one to which a merge gave a longer id bears that, the other side having had its own.
+    CaskbookError where that cannot be told by their lines."""
+    lines, found = one.get("lines") or {}, []
+    events = (read_document(source).data or {}).get("events")
+    known = [str(row.get("id")) for row in events or [] if isinstance(row, dict)]
+    for event_id in one["ids"]:
+        longer = [other for other in known if other != event_id and other.startswith(event_id)]
+        if longer and marks(source, [event_id]).get(event_id) != lines.get(event_id):
+            same = [other for other in longer if marks(_renamed(source, other, event_id), [event_id]).get(event_id) == lines.get(event_id)]
+            if len(same) != 1:
+                raise CaskbookError(f'{source.path}: {event_id} is not the run\'s entry any more; see which is: caskbook void {one["cask"]} {longer[0]} --why "…"')
+            event_id = same[0]
+        found.append(event_id)
+    return found
+
+
+def _renamed(source: Source, now: str, before: str) -> Source:
+    """The text with an id given back to the entry that bears another now, and taken from the one that has it."""
+    text = source.text.replace(now, "\0").replace(before, "-").replace("\0", before)
+    return Source.from_bytes(source.path, text.encode("utf-8"))
+
+
 def _mark(data: bytes) -> str:
     from hashlib import sha256
 

@@ -169,3 +169,20 @@ def test_the_gate_takes_it_and_the_review_names_it(repo: Repo, tmp_path: Path, l
         told = caskbook("review", span, cwd=repo.top)
         assert told.returncode == 0 and told.stdout.count("under its id") == 1 and "none of its sides had" not in told.stdout, told.stdout + told.stderr
     assert caskbook("check", "--since", landed, cwd=repo.top).returncode == 0
+
+
+@pytest.mark.parametrize("by_hand", [False, True])
+def test_undo_puts_out_the_runs_own_entry_and_never_the_other_sides(tmp_path: Path, by_hand: bool):
+    bench = ledger(tmp_path)
+    base = bench.path().read_text()
+    assert caskbook("enter", "note", "TH-004217", "--note", "mine", "--by", "ab", "--date", "2023-11-25", "--yes", cwd=bench.top).returncode == 0
+    mine = bench.path().read_text()
+    own = mine.removeprefix(base).split("id: ")[1].partition("\n")[0]
+    found = merge(base.encode(), mine.encode(), (base + event(own, "2023-11-24", "note", "note: theirs")).encode())
+    new = found.data.decode().rpartition("id: ")[2].partition("\n")[0]
+    assert found.clean and new != own and new.startswith(own)
+    bench.write(found.data.decode().replace("note: mine", "note: mine  # seen"[: 18 if by_hand else 10]))
+    bench.commit()
+    done = caskbook("undo", "--why", "no", "--by", "ab", "--yes", cwd=bench.top)
+    assert f"of: {own}\n" not in bench.path().read_text()
+    assert (done.returncode != 0 and f"caskbook void TH-004217 {new}" in done.stderr) if by_hand else f"of: {new}\n" in bench.path().read_text()

@@ -245,7 +245,9 @@ def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given:
     """The last run's entries have landed, so they are voided instead of taken out. CaskbookError where all of them are out of force."""
     from caskbook.entry.correct import Target
     from caskbook.entry.page import event_named
+    from caskbook.entry.undo import ids_now
     from caskbook.model.standing import corrections
+    from caskbook.yaml.source import Source
 
     known = committed_ids(book, files[0]["path"]) is not None
     say(f"{'already landed' if known else 'no git here tells who has it already'}: not taken out, but put out of force")
@@ -253,7 +255,8 @@ def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given:
     for one in files:
         page = desk.page(one["cask"])
         fallen = corrections(page.events).fallen
-        events = [event for event_id in one["ids"] if (event := event_named(page, event_id)) and event_id not in fallen]
+        ids = ids_now(Source.from_bytes(one["path"], book.ledger.file_store.read(one["path"]) or b""), one)
+        events = [event for event_id in ids if (event := event_named(page, event_id)) and event_id not in fallen]
         targets += [Target(one["cask"], event) for event in reversed(events)]
     if not targets:
         raise CaskbookError("the last run is out of force already")
