@@ -16,6 +16,8 @@ import pytest
 import warm
 from outcome.ending import ONE, book, path
 
+pytestmark = pytest.mark.thorough
+
 NOTE = ("enter", "note", ONE, "--note", "seen", "--by", "ab", "--yes")
 slow = pytest.mark.slow
 

@@ -17,6 +17,8 @@ from caskbook.git import open_git
 from caskbook.ledger.files import Ledger, open_folder
 from caskbook.ledger.revisions import RevisionStore, between
 
+pytestmark = pytest.mark.thorough
+
 ROOT = Path(__file__).parents[2]
 DAY = date(2026, 11, 25)
 

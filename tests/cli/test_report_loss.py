@@ -18,6 +18,8 @@ from loss.filled import START, emptied, filled, gauged
 from caskbook.cli.commands.report import run_loss
 from caskbook.core.finding import CaskbookError
 
+pytestmark = pytest.mark.thorough
+
 HOUSE = "timezone: UTC\nstores: {D: dunnage, R: racks}\nin_drink_percent: 0\nmeasuring_error: {meter: 0.3}\ncrew: [{initials: ab}]\n"
 
 

@@ -9,6 +9,8 @@ from pathlib import Path
 
 import pytest
 
+pytestmark = pytest.mark.thorough
+
 ROOT = Path(__file__).parents[2]
 HEAVY = ("typer", "pydantic", "ruamel.yaml", "rich.console", "importlib.metadata", "multiprocessing")
 REPORT = "import atexit, sys\natexit.register(lambda: sys.stderr.write('loaded: ' + ' '.join(sys.modules)))\nfrom caskbook.__main__ import main\nmain()"

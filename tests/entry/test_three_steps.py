@@ -25,6 +25,8 @@ from entry.states import STATES
 from entry.test_every_job import CASES
 from entry.test_open_matters import LEAKS
 
+pytestmark = pytest.mark.thorough
+
 ROOM = Path(caskbook.entry.__file__).parent
 STREAMS = ("stdin", "stdout", "stderr")
 

@@ -15,6 +15,8 @@ from commands import caskbook
 from caskbook.cli.hooks.install import GONE
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")

@@ -20,6 +20,8 @@ from caskbook.index.schema import fingerprint
 from caskbook.ledger import machine
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 DAY = ("--as-of", "2026-01-01")
 

@@ -7,9 +7,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
 from commands import caskbook
 
 from history.ledgers import EXAMINED, RECEIVED, Repo, cask, ledger
+
+pytestmark = pytest.mark.thorough
 
 PROGRAM = Path(sys.executable).with_name("caskbook")
 

@@ -15,6 +15,8 @@ from reading_commands import of_the_whole_book
 from history.ledgers import Repo, ledger
 from history.test_carried_in import DAY, codes, here, installed
 
+pytestmark = pytest.mark.thorough
+
 
 def gone(repo: Repo) -> None:
     """No folder at all."""

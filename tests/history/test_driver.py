@@ -15,6 +15,8 @@ from caskbook.cli.commands.settle import run as settle
 from history.histories import kept
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 OURS = event("gqw00001", "2023-06-01", "note", "note: ours")
 THEIRS = event("gqw00002", "2023-06-01", "note", "note: theirs")

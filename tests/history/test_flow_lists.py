@@ -11,6 +11,8 @@ from commands import caskbook
 
 from history.ledgers import Repo, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 HEAD = "cask: TH-009001\nformat: 1\ntype: barrel\ncapacity_l: 200\n"
 ONE = "{id: d9wqvmt6, date: 2013-03-12, job: receive, by: ab, verdict: accept}"

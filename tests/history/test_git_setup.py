@@ -13,6 +13,8 @@ from caskbook.cli.commands.git import install, uninstall
 from caskbook.core.finding import CaskbookError
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
 

@@ -10,6 +10,8 @@ import pytest
 
 from history.ledgers import EXAMINED, RECEIVED, TESTED, cask, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 

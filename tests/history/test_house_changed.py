@@ -11,6 +11,8 @@ from commands import caskbook
 
 from caskbook.checks.landed_beside import house_breaches
 
+pytestmark = pytest.mark.thorough
+
 ROW = "crew:\n  - {initials: kd, name: Somebody With A Rather Long Name Indeed, from: 2010-01-01, until: 2030-01-01}\n"
 
 

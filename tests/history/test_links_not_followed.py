@@ -14,6 +14,8 @@ from commands import caskbook
 
 from history.ledgers import RECEIVED, Repo, cask, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 LINKS = ("records/.gitattributes", "records/.gitignore", "schemas", "schemas/cask.schema.json")
 

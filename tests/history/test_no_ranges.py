@@ -9,6 +9,8 @@ from commands import caskbook
 
 from history.ledgers import RECEIVED, ledger
 
+pytestmark = pytest.mark.thorough
+
 
 @pytest.mark.parametrize(
     ("words", "said"),

@@ -14,6 +14,8 @@ from laws import crossed
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 from history.test_carried_in import DAY, here, installed
 
+pytestmark = pytest.mark.thorough
+
 NOTE = ("--note", "seen", "--by", "ab", "--date", "2026-01-02", "--dry-run")
 
 

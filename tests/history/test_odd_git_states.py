@@ -13,6 +13,8 @@ from laws import crossed
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, ledger
 from history.test_carried_in import DAY, cloned, codes, here, installed
 
+pytestmark = pytest.mark.thorough
+
 FILE = "records/casks/TH-005/TH-005001.yaml"
 
 

@@ -14,6 +14,8 @@ from caskbook.cli.hooks.gate import Protection, Update, outcome_of, protection_o
 from caskbook.git import open_git
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
 MERGES = "casks/** merge=caskbook -text\nhouse.yaml merge=caskbook-house -text\n"

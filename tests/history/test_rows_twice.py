@@ -13,6 +13,8 @@ from caskbook.checks.landed_beside import house_breaches
 from caskbook.model.house_file import read_house
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, cask, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 LIMITS = "test_limit_psi:\n  - {since: 2000-01-01, value: 12}\n  - {since: 2024-06-01, value: 11}\n"
 CREW = "crew:\n  - {initials: ab, from: 2010-01-01, until: 2019-12-31}\n  - {initials: kd}\n"

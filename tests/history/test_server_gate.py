@@ -16,6 +16,8 @@ from caskbook.cli.hooks.gate import Protection, Update, outcome_of
 from caskbook.git import open_git
 from history.ledgers import EXAMINED, FILLED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 ROOT = Path(__file__).parents[2]
 PROGRAM = Path(sys.executable).with_name("caskbook")
 BASE = cask(RECEIVED, EXAMINED, TESTED)

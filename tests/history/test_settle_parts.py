@@ -14,6 +14,8 @@ from caskbook.merge.likely import may_clash
 from caskbook.model.house import House
 from history.ledgers import EMPTIED, EXAMINED, FILLED, RECEIVED, TESTED, cask, event
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 NOTED = event("gqw00001", "2023-06-01", "note", "note: seen")
 NOSED = event("gqw00002", "2023-06-01", "nose", "verdict: clean")

@@ -17,6 +17,8 @@ from caskbook.git import Git
 from history.graphs import ATTRIBUTES, Graph, chain, told
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, Repo, cask, ledger
 
+pytestmark = pytest.mark.thorough
+
 PATH = "records/casks/TH-004/TH-004217.yaml"
 BASE = cask(RECEIVED, EXAMINED)
 MERGE, DIFF = "landed-merge-switched-off", "landed-diff-switched-off"

@@ -18,6 +18,8 @@ from caskbook.cli.commands.review import run
 from history.graphs import ATTRIBUTES, Graph, chain
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event
 
+pytestmark = pytest.mark.thorough
+
 PATH = "records/casks/TH-004/TH-004217.yaml"
 LONG = (RECEIVED, EXAMINED, TESTED, FILLED)
 PROGRAM = str(Path(sys.executable).with_name("caskbook"))

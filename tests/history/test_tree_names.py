@@ -15,6 +15,8 @@ from caskbook.git.names import is_plain_path, odd_name, odd_names
 from caskbook.ledger.paths import is_cask_path
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 EVIL = b"* filter=evil\nwritten by a push\n"
 ODD = (

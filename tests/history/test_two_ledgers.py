@@ -16,6 +16,8 @@ from caskbook.ledger.folder import find_ledger
 from history.ledgers import RECEIVED, cask, ledger
 from history.test_carried_in import PROGRAM
 
+pytestmark = pytest.mark.thorough
+
 
 def test_two_ledgers_are_named_and_none_is_taken(tmp_path: Path):
     repo = ledger(tmp_path)

@@ -16,6 +16,8 @@ from laws import crossed
 
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 PROGRAM = Path(sys.executable).with_name("caskbook")
 DAY = ("--as-of", "2026-01-01")
 LEFT_OUT = "2 casks are left out of this work tree by a sparse checkout: git sparse-checkout disable"

@@ -15,6 +15,8 @@ from laws import crossed
 from caskbook.model.house import whole_settings
 from caskbook.yaml.write import flow_text
 
+pytestmark = pytest.mark.thorough
+
 GOOD = "timezone: UTC\ncrew: [{initials: ab}]\n"
 SETTINGS = [field.alias or name for name, field in whole_settings().model_fields.items()]
 WRONG = (

@@ -12,6 +12,8 @@ from commands import caskbook
 from caskbook.index import refresh
 from index.book import DAY, answer, cask_files, commit_all, copied, git, make_demo, same
 
+pytestmark = pytest.mark.thorough
+
 LOOK = ("due", "--all", "--format", "json")
 
 

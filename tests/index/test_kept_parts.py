@@ -22,6 +22,8 @@ from index.book import DAY, answer, cask_files, commit_all, copied, make_demo, s
 from index.tables_of_files import Files
 from index.test_turning_days import in_order, tables_of_index, turning_days
 
+pytestmark = pytest.mark.thorough
+
 Middles = dict[Key, tuple[object, ...] | None]
 NOW = datetime(2026, 11, 1, 9, 0, tzinfo=UTC)
 ON = date.fromisoformat(DAY)

@@ -16,6 +16,8 @@ import pytest
 
 from index.book import DAY, answer, cask_files, commit_all, copied, make_demo, same, without_index
 
+pytestmark = pytest.mark.thorough
+
 LOOK = ("due", "--all", "--format", "json")
 
 

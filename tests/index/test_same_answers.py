@@ -11,6 +11,8 @@ from commands import caskbook
 
 from index.book import DAY, answer, cask_files, commit_all, copied, make_demo, same, without_index
 
+pytestmark = pytest.mark.thorough
+
 COMMANDS = (
     ("due",), ("due", "--soon", "--unknown"), ("due", "--all", "--format", "json"), ("due", "rechar", "look", "--format", "csv"),
     ("due", "--type", "hogshead", "--berth", "R"), ("check", "--notes"), ("check", "--format", "json"),

@@ -13,6 +13,8 @@ from caskbook.index import schema, store
 from caskbook.index.schema import fingerprint
 from index.book import answer, cask_files, commit_all, copied, git, make_demo, same
 
+pytestmark = pytest.mark.thorough
+
 LOOK = ("due", "--all", "--format", "json")
 
 

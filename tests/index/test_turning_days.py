@@ -19,6 +19,8 @@ from caskbook.life.facts import facts_of
 from index.book import answer, cask_files, make_demo, without_index
 from index.tables_of_files import Files, Row
 
+pytestmark = pytest.mark.thorough
+
 # Columns that SQL works out by the number of the day asked about, and what is reckoned of one of them.
 GROWING = {"as_of", "wood_left", *(column.name for column in CASK if "d.day" in column.sql)}
 

@@ -19,6 +19,8 @@ from caskbook.yaml.write import flow_text
 from index.book import answer, without_index
 from index.tables_of_files import Files
 
+pytestmark = pytest.mark.thorough
+
 DAY = date(2026, 1, 1)
 WRONG_DAYS = (MISSING, "30.2.2023", "2023-02-30")
 

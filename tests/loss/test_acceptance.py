@@ -21,6 +21,8 @@ from caskbook.yaml.document import read_document
 from caskbook.yaml.source import Source
 from loss.warehouse import SETTINGS, warehouse
 
+pytestmark = pytest.mark.thorough
+
 
 @dataclass(frozen=True, slots=True)
 class Score:

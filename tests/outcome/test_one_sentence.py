@@ -16,6 +16,8 @@ import pytest
 
 from outcome.ending import ONE, THREE, TWO, Ended, at_note, at_step, book, contents, git, path, run, send
 
+pytestmark = pytest.mark.thorough
+
 NOTE_ONE = ("enter", "note", ONE, "--note", "seen", "--by", "ab", "--yes")
 NOTE_ALL = ("enter", "note", ONE, TWO, THREE, "--note", "seen", "--by", "ab", "--yes")
 MOVE = ("move-event", ONE, "e0000000", "--to", "TH-000009", "--why", "wrong cask", "--by", "ab", "--yes", "--anyway")

@@ -12,6 +12,8 @@ import pytest
 
 from recipes.blocks import ROOT, apply, steps
 
+pytestmark = pytest.mark.thorough
+
 # Everything in one process: to load the copy takes longer than the commands.
 RUNS = """\
 import subprocess, sys

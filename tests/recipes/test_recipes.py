@@ -12,6 +12,8 @@ import pytest
 
 from recipes.blocks import ROOT, TITLES, apply, hunks, steps
 
+pytestmark = pytest.mark.thorough
+
 HOUSE = "name: Example house\ntimezone: Europe/London\ncrew: [{initials: ab}]\n"
 CASK = """cask: TH-004217
 format: 1
