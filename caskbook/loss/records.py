@@ -31,7 +31,7 @@ _PART_MOVED = jobs_with("part-moved")
 
 @dataclass(slots=True)
 class FillRecord:
-    """One fill. `entries`: gauges and moves in order; `store`: where it lay longest; `band`: which fill with our class of spirit.
+    """One fill. `entries`: gauges and moves in order; `store`: where it lay longest up to the last gauge, which entries alone change; `band`: which fill with our class of spirit.
 
     `fresh`: whether the spirit came into this wood by filling, so that some of it goes into the wood at first. `leaks`: what was
     seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal.
@@ -80,7 +80,7 @@ class _Walk:
         self.vessel = Vessel(life.cask.head.capacity_l)
         self.berth: str | None = None
         self.since = date.min
-        self.stores: Counter[str | None] = Counter()
+        self.stays: list[tuple[str | None, date, date]] = []
         self.now: FillRecord | None = None
         self.abv: float | None = None
         self.found: list[FillRecord] = []
@@ -117,7 +117,7 @@ class _Walk:
 
     def _lie(self, berth: str | None, day: date) -> None:
         if self.now is not None and self.berth is not None:
-            self.stores[self._store()] += (day - self.since).days
+            self.stays.append((self._store(), self.since, day))
         self.berth, self.since = berth, day
 
     def _store(self) -> str | None:
@@ -129,7 +129,7 @@ class _Walk:
         band = UNKNOWN_BAND if past is None else BANDS.get(past + filling.count, LATER_BAND)
         self.now = FillRecord(filling, band, self.vessel.capacity_l, event.job != "receive")
         self.since, self.abv = event.date, filling.abv
-        self.stores.clear()
+        self.stays.clear()
         amount = NOT_TOLD if filling.litres is None else amount_of(event, filling.abv, self.vessel)
         self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings))
 
@@ -137,10 +137,17 @@ class _Walk:
         if self.now is None:
             return
         self._lie(self.berth, day)
-        most = max(self.stores.values(), default=0)
-        self.now.store = next((store for store, days in self.stores.items() if days == most), self._store())
+        self.now.store = self._longest_in(max(one.day for one in self.now.entries if isinstance(one, Gauge)))
         self.found.append(self.now)
         self.now = None
+
+    def _longest_in(self, last: date) -> str | None:
+        """The store of most days up to that of the last gauge, the first of several alike; without such a day, the present one."""
+        days: Counter[str | None] = Counter()
+        for store, start, end in self.stays:
+            days[store] += max(0, (min(end, last) - start).days)
+        most = max(days.values(), default=0)
+        return next(store for store, count in days.items() if count == most) if most else self._store()
 
     def _settings(self, event: Event) -> Settings:
         return self.life.house.on(event.date, self.life.cask.head.type)

@@ -54,7 +54,10 @@ def test_voided_gauges_do_not_count() -> None:
 def test_a_fill_lies_in_the_store_where_it_lay_longest() -> None:
     there = [filled(berth="D1/2"), ev("2016-01-01", "move", berth="R3/1"), gauged("2022-01-01", 180)]
     assert lost(*there, house=STORES).record.store == "racks"
-    assert lost(*there, day="2016-06-01", house=STORES).record.store == "dunnage"
+    assert lost(*there, day="2016-06-01", house=STORES).record.store == "racks", "not gauged yet: where it lies"
+    early = [*there[:2], gauged("2016-06-01", 195), gauged("2022-01-01", 180)]
+    assert {lost(*early, day=day, house=STORES).record.store for day in ("2016-06-01", "2016-12-31", "2021-12-31")} == {"dunnage"}, "by entries alone, not by days that pass"
+    assert lost(*early, day="2022-01-01", house=STORES).record.store == "racks"
     assert lost(filled(), gauged("2020-01-01", 185), house=STORES).record.store is None
 
 
