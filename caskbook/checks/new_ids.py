@@ -17,6 +17,7 @@ from caskbook.ledger.changes import CaskChange, EventChange, compare
 from caskbook.ledger.layout_changes import same
 from caskbook.ledger.revisions.pairs import Pair, Pairs
 from caskbook.model.cask_file import Record, read_record
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.segments.event_ids import refers_to, with_new_id
 
 SHEET = "sheet"
@@ -98,7 +99,8 @@ def _new_id(change: CaskChange, event: EventChange, others: Sequence[NewId]) -> 
     free = [one for one in change.added if one.id is not None and all(one.id != other.new_id for other in others)]
     twin = look_alike(event, free)
     rows = _events(change.old)
-    if twin is None or any(row.get("id") != event.id and refers_to(row, event.id) for row in rows):
+    shared = event.old.get("job") in jobs_with("shared-id")  # other casks' files know it by its id
+    if twin is None or shared or any(row.get("id") != event.id and refers_to(row, event.id) for row in rows):
         return None
     return NewId(change.name, event.old, event.new, twin.id)
 

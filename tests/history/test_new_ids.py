@@ -53,6 +53,8 @@ def test_the_merge_of_two_entries_is_lawful_against_both_parents_and_no_other_ch
     for wrong in (by_hand.replace("K1", "K3"), by_hand.replace("K2", "K3"), one, BASE + ONE + OTHER.replace(SAME, "gqzz0001").replace("ab", "kd")):
         assert codes(other, one, wrong), wrong
     assert codes(other + VOID, one, by_hand + VOID)  # the void spoke of another entry
+    shared = event(SAME, "2023-06-02", "swap-heads", "with: TH-004218", "heads: [A]", "why: worn")
+    assert codes(BASE + shared, one, one + shared.replace(SAME, "gqzz0001"))  # the other cask's file knows it by its id
     assert codes(other, BASE, by_hand) and codes(other, other, by_hand)  # no parent holds this under the id
 
 
