@@ -12,7 +12,8 @@ from typing import Any
 
 from caskbook.checks.landed import look_alike
 from caskbook.core.finding import Origin
-from caskbook.git.walk import NOWHERE, Step
+from caskbook.git import Git
+from caskbook.git.walk import NOWHERE, Step, merge_heads
 from caskbook.ledger.changes import CaskChange, EventChange, compare
 from caskbook.ledger.layout_changes import same
 from caskbook.ledger.revisions.pairs import Pair, Pairs
@@ -53,6 +54,14 @@ def by_merge(change: CaskChange, others: Iterable[bytes]) -> tuple[CaskChange, l
         if any(same(one, event.new) for events in there for one in events if one.get("id") == event.id) and (new := _new_id(change, event, found)) is not None:
             found.append(new)
     return _beside(change, found)
+
+
+def under_way(git: Git, change: CaskChange, shown: str) -> tuple[CaskChange, list[NewId]]:
+    """As `by_merge`, for what is not committed: where a merge is under way, HEAD and what it brings are its sides."""
+    if not change.altered or change.new is None:
+        return change, []
+    entries = [entry for one in merge_heads(git) if (entry := git.entry(one, git.prefix + change.new.path[len(shown) :])) is not None]
+    return by_merge(change, git.blobs(entry.oid for entry in entries).values())
 
 
 def by_known(change: CaskChange, known: Collection[NewId]) -> CaskChange:
