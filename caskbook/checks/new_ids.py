@@ -12,11 +12,13 @@ from typing import Any
 
 from caskbook.checks.landed import look_alike
 from caskbook.core.finding import Origin
-from caskbook.git.walk import NOWHERE, Step
+from caskbook.git import Git
+from caskbook.git.walk import NOWHERE, Step, merge_heads
 from caskbook.ledger.changes import CaskChange, EventChange, compare
 from caskbook.ledger.layout_changes import same
 from caskbook.ledger.revisions.pairs import Pair, Pairs
 from caskbook.model.cask_file import Record, read_record
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.segments.event_ids import refers_to, with_new_id
 
 SHEET = "sheet"
@@ -52,6 +54,14 @@ def by_merge(change: CaskChange, others: Iterable[bytes]) -> tuple[CaskChange, l
         if any(same(one, event.new) for events in there for one in events if one.get("id") == event.id) and (new := _new_id(change, event, found)) is not None:
             found.append(new)
     return _beside(change, found)
+
+
+def under_way(git: Git, change: CaskChange, shown: str) -> tuple[CaskChange, list[NewId]]:
+    """As `by_merge`, for what is not committed: where a merge is under way, HEAD and what it brings are its sides."""
+    if not change.altered or change.new is None:
+        return change, []
+    entries = [entry for one in merge_heads(git) if (entry := git.entry(one, git.prefix + change.new.path[len(shown) :])) is not None]
+    return by_merge(change, git.blobs(entry.oid for entry in entries).values())
 
 
 def by_known(change: CaskChange, known: Collection[NewId]) -> CaskChange:
@@ -98,7 +108,8 @@ def _new_id(change: CaskChange, event: EventChange, others: Sequence[NewId]) -> 
     free = [one for one in change.added if one.id is not None and all(one.id != other.new_id for other in others)]
     twin = look_alike(event, free)
     rows = _events(change.old)
-    if twin is None or any(row.get("id") != event.id and refers_to(row, event.id) for row in rows):
+    shared = event.old.get("job") in jobs_with("shared-id")  # other casks' files know it by its id
+    if twin is None or shared or any(row.get("id") != event.id and refers_to(row, event.id) for row in rows):
         return None
     return NewId(change.name, event.old, event.new, twin.id)
 

@@ -13,7 +13,7 @@ from caskbook.checks.landed_attributes import attribute_breaches, is_undone
 from caskbook.checks.landed_beside import CODES as BESIDE
 from caskbook.checks.landed_beside import house_breaches, mode_breach
 from caskbook.checks.marks import changed_now, marks_at, new_and_hidden
-from caskbook.checks.new_ids import NewId, by_known, with_new_ids
+from caskbook.checks.new_ids import NewId, by_known, under_way, with_new_ids
 from caskbook.core.finding import START, Finding, Origin, in_file_order
 from caskbook.git import Entry, Git, open_git
 from caskbook.git.attributes import FILE
@@ -60,6 +60,9 @@ def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequ
     walked = Walk() if ends_only else walk(git, [old, *landed], last, shown, names)
     found, known = list(walked.breaches), walked.new_ids
     both = ends(git, root, old, new, shown, names, known=known)
+    if ends_only and any(breach.finding.code == "landed-event-altered" for breach in both):  # the ends cannot tell a merge's new ids
+        known = walk(git, [old, *landed], last, shown, names).new_ids
+        both = ends(git, root, old, new, shown, names, known=known)
     for other in landed if both else ():  # what altered it is judged as a commit; between the ends, it landed with one of them
         still = {breach.unit for breach in ends(git, root, other, new, shown, names, known=known)}
         both = [breach for breach in both if breach.unit in still]
@@ -94,15 +97,15 @@ def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Seq
         added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
         return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
     work, index = differs or both_sides(git, root, old, shown, names)
-    found = [*_of_between(work, shown, known), *changed_now(git, root, old, "work tree", shown, names, work.overlooked)]
+    found = [*_of_between(git, work, shown, known), *changed_now(git, root, old, "work tree", shown, names, work.overlooked)]
     seen = {breach.fact for breach in found}
-    staged = [*_of_between(index, shown, known), *changed_now(git, root, old, "index", shown, names)]
+    staged = [*_of_between(git, index, shown, known), *changed_now(git, root, old, "index", shown, names)]
     return found + [breach for breach in staged if breach.fact not in seen and (breach.finding.severity == "error" or breach.unit[0] == "attribute")]
 
 
-def _of_between(differs: Between, shown: str, known: Sequence[NewId]) -> Iterator[Breach]:
+def _of_between(git: Git, differs: Between, shown: str, known: Sequence[NewId]) -> Iterator[Breach]:
     for change in differs.casks:
-        yield from breaches(by_known(change, known))
+        yield from breaches(under_way(git, by_known(change, known), shown)[0])
     if differs.house_changed:
         yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
 

@@ -130,6 +130,12 @@ def merge_bases(git: Git, one: str, other: str) -> list[str]:
     return git.text("merge-base", "--all", one, other, good=(0, 1)).split()
 
 
+def merge_heads(git: Git) -> list[str]:
+    """HEAD and the commits that the merge under way brings to it; none where none is."""
+    path = git.git_path("MERGE_HEAD")
+    return ["HEAD", *path.read_text(encoding="ascii", errors="replace").split()] if path.is_file() else []
+
+
 def lacking(git: Git, old: str, new: str) -> int:
     """How many commits of `old` are not in `new`."""
     return int(git.text("rev-list", "--count", old, f"^{new}"))

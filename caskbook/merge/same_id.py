@@ -15,6 +15,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError
 from caskbook.merge.values import alike
 from caskbook.model.ids import is_id, mint_between
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.segments.by_lines import Part
 from caskbook.yaml.segments.event_ids import refers_to, with_new_id
 
@@ -49,10 +50,10 @@ def with_ids_of_their_own(base: Events, ours: Events, theirs: Events, notes: lis
 
 def why_not_parted(key: str, ours: Events, theirs: Events) -> str:
     """How to go on with two entries of one id that stay a conflict because one is referred to; else empty."""
-    if not is_id(key) or not (_is_named(ours, key) or _is_named(theirs, key)):
+    if not is_id(key) or not (_is_bound(ours, key) or _is_bound(theirs, key)):
         return ""
     return (
-        "; an entry that refers to it cannot say which of the two it means: leave the merge, take the void, replacement or answer back"
+        "; an entry that refers to it, or another cask's file that shares it, cannot say which of the two it means: leave the merge, take the void, replacement or answer back"
         " in the commits that have not been pushed, merge, and enter it again"
     )
 
@@ -71,6 +72,11 @@ def _single(side: Events) -> dict[str, int]:
 
 def _is_named(side: Events, key: str) -> bool:
     return any(part.key != key and refers_to(part.value, key) for part in side)
+
+
+def _is_bound(side: Events, key: str) -> bool:
+    """Whether a side's entry of this id has to keep it: another entry names it, or other casks' files have their side of it."""
+    return _is_named(side, key) or any(part.key == key and part.value.get("job") in jobs_with("shared-id") for part in side)
 
 
 def _bare(part: Part) -> dict[str, Any]:
@@ -156,16 +162,17 @@ def _part(sides: list[list[Part]], key: str, notes: list[str], *, ours_stays: bo
 def _loser(sides: list[list[Part]], parts: list[Part], *, ours_stays: bool) -> int | None:
     """Which of two entries gets a new id: 0 ours, 1 theirs; None where neither can."""
     key = parts[0].key or ""
-    named = [_is_named(side, key) for side in sides[1:]]
+    named = [_is_bound(side, key) for side in sides[1:]]
     known = [_twin(sides[2 - n], parts[n], key) is not None for n in (0, 1)]
+    if any(known):  # A merge decided it before: decided otherwise, an entry would stand twice.
+        loser = known.index(True)
+        return None if all(known) or named[loser] or (ours_stays and loser == 0) else loser
     if ours_stays:
         return None if named[1] else 1
     if all(named):
         return None
     if any(named):
         return named.index(False)
-    if known[0] != known[1]:
-        return known.index(True)
     return max((0, 1), key=lambda n: (parts[n].day, _content(parts[n])))
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from caskbook.checks.landed import Breach
+from caskbook.checks.new_ids import under_way
 from caskbook.checks.walk import ends, moved_book, placed, walk
 from caskbook.git import Git
 from caskbook.git.walk import lacking
@@ -13,7 +14,7 @@ from caskbook.ledger.revisions import Between
 from caskbook.review.carried import came_in, carried, carried_now, still_there
 from caskbook.review.commits import told_of
 from caskbook.review.gather import Broken
-from caskbook.review.model import Apart
+from caskbook.review.model import Apart, Told
 from caskbook.review.span import Stretch
 
 _GONE = ("landed-event-removed", "landed-file-removed")
@@ -53,4 +54,7 @@ def broken_now(git: Git, root: Path, span: Stretch, work: Between, index: Betwee
     beside = carried_now(git, span.old, ledger.file_store)
     if span.old is None:
         return Broken(stray=work.stray, beside=beside)
-    return Broken(tuple(ends(git, root, span.old, None, ledger.file_store.shown, None, differs=(work, index))), work.stray, beside)
+    shown = ledger.file_store.shown
+    new_ids = tuple(one for change in work.casks for one in under_way(git, change, shown)[1])
+    told = tuple(Told("entry-renumbered", one.text) for one in new_ids)
+    return Broken(tuple(ends(git, root, span.old, None, shown, None, differs=(work, index))), work.stray, beside, told, new_ids=new_ids)

@@ -53,6 +53,8 @@ def test_the_merge_of_two_entries_is_lawful_against_both_parents_and_no_other_ch
     for wrong in (by_hand.replace("K1", "K3"), by_hand.replace("K2", "K3"), one, BASE + ONE + OTHER.replace(SAME, "gqzz0001").replace("ab", "kd")):
         assert codes(other, one, wrong), wrong
     assert codes(other + VOID, one, by_hand + VOID)  # the void spoke of another entry
+    shared = event(SAME, "2023-06-02", "swap-heads", "with: TH-004218", "heads: [A]", "why: worn")
+    assert codes(BASE + shared, one, one + shared.replace(SAME, "gqzz0001"))  # the other cask's file knows it by its id
     assert codes(other, BASE, by_hand) and codes(other, other, by_hand)  # no parent holds this under the id
 
 
@@ -186,3 +188,29 @@ def test_undo_puts_out_the_runs_own_entry_and_never_the_other_sides(tmp_path: Pa
     done = caskbook("undo", "--why", "no", "--by", "ab", "--yes", cwd=bench.top)
     assert f"of: {own}\n" not in bench.path().read_text()
     assert (done.returncode != 0 and f"caskbook void TH-004217 {new}" in done.stderr) if by_hand else f"of: {new}\n" in bench.path().read_text()
+
+
+def test_a_merge_under_way_and_a_comparison_of_the_ends_alone_alarm_nobody(tmp_path: Path) -> None:
+    bench = ledger(tmp_path, RECEIVED, EXAMINED, TESTED)
+    bench.git("checkout", "-q", "-b", "other")
+    bench.write(BASE + ONE)
+    bench.commit("one")
+    bench.git("checkout", "-q", "main")
+    bench.write(BASE + OTHER)
+    bench.commit("other")
+    bench.git("tag", "before")
+    bench.git("merge", "-q", "-s", "ours", "--no-commit", "other")
+    bench.write(UNITED)
+    for _ in ("in the work tree", "staged"):
+        for words in (("--since", "HEAD"), ("--since", "HEAD", "--ends-only")):
+            done = caskbook("check", *words, cwd=bench.top)
+            assert done.returncode == 0 and "landed-event-altered" not in done.stdout, done.stdout
+        said = caskbook("review", cwd=bench.top)
+        assert said.returncode == 0 and "now: the other side of the merge had" in said.stdout and "tag K2" not in said.stdout.partition("commit ")[0], said.stdout
+        bench.git("add", "-A")
+    bench.commit("merged")
+    done = caskbook("check", "--since", "before", "--ends-only", cwd=bench.top)
+    assert done.returncode == 0 and "landed-event-altered" not in done.stdout, done.stdout
+    bench.write(UNITED.replace("K2", "K3"))
+    bench.commit("altered")
+    assert caskbook("check", "--since", "before", "--ends-only", cwd=bench.top).returncode == 1

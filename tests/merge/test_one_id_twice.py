@@ -4,12 +4,15 @@ from __future__ import annotations
 
 from itertools import permutations
 
+import pytest
 from history.ledgers import EXAMINED, RECEIVED, TESTED, cask, event
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from laws import many
 
 from caskbook.merge import Merged, merge
+from caskbook.model.jobs import JOBS, Event
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.segments import read_layout
 
 BASE = cask(RECEIVED, EXAMINED, TESTED)
@@ -120,3 +123,32 @@ def test_one_row_read_under_two_names_of_a_sheet_is_one_entry():
     found = both_ways(BASE, ours, theirs)
     assert found.clean and found.data.decode() == ours.replace("sheet: k1", "sheet: a week")
     assert merge(BASE.encode(), ours.encode(), theirs.encode(), ours_stays=True).data.decode() == ours
+
+
+def test_what_one_side_parted_before_is_never_kept_twice():
+    early, late = inserted(marked(DAYS[2], "K1")), inserted(marked(DAYS[3], "K1"))
+    united = both_ways(BASE, early, late).data.decode()
+    void = event("gqw00009", "2023-06-03", "void", f"of: {SAME}", "why: wrong cask")
+    found = both_ways(BASE, united, late + void)
+    assert not found.clean and "an entry that refers to it" in found.conflicts[0]
+    for ours, theirs in ((late, united), (early, united), (united, late), (united, early)):
+        picked = merge(BASE.encode(), ours.encode(), theirs.encode(), ours_stays=True)
+        assert not picked.clean or len(values(picked.data)) == len(values(united.encode()))
+
+
+SHARED = {
+    "swap-heads": ("with: TH-004218", "heads: [A]"), "rack-out": ("to: [{cask: TH-004218, litres: 10.0}]",), "rack-in": ("from: [{cask: TH-004218, litres: 10.0}]",),
+    "convert": ("children: [TH-004218]",), "made-from": ("parents: [{cask: TH-004218, staves: 30}]",),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("job", SHARED)
+def test_an_entry_whose_id_other_files_share_keeps_it(job: str):
+    shared = event(SAME, DAYS[3], job, *SHARED[job])
+    found = both_ways(BASE, inserted(marked(DAYS[2], "K1")), BASE + shared)
+    assert found.clean and shared in found.data.decode() and values(found.data)[SAME]["job"] == job
+    assert not both_ways(BASE, BASE + shared, BASE + shared.replace(DAYS[3], DAYS[2])).clean
+
+
+def test_the_jobs_that_share_an_id_are_those_that_name_their_counterparts():
+    assert {job for job, model in JOBS.items() if model.shared_with is not Event.shared_with} == set(SHARED) == set(jobs_with("shared-id"))

@@ -48,7 +48,7 @@ ROWS = (
         many="converted",
         synonyms=("cut down", "remake", "conversion", "converted"),
         example="convert TH-004501..004505 --into 4 hogshead --first-id TH-006001",
-        traits=("ends", "gives-parts", "judged-at-entry", "changes-state"),
+        traits=("ends", "gives-parts", "shared-id", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "made-from",
@@ -60,6 +60,6 @@ ROWS = (
         example="made-from TH-006001 --type hogshead --parents 'TH-004501 25; old butt 6'",
         loosens="built here",
         visit_begins="built here",
-        traits=("arrival", "comes-in", "judged-at-entry", "changes-state"),
+        traits=("arrival", "comes-in", "shared-id", "judged-at-entry", "changes-state"),
     ),
 )

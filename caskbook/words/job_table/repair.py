@@ -130,6 +130,6 @@ ROWS = (
         many="given each other's heads",
         synonyms=("heads swapped", "swap"),
         example="swap-heads TH-004217 --with TH-004218 --heads A --why 'found so'",
-        traits=("judged-at-entry", "seldom"),
+        traits=("shared-id", "judged-at-entry", "seldom"),
     ),
 )

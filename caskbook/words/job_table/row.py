@@ -16,6 +16,7 @@ Trait = Literal[
     "of-entry",  # names, as `of`, an entry that goes on standing
     "no-work",  # says nothing of the cask itself: where only such stand, there is no cask to speak of
     "repeats",  # may be entered twice on a day without a question
+    "shared-id",  # the files of the other casks that it names have their side of it under the same id
     "seldom",  # invented ledgers of some hundred casks may be without it
     # work on the wood
     "fire-work",  # scrapes or burns the inside: a head must be out

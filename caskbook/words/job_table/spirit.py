@@ -57,6 +57,7 @@ ROWS = (
         loosens="hoops changed while full, racked empty",
         visit_begins="racked empty",
         traits=(
+            "shared-id",
             "liquor-out",
             "carries-alcohol",
             "at-temperature",
@@ -75,6 +76,7 @@ ROWS = (
         elsewhere="`enter rack FROM… --to TO…` writes both sides at once",
         shares="from",
         traits=(
+            "shared-id",
             "berthed",
             "spirit-in",
             "liquor-in",
