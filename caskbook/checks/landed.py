@@ -150,6 +150,7 @@ CODES: dict[str, Severity] = {
     "landed-layout-changed": "note",
 }
 _KEY = re.compile(r"[a-z_]+")
+_MOST_OF_A_LINE = 400
 _PUT_BACK = "put it back as it was, and put a mistake right by adding: caskbook void"
 
 
@@ -200,9 +201,9 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
 
 def _mended(change: CaskChange) -> Iterator[Breach]:
     for one in change.mended:
-        now = "was taken out" if one.new is None else f"reads {value_text(one.new)} now"
+        now = "was taken out" if one.new is None else f"reads {value_text(one.new, _MOST_OF_A_LINE)} now"
         spot = Span(one.line, 1, one.line, 1)
-        finding = _finding_at(change, "landed-text-mended", spot, f"could not be read when it landed: {value_text(one.old)} {now}", "see with who wrote it that it says what was meant")
+        finding = _finding_at(change, "landed-text-mended", spot, f"could not be read when it landed: {value_text(one.old, _MOST_OF_A_LINE)} {now}", "see with who wrote it that it says what was meant")
         yield Breach(finding, ("line", change.name, one.old), one.old, ABSENT if one.new is None else one.new)
 
 

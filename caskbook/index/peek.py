@@ -110,7 +110,10 @@ def _answer_near(store: Store, snapshot: Snapshot, today: date) -> int:
     state = f"work {store.meta('state')}"
     found = answer_on(store, state, snapshot)
     if found is None and snapshot.day == today:
-        found = answer_of_entries(store, state, snapshot.house, snapshot.day.toordinal())
+        starts = snapshot.open_ledger().house.starts
+        since = max((start.toordinal() for start in starts if start <= today), default=0)
+        if not any(start > today for start in starts):  # an answer of a later day may be one of other settings
+            found = answer_of_entries(store, state, snapshot.house, snapshot.day.toordinal(), since)
     return found or 0
 
 

@@ -144,11 +144,15 @@ def answer_on(store: Store, state: str, snapshot: Snapshot) -> int | None:
     return int(row[0]) if row else None
 
 
-def answer_of_entries(store: Store, state: str, house: int, day: int) -> int | None:
+def answer_of_entries(store: Store, state: str, house: int, day: int, since: int) -> int | None:
     """The number of an answer about a state that knows exactly the entries up to the day: each is of a day it covers, or of an earlier
-    one, and none is of a later day. None where there is no such answer."""
-    rows = store.execute("SELECT id, until_day, summary FROM answer WHERE state = ? AND house = ? ORDER BY used DESC", (state, house))
-    return next((int(number) for number, until, summary in rows if json.loads(summary)["last_entry"] < until and json.loads(summary)["last_entry"] <= day), None)
+    one, and none is of a later day; and that is about days not before `since`. None where there is no such answer."""
+    rows = store.execute("SELECT id, until_day, summary FROM answer WHERE state = ? AND house = ? AND until_day > ? ORDER BY used DESC", (state, house, since))
+    for number, until, summary in rows:
+        last = json.loads(summary)["last_entry"]
+        if last < until and last <= day:
+            return int(number)
+    return None
 
 
 def nearest_answer(store: Store, state: str, house: int, day: int) -> int | None:

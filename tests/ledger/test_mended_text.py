@@ -1,4 +1,4 @@
-"""A landed line that no reader could take may be written well, word for word; nothing else of it, and no other line, may change."""
+"""A landed line that no reader could take may be written well, sign for sign; nothing else of it, and no other line, may change."""
 
 from __future__ import annotations
 
@@ -64,6 +64,31 @@ def test_the_finding_tells_both_texts_at_the_line() -> None:
 def test_nothing_else_is_altered_beside_it(name: str, was: str, now: str) -> None:
     good = mended(name)
     assert [one for one in law(WRONG[name], good.replace(was, now)) if one.severity == "error"]
+
+
+ONE_LINE = "  - {id: abcd0003, date: 2026-10-07, job: regauge, by: me, litres: 190,\tabv: 60.1, method: dip, temp_c: 32, note: \"warm, loss agreed\"}\n"
+
+
+@pytest.mark.parametrize(
+    "now",
+    [
+        ONE_LINE.replace("\t", " ").replace(", temp_c: 32, note", "} # temp_c: 32, note").replace("}\n", "\n"),
+        ONE_LINE.replace("\t", " ").replace("temp_c: 32, ", ""),
+        ONE_LINE.replace("\t", " ").replace("32", "3 2"),
+        ONE_LINE.replace("\t", " ").replace("warm,", "warm;"),
+        ONE_LINE.replace("\t", " ").replace("agreed\"", "agreed?\""),
+        ONE_LINE.replace("\t", " ").replace("\"warm, loss agreed\"", "warm, loss: agreed"),
+        ONE_LINE.replace("\t", " ").replace("temp_c", "# temp_c"),
+    ],
+)
+def test_nothing_of_a_line_is_put_behind_a_sign_for_remarks_or_altered(now: str) -> None:
+    assert {one.code for one in law(GOOD + ONE_LINE, GOOD + ONE_LINE.replace("\t", " "))} == {"landed-text-mended"}
+    assert "error" in {one.severity for one in law(GOOD + ONE_LINE, GOOD + now)}
+
+
+@pytest.mark.parametrize(("was", "now"), [("\ttemp_c: 32", "    # temp_c: 32"), ("    note: !y not paid", "    note: not paid; surely"), ("    note: !y not paid", "    note: notpaid"), ("    note: &é naïf", "    note: naif")])
+def test_signs_that_are_no_ascii_words_count_too(was: str, now: str) -> None:
+    assert "error" in {one.severity for one in law(f"{GOOD}{was}\n", f"{GOOD}{now}\n")}
 
 
 @pytest.mark.parametrize("now", ["psi: 70", "psi: 0.7", "psi: -7", "psi: 11", "psi: 7 # 8", "psi:", "", "psi: 7\n    codes: [leak]"])
