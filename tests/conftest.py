@@ -52,7 +52,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 def pytest_configure(config: pytest.Config) -> None:
     package = Path(caskbook.__file__).resolve().parent
     if package.parent != CHECKOUT and "CASKBOOK_TEST_INSTALLED" not in os.environ:
-        raise pytest.UsageError(f"these tests would try the copy in {package} and not this checkout: pip install -e '.[test]' (CASKBOOK_TEST_INSTALLED=1 where that is meant)")
+        raise pytest.UsageError(
+            f"these tests would try the copy in {package} and not this checkout: pip install -e '.[test]' (CASKBOOK_TEST_INSTALLED=1 where that is meant)"
+        )
     expression = config.getoption("markexpr")
     laws.full = "slow" in expression and "not slow" not in expression
     if laws.full:

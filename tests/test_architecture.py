@@ -157,7 +157,9 @@ def test_the_command_line_knows_of_the_index_one_object_and_plain_data() -> None
         and not INDEX_DATA & {str(node.module).removeprefix("caskbook.index."), f"{node.module}.{alias.name}".removeprefix("caskbook.index.")}
     }  # fmt: skip
     assert not found
-    others = {name for name in modules() if not name.startswith(("caskbook.cli", "caskbook.index")) and any(one.startswith("caskbook.index") for one in imports(name))}
+    others = {
+        name for name in modules() if not name.startswith(("caskbook.cli", "caskbook.index")) and any(one.startswith("caskbook.index") for one in imports(name))
+    }
     assert not others
 
 

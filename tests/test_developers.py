@@ -23,13 +23,7 @@ def mentioned(text: str) -> set[str]:
     """What is named as a file, or as a module of a room; left out is what a recipe makes anew."""
     prose = re.sub(r"^```.*?^```$", "", text, flags=re.S | re.M)
     words = set(re.findall(r"`([\w./-]+)`(?!, new:)", prose))
-    return {
-        word
-        for word in words
-        if word.endswith((".py", ".md", ".toml"))
-        or word.split("/")[0] in ROOMS | {"tests", ".ci"}
-        and "/" in word
-    }
+    return {word for word in words if word.endswith((".py", ".md", ".toml")) or word.split("/")[0] in ROOMS | {"tests", ".ci"} and "/" in word}
 
 
 def exists(word: str) -> bool:

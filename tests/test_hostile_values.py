@@ -39,7 +39,14 @@ def unseen(text: str) -> list[str]:
     return sorted({f"{ord(sign):x}" for sign in text if sign not in "\r\n" and unicodedata.category(sign) in ("Cc", "Cf", "Zl", "Zp")})
 
 
-HEADS = ["type: [barrel]", "type: 7", "type: ~", "type: nonsense", "note: x", "type: barrel\nwood: \"\\u200f\\u05e9\\u05dc\"\nmaker: \"\\u200fx\\u2066y\"\nwas: [\"\\u200e1\"]"]
+HEADS = [
+    "type: [barrel]",
+    "type: 7",
+    "type: ~",
+    "type: nonsense",
+    "note: x",
+    'type: barrel\nwood: "\\u200f\\u05e9\\u05dc"\nmaker: "\\u200fx\\u2066y"\nwas: ["\\u200e1"]',
+]
 
 
 @crossed("head,mode", HEADS, ["on", "off"])

@@ -34,12 +34,36 @@ from caskbook.yaml.write import flow_text
 
 DAY = date(2026, 1, 1)
 # What the mildest reading is made to put in the place of what is wrong, each unmistakable where it is shown.
-SENTINELS = ("77.1", "66.6", "123.1", "123.06", "155.5", "1001-01", "0001-01", "1900-01", "ZZ-7777", "stave 77", "stave-77", "hoop-A-9", "unseen", "custom", "NaN")
+SENTINELS = (
+    "77.1",
+    "66.6",
+    "123.1",
+    "123.06",
+    "155.5",
+    "1001-01",
+    "0001-01",
+    "1900-01",
+    "ZZ-7777",
+    "stave 77",
+    "stave-77",
+    "hoop-A-9",
+    "unseen",
+    "custom",
+    "NaN",
+)
 
 
 @pytest.fixture(autouse=True)
 def _marked(monkeypatch: pytest.MonkeyPatch) -> None:
-    for key, value in {"psi": 77.125, "abv": 66.625, "date": date(1001, 1, 1), "cask": "ZZ-7777", "children": ["ZZ-7777"], "staves": [77], "hoops": ["hoop-A-9"]}.items():
+    for key, value in {
+        "psi": 77.125,
+        "abv": 66.625,
+        "date": date(1001, 1, 1),
+        "cask": "ZZ-7777",
+        "children": ["ZZ-7777"],
+        "staves": [77],
+        "hoops": ["hoop-A-9"],
+    }.items():
         monkeypatch.setitem(mending._MILD, key, value)
     for key, value in {"psi": 77.125, "abv": 66.625, "litres": 123.0625, "capacity_l": 155.5}.items():
         monkeypatch.setitem(mending._LENIENT, key, value)
@@ -69,7 +93,11 @@ def _told(job: str, wrongs: tuple[Any, ...]) -> None:
         shown = _shown(cask)
         assert not [word for word in SENTINELS if word in shown], (job, field, wrong)
         life = live(cask, HOUSE, DAY)
-        assert "None" not in "\n".join([card(life, facts_of(life), [], all_events=True, width=None), *(phrase(event, cask, HOUSE) for event in cask.events)]), (job, field, wrong)
+        assert "None" not in "\n".join([card(life, facts_of(life), [], all_events=True, width=None), *(phrase(event, cask, HOUSE) for event in cask.events)]), (
+            job,
+            field,
+            wrong,
+        )
         for event in cask.events:
             assert all(not value for name, value in vars(event).items() if name in event.lost and name not in ("id", "date"))
             assert bool(event.codes) == bool(faults) or event.job != job or event.date != date(2023, 4, 5)
@@ -136,7 +164,9 @@ def test_a_test_of_unknown_result_neither_passes_nor_fails(result: Any) -> None:
 
 def test_no_verdict_lets_a_cask_pass_that_nobody_can_read() -> None:
     for job in ("receive", "examine", "nose", "return"):
-        facts = _facts(_one(job, verdict="gut", contents=..., spirit=..., litres=..., abv=..., temp_c=..., oak_since=...) if job == "receive" else _one(job, verdict="gut"))
+        facts = _facts(
+            _one(job, verdict="gut", contents=..., spirit=..., litres=..., abv=..., temp_c=..., oak_since=...) if job == "receive" else _one(job, verdict="gut")
+        )
         assert facts.examined is False and facts.fitness != "ready" and facts.marks == [], job
 
 

@@ -16,9 +16,7 @@ KEYS = {"id", "name", "description", "entry", "language", "files", "pass_filenam
 
 
 def tracked() -> list[str]:
-    return subprocess.run(
-        ["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True
-    ).stdout.splitlines()
+    return subprocess.run(["git", "ls-files"], cwd=ROOT, capture_output=True, text=True, check=True).stdout.splitlines()
 
 
 @pytest.mark.parametrize("hook", HOOKS, ids=lambda hook: str(hook["id"]))

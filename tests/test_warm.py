@@ -51,7 +51,21 @@ def both(loaded: str, root: Path, *words: str, shell: str = '"$@"', module: bool
 
 @pytest.mark.parametrize(
     "words",
-    [("show", ONE, "--as-of", "2026-01-01"), *(pytest.param(words, marks=slow) for words in (("check",), ("nothing",), ("due", "--help"), ("show", "TH-000009"), ("--version",), ("enter", "test", ONE, "--psi"), ("gauge", "head", "--step", "265")))],
+    [
+        ("show", ONE, "--as-of", "2026-01-01"),
+        *(
+            pytest.param(words, marks=slow)
+            for words in (
+                ("check",),
+                ("nothing",),
+                ("due", "--help"),
+                ("show", "TH-000009"),
+                ("--version",),
+                ("enter", "test", ONE, "--psi"),
+                ("gauge", "head", "--step", "265"),
+            )
+        ),
+    ],
 )
 def test_the_same_is_printed_and_the_code_is_the_same(loaded: str, tmp_path: Path, words: tuple[str, ...]) -> None:
     book(tmp_path)
@@ -60,14 +74,38 @@ def test_the_same_is_printed_and_the_code_is_the_same(loaded: str, tmp_path: Pat
         assert real == same
 
 
-@pytest.mark.parametrize("shell", ['"$@" >/dev/full', *(pytest.param(shell, marks=slow) for shell in ('"$@" >&-', '"$@" | head -c0', '"$@" <&-', '"$@" 2>&-', "umask 077; \"$@\"", "trap '' INT; \"$@\"", 'ulimit -c 0; "$@"'))])
+@pytest.mark.parametrize(
+    "shell",
+    [
+        '"$@" >/dev/full',
+        *(
+            pytest.param(shell, marks=slow)
+            for shell in ('"$@" >&-', '"$@" | head -c0', '"$@" <&-', '"$@" 2>&-', 'umask 077; "$@"', "trap '' INT; \"$@\"", 'ulimit -c 0; "$@"')
+        ),
+    ],
+)
 def test_streams_that_are_closed_or_full_and_what_a_shell_hands_down(loaded: str, tmp_path: Path, shell: str) -> None:
     book(tmp_path)
     real, same = both(loaded, tmp_path, "list", "--as-of", "2026-01-01", shell=shell)
     assert real == same
 
 
-@pytest.mark.parametrize("environ", [{"LC_ALL": "C"}, *(pytest.param(environ, marks=slow) for environ in ({"LC_ALL": "C.UTF-8"}, {"PYTHONIOENCODING": "ascii"}, {"LC_ALL": "POSIX", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"}, {"COLUMNS": "40"}, {"CASKBOOK_RECORDS": "no/such"}))])
+@pytest.mark.parametrize(
+    "environ",
+    [
+        {"LC_ALL": "C"},
+        *(
+            pytest.param(environ, marks=slow)
+            for environ in (
+                {"LC_ALL": "C.UTF-8"},
+                {"PYTHONIOENCODING": "ascii"},
+                {"LC_ALL": "POSIX", "PYTHONCOERCECLOCALE": "0", "PYTHONUTF8": "0"},
+                {"COLUMNS": "40"},
+                {"CASKBOOK_RECORDS": "no/such"},
+            )
+        ),
+    ],
+)
 def test_the_environment_counts_as_it_does_at_a_start(loaded: str, tmp_path: Path, environ: dict[str, str]) -> None:
     records = book(tmp_path)
     house = (records / "house.yaml").read_text(encoding="utf-8").replace("North House", "Señal – North")
@@ -78,15 +116,31 @@ def test_the_environment_counts_as_it_does_at_a_start(loaded: str, tmp_path: Pat
 
 def test_what_is_typed_is_read_and_what_is_entered_is_in_the_file(loaded: str, tmp_path: Path) -> None:
     records = book(tmp_path)
-    done = subprocess.run([loaded, "-m", "caskbook", "enter", "scan", "note", "--note", "seen", "--by", "ab"], cwd=tmp_path, input=f"{ONE}\n", capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [loaded, "-m", "caskbook", "enter", "scan", "note", "--note", "seen", "--by", "ab"],
+        cwd=tmp_path,
+        input=f"{ONE}\n",
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0 and b"note: seen" in path(records, ONE).read_bytes(), done.stderr
 
 
-@pytest.mark.parametrize(("number", "code"), [(signal.SIGINT, 130), pytest.param(signal.SIGTERM, 143, marks=slow), pytest.param(signal.SIGKILL, -signal.SIGKILL, marks=slow)])
+@pytest.mark.parametrize(
+    ("number", "code"), [(signal.SIGINT, 130), pytest.param(signal.SIGTERM, 143, marks=slow), pytest.param(signal.SIGKILL, -signal.SIGKILL, marks=slow)]
+)
 def test_a_signal_to_it_is_one_to_the_run(loaded: str, tmp_path: Path, number: signal.Signals, code: int) -> None:
     records = book(tmp_path)
     for python in (warm.REAL, loaded):
-        work = subprocess.Popen([python, "-m", "caskbook", "enter", "scan", "note", "--note", "seen", "--by", "ab"], cwd=tmp_path, stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+        work = subprocess.Popen(
+            [python, "-m", "caskbook", "enter", "scan", "note", "--note", "seen", "--by", "ab"],
+            cwd=tmp_path,
+            stdin=subprocess.PIPE,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
         assert work.stdin is not None
         work.stdin.write(f"{ONE}\n")
         work.stdin.flush()

@@ -52,7 +52,9 @@ def load(folder: Path) -> None:
     (folder / "house.yaml").write_text("name: North House\ntimezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
     head = "cask: TH-000001\nformat: 1\ntype: barrel\ncapacity_l: 200\nstaves: 31\nheads: [5, 5]\nhoops: 6\nprior:\n  - {contents: bourbon, fills: 1}\ncharred: 2011\nevents:\n"
     (folder / "casks" / "TH-000").mkdir(parents=True)
-    (folder / "casks" / "TH-000" / "TH-000001.yaml").write_text(head + "  - id: e0000001\n    date: 2020-01-02\n    job: receive\n    by: ab\n    verdict: accept\n", encoding="utf-8")
+    (folder / "casks" / "TH-000" / "TH-000001.yaml").write_text(
+        head + "  - id: e0000001\n    date: 2020-01-02\n    job: receive\n    by: ab\n    verdict: accept\n", encoding="utf-8"
+    )
     os.environ["CASKBOOK_STATE"] = str(folder)
     for line in LINES:
         with contextlib.redirect_stdout(io.StringIO()), contextlib.redirect_stderr(io.StringIO()):

@@ -48,12 +48,24 @@ def above_on_disk(root: Path, shown: str) -> Iterator[Finding]:
 
 def second_house(path: str) -> Finding:
     """A house.yaml above the ledger's own."""
-    return Finding("second-house", CODES["second-house"], "a second house.yaml above the ledger: expected one book here", plain_name(path), help="take it away, or name the ledger with --records")
+    return Finding(
+        "second-house",
+        CODES["second-house"],
+        "a second house.yaml above the ledger: expected one book here",
+        plain_name(path),
+        help="take it away, or name the ledger with --records",
+    )
 
 
 def bare_finding(path: str) -> Finding:
     """A repository that git would find before the book's own."""
-    return Finding("bare-repository", CODES["bare-repository"], "a bare git repository: expected files of the book alone", plain_name(path), help="delete its HEAD, objects and refs")
+    return Finding(
+        "bare-repository",
+        CODES["bare-repository"],
+        "a bare git repository: expected files of the book alone",
+        plain_name(path),
+        help="delete its HEAD, objects and refs",
+    )
 
 
 def _folders(prefix: str) -> list[str]:

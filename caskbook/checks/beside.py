@@ -1,144 +1,4 @@
-r"""What a repository can carry in beside the casks, told by the check of a whole ledger.
-
-pending-in-git: git tracks something where several files wait to be written.
-
-Why: no entry is made by way of a repository; such a file would be somebody else's write, done by your next command.
-Wrong:
-    # .pending/journal.json (in git)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-index-in-git: git tracks something of the disposable index.
-
-Why: an index that comes with the book can say what it likes of it; each machine makes its own.
-Wrong:
-    # .caskbook/index.sqlite (in git)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-foreign-journal: an unfinished write of several files that this machine did not begin.
-
-Why: what it would write nobody here has entered; it is not completed, and the files count as they are.
-Wrong:
-    # .pending/journal.json
-    {"files": []}
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-bare-repository: a bare git repository between the ledger and the top of its work tree.
-
-Why: git finds it before your own repository, with another history, and with settings that run programs.
-Wrong:
-    # HEAD (bare)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-second-house: a second house.yaml in a folder above the ledger, up to the top of its work tree.
-
-Why: a command given there would answer from other casks than these, and nobody would see it.
-Wrong:
-    # ../house.yaml (above)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-overlooked-and-gone: a cask's file is gone, and git was told not to look at it.
-
-Why: `git status` does not show it, so that the loss is seen by nobody until another clone has what this one has not.
-Wrong:
-    # TH-004217 (overlooked)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-cask-ignored: a file of the book that git ignores and does not track.
-
-Why: it is in no commit, in no other clone and in no review, and nothing of git says so.
-Wrong:
-    # TH-004217 (ignored)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-house-among-casks: a house.yaml in casks/ or in a folder there.
-
-Why: a command given there would take that folder for a ledger without casks; it is read neither as settings nor as a cask.
-Wrong:
-    # casks/TH-004/house.yaml
-    name: another
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-git-unreadable: the ledger lies in a repository that git cannot read.
-
-Why: what git tracks, leaves out or ignores cannot be told, and history cannot be checked; the casks are read all the same.
-Wrong:
-    # .git (a pipe)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-no-file-of-ours: something else in the place of a file or folder that this program keeps for itself.
-
-Why: a pipe, or a file in the place of a folder, keeps the index or an entry from being written.
-Wrong:
-    # .pending (a pipe)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-casks-missing: git knows casks and none is on disk: their folder is gone, empty, or no folder.
-
-Why: every list is empty then, and looks as if nothing were due.
-Wrong:
-    # TH-004217 (gone)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-submodule-in-casks: another git repository among the casks.
-
-Why: its files are not in this book's history: a clone has none of them, and nobody reviews them.
-Wrong:
-    # casks/TH-005 (another repository)
-Right:
-    # casks/TH-005/TH-005001.yaml
-    {cask: TH-005001, format: 1, type: barrel, events: []}
-
-name-not-utf8: a file name in casks/ that is no UTF-8.
-
-Why: not every machine can hold such a name, and none can show it.
-Wrong:
-    # casks/TH-004/TH-004\xff.yaml
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-Right:
-    # casks/TH-004/TH-004217.yaml
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-conflicted-copy: a second version of a cask's file beside it, as sync programs make them.
-
-Why: what was entered there is in no cask of the book; it is not read, lest the cask be counted twice.
-Wrong:
-    # casks/TH-004/TH-004217.sync-conflict-20250101.yaml
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-Right:
-    # casks/TH-004/TH-004217.yaml
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-sparse-checkout: cask files that git keeps and this work tree leaves out.
-
-Why: they are neither checked nor listed here, and casks that name them find nothing.
-Wrong:
-    # TH-004217 (left out)
-Right:
-    # TH-004217
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-"""
+"""What a repository can carry in beside the casks, told by the check of a whole ledger."""
 
 from __future__ import annotations
 
@@ -148,10 +8,10 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from caskbook.checks import above
 from caskbook.checks.above import above_in_tree, above_on_disk, bare_finding
+from caskbook.checks.docs.beside import CODES
 from caskbook.checks.tree_names import files_in, unheld_names
-from caskbook.core.finding import CaskbookError, Finding, Severity
+from caskbook.core.finding import CaskbookError, Finding
 from caskbook.git import Git
 from caskbook.git.planted import bare_repository
 from caskbook.ledger.atomic_write import CACHE
@@ -177,24 +37,6 @@ from caskbook.words.plural import number_of
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
 _OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
 
-CODES: dict[str, Severity] = {
-    "pending-in-git": "error",
-    "index-in-git": "error",
-    "foreign-journal": "error",
-    **above.CODES,
-    "overlooked-and-gone": "error",
-    "cask-ignored": "error",
-    "house-among-casks": "error",
-    "git-unreadable": "warning",
-    "no-file-of-ours": "error",
-    "casks-missing": "error",
-    "submodule-in-casks": "error",
-    "name-not-utf8": "error",
-    "conflicted-copy": "error",
-    "sparse-checkout": "warning",
-    "stray-file": "warning",
-}
-
 
 def beside(file_store: FileStore) -> Iterator[Finding]:
     """Findings about what lies beside the casks of a ledger, or among them and is none."""
@@ -202,7 +44,11 @@ def beside(file_store: FileStore) -> Iterator[Finding]:
         known = [*file_store.odd, *_tracked(file_store.shown, file_store.prefix, file_store.tracked())]
         yield from known
         yield from unheld_names(files_in(file_store.git, file_store.commit), file_store.shown.removesuffix(file_store.prefix))
-        yield from (one for one in above_in_tree(file_store.git, file_store.commit, file_store.prefix, file_store.shown) if (one.code, one.path) not in {(two.code, two.path) for two in known})
+        yield from (
+            one
+            for one in above_in_tree(file_store.git, file_store.commit, file_store.prefix, file_store.shown)
+            if (one.code, one.path) not in {(two.code, two.path) for two in known}
+        )
     elif isinstance(file_store, Folder):
         yield from file_store.odd
         yield from above_on_disk(file_store.root, file_store.shown)
@@ -222,11 +68,16 @@ def _in_folder(file_store: Folder) -> Iterator[Finding]:
     yield from _tracked(shown, shown, tracked)
     links = links_in(root)
     yield from (_in_our_place(path, shown + path.relative_to(root).as_posix()) for path in links)
-    yield from (stray_finding("", path.as_posix(), "link") for path in (*links_above(root), *(Path(os.path.normpath(shown + os.path.relpath(one, root))) for one in links_beside(root))))
+    yield from (
+        stray_finding("", path.as_posix(), "link")
+        for path in (*links_above(root), *(Path(os.path.normpath(shown + os.path.relpath(one, root))) for one in links_beside(root)))
+    )
     if root / CACHE not in links:
         yield from _strange(root, shown)
     if root / FOLDER not in links and not any(name.lower().startswith(FOLDER) for name in tracked) and foreign(root):
-        yield _finding("foreign-journal", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it")
+        yield _finding(
+            "foreign-journal", "a write of several files that this machine did not begin", f"{shown}{FOLDER}", help=f"take {FOLDER} away, after a look at it"
+        )
     if (planted := bare_repository(root)) is not None:
         path = os.path.relpath(planted, root).replace(os.sep, "/")
         yield bare_finding(shown + ("HEAD" if path == "." else f"{path}/HEAD"))
@@ -247,7 +98,9 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
         found = [name for name in names if name.lower() == folder or name.lower().startswith(f"{folder}/")]
         if found:
             message = f"git tracks {number_of(len(found), 'file')} here: expected none; nothing in it is believed"
-            yield _finding(code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{found[0].partition('/')[0]}`, and commit that")
+            yield _finding(
+                code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{found[0].partition('/')[0]}`, and commit that"
+            )
 
 
 def _strange(root: Path, shown: str) -> Iterator[Finding]:
@@ -268,7 +121,9 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
         if any(os.path.lexists(at / ".git") for at in (root.absolute(), *root.absolute().parents)):
             reason = str(error).removeprefix("git ls-files: ").partition(" (or any")[0]
             message = f"git cannot tell what it tracks here: {reason}"
-            yield _finding("git-unreadable", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says")
+            yield _finding(
+                "git-unreadable", message if len(message) <= 80 else f"{message[:79]}…", f"{shown}casks", help="run `git status` here, and do what it says"
+            )
         return
     yield from _ignored(root, shown) if unknown else ()
     absent: list[str] = []
@@ -297,4 +152,9 @@ def _ignored(root: Path, shown: str) -> Iterator[Finding]:
         for name in sorted(os.fsdecode(row) for row in out.split(b"\0") if row):
             if (is_cask_path(name) and not is_other_book(root, name.rpartition("/")[0])) or name == HOUSE_FILE:
                 path = f"{shown}{plain_name(name)}"
-                yield _finding("cask-ignored", "git ignores this file: it would never be committed", path, help=f"take the rule out that `git check-ignore -v {path}` names")
+                yield _finding(
+                    "cask-ignored",
+                    "git ignores this file: it would never be committed",
+                    path,
+                    help=f"take the rule out that `git check-ignore -v {path}` names",
+                )

@@ -56,7 +56,9 @@ def order(view: View) -> Iterable[Fault]:
             above = max(kept, key=lambda e: (e.date, e.id), default=None)
             later = above is not None and (above.date, above.id) > (event.date, event.id)
             where = f"but stands below one of {above.date}" if later and above else "but stands above earlier ones"
-            yield fault(row, "events-out-of-order", f"`date` is {event.date}, {where}", "move the event to its place, or void it and enter the right day", of=event)
+            yield fault(
+                row, "events-out-of-order", f"`date` is {event.date}, {where}", "move the event to its place, or void it and enter the right day", of=event
+            )
 
 
 def no_arrival(view: View) -> Iterable[Fault]:
@@ -80,7 +82,14 @@ def no_arrival(view: View) -> Iterable[Fault]:
     """
     voided = next(((event, row) for event, row in view.events if event.job in _ARRIVALS), None)
     if voided is not None and not view.life.begun and not _lost_arrival(view) and voided[0].id in view.life.corrections.fallen:
-        yield fault(voided[1], "receipt-voided", f"{voided[0].job} is voided and no work stands: not a cask in stock", "enter its receipt anew if the cask is here", "job", of=voided[0])
+        yield fault(
+            voided[1],
+            "receipt-voided",
+            f"{voided[0].job} is voided and no work stands: not a cask in stock",
+            "enter its receipt anew if the cask is here",
+            "job",
+            of=voided[0],
+        )
         return
     if view.early or any(job in view.by_job for job in _ARRIVALS) or _lost_arrival(view):
         return
@@ -106,7 +115,13 @@ def before_arrival(view: View) -> Iterable[Fault]:
         came = next(event for event, _ in view.standing if event.job in _ARRIVALS)
         for event, row in view.events:
             if row in view.early:
-                yield fault(row, "date-before-arrival", f"`date` is {event.date}: the cask came on {came.date}", "correct the day: void the entry and enter it anew", of=event)
+                yield fault(
+                    row,
+                    "date-before-arrival",
+                    f"`date` is {event.date}: the cask came on {came.date}",
+                    "correct the day: void the entry and enter it anew",
+                    of=event,
+                )
 
 
 def _lost_arrival(view: View) -> bool:
@@ -125,7 +140,14 @@ def claim_day(view: View) -> Iterable[Fault]:
     """
     for event, row in view.of("receive"):
         if (last := event.claim_by) is not None and last < event.date:  # type: ignore[attr-defined]
-            yield fault(row, "claim-by-before-receipt", f"`claim_by` is {last}: received on {event.date}", "correct the day by an entry that replaces this one", "claim_by", of=event)
+            yield fault(
+                row,
+                "claim-by-before-receipt",
+                f"`claim_by` is {last}: received on {event.date}",
+                "correct the day by an entry that replaces this one",
+                "claim_by",
+                of=event,
+            )
 
 
 _AHEAD = {row.job: row.ahead for row in JOB_TABLE.values() if row.ahead}
@@ -149,7 +171,14 @@ def until_day(view: View) -> Iterable[Fault]:
         name = _AHEAD.get(event.job)
         until = getattr(event, name) if name else None
         if name and until is not None and until < event.date:
-            yield fault(row, "until-before-its-day", f"`{name}` is {until}: the entry is of {event.date}", "correct the day by an entry that replaces this one", name, of=event)
+            yield fault(
+                row,
+                "until-before-its-day",
+                f"`{name}` is {until}: the entry is of {event.date}",
+                "correct the day by an entry that replaces this one",
+                name,
+                of=event,
+            )
 
 
 def oak_day(view: View) -> Iterable[Fault]:
@@ -168,7 +197,14 @@ def oak_day(view: View) -> Iterable[Fault]:
     for event, row in (pair for job in _SINCE for pair in view.of(job)):
         since = event.oak_since  # type: ignore[attr-defined]
         if isinstance(since, date) and since > event.date and not view.is_spoiled(row, "date", "oak_since"):
-            yield fault(row, "oak-since-after-filling", f"`oak_since` is {since}: it went in on {event.date}", "correct the day by an entry that replaces this one", "oak_since", of=event)
+            yield fault(
+                row,
+                "oak-since-after-filling",
+                f"`oak_since` is {since}: it went in on {event.date}",
+                "correct the day by an entry that replaces this one",
+                "oak_since",
+                of=event,
+            )
 
 
 def head_days(view: View) -> Iterable[Fault]:
@@ -203,7 +239,9 @@ def head_days(view: View) -> Iterable[Fault]:
             continue
         first = _first_day(value)
         if first is not None and first > came:
-            yield head_value_fault(view, "head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where)
+            yield head_value_fault(
+                view, "head-later-than-arrival", f"`{where[-1]}` is {value}: the cask came on {came}", "correct the head, or enter the work as an event", *where
+            )
 
 
 @lru_cache(maxsize=4096, typed=True)

@@ -43,7 +43,12 @@ def received(view: View) -> Iterable[Fault]:
     """The strength of wine that a cask came with: beyond what wine can have, `out-of-range`."""
     for event, row in view.of("receive"):
         abv = event.abv  # type: ignore[attr-defined]
-        if abv is not None and not WINE_ABV_HARD[0] <= abv <= WINE_ABV_HARD[1] and of_wine(view, event) and not view.is_spoiled(row, "abv", "contents", "spirit"):
+        if (
+            abv is not None
+            and not WINE_ABV_HARD[0] <= abv <= WINE_ABV_HARD[1]
+            and of_wine(view, event)
+            and not view.is_spoiled(row, "abv", "contents", "spirit")
+        ):
             yield _no_wine(event, row, abv, ("abv",))
 
 

@@ -169,6 +169,4 @@ def _saved(peer: Peer | None, part: str) -> int | None:
     return None
 
 
-RULES = (
-    Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),
-)
+RULES = (Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),)

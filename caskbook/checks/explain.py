@@ -89,6 +89,7 @@ def read_sections(text: str) -> Iterator[Explanation]:
 
 def _explanation(code: str, what: str, parts: dict[str, list[str]]) -> Explanation:
     """One code's explanation out of the parts of its docstring, the examples without their margin."""
+
     def prose(name: Literal["What", "Why"]) -> str:
         return " ".join(" ".join(parts.get(name, [])).split())
 

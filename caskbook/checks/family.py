@@ -53,7 +53,16 @@ def _unknown_parent(row: int, event: Event, n: int, parent: str) -> Fault:
         - {id: e1000001, date: 2020-01-04, job: made-from, by: ab,
            parents: [{unnumbered: two old barrels}]}
     """
-    return fault(row, "parent-unknown", f"`cask` is {parent}: no cask of the book", "correct the number, or write `unnumbered: what it was`", "parents", n, "cask", of=event)
+    return fault(
+        row,
+        "parent-unknown",
+        f"`cask` is {parent}: no cask of the book",
+        "correct the number, or write `unnumbered: what it was`",
+        "parents",
+        n,
+        "cask",
+        of=event,
+    )
 
 
 def _standing_parent(row: int, event: Event, n: int, parent: str) -> Fault:
@@ -185,7 +194,15 @@ def children(view: View) -> Iterable[Fault]:
         for n, child in enumerate(event.children):  # type: ignore[attr-defined]
             peer = view.context.peer(child)
             if peer is None:
-                yield fault(row, "child-unknown", f"`children` names {child}: no cask of the book", "correct the number, or enter how it was made", "children", n, of=event)
+                yield fault(
+                    row,
+                    "child-unknown",
+                    f"`children` names {child}: no cask of the book",
+                    "correct the number, or enter how it was made",
+                    "children",
+                    n,
+                    of=event,
+                )
             elif peer.cask is not None and not _pairs(peer, event.id, "made-from", "parents", view.cask.id):
                 yield _not_its_child(row, event, n, child)
 
@@ -215,6 +232,10 @@ def _not_its_child(row: int, event: Event, n: int, child: str) -> Fault:
 
 
 RULES = (
-    Rule(parents, {"parent-unknown": "error", "parent-still-in-stock": "error", "conversion-without-its-pair": "error", "inherited-figures-differ": "warning"}, on=("made-from",)),
+    Rule(
+        parents,
+        {"parent-unknown": "error", "parent-still-in-stock": "error", "conversion-without-its-pair": "error", "inherited-figures-differ": "warning"},
+        on=("made-from",),
+    ),
     Rule(children, {"child-unknown": "error", "conversion-without-its-pair": "error"}, on=("convert",)),
 )

@@ -48,7 +48,9 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
     if not _is_zone(settings.timezone):
         yield _fault("unknown-timezone", f"`timezone` is {shown(settings.timezone)}: no time zone", "write a name such as Europe/London", "timezone")
     if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
-        yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern")
+        yield _fault(
+            "unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern"
+        )
     yield from _severities(settings.severities, known)
 
 

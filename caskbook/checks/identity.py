@@ -30,7 +30,9 @@ def file_name(view: View) -> Iterable[Fault]:
     """
     number, name = view.cask.id, view.record.name
     if number != name and not view.is_spoiled(HEAD, "cask"):
-        yield head_fault("id-not-file-name", f"`cask` is {shown(number)}: the file is called {shown(name)[1:-1]}", f"write `cask: {name}`, or rename the file", "cask")
+        yield head_fault(
+            "id-not-file-name", f"`cask` is {shown(number)}: the file is called {shown(name)[1:-1]}", f"write `cask: {name}`, or rename the file", "cask"
+        )
 
 
 def folder(view: View) -> Iterable[Fault]:
@@ -49,7 +51,9 @@ def folder(view: View) -> Iterable[Fault]:
         return
     parts = PurePosixPath(view.record.path).parts
     if len(parts) >= 3 and parts[-3] == "casks" and parts[-2] != name[:-3]:
-        yield head_fault("cask-in-wrong-folder", f"folder {shown(parts[-2])[1:-1]}: expected {name[:-3]}", f"run `git mv` to casks/{name[:-3]}/{name}.yaml", "cask")
+        yield head_fault(
+            "cask-in-wrong-folder", f"folder {shown(parts[-2])[1:-1]}: expected {name[:-3]}", f"run `git mv` to casks/{name[:-3]}/{name}.yaml", "cask"
+        )
 
 
 def house_number(view: View) -> Iterable[Fault]:
@@ -72,7 +76,12 @@ def house_number(view: View) -> Iterable[Fault]:
         return
     compiled = house_pattern(pattern)
     if compiled is not None and not compiled.fullmatch(view.cask.id):
-        yield head_fault("id-not-of-house", f"`cask` is {shown(view.cask.id)}: the house's numbers are {shown(pattern)[1:-1]}", "correct the number, or widen id_pattern in house.yaml", "cask")
+        yield head_fault(
+            "id-not-of-house",
+            f"`cask` is {shown(view.cask.id)}: the house's numbers are {shown(pattern)[1:-1]}",
+            "correct the number, or widen id_pattern in house.yaml",
+            "cask",
+        )
 
 
 @lru_cache(maxsize=8)
@@ -120,11 +129,25 @@ def event_ids(view: View) -> Iterable[Fault]:
         seen: set[str] = set()
         for event, row in view.events:
             if event.id in seen and not view.is_spoiled(row, "id"):
-                yield fault(row, "duplicate-event-id", f"`id` is {shown(event.id)}: another event above has it", "take the id out and run `caskbook stamp` on the file", "id", of=event)
+                yield fault(
+                    row,
+                    "duplicate-event-id",
+                    f"`id` is {shown(event.id)}: another event above has it",
+                    "take the id out and run `caskbook stamp` on the file",
+                    "id",
+                    of=event,
+                )
             seen.add(event.id)
     for event, row in view.events:
         if not is_id(event.id) and not view.is_spoiled(row, "id"):
-            yield fault(row, "bad-event-id", f"`id` is {shown(event.id)}: expected a letter, then 7 or more signs", "take the id out and run `caskbook stamp` on the file", "id", of=event)
+            yield fault(
+                row,
+                "bad-event-id",
+                f"`id` is {shown(event.id)}: expected a letter, then 7 or more signs",
+                "take the id out and run `caskbook stamp` on the file",
+                "id",
+                of=event,
+            )
 
 
 RULES = (

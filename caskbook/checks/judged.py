@@ -202,5 +202,3 @@ def _early(standing: list[Pair]) -> frozenset[int]:
     if standing[at][0].job == "raise" and any(event.job == "knock-down" for event, _ in standing[:at]):
         return frozenset()
     return frozenset(early) if len(early) <= len(standing) - at else frozenset()
-
-

@@ -1,129 +1,4 @@
-"""The append-only law: what landed is never altered, removed or moved. Two states of the ledger are compared, by event id.
-
-landed-event-altered: a field of an event that had landed holds another value.
-Why: an entry that changes after the fact proves nothing; a mistake is put right by a void or a replacement beside it.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: not seen}
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    - {id: e1000002, date: 2020-01-02, job: void, by: ab, of: e1000001, why: wrong cask}
-
-landed-event-removed: an event that had landed is gone, or bears another id.
-Why: events are known by their id alone; one that is gone was history, and a new id makes another event of it.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    # nothing
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-
-landed-events-reordered: events that had landed stand in another order.
-Why: the order in the file is that of the work; a reader of the diff sees lines that move as lines that changed.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: first}
-    - {id: e1000002, date: 2020-01-02, job: note, by: ab, note: then}
-    # now
-    - {id: e1000002, date: 2020-01-02, job: note, by: ab, note: then}
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: first}
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: first}
-    - {id: e1000003, date: 2020-01-02, job: note, by: ab, note: last}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: first}
-    - {id: e1000002, date: 2020-01-02, job: note, by: ab, note: entered between them}
-    - {id: e1000003, date: 2020-01-02, job: note, by: ab, note: last}
-
-landed-head-changed: a key of the head, which says what the cask is, holds another value than when it landed.
-Why: every count of the cask's life rests on it; a mistake is put right by `correct` beside it, and the written head stays.
-Wrong:
-    # landed
-    {cask: TH-004217, format: 1, type: barrel, charred: 2011, events: []}
-    # now
-    {cask: TH-004217, format: 1, type: barrel, charred: 2012, events: []}
-Right:
-    # landed
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-    # now
-    {cask: TH-004217, format: 1, type: barrel, events: []}
-
-landed-file-removed: a cask's file that had landed is gone.
-Why: a cask that leaves is disposed of or broken up in its file; without the file it never was.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    # no file
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    - {id: e1000002, date: 2020-01-03, job: dispose, by: ab, how: sold}
-
-landed-file-renamed: a cask's events stand in a file of another name than when they landed.
-Why: the name is the cask's number, by which donors, racks and papers know it; `same-as` joins two numbers.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now in TH-004218
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-
-landed-file-unreadable: a file that could be read when it landed cannot be read now, or one that never could is another text now.
-Why: whether its events are still what they were cannot be said.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: "seen}
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-
-landed-text-mended: a line that no reader could take when it landed reads now.
-Why: what cannot be read cannot be voided; a person has to see that the line says what was meant, for the book cannot.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: "seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: "seen"}
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-
-landed-layout-changed: only comments, spaces or newlines of what had landed were changed; the data is the same.
-Why: no harm is done, but an auditor looks for lines that never move.
-Wrong:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab,  note: seen}
-Right:
-    # landed
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-    # now
-    - {id: e1000001, date: 2020-01-02, job: note, by: ab, note: seen}
-"""
+"""The append-only law: what landed is never altered, removed or moved. Two states of the ledger are compared, by event id."""
 
 from __future__ import annotations
 
@@ -132,23 +7,13 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from caskbook.core.finding import START, Finding, Severity, Span, in_file_order
+from caskbook.checks.docs.landed import CODES
+from caskbook.core.finding import START, Finding, Span, in_file_order
 from caskbook.ledger.changes import ABSENT, CaskChange, EventChange, FieldChange
 from caskbook.ledger.layout_changes import same
 from caskbook.words.plural import number_of
 from caskbook.yaml.write import flow_text
 
-CODES: dict[str, Severity] = {
-    "landed-event-altered": "error",
-    "landed-event-removed": "error",
-    "landed-events-reordered": "error",
-    "landed-head-changed": "error",
-    "landed-file-removed": "error",
-    "landed-file-renamed": "error",
-    "landed-file-unreadable": "error",
-    "landed-text-mended": "warning",
-    "landed-layout-changed": "note",
-}
 _KEY = re.compile(r"[a-z_]+")
 _MOST_OF_A_LINE = 400
 _PUT_BACK = "put it back as it was, and put a mistake right by adding: caskbook void"
@@ -182,11 +47,19 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
     yield from _mended(change)
     if change.kind == "removed" and change.old is not None:
         count = len(change.removed)
-        finding = _finding_at(change, "landed-file-removed", START, f"{change.name} is gone, with {number_of(count, 'event')}", "restore the file; enter `dispose` or `break-up` for a cask that left")
+        finding = _finding_at(
+            change,
+            "landed-file-removed",
+            START,
+            f"{change.name} is gone, with {number_of(count, 'event')}",
+            "restore the file; enter `dispose` or `break-up` for a cask that left",
+        )
         yield Breach(finding, ("file", change.name), data_of(change.removed, old=True))
         return
     if change.kind == "unreadable":
-        finding = _finding_at(change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again")
+        finding = _finding_at(
+            change, "landed-file-unreadable", START, f"cannot be compared with what landed: {change.reason}"[:160], "put the file right, then compare again"
+        )
         yield Breach(finding, ("text", change.name), change.old.data if change.old else ABSENT, change.new.data if change.new else ABSENT)
         return
     if change.old is None or change.new is None:
@@ -196,14 +69,24 @@ def breaches(change: CaskChange) -> Iterator[Breach]:
     yield from _events(change)
     yield from _head(change)
     for text in change.layout:
-        yield Breach(_finding_at(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed"), ("layout", change.name, text))
+        yield Breach(
+            _finding_at(change, "landed-layout-changed", START, f"{text} changed; the data is the same", "leave the lines as they landed"),
+            ("layout", change.name, text),
+        )
 
 
 def _mended(change: CaskChange) -> Iterator[Breach]:
+    """A warning for each line that could not be read when it landed and reads now, or was taken out."""
     for one in change.mended:
         now = "was taken out" if one.new is None else f"reads {value_text(one.new, _MOST_OF_A_LINE)} now"
         spot = Span(one.line, 1, one.line, 1)
-        finding = _finding_at(change, "landed-text-mended", spot, f"could not be read when it landed: {value_text(one.old, _MOST_OF_A_LINE)} {now}", "see with who wrote it that it says what was meant")
+        finding = _finding_at(
+            change,
+            "landed-text-mended",
+            spot,
+            f"could not be read when it landed: {value_text(one.old, _MOST_OF_A_LINE)} {now}",
+            "see with who wrote it that it says what was meant",
+        )
         yield Breach(finding, ("line", change.name, one.old), one.old, ABSENT if one.new is None else one.new)
 
 
@@ -219,11 +102,21 @@ def _finding_at(change: CaskChange, code: str, span: Span, message: str, help_: 
 
 
 def _moved(change: CaskChange) -> Breach:
+    """The breach of a file that bears another name now, or lies in another folder."""
     assert change.old is not None and change.new is not None
     old, new = change.old, change.new
     was = old.name if old.name != new.name else "/".join(old.path.split("/")[-3:])
-    help_ = f"rename it back; two numbers of one cask are joined by `same-as: {old.name}`" if old.name != new.name else "move it back: its folder is its number without the last three digits"
-    return Breach(_finding_at(change, "landed-file-renamed", new.document.span(("cask",)), f"this was {was} when it landed", help_), ("place", old.name), old.path, new.path)
+    help_ = (
+        f"rename it back; two numbers of one cask are joined by `same-as: {old.name}`"
+        if old.name != new.name
+        else "move it back: its folder is its number without the last three digits"
+    )
+    return Breach(
+        _finding_at(change, "landed-file-renamed", new.document.span(("cask",)), f"this was {was} when it landed", help_),
+        ("place", old.name),
+        old.path,
+        new.path,
+    )
 
 
 def _events(change: CaskChange) -> Iterator[Breach]:
@@ -238,10 +131,18 @@ def _events(change: CaskChange) -> Iterator[Breach]:
         twin = look_alike(event, change.added)
         message = f"{_named(event)} is gone" + (f"; {twin.id or 'an event without id'} has the same data" if twin else "")
         help_ = "give it its id back" if twin else f"{_PUT_BACK} {change.name} {event.id} --why …"
-        yield Breach(_finding_at(change, "landed-event-removed", change.span(twin or event), message, help_), ("event", name, event.id or ""), event.old, ABSENT, event)
+        yield Breach(
+            _finding_at(change, "landed-event-removed", change.span(twin or event), message, help_), ("event", name, event.id or ""), event.old, ABSENT, event
+        )
     for moved in change.moved:
         where = f"behind {moved.behind}" if moved.behind else "first"
-        finding = _finding_at(change, "landed-events-reordered", change.span(moved.event), f"{_named(moved.event)} stands {where} now, it landed elsewhere", "put it back in its place")
+        finding = _finding_at(
+            change,
+            "landed-events-reordered",
+            change.span(moved.event),
+            f"{_named(moved.event)} stands {where} now, it landed elsewhere",
+            "put it back in its place",
+        )
         yield Breach(finding, ("order", name, moved.event.id or ""), event=moved.event)
 
 

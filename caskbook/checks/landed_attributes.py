@@ -81,7 +81,13 @@ def attribute_breaches(shown: str, prefix: str, old: Marks, new: Marks) -> Itera
         message = f"`{key}` of {of[0].rpartition('/')[2]}{more} was {value_text(was).strip(_QUOTES)} when it landed, is {value_text(now).strip(_QUOTES)}"
         path = rule.file if rule is not None else next(iter(new.files), ".gitattributes")
         span = Span(rule.line, 1, rule.line, 1) if rule is not None else Span(1, 1, 1, 1)
-        yield Breach(Finding(code, CODES[code], message, shown_path(shown, prefix, path), span, _HELP[code]), ("attribute", key, path, was, now, rule.text if rule is not None else ""), was, now, text=of[0].encode("utf-8", "surrogateescape"))
+        yield Breach(
+            Finding(code, CODES[code], message, shown_path(shown, prefix, path), span, _HELP[code]),
+            ("attribute", key, path, was, now, rule.text if rule is not None else ""),
+            was,
+            now,
+            text=of[0].encode("utf-8", "surrogateescape"),
+        )
 
 
 _QUOTES = '"'

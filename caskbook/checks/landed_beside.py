@@ -58,7 +58,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from caskbook.checks.landed import CODES as LANDED
+from caskbook.checks.docs.landed import CODES as LANDED
 from caskbook.checks.landed import Breach, value_text
 from caskbook.core.finding import START, Finding, Severity
 from caskbook.git.walk import FileChange
@@ -80,25 +80,38 @@ _KINDS = {"100644": "a plain file", "100755": "a program", "120000": "a link", "
 Path = tuple[str, ...]
 
 
+def _of_file(code: str, message: str, path: str, help_: str) -> Finding:
+    return Finding(code, LANDED[code], message, path, START, help_)
+
+
 def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[Breach]:
     """What of house.yaml had landed and is not so any more. Nothing where it could not be read before."""
     before = _settings(path, old)
     if not before:
         return
     if new is None:
-        yield Breach(Finding("landed-file-removed", LANDED["landed-file-removed"], "house.yaml is gone, with the crew and the settings", path, START, "restore the file"), ("house",), old)
+        yield Breach(_of_file("landed-file-removed", "house.yaml is gone, with the crew and the settings", path, "restore the file"), ("house",), old)
         return
     reading = read_places(Source.from_bytes(path, new))
     if not isinstance(reading.data, dict):
-        yield Breach(Finding("landed-file-unreadable", LANDED["landed-file-unreadable"], "house.yaml cannot be compared with what landed", path, START, "put the file right, then compare again"), ("house",), old, new)
+        told = _of_file("landed-file-unreadable", "house.yaml cannot be compared with what landed", path, "put the file right, then compare again")
+        yield Breach(told, ("house",), old, new)
         return
     for code, where, one, other, spot in (*_changed(before, reading.data, ()), *_over_general(before, reading.data)):
         name = ".".join(where)
-        key = next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
+        key = (
+            next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
+        )
         was, now = (value_text(one), value_text(other)) if key is None else (f"{key} {value_text(one.get(key, ABSENT))}", value_text(other.get(key, ABSENT)))
         message = f"`{name}` was {was} when it landed, is {now}"
         known, on_key = _known(spot, reading.data)
-        yield Breach(Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _HELP[code]), ("setting", *where), one, other, text=old or b"")
+        yield Breach(
+            Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _HELP[code]),
+            ("setting", *where),
+            one,
+            other,
+            text=old or b"",
+        )
 
 
 _HELP = {
@@ -234,5 +247,7 @@ def _kept(row: dict[str, Any], other: dict[str, Any]) -> bool:
 def mode_breach(change: FileChange, path: str, cask: str | None) -> Breach:
     """A file that became a program, a link or another repository."""
     old, new = (_KINDS.get(mode, f"of mode {mode}") for mode in (change.old_mode, change.new_mode))
-    finding = Finding("landed-mode-changed", "error", f"this was {old} when it landed, is {new}", path, START, "restore it as a plain file, of mode 100644", cask)
+    finding = Finding(
+        "landed-mode-changed", "error", f"this was {old} when it landed, is {new}", path, START, "restore it as a plain file, of mode 100644", cask
+    )
     return Breach(finding, ("mode", change.path), change.old_mode, change.new_mode)

@@ -158,7 +158,8 @@ def _used(event: Event, row: int, held: list[str]) -> Iterable[Fault]:
              at_20: true}
     """
     if held:
-        yield fault(row, "prior-contents-not-allowed", f"filled after {shown(held[-1])}: the law wants new charred oak", "use a new cask, or another name for the spirit", of=event)
+        message = f"filled after {shown(held[-1])}: the law wants new charred oak"
+        yield fault(row, "prior-contents-not-allowed", message, "use a new cask, or another name for the spirit", of=event)
 
 
 def _uncharred(event: Event, row: int, charred: bool) -> Iterable[Fault]:
@@ -195,7 +196,8 @@ def _uncharred(event: Event, row: int, charred: bool) -> Iterable[Fault]:
              at_20: true}
     """
     if not charred:
-        yield fault(row, "fill-of-uncharred-cask", "filled, never charred: the law wants charred oak", "enter the char before it, or correct `charred`", of=event)
+        message = "filled, never charred: the law wants charred oak"
+        yield fault(row, "fill-of-uncharred-cask", message, "enter the char before it, or correct `charred`", of=event)
 
 
 def _too_strong(view: View, event: Event, row: int) -> Iterable[Fault]:
@@ -220,7 +222,8 @@ def _too_strong(view: View, event: Event, row: int) -> Iterable[Fault]:
     """
     abv = getattr(event, "abv", None)
     if abv is not None and abv > MOST_ABV and not view.is_spoiled(row, "abv"):
-        yield fault(row, "fill-over-law-strength", f"`abv` is {plain(abv)}: the law allows at most {MOST_ABV} % vol", "correct the figure, or use another name for the spirit", "abv", of=event)
+        message = f"`abv` is {plain(abv)}: the law allows at most {MOST_ABV} % vol"
+        yield fault(row, "fill-over-law-strength", message, "correct the figure, or use another name for the spirit", "abv", of=event)
 
 
 def leaving(view: View) -> Iterable[Fault]:
@@ -253,7 +256,8 @@ def _young(view: View, step: Step) -> Iterable[Fault]:
     """
     years = max((YEARS.get(law, 0) for law in laws_on(view, step.event.date)), default=0)
     if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years:
-        yield fault(step.row, "left-under-age", f"drawn, in oak since {step.oak_since}: the law wants {number_of(years, 'year')}", "use another name for the spirit, or correct the day", of=step.event)
+        message = f"drawn, in oak since {step.oak_since}: the law wants {number_of(years, 'year')}"
+        yield fault(step.row, "left-under-age", message, "use another name for the spirit, or correct the day", of=step.event)
 
 
 def _weak(view: View, step: Step) -> Iterable[Fault]:
@@ -275,7 +279,8 @@ def _weak(view: View, step: Step) -> Iterable[Fault]:
     """
     event: Any = step.event
     if STRENGTH_LAWS & laws_on(view, event.date) and event.litres and event.abv is not None and event.abv < LEAST_ABV and not view.is_spoiled(step.row, "abv"):
-        yield fault(step.row, "emptied-under-strength", f"`abv` is {plain(event.abv)}: the law wants at least {LEAST_ABV} % vol", "correct the figure if misread; else blend it up", "abv", of=event)
+        message = f"`abv` is {plain(event.abv)}: the law wants at least {LEAST_ABV} % vol"
+        yield fault(step.row, "emptied-under-strength", message, "correct the figure if misread; else blend it up", "abv", of=event)
 
 
 RULES = (

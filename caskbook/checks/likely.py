@@ -123,7 +123,9 @@ def parts(view: View) -> Iterable[Fault]:
         return
     for where, word, count, (low, high) in _odd_counts(kind, view.cask.head):
         if not view.is_spoiled(HEAD, str(where[0])):
-            yield head_value_fault(view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",))
+            yield head_value_fault(
+                view, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, by=("type",)
+            )
     for event, row in view.of("measure"):
         if event.source is None:
             for where, word, count, (low, high) in _odd_counts(kind, event):

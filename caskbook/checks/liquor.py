@@ -59,7 +59,14 @@ def uncorrected(view: View) -> Iterable[Fault]:
     if bare:
         event, row = bare[0]
         more = f", and {len(bare) - 1} more" if len(bare) > 1 else ""
-        yield fault(row, "uncorrected-gauge", f"{event.job} without temp_c or at_20{more}: litres are uncorrected", "write temp_c with every gauge from now on", "job", of=event)
+        yield fault(
+            row,
+            "uncorrected-gauge",
+            f"{event.job} without temp_c or at_20{more}: litres are uncorrected",
+            "write temp_c with every gauge from now on",
+            "job",
+            of=event,
+        )
 
 
 def two_measurements(view: View) -> Iterable[Fault]:

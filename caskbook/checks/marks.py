@@ -137,4 +137,8 @@ def new_and_hidden(git: Git, old: str, new: str, added: Sequence[str], shown: st
         return
     known = {matter for values in marks_at(git, old, None).values.values() for matter in blinds(values)}
     wanted = tuple(path for path, found in hidden.items() if set(found) - known)
-    yield from (one for one in attribute_breaches(shown, git.prefix, _NOTHING, Marks(now.files, wanted)) if (one.finding.code, one.unit[1], one.unit[3], one.unit[4]) not in known)
+    yield from (
+        one
+        for one in attribute_breaches(shown, git.prefix, _NOTHING, Marks(now.files, wanted))
+        if (one.finding.code, one.unit[1], one.unit[3], one.unit[4]) not in known
+    )

@@ -98,9 +98,14 @@ def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]])
     """
     start, end = known[-1]
     told = f"of the crew until {end}" if event.date > end else f"of the crew from {start}"
-    return fault(row, "crew-not-yet-or-no-longer", f"`by` is {shown(name)} on {event.date}: {told}", "correct the day or the initials, or the days in house.yaml", "by", of=event)
+    return fault(
+        row,
+        "crew-not-yet-or-no-longer",
+        f"`by` is {shown(name)} on {event.date}: {told}",
+        "correct the day or the initials, or the days in house.yaml",
+        "by",
+        of=event,
+    )
 
 
-RULES = (
-    Rule(signed, {"by-missing": "warning", "unknown-crew": "warning", "unknown-shop": "warning", "crew-not-yet-or-no-longer": "warning"}),
-)
+RULES = (Rule(signed, {"by-missing": "warning", "unknown-crew": "warning", "unknown-shop": "warning", "crew-not-yet-or-no-longer": "warning"}),)

@@ -32,7 +32,14 @@ def targets(view: View) -> Iterable[Fault]:
     for event, row in view.events if absent else []:
         field = _field(event)
         if event.id in absent and not view.is_spoiled(row, field):
-            yield fault(row, "no-such-event", f"`{field}` is {shown(target_of(event))}: no event here has that id", "correct the id (caskbook show lists them)", field, of=event)
+            yield fault(
+                row,
+                "no-such-event",
+                f"`{field}` is {shown(target_of(event))}: no event here has that id",
+                "correct the id (caskbook show lists them)",
+                field,
+                of=event,
+            )
 
 
 def circles(view: View) -> Iterable[Fault]:
@@ -111,7 +118,14 @@ def rivals(view: View) -> Iterable[Fault]:
     lost = view.life.corrections.rivals
     for event, row in view.events if lost else []:
         if event.id in lost:
-            yield fault(row, "replaced-twice", f"`replaces` is {shown(event.replaces)}: {lost[event.id]} replaces it too, and counts", "void the one of the two that is wrong", "replaces", of=event)
+            yield fault(
+                row,
+                "replaced-twice",
+                f"`replaces` is {shown(event.replaces)}: {lost[event.id]} replaces it too, and counts",
+                "void the one of the two that is wrong",
+                "replaces",
+                of=event,
+            )
 
 
 def reasons(view: View) -> Iterable[Fault]:
@@ -128,7 +142,9 @@ def reasons(view: View) -> Iterable[Fault]:
     """
     for event, row in view.events:
         if event.replaces is not None and event.why is None and not view.is_spoiled(row, "why", "replaces"):
-            yield fault(row, "correction-without-why", "`replaces` without `why`: expected the reason", "add `why:` with the reason in one line", "replaces", of=event)
+            yield fault(
+                row, "correction-without-why", "`replaces` without `why`: expected the reason", "add `why:` with the reason in one line", "replaces", of=event
+            )
 
 
 def early_voids(view: View) -> Iterable[Fault]:
@@ -170,7 +186,14 @@ def named_events(view: View) -> Iterable[Fault]:
         for where, name in _names(event):
             ids = {e.id for e, _ in view.events} if ids is None else ids
             if name not in ids:
-                yield fault(row, "no-such-event", f"`{where[0]}` is {shown(name)}: no event here has that id", "correct the id (caskbook show lists them)", *where, of=event)
+                yield fault(
+                    row,
+                    "no-such-event",
+                    f"`{where[0]}` is {shown(name)}: no event here has that id",
+                    "correct the id (caskbook show lists them)",
+                    *where,
+                    of=event,
+                )
 
 
 _OF_ENTRY, _CLOSES_LEAK = jobs_with("of-entry"), jobs_with("closes-leak")

@@ -146,6 +146,4 @@ def _age(event: RackIn, row: int, since: list[date | None]) -> Iterator[Fault]:
         yield fault(row, "rack-age-differs", text, f"replace it by an entry with `oak_since: {youngest}`", "oak_since", of=event)
 
 
-RULES = (
-    Rule(racked, {"rack-without-its-pair": "error", "rack-figures-differ": "error", "rack-age-differs": "warning"}, on=("rack-in", "rack-out")),
-)
+RULES = (Rule(racked, {"rack-without-its-pair": "error", "rack-figures-differ": "error", "rack-age-differs": "warning"}, on=("rack-in", "rack-out")),)

@@ -34,4 +34,10 @@ def unheld_names(names: list[str], outer: str = "") -> Iterator[Finding]:
     """A finding for each of all files of a tree that no work tree can hold. `outer` is put before their paths."""
     for name, why in odd_names(names).items():
         path = outer + plain_name(name)
-        yield Finding("name-for-no-folder", "error", why if "taken for" in why else f"{why}: no work tree can hold this file", path if len(path) <= _LONGEST else f"{path[:_LONGEST]}…", help="take it out of every commit that is not pushed yet")
+        yield Finding(
+            "name-for-no-folder",
+            "error",
+            why if "taken for" in why else f"{why}: no work tree can hold this file",
+            path if len(path) <= _LONGEST else f"{path[:_LONGEST]}…",
+            help="take it out of every commit that is not pushed yet",
+        )

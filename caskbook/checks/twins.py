@@ -38,7 +38,14 @@ def moved(view: View) -> Iterable[Fault]:
             other, copy = event.to, f"{view.cask.id}/{event.of}"  # type: ignore[attr-defined]
             peer = view.context.peer(other)
             if peer is None or (peer.cask is not None and all(e.moved_from != copy for e in peer.cask.events)):
-                yield fault(row, "moved-without-its-copy", f"`to` is {other}: no entry there is moved from here", "enter the job there with `moved_from`, or void this", "to", of=event)
+                yield fault(
+                    row,
+                    "moved-without-its-copy",
+                    f"`to` is {other}: no entry there is moved from here",
+                    "enter the job there with `moved_from`, or void this",
+                    "to",
+                    of=event,
+                )
 
 
 def copied(view: View) -> Iterable[Fault]:
@@ -67,7 +74,14 @@ def copied(view: View) -> Iterable[Fault]:
             cask, _, origin = event.moved_from.partition("/")
             peer = view.context.peer(cask)
             if peer is None or (peer.cask is not None and all(e.job != "moved" or e.of != origin for e in peer.standing)):  # type: ignore[attr-defined]
-                yield fault(row, "copy-without-its-original", f"`moved_from` is {shown(event.moved_from)}: not taken out there", "take it out there with `moved`, or void this", "moved_from", of=event)
+                yield fault(
+                    row,
+                    "copy-without-its-original",
+                    f"`moved_from` is {shown(event.moved_from)}: not taken out there",
+                    "take it out there with `moved`, or void this",
+                    "moved_from",
+                    of=event,
+                )
 
 
 def swapped(view: View) -> Iterable[Fault]:
@@ -170,7 +184,8 @@ def ring(view: View) -> Iterable[Fault]:
     for event, row in view.of("same-as"):
         of = event.of  # type: ignore[attr-defined]
         if of == own:
-            yield fault(row, "joined-with-itself", f"`of` is {of}: expected another number than its own", "correct the number, or void this entry", "of", of=event)
+            message = f"`of` is {of}: expected another number than its own"
+            yield fault(row, "joined-with-itself", message, "correct the number, or void this entry", "of", of=event)
         elif leads_to(of, own, _Claims(view)):  # It is told in each file of the ring, for none of them goes on, whichever is looked at.
             yield fault(row, "joined-in-a-ring", f"`of` is {of}: that number goes back to {own}", "void this entry, or the one there", "of", of=event)
 

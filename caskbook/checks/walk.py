@@ -7,16 +7,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from caskbook.checks.landed import CODES as LANDED
-from caskbook.checks.landed import Breach, breaches, data_of
-from caskbook.checks.landed_attributes import attribute_breaches, is_undone
+from caskbook.checks.docs.landed import CODES as LANDED
+from caskbook.checks.landed import Breach, breaches
+from caskbook.checks.landed_attributes import attribute_breaches
 from caskbook.checks.landed_beside import CODES as BESIDE
 from caskbook.checks.landed_beside import house_breaches, mode_breach
 from caskbook.checks.marks import changed_now, marks_at, new_and_hidden
 from caskbook.checks.new_ids import NewId, by_known, under_way, with_new_ids
+from caskbook.checks.put_back import lies_in, put_back
 from caskbook.core.finding import START, Finding, Origin, in_file_order
 from caskbook.git import Entry, Git, open_git
-from caskbook.git.attributes import FILE
 from caskbook.git.walk import (
     NOWHERE,
     FileChange,
@@ -27,9 +27,7 @@ from caskbook.git.walk import (
     steps,
     tree_changes,
 )
-from caskbook.ledger.changes import ABSENT, CaskChange
 from caskbook.ledger.files import HOUSE_FILE
-from caskbook.ledger.layout_changes import same
 from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.revisions.between import Between, both_sides
 from caskbook.ledger.revisions.pairs import Pair, Pairs, paths_of
@@ -50,7 +48,9 @@ class Walk:
     new_ids: tuple[NewId, ...] = ()
 
 
-def broken_since(root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False, landed: Sequence[str] = ()) -> list[Finding]:
+def broken_since(
+    root: Path, since: str, at: str | None, shown: str, names: Sequence[str] | None, *, ends_only: bool = False, landed: Sequence[str] = ()
+) -> list[Finding]:
     """Every breach from a revision to another one, or (`at` None) to the work tree with what the index holds beside it. What the end
     has of the history of further commits, `landed`, is not judged."""
     git = open_git(root)
@@ -81,10 +81,30 @@ def parted(git: Git, old: str, new: str, shown: str) -> list[Finding]:
         return []
     count = lacking(git, old, new)
     message = f"{old[:_SHORT]} is no ancestor: history was rewritten, or parted; {number_of(count, 'commit')} of it not here"
-    return [Finding("landed-history-parted", BESIDE["landed-history-parted"], message, shown.rstrip("/") or ".", START, "merge what landed into this branch; never force-push over the book")]
+    return [
+        Finding(
+            "landed-history-parted",
+            BESIDE["landed-history-parted"],
+            message,
+            shown.rstrip("/") or ".",
+            START,
+            "merge what landed into this branch; never force-push over the book",
+        )
+    ]
 
 
-def ends(git: Git, root: Path, old: str, new: str | None, shown: str, names: Sequence[str] | None, *, layout: bool = True, differs: Sequence[Between] = (), known: Sequence[NewId] = ()) -> list[Breach]:
+def ends(
+    git: Git,
+    root: Path,
+    old: str,
+    new: str | None,
+    shown: str,
+    names: Sequence[str] | None,
+    *,
+    layout: bool = True,
+    differs: Sequence[Between] = (),
+    known: Sequence[NewId] = (),
+) -> list[Breach]:
     """What differs between two states, whatever lies between; of the work tree, also what only the index shows. Without `layout`, casks
     that only gained entries are passed by the sooner. `differs`: what `both_sides` gives, where it is known; `known`: new ids that merges
     between them gave."""
@@ -119,7 +139,9 @@ def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
     if was is None:
         return []
     told = f"the book lay in {was or './'} when it landed, is in {git.prefix or './'}"
-    moved = Breach(Finding("landed-file-renamed", LANDED["landed-file-renamed"], told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix)
+    moved = Breach(
+        Finding("landed-file-renamed", LANDED["landed-file-renamed"], told, shown + HOUSE_FILE, START, "move it back"), ("place", ""), was, git.prefix
+    )
     there = {entry.path[len(git.prefix) :]: entry for entry in git.tree(new, git.prefix)}
     here = {entry.path[len(was) :]: entry for entry in before if entry.path.startswith(was)}
     wanted = [name for name in here.keys() | there.keys() if is_cask_path(name) or name == HOUSE_FILE]
@@ -165,17 +187,17 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
     made = steps(git, old, new, *paths_of(git.prefix, names))
     for step in _read_ahead(pairs, made):
         origin = origin_of(step)
-        put_back: set[tuple[object, ...]] = set()
+        undone: set[tuple[object, ...]] = set()
         mine: dict[tuple[object, ...], Breach] = {}
         for n, parent in enumerate(step.parents):
             pair, given = with_new_ids(pairs, step, n, pairs.of(step.changes[n]))
             new_ids += [replace(one, origin=origin) for one in given]
-            put_back |= _put_back(pairs, pair, step.changes[n], found, waiting, step.commit)
+            undone |= put_back(pairs, pair, step.changes[n], found, waiting, step.commit)
             if parent is not None:
                 mine |= {breach.fact: breach for breach in _own(git, pairs, step, n, pair, names)}
         for fact, breach in mine.items():
-            if fact not in put_back:
-                waiting.setdefault(_lies_in(breach), []).append(len(found))
+            if fact not in undone:
+                waiting.setdefault(lies_in(breach), []).append(len(found))
                 found.append(replace(breach, finding=replace(breach.finding, origin=origin)))
     return Walk(tuple(replace(one, finding=with_origin(one.finding)) for one in found), tuple(made), tuple(new_ids))
 
@@ -236,62 +258,3 @@ def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequ
         yield mode_breach(odd, pairs.shown + name, Path(name).stem if is_cask_path(name) else None)
     if pair.attributes:
         yield from attribute_breaches(pairs.shown, pairs.prefix, *(marks_at(git, rev, names) for rev in (old, new)))
-
-
-def _put_back(pairs: Pairs, pair: Pair, changes: Sequence[FileChange], found: list[Breach], waiting: dict[str, list[int]], commit: str) -> set[tuple[object, ...]]:
-    """Marks the breaches that these changes undo; the facts that are nothing but that undoing."""
-    names = {_unit_name(change.path[len(pairs.prefix) :]) for change in changes} | {change.path for change in changes} | ({FILE} if pair.attributes else set())
-    open_ones = [n for name in names & waiting.keys() for n in waiting[name] if (made := found[n].finding.origin) is not None and made.put_back is None]
-    if not open_ones:
-        return set()
-    wanted = {found[n].unit[1] for n in open_ones if len(found[n].unit) > 1}
-    casks = pairs.of((change for change in changes if Path(change.path).stem in wanted), every=True).casks
-    undone: set[tuple[object, ...]] = set()
-    for n in open_ones:
-        breach = found[n]
-        if _marks_back(pairs.git, breach, commit) if breach.unit[0] == "attribute" else _restored(breach, pair, casks, changes):
-            made = breach.finding.origin
-            assert made is not None
-            found[n] = replace(breach, finding=replace(breach.finding, origin=replace(made, put_back=commit)))
-            undone.add((breach.finding.code, breach.unit, repr(breach.new), repr(breach.old)))
-    return undone
-
-
-def _lies_in(breach: Breach) -> str:
-    """The cask or the file that a breach is in."""
-    return {"setting": HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0]) or breach.unit[1]
-
-
-def _marks_back(git: Git, breach: Breach, commit: str) -> bool:
-    """Whether a commit gives a file the attribute again that was switched off for it."""
-    path = breach.text.decode("utf-8", "surrogateescape")
-    values = marks_at(git, commit, [path.removeprefix(git.prefix)]).values
-    return path in values and is_undone(breach, values[path])
-
-
-def _unit_name(name: str) -> str:
-    return Path(name).stem if is_cask_path(name) else name
-
-
-def _restored(breach: Breach, pair: Pair, casks: Sequence[CaskChange], changes: Sequence[FileChange]) -> bool:
-    """Whether these changes give a unit the value again that it had before the breach."""
-    kind, name, *rest = (*breach.unit, "", "")
-    if kind == "house":
-        return pair.house is not None and pair.house[1] == breach.old
-    if kind == "mode":
-        return any(change.path == name and change.new_mode == breach.old for change in changes)
-    if kind == "setting":
-        return pair.house is not None and pair.house[1] is not None and all(one.unit != breach.unit for one in house_breaches("", breach.text, pair.house[1]))
-    for change in casks:
-        if change.name != name:
-            continue
-        if kind == "field":
-            return any(one.id == rest[0] and one.new is not None and same(one.new.get(rest[1], ABSENT), breach.old) for one in (*change.altered, *change.added))
-        if kind == "event":
-            return any(one.id == rest[0] and same(one.new, breach.old) for one in (*change.altered, *change.added))
-        if kind == "head":
-            return any(one.key == rest[0] and same(one.new, breach.old) for one in change.head)
-        if kind == "file":
-            there = data_of(change.added, old=False)
-            return all(same(there.get(key), value) for key, value in breach.old.items())
-    return False

@@ -25,15 +25,23 @@ def begin_carried(root: Path) -> Callable[[], list[str]]:
     tracked = begin_tracked(root)
 
     def wait() -> list[str]:
+        """One line for each thing beside the book that is not believed, once git has answered."""
         found = tracked()
         lines = [f"{_seen(path)}: a link or no file of ours, so nothing in it is believed; take it away" for path in links_in(root)]
-        lines += [f"{_seen(path)}: a link out of the repository that holds it: answered from the files, and nothing is written there" for path in [leads_outside(root)] if path]
+        lines += [
+            f"{_seen(path)}: a link out of the repository that holds it: answered from the files, and nothing is written there"
+            for path in [leads_outside(root)]
+            if path
+        ]
         if not found:
             return lines
         forget(root)
         folders = sorted({name.rstrip("/").partition("/")[0] for name in found})
         given = " ".join(_seen(root / folder) for folder in folders)
-        return [*lines, f"git tracks {_printable(_seen(root / found[0]))}, which is never believed: answered from the files; git rm -r --cached {_printable(given)}"]
+        return [
+            *lines,
+            f"git tracks {_printable(_seen(root / found[0]))}, which is never believed: answered from the files; git rm -r --cached {_printable(given)}",
+        ]
 
     return wait
 
@@ -69,4 +77,8 @@ def left_out_line(root: Path) -> str:
     """That casks are left out of this work tree, so that no list has them; empty where none is. Git is asked only where a sparse
     checkout was set."""
     count = len(all_left_out(root, "casks")) if is_sparse(root) else 0
-    return f"{number_of(count, 'cask')} {'is' if count == 1 else 'are'} left out of this work tree by a sparse checkout: git sparse-checkout disable" if count else ""
+    return (
+        f"{number_of(count, 'cask')} {'is' if count == 1 else 'are'} left out of this work tree by a sparse checkout: git sparse-checkout disable"
+        if count
+        else ""
+    )

@@ -56,7 +56,9 @@ def clock() -> datetime:
     return datetime.now(UTC)
 
 
-def open_book(records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False, neighbours: bool = False) -> Book:
+def open_book(
+    records: str | None, as_of: str | None = None, at: str | None = None, start: Path | None = None, *, joins: bool = False, neighbours: bool = False
+) -> Book:
     """Find and open the ledger, looking from `start` up; finish first what an interrupted run had committed.
 
     `joins`: which numbers are joined is looked up in the index where it is asked, and not in all files. `neighbours`: what the index

@@ -47,7 +47,9 @@ def install(
     records: Records = None,
     server: _Server = False,
     strict: Annotated[bool, typer.Option("--strict", help="With --server: refuse new warnings too.")] = False,
-    tracked_hooks: Annotated[Optional[bool], typer.Option("--tracked-hooks/--no-tracked-hooks", help="Put hooks into a folder that git tracks, or leave them out.")] = None,  # noqa: UP045
+    tracked_hooks: Annotated[
+        bool | None, typer.Option("--tracked-hooks/--no-tracked-hooks", help="Put hooks into a folder that git tracks, or leave them out.")
+    ] = None,
 ) -> None:
     """Set it up; doing it again changes nothing."""
     from caskbook.cli.commands.git import install as run

@@ -43,7 +43,9 @@ def check(
     as_of: AsOf = None,
     at: AtRev = None,
     since: Annotated[Optional[str], typer.Option("--since", metavar="REV", help="Also: nothing that landed was altered, by REV or since.")] = None,  # noqa: UP045
-    new_since: Annotated[Optional[str], typer.Option("--new-since", metavar="REV", help="Only what came since REV: new findings, and what had landed and was altered.")] = None,  # noqa: UP045
+    new_since: Annotated[
+        str | None, typer.Option("--new-since", metavar="REV", help="Only what came since REV: new findings, and what had landed and was altered.")
+    ] = None,
     ends_only: Annotated[bool, typer.Option("--ends-only", help="With --since: compare with REV alone, not commit by commit.")] = False,
     form: Annotated[str, typer.Option("--format", help="text, concise, json, github or sarif.")] = "text",
     strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on a warning too.")] = False,
@@ -56,7 +58,13 @@ def check(
 
 
 def explain(
-    code: Annotated[Optional[str], typer.Argument(metavar="CODE", help="A finding's code, a due rule, or a setting as due.rechar.due_at, or a word as types, char, untested; without it all codes, rules and settings are listed.")] = None,  # noqa: UP045
+    code: Annotated[
+        str | None,
+        typer.Argument(
+            metavar="CODE",
+            help="A finding's code, a due rule, or a setting as due.rechar.due_at, or a word as types, char, untested; without it all codes, rules and settings are listed.",
+        ),
+    ] = None,
 ) -> None:
     """What a finding, a due rule, a setting or a word of the trade means."""
     from caskbook.cli.commands.explain import run

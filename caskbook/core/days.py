@@ -148,9 +148,7 @@ def today_in(timezone_name: str, now_utc: datetime) -> date:
     try:
         zone = ZoneInfo(timezone_name)
     except (KeyError, ValueError, OSError):
-        raise DayError(
-            f"{_shown(timezone_name)} is no time zone: expected a name such as Europe/London"
-        ) from None
+        raise DayError(f"{_shown(timezone_name)} is no time zone: expected a name such as Europe/London") from None
     if now_utc.tzinfo is None:
         raise DayError("the time now was given without a time zone")
     try:

@@ -160,6 +160,17 @@ def _passed(s: Story, day: int, psi: int) -> None:
 
 
 def _weak_place(s: Story) -> str:
+    """A place where casks of the demo leak, joints most often: an invented frequency."""
     dice = s.dice
     stave = dice.whole(2, s.staves - 1)
-    return dice.weigh(((f"joint-{stave}", 0.5), ("joint-1", 0.15), (f"croze-A-{stave}", 0.12), (f"croze-B-{stave}", 0.12), ("head-A-joint-2", 0.06), ("bung", 0.03), ("unseen", 0.02)))
+    return dice.weigh(
+        (
+            (f"joint-{stave}", 0.5),
+            ("joint-1", 0.15),
+            (f"croze-A-{stave}", 0.12),
+            (f"croze-B-{stave}", 0.12),
+            ("head-A-joint-2", 0.06),
+            ("bung", 0.03),
+            ("unseen", 0.02),
+        )
+    )

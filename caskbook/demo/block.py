@@ -167,4 +167,3 @@ def _bought_instead(lot: Lot, stories: dict[str, Story], demo: Demo, block: Bloc
 def planted_leakers(demo: Demo) -> tuple[tuple[str, str], ...]:
     """(cask, id of the fill) of every planted leaker of that ledger; nothing of it stands in the files."""
     return tuple(pair for number in range(demo.blocks) for pair in tell(demo, number).planted)
-

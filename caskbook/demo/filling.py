@@ -134,7 +134,9 @@ def _leaks(s: Story, start: int, end: int) -> list[Note]:
     if not start + 3 < day < end - 120:
         return []
     stave = dice.whole(2, s.staves - 1)
-    place = dice.weigh(((f"joint-{stave}", 0.5), (f"croze-A-{stave}", 0.12), (f"croze-B-{stave}", 0.12), (f"stave-{stave}", 0.12), ("head-B", 0.07), ("bung", 0.07)))
+    place = dice.weigh(
+        ((f"joint-{stave}", 0.5), (f"croze-A-{stave}", 0.12), (f"croze-B-{stave}", 0.12), (f"stave-{stave}", 0.12), ("head-B", 0.07), ("bung", 0.07))
+    )
     severity = dice.weigh((("weep", 0.82), ("drip", 0.15), ("run", 0.03)))
     return [(day, 1, "leak", {"at": place, "severity": severity}), *_after_leak(s, day, end, place, severity)]
 
@@ -237,12 +239,13 @@ def _draw(s: Story, day: int, fields: dict[str, Any]) -> None:
 
 
 def _top(s: Story, day: int, fields: dict[str, Any]) -> None:
+    """Top the cask up, where its age is known and there is room for it."""
     assert s.liquor is not None
     if s.liquor.oak_since is None or s.liquor.at(day)[0] + fields["litres"] > 0.97 * s.capacity:
         return
-    abv = round(s.liquor.abv + 0.2, 1)
-    s.liquor.change(day, float(fields["litres"]), abv)
-    s.add(day, "top", litres=fields["litres"], abv=fig(abv), at_20=True, **{"from": "vatting remnant"}, spirit=s.liquor.spirit, oak_since=day_of(s.liquor.oak_since))
+    s.liquor.change(day, float(fields["litres"]), abv := round(s.liquor.abv + 0.2, 1))
+    source = {"from": "vatting remnant", "spirit": s.liquor.spirit, "oak_since": day_of(s.liquor.oak_since)}
+    s.add(day, "top", litres=fields["litres"], abv=fig(abv), at_20=True, **source)
 
 
 def _hold(s: Story, day: int, fields: dict[str, Any]) -> None:

@@ -53,6 +53,8 @@ STORES = (
     Climate("R4", "racked four", 0.0235, -0.10, 10.5, 7.0, 60),
     Climate("L5", "warm loft", 0.0360, 0.06, 15.0, 9.0, 18),
 )
+
+
 def start_of(until: date) -> date:
     """The first day of a book that ends on `until`."""
     return max(EARLIEST, date.fromordinal(until.toordinal() - round(SPAN_YEARS * 365.25)))

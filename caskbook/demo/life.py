@@ -107,7 +107,15 @@ def _readied(s: Story) -> bool:
     if found and supplier and s.dice.chance(0.4):
         day = s.after(1, 6)
         ref = f"C-{s.dice.whole(1000, 9999)}"
-        s.add(day, "decide", rule="claim", outcome=s.dice.pick(("claimed", "credited")), ref=ref, why=f"repair within the days of {supplier}", approved_by=s.lead(day))
+        s.add(
+            day,
+            "decide",
+            rule="claim",
+            outcome=s.dice.pick(("claimed", "credited")),
+            ref=ref,
+            why=f"repair within the days of {supplier}",
+            approved_by=s.lead(day),
+        )
     return ready
 
 

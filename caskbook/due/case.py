@@ -122,12 +122,12 @@ def last_of(case: Case, *jobs: str) -> Event | None:
 
 
 def fills(count: int) -> str:
-    """"1 fill", "5 fills"."""
+    """ "1 fill", "5 fills"."""
     return number_of(count, "fill")
 
 
 def days(count: int) -> str:
-    """"1 day", "14 days"."""
+    """ "1 day", "14 days"."""
     return number_of(count, "day")
 
 
@@ -137,7 +137,7 @@ def brief(text: str, most: int = 60) -> str:
 
 
 def several(words: list[str], most: int = 3) -> str:
-    """"a, b and c", or "a, b, c and 4 more"."""
+    """ "a, b and c", or "a, b, c and 4 more"."""
     if len(words) <= most:
         return listed(words)
     return ", ".join(words[:most]) + f" and {len(words) - most} more"

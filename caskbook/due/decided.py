@@ -34,7 +34,7 @@ def decision(case: Case, rule: Rule) -> tuple[Decide | None, tuple[date, ...]]:
 
 
 def in_words(decide: Decide) -> str:
-    """"deferred until 2026-12-01 by NAME: why"."""
+    """ "deferred until 2026-12-01 by NAME: why"."""
     until = f" until {decide.until}" if decide.until else ""
     ref = f" ({decide.ref})" if decide.ref else ""
     return f"{_DONE.get(decide.outcome, decide.outcome)}{ref}{until} by {decide.approved_by}: {decide.why}"

@@ -28,6 +28,7 @@ class _Visit:
     severity: int
     reason: str
 
+
 _LEAK_SEEN = jobs_with("leak-seen")
 
 

@@ -13,7 +13,16 @@ from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold, kind_nam
 if TYPE_CHECKING:
     from caskbook.entry.fields import JobField
 
-_HOOP_WORDS = {"chime": "chime", "head": "chime", "end": "chime", "quarter": "quarter", "french": "quarter", "bulge": "bulge", "bilge": "bulge", "belly": "bulge"}
+_HOOP_WORDS = {
+    "chime": "chime",
+    "head": "chime",
+    "end": "chime",
+    "quarter": "quarter",
+    "french": "quarter",
+    "bulge": "bulge",
+    "bilge": "bulge",
+    "belly": "bulge",
+}
 _SIDE_FIRST = re.compile(r"([ab])[\s-]*([1-9][0-9]?|[a-z]+)", re.IGNORECASE)
 _SIDE_LAST = re.compile(r"([a-z]+)[\s-]+([ab])", re.IGNORECASE)
 _LOOSE = ("loose", "slack", "loose-hoop", "loosehoop")
@@ -43,7 +52,7 @@ def canonical_job(word: str) -> str | None:
 
 
 def nearest_job_hint(word: str) -> str:
-    """": did you mean test?", or where the jobs are listed."""
+    """ ": did you mean test?", or where the jobs are listed."""
     import difflib  # It is slow to load, and wanted only for a word that is not known.
 
     near = difflib.get_close_matches(word.casefold()[:40], kind_named("job").words, 1, 0.7)

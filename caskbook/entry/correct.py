@@ -40,7 +40,9 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
     named = standing_event(page, text)
     found = [Target(cask, named), *_other_files(desk, cask, named)]
     if not alone:
-        found += [Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in companions(desk.page(one.cask), one.event.id)]
+        found += [
+            Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in companions(desk.page(one.cask), one.event.id)
+        ]
     for one in found:
         fallen = corrections(desk.page(one.cask).events).fallen
         if one.event.id in fallen and one.event is named:
@@ -83,7 +85,9 @@ def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any],
     kept = [one for one in targets if one not in sure and not _is_needed(desk, one, sure)]
     plan = plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
     told = {(cask, fault.related) for cask, fault in plan.later}
-    plan.later += [(one.cask, fault) for one in sure if one.event.job in ARRIVALS for fault in _left_without(desk, one) if (one.cask, fault.related) not in told]
+    plan.later += [
+        (one.cask, fault) for one in sure if one.event.job in ARRIVALS for fault in _left_without(desk, one) if (one.cask, fault.related) not in told
+    ]
     return plan
 
 

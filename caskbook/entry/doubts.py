@@ -32,12 +32,19 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
 
 def notices(desk: Desk, plan: Plan) -> list[str]:
     """What is told and asks nothing: berths in no store of the house, what is due on a cask to be filled, casks racked empty."""
-    open_matters = _cut(list(answer_lines(desk, plan)), "open matters") if any(event["job"] in ANSWERING or event.get("answers") for _, event in plan.written) else []
-    return [*open_matters, *_cut(list(_strange_stores(desk, plan)), "berths"), *_cut(list(_due_before(desk, plan)), "matters"), *_cut(list(_racked_empty(plan)), "casks")]
+    open_matters = (
+        _cut(list(answer_lines(desk, plan)), "open matters") if any(event["job"] in ANSWERING or event.get("answers") for _, event in plan.written) else []
+    )
+    return [
+        *open_matters,
+        *_cut(list(_strange_stores(desk, plan)), "berths"),
+        *_cut(list(_due_before(desk, plan)), "matters"),
+        *_cut(list(_racked_empty(plan)), "casks"),
+    ]
 
 
 def day_doubt(day: date, today: date) -> str | None:
-    """"Tue 2026-09-29, 60 days back", with the same day of the next year where that was likely meant; None for a day not long past."""
+    """ "Tue 2026-09-29, 60 days back", with the same day of the next year where that was likely meant; None for a day not long past."""
     back = (today - day).days
     if back <= LONG_AGO_DAYS:
         return None

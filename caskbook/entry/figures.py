@@ -55,4 +55,6 @@ def refuse_dips(desk: Desk, entries: Iterable[Entry]) -> None:
         inside = vessel_at(desk.ledger.life_of(desk.page(entry.cask).cask, entry.day)).inside
         together = wet + dry
         if inside is not None and abs(together - inside.bung_mm) > ROD_MM:
-            raise CaskbookError(f"{entry.cask}: --wet with --dry: together {together:g} mm, and the bung diameter is {inside.bung_mm:g} mm; leave one of them out")
+            raise CaskbookError(
+                f"{entry.cask}: --wet with --dry: together {together:g} mm, and the bung diameter is {inside.bung_mm:g} mm; leave one of them out"
+            )

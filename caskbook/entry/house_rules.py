@@ -50,7 +50,11 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
     for entry in entries:
         twin = _twin(page, entry)
         if twin:
-            remedy = "void the wrong one instead, unless it was done twice" if "moved_from" in entry.data or "replaces" in entry.data else "leave it out, unless it was done twice"
+            remedy = (
+                "void the wrong one instead, unless it was done twice"
+                if "moved_from" in entry.data or "replaces" in entry.data
+                else "leave it out, unless it was done twice"
+            )
             found.append(Fault("entered-twice", "warning", f"the same {entry.job} of {entry.day} stands there already ({twin})", (), remedy))
         why = unknown_crew(ledger, entry.data.get("by"), entry.day)
         if why:
@@ -65,7 +69,9 @@ def house_rules(ledger: Ledger, page: Page, entries: Sequence[Entry]) -> list[Fa
 
 def _of_contents(ledger: Ledger, page: Page, entry: Entry, doubts: list[tuple[str, str]]) -> list[tuple[str, str]]:
     """The doubts, the strength judged by what the cask held before the entry: wine has a range of its own."""
-    strengths = [one for one in (entry.data.get("abv"), *(part.get("abv") for part in entry.data.get(row_of(entry.job).shares, ()))) if isinstance(one, int | float)]
+    strengths = [
+        one for one in (entry.data.get("abv"), *(part.get("abv") for part in entry.data.get(row_of(entry.job).shares, ()))) if isinstance(one, int | float)
+    ]
     if not strengths or not (_brings_wine(ledger, entry) if entry.job in jobs_with("brings-liquor") else _holds_wine(ledger, page, entry)):
         return doubts
     low, high = WINE_ABV

@@ -59,7 +59,11 @@ def _join_refused(page_of: Callable[[str], Page], entry: Entry, joins: _Joins) -
     if of not in joins or any(event.id == entry.data.get("replaces") and getattr(event, "of", None) == of for event in page_of(entry.cask).events):
         return None
     goes_on = joins[of]
-    remedy = "" if goes_on == entry.cask else f"these are one cask too? caskbook enter same-as {goes_on} --of {entry.cask} --why …; else void the entry that joined {of}"
+    remedy = (
+        ""
+        if goes_on == entry.cask
+        else f"these are one cask too? caskbook enter same-as {goes_on} --of {entry.cask} --why …; else void the entry that joined {of}"
+    )
     return refuse(entry, "joined-twice", f"{of} is joined already: its cask goes on as {goes_on}", remedy)
 
 

@@ -25,7 +25,7 @@ def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence
         stands = any(one.id == target for one in events) and target not in corrections(events).fallen
         if stands and not any(one.cask == other and _target(one) == target for one in entries):
             message = f"{entry.job} of {target} would put out one side alone: it stands in {other} as well"
-            remedy = f"put out both sides: caskbook void {entry.cask} {target} --why \"…\""
+            remedy = f'put out both sides: caskbook void {entry.cask} {target} --why "…"'
             return Refusal(entry.cask, entry.job, Fault(_code(event.job), "error", message, (), remedy), policy=False, row=entry.row)
     return None
 

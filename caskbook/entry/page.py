@@ -87,6 +87,7 @@ class Page:
         """The page as it stands, to try something on."""
         return replace(self, added=list(self.added), notes=list(self.notes))
 
+
 def open_page(ledger: Ledger, cask_id: str) -> Page:
     """The cask's file as it is, or an empty page; CaskbookError where the file is too broken to add to, or left out of the work tree."""
     record = ledger.find(cask_id)
@@ -138,9 +139,7 @@ def tidy(value: Any) -> Any:
     return int(value) if isinstance(value, float) and value.is_integer() and abs(value) < 1e9 else value
 
 
-def mint_for(
-    pages: Sequence[Page], day: date, now: Any, bits: RandomBits, *, before: str | None = None, replaces: str | None = None
-) -> str:
+def mint_for(pages: Sequence[Page], day: date, now: Any, bits: RandomBits, *, before: str | None = None, replaces: str | None = None) -> str:
     """An id for an event that goes on all these pages on that day: behind the day's last, or where it was asked to be."""
     taken = set().union(*(page.ids for page in pages))
     if before is not None:

@@ -87,7 +87,9 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
             continue
         _lay(desk, page, entry, entry.event_id or ids.get(entry.shared or ""), plan)
     for page in plan.pages:
-        plan.refusals += [refuse(entry, "correction-without-effect", *why) for entry in entries if entry.cask == page.cask_id and (why := without_effect(page, entry.job))]
+        plan.refusals += [
+            refuse(entry, "correction-without-effect", *why) for entry in entries if entry.cask == page.cask_id and (why := without_effect(page, entry.job))
+        ]
         _judge(desk, page, entries, plan, anyway=anyway)
     return plan
 
@@ -109,7 +111,12 @@ def _unwritable(desk: Desk, page: Page, entry: Entry) -> Refusal | None:
     if page.record is None and entry.head is None:
         return refuse(entry, "cask-not-in-book", f"{entry.cask} is not in the book", f"enter its receipt first: caskbook enter receive {entry.cask} --type …")
     if page.record is not None and entry.head and not page.added:
-        return refuse(entry, "cask-already-in-book", f"{entry.cask} is in the book already: what it is stands in its file", "leave the head fields out, or take another number")
+        return refuse(
+            entry,
+            "cask-already-in-book",
+            f"{entry.cask} is in the book already: what it is stands in its file",
+            "leave the head fields out, or take another number",
+        )
     voided = next((event for event in page.events if event.job in _ARRIVALS), None)
     if voided is not None and entry.job not in (*_ARRIVALS, *NO_WORK) and not desk.ledger.life_of(page.cask, date.max).begun:
         remedy = f"enter its receipt: caskbook enter receive {entry.cask} accept"

@@ -33,7 +33,7 @@ def ordinal(number: int) -> str:
 
 
 def cask_line(life: Life) -> str:
-    """"TH-004217  hogshead, ready, 2 fills since char, last fail croze-A": a cask and what it is, on one line."""
+    """ "TH-004217  hogshead, ready, 2 fills since char, last fail croze-A": a cask and what it is, on one line."""
     facts = facts_of(life)
     head = f"{facts.cask}  {facts.type}"
     if not life.begun:
@@ -64,7 +64,7 @@ def _fills(count: int) -> str:
 
 
 def last_fail(life: Life) -> str:
-    """"last fail croze-A": where the last leak of a test was."""
+    """ "last fail croze-A": where the last leak of a test was."""
     for event in reversed(life.events):
         leaks = getattr(event, "leaks", None)
         if event.job == "test" and leaks:
@@ -82,7 +82,7 @@ def page_line(page: Page, house: House, day: date) -> str:
 
 
 def event_says(data: Mapping[str, Any]) -> str:
-    """"test: pass, 11 psi"."""
+    """ "test: pass, 11 psi"."""
     event, _ = read_event(dict(data), ("events", 0))
     said = event_words(event) if event else ""
     return f"{data['job']}: {said}" if said else str(data["job"])
@@ -155,7 +155,7 @@ def row_faults(read: Read, plan: Plan) -> list[tuple[int, str, str]]:
 
 
 def total_line(plan: Plan) -> str:
-    """"12 entries on 12 casks, sheet tuesday": the sum of a run over many casks, nothing for one."""
+    """ "12 entries on 12 casks, sheet tuesday": the sum of a run over many casks, nothing for one."""
     casks = {cask for cask, _ in plan.written}
     sheets = list(dict.fromkeys(str(event["sheet"]) for _, event in plan.written if event.get("sheet")))
     if len(casks) < 2:

@@ -218,7 +218,12 @@ def _with_ids(desk: Desk, entries: Sequence[Entry], read: Read) -> list[Entry]:
         digest = hashlib.sha256(content + b"\0" + str(count).encode()).digest()
         there = [one for one in page.events if one.date == entry.day and (same_import(one.id, digest, entry.day) or imported_after(one.id, digest))]
         if there and not any(_reads_alike(one, entry) for one in there):
-            read.faults.append((entry.row or 0, f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself"))
+            read.faults.append(
+                (
+                    entry.row or 0,
+                    f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself",
+                )
+            )
         if there:
             read.known += 1
             fallen = corrections(page.events).fallen

@@ -62,7 +62,9 @@ def ids_now(source: Source, one: dict[str, Any]) -> list[str]:
         if longer and marks(source, [event_id]).get(event_id) != lines.get(event_id):
             same = [other for other in longer if marks(_renamed(source, other, event_id), [event_id]).get(event_id) == lines.get(event_id)]
             if len(same) != 1:
-                raise CaskbookError(f'{source.path}: {event_id} is not the run\'s entry any more; see which is: caskbook void {one["cask"]} {longer[0]} --why "…"')
+                raise CaskbookError(
+                    f'{source.path}: {event_id} is not the run\'s entry any more; see which is: caskbook void {one["cask"]} {longer[0]} --why "…"'
+                )
             event_id = same[0]
         found.append(event_id)
     return found

@@ -30,9 +30,7 @@ class Bevels:
     angles_deg: tuple[float, ...]
 
 
-def head_circle(
-    step_mm: float, step_in: StepIn = "croze", groove_mm: float | None = None, allowance_mm: float = 0.0
-) -> HeadCircle:
+def head_circle(step_mm: float, step_in: StepIn = "croze", groove_mm: float | None = None, allowance_mm: float = 0.0) -> HeadCircle:
     """The head circle, all in mm, from a compass that steps exactly six times round: its setting is the radius of the
     circle it walks on (Euclid IV.15). Walked in the bottom of the croze that is the head's radius; walked on the wall,
     the depth of the groove is added. `allowance_mm`, the shade over (or, negative, under), is added to the radius.

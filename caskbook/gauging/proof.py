@@ -58,9 +58,7 @@ def hydrometer_proof(indicated: float, temp_f: float, glass_per_c: float = GLASS
     except DomainError:
         water, alcohol = (2.0 * end for end in scale_ends(temp_c, SIXTY_F, glass_per_c))
         ends = inward(water, alcohol, ("water", "alcohol"), 1)
-        raise DomainError(
-            f"reading {plain(indicated)} proof is outside {ends} at {plain(temp_f)} °F"
-        ) from None
+        raise DomainError(f"reading {plain(indicated)} proof is outside {ends} at {plain(temp_f)} °F") from None
 
 
 def hydrometer_proof_by_table(indicated: Decimal, temp_f: Decimal) -> Decimal:

@@ -54,9 +54,7 @@ def abv_of_density(density_kg_m3: float, temp_c: float = 20.0) -> float:
     return abv_of_mass_fraction(mass_fraction_at(density_kg_m3, temp_c))
 
 
-def alcoholometer_abv(
-    indicated: float, temp_c: float, marked_at_c: float = MARKED_AT_C, glass_per_c: float = GLASS_PER_C
-) -> float:
+def alcoholometer_abv(indicated: float, temp_c: float, marked_at_c: float = MARKED_AT_C, glass_per_c: float = GLASS_PER_C) -> float:
     """% vol at 20 °C from a glass alcoholometer that reads `indicated` % vol in spirit of `temp_c`.
 
     `marked_at_c` is the temperature the instrument is marked for: 20 °C, or `units.SIXTY_F` for one that shows % vol at
@@ -91,9 +89,7 @@ def scale_ends(temp_c: float, marked_at_c: float, glass_per_c: float) -> tuple[f
     return ends[0], ends[1]
 
 
-def _beyond_scale(
-    indicated: float, temp_c: float, marked_at_c: float, glass_per_c: float
-) -> DomainError | None:
+def _beyond_scale(indicated: float, temp_c: float, marked_at_c: float, glass_per_c: float) -> DomainError | None:
     """The refusal of a reading that no mixture gives at this temperature; None where the reading is not the fault."""
     try:
         water, alcohol = scale_ends(checked_temp(temp_c), marked_at_c, glass_per_c)

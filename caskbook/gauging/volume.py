@@ -111,9 +111,7 @@ def at_dip(
     return _dip(cask, wet_mm, stance, full_l(cask, measured_l))
 
 
-def dip_table(
-    cask: Dimensions, stance: Stance = "lying", measured_l: float | None = None, step_mm: float = 1.0
-) -> tuple[Dip, ...]:
+def dip_table(cask: Dimensions, stance: Stance = "lying", measured_l: float | None = None, step_mm: float = 1.0) -> tuple[Dip, ...]:
     """The cask's own table: a Dip for every `step_mm` of wet dip from empty, and one for full."""
     depth, full = depth_mm(cask, stance), full_l(cask, measured_l)
     within(step_mm, 0.1, depth, "step", "mm")

@@ -11,4 +11,17 @@ from caskbook.git.surroundings import (
     without_git,
 )
 
-__all__ = ["Change", "Commit", "Entry", "Git", "Joined", "bare_above", "clean_environment", "in_push", "names_in_index", "open_git", "plain_index", "without_git"]
+__all__ = [
+    "Change",
+    "Commit",
+    "Entry",
+    "Git",
+    "Joined",
+    "bare_above",
+    "clean_environment",
+    "in_push",
+    "names_in_index",
+    "open_git",
+    "plain_index",
+    "without_git",
+]

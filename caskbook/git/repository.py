@@ -190,7 +190,8 @@ class Git:
         merges = self.text("rev-list", "--merges", "--reverse", new, *([f"^{old}"] if old else []))
         if not merges:
             return []
-        out = self.run("diff-tree", "--stdin", "-r", "-c", "-z", "--raw", "--no-abbrev", "--no-renames", "--", *self._below(*under), data=f"{merges}\n".encode())
+        how = ("--stdin", "-r", "-c", "-z", "--raw", "--no-abbrev", "--no-renames")
+        out = self.run("diff-tree", *how, "--", *self._below(*under), data=f"{merges}\n".encode())
         return list(joined_files(rows_of(out)))
 
     def _below(self, *under: str) -> list[str]:
@@ -249,7 +250,8 @@ class Git:
     def holding(self, rev: str, words: Iterable[str], *under: str) -> list[str]:
         """Files of a revision below these paths that hold one of these words, as bytes."""
         sought = "".join(f"{word}\n" for word in sorted(words)).encode()
-        out = self.run("grep", "-l", "-a", "-z", "-F", "--full-name", "--no-color", "--no-recurse-submodules", "-f", "-", rev, "--", *self._below(*under), data=sought, good=(0, 1))
+        how = ("-l", "-a", "-z", "-F", "--full-name", "--no-color", "--no-recurse-submodules", "-f", "-")
+        out = self.run("grep", *how, rev, "--", *self._below(*under), data=sought, good=(0, 1))
         return [row.removeprefix(f"{rev}:") for row in rows_of(out)]
 
     def set(self, key: str, value: str) -> None:

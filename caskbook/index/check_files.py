@@ -114,7 +114,9 @@ def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | Non
         files.pop(file_named(number), None)
     joins = joins_of(record, bench.ledger.house)
     numbers = [record.cask.id, *joins] if record.cask is not None and joins else []
-    return Checked(name, None if key == UNREADABLE else key, _relative(part, len(file_store.shown)), _until(record.cask, bench, bool(joins)), casks, files, numbers)
+    return Checked(
+        name, None if key == UNREADABLE else key, _relative(part, len(file_store.shown)), _until(record.cask, bench, bool(joins)), casks, files, numbers
+    )
 
 
 def file_named(number: str) -> str:

@@ -36,10 +36,7 @@ def _years(days: str) -> str:
 
 _OPEN = "ifnull(d.day - l.filling_from, 0)"
 _OPEN_CHAR = "ifnull(d.day - l.filling_since_char, 0)"
-_WHOLE = (
-    "(CAST(substr(d.iso, 1, 4) AS INTEGER) - CAST(substr(l.oak_since, 1, 4) AS INTEGER)"
-    " - (substr(d.iso, 6) < substr(l.oak_since, 6)))"
-)
+_WHOLE = "(CAST(substr(d.iso, 1, 4) AS INTEGER) - CAST(substr(l.oak_since, 1, 4) AS INTEGER) - (substr(d.iso, 6) < substr(l.oak_since, 6)))"
 
 CASK: tuple[Column, ...] = (
     Column("cask", "text", "the cask's number"),
@@ -76,7 +73,13 @@ CASK: tuple[Column, ...] = (
     Column("years_since_char", "real", "since the last char", "years", sql=_years(_days_since("l.last_char"))),
     Column("years_in_wood", "real", "with spirit in it, all fills", "years", sql=_years(f"l.wood_days + {_OPEN}")),
     Column("years_in_wood_since_char", "real", "the same since the last char", "years", sql=_years(f"l.wood_days_since_char + {_OPEN_CHAR}")),
-    Column("in_this_cask_years", "real", "the present spirit, in this cask", "years", sql=f"CASE WHEN l.contents = 'spirit' THEN {_years('d.day - l.filling_from')} END"),
+    Column(
+        "in_this_cask_years",
+        "real",
+        "the present spirit, in this cask",
+        "years",
+        sql=f"CASE WHEN l.contents = 'spirit' THEN {_years('d.day - l.filling_from')} END",
+    ),
     Column("age_years", "int", "whole years since the spirit first went into oak; of a mixture the youngest", "years", sql=_WHOLE),
     Column("oak_since", "day", "the day the spirit first went into oak"),
     Column("minimum_age_on", "day", "the day it reaches the house's minimum age"),
@@ -136,7 +139,13 @@ FILL: tuple[Column, ...] = (
     Column("spirit", "text", "what went in"),
     Column("start", "day", "the day it was filled"),
     Column("end", "day", "the day it was emptied; unknown while it lasts", sql='f."end"'),
-    Column("days", "int", "from start to end, or to the day asked about", "days", sql="ifnull(CAST(julianday(f.\"end\") AS REAL), julianday(d.iso)) - julianday(f.start)"),
+    Column(
+        "days",
+        "int",
+        "from start to end, or to the day asked about",
+        "days",
+        sql='ifnull(CAST(julianday(f."end") AS REAL), julianday(d.iso)) - julianday(f.start)',
+    ),
     Column("litres", "real", "litres filled, as measured", "litres"),
     Column("abv", "real", "strength at filling", "% vol"),
     Column("is_spirit", "bool", "spirit, or a seasoning wine"),

@@ -98,7 +98,9 @@ def compare_files(store: Store, root: Path, files: FilesNow) -> Contents:
 def _by_lines(store: Store, files: FilesNow) -> tuple[dict[str, str], list[str]] | None:
     """(name → stamp of the files that may have changed, names of those that are no more), by git's list."""
     odd = {row[0] for row in store.execute("SELECT name FROM work_file WHERE stamp < 'g' OR stamp >= 'h'")}
-    lines = (row[0] for row in store.execute("SELECT 'H 100644 ' || substr(stamp, 2) || ' 0' || char(9) || name FROM work_file WHERE stamp >= 'g' AND stamp < 'h'"))
+    lines = (
+        row[0] for row in store.execute("SELECT 'H 100644 ' || substr(stamp, 2) || ' 0' || char(9) || name FROM work_file WHERE stamp >= 'g' AND stamp < 'h'")
+    )
     compared = files.few(store.meta("listed"), odd) or files.unlike(lines)
     if compared is None:
         return None

@@ -235,7 +235,8 @@ def _by_scan(root: Path) -> FilesNow:
     for folder in _listed(casks):
         if folder.is_dir(follow_symlinks=False) and not casks.is_symlink():
             files = [item.name for item in _listed(casks / folder.name)]
-            names += [] if ".git" in files and is_other_book(root, f"casks/{folder.name}") else [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
+            if ".git" not in files or not is_other_book(root, f"casks/{folder.name}"):
+                names += [f"casks/{folder.name}/{file}" for file in files if file.endswith(".yaml")]
     stamps = stat_stamps(root, names)
     seen = hashlib.blake2b(digest_size=16)
     for name, stamp in sorted(stamps.items()):

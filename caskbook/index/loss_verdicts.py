@@ -17,10 +17,7 @@ from caskbook.life.facts import facts_of
 from caskbook.words.verdicts import LETTER
 
 _LOSS = RULE_NUMBER["loss"]
-_OF = (
-    "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id"
-    " JOIN version v ON v.id = l.version"
-)
+_OF = "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id JOIN version v ON v.id = l.version"
 _JUDGED_LIFE = ("peer_due", "peer_words", "wide")
 _JUDGED = ("middle", *_JUDGED_LIFE)
 _Row = tuple[int, str, str, str | None, str, str, str, str]

@@ -11,9 +11,7 @@ from caskbook.index.store import Store
 
 def needs_met(store: Store, needs: str, known: Mapping[str, int]) -> bool:
     """Whether other files that were used are as they were then; `known`: name → version of the files as they are now."""
-    return all(
-        claim_stands(store, name, key, known) if is_claim(name) else key_of(store, known.get(name)) == key for name, key in json.loads(needs).items()
-    )
+    return all(claim_stands(store, name, key, known) if is_claim(name) else key_of(store, known.get(name)) == key for name, key in json.loads(needs).items())
 
 
 def key_of(store: Store, version: int | None) -> str | None:

@@ -49,7 +49,9 @@ class KeptPeers(PeerTable):
         kind, store, band = key
         parts = ["p.store = ?"] + ["p.band = ?"] * (band is not None) + ["p.type = ?"] * (kind is not None)
         values = [store or NO_STORE, *([band] if band is not None else []), *([kind] if kind is not None else [])]
-        rows = self._store.execute(f"SELECT p.rate, p.drift, p.cask FROM peer p WHERE {' AND '.join(parts)} AND p.rate IS NOT NULL AND {_MINE}", (*values, self._answer))
+        rows = self._store.execute(
+            f"SELECT p.rate, p.drift, p.cask FROM peer p WHERE {' AND '.join(parts)} AND p.rate IS NOT NULL AND {_MINE}", (*values, self._answer)
+        )
         group = Group()
         for rate, drift, cask in rows:
             if cask not in self._joined:
@@ -77,7 +79,9 @@ def lives_concerned(store: Store, answer: int, was: list[int], now: list[int]) -
         rows = store.execute(f"SELECT p.life FROM peer p WHERE p.store = ? AND p.band = ? AND p.type = ? AND {_MINE}", (house_store, band, kind, answer))
         found.update(row[0] for row in rows)
     for house_store in {group[0] for group in groups}:
-        rows = store.execute("SELECT w.life FROM wide w WHERE w.answer = ? AND EXISTS (SELECT 1 FROM peer p WHERE p.life = w.life AND p.store = ?)", (answer, house_store))
+        rows = store.execute(
+            "SELECT w.life FROM wide w WHERE w.answer = ? AND EXISTS (SELECT 1 FROM peer p WHERE p.life = w.life AND p.store = ?)", (answer, house_store)
+        )
         found.update(row[0] for row in rows)
     return found - set(was) - set(now)
 

@@ -61,7 +61,15 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
             if not _events_kept(answer, sql):
                 continue
             with _file_of(answer) as path, contextlib.suppress(_MovedError):
-                request = {"path": path, "views": views(answer), "stands": answer.stands, "sql": sql, "limit": limit, "seconds": seconds, "megabytes": MEGABYTES}
+                request = {
+                    "path": path,
+                    "views": views(answer),
+                    "stands": answer.stands,
+                    "sql": sql,
+                    "limit": limit,
+                    "seconds": seconds,
+                    "megabytes": MEGABYTES,
+                }
                 yield from _run(request, seconds)
                 return
             answer.hold()
@@ -150,7 +158,11 @@ def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -
     text = child.stdout.readline()
     if not text.endswith(b"\n"):
         child.wait()
-        raise CaskbookError(f"the query took more than {seconds} s: narrow it down, or allow more with --timeout" if late.is_set() else "the query took too much memory or time: narrow it down")
+        raise CaskbookError(
+            f"the query took more than {seconds} s: narrow it down, or allow more with --timeout"
+            if late.is_set()
+            else "the query took too much memory or time: narrow it down"
+        )
     line = json.loads(text)
     if isinstance(line, dict) and "error" in line:
         if line["error"] == MOVED:

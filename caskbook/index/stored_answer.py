@@ -65,7 +65,9 @@ class StoredAnswer:
 
     def needs(self) -> list[tuple[str, str]]:
         """(name of the file, what else its life was worked out with) of those lives that need more than their own file."""
-        return self.store.execute(f"SELECT v.name, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL AND {_MINE}", (self.number,)).fetchall()
+        return self.store.execute(
+            f"SELECT v.name, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL AND {_MINE}", (self.number,)
+        ).fetchall()
 
     def files_not_of(self, day: int, most: int) -> list[str]:
         """Names of the files whose lives in it are not good for the day; not many more than `most`."""
@@ -116,8 +118,12 @@ class StoredAnswer:
         summary["words"] = [[*key, n] for key, n in count.items() if n]
         summary["last_entry"] = max(summary["last_entry"], after[2])
         self._set_summary(summary)
-        first = self.store.execute(f"SELECT l.from_day FROM life l WHERE l.from_day <= ? AND {_MINE} ORDER BY l.from_day DESC LIMIT 1", (day, self.number)).fetchone()
-        last = self.store.execute(f"SELECT l.until_day FROM life l WHERE l.until_day > ? AND {_MINE} ORDER BY l.until_day LIMIT 1", (day, self.number)).fetchone()
+        first = self.store.execute(
+            f"SELECT l.from_day FROM life l WHERE l.from_day <= ? AND {_MINE} ORDER BY l.from_day DESC LIMIT 1", (day, self.number)
+        ).fetchone()
+        last = self.store.execute(
+            f"SELECT l.until_day FROM life l WHERE l.until_day > ? AND {_MINE} ORDER BY l.until_day LIMIT 1", (day, self.number)
+        ).fetchone()
         self._set_days(first[0] if first else None, last[0] if last else None)
 
     def _set_summary(self, summary: dict[str, Any]) -> None:
@@ -138,9 +144,7 @@ def write_answer(store: Store, house: int, state: str, lives: Iterable[int]) -> 
 def answer_on(store: Store, state: str, snapshot: Snapshot) -> int | None:
     """The number of the answer about a state on the day, if there is one."""
     day = snapshot.day.toordinal()
-    row = store.execute(
-        "SELECT id FROM answer WHERE state = ? AND house = ? AND from_day <= ? AND until_day > ?", (state, snapshot.house, day, day)
-    ).fetchone()
+    row = store.execute("SELECT id FROM answer WHERE state = ? AND house = ? AND from_day <= ? AND until_day > ?", (state, snapshot.house, day, day)).fetchone()
     return int(row[0]) if row else None
 
 

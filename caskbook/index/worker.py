@@ -235,10 +235,7 @@ def _quiet(verdicts: list[Verdict]) -> str:
 
 
 def _fill_rows(life: Life) -> list[tuple[Any, ...]]:
-    return [
-        (f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short))
-        for f in life.state.fillings
-    ]
+    return [(f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short)) for f in life.state.fillings]
 
 
 def event_rows(cask: Cask) -> list[tuple[Any, ...]]:

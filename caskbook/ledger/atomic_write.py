@@ -282,9 +282,7 @@ def _give_mode(handle: int, path: Path, mode: int) -> None:
 
 
 def _make_folders(root: Path, folder: Path) -> None:
-    missing = [
-        one for one in (folder, *folder.parents) if one != root and root in one.parents and not one.exists()
-    ]
+    missing = [one for one in (folder, *folder.parents) if one != root and root in one.parents and not one.exists()]
     for one in reversed(missing):
         one.mkdir(exist_ok=True)
         fsync_folder(one.parent)

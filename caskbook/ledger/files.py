@@ -282,8 +282,8 @@ class Ledger:
 
 def _unreadable(shown: str, why: str) -> Record:
     record = read_record(shown, b"")
-    finding = Finding("unreadable-file", "error", why.rpartition(": ")[2][:200], shown, help="give the file its permissions back, or restore it", cask=record.name)
-    return replace(record, findings=(finding,))
+    said, help_ = why.rpartition(": ")[2][:200], "give the file its permissions back, or restore it"
+    return replace(record, findings=(Finding("unreadable-file", "error", said, shown, help=help_, cask=record.name),))
 
 
 def open_folder(root: Path, here: Path) -> Ledger:

@@ -31,7 +31,9 @@ def leads_outside(root: Path) -> Path | None:
 def refuse_outside(root: Path) -> None:
     """CaskbookError where what is written into a ledger would go through such a link."""
     if (link := leads_outside(root)) is not None:
-        raise CaskbookError(f"{link}: a symbolic link out of the repository that holds it: nothing is written where it leads; put the folder itself in its place")
+        raise CaskbookError(
+            f"{link}: a symbolic link out of the repository that holds it: nothing is written where it leads; put the folder itself in its place"
+        )
 
 
 def _top_of(link: Path) -> Path | None:

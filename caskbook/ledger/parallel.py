@@ -81,7 +81,9 @@ def map_files(
     return _Crew(count, open_here, work).results(items, progress)
 
 
-def _in_this_process(open_here: Callable[[], Any], items: Sequence[Any], work: Callable[[Any, Any], Any], progress: Callable[[int], None] | None) -> Iterator[Any]:
+def _in_this_process(
+    open_here: Callable[[], Any], items: Sequence[Any], work: Callable[[Any, Any], Any], progress: Callable[[int], None] | None
+) -> Iterator[Any]:
     opened = open_here()
     for start in range(0, len(items), _MOST_IN_CHUNK):
         chunk = items[start : start + _MOST_IN_CHUNK]

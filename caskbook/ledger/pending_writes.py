@@ -203,9 +203,7 @@ def _clear(folder: Path) -> None:
         atomic_write.step("folder removed")
         fsync_folder(folder.parent)
     except OSError as error:
-        raise CaskbookError(
-            f"{folder}: cannot be removed, {(error.strerror or str(error)).lower()}"
-        ) from None
+        raise CaskbookError(f"{folder}: cannot be removed, {(error.strerror or str(error)).lower()}") from None
 
 
 def overlay(root: Path) -> dict[str, bytes]:

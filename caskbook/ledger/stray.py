@@ -18,13 +18,33 @@ def stray_finding(shown: str, name: str, kind: str) -> Finding:
         wanted = "expected ID.yaml in a folder of its own" if name.startswith("casks") else "no part of a book may be one"
         return Finding("symbolic-link", "error", f"a symbolic link: {wanted}", path, help="put the file itself in its place")
     if kind == "submodule":
-        return Finding("submodule-in-casks", "error", "another git repository: its files are not of this book, nor in it", path, help="move the files in, and take the other repository away")
+        return Finding(
+            "submodule-in-casks",
+            "error",
+            "another git repository: its files are not of this book, nor in it",
+            path,
+            help="move the files in, and take the other repository away",
+        )
     if kind == "git":
-        return Finding("submodule-in-casks", "error", "a `.git` among casks of this book: expected cask files alone", path, help="take it away; casks that git tracks stay as they are")
+        return Finding(
+            "submodule-in-casks",
+            "error",
+            "a `.git` among casks of this book: expected cask files alone",
+            path,
+            help="take it away; casks that git tracks stay as they are",
+        )
     if name.rpartition("/")[2] == HOUSE_FILE:
-        return Finding("house-among-casks", "error", "a house.yaml among the casks: expected cask files alone", path, help="take it away; no ledger is found there")
+        return Finding(
+            "house-among-casks", "error", "a house.yaml among the casks: expected cask files alone", path, help="take it away; no ledger is found there"
+        )
     if not is_utf8(name):
         return Finding("name-not-utf8", "error", "a file name that is no UTF-8: expected ID.yaml", path, help="rename it to its cask's number, or take it away")
     if is_copy(name.rpartition("/")[2]):
-        return Finding("conflicted-copy", "error", "a copy beside the cask's own file: expected ID.yaml; not read", path, help="bring its entries into the cask's file, then delete it")
+        return Finding(
+            "conflicted-copy",
+            "error",
+            "a copy beside the cask's own file: expected ID.yaml; not read",
+            path,
+            help="bring its entries into the cask's file, then delete it",
+        )
     return Finding("stray-file", "warning", "no cask file: expected ID.yaml in a folder of its own", path, help="move it out of casks/")

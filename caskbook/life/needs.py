@@ -36,11 +36,24 @@ def needs_broken(event: Event, row: int, st: State, *, first: bool) -> list[Faul
     if need.first:
         if first:
             return []
-        return [fault_at(event, row, "arrival-not-first", f"{event.job} after other entries: a cask arrives once", "void it, or the entries before it that belong to another cask", "job")]
+        return [
+            fault_at(
+                event,
+                row,
+                "arrival-not-first",
+                f"{event.job} after other entries: a cask arrives once",
+                "void it, or the entries before it that belong to another cask",
+                "job",
+            )
+        ]
     if need.always:
         return []
     if st.form == "gone":
-        return [fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})")]
+        return [
+            fault_at(
+                event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})"
+            )
+        ]
     if st.where in need.where and st.contents in need.contents and st.form in need.form and event.job not in LOOKED_INTO:
         return places_absent(event, row, st)
     where = _where_broken(event, row, need, st)
@@ -65,7 +78,11 @@ def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
     if event.job == "found":
         return [fault_at(event, row, "found-but-not-missing", "found, but it was not missing", "enter `missing` first, or write a move")]
     if st.where == "away":
-        return [fault_at(event, row, "job-on-away-cask", f"{event.job} while the cask was away", "enter its return first, or write `by: shop-NAME` for work done there")]
+        return [
+            fault_at(
+                event, row, "job-on-away-cask", f"{event.job} while the cask was away", "enter its return first, or write `by: shop-NAME` for work done there"
+            )
+        ]
     return [fault_at(event, row, "job-on-missing-cask", f"{event.job} while the cask was missing", "enter `found` first, or void this entry")]
 
 
@@ -77,7 +94,11 @@ def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Faul
         return []
     if not st.filled:
         return [fault_at(event, row, "job-on-empty-cask", f"{event.job} on an empty cask: nothing in it", f"enter the filling first, or void this {event.job}")]
-    since = f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}" if st.contents == "spirit" else f"it holds {st.spirit or '?'}"
+    since = (
+        f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}"
+        if st.contents == "spirit"
+        else f"it holds {st.spirit or '?'}"
+    )
     remedy = f"enter the emptying first, or void this {event.job}"
     if event.job in _LIQUOR_IN:
         return [fault_at(event, row, "fill-of-full-cask", f"filled again; {since}", remedy)]
@@ -134,7 +155,9 @@ def places_absent(event: Event, row: int, st: State) -> list[Fault]:
         place = parse_place(address)
         why = fault_of(place, st.frame)
         if why:
-            found.append(fault_at(event, row, _CODES[place.kind], f"{address} is not there: {why}", "correct the place, or record the count with `measure`", *field))
+            found.append(
+                fault_at(event, row, _CODES[place.kind], f"{address} is not there: {why}", "correct the place, or record the count with `measure`", *field)
+            )
     return found
 
 
@@ -149,7 +172,16 @@ def wine_strength(event: Event, row: int) -> list[Fault]:
     low, high = WINE_ABV_HARD
     if event.job not in OF_CONTENTS or abv is None or low <= abv <= high:
         return []
-    return [fault_at(event, row, "out-of-range", f"`abv` is {abv:g}: expected {low:g} to {high:g} % vol of wine", "correct the strength, or enter what is in the cask", "abv")]
+    return [
+        fault_at(
+            event,
+            row,
+            "out-of-range",
+            f"`abv` is {abv:g}: expected {low:g} to {high:g} % vol of wine",
+            "correct the strength, or enter what is in the cask",
+            "abv",
+        )
+    ]
 
 
 OF_CONTENTS = jobs_with("of-contents")

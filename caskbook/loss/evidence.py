@@ -37,7 +37,7 @@ def evidence(life: Life, peers: PeerTable) -> list[tuple[str, Rows]]:
 
 
 def fill_name(loss: FillLoss) -> str:
-    """"fill of 2015-04-02 (e0000003), 1st fill, racked three, 200 L, to 2023-05-16"."""
+    """ "fill of 2015-04-02 (e0000003), 1st fill, racked three, 200 L, to 2023-05-16"."""
     record, filling = loss.record, loss.record.filling
     words = [f"fill of {filling.start} ({filling.event}): {filling.spirit}", record.band, record.store or "no store named"]
     words += [f"{record.size_l:g} L"] if record.size_l is not None else []
@@ -50,7 +50,9 @@ def _gauges(loss: FillLoss) -> Rows:
     for gauge in loss.record.gauges:
         remarks = [*(["set aside: cannot be true beside the others"] if id(gauge) in aside else []), *gauge.notes]
         error = "" if gauge.lpa is None else f"{COVERAGE * gauge.error * gauge.lpa:.2f}"
-        rows.append((str(gauge.day), gauge.job, gauge.event, gauge.method, _shown(gauge.litres), _strength(gauge), _shown(gauge.counted), error, "; ".join(remarks)))
+        rows.append(
+            (str(gauge.day), gauge.job, gauge.event, gauge.method, _shown(gauge.litres), _strength(gauge), _shown(gauge.counted), error, "; ".join(remarks))
+        )
     return rows
 
 

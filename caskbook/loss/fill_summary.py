@@ -94,9 +94,7 @@ class FillSummary:
         (fill, *rest), start, ended, stretches, doubtful, *words = row
         told = (words[0], *(tuple(one) for one in words[1:])) if words else ()
         figure = FillFigure(cask, fill, cask_type, *rest)
-        return cls(
-            figure, date.fromordinal(start), ended, tuple(map(Stretch.from_row, stretches)), None if doubtful is None else tuple(doubtful), *told
-        )
+        return cls(figure, date.fromordinal(start), ended, tuple(map(Stretch.from_row, stretches)), None if doubtful is None else tuple(doubtful), *told)
 
 
 def summary_of(life: Life, loss: FillLoss) -> FillSummary:

@@ -79,7 +79,9 @@ def loss_of(record: FillRecord, settings: Settings) -> FillLoss:
     return FillLoss(record, found[0], found[1], tuple(aside), doubtful, found[2], fitted, source)
 
 
-def _worked_out(record: FillRecord, used: list[Gauge], share: float, settings: Settings) -> tuple[tuple[Interval, ...], Interval | None, float | None, float | None]:
+def _worked_out(
+    record: FillRecord, used: list[Gauge], share: float, settings: Settings
+) -> tuple[tuple[Interval, ...], Interval | None, float | None, float | None]:
     """(intervals, the whole, trend, fitted share) with this share taken by the wood at first."""
     steps = [_between(record, one, other, share if n == 0 else 0.0, settings) for n, (one, other) in enumerate(zip(used, used[1:], strict=False))]
     whole = steps[0] if len(steps) == 1 else _between(record, used[0], used[-1], share, settings) if steps else None

@@ -179,7 +179,9 @@ def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     stance = "standing" if (vessel.stow or "").startswith("upright") else "lying"
     wet = entry.wet_mm
     if wet is not None and entry.dry_mm is not None and abs(wet + entry.dry_mm - vessel.inside.bung_mm) > ROD_MM:
-        return Amount(None, "dip", False, (f"dips of {wet:g} mm and {entry.dry_mm:g} mm are not one measurement: the bung diameter is {vessel.inside.bung_mm:g} mm",))
+        return Amount(
+            None, "dip", False, (f"dips of {wet:g} mm and {entry.dry_mm:g} mm are not one measurement: the bung diameter is {vessel.inside.bung_mm:g} mm",)
+        )
     dip = at_dip(vessel.inside, wet_mm=wet, dry_mm=None if wet is not None else entry.dry_mm, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
     return at_20(dip.litres, abv, entry, "dip")
 

@@ -13,39 +13,39 @@ from caskbook.words.plural import number_of
 
 
 def percent(share: float, places: int | None = None) -> str:
-    """"8.4 %"; below one with two places."""
+    """ "8.4 %"; below one with two places."""
     value = share * 100
     shown = places if places is not None else 2 if abs(value) < 2 else 1
     return f"{value:.{shown}f} %"
 
 
 def a_year(one: Interval) -> str:
-    """"1.08 % a year ± 0.2", or how short it was."""
+    """ "1.08 % a year ± 0.2", or how short it was."""
     if one.per_year is None or one.plus_minus is None:
         return "no yearly rate"
     return f"{percent(one.per_year)} a year ± {error_words(one.plus_minus)}"
 
 
 def error_words(share: float) -> str:
-    """"0.2", of one; below 0.1 with two places."""
+    """ "0.2", of one; below 0.1 with two places."""
     value = share * 100
     return f"{value:.2f}" if value < 0.1 else f"{value:.1f}"
 
 
 def told_apart(one: Interval) -> str:
-    """"0.80 % a year after 2.0 % in-drink", or nothing where it is not told apart."""
+    """ "0.80 % a year after 2.0 % in-drink", or nothing where it is not told apart."""
     if one.steady is None or not one.in_drink:
         return ""
     return f"{percent(one.steady)} a year after {percent(one.in_drink, 1)} in-drink"
 
 
 def times_words(times: float) -> str:
-    """"3.0 times", or that nothing is expected."""
+    """ "3.0 times", or that nothing is expected."""
     return f"{times:.1f} times" if math.isfinite(times) else "many times"
 
 
 def leak_words(event: Event) -> str:
-    """"drip at joint-14 2020-02-01"."""
+    """ "drip at joint-14 2020-02-01"."""
     return f"{event_words(event)} {event.date}"
 
 
@@ -60,9 +60,8 @@ def flag_words(flag: str) -> str:
 
 
 def years_words(years: float, start: date, end: date) -> str:
-    """"8.1 years", or days below one year."""
+    """ "8.1 years", or days below one year."""
     return f"{years:.1f} years" if years >= 1 else number_of((end - start).days, "day")
-
 
 
 def doubted_gauges(loss: FillLoss) -> tuple[str, ...]:

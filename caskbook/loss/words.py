@@ -16,7 +16,7 @@ _MOST_NAMED = 3
 
 
 def expected_words(expected: Expected) -> str:
-    """"43 peers (barrel, racked three, 2nd fill): 2.2 % a year"."""
+    """ "43 peers (barrel, racked three, 2nd fill): 2.2 % a year"."""
     return f"{expected.source}: {percent(expected.rate)} a year, spread {error_words(expected.spread)}"
 
 

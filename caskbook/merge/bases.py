@@ -8,7 +8,9 @@ from caskbook.merge.lines import Merged
 from caskbook.merge.whole import merge
 
 
-def merge_over(bases: Sequence[bytes], common: bytes, ours: bytes, theirs: bytes, *, path: str = "", marker_size: int = 7, ours_stays: bool = False) -> tuple[Merged, bytes]:
+def merge_over(
+    bases: Sequence[bytes], common: bytes, ours: bytes, theirs: bytes, *, path: str = "", marker_size: int = 7, ours_stays: bool = False
+) -> tuple[Merged, bytes]:
     """(the merge, the common version it was made over). `bases`: all common versions; `common`: what these grew from, or empty.
 
     The base of the law is the union of the bases: an entry of any of them that one side has not was removed there. Where they do

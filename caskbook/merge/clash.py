@@ -45,5 +45,3 @@ def impossible(data: bytes, house: House) -> _Known:
             job = part.value.get("job", "event")
             found[(fault.code, part.key or "")] = f"{cask.id}: {job} of {part.day} ({part.key}): {fault.message}"
     return found
-
-

@@ -89,7 +89,11 @@ def _content(part: Part) -> str:
 
 def _twin(side: Events, of: Part, start: str = "") -> str | None:
     """The id, beginning so, under which a side holds the content of an entry beside that entry's own id."""
-    ids = (part.key for part in side if isinstance(part.value, dict) and part.key and part.key.startswith(start) and part.key != of.key and alike(_bare(part), _bare(of)))
+    ids = (
+        part.key
+        for part in side
+        if isinstance(part.value, dict) and part.key and part.key.startswith(start) and part.key != of.key and alike(_bare(part), _bare(of))
+    )
     return next(ids, None)
 
 
@@ -156,7 +160,9 @@ def _part(sides: list[list[Part]], key: str, notes: list[str], *, ours_stays: bo
     if found is not None and new is not None:
         side[_single(side)[key]] = found
         kept = parts[1 - loser]
-        notes.append(f"{key} was the id of two entries: the {kept.value.get('job')} of {kept.day} keeps it, the {part.value.get('job')} of {part.day} is {new} now")
+        notes.append(
+            f"{key} was the id of two entries: the {kept.value.get('job')} of {kept.day} keeps it, the {part.value.get('job')} of {part.day} is {new} now"
+        )
 
 
 def _loser(sides: list[list[Part]], parts: list[Part], *, ours_stays: bool) -> int | None:
@@ -186,4 +192,3 @@ def _new_id(part: Part, side: Events, taken: set[str]) -> str | None:
     except CaskbookError:
         return None
     return found if is_id(found) else None
-

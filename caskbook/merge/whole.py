@@ -155,5 +155,3 @@ def _verify(merged: Merged, events: list[Part]) -> None:
     again, _ = read_layout(merged.data.decode("utf-8"))
     if [part.value for part in again.events] != [part.value for part in events]:
         raise UnreadableError("the events of both sides do not fit into one layout")
-
-

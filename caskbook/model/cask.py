@@ -288,5 +288,5 @@ def _unknown_job(item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:
 
 
 def a_job(job: str) -> str:
-    """"a test", "an emptying": the job with its article."""
+    """ "a test", "an emptying": the job with its article."""
     return f"an {job}" if job[0] in "aeiou" else f"a {job}"

@@ -75,7 +75,7 @@ def value_before(written: Any, events: Sequence[Event], event: Event, key: str) 
 
 
 def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
-    """"type barrel → hogshead, capacity 200 → 250 L: misread": what a correction changed, old and new, and why."""
+    """ "type barrel → hogshead, capacity 200 → 250 L: misread": what a correction changed, old and new, and why."""
     told = []
     for key in KEYS:
         new = getattr(event, key)
@@ -87,10 +87,12 @@ def change_words(written: Any, events: Sequence[Event], event: Event) -> str:
 
 
 def was_words(corrected: Sequence[Corrected]) -> list[str]:
-    """"was barrel, 200 L until corrected 2026-11-28: misread": what the head said, a line for each correction that counts."""
+    """ "was barrel, 200 L until corrected 2026-11-28: misread": what the head said, a line for each correction that counts."""
     lines = []
     for event in dict.fromkeys(one.event.id for one in corrected):
         mine = [one for one in corrected if one.event.id == event]
-        was = ", ".join(("" if one.key in ("type", "capacity_l") and one.old is not None else f"{key_word(one.key)} ") + value_words(one.key, one.old) for one in mine)
+        was = ", ".join(
+            ("" if one.key in ("type", "capacity_l") and one.old is not None else f"{key_word(one.key)} ") + value_words(one.key, one.old) for one in mine
+        )
         lines.append(f"was {was} until corrected {mine[0].event.date}: {mine[0].event.why or '?'}")
     return lines

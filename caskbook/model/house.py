@@ -61,7 +61,9 @@ class _Settings(_Part):
 
     name: str | None = Field(None, description="the house's name, on printed sheets")
     timezone: str = Field("UTC", description="IANA name; an entry can never be dated after today, here")
-    crew: list[Person] = Field(default=[], description="who enters: initials, name, from, until; never remove anybody, give an until instead; an empty list judges nobody")
+    crew: list[Person] = Field(
+        default=[], description="who enters: initials, name, from, until; never remove anybody, give an until instead; an empty list judges nobody"
+    )
     shops: list[str] = Field(default=[], description="outside shops, written shop-NAME in `by`")
     suppliers: dict[str, Supplier] = Field(default={}, description="supplier: {name, claim_days}, the days within which it takes claims")
     stores: dict[str, str] = Field(default={}, description="prefix of a berth: the store it is in")
@@ -70,11 +72,15 @@ class _Settings(_Part):
     fill_needs: Literal["examine", "test"] = Field("examine", description="what makes an empty cask ready: a sound examination, or a pass as well, always")
     examine_valid_days: int = Field(30, ge=0, le=9999, json_schema_extra=_DAYS, description="how long an examination stays good: a house setting, no source")
     test_valid_days: int = Field(60, ge=0, le=9999, json_schema_extra=_DAYS, description="how long a pass stays good: a house setting, no source")
-    test_limit_psi: float = Field(12, gt=0, le=60, json_schema_extra={"unit": "psi"}, description="most air pressure in a test; above it an entry needs a reason and stays a finding")
+    test_limit_psi: float = Field(
+        12, gt=0, le=60, json_schema_extra={"unit": "psi"}, description="most air pressure in a test; above it an entry needs a reason and stays a finding"
+    )
     drive_unproves: bool = Field(True, description="whether driving alone needs a re-test: a house setting, no source")
     short_fill_days: int = Field(0, ge=0, le=9999, json_schema_extra=_DAYS, description="a shorter fill is not counted since char")
     count_prior: bool = Field(True, description="whether fills before us count since the char before us")
-    stave_floor_mm: float | None = Field(None, gt=0, le=60, json_schema_extra={"unit": "mm"}, description="thinnest stave that stands: a house setting, no source")
+    stave_floor_mm: float | None = Field(
+        None, gt=0, le=60, json_schema_extra={"unit": "mm"}, description="thinnest stave that stands: a house setting, no source"
+    )
     minimum_age: int | None = Field(None, ge=0, le=99, json_schema_extra=_YEARS, description="how old a spirit must be to come of age")
     class_of_spirit: str | list[str] = Field(default=["whisky", "malt", "grain"], description="words for the house's class of spirit")
     wine_words: list[str] = Field(default=[], description="further words for wines")
@@ -83,14 +89,28 @@ class _Settings(_Part):
     proof: Literal["us", "uk"] | None = Field(None, description="what a bare proof means when typed; unsaid, caskbook asks")
     decimal_comma: bool = Field(False, description="whether a typed comma is a decimal point")
     wood_left: dict[str, float] = Field(default={}, description="decay of the wood per year in it, by prior contents")
-    in_drink_percent: float | None = Field(None, ge=0, le=20, json_schema_extra={"unit": "%"}, description="% of the fill that goes into the wood at first; where not given 2 is taken (trade press)")
+    in_drink_percent: float | None = Field(
+        None,
+        ge=0,
+        le=20,
+        json_schema_extra={"unit": "%"},
+        description="% of the fill that goes into the wood at first; where not given 2 is taken (trade press)",
+    )
     rounding: list[Literal["strength-down-0.1", "lpa-down-0.01", "us-tenth"]] = Field(default=[], description="how duty figures are rounded; none unless named")
     measuring_error: dict[Literal["meter", "weigh", "dip"], float] = Field(
-        default={}, json_schema_extra={"unit": "%"}, description="standard deviation of the litres, %, by method; where not given 0.3, 0.2 and 1.0 are taken: no source"
+        default={},
+        json_schema_extra={"unit": "%"},
+        description="standard deviation of the litres, %, by method; where not given 0.3, 0.2 and 1.0 are taken: no source",
     )
-    strength_error: float = Field(0.1, gt=0, le=5, json_schema_extra={"unit": "% vol"}, description="standard deviation of a strength: a house setting, no source")
-    uncorrected_error: float = Field(1.0, ge=0, le=10, json_schema_extra={"unit": "%"}, description="standard deviation of litres without a temperature: 10 °C make about 1 %")
-    loss_table: dict[str, float] = Field(default={}, json_schema_extra={"unit": "% LPA a year"}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE")
+    strength_error: float = Field(
+        0.1, gt=0, le=5, json_schema_extra={"unit": "% vol"}, description="standard deviation of a strength: a house setting, no source"
+    )
+    uncorrected_error: float = Field(
+        1.0, ge=0, le=10, json_schema_extra={"unit": "%"}, description="standard deviation of litres without a temperature: 10 °C make about 1 %"
+    )
+    loss_table: dict[str, float] = Field(
+        default={}, json_schema_extra={"unit": "% LPA a year"}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE"
+    )
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
 
     def person(self, initials: str) -> Person | None:

@@ -27,7 +27,8 @@ class RecharRule(_Rule):
     after_rechar_due_at: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="due from so many fills since a re-char")
     most_rechars: int = Field(2, ge=0, le=99, json_schema_extra={"unit": "re-chars"}, description="re-chars after which another is blocked")
     off_types: list[str] = Field(
-        default=["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"], description="types that are not charred: fills since the last fire count, and other work is proposed"
+        default=["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"],
+        description="types that are not charred: fills since the last fire count, and other work is proposed",
     )
 
 
@@ -89,7 +90,9 @@ class RetireRule(_Rule):
     fails_in_visit: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "fails"}, description="failed tests in one visit to the bench that are a sign")
     visits_with_fails: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "visits"}, description="visits with a failed test that are a sign")
     treatments: int = Field(2, ge=1, le=99, json_schema_extra={"unit": "treatments"}, description="treatments after which a taint is final")
-    soaked: float = Field(0.5, gt=0, le=1, json_schema_extra={"unit": "of the whole"}, description="a stave soaked deeper than this part of its thickness is a sign")
+    soaked: float = Field(
+        0.5, gt=0, le=1, json_schema_extra={"unit": "of the whole"}, description="a stave soaked deeper than this part of its thickness is a sign"
+    )
     loss_fills: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="fills running that lost too much, which are a sign")
 
 
@@ -101,7 +104,9 @@ class LossRule(_Rule):
     act_sigma: float = Field(3, gt=0, json_schema_extra=_SIGMA, description="due where it lies further above its peers")
     watch_times: float = Field(1.75, gt=1, json_schema_extra=_TIMES, description="watched above so many times what its peers lose")
     act_times: float = Field(2.5, gt=1, json_schema_extra=_TIMES, description="due above so many times what its peers lose")
-    act_percent: float = Field(5, gt=0, json_schema_extra={"unit": "% a year"}, description="% a year that is too much by itself, for 200 L or more in a temperate store")
+    act_percent: float = Field(
+        5, gt=0, json_schema_extra={"unit": "% a year"}, description="% a year that is too much by itself, for 200 L or more in a temperate store"
+    )
     fewest_peers: int = Field(15, ge=2, json_schema_extra={"unit": "fills"}, description="fewest peers that a loss is held against")
 
 

@@ -51,7 +51,9 @@ def read_house(path: str, data: bytes) -> HouseFile:
     raw = _with_bare_headings(written)
     faults = _faults(raw)
     findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
-    broken = {fault.where[0] for fault in faults if fault.where and fault.code != "row-twice"} | {path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)}
+    broken = {fault.where[0] for fault in faults if fault.where and fault.code != "row-twice"} | {
+        path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)
+    }
     return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), written)
 
 
@@ -76,13 +78,18 @@ def _faults(raw: dict[str, Any]) -> list[Fault]:
         if name not in CASK_TYPES:
             faults.append(Fault("unknown-word", "error", f'"{name}" is no type of cask', ("types", name), "write a type such as hogshead", on_key=True))
         if given is not None and not isinstance(given, dict):
-            faults.append(Fault("wrong-type", "error", f"`{name}` is {shown(given)}: expected key: value pairs", ("types", name), "write its settings below it, one a line"))
+            faults.append(
+                Fault(
+                    "wrong-type", "error", f"`{name}` is {shown(given)}: expected key: value pairs", ("types", name), "write its settings below it, one a line"
+                )
+            )
         if isinstance(given, dict):
             faults += _dated_faults(given, ("types", name)) + _setting_faults(given, ("types", name))
     return list({(fault.code, fault.where): fault for fault in faults}.values())
 
 
 def _dated_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
+    """What is wrong with the days of dated values: each begins on a day of its own."""
     faults = []
     for path, entries in _dated(raw, root):
         for n, entry in enumerate(entries):
@@ -90,7 +97,16 @@ def _dated_faults(raw: dict[str, Any], root: Path) -> list[Fault]:
                 faults.append(Fault("wrong-type", "error", "`since` is no day", (*path, n, "since"), "write a day as 2024-02-29"))
         days = [since_day(entry) for entry in entries]
         twice = [n for n, day in enumerate(days) if day is not None and day in days[:n]]
-        faults += [Fault("row-twice", "error", f"`since` {days[n]} is there already: of one day only the first row counts", (*path, n, "since"), "keep the row that is right") for n in twice]
+        faults += [
+            Fault(
+                "row-twice",
+                "error",
+                f"`since` {days[n]} is there already: of one day only the first row counts",
+                (*path, n, "since"),
+                "keep the row that is right",
+            )
+            for n in twice
+        ]
     return faults
 
 

@@ -11,9 +11,7 @@ from caskbook.core.finding import CaskbookError
 
 CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
 DIGITS = "0123456789abcdefghjkmnpqrstvwxyz"
-ID_PATTERN = re.compile(
-    r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?:[0-9a-hjkmnp-tv-z]{0,54}[1-9a-hjkmnp-tv-z])?"
-)
+ID_PATTERN = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?:[0-9a-hjkmnp-tv-z]{0,54}[1-9a-hjkmnp-tv-z])?")
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 
 RandomBits = Callable[[int], int]
@@ -53,9 +51,7 @@ def _checked(event_id: str) -> str:
     return event_id
 
 
-def mint_id(
-    now_utc: datetime, *, day_ids: Iterable[str], random_bits: RandomBits, taken: Collection[str] = ()
-) -> str:
+def mint_id(now_utc: datetime, *, day_ids: Iterable[str], random_bits: RandomBits, taken: Collection[str] = ()) -> str:
     """An id above every one of `day_ids` (ids of the same date, of all files that will share it) and not in `taken`.
 
     What stands in `day_ids` and has not the form of an id is passed over.
@@ -64,9 +60,7 @@ def mint_id(
     minutes = int((now_utc - EPOCH) // timedelta(minutes=1))
     number = _BASE + (minutes << _RANDOM)
     if minutes < _RANKS or number > _TOP:
-        raise CaskbookError(
-            f"the clock says {now_utc:%Y-%m-%d %H:%M}: event ids reach from February 2000 to 2087"
-        )
+        raise CaskbookError(f"the clock says {now_utc:%Y-%m-%d %H:%M}: event ids reach from February 2000 to 2087")
     last = max(filter(is_id, day_ids), default="")
     for attempt in range(_ATTEMPTS):
         bits = _stirred(random_bits, attempt)
@@ -92,9 +86,7 @@ def _extended(event_id: str, random_bits: RandomBits) -> str:
     return event_id + DIGITS[random_bits(5)] + DIGITS[1 + random_bits(10) % 31]
 
 
-def mint_between(
-    before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = ()
-) -> str:
+def mint_between(before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = ()) -> str:
     """An id above `before_id` and below `after_id`, both of one date; None where the date has no such neighbour.
 
     It lengthens `before_id`; without one it lies a little below `after_id`.

@@ -48,7 +48,12 @@ def house_schema() -> Schema:
     _allow_bare(made["properties"], HEADINGS)
     _allow_bare(made["$defs"]["DueRules"]["properties"], made["$defs"]["DueRules"]["properties"])
     overrides = {name: {"$ref": "#"} for name in CASK_TYPES}
-    made["properties"]["types"] = {"type": ["object", "null"], "description": "settings for one type of cask", "properties": overrides, "additionalProperties": False}
+    made["properties"]["types"] = {
+        "type": ["object", "null"],
+        "description": "settings for one type of cask",
+        "properties": overrides,
+        "additionalProperties": False,
+    }
     return _whole(made, "house.schema.json", "The house's own settings")
 
 

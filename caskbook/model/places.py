@@ -155,9 +155,7 @@ def read_place(text: str, frame: Frame) -> Place:
     """Read what a person types: any case, spaces for hyphens, hoops by word. Raises PlaceError."""
     tidy = re.sub(r"[\s_]+", "-", text.strip()).lower()
     tidy = re.sub(r"-([ab])(?=-|$)", lambda m: "-" + m[1].upper(), tidy)
-    named = re.fullmatch(r"hoop-([AB])-(chime|head|end|quarter|french|bulge|bilge)", tidy) or re.fullmatch(
-        r"(chime|quarter|bulge|bilge)-hoop-([AB])", tidy
-    )
+    named = re.fullmatch(r"hoop-([AB])-(chime|head|end|quarter|french|bulge|bilge)", tidy) or re.fullmatch(r"(chime|quarter|bulge|bilge)-hoop-([AB])", tidy)
     if not named:
         return parse_place(tidy)
     head, word = sorted(named.groups(), key=len)

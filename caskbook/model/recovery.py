@@ -35,7 +35,9 @@ def as_written(
     sound: Model = likely if likely is not None else Event.model_validate(kept)
     known = {key for key in kept if key in data and kept[key] is data[key]}
     names = {(field.alias or name): name for name, field in model.model_fields.items()}
-    lost = frozenset(key for key in names if key not in known and (key in data or key in kept or key in unread or model.model_fields[names[key]].is_required())) - {"job"}
+    lost = frozenset(
+        key for key in names if key not in known and (key in data or key in kept or key in unread or model.model_fields[names[key]].is_required())
+    ) - {"job"}
     values = {name: getattr(sound, name, field.default) for name, field in model.model_fields.items()}
     values.update({names[key]: [] if _must_be_list(model.model_fields[names[key]]) else None for key in lost})
     if event:

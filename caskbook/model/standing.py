@@ -158,8 +158,15 @@ class _Resolver:
         return self.answers[question]
 
     def _name_rivals(self) -> None:
+        """Note of two standing replacements of one entry the smaller id, which the larger one puts out."""
         for group in self.replacers.values():
             for small in group if len(group) > 1 else ():
                 killer = self.out.fallen.get(small)
-                if killer is not None and killer > small and self.circles.isdisjoint((small, killer)) and self.replaces.get(killer) == self.replaces[small] and killer not in self.out.fallen:
+                if (
+                    killer is not None
+                    and killer > small
+                    and self.circles.isdisjoint((small, killer))
+                    and self.replaces.get(killer) == self.replaces[small]
+                    and killer not in self.out.fallen
+                ):
                     self.out.rivals[small] = killer

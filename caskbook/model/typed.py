@@ -50,9 +50,7 @@ def typed_of(info: Any) -> Typed:
     """What is said beside a field of a model, or beside its type; what is said nearer the field goes first."""
     whole = Typed()
     for near in (*_in(info.metadata), *_beside(info.annotation)):
-        whole = whole._replace(
-            **{name: value for name, value in near._asdict().items() if value and not getattr(whole, name)}
-        )
+        whole = whole._replace(**{name: value for name, value in near._asdict().items() if value and not getattr(whole, name)})
     return whole
 
 
@@ -60,9 +58,7 @@ def kind_of(info: Any) -> str:
     """How the texts typed for a field are read; `choice` where it has a closed list. TypeError where nothing says it."""
     kind = typed_of(info).kind or _kind(info.annotation)
     if not kind:
-        raise TypeError(
-            f"nothing says how a field of {info.annotation} is typed: write Annotated[…, Typed(KIND)]"
-        )
+        raise TypeError(f"nothing says how a field of {info.annotation} is typed: write Annotated[…, Typed(KIND)]")
     return kind
 
 

@@ -34,8 +34,16 @@ def card(life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | 
 
 
 def card_text(
-    life: Life, facts: Facts, verdicts: Iterable[Verdict], *, width: int | None = USUAL_WIDTH, all_events: bool = False, ascii: bool = False, remark: str = "",
-    peers: PeerTable | None = None, found: Codes = NONE,
+    life: Life,
+    facts: Facts,
+    verdicts: Iterable[Verdict],
+    *,
+    width: int | None = USUAL_WIDTH,
+    all_events: bool = False,
+    ascii: bool = False,
+    remark: str = "",
+    peers: PeerTable | None = None,
+    found: Codes = NONE,
 ) -> Styled:
     """The card with styles: the state bold, what is out of force struck. Nothing needs them to be read.
 
@@ -72,7 +80,12 @@ def _title(life: Life, facts: Facts, width: int | None) -> Styled:
     first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
     title = Styled(first)
     title.stylize("bold", len(first) - len(state), len(first))
-    lines = [line for words in (*([line] for line in was_words(life.cask.corrected)), _origin(life, facts), _place(life, facts)) if words for line in flow(words, width)]
+    lines = [
+        line
+        for words in (*([line] for line in was_words(life.cask.corrected)), _origin(life, facts), _place(life, facts))
+        if words
+        for line in flow(words, width)
+    ]
     lines += [cut(f"as of {life.day}: {later} later entries left out", width)] if (later := _later(life)) and life.begun else []
     for line in lines:
         title.append(f"\n{line}")
@@ -150,6 +163,7 @@ def _place(life: Life, facts: Facts) -> list[str]:
 
 
 def _absent(life: Life, facts: Facts) -> str:
+    """Since when and how a cask is gone, away or missing."""
     if facts.state == "gone":
         left = life.last(*jobs_with("ends"))
         how = {"break-up": "broken up, ", "convert": "converted "}
@@ -157,7 +171,11 @@ def _absent(life: Life, facts: Facts) -> str:
     event = life.last("send" if facts.state == "away" else "missing")
     if event is None:
         return facts.state or ""
-    return f"away since {event.date} {event_words(event)}" if event.job == "send" else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
+    return (
+        f"away since {event.date} {event_words(event)}"
+        if event.job == "send"
+        else f"missing since {event.date}" + (f", last at {facts.berth}" if facts.berth else "")
+    )
 
 
 def _inside(life: Life, facts: Facts) -> str:

@@ -31,7 +31,7 @@ def ordinal(number: int) -> str:
 
 
 def years_text(years: float) -> str:
-    """"3.5 years", or days below one year."""
+    """ "3.5 years", or days below one year."""
     if years >= 1:
         return f"{years:.1f} years"
     days = round(years * _DAYS_PER_YEAR)
@@ -181,7 +181,7 @@ def _share(facts: Facts) -> str:
 
 
 def stave_changes(life: Life) -> list[str]:
-    """"stave 1 (bung stave) new 2023": each replaced stave with where it came from and when; the bung stave first."""
+    """ "stave 1 (bung stave) new 2023": each replaced stave with where it came from and when; the bung stave first."""
     seen: dict[int, list[Event]] = {}
     for event in life.events:
         if event.job == "stave" and event.action == "replace":  # type: ignore[attr-defined]
@@ -202,7 +202,7 @@ def _one_change(what: str, events: list[Event]) -> str:
 
 
 def head_changes(life: Life) -> list[str]:
-    """"head A new 2021", "head-A-2 new 2019"."""
+    """ "head A new 2021", "head-A-2 new 2019"."""
     said = []
     for event in life.events:
         if event.job == "head" and "head" not in event.lost and event.action in ("replace", "piece"):  # type: ignore[attr-defined]

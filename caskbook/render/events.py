@@ -74,7 +74,9 @@ def rows_of(life: Life, found: Codes = NONE) -> list[EventRow]:
         if id(row.event) not in own:
             row.tail += " (other number)"
         elif codes := [code for code in found.get(row.event.id, ()) if code not in row.event.codes]:
-            row.says = f"{row.says.removesuffix(']')}, {', '.join(codes)}]" if row.event.codes and row.says.endswith("]") else f"{row.says}  [{', '.join(codes)}]"
+            row.says = (
+                f"{row.says.removesuffix(']')}, {', '.join(codes)}]" if row.event.codes and row.says.endswith("]") else f"{row.says}  [{', '.join(codes)}]"
+            )
     return rows[::-1]
 
 

@@ -25,12 +25,21 @@ def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: 
     `corrected` are the keys of the head for which a correction counts: what was written there, what counts, and why.
     """
     head = {"findings": [*life.cask.head.codes]} if life.cask.head.codes else {}
-    return {**_plain(facts.as_dict()), "loss": _plain(loss_facts(life, peers)), **head, **_corrected(life), "events": [_event(event, life, found or {}) for event in in_rows(life.cask)]}
+    return {
+        **_plain(facts.as_dict()),
+        "loss": _plain(loss_facts(life, peers)),
+        **head,
+        **_corrected(life),
+        "events": [_event(event, life, found or {}) for event in in_rows(life.cask)],
+    }
 
 
 def _corrected(life: Life) -> dict[str, Any]:
     written, counts = (head.model_dump(mode="json", warnings=False) for head in (life.cask.written, life.cask.head))
-    told = [{"key": one.key, "was": written[one.key], "is": counts[one.key], "event": one.event.id, "date": _plain(one.event.date), "why": one.event.why} for one in life.cask.corrected]
+    told = [
+        {"key": one.key, "was": written[one.key], "is": counts[one.key], "event": one.event.id, "date": _plain(one.event.date), "why": one.event.why}
+        for one in life.cask.corrected
+    ]
     return {"corrected": told} if told else {}
 
 

@@ -42,7 +42,7 @@ def concise_text(findings: Iterable[Finding], *, notes: bool = False) -> str:
 
 
 def summary(findings: Sequence[Finding], casks: int, *, notes: bool = True) -> str:
-    """"61 casks: 1 error, 2 warnings  (caskbook explain CODE)" with its newline."""
+    """ "61 casks: 1 error, 2 warnings  (caskbook explain CODE)" with its newline."""
     counts = Counter(one.severity for one in findings)
     parts = [_counted(counts[severity], severity) for severity in SEVERITIES if counts[severity]]
     hidden = counts["note"] and not notes

@@ -16,7 +16,24 @@ from caskbook.render.console import cut, flow, safe
 from caskbook.render.plain_json import safe_json
 from caskbook.words.plural import number_of
 
-_NUMBERS = {"casks", "fills", "gauged", "years", "litres", "lpa", "put_in", "share", "per_year", "plus_minus", "after_in_drink", "after_plus_minus", "expected", "middle", "act", "watch"}
+_NUMBERS = {
+    "casks",
+    "fills",
+    "gauged",
+    "years",
+    "litres",
+    "lpa",
+    "put_in",
+    "share",
+    "per_year",
+    "plus_minus",
+    "after_in_drink",
+    "after_plus_minus",
+    "expected",
+    "middle",
+    "act",
+    "watch",
+}
 _PLACES = 6
 
 
@@ -100,7 +117,9 @@ def _line(row: Sequence[str], wide: Sequence[int], columns: Sequence[str], width
 def account_json(rows: Sequence[FillRow], groups: Sequence[GroupRow], whole: GroupRow, by: str, day: date) -> str:
     """An object: as_of, by, rows (a fill each, or a group each) and total. Litres to the hundredth; shares and rates as fractions."""
     shown: Sequence[FillRow | GroupRow] = rows if by == "fill" else groups
-    return safe_json(json.dumps({"as_of": day.isoformat(), "by": by, "rows": [_data(row) for row in shown], "total": _data(whole)}, ensure_ascii=False, indent=2))
+    return safe_json(
+        json.dumps({"as_of": day.isoformat(), "by": by, "rows": [_data(row) for row in shown], "total": _data(whole)}, ensure_ascii=False, indent=2)
+    )
 
 
 def account_csv(rows: Sequence[FillRow], groups: Sequence[GroupRow], by: str) -> str:

@@ -103,7 +103,10 @@ def _said(late: Late) -> str:
 
 def _against(found: Review) -> list[str]:
     """Each entry that broke a rule of the house: what, the fault, the reason, and whose it is."""
-    return _alike((one.cask, f"{one.text}: {one.fault}; " + (f'"{one.why}"' if one.why else "no reason given") + (f" ({one.by})" if one.by else "")) for one in found.against)
+    return _alike(
+        (one.cask, f"{one.text}: {one.fault}; " + (f'"{one.why}"' if one.why else "no reason given") + (f" ({one.by})" if one.by else ""))
+        for one in found.against
+    )
 
 
 def _beside(one: Finding) -> str:
@@ -155,7 +158,7 @@ def setting_text(one: Setting) -> str:
 
 
 def _both_values(one: Setting) -> str:
-    """"due.rechar.due_at 4 from 2026-12-01" for a dated value that is new; else what was, and what is."""
+    """ "due.rechar.due_at 4 from 2026-12-01" for a dated value that is new; else what was, and what is."""
     key, _, day = one.key.rpartition(".")
     value = one.new.removeprefix(f"{{since: {day}, value: ").removesuffix("}")
     if one.old == "unset" and len(value) < len(one.new) - 1:
@@ -164,7 +167,7 @@ def _both_values(one: Setting) -> str:
 
 
 def due_text(found: Review) -> str:
-    """"1 newly (TH-004390 nose) · 52 no longer (retest)"."""
+    """ "1 newly (TH-004390 nose) · 52 no longer (retest)"."""
     parts = []
     for turned, word in ((found.newly_due, "newly"), (found.no_longer, "no longer")):
         if turned:

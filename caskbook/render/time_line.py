@@ -97,7 +97,7 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
 
 
 def _how_long(start: date | None, until: date) -> str:
-    """"12.1 y", and of less than a year the months or days, so that nothing short reads 0.0."""
+    """ "12.1 y", and of less than a year the months or days, so that nothing short reads 0.0."""
     if start is None or not (_known(start) and _known(until)):
         return "?"
     days = max(0, (until - start).days)

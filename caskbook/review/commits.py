@@ -23,7 +23,11 @@ _MOST_NAMED = 3
 
 def told_of(git: Git, walked: Walk, commits: int | None) -> tuple[Told, ...]:
     """A line for each such commit, in their order, and one for all that touch nothing of the book."""
-    found = [told for step in walked.steps for told in _of_step(git, step, [one for one in walked.new_ids if one.origin is not None and one.origin.commit == step.commit])]
+    found = [
+        told
+        for step in walked.steps
+        for told in _of_step(git, step, [one for one in walked.new_ids if one.origin is not None and one.origin.commit == step.commit])
+    ]
     rest = (commits or 0) - len(walked.steps)
     if rest > 0:
         found.append(Told("elsewhere", f"{number_of(rest, 'commit')} {'touches' if rest == 1 else 'touch'} nothing of the book"))
@@ -44,7 +48,11 @@ def _of_step(git: Git, step: Step, new_ids: Sequence[NewId]) -> Iterator[Told]:
         lost = _left_out(git, step)
         if lost:
             named = ", ".join(value_text(PurePosixPath(path).name)[1:-1] for path in lost[:_MOST_NAMED])
-            yield Told("one-sided-merge", f"a merge that keeps one side whole and nothing of the other in {number_of(len(lost), 'file')}: {named}{_more(lost)}", origin_of(step))
+            yield Told(
+                "one-sided-merge",
+                f"a merge that keeps one side whole and nothing of the other in {number_of(len(lost), 'file')}: {named}{_more(lost)}",
+                origin_of(step),
+            )
 
 
 def _more(listed: Sequence[str]) -> str:

@@ -70,7 +70,7 @@ def _corrected(done: list[Done]) -> str:
 
 
 def _tests(done: list[Done]) -> str:
-    """": 52 tight, 5 leaked and were cured by driving, 1 failed", each cask by how its day ended; who failed is named."""
+    """ ": 52 tight, 5 leaked and were cured by driving, 1 failed", each cask by how its day ended; who failed is named."""
     by_cask: dict[str, list[Done]] = {}
     for one in sorted(done, key=lambda one: (one.cask.id, one.event.id)):
         by_cask.setdefault(one.cask.id, []).append(one)

@@ -26,7 +26,9 @@ def due_of(cask: Cask, ledger: Ledger | None, house: House, day: date) -> Due:
     return {(cask.id, rule) for rule in pressing(life, facts_of(life))}
 
 
-def turned(old: Iterable[Record | None], new: Iterable[Record | None], house: House, ledger: Ledger, day: date) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
+def turned(
+    old: Iterable[Record | None], new: Iterable[Record | None], house: House, ledger: Ledger, day: date
+) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
     """What is newly due among these casks, and what no longer, both under the same settings: the effect of the entries alone."""
     before: Due = set().union(*(due_of(record.cask, None, house, day) for record in old if record is not None and record.cask is not None))
     after: Due = set().union(*(due_of(record.cask, ledger, house, day) for record in new if record is not None and record.cask is not None))
@@ -76,14 +78,20 @@ def _at_emptying(words: Words) -> set[str]:
     return {rule for rule, word in words.items() if word == "at-emptying"}
 
 
-def settings_with_effect(old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date, wrong: Collection[Path] = ()) -> tuple[Setting, ...]:
+def settings_with_effect(
+    old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date, wrong: Collection[Path] = ()
+) -> tuple[Setting, ...]:
     """Each setting with how many casks it alone makes due, or no longer due, all else being as before.
 
     A dated value that starts after `day` is counted on the day it starts; of a whole list, the next day on which one does. `wrong`: settings of which a value cannot be read, so that
     nothing can be reckoned with them.
     """
     listed = list(changed)
-    trials = {path: _Trial(path, House(put_in(old, path, value)), _counted_on(path, one, value, day)) for path, one, value in listed if not _is_quiet(path) and path not in wrong}
+    trials = {
+        path: _Trial(path, House(put_in(old, path, value)), _counted_on(path, one, value, day))
+        for path, one, value in listed
+        if not _is_quiet(path) and path not in wrong
+    }
     house = House(old)
     for cask in casks if trials else ():
         _try(cask, house, trials.values())

@@ -147,7 +147,17 @@ def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
             target = target_of(event)
             if target is not None and event.id in added:
                 again = getattr(event, "to", None) if event.job == "moved" else copies.get(f"{cask.id}/{target}")
-                yield PutRight(cask.id, _how(event), event.id, target, _what(known.get(target), event, cask), event.why or "", again, None if "date" in event.lost else event.date.isoformat(), None if "by" in event.lost else event.by)
+                yield PutRight(
+                    cask.id,
+                    _how(event),
+                    event.id,
+                    target,
+                    _what(known.get(target), event, cask),
+                    event.why or "",
+                    again,
+                    None if "date" in event.lost else event.date.isoformat(),
+                    None if "by" in event.lost else event.by,
+                )
 
 
 def _cask(change: CaskChange) -> Cask | None:
@@ -214,7 +224,13 @@ def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:
     if not differs.house_changed:
         return ()
     if differs.house_new is None:
-        return (Finding("unreadable-file", "error", "house.yaml was taken away: every setting stands at its default", ledger.file_store.shown + HOUSE_FILE, help="put it back"),)
+        return (
+            Finding(
+                "unreadable-file",
+                "error",
+                "house.yaml was taken away: every setting stands at its default",
+                ledger.file_store.shown + HOUSE_FILE,
+                help="put it back",
+            ),
+        )
     return tuple(finding for finding in read_house(ledger.file_store.shown + HOUSE_FILE, differs.house_new).findings if finding.severity == "error")
-
-

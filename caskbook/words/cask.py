@@ -118,10 +118,7 @@ HEAD = Kind(
         "A": ("head A", "marked", "marked head", "marked end"),
         "B": ("head B", "other", "unmarked", "other end"),
     },
-    {
-        word: Ask("which head: A is the marked one, B the other?", ("A", "B"))
-        for word in ("top", "bottom", "front", "back", "upper", "lower")
-    },
+    {word: Ask("which head: A is the marked one, B the other?", ("A", "B")) for word in ("top", "bottom", "front", "back", "upper", "lower")},
 )
 
 

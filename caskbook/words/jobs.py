@@ -22,9 +22,7 @@ JOB = Kind(
         "rejuvenate": _RECONDITION,
         "fire": Ask("toasted, or charred?", ("toast", "char")),
         "seasoning": Ask("wine put in on purpose, or staves dried in the air (not recorded)?", ("season",)),
-        "dip": Ask(
-            "wet dip (the liquid) or dry dip (the space)? Regauge with wet_mm or dry_mm", ("regauge",)
-        ),
+        "dip": Ask("wet dip (the liquid) or dry dip (the space)? Regauge with wet_mm or dry_mm", ("regauge",)),
         "ullage": Ask("the liquid, or the space above it? Regauge with litres or dry_mm", ("regauge",)),
         "dump": Ask("emptied, racked over, or the cask thrown out?", ("empty", "rack", "dispose")),
         "take up": _TAKE_UP,

@@ -78,7 +78,11 @@ def _values(source: Source, root: Node) -> Iterator[tuple[Node, Node, list[tuple
         for step, node in list(holder.children.items()):
             todo.append(node)
             key = holder.keys.get(step)
-            start = (last if node is next(iter(holder.children.values())) else _comma(source, last, node.start)) if holder.flow else _line(source, key[0] if key else node.start)[0]
+            start = (
+                (last if node is next(iter(holder.children.values())) else _comma(source, last, node.start))
+                if holder.flow
+                else _line(source, key[0] if key else node.start)[0]
+            )
             end = _comma(source, node.end, _next(holder, node)) if holder.flow else _line(source, max(node.start, node.end - 1))[1]
             if node.kind == "scalar":
                 yield holder, node, [(start, end)]

@@ -46,11 +46,7 @@ def order_key(event: Event) -> tuple[str, str]:
 def place_for(events: Sequence[Any], event: Event) -> int:
     """The index at which an event belongs: behind the last one whose (date, id) is not above its own."""
     key = order_key(event)
-    lower = (
-        k
-        for k in range(len(events), 0, -1)
-        if isinstance(events[k - 1], Mapping) and order_key(events[k - 1]) <= key
-    )
+    lower = (k for k in range(len(events), 0, -1) if isinstance(events[k - 1], Mapping) and order_key(events[k - 1]) <= key)
     return next(lower, 0)
 
 
@@ -74,11 +70,7 @@ def insert_events(source: Source, events: Iterable[Event]) -> Splice:
         step = insert_event(after, event)
         after, notes = step.after, [*notes, *step.notes]
         added.append(event)
-    ids = (
-        [entry.get("id") for entry in _events(read_document(after)) if isinstance(entry, Mapping)]
-        if added
-        else []
-    )
+    ids = [entry.get("id") for entry in _events(read_document(after)) if isinstance(entry, Mapping)] if added else []
     positions = tuple(ids.index(event.get("id")) for event in added)
     return Splice(source, after, positions, tuple(dict.fromkeys(notes)))
 
@@ -106,15 +98,9 @@ def _insertion(document: Document, event: Event, at: int) -> Edit:
     node = document.reading.exact((EVENTS,))
     root = document.reading.root
     if node is not None and node.kind == "sequence" and (node.value or (root is not None and root.flow)):
-        return (
-            into_flow(document, node, flow_text(event), at)
-            if node.flow
-            else _into_lines(document, node, event, at)
-        )
+        return into_flow(document, node, flow_text(event), at) if node.flow else _into_lines(document, node, event, at)
     if root is None or root.flow:
-        raise CaskbookError(
-            f"{document.source.path}: the whole file is one map in braces; write it in lines first"
-        )
+        raise CaskbookError(f"{document.source.path}: the whole file is one map in braces; write it in lines first")
     return _first_event(document, node, event)
 
 
@@ -128,9 +114,7 @@ def _first_event(document: Document, node: Node | None, event: Event) -> Edit:
         return below(source, source.position(root.end)[0], [" " * indent + f"{EVENTS}:", *block])
     line = source.position(node.start)[0]
     if source.position(max(node.start, node.end - 1))[0] != line:
-        raise CaskbookError(
-            f"{source.path}:{line}: an empty list over several lines; write `events:` alone first"
-        )
+        raise CaskbookError(f"{source.path}:{line}: an empty list over several lines; write `events:` alone first")
     added = below(source, line, block)
     if node.start == node.end:
         return added
@@ -171,9 +155,7 @@ def _blank_between(document: Document) -> bool:
     return bool(gaps) and sum(gaps) * 2 > len(gaps)
 
 
-def _checked(
-    document: Document, edits: list[Edit], expected: dict[str, Any], positions: tuple[int, ...]
-) -> Splice:
+def _checked(document: Document, edits: list[Edit], expected: dict[str, Any], positions: tuple[int, ...]) -> Splice:
     """The edits applied, read again and compared: data as meant, no new finding, every other line in its place."""
     before = document.source
     after = replace(applied(before, edits), newline=before.newline)

@@ -83,9 +83,7 @@ class _Builder:
         self.documents += 1
         if self.documents > 1:
             message = "a second document begins here, expected one in a file"
-            self.seen.add(
-                "several-documents", start, end, message, "keep one cask in a file and delete `---`"
-            )
+            self.seen.add("several-documents", start, end, message, "keep one cask in a file and delete `---`")
         return self.documents == 1
 
     def _properties(self, event: Any, start: int) -> int:

@@ -58,9 +58,7 @@ def _one_step(text: Scan, outcome: Outcome, max_depth: int) -> tuple[Scan, Outco
 def _candidates(source: Source, outcome: Outcome, broken: SyntaxFault) -> list[int]:
     at, gave_up = source.position(broken.offset)[0], source.position(broken.gave_up)[0]
     quote = [source.position(outcome.long_quote)[0]] if outcome.long_quote is not None else []
-    return [
-        line for line in dict.fromkeys([*quote, at, gave_up, gave_up - 1]) if 1 <= line <= source.line_count
-    ]
+    return [line for line in dict.fromkeys([*quote, at, gave_up, gave_up - 1]) if 1 <= line <= source.line_count]
 
 
 def _cover(text: Scan, line: int) -> Scan:

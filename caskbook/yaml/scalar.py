@@ -23,9 +23,7 @@ _TIME = re.compile(
 _NOT_A_NUMBER = re.compile(r"[-+]?\.(?:inf|Inf|INF)|\.(?:nan|NaN|NAN)")
 
 # Words are read as ruamel.yaml resolves YAML 1.2: wider than the core schema, and that width is what is reported as read two ways.
-_FLOAT = re.compile(
-    r"[-+]?[0-9][0-9_]*\.[0-9_]*(?:[eE][-+]?[0-9]+)?|[-+]?[0-9][0-9_]*[eE][-+]?[0-9]+|[-+]?\.[0-9_]+(?:[eE][-+][0-9]+)?"
-)
+_FLOAT = re.compile(r"[-+]?[0-9][0-9_]*\.[0-9_]*(?:[eE][-+]?[0-9]+)?|[-+]?[0-9][0-9_]*[eE][-+]?[0-9]+|[-+]?\.[0-9_]+(?:[eE][-+][0-9]+)?")
 _INT = re.compile(r"[-+]?0b[0-1_]+|[-+]?0o?[0-7_]+|[-+]?[0-9_]+|[-+]?0x[0-9a-fA-F_]+")
 
 # On these numbers the core schema of YAML 1.2, ruamel.yaml and YAML 1.1 agree.

@@ -16,9 +16,7 @@ from caskbook.core.finding import Finding, Severity
 from caskbook.yaml.source import REPLACEMENT, Source
 
 # These are control characters, separators that only some readers take for a line's end, and marks that reorder what is shown.
-_CONTROLS = (
-    "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff"
-)
+_CONTROLS = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff"
 CONTROL = re.compile(f"[{_CONTROLS}]|\r(?!\n)")
 # It stands behind a word; a blank in its place would make a comment of what follows.
 _BEFORE_COMMENT = re.compile(rf"(?<=[^ \n])(?:[{_CONTROLS}]|\r(?!\n))+(?=#)")
@@ -51,9 +49,7 @@ class Scan:
     covers: list[tuple[int, int]] = field(default_factory=list)
     counts: Counter[str] = field(default_factory=Counter)
 
-    def add(
-        self, code: str, start: int, end: int, message: str, help: str = "", severity: Severity = "error"
-    ) -> None:
+    def add(self, code: str, start: int, end: int, message: str, help: str = "", severity: Severity = "error") -> None:
         """A finding about the stretch between two offsets; of one code only the first MOST_OF_ONE_CODE are kept."""
         self.counts[code] += 1
         if self.counts[code] <= MOST_OF_ONE_CODE:

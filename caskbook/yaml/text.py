@@ -151,27 +151,17 @@ def _why(source: Source, root: Node | None, unread: Iterable[Path], findings: li
 def _explained(broken: Finding, seen: Scan) -> bool:
     """Whether a fault of the raw characters there is the cause; where the layout suffered, next to it as well."""
     margin = 1 if seen.uneven else 0
-    return any(
-        found.severity == "error"
-        and found.span.line - margin <= broken.span.line <= found.span.end_line + margin
-        for found in seen.findings
-    )
+    return any(found.severity == "error" and found.span.line - margin <= broken.span.line <= found.span.end_line + margin for found in seen.findings)
 
 
 def _root_fault(source: Source, root: Node | None) -> Finding | None:
     """The finding about a file that is empty, a list or a single value; None where it is a map."""
     kinds = {"sequence": "a list", "scalar": "a single value"}
-    if root is None or (
-        root.kind == "scalar" and root.value is None and root.plain and root.start == root.end
-    ):
+    if root is None or (root.kind == "scalar" and root.value is None and root.plain and root.start == root.end):
         help = "restore the file from version control, or delete it"
-        return Finding(
-            "empty-file", "error", "nothing in this file, expected `key: value` lines", source.path, help=help
-        )
+        return Finding("empty-file", "error", "nothing in this file, expected `key: value` lines", source.path, help=help)
     if root.kind in kinds:
         span = source.span(root.start, min(root.end, source.bounds(source.position(root.start)[0])[1]))
         message = f"{kinds[root.kind]} at the top of the file, expected `key: value` lines"
-        return Finding(
-            "not-a-mapping", "error", message, source.path, span, "start each line with a key and a colon"
-        )
+        return Finding("not-a-mapping", "error", message, source.path, span, "start each line with a key and a colon")
     return None

@@ -91,11 +91,7 @@ def syntax_fault(seen: Scan, error: MarkedYAMLError | None, at: int = 0, words: 
     mark = error.problem_mark or error.context_mark
     gave_up = (mark.index if mark is not None else 0) + seen.skipped
     shown_at = gave_up
-    if (
-        error.context_mark is not None
-        and any(word in context for word in _CONTEXT_FIRST)
-        and "escape" not in problem
-    ):
+    if error.context_mark is not None and any(word in context for word in _CONTEXT_FIRST) and "escape" not in problem:
         shown_at = error.context_mark.index + seen.skipped
     if "unknown escape" in problem:
         shown_at -= 1  # The backslash is meant, not the letter behind it.
@@ -112,6 +108,4 @@ def _fault(seen: Scan, offset: int, gave_up: int, problem: str) -> SyntaxFault:
     line = seen.source.position(offset)[0]
     end = seen.source.bounds(line)[0] + len(seen.source.line(line)) if seen.source.line_count else offset
     span = seen.source.span(offset, max(offset + 1, end))
-    return SyntaxFault(
-        Finding("yaml-syntax", "error", message, seen.source.path, span, help), offset, gave_up
-    )
+    return SyntaxFault(Finding("yaml-syntax", "error", message, seen.source.path, span, help), offset, gave_up)

@@ -19,9 +19,7 @@ _DIGITS = 12
 # A plain word begins with a letter or digit and holds nothing that YAML could take for a sign of its own.
 _PLAIN = re.compile(r"[^\W_][\w ./()+;'%*=<>@!&~^$-]*")
 _PLAIN_BLOCK = re.compile(r"[^\W_][\w ./()+;'%*=<>@!?&~^$,-]*")
-_RAW = re.compile(
-    "[^\x20-\x7e\xa0-\u2027\u202f-\u2065\u206a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffd]"
-)
+_RAW = re.compile("[^\x20-\x7e\xa0-\u2027\u202f-\u2065\u206a-\ud7ff\ue000-\ufefe\uff00-\ufffd\U00010000-\U0010fffd]")
 _SHORT_ESCAPES = {"\n": "\\n", "\r": "\\r", "\t": "\\t", "\0": "\\0", '"': '\\"', "\\": "\\\\"}
 
 
@@ -95,11 +93,7 @@ def _escaped(char: str) -> str:
 def flow_text(value: Any) -> str:
     """A value on one line, maps and lists in brackets."""
     if isinstance(value, Mapping):
-        return (
-            "{"
-            + ", ".join(f"{scalar(str(key), flow=True)}: {flow_text(one)}" for key, one in value.items())
-            + "}"
-        )
+        return "{" + ", ".join(f"{scalar(str(key), flow=True)}: {flow_text(one)}" for key, one in value.items()) + "}"
     if _is_list(value):
         return "[" + ", ".join(flow_text(one) for one in value) + "]"
     return scalar(value, flow=True)
@@ -132,9 +126,7 @@ def _entry(key: str, value: Any, indent: int) -> list[str]:
         line = f"{pad}{key}: {flow_text(value)}"
         if len(line) < WIDTH and _is_flat(value):
             return [line]
-        inner = (
-            format_map(value, indent + 2) if isinstance(value, Mapping) else format_list(value, indent + 2)
-        )
+        inner = format_map(value, indent + 2) if isinstance(value, Mapping) else format_list(value, indent + 2)
         return [f"{pad}{key}:", *inner]
     return [f"{pad}{key}: {flow_text(value) if not isinstance(value, str) else scalar(value)}"]
 

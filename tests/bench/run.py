@@ -74,20 +74,31 @@ class Bench:
     rounds: int
     rows: list[Row] = field(default_factory=list)
 
-    def run(self, *words: str, day: date | None = DAY, good: Sequence[int] = (0, 1), before: Callable[[], None] | None = None, rounds: int | None = None) -> Timed:
+    def run(
+        self, *words: str, day: date | None = DAY, good: Sequence[int] = (0, 1), before: Callable[[], None] | None = None, rounds: int | None = None
+    ) -> Timed:
         """The command, several times; `before` is done before each and not timed."""
         command = [sys.executable, "-P", "-m", "caskbook", *words, "--records", str(self.root), *(["--as-of", str(day)] if day else [])]
         return measured(command, rounds or self.rounds, good, before)
 
 
-def measured(command: Sequence[str], rounds: int, good: Sequence[int] = (0,), before: Callable[[], None] | None = None, data: bytes | None = None, cwd: Path | None = None) -> Timed:
+def measured(
+    command: Sequence[str],
+    rounds: int,
+    good: Sequence[int] = (0,),
+    before: Callable[[], None] | None = None,
+    data: bytes | None = None,
+    cwd: Path | None = None,
+) -> Timed:
     """Wall-clock seconds of whole processes; the most memory of one of them (the largest child of a child counts as one)."""
     times, peak = [], 0.0
     for _ in range(rounds):
         if before is not None:
             before()
         start = time.perf_counter()
-        done = subprocess.run(["/usr/bin/env", *command], input=data, stdin=None if data is not None else subprocess.DEVNULL, capture_output=True, check=False, cwd=cwd)
+        done = subprocess.run(
+            ["/usr/bin/env", *command], input=data, stdin=None if data is not None else subprocess.DEVNULL, capture_output=True, check=False, cwd=cwd
+        )
         times.append(time.perf_counter() - start)
         if done.returncode not in good:
             raise SystemExit(f"{' '.join(command)}: {done.returncode} {done.stderr.decode()[-500:]}")
@@ -123,7 +134,9 @@ def ledger(folder: Path, casks: int) -> Path:
     root = folder / f"ledger-{casks}-{SEED}"
     if not (root / ".git").exists():
         shutil.rmtree(root, ignore_errors=True)
-        subprocess.run([sys.executable, "-P", "-m", "caskbook", "demo", str(root), "--casks", str(casks), "--seed", str(SEED)], check=True, stdout=subprocess.DEVNULL)
+        subprocess.run(
+            [sys.executable, "-P", "-m", "caskbook", "demo", str(root), "--casks", str(casks), "--seed", str(SEED)], check=True, stdout=subprocess.DEVNULL
+        )
         for words in (["init", "-q"], ["add", "-A"], ["-c", "user.name=a", "-c", "user.email=a@example.org", "commit", "-q", "-m", "all"]):
             subprocess.run(["git", *words], cwd=root, check=True)
     subprocess.run(["git", "checkout", "-q", "--", "."], cwd=root, check=True)
@@ -229,7 +242,10 @@ def growth(benches: list[Bench]) -> list[str]:
     times = [bench.rows[0].ours.middle for bench in (small, middle, large)]
     upper = (times[2] - times[1]) / (large.casks - middle.casks)
     lower = (times[1] - times[0]) / (middle.casks - small.casks)
-    return [f"Growth of a cold check: {upper * 1e3:.3f} ms a cask above {middle.casks:,}, {lower * 1e3:.3f} ms below; {upper / lower - 1:+.0%} (reach within 15 %).", ""]
+    return [
+        f"Growth of a cold check: {upper * 1e3:.3f} ms a cask above {middle.casks:,}, {lower * 1e3:.3f} ms below; {upper / lower - 1:+.0%} (reach within 15 %).",
+        "",
+    ]
 
 
 def _version(program: str) -> str:

@@ -33,7 +33,9 @@ PRELUDE = {
     "opened": "job: open, by: ab, heads: [A, B]",
     "filled": "job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true",
 }
-_HEADER = re.compile(r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+(?:/\S+)?|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone|a pipe|overlooked|ignored)\))?")
+_HEADER = re.compile(
+    r"# ((?:\.\./)?house\.yaml|HEAD|\.\w+(?:/\S+)?|casks/\S+|[A-Z][A-Z0-9-]*-\d{4,9})(?: -> (\S+)| \((no permission|in git|bare|another repository|left out|above|gone|a pipe|overlooked|ignored)\))?"
+)
 _STEP = re.compile(r"(received|examined|opened|filled) (\d{4}-\d\d-\d\d)")
 
 

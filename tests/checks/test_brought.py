@@ -125,13 +125,33 @@ def test_a_stray_file_is_news_once(shipped: Shipped):
     assert [(finding.code, finding.path) for finding in found.findings] == [("stray-file", "records/casks/new.txt")]
 
 
-LINES = ["cask: TH-1", "events:", "  - id: e1", "    date: 2020-01-01", "    leaks:", "      - at: joint-1", "  - {id: e2, job: note,", "    note: x}", "  - date: 2020-01-02", "    job: note"]
+LINES = [
+    "cask: TH-1",
+    "events:",
+    "  - id: e1",
+    "    date: 2020-01-01",
+    "    leaks:",
+    "      - at: joint-1",
+    "  - {id: e2, job: note,",
+    "    note: x}",
+    "  - date: 2020-01-02",
+    "    job: note",
+]
 WITHOUT_ID = "- date: 2020-01-02\n    job: note"
 
 
 @pytest.mark.parametrize(
     ("line", "place"),
-    [(1, ("cask: TH-1", "")), (4, ("e1", "date")), (6, ("e1", "at")), (7, ("e2", "")), (8, ("e2", "note")), (9, (WITHOUT_ID, "date")), (10, (WITHOUT_ID, "job")), (99, (WITHOUT_ID, ""))],
+    [
+        (1, ("cask: TH-1", "")),
+        (4, ("e1", "date")),
+        (6, ("e1", "at")),
+        (7, ("e2", "")),
+        (8, ("e2", "note")),
+        (9, (WITHOUT_ID, "date")),
+        (10, (WITHOUT_ID, "job")),
+        (99, (WITHOUT_ID, "")),
+    ],
 )
 def test_the_place_of_a_line(line: int, place: tuple[str, str]):
     assert place_of(LINES, line) == place

@@ -183,7 +183,12 @@ PLANTS = (
     Plant("duplicate-event-id", "id: gq000007\n    date", "id: gq000006\n    date", ""),
     Plant("void-of-itself", "of: gq00000a\n", "of: gq000009\n", "gq000009"),
     Plant("by-missing", "job: char\n    by: ab\n", "job: char\n", ""),
-    Plant("fill-of-full-cask", "job: move\n    by: kd\n    berth: W1/01/1\n", "job: note\n    by: kd\n    note: seen\n  - id: gq00000b\n    date: 2024-06-02\n    job: fill\n    by: kd\n    spirit: malt\n    litres: 190\n    abv: 63\n    at_20: true\n", "2024-06-02"),  # fmt: skip
+    Plant(
+        "fill-of-full-cask",
+        "job: move\n    by: kd\n    berth: W1/01/1\n",
+        "job: note\n    by: kd\n    note: seen\n  - id: gq00000b\n    date: 2024-06-02\n    job: fill\n    by: kd\n    spirit: malt\n    litres: 190\n    abv: 63\n    at_20: true\n",
+        "2024-06-02",
+    ),  # fmt: skip
 )
 # Two of these speak of the same thing, or of the same line: not planted together.
 APART = ({"unknown-key", "duplicate-key"}, {"void-of-itself", "fill-of-full-cask"}, {"missing-field", "by-missing"},

@@ -123,9 +123,7 @@ test_limit_psi: [{since: 2000-01-01, value: 12}, {since: 2024-12-25, value: 10}]
 - {id: e1000002, date: 2024-12-26, job: test, by: ab, psi: 11, result: pass}
 """
     report = check_example(text, tmp_path)
-    assert [(f.code, f.span.line, f.message) for f in report.findings] == [
-        ("test-over-house-limit", 14, "`psi` is 11: the house limit is 10 psi")
-    ]
+    assert [(f.code, f.span.line, f.message) for f in report.findings] == [("test-over-house-limit", 14, "`psi` is 11: the house limit is 10 psi")]
 
 
 def test_alcohol_is_carried_through_draws_tops_and_temperature(tmp_path: Path) -> None:
@@ -249,7 +247,9 @@ TESTED = "- {id: e%d000000, date: %s, job: test, by: ab, psi: 11, result: pass}\
 
 
 def test_a_missing_entry_is_one_fault_however_many_follow(tmp_path: Path) -> None:
-    emptying = FULL + """\
+    emptying = (
+        FULL
+        + """\
 - {id: e1000002, date: 2023-06-02, job: examine, by: ab, verdict: sound}
 - {id: e1000003, date: 2023-06-02, job: open, by: ab, heads: [A, B]}
 - {id: e1000004, date: 2023-06-02, job: char, by: ab, level: 3}
@@ -258,6 +258,7 @@ def test_a_missing_entry_is_one_fault_however_many_follow(tmp_path: Path) -> Non
 - {id: e1000007, date: 2023-06-03, job: fill, by: ab, spirit: malt, litres: 195, abv: 63.5, at_20: true}
 - {id: e1000008, date: 2024-06-03, job: regauge, by: ab, litres: 190, abv: 63, at_20: true, method: dip}
 """
+    )
     assert codes(emptying, tmp_path / "a") == ["job-on-full-cask"]
     opening = """\
 # received 2020-01-01, examined 2020-01-02
@@ -267,7 +268,9 @@ def test_a_missing_entry_is_one_fault_however_many_follow(tmp_path: Path) -> Non
 - {id: e1000004, date: 2020-01-04, job: test, by: ab, psi: 11, result: pass}
 """
     assert codes(opening, tmp_path / "b") == ["job-needs-open-cask"]
-    gone = "# received 2020-01-01\n- {id: e1000000, date: 2020-01-02, job: dispose, by: ab, how: sold}\n" + TESTED % (2, "2020-02-02") + TESTED % (3, "2020-03-02")
+    gone = (
+        "# received 2020-01-01\n- {id: e1000000, date: 2020-01-02, job: dispose, by: ab, how: sold}\n" + TESTED % (2, "2020-02-02") + TESTED % (3, "2020-03-02")
+    )
     assert codes(gone, tmp_path / "c") == ["job-on-gone-cask"]
 
 

@@ -25,7 +25,9 @@ def whole(folder: Path, *events: tuple[str, dict[str, Any]]) -> str:
     root = folder / "book"
     (root / "casks" / "TH-004").mkdir(parents=True)
     (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
-    rows = "".join(f"  - {flow_text({'id': f'e100000{n}', 'date': date(2020, 1, n + 1), 'job': job, 'by': 'ab', **more})}\n" for n, (job, more) in enumerate(events))
+    rows = "".join(
+        f"  - {flow_text({'id': f'e100000{n}', 'date': date(2020, 1, n + 1), 'job': job, 'by': 'ab', **more})}\n" for n, (job, more) in enumerate(events)
+    )
     path = root / "casks" / "TH-004" / "TH-004217.yaml"
     path.write_text(BUTT + rows, encoding="utf-8")
     return caskbook("check", "TH-004217", "--records", str(root), "--format", "github").stdout
@@ -70,7 +72,9 @@ def test_each_part_of_a_racking_is_judged_as_others_are(tmp_path: Path, first: t
     assert codes(tmp_path, first, racked) == told
 
 
-@pytest.mark.parametrize(("spirit", "abv", "told"), [("malt", 60, []), ("malt", 6, ["implausible-value"]), ("oloroso", 17, []), ("oloroso", 60, ["out-of-range"])])
+@pytest.mark.parametrize(
+    ("spirit", "abv", "told"), [("malt", 60, []), ("malt", 6, ["implausible-value"]), ("oloroso", 17, []), ("oloroso", 60, ["out-of-range"])]
+)
 def test_so_is_what_is_racked_in(tmp_path: Path, spirit: str, abv: float, told: list[str]) -> None:
     racked = ("rack-in", {"from": [{"cask": "TH-000002", "litres": 100, "abv": abv}], "spirit": spirit, "oak_since": "unknown", "at_20": True})
     assert codes(tmp_path, ("receive", {"verdict": "accept"}), racked) == told
@@ -87,7 +91,11 @@ def test_litres_are_measured_at_one_temperature(tmp_path: Path, job: str, more: 
     """By every job that has both fields, whichever way it came into the file."""
     for temp, found in ((2, True), (20, False)):
         both = {"temp_c": temp, "at_20": True, **more}
-        first = ("receive", {"verdict": "accept"}) if job == "fill" else received(spirit="malt", contents="spirit", abv=60, oak_since="unknown", **(both if job == "receive" else {}))
+        first = (
+            ("receive", {"verdict": "accept"})
+            if job == "fill"
+            else received(spirit="malt", contents="spirit", abv=60, oak_since="unknown", **(both if job == "receive" else {}))
+        )
         told = whole(tmp_path / str(temp), first, *([(job, both)] if job != "receive" else []))
         assert ("fields-disagree" in told) == found, told
 

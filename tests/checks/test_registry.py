@@ -131,7 +131,9 @@ def with_slip(text: str, dice: random.Random) -> str:
         events.insert(at, events[at])
     else:
         day, times = UNTIL - timedelta(days=dice.randrange(9000)), dice.choice((0.5, 2))
-        events[at] = "\n".join(changed(line, {2: "date", 3: "job", 4: "litres"}[kind], str(day), dice.choice(sorted(JOBS)), times) for line in events[at].split("\n"))
+        events[at] = "\n".join(
+            changed(line, {2: "date", 3: "job", 4: "litres"}[kind], str(day), dice.choice(sorted(JOBS)), times) for line in events[at].split("\n")
+        )
     return "\n  - ".join([head, *events]) + ("" if text.endswith("\n") and events else "\n")
 
 

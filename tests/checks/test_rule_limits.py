@@ -94,7 +94,14 @@ def test_the_measured_litres_count_for_the_law_from_then_on(tmp_path: Path) -> N
     assert "cask-over-700-litres" in codes(text % (699, 705), tmp_path / "b")
 
 
-@pytest.mark.parametrize(("first", "last", "found"), [("2020-01-01", "2020-01-02", []), ("2020-01-02", "2020-01-02", ["crew-not-yet-or-no-longer"]), ("2020-01-01", "2020-01-01", ["crew-not-yet-or-no-longer"])])
+@pytest.mark.parametrize(
+    ("first", "last", "found"),
+    [
+        ("2020-01-01", "2020-01-02", []),
+        ("2020-01-02", "2020-01-02", ["crew-not-yet-or-no-longer"]),
+        ("2020-01-01", "2020-01-01", ["crew-not-yet-or-no-longer"]),
+    ],
+)
 def test_crew_sign_on_their_first_and_last_day(first: str, last: str, found: list[str], tmp_path: Path) -> None:
     once = f"{{initials: ab, from: {first}, until: {last}}}"
     for n, crew in enumerate((once, f"{once}, {{initials: ab, from: 2023-01-01}}")):

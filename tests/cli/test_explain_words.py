@@ -34,7 +34,9 @@ def test_every_word_of_every_list_is_explained() -> None:
         assert caskbook("explain", word).returncode == 0, word
 
 
-@pytest.mark.parametrize(("word", "near"), [("tipes", "types"), ("barel", "barrel"), ("chr", "char"), ("untestd", "untested"), ("hogshed", "hogshead"), ("rechr", "rechar")])
+@pytest.mark.parametrize(
+    ("word", "near"), [("tipes", "types"), ("barel", "barrel"), ("chr", "char"), ("untestd", "untested"), ("hogshed", "hogshead"), ("rechr", "rechar")]
+)
 def test_a_slip_names_the_nearest_and_fails(word: str, near: str) -> None:
     done = caskbook("explain", word)
     assert done.returncode == 2 and "did you mean" in done.stderr and near in done.stderr

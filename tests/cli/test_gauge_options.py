@@ -44,8 +44,12 @@ BESIDE: dict[str, list[dict[str, str]]] = {
 # Lying, the share that a dip makes does not depend on the length once the capacity was measured; the length is a measure of the
 # cask all the same, needed where it stands, so nobody is refused for giving it.
 LENGTH = ("ullage", "--length", {"--length", "--capacity"})
-PAIRS = [(command, one, other) for command, options in SAMPLES.items() for one, other in itertools.combinations(options, 2)
-         if {one, other} != {"--cask", "--records"}]  # that pair needs a book, and has a test of its own below
+PAIRS = [
+    (command, one, other)
+    for command, options in SAMPLES.items()
+    for one, other in itertools.combinations(options, 2)
+    if {one, other} != {"--cask", "--records"}
+]  # that pair needs a book, and has a test of its own below
 
 
 def run(command: str, given: dict[str, str]) -> tuple[int, str, str]:

@@ -32,7 +32,10 @@ def test_filters_narrow_and_any_word_of_one_filter_fits(demo: Path) -> None:
         (("--type", "barrel", "--type", "hogshead"), lambda row: row["type"] in ("barrel", "hogshead")),
         (("--berth", "R4"), lambda row: (row["berth"] or "").startswith("R4")),
         (("--where", "fills_since_char >= 2 -- all of them"), lambda row: (row["fills_since_char"] or 0) >= 2),
-        (("--state", "filled", "--where", "age_years < 10 OR 0"), lambda row: row["state"] == "filled" and row["age_years"] is not None and row["age_years"] < 10),
+        (
+            ("--state", "filled", "--where", "age_years < 10 OR 0"),
+            lambda row: row["state"] == "filled" and row["age_years"] is not None and row["age_years"] < 10,
+        ),
     ):
         assert listed(demo, *words) == [row for row in whole if fits(row)], words
 

@@ -22,7 +22,9 @@ def test_a_number_out_of_range_names_its_option(tmp_path: Path, words: tuple[str
     assert ran.returncode == 2 and option in ran.stderr and not ran.stdout
 
 
-@pytest.mark.parametrize("words", [("enter", "sheet"), ("enter", "scan"), ("sheet",), ("void",), ("move-event",), ("undo",), ("stamp",), ("explain",), ("settle",)])
+@pytest.mark.parametrize(
+    "words", [("enter", "sheet"), ("enter", "scan"), ("sheet",), ("void",), ("move-event",), ("undo",), ("stamp",), ("explain",), ("settle",)]
+)
 def test_help_fits_eighty_columns(tmp_path: Path, words: tuple[str, ...]):
     ran = caskbook(*words, "--help", cwd=tmp_path)
     assert ran.returncode == 0 and ran.stdout and max(map(len, ran.stdout.splitlines())) <= 80

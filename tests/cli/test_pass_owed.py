@@ -33,18 +33,28 @@ def put(root: Path, *events: dict[str, Any]) -> None:
 
 
 def test_a_cask_bored_while_full_is_not_filled_again_untested(book: Path) -> None:
-    put(book, *FULL, ev("2020-02-02", "bung", action="rebore"), ev("2024-01-15", "empty", litres=170.0, abv=61.0, at_20=True), ev("2024-01-16", "examine", verdict="sound"))
+    put(
+        book,
+        *FULL,
+        ev("2020-02-02", "bung", action="rebore"),
+        ev("2024-01-15", "empty", litres=170.0, abv=61.0, at_20=True),
+        ev("2024-01-16", "examine", verdict="sound"),
+    )
     words = ["fill", "TH-004217", "--spirit", "malt", "--litres", "190", "--abv", "63.5", "--temp", "12", "--by", "ab", "--date", "2024-01-17", "--yes"]
     run = subprocess.run([sys.executable, "-m", "caskbook", "enter", *words, "--records", str(book)], capture_output=True, text=True, check=False)
     assert run.returncode == 1 and "nothing written" in run.stdout + run.stderr
     assert "not proved tight" in run.stdout + run.stderr
     due = json.loads(caskbook("due", "retest", "--as-of", "2024-01-17", "--format", "json", "--records", str(book)).stdout)
-    assert [(row["verdict"], row["since"], row["reasons"]) for row in due] == [("due", "2024-01-15", ["bung hole worked on 2020-02-02: no pass since; test before it is filled"])]
+    assert [(row["verdict"], row["since"], row["reasons"]) for row in due] == [
+        ("due", "2024-01-15", ["bung hole worked on 2020-02-02: no pass since; test before it is filled"])
+    ]
 
 
 def test_no_years_are_told_of_a_spirit_under_wine(book: Path) -> None:
     put(book, *FULL, ev("2021-01-15", "season", wine="oloroso", litres=20.0))
     shown = json.loads(caskbook("show", "TH-004217", "--as-of", "2022-01-15", "--format", "json", "--records", str(book)).stdout)
-    asked = caskbook("query", "select state, in_this_cask_years years, years_in_wood wood from cask", "--as-of", "2022-01-15", "--format", "json", "--records", str(book))
+    asked = caskbook(
+        "query", "select state, in_this_cask_years years, years_in_wood wood from cask", "--as-of", "2022-01-15", "--format", "json", "--records", str(book)
+    )
     assert (shown["state"], shown["in_this_cask_years"], shown["years_in_wood"]) == ("seasoning", None, 2.001)
     assert json.loads(asked.stdout) == [{"state": "seasoning", "years": None, "wood": 2.001}]

@@ -48,7 +48,9 @@ def test_the_tables_agree_with_each_other_and_with_due(demo: Path) -> None:
     assert rows(demo, "SELECT count(*) AS n FROM event") == [{"n": written}]
     due = json.loads(answer(demo, "due", "--all", "--format", "json")[1])
     told = rows(demo, "SELECT cask, rule, verdict, since FROM due")
-    assert sorted((one["cask"], one["rule"], one["verdict"], one["since"] or "") for one in due) == sorted((one["cask"], one["rule"], one["verdict"], one["since"] or "") for one in told)
+    assert sorted((one["cask"], one["rule"], one["verdict"], one["since"] or "") for one in due) == sorted(
+        (one["cask"], one["rule"], one["verdict"], one["since"] or "") for one in told
+    )
 
 
 FORBIDDEN = (
@@ -116,7 +118,11 @@ def test_wrong_sql_is_told_in_one_line(demo: Path, sql: str, said: str) -> None:
 def test_two_columns_of_one_name_are_not_made_one(demo: Path, form: str) -> None:
     joined = "select c.cask, c.state, d.cask, d.rule from cask c join due d on d.cask = c.cask limit 1"
     ran = asked(demo, joined, "--format", form)
-    assert ran.returncode == 2 and not ran.stdout and "two columns are called cask: give one another name with AS, for JSON has each name once; csv and text take both" in ran.stderr, ran.stderr
+    assert (
+        ran.returncode == 2
+        and not ran.stdout
+        and "two columns are called cask: give one another name with AS, for JSON has each name once; csv and text take both" in ran.stderr
+    ), ran.stderr
     ran = asked(demo, joined.replace("d.cask,", "d.cask AS other,"), "--format", form)
     assert ran.returncode == 0 and '"other"' in ran.stdout, ran.stderr
     assert asked(demo, joined, "--format", "csv").stdout.startswith("cask,state,cask,rule")
@@ -129,7 +135,16 @@ def test_odd_values_come_out(demo: Path) -> None:
     assert "\x1b" not in asked(demo, "SELECT char(27) AS e").stdout
 
 
-@pytest.mark.parametrize("sql", ["explain select 1", "EXPLAIN QUERY PLAN SELECT 1", " -- a\n/* b */;explain select * from cask", "\ufeffexplain select 1", "/* explain */ explain select 1"])
+@pytest.mark.parametrize(
+    "sql",
+    [
+        "explain select 1",
+        "EXPLAIN QUERY PLAN SELECT 1",
+        " -- a\n/* b */;explain select * from cask",
+        "\ufeffexplain select 1",
+        "/* explain */ explain select 1",
+    ],
+)
 def test_sqlites_own_code_is_shown_to_nobody(demo: Path, sql: str) -> None:
     done = asked(demo, sql)
     assert done.returncode == 2 and "only SELECT on the tables" in done.stderr and done.stdout == ""

@@ -40,7 +40,9 @@ def test_as_a_process_and_another_wrong_command_as_before():
     assert "Did you mean 'show'?" in caskbook("shwo").stderr
 
 
-@pytest.mark.parametrize(("words", "said"), [((CASK, "test"), f"the job goes first: caskbook enter test {CASK}"), (("tset", CASK), "did you mean test?"), (("4217",), "no job")])
+@pytest.mark.parametrize(
+    ("words", "said"), [((CASK, "test"), f"the job goes first: caskbook enter test {CASK}"), (("tset", CASK), "did you mean test?"), (("4217",), "no job")]
+)
 def test_the_job_goes_first(shop: Shop, words: tuple[str, ...], said: str):
     ran = shop.enter(*words)
     assert ran.code == 2 and said in ran.err
@@ -65,7 +67,10 @@ def test_initials_in_another_case_are_the_crew_s_own(shop: Shop):
     assert shop.enter("note", CASK, "--note", "y", "--by", "ZZ").code == 1
 
 
-@pytest.mark.parametrize(("typed", "kept", "echo"), [("1lb", 0.454, "1 lb = 0.454 kg"), ("5lb", 2.268, "5 lb = 2.268 kg"), ("100lb", 45.4, "100 lb = 45.4 kg"), ("400g", 0.4, "400 g = 0.4 kg")])
+@pytest.mark.parametrize(
+    ("typed", "kept", "echo"),
+    [("1lb", 0.454, "1 lb = 0.454 kg"), ("5lb", 2.268, "5 lb = 2.268 kg"), ("100lb", 45.4, "100 lb = 45.4 kg"), ("400g", 0.4, "400 g = 0.4 kg")],
+)
 def test_a_pound_keeps_its_digits(typed: str, kept: float, echo: str):
     found = parse_quantity(typed, "kg")
     assert (found.value, found.echo) == (kept, echo)

@@ -65,7 +65,9 @@ def test_nosing_is_unknown_with_the_number_where_to_look(book: Path) -> None:
     rows = {row["cask"]: row for row in asked(book, "due", "nose", "--all")}
     assert {number: rows[number]["verdict"] for number in OF_WINE} == dict(zip(OF_WINE, ("unknown", "unknown", "ok", "due", "unknown", "unknown"), strict=True))
     assert rows[UNKNOWN]["reasons"] == ["made from TH-000001, whether it held wine is not told here: look there"]
-    assert {row["cask"] for row in asked(book, "due", "nose", "--unknown") if row["verdict"] == "unknown"} == {number for number, wine in OF_WINE.items() if wine is None}
+    assert {row["cask"] for row in asked(book, "due", "nose", "--unknown") if row["verdict"] == "unknown"} == {
+        number for number, wine in OF_WINE.items() if wine is None
+    }
     card = caskbook("show", NOT_GIVEN, "--records", str(book), *DAY).stdout
     assert "not known whether it held wine" in card and "held no wine" not in card
 
@@ -83,8 +85,31 @@ def test_a_conversion_hands_on_what_is_known_of_wine(book: Path) -> None:
     """Of a cask that came with an unknown past and held spirit here nobody knows the wine; of a child of wine it is known."""
     filled = [ev("2019-02-01", "fill", spirit="malt", litres=190.0, abv=63.5, at_20=True), ev("2019-06-01", "empty", litres=180.0, abv=63.0, at_20=True)]
     put(book, BOUGHT, ev("2019-01-10", "receive", verdict="accept"), *filled, prior="absent", charred="absent")
-    for parent, child, held in ((BOUGHT, "TH-000021", "unknown"), (WINE, "TH-000022", "wine"), (NOT_GIVEN, "TH-000023", "unknown"), (SPIRIT, "TH-000024", "spirit")):
-        words = ("convert", parent, "--into", "1", "hogshead", "--as", child, "--gave", "20", "--by", "ab", "--date", "2020-03-04", "--yes", "--anyway", "--why", "no crew yet")
+    for parent, child, held in (
+        (BOUGHT, "TH-000021", "unknown"),
+        (WINE, "TH-000022", "wine"),
+        (NOT_GIVEN, "TH-000023", "unknown"),
+        (SPIRIT, "TH-000024", "spirit"),
+    ):
+        words = (
+            "convert",
+            parent,
+            "--into",
+            "1",
+            "hogshead",
+            "--as",
+            child,
+            "--gave",
+            "20",
+            "--by",
+            "ab",
+            "--date",
+            "2020-03-04",
+            "--yes",
+            "--anyway",
+            "--why",
+            "no crew yet",
+        )
         ran = caskbook("enter", *words, "--records", str(book))
         assert ran.returncode == 0, ran.stdout + ran.stderr
         made = yaml.safe_load((book / "casks" / "TH-000" / f"{child}.yaml").read_text())["events"][0]

@@ -70,15 +70,7 @@ def test_any_text_is_a_day_or_one_line(text: str) -> None:
             assert "\n" not in str(refused)
 
 
-@given(
-    st.none()
-    | st.booleans()
-    | st.integers()
-    | st.floats()
-    | st.lists(st.integers())
-    | st.datetimes()
-    | st.binary()
-)
+@given(st.none() | st.booleans() | st.integers() | st.floats() | st.lists(st.integers()) | st.datetimes() | st.binary())
 def test_any_value_is_a_time_or_one_line(value: object) -> None:
     try:
         when = parse_when(value)
@@ -101,9 +93,7 @@ def test_about() -> None:
     assert parse_when("9999").last == date.max
 
 
-@pytest.mark.parametrize(
-    "value", [True, 11, 20150312, 2011.0, "2015-13", "2015-0", "0000", "0000-05", "11", None]
-)
+@pytest.mark.parametrize("value", [True, 11, 20150312, 2011.0, "2015-13", "2015-0", "0000", "0000-05", "11", None])
 def test_not_about(value: object) -> None:
     with pytest.raises(DayError):
         parse_when(value)
@@ -157,9 +147,7 @@ def test_today_differs_by_zone() -> None:
     assert today_in("Europe/London", now.astimezone(timezone(timedelta(hours=9)))) == date(2026, 11, 25)
 
 
-@pytest.mark.parametrize(
-    "name", ["", "Nowhere/Place", "../../etc/passwd", "/etc/passwd", "America", "a\x00b", "é", "x" * 5000]
-)
+@pytest.mark.parametrize("name", ["", "Nowhere/Place", "../../etc/passwd", "/etc/passwd", "America", "a\x00b", "é", "x" * 5000])
 def test_no_such_zone(name: str) -> None:
     with pytest.raises(DayError) as refused:
         today_in(name, datetime(2026, 11, 25, tzinfo=UTC))
@@ -192,9 +180,7 @@ def test_days_as_typed(text: str, day: str) -> None:
     assert parse_input_day(text, WEDNESDAY) == date.fromisoformat(day)
 
 
-@pytest.mark.parametrize(
-    "text", ["tomorrow", "+1", "t", "s", "-", "--2", "-99999", "2", "25.11.2026", "11/25/2026", "wedn3sday"]
-)
+@pytest.mark.parametrize("text", ["tomorrow", "+1", "t", "s", "-", "--2", "-99999", "2", "25.11.2026", "11/25/2026", "wedn3sday"])
 def test_not_days_as_typed(text: str) -> None:
     with pytest.raises(DayError):
         parse_input_day(text, WEDNESDAY)

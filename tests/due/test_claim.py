@@ -83,7 +83,10 @@ def test_what_a_joined_number_was_found_with_before_the_receipt_is_no_claim() ->
     """The days of a claim begin with the receipt: no supplier pays for what was found here years before he delivered."""
     joined = ev("2020-01-12", "same-as", of="TH-004218", why="two numbers")
     old = cask_of(ev("2015-01-10", "raise"), {**failed("2015-02-01"), "id": "e1000002"}, cask="TH-004218")
-    for found, told in (([], "nothing found to claim; claims to 2020-02-09"), ([failed("2020-01-20")], "failed test 2020-01-20: leaked at joint-1 | claims to 2020-02-09")):
+    for found, told in (
+        ([], "nothing found to claim; claims to 2020-02-09"),
+        ([failed("2020-01-20")], "failed test 2020-01-20: leaked at joint-1 | claims to 2020-02-09"),
+    ):
         life = live(cask_of(RECEIVED, joined, *found), HOUSE, date(2020, 1, 25), [old])
         verdict = next(v for v in judge(life, facts_of(life)) if v.rule == "claim")
         assert said(verdict) == told

@@ -71,7 +71,9 @@ LIMITS: list[tuple[str, str, list[dict[str, Any]], str, str, str, House | None]]
 
 
 @pytest.mark.parametrize(("what", "rule", "events", "turn", "before", "after", "house"), LIMITS, ids=[row[0] for row in LIMITS])
-def test_the_day_before_the_day_and_the_day_after(what: str, rule: str, events: list[dict[str, Any]], turn: str, before: str, after: str, house: House | None) -> None:
+def test_the_day_before_the_day_and_the_day_after(
+    what: str, rule: str, events: list[dict[str, Any]], turn: str, before: str, after: str, house: House | None
+) -> None:
     more: dict[str, Any] = {} if house is None else {"house": house}
     found = [of(rule, day, *events, **more) for day in around(turn)]
     assert [verdict.verdict for verdict in found] == [before, after, after]

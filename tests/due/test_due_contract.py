@@ -35,7 +35,14 @@ def test_the_limits_are_those_of_the_contract() -> None:
     assert (due.regauge.first_year, due.regauge.every_years, due.regauge.yearly_from, due.regauge.yearly_under_abv) == (5, 3, 15, 43)
     assert (due.retire.points, due.retire.age_years, due.retire.life_fills, due.retire.fails_in_visit, due.retire.visits_with_fails) == (2, 50, 6, 3, 3)
     assert (due.retire.treatments, due.retire.soaked, due.retire.loss_fills) == (2, 0.5, 2)
-    assert (due.loss.watch_sigma, due.loss.act_sigma, due.loss.watch_times, due.loss.act_times, due.loss.act_percent, due.loss.fewest_peers) == (2, 3, 1.75, 2.5, 5, 15)
+    assert (due.loss.watch_sigma, due.loss.act_sigma, due.loss.watch_times, due.loss.act_times, due.loss.act_percent, due.loss.fewest_peers) == (
+        2,
+        3,
+        1.75,
+        2.5,
+        5,
+        15,
+    )
 
 
 @pytest.mark.parametrize(("count", "word", "past"), [(2, "ok", False), (3, "soon", False), (4, "due", False), (6, "due", False), (7, "due", True)])
@@ -51,7 +58,11 @@ def test_after_a_rechar_two_fills_are_enough_and_one_is_soon() -> None:
 
 
 def chars(count: int) -> list[dict[str, object]]:
-    return [event for n in range(count) for event in (ev(f"200{n}-02-01", "open", heads=["A"]), ev(f"200{n}-02-02", "char", level=3), ev(f"200{n}-02-03", "close", heads=["A"]))]
+    return [
+        event
+        for n in range(count)
+        for event in (ev(f"200{n}-02-01", "open", heads=["A"]), ev(f"200{n}-02-02", "char", level=3), ev(f"200{n}-02-03", "close", heads=["A"]))
+    ]
 
 
 @pytest.mark.parametrize(("count", "word"), [(1, "due"), (2, "blocked")])
@@ -85,7 +96,17 @@ def test_six_fills_in_its_life_after_a_second_rechar_are_a_sign(rechars: int, mo
     # two fills before us
     prior = [{"contents": "bourbon", "fills": 2}]
     came = ev("2000-01-01", "receive", verdict="accept")
-    verdict = of("retire", "2020-01-01", came, *chars(rechars), *fills(*range(2010, 2010 + more)), prior=prior, charred=1990, made=1989, house=due_house(retire={"points": 1}))
+    verdict = of(
+        "retire",
+        "2020-01-01",
+        came,
+        *chars(rechars),
+        *fills(*range(2010, 2010 + more)),
+        prior=prior,
+        charred=1990,
+        made=1989,
+        house=due_house(retire={"points": 1}),
+    )
     assert verdict.verdict == word
 
 
@@ -205,7 +226,11 @@ def test_who_is_asked() -> None:
     assert rules("2020-02-02", *SOUND, sent) == {"hold", "claim"}
     assert rules("2020-02-02", *SOUND, ev("2020-02-01", "missing")) == set()
     assert "examine" in rules("2020-02-02", *SOUND)
-    for mark in (ev("2020-02-01", "retire", reasons=["soaked"], approved_by="K. Dunmore"), examined("2020-02-01", verdict="reject"), ev("2020-02-01", "knock-down")):
+    for mark in (
+        ev("2020-02-01", "retire", reasons=["soaked"], approved_by="K. Dunmore"),
+        examined("2020-02-01", verdict="reject"),
+        ev("2020-02-01", "knock-down"),
+    ):
         assert of("examine", "2021-01-01", *SOUND, mark).verdict == "ok"
         assert of("retest", "2021-01-01", *SOUND, failed("2020-01-20"), mark).verdict == "ok"
 

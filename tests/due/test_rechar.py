@@ -128,7 +128,10 @@ def test_whether_its_char_is_a_rechar_may_be_unknown() -> None:
     life = [RECEIVED, *charred("2020-02-01")]
     assert of("rechar", "2025-01-01", *life, *fills(2020), **past).verdict == "ok"
     verdict = of("rechar", "2025-01-01", *life, *fills(2020, 2021), **past)
-    assert (verdict.verdict, said(verdict)) == ("unknown", "2 fills since char on 2020-02-01; house limit 5, or 2 if its char was a re-char, which is not known")
+    assert (verdict.verdict, said(verdict)) == (
+        "unknown",
+        "2 fills since char on 2020-02-01; house limit 5, or 2 if its char was a re-char, which is not known",
+    )
     assert of("rechar", "2025-01-01", *life, *fills(2020, 2021, 2022, 2023, 2024), **past).verdict == "due"
 
 

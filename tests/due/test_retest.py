@@ -62,7 +62,10 @@ def test_a_repair_not_done_blocks_and_is_tested_once_done() -> None:
     found = examined("2020-02-01", verdict="repair", findings=[{"at": "hoop-A-1", "defect": "loose-hoop", "severity": 2}])
     verdict = of("retest", "2020-02-05", RECEIVED, found)
     assert (verdict.verdict, verdict.since) == ("blocked", None)
-    assert said(verdict) == "to be repaired since 2020-02-01, still open: hoop-A-1 loose-hoop (2) | answered by a job at its place, or by one with --answers EVENT/place; then a pass"
+    assert (
+        said(verdict)
+        == "to be repaired since 2020-02-01, still open: hoop-A-1 loose-hoop (2) | answered by a job at its place, or by one with --answers EVENT/place; then a pass"
+    )
     house = House({**HOUSE.raw, "drive_unproves": False})
     driven = ev("2020-02-03", "drive")
     assert day_of(of("retest", "2020-02-05", RECEIVED, found, driven, house=house)) == "due 2020-02-03"

@@ -63,7 +63,9 @@ EVENTS = st.one_of(
 HEADS = st.fixed_dictionaries(
     {
         "type": st.sampled_from(["barrel", "hogshead", "butt"]),
-        "prior": st.sampled_from(["absent", [], [{"contents": "bourbon"}], [{"contents": "bourbon", "fills": 4}], [{"contents": "oloroso", "fills": 1}], [{"contents": "tokay"}]]),
+        "prior": st.sampled_from(
+            ["absent", [], [{"contents": "bourbon"}], [{"contents": "bourbon", "fills": 4}], [{"contents": "oloroso", "fills": 1}], [{"contents": "tokay"}]]
+        ),
         "charred": st.sampled_from(["absent", "unknown", "never", 2011]),
         "made": st.sampled_from(["absent", 1970, "1969-03", "2011-02-28"]),
         "staves": st.sampled_from(["absent", 24, 31]),

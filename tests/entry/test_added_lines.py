@@ -24,14 +24,19 @@ UGLY = {
     "blank lines": "cask: TH-004217\nformat: 1\ntype: barrel\n\n\nevents:\n\n  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    verdict: accept\n\n  - id: e0000002\n    date: 2020-01-02\n    job: examine\n    verdict: sound\n\n\n",
 }
 CHANGED = {
-    "no final newline": ("cask: TH-004217\nformat: 1\ntype: barrel\nevents:\n  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    verdict: accept", "no newline"),
+    "no final newline": (
+        "cask: TH-004217\nformat: 1\ntype: barrel\nevents:\n  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    verdict: accept",
+        "no newline",
+    ),
     "empty list": ("cask: TH-004217\nformat: 1\ntype: barrel\nevents: []\n", "loses `[]`"),
     "flow list": ("cask: TH-004217\nformat: 1\ntype: barrel\nevents: [{id: e0000001, date: 2020-01-01, job: receive, verdict: accept}]\n", "stand in one line"),
 }
 
 
 def git(root: Path, *words: str) -> str:
-    return subprocess.run(["git", "-C", str(root), "-c", "user.name=x", "-c", "user.email=x@y", "-c", "core.autocrlf=false", *words], check=True, capture_output=True, text=True).stdout
+    return subprocess.run(
+        ["git", "-C", str(root), "-c", "user.name=x", "-c", "user.email=x@y", "-c", "core.autocrlf=false", *words], check=True, capture_output=True, text=True
+    ).stdout
 
 
 def committed(shop: Shop, text: str) -> Path:
@@ -51,7 +56,11 @@ def removed(root: Path) -> list[str]:
 @pytest.mark.parametrize("kind", UGLY)
 def test_only_added_lines_in_a_hand_made_file(shop: Shop, kind: str) -> None:
     root = committed(shop, UGLY[kind])
-    for words in (["test", CASK, "pass", "--psi", "11"], ["note", CASK, "--note", "late: one", "--date", "2020-01-01", "--yes"], ["shave+char", CASK, "flail", "--level", "3"]):
+    for words in (
+        ["test", CASK, "pass", "--psi", "11"],
+        ["note", CASK, "--note", "late: one", "--date", "2020-01-01", "--yes"],
+        ["shave+char", CASK, "flail", "--level", "3"],
+    ):
         ran = shop.enter(*words)
         assert ran.code == 0, ran.err
     assert removed(root) == []

@@ -81,7 +81,10 @@ def test_hoops_by_side_and_word(shop: Shop, hoops: str, kept: list[str] | None):
     assert shop.last().get("hoops") == kept
 
 
-@pytest.mark.parametrize(("hoops", "said"), [("bulge", "which side? A-bulge, B-bulge or both"), ("quarter", "A-quarter, B-quarter"), ("head", "A-chime, B-chime"), ("top", "is no hoop: as A-1")])
+@pytest.mark.parametrize(
+    ("hoops", "said"),
+    [("bulge", "which side? A-bulge, B-bulge or both"), ("quarter", "A-quarter, B-quarter"), ("head", "A-chime, B-chime"), ("top", "is no hoop: as A-1")],
+)
 def test_a_hoop_without_its_side_is_asked_about(shop: Shop, hoops: str, said: str):
     ran = shop.enter("drive", CASK, "--hoops", hoops, "--by", "ab")
     assert ran.code == 2 and said in ran.err and "stave-14" not in ran.err

@@ -32,7 +32,12 @@ def test_many_casks_at_once_and_each_says_old_and_new(two: Shop) -> None:
     assert ran.code == 0, ran.err
     assert "2 casks: correct: type barrel → hogshead, capacity 200 → 250 L: misread on the dock  (ab)" in ran.err
     for cask in (CASK, OTHER):
-        assert {key: two.last(cask)[key] for key in ("job", "type", "capacity_l", "why")} == {"job": "correct", "type": "hogshead", "capacity_l": 250, "why": "misread on the dock"}
+        assert {key: two.last(cask)[key] for key in ("job", "type", "capacity_l", "why")} == {
+            "job": "correct",
+            "type": "hogshead",
+            "capacity_l": 250,
+            "why": "misread on the dock",
+        }
         assert (two.data(cask)["type"], two.facts(cask).type) == ("barrel", "hogshead")
     again = two.enter("corrected", CASK, "--maker", "Fenwick", "--prior", "oloroso 2", *WHY)
     assert "correct: maker unknown → Fenwick, prior bourbon 1 → oloroso 2: misread on the dock" in again.err, again.err
@@ -64,14 +69,20 @@ def test_figures_unlike_the_type_are_warned_of_and_found_at_the_correction(two: 
     assert ran.code == 1 and "`capacity_l` is 200" in ran.err
     assert two.enter("correct", CASK, "--type", "butt", "--anyway", *WHY).code == 0
     text = two.path().read_text(encoding="utf-8").splitlines()
-    found = [one for one in json.loads(caskbook("check", "--format", "json", "--records", str(two.root)).stdout)["findings"] if one["code"] == "capacity-unlike-type"]
+    found = [
+        one for one in json.loads(caskbook("check", "--format", "json", "--records", str(two.root)).stdout)["findings"] if one["code"] == "capacity-unlike-type"
+    ]
     assert [text[one["line"] - 1].strip() for one in found] == ["type: butt"]
 
 
 def test_a_char_after_the_arrival_is_found_at_the_correction(two: Shop) -> None:
     assert two.enter("correct", CASK, "--charred", str(two.today), "--anyway", *WHY).code == 0
     text = two.path().read_text(encoding="utf-8").splitlines()
-    found = [one for one in json.loads(caskbook("check", "--format", "json", "--records", str(two.root)).stdout)["findings"] if one["code"] == "head-later-than-arrival"]
+    found = [
+        one
+        for one in json.loads(caskbook("check", "--format", "json", "--records", str(two.root)).stdout)["findings"]
+        if one["code"] == "head-later-than-arrival"
+    ]
     assert [text[one["line"] - 1].strip() for one in found] == [f"charred: {two.today}"] and text.index("events:") < found[0]["line"]
 
 
@@ -95,7 +106,10 @@ def test_show_tells_old_and_new_and_the_list_is_the_same_with_the_index_and_with
     card = caskbook("show", CASK, *at).stdout
     assert card.startswith(f"{CASK}   hogshead · 250 L") and f"\nwas barrel, 200 L until corrected {two.today}: misread on the dock\n" in card
     told: dict[str, Any] = json.loads(caskbook("show", CASK, "--format", "json", *at).stdout)
-    assert [(one["key"], one["was"], one["is"], one["why"]) for one in told["corrected"]] == [("type", "barrel", "hogshead", "misread on the dock"), ("capacity_l", 200.0, 250.0, "misread on the dock")]
+    assert [(one["key"], one["was"], one["is"], one["why"]) for one in told["corrected"]] == [
+        ("type", "barrel", "hogshead", "misread on the dock"),
+        ("capacity_l", 200.0, 250.0, "misread on the dock"),
+    ]
     for words in (("list", "--format", "json"), ("list", "--type", "hogshead"), ("due",), ("list", "--as-of", str(two.today))):
         with_index = caskbook(*words, *at).stdout
         with without_index():

@@ -45,6 +45,7 @@ def at_terminal(monkeypatch: pytest.MonkeyPatch, *answers: str) -> list[str]:
 
 # Berths
 
+
 def test_berths_are_dealt_out_in_order(row: Shop) -> None:
     ran = row.enter("move", "TH-005001..005004", "--berth", "W1/05/1..4", "--yes")
     assert ran.code == 0, ran.err
@@ -154,6 +155,7 @@ def test_the_installed_program_asks_in_a_real_repository(row: Shop) -> None:
 
 # Days
 
+
 def test_a_day_long_past_is_asked_about(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     shop.put({"date": days_ago(400), "job": "receive", "verdict": "accept"})
     before = shop.path().read_bytes()
@@ -210,6 +212,7 @@ def test_a_scan_of_a_long_past_day_writes_nothing_without_yes(shop: Shop) -> Non
 
 # What is due on a cask to be filled
 
+
 def _filled(times: int) -> list[dict[str, object]]:
     events: list[dict[str, object]] = [{"date": date(2012, 1, 1), "job": "receive", "verdict": "accept"}]
     for n in range(times):
@@ -248,6 +251,7 @@ def test_a_wine_cask_not_nosed_is_told_before_a_fill(shop: Shop) -> None:
 
 
 # Units
+
 
 @pytest.mark.parametrize(("job", "words", "kept", "echoes"), [
     ("fill", "--spirit malt --litres 50USgal --abv 125USproof --temp 60°F", {"litres": 189.27, "abv": 62.55, "temp_c": 15.56},

@@ -156,7 +156,10 @@ BAD = [
     (case.job, state)
     for case in CASES
     for state in (*ALWAYS,)
-    if state not in (*case.good, *case.unsaid, *case.warned) and state not in WARNED_ONLY.get(case.job, set()) and state not in LEAK_ONLY.get(case.job, set()) and case.job != "moved"
+    if state not in (*case.good, *case.unsaid, *case.warned)
+    and state not in WARNED_ONLY.get(case.job, set())
+    and state not in LEAK_ONLY.get(case.job, set())
+    and case.job != "moved"
 ]
 
 

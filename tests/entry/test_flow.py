@@ -167,7 +167,15 @@ def test_who_did_it(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def test_answers_and_closes_by_place(shop: Shop) -> None:
-    shop.put(*READY, {"date": days_ago(5), "job": "examine", "verdict": "repair", "findings": [{"at": "stave-9", "defect": "cracked"}, {"at": "joint-3", "defect": "joint-leak"}]})
+    shop.put(
+        *READY,
+        {
+            "date": days_ago(5),
+            "job": "examine",
+            "verdict": "repair",
+            "findings": [{"at": "stave-9", "defect": "cracked"}, {"at": "joint-3", "defect": "joint-leak"}],
+        },
+    )
     assert shop.enter("soak", CASK, "cold", "--answers", "joint-3").code == 0
     assert shop.last()["answers"] == ["e0000003/joint-3"]
     assert [one["at"] for one in shop.facts().open_defects or []] == ["stave-9"]
@@ -178,10 +186,29 @@ def test_answers_and_closes_by_place(shop: Shop) -> None:
 
 
 def test_a_new_cask_and_one_like_it(shop: Shop) -> None:
-    words = ["--type", "hogshead", "--capacity", "250", "--maker", "Fenwick Hollow", "--prior", "bourbon 1; oloroso 2", "--charred", "2011", "--staves", "33", "--heads", "6,6", "--wood", "American oak"]
+    words = [
+        "--type",
+        "hogshead",
+        "--capacity",
+        "250",
+        "--maker",
+        "Fenwick Hollow",
+        "--prior",
+        "bourbon 1; oloroso 2",
+        "--charred",
+        "2011",
+        "--staves",
+        "33",
+        "--heads",
+        "6,6",
+        "--wood",
+        "American oak",
+    ]
     assert shop.enter("receive", "TH-009001", "accept", *words).code == 0
     text = shop.path("TH-009001").read_text()
-    assert text.startswith("cask: TH-009001\nformat: 1\ntype: hogshead\ncapacity_l: 250\nwood: american-white-oak\nmaker: Fenwick Hollow\nstaves: 33\nheads: [6, 6]\nprior:\n")
+    assert text.startswith(
+        "cask: TH-009001\nformat: 1\ntype: hogshead\ncapacity_l: 250\nwood: american-white-oak\nmaker: Fenwick Hollow\nstaves: 33\nheads: [6, 6]\nprior:\n"
+    )
     assert shop.enter("receive", "TH-009002..009004", "hold", "--like", "TH-009001", "--yes").code == 0
     made = shop.data("TH-009003")
     assert made["maker"] == "Fenwick Hollow" and made["events"][0]["verdict"] == "hold"

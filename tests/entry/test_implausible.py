@@ -24,6 +24,7 @@ def measured(**dims: float) -> dict[str, object]:
 
 # Inside dimensions
 
+
 def test_the_program_refuses_inches_typed_for_mm(shop: Shop) -> None:
     shop.put(*(STATES["filled"] or []))
     before = shop.path().read_bytes()
@@ -77,6 +78,7 @@ def test_dimensions_of_its_size_are_plain_and_told(shop: Shop) -> None:
 
 # What a racking leaves
 
+
 @pytest.mark.parametrize(("left", "code", "told"), [
     ("300", "over-capacity", "300 L left in a cask of 200 L"), ("60", "drawn-more-than-held", "150 L racked and 60 L left: it held 190 L"),
 ])  # fmt: skip
@@ -95,6 +97,7 @@ def test_more_left_than_can_be(shop: Shop, left: str, code: str, told: str) -> N
 
 # Gauges
 
+
 @pytest.mark.parametrize(("words", "told"), [
     (["--litres", "5"], "more than half is gone"), (["--wet", "0"], "more than half is gone"), (["--dry", "26in"], "more than half is gone"),
     (["--wet", "900"], "wet dip 900 mm: the cask is 661 mm deep"),
@@ -110,12 +113,17 @@ def test_a_gauge_that_can_hardly_be_is_doubted(shop: Shop, monkeypatch: pytest.M
 
 
 def test_a_gain_after_an_empty_dip_is_doubted(shop: Shop) -> None:
-    shop.put(*(STATES["filled"] or []), measured(bung=660, head=560, length=840), {"date": days_ago(5), "job": "regauge", "wet_mm": 0, "abv": 63.5, "temp_c": 14, "method": "dip"})
+    shop.put(
+        *(STATES["filled"] or []),
+        measured(bung=660, head=560, length=840),
+        {"date": days_ago(5), "job": "regauge", "wet_mm": 0, "abv": 63.5, "temp_c": 14, "method": "dip"},
+    )
     ran = shop.enter("regauge", CASK, "meter", "--litres", "49.8", "--abv", "63.5", "--temp", "14")
     assert ran.code == 1 and "spirit does not grow" in ran.err and ran.err.count("spirit does not grow") == 1, ran.err
 
 
 # Options that contradict one another
+
 
 @pytest.mark.parametrize(("words", "told"), [
     (["receive", "TH-005000", "accept", "--type", "barrel", "--contents", "oloroso", "--spirit", "malt"], "--contents with --spirit"),
@@ -129,11 +137,14 @@ def test_options_that_contradict_one_another(shop: Shop, words: list[str], told:
 
 
 def test_a_cask_comes_with_spirit_of_a_name(shop: Shop) -> None:
-    ran = shop.enter("receive", "TH-005000", "accept", "--type", "barrel", "--contents", "spirit", "--spirit", "malt", "--litres", "180", "--abv", "60", "--at-20", "--yes")
+    ran = shop.enter(
+        "receive", "TH-005000", "accept", "--type", "barrel", "--contents", "spirit", "--spirit", "malt", "--litres", "180", "--abv", "60", "--at-20", "--yes"
+    )
     assert ran.code == 0, ran.err
 
 
 # What is asked, and read anew
+
 
 def test_an_answer_that_is_neither_yes_nor_no_is_asked_again(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     shop.put(*(STATES["ready"] or []))

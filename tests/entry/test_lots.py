@@ -30,7 +30,11 @@ def test_three_barrels_into_one_butt(shop: Shop) -> None:
     ran = shop.enter(*words, "--yes")
     assert ran.code == 0, ran.err
     into = shop.last("TH-006100")
-    assert into["from"] == [{"cask": "TH-004501", "litres": 160, "abv": 60.1}, {"cask": "TH-004502", "litres": 155.5, "abv": 60.1}, {"cask": "TH-004503", "litres": 158, "abv": 60.1}]
+    assert into["from"] == [
+        {"cask": "TH-004501", "litres": 160, "abv": 60.1},
+        {"cask": "TH-004502", "litres": 155.5, "abv": 60.1},
+        {"cask": "TH-004503", "litres": 158, "abv": 60.1},
+    ]
     assert (into["spirit"], into["oak_since"], into["temp_c"]) == ("malt", date(2010, 1, 1), 12.22)
     assert {shop.last(cask)["id"] for cask in BARRELS} == {into["id"]} and shop.last(BARRELS[0])["sheet"] == into["sheet"]
     facts = shop.facts("TH-006100")
@@ -94,7 +98,22 @@ def test_five_barrels_make_four_hogsheads(shop: Shop) -> None:
     parents = [f"TH-{number:06d}" for number in range(4501, 4506)]
     for at, cask in enumerate(parents):
         shop.put(*READY, cask=cask, prior=[{"contents": "bourbon", "fills": at + 1}], charred=2001 + at, wood="american-white-oak")
-    ran = shop.enter("convert", "TH-004501..004505", "--into", "4", "hogshead", "--first-id", "TH-009001", "--gave", "25", "--capacity", "250", "--head-staves", "33", "--yes")
+    ran = shop.enter(
+        "convert",
+        "TH-004501..004505",
+        "--into",
+        "4",
+        "hogshead",
+        "--first-id",
+        "TH-009001",
+        "--gave",
+        "25",
+        "--capacity",
+        "250",
+        "--head-staves",
+        "33",
+        "--yes",
+    )
     assert ran.code == 0, ran.err
     children = [f"TH-{number:06d}" for number in range(9001, 9005)]
     assert shop.last(parents[0])["children"] == children and shop.facts(parents[0]).state == "gone"

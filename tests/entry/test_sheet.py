@@ -45,7 +45,16 @@ def test_a_sheet_is_entered_and_a_second_time_adds_nothing(four: Shop, tmp_path:
     ran = four.enter("sheet", path, "--yes")
     assert ran.code == 0, ran.err
     assert [event["job"] for event in four.data("TH-004501")["events"]] == ["receive", "examine", "examine", "test"]
-    assert four.last("TH-004501") | {"id": ""} == {"id": "", "date": days_ago(2), "job": "test", "by": "kd", "psi": 11.6, "result": "pass", "sheet": "tuesday", "note": "second go"}
+    assert four.last("TH-004501") | {"id": ""} == {
+        "id": "",
+        "date": days_ago(2),
+        "job": "test",
+        "by": "kd",
+        "psi": 11.6,
+        "result": "pass",
+        "sheet": "tuesday",
+        "note": "second go",
+    }
     texts = {cask: four.path(cask).read_bytes() for cask in CASKS}
     again = four.enter("sheet", path, "--yes")
     assert again.code == 0 and "in the book already: 5 entries" in again.err and "nothing to write" in again.err
@@ -91,7 +100,9 @@ def test_a_bad_row_stops_all_and_every_one_is_told(four: Shop, tmp_path: Path) -
 
 
 def test_every_fault_of_a_row_is_told(four: Shop, tmp_path: Path) -> None:
-    text = "date,job,cask,psi,minutes,leaks,colour,result\n{day},test,TH-004501,wet,soon,nowhere,red,pass\n{day},test,4501,11,,,,pass\n{day},fill,TH-004502,,,,,\n"
+    text = (
+        "date,job,cask,psi,minutes,leaks,colour,result\n{day},test,TH-004501,wet,soon,nowhere,red,pass\n{day},test,4501,11,,,,pass\n{day},fill,TH-004502,,,,,\n"
+    )
     ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
     assert ran.code == 1 and "nothing written: 3 of 3 rows are to be put right" in ran.err
     both = "date,job,cask,psi,result\n2026-02-31,test,TH-4501,wet,pass\n"
@@ -137,7 +148,7 @@ def test_new_casks_and_work_on_them_in_one_sheet(shop: Shop, tmp_path: Path) -> 
     assert shop.facts("TH-009001").state == "ready" and shop.data("TH-009001")["prior"] == [{"contents": "bourbon", "fills": 1}]
 
 
-@pytest.mark.parametrize("text", ["", "job,cask\n\"test,TH", "a,b\n1,2,3\n", "\ufeffjob;cask;note\nnote;TH-004501;x\n"])
+@pytest.mark.parametrize("text", ["", 'job,cask\n"test,TH', "a,b\n1,2,3\n", "\ufeffjob;cask;note\nnote;TH-004501;x\n"])
 def test_odd_sheets_are_read_or_refused(four: Shop, tmp_path: Path, text: str) -> None:
     assert four.enter("sheet", sheet(tmp_path, text), "--yes").code in (0, 1, 2)
 

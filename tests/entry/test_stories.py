@@ -38,7 +38,13 @@ def test_held_while_full_and_emptied(shop: Shop) -> None:
 
 
 def test_repaired_cask_is_ready_only_with_a_sound_examination(shop: Shop) -> None:
-    lines = ["open CASK --heads A,B", "hoop CASK --hoops A-2 --from new", "stave CASK replace --staves 14 --from new", "close CASK --heads both", "test CASK pass --psi 11"]
+    lines = [
+        "open CASK --heads A,B",
+        "hoop CASK --hoops A-2 --from new",
+        "stave CASK replace --staves 14 --from new",
+        "close CASK --heads both",
+        "test CASK pass --psi 11",
+    ]
     work(shop, NEW, *lines)
     assert shop.facts().state == "unexamined"
     work(shop, "examine CASK sound", start=2)
@@ -52,7 +58,14 @@ def test_received_full_and_sold_full(shop: Shop) -> None:
 
 
 def test_seasoned_emptied_nosed_and_filled(shop: Shop) -> None:
-    work(shop, NEW, "examine CASK sound", "season CASK --wine oloroso --litres 195", "empty CASK --litres 190 --abv 17 --temp 15 --anyway --why sherry", "examine CASK sound")
+    work(
+        shop,
+        NEW,
+        "examine CASK sound",
+        "season CASK --wine oloroso --litres 195",
+        "empty CASK --litres 190 --abv 17 --temp 15 --anyway --why sherry",
+        "examine CASK sound",
+    )
     assert shop.facts().state == "unexamined"
     work(shop, "nose CASK clean", FILL, start=5)
     facts = shop.facts()
@@ -63,7 +76,13 @@ def test_sent_away_charred_there_and_returned(shop: Shop) -> None:
     work(shop, NEW, "send CASK --to shop-north --why re-char")
     ran = shop.enter("char", CASK, "--level", "3")
     assert ran.code == 1 and "while the cask was away" in ran.err and "by: shop-NAME" in ran.err
-    work(shop, "shave+char CASK flail --level 3 --by shop-north", "close CASK --heads both --by shop-north", "return CASK accept --berth Y2 --done re-charred", start=10)
+    work(
+        shop,
+        "shave+char CASK flail --level 3 --by shop-north",
+        "close CASK --heads both --by shop-north",
+        "return CASK accept --berth Y2 --done re-charred",
+        start=10,
+    )
     facts = shop.facts()
     assert (facts.whereabouts, facts.rechar_count, facts.fills_since_char, facts.proved) == ("here", 1, 0, False)
     assert [event["by"] for event in shop.data()["events"][2:6]] == ["shop-north"] * 4 and shop.codes() == []
@@ -98,7 +117,21 @@ def test_a_number_that_is_not_the_houses_and_a_size_unlike_the_type(shop: Shop) 
 
 
 def test_the_worked_life(shop: Shop) -> None:
-    days = ["2015-03-12", "2015-03-12", "2015-03-20", "2015-04-02", "2019-06-11", "2023-05-16", "2023-05-18", "2023-05-20", "2023-05-21", "2023-05-23", "2023-05-23", "2023-05-23", "2023-06-01"]
+    days = [
+        "2015-03-12",
+        "2015-03-12",
+        "2015-03-20",
+        "2015-04-02",
+        "2019-06-11",
+        "2023-05-16",
+        "2023-05-18",
+        "2023-05-20",
+        "2023-05-21",
+        "2023-05-23",
+        "2023-05-23",
+        "2023-05-23",
+        "2023-06-01",
+    ]
     lines = [
         NEW, "examine CASK sound", "test CASK pass --psi 11", "fill CASK --spirit malt --litres 198.4 --abv 63.5 --temp 14.5", "regauge CASK meter --litres 190 --abv 62.9 --temp 12",
         "empty CASK --litres 180 --abv 61 --temp 14", "examine CASK repair --findings stave-1_cracked_2", "stave CASK replace --staves 1 --from new", "char CASK --level 3",

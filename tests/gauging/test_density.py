@@ -47,9 +47,7 @@ def test_outside_the_domain_the_limit_is_named(mass_fraction: float, temp_c: flo
 
 @pytest.mark.parametrize("rho", [789.0, 998.3, 0.93014, math.nan, 1e300])
 def test_a_density_no_mixture_has_is_refused_with_both_limits(rho: float) -> None:
-    with pytest.raises(
-        DomainError, match=r"is outside 789.24 \(alcohol\) to 998.20 \(water\) at 20 °C"
-    ) as caught:
+    with pytest.raises(DomainError, match=r"is outside 789.24 \(alcohol\) to 998.20 \(water\) at 20 °C") as caught:
         mass_fraction_at(rho, 20.0)
     assert "\n" not in str(caught.value)
     assert len(str(caught.value)) < 110

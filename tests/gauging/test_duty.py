@@ -56,9 +56,7 @@ def test_none_is_a_rule_that_does_nothing() -> None:
 )
 def test_floats_are_taken_as_typed(litres: float, abv: float, lpa: str) -> None:
     assert litres_pure_alcohol(litres, abv) == Decimal(lpa)
-    assert litres_pure_alcohol(litres, abv, ["lpa-down-0.01"]) == Decimal(lpa).quantize(
-        Decimal("0.01"), "ROUND_DOWN"
-    )
+    assert litres_pure_alcohol(litres, abv, ["lpa-down-0.01"]) == Decimal(lpa).quantize(Decimal("0.01"), "ROUND_DOWN")
 
 
 def test_noise_below_a_nanolitre_does_not_lose_a_hundredth() -> None:
@@ -118,9 +116,7 @@ def test_impossible_amounts_are_refused(litres: object, abv: object, said: str) 
 
 
 def test_an_unknown_rule_is_refused_with_the_known_ones() -> None:
-    with pytest.raises(
-        DomainError, match="rounding 'up' is none of none, strength-down-0.1, lpa-down-0.01, us-tenth"
-    ):
+    with pytest.raises(DomainError, match="rounding 'up' is none of none, strength-down-0.1, lpa-down-0.01, us-tenth"):
         counted_strength(40, ["up"])  # type: ignore[list-item]
     assert len(ROUNDINGS) == 4
 

@@ -66,9 +66,7 @@ def test_three_four_five() -> None:
     """A triangle stands in a circle of radius abc / 4 area, here 5 / 2: the right angle sees the diameter."""
     found = bevels([30.0, 40.0, 50.0])
     assert found.radius_mm == pytest.approx(25.0, rel=1e-9)
-    assert found.angles_deg == pytest.approx(
-        [math.degrees(math.asin(0.6)), math.degrees(math.asin(0.8)), 90.0], abs=1e-4
-    )
+    assert found.angles_deg == pytest.approx([math.degrees(math.asin(0.6)), math.degrees(math.asin(0.8)), 90.0], abs=1e-4)
 
 
 @given(st.lists(st.floats(40.0, 120.0), min_size=10, max_size=45))

@@ -38,9 +38,7 @@ def test_uk_proof_there_and_back(abv: float) -> None:
 
 def test_uk_proof_spirit_weighs_twelve_thirteenths_of_water() -> None:
     cold = (51 - 32) / 1.8
-    assert density(mass_fraction_of_abv(abv_of_uk_proof(100)), cold) * 13 == pytest.approx(
-        12 * density(0, cold), abs=1e-8
-    )
+    assert density(mass_fraction_of_abv(abv_of_uk_proof(100)), cold) * 13 == pytest.approx(12 * density(0, cold), abs=1e-8)
 
 
 def test_uk_proof_of_pure_alcohol() -> None:

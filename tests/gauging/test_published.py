@@ -275,9 +275,7 @@ def test_quarter_rule_agrees_only_in_the_middle() -> None:
     assert quarter_rule(17 / 32) == pytest.approx(64.040625, abs=1e-9)
     book_cask = inches(32, 24, 40)
     for wet, printed in ((15, 54.759375), (17, 64.040625)):
-        assert at_dip(book_cask, wet_mm=wet * 25.4, measured_l=118.80).litres == pytest.approx(
-            printed, abs=0.005 * 118.8
-        )
+        assert at_dip(book_cask, wet_mm=wet * 25.4, measured_l=118.80).litres == pytest.approx(printed, abs=0.005 * 118.8)
     assert quarter_rule(0.95) > 118.80
     assert at_dip(book_cask, wet_mm=0.95 * 32 * 25.4, measured_l=118.80).litres < 118.80
 
@@ -293,6 +291,4 @@ def test_every_row_names_its_source_and_own_figures_are_marked() -> None:
     for row in SPIRIT + CASKS + AIR:
         assert row.source
         assert row.standing in ("print", "copy", "memory", "own")
-        assert (row.standing == "own") == (
-            "own" in row.source or row.source in ("formula", "integral", "F = p pi d²/4")
-        )
+        assert (row.standing == "own") == ("own" in row.source or row.source in ("formula", "integral", "F = p pi d²/4"))

@@ -89,11 +89,6 @@ def test_observed_glass_hydrometer(percent_vol: int) -> None:
 
 def test_the_old_table_on_average() -> None:
     """Over its 197 cells the root mean square is under 0.07 % vol, so nothing systematic hides in the tolerance."""
-    off = [
-        hydrometer_proof(2 * shown, temp_f) / 2 - true
-        for true, row in GLASS.items()
-        for temp_f, shown in zip(AT_F, row, strict=True)
-        if shown is not None
-    ]
+    off = [hydrometer_proof(2 * shown, temp_f) / 2 - true for true, row in GLASS.items() for temp_f, shown in zip(AT_F, row, strict=True) if shown is not None]
     assert len(off) == 197
     assert (sum(d * d for d in off) / len(off)) ** 0.5 < 0.07

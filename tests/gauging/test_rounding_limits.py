@@ -9,7 +9,9 @@ import pytest
 from caskbook.gauging.duty import counted_strength, litres_pure_alcohol, us_proof_gallons
 
 
-@pytest.mark.parametrize(("gallons", "proof", "shown"), [("10.5", "10", "1.1"), ("11.5", "10", "1.2"), ("10.49", "10", "1.0"), ("100", "10.05", "10.1"), ("100", "10.15", "10.2")])
+@pytest.mark.parametrize(
+    ("gallons", "proof", "shown"), [("10.5", "10", "1.1"), ("11.5", "10", "1.2"), ("10.49", "10", "1.0"), ("100", "10.05", "10.1"), ("100", "10.15", "10.2")]
+)
 def test_us_tenths_are_rounded_half_up(gallons: str, proof: str, shown: str) -> None:
     # 27 CFR 30.23, 30.51
     assert us_proof_gallons(gallons, proof, ["us-tenth"]) == Decimal(shown)

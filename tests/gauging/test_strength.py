@@ -47,9 +47,7 @@ def test_pure_water_and_pure_alcohol_are_exact() -> None:
 
 
 @given(st.floats(0.0, 1.0), TEMPS, st.sampled_from([20.0, SIXTY_F]))
-def test_alcoholometer_undoes_what_the_spirit_would_show(
-    mass_fraction: float, temp_c: float, marked_at: float
-) -> None:
+def test_alcoholometer_undoes_what_the_spirit_would_show(mass_fraction: float, temp_c: float, marked_at: float) -> None:
     """Make the reading from the physics, read it back: the density shown by the glass is that of the spirit."""
     shown = density(mass_fraction, temp_c) / (1.0 - GLASS_PER_C * (temp_c - marked_at))
     assume(density(1.0, marked_at) <= shown <= density(0.0, marked_at))

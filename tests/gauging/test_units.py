@@ -101,9 +101,7 @@ def test_echo_says_the_conversion() -> None:
     assert parse_quantity("198.456", "litres").value == 198.456  # what was measured is not rounded
 
 
-@pytest.mark.parametrize(
-    ("text", "kind"), [("53 gal", "litres"), ("127 proof", "abv"), ("1 hogshead", "litres")]
-)
+@pytest.mark.parametrize(("text", "kind"), [("53 gal", "litres"), ("127 proof", "abv"), ("1 hogshead", "litres")])
 def test_asks_when_a_unit_means_several_amounts(text: str, kind: str) -> None:
     with pytest.raises(AmbiguousUnit) as refused:
         parse_quantity(text, kind)

@@ -32,9 +32,7 @@ SHARE = st.floats(0.0, 1.0)
 def casks(draw: st.DrawFn) -> Dimensions:
     """Any cask from a straight one to one whose heads are a fifth of the bung."""
     bung = draw(st.floats(100.0, 2000.0))
-    return Dimensions(
-        bung, bung * draw(st.floats(0.2, 1.0)), draw(st.floats(100.0, 3000.0)), draw(st.sampled_from(SHAPES))
-    )
+    return Dimensions(bung, bung * draw(st.floats(0.2, 1.0)), draw(st.floats(100.0, 3000.0)), draw(st.sampled_from(SHAPES)))
 
 
 def radius(cask: Dimensions, x: float) -> float:
@@ -68,9 +66,7 @@ def test_more_depth_is_never_less_liquid(cask: Dimensions, stance: str, one: flo
 
 
 @given(casks(), STANCE, SHARE)
-def test_liquid_and_space_change_places_when_wet_and_dry_do(
-    cask: Dimensions, stance: str, share: float
-) -> None:
+def test_liquid_and_space_change_places_when_wet_and_dry_do(cask: Dimensions, stance: str, share: float) -> None:
     depth = depth_mm(cask, stance)  # type: ignore[arg-type]
     wet = at_dip(cask, wet_mm=share * depth, stance=stance)  # type: ignore[arg-type]
     dry = at_dip(cask, dry_mm=share * depth, stance=stance)  # type: ignore[arg-type]
@@ -118,9 +114,7 @@ def test_lying_ullage_to_a_millionth_against_a_fine_sum(shape: str, ratio: float
     touch = (cask.bung_mm - cask.head_mm) / 2
     for wet in {1.0, touch / 2, touch - 0.1, touch + 0.1, (touch + 330) / 2, 329.0}:
         if 0.0 < wet <= 330.0:
-            assert fraction_at(cask, wet) == pytest.approx(
-                summed(cask, wet, 20_000) / capacity_l(cask), abs=1e-6
-            )
+            assert fraction_at(cask, wet) == pytest.approx(summed(cask, wet, 20_000) / capacity_l(cask), abs=1e-6)
 
 
 def summed(cask: Dimensions, wet: float, n: int) -> float:
@@ -150,9 +144,7 @@ def test_straight_cask_by_hand() -> None:
 def test_standing_cone_by_hand() -> None:
     """Two cone frusta, 600 to 400 in 500: the lower half of the lower one is a frustum 400 to 500 in 250."""
     cask = Dimensions(600, 400, 1000, "cone")
-    assert at_dip(cask, wet_mm=250, stance="standing").litres == pytest.approx(
-        math.pi * 250 * (400**2 + 400 * 500 + 500**2) / 12 / 1e6, rel=1e-12
-    )
+    assert at_dip(cask, wet_mm=250, stance="standing").litres == pytest.approx(math.pi * 250 * (400**2 + 400 * 500 + 500**2) / 12 / 1e6, rel=1e-12)
 
 
 def test_measured_capacity_takes_the_place_of_the_shape() -> None:

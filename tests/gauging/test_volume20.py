@@ -28,9 +28,7 @@ LITRES = st.floats(0.0, 700.0)
 
 @given(LITRES, ABV, TEMPS)
 def test_to_20_and_back(litres: float, abv: float, temp_c: float) -> None:
-    assert litres_at(litres_at_20(litres, abv, temp_c), abv, temp_c) == pytest.approx(
-        litres, abs=1e-9, rel=1e-12
-    )
+    assert litres_at(litres_at_20(litres, abv, temp_c), abv, temp_c) == pytest.approx(litres, abs=1e-9, rel=1e-12)
 
 
 @given(LITRES, ABV, TEMPS)
@@ -41,23 +39,17 @@ def test_mass_does_not_change_with_temperature(litres: float, abv: float, temp_c
 
 @given(st.floats(0.0, 600.0), ABV, st.booleans())
 def test_weight_to_litres_and_back(kg: float, abv: float, in_air: bool) -> None:
-    assert kg_of_litres(litres_20_of_kg(kg, abv, in_air), abv, 20.0, in_air) == pytest.approx(
-        kg, abs=1e-9, rel=1e-12
-    )
+    assert kg_of_litres(litres_20_of_kg(kg, abv, in_air), abv, 20.0, in_air) == pytest.approx(kg, abs=1e-9, rel=1e-12)
 
 
 def test_a_scale_in_air_shows_about_a_tenth_of_a_per_cent_less() -> None:
     """Buoyancy: 160 kg shown by a scale is 160.19 kg of 60 % spirit (own: 1.2 / 909 less 1.2 / 8000)."""
-    assert mass_of_weight_in_air(160, density_of_abv(60)) == pytest.approx(
-        160 * (1 + 1.2 / 909.1 - 1.2 / 8000), abs=1e-3
-    )
+    assert mass_of_weight_in_air(160, density_of_abv(60)) == pytest.approx(160 * (1 + 1.2 / 909.1 - 1.2 / 8000), abs=1e-3)
     assert litres_20_of_kg(160, 60, in_air=True) > litres_20_of_kg(160, 60)
 
 
 def test_weighing_cold_spirit_moves_the_answer_by_next_to_nothing() -> None:
-    assert litres_20_of_kg(160, 60, in_air=True, temp_c=0) == pytest.approx(
-        litres_20_of_kg(160, 60, in_air=True), rel=5e-5
-    )
+    assert litres_20_of_kg(160, 60, in_air=True, temp_c=0) == pytest.approx(litres_20_of_kg(160, 60, in_air=True), rel=5e-5)
 
 
 def test_cold_spirit_fills_out_at_20() -> None:

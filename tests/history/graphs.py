@@ -41,7 +41,9 @@ class Graph:
         out: list[bytes] = []
         for n, (parents, files, author, modes) in enumerate(self.commits):
             when = 1700000000 + 86400 * n
-            out.append(f"commit refs/heads/c{n}\nmark :{n + 1}\nauthor {author} <t@example.org> {when} +0000\ncommitter Tester <t@example.org> {when} +0000\ndata 1\nw\n".encode())
+            out.append(
+                f"commit refs/heads/c{n}\nmark :{n + 1}\nauthor {author} <t@example.org> {when} +0000\ncommitter Tester <t@example.org> {when} +0000\ndata 1\nw\n".encode()
+            )
             out += [f"{'merge' if place else 'from'} :{parent + 1}\n".encode() for place, parent in enumerate(parents)]
             out.append(b"deleteall\n")
             for path, text in files.items():

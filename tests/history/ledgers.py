@@ -71,7 +71,9 @@ def _empty_repository() -> Files:
     """The .git of a repository without a commit, made once in this process and copied for each test."""
     folder = Path(tempfile.mkdtemp(prefix="empty-", dir=os.environ["CASKBOOK_TEST_FOLDER"]))
     env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_")}
-    subprocess.run(["git", "init", "-q", "-b", "main", "--template="], cwd=folder, check=True, env=env | {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"})
+    subprocess.run(
+        ["git", "init", "-q", "-b", "main", "--template="], cwd=folder, check=True, env=env | {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_NOSYSTEM": "1"}
+    )
     for name in ("hooks", "info"):
         (folder / ".git" / name).mkdir(exist_ok=True)
     with (folder / ".git" / "config").open("a", encoding="utf-8") as file:

@@ -160,7 +160,11 @@ def test_a_fault_of_the_program_lets_a_push_pass_and_says_so(bench: Repo):
     bench.write(BASE.replace("psi: 11", "psi: 12"))
     bench.commit("digit")
     hook = bench.top / ".git" / "hooks" / "pre-push"
-    hook.write_text(hook.read_text().replace("caskbook.cli.hooks.start import main", "caskbook.cli.hooks.start import main; import caskbook.cli.hooks.pre_push as p; p.open_git = 3"))
+    hook.write_text(
+        hook.read_text().replace(
+            "caskbook.cli.hooks.start import main", "caskbook.cli.hooks.start import main; import caskbook.cli.hooks.pre_push as p; p.open_git = 3"
+        )
+    )
     assert "a fault of the program itself" in bench.git("push", "origin", "main")
 
 

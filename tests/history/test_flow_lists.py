@@ -58,7 +58,14 @@ def test_the_review_tells_what_was_added_in_brackets(book: Repo) -> None:
     assert "voided   TH-009001 note of 2014-01-01" in caskbook("review", f"{base}..HEAD", cwd=book.top).stdout
 
 
-@pytest.mark.parametrize("text", [listed(ONE, EARLY), f"{HEAD}events:\n  [\n    {ONE},\n    {EARLY}\n  ]\n", f"{{cask: {CASK}, format: 1, type: barrel, events: [{ONE}, {EARLY}], capacity_l: 200}}\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        listed(ONE, EARLY),
+        f"{HEAD}events:\n  [\n    {ONE},\n    {EARLY}\n  ]\n",
+        f"{{cask: {CASK}, format: 1, type: barrel, events: [{ONE}, {EARLY}], capacity_l: 200}}\n",
+    ],
+)
 def test_an_old_error_in_brackets_locks_nobody_out(book: Repo, text: str) -> None:
     book.write(text, CASK)
     book.commit("with an old error")
@@ -68,7 +75,16 @@ def test_an_old_error_in_brackets_locks_nobody_out(book: Repo, text: str) -> Non
     assert "nota" in book.git("commit", "-qam", "a new error", good=(1,))
 
 
-@pytest.mark.parametrize("text", [listed(ONE, TWO), listed(ONE, TWO).replace("\n", "\r\n"), f"{HEAD}events:\n  [\n    {ONE},\n    {TWO}\n  ]\n", f"{HEAD}events: [{ONE}, # one\n  {TWO}]\n", f"{{cask: {CASK}, format: 1, type: barrel, events: [{ONE}, {TWO}], capacity_l: 200}}\n"])
+@pytest.mark.parametrize(
+    "text",
+    [
+        listed(ONE, TWO),
+        listed(ONE, TWO).replace("\n", "\r\n"),
+        f"{HEAD}events:\n  [\n    {ONE},\n    {TWO}\n  ]\n",
+        f"{HEAD}events: [{ONE}, # one\n  {TWO}]\n",
+        f"{{cask: {CASK}, format: 1, type: barrel, events: [{ONE}, {TWO}], capacity_l: 200}}\n",
+    ],
+)
 @pytest.mark.parametrize("day", ["2026-01-01", "2013-03-20"])
 def test_undo_takes_out_what_was_written_in_brackets(tmp_path: Path, text: str, day: str) -> None:
     book = ledger(tmp_path)

@@ -204,7 +204,10 @@ def test_a_block_left_by_an_earlier_set_up_is_taken_away_while_git_has_it_not(re
     assert (repo.ledger / ".gitattributes").exists(), "what git has stays"
 
 
-@pytest.mark.parametrize("above", [ABOVE.replace("*.yaml -text\n", ""), ABOVE.replace("records/house.yaml", "/house.yaml"), ABOVE.replace("diff=caskbook ", ""), ABOVE + "*.yaml -merge\n"])
+@pytest.mark.parametrize(
+    "above",
+    [ABOVE.replace("*.yaml -text\n", ""), ABOVE.replace("records/house.yaml", "/house.yaml"), ABOVE.replace("diff=caskbook ", ""), ABOVE + "*.yaml -merge\n"],
+)
 def test_rules_that_say_less_are_filled_up(repo: Repo, above: str):
     (repo.top / ".gitattributes").write_text(above)
     install()

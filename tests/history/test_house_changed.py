@@ -30,7 +30,6 @@ def test_a_house_that_is_no_file_is_called_what_it_is(tmp_path: Path, what: str,
     assert done.returncode == 2 and words in done.stderr and "caskbook init" not in done.stderr and len(done.stderr.splitlines()) == 1
 
 
-
 def test_a_revision_without_a_house_is_told_so(tmp_path: Path) -> None:
     git = ["git", "-C", str(tmp_path), "-c", "user.name=a", "-c", "user.email=a@b.c"]
     subprocess.run([*git, "init", "-q"], check=True)

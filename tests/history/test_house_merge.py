@@ -28,7 +28,13 @@ def written(values: dict[str, str], crew: list[str]) -> str:
 def sides(draw: st.DrawFn) -> tuple[dict[str, str], list[str]]:
     values = dict(BASE)
     numbers = st.integers(1, 3).map(str)
-    for key, choice in (("test_valid_days", numbers), ("due/look/weep_days", numbers), ("due/rechar/due_at", numbers), ("due/rechar/soon_at", numbers), ("minimum_age", numbers)):
+    for key, choice in (
+        ("test_valid_days", numbers),
+        ("due/look/weep_days", numbers),
+        ("due/rechar/due_at", numbers),
+        ("due/rechar/soon_at", numbers),
+        ("minimum_age", numbers),
+    ):
         if draw(st.booleans()):
             values[key] = draw(choice)
     crew = ["ab", *draw(st.lists(st.sampled_from(_CREW[1:]), unique=True, max_size=3))]

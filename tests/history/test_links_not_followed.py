@@ -73,7 +73,9 @@ def test_a_ledger_behind_a_link_within_the_repository_is_told_and_written(tmp_pa
     (held.top / "records").symlink_to("real")
     held.commit("link")
     found = caskbook("check", "--format", "json", cwd=held.top)
-    assert [(one["code"], one["path"]) for one in json.loads(found.stdout)["findings"] if one["severity"] != "note"] == [("symbolic-link", "records")], found.stdout
+    assert [(one["code"], one["path"]) for one in json.loads(found.stdout)["findings"] if one["severity"] != "note"] == [("symbolic-link", "records")], (
+        found.stdout
+    )
     assert caskbook("enter", "note", "TH-004217", "--note", "x", "--by", "ab", "--yes", cwd=held.top).returncode == 0
 
 
@@ -83,7 +85,13 @@ def unharmed(outside: Path) -> bool:
 
 @pytest.mark.parametrize(
     ("link", "words"),
-    [("records/.gitattributes", "git install"), ("records/.gitattributes", "git uninstall"), ("schemas", "schema"), ("schemas/cask.schema.json", "schema"), ("schemas/cask.schema.json", "schema schemas")],
+    [
+        ("records/.gitattributes", "git install"),
+        ("records/.gitattributes", "git uninstall"),
+        ("schemas", "schema"),
+        ("schemas/cask.schema.json", "schema"),
+        ("schemas/cask.schema.json", "schema schemas"),
+    ],
 )
 def test_nothing_is_written_where_a_link_leads(tmp_path: Path, outside: Path, link: str, words: str):
     repo = linked(tmp_path, outside, link)

@@ -65,12 +65,20 @@ changes: dict[str, Callable[[str], str]] = {
 }  # fmt: skip
 
 
-@given(st.sampled_from(("2015-03-20", "2023-06-01", "2023-06-02")), st.sampled_from(("2015-03-20", "2023-06-01", "2023-06-02")), st.sampled_from((None, *changes)))
+@given(
+    st.sampled_from(("2015-03-20", "2023-06-01", "2023-06-02")), st.sampled_from(("2015-03-20", "2023-06-01", "2023-06-02")), st.sampled_from((None, *changes))
+)
 @settings(max_examples=many(90), deadline=None)
 def test_the_driver_makes_what_the_law_takes_and_the_law_takes_nothing_else(one: str, other: str, change: str | None) -> None:
-    sides = [cask(*sorted((RECEIVED, EXAMINED, TESTED, text), key=lambda part: part.split("date: ")[1][:10])) for text in (ONE.replace("2023-06-01", one), OTHER.replace("2023-06-02", other))]
+    sides = [
+        cask(*sorted((RECEIVED, EXAMINED, TESTED, text), key=lambda part: part.split("date: ")[1][:10]))
+        for text in (ONE.replace("2023-06-01", one), OTHER.replace("2023-06-02", other))
+    ]
     if any("2015-03-20" in part for part in (one, other)):
-        sides = [cask(RECEIVED, EXAMINED, *sorted((TESTED, text), key=lambda part: (part.split("date: ")[1][:10], part[8:16]))) for text in (ONE.replace("2023-06-01", one), OTHER.replace("2023-06-02", other))]
+        sides = [
+            cask(RECEIVED, EXAMINED, *sorted((TESTED, text), key=lambda part: (part.split("date: ")[1][:10], part[8:16])))
+            for text in (ONE.replace("2023-06-01", one), OTHER.replace("2023-06-02", other))
+        ]
     now = united(*sides)
     now = changes[change](now) if change else now
     broken = codes(sides[0], sides[1], now) + codes(sides[1], sides[0], now)
@@ -206,7 +214,9 @@ def test_a_merge_under_way_and_a_comparison_of_the_ends_alone_alarm_nobody(tmp_p
             done = caskbook("check", *words, cwd=bench.top)
             assert done.returncode == 0 and "landed-event-altered" not in done.stdout, done.stdout
         said = caskbook("review", cwd=bench.top)
-        assert said.returncode == 0 and "now: the other side of the merge had" in said.stdout and "tag K2" not in said.stdout.partition("commit ")[0], said.stdout
+        assert said.returncode == 0 and "now: the other side of the merge had" in said.stdout and "tag K2" not in said.stdout.partition("commit ")[0], (
+            said.stdout
+        )
         bench.git("add", "-A")
     bench.commit("merged")
     done = caskbook("check", "--since", "before", "--ends-only", cwd=bench.top)

@@ -81,7 +81,11 @@ def test_casks_of_another_book_are_seen_by_none(book: Repo, inside: Callable[[Pa
     inside(book.write(cask(RECEIVED, cask_id="TH-006001"), "TH-006001").parent)
     assert sorted(findings(book)) == sorted([*before, ("submodule-in-casks", "records/casks/TH-006")])
     assert listed(book) == casks
-    for words in (("show", "TH-006001"), ("enter", "note", "TH-006001", *NOTE), ("enter", "receive", "TH-006002", "--type", "barrel", "--verdict", "accept", *NOTE)):
+    for words in (
+        ("show", "TH-006001"),
+        ("enter", "note", "TH-006001", *NOTE),
+        ("enter", "receive", "TH-006002", "--type", "barrel", "--verdict", "accept", *NOTE),
+    ):
         done = here(book, *words)
         assert done.returncode == 2 and "another git repository" in done.stderr, (words, done.stderr)
 
@@ -89,7 +93,9 @@ def test_casks_of_another_book_are_seen_by_none(book: Repo, inside: Callable[[Pa
 def test_the_installed_command_sees_the_casks_beside_a_git_folder(book: Repo) -> None:
     a_folder(book.path("TH-005001").parent)
     done = installed(book, "check", "--format", "concise")
-    assert done.returncode == 1 and done.stdout.splitlines() == ["records/casks/TH-005/.git:1:1: error submodule-in-casks a `.git` among casks of this book: expected cask files alone"]
+    assert done.returncode == 1 and done.stdout.splitlines() == [
+        "records/casks/TH-005/.git:1:1: error submodule-in-casks a `.git` among casks of this book: expected cask files alone"
+    ]
     assert "3 casks" in installed(book, "list", *DAY).stdout and "TH-005002" in installed(book, "show", "TH-005002").stdout
 
 
@@ -156,7 +162,9 @@ def test_no_file_of_ours_is_called_what_it_is(book: Repo, odd: Callable[[Path], 
     assert listed(book) == ["TH-004217", "TH-005001", "TH-005002"]
     done = here(book, "enter", "note", "TH-005002", *NOTE[:-1], "--yes")
     assert done.returncode == (2 if "index" not in name else 0), done.stderr
-    assert "ordinary file" in done.stderr or "no folder of ours" in done.stderr or "take it away" in done.stderr or "not a directory" in done.stderr, done.stderr
+    assert "ordinary file" in done.stderr or "no folder of ours" in done.stderr or "take it away" in done.stderr or "not a directory" in done.stderr, (
+        done.stderr
+    )
 
 
 def test_a_pipe_in_the_place_of_house_yaml_is_told_by_all(book: Repo) -> None:

@@ -58,7 +58,10 @@ def test_the_installed_command_tells_of_a_cask_gone_unseen(book: Repo) -> None:
 def test_a_cask_that_was_deleted_is_not_called_unknown(book: Repo) -> None:
     book.path("TH-005001").unlink()
     assert here(book, "show", "TH-005001").stderr == f"caskbook: TH-005001 is gone from this work tree, and git has it: git restore {FILE}\n"
-    assert here(book, "show", "TH-005002").stderr == "caskbook: TH-005002 is not in the book: did you mean TH-005001?\n" or "is not in the book" in here(book, "show", "TH-005002").stderr
+    assert (
+        here(book, "show", "TH-005002").stderr == "caskbook: TH-005002 is not in the book: did you mean TH-005001?\n"
+        or "is not in the book" in here(book, "show", "TH-005002").stderr
+    )
 
 
 # Ignored
@@ -140,7 +143,16 @@ def owner(repo: Repo) -> str:
     return "git config --global --add safe.directory"
 
 
-WAYS = [nowhere, garbage, empty, version, config, index_file, index_short, pytest.param(owner, marks=pytest.mark.skipif(not hasattr(os, "getuid") or os.getuid() != 0, reason="only root gives files away"))]
+WAYS = [
+    nowhere,
+    garbage,
+    empty,
+    version,
+    config,
+    index_file,
+    index_short,
+    pytest.param(owner, marks=pytest.mark.skipif(not hasattr(os, "getuid") or os.getuid() != 0, reason="only root gives files away")),
+]
 
 
 @pytest.mark.parametrize("way", WAYS)
@@ -246,7 +258,9 @@ def test_an_unusual_repository_answers_like_any(book: Repo, state: Callable[[Rep
     done = here(repo, "enter", "note", "TH-005001", "--note", "seen", "--by", "ab", "--date", "2026-01-02", "--yes")
     assert done.returncode == 0, done.stderr
     repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED))
-    assert "filled" in here(repo, "list", *DAY).stdout and "note: seen" in here(repo, "review").stdout + here(repo, "show", "TH-005001", "--all").stdout.replace("note        seen", "note: seen")
+    assert "filled" in here(repo, "list", *DAY).stdout and "note: seen" in here(repo, "review").stdout + here(
+        repo, "show", "TH-005001", "--all"
+    ).stdout.replace("note        seen", "note: seen")
     repo.write(cask(RECEIVED, EXAMINED))
     assert here(repo, "review").returncode == 1
     assert not (book.top.parent / "owned").exists()

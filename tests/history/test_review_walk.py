@@ -152,7 +152,9 @@ def test_a_dated_setting_tells_what_it_makes_due_and_what_at_emptying(tmp_path: 
     assert (one["no_longer"], one["no_longer_at_emptying"]) == (1, 1), "counted on the day it starts"
 
 
-def test_an_undated_setting_is_told_with_the_way_out_and_a_stray_file_and_a_mode_by_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+def test_an_undated_setting_is_told_with_the_way_out_and_a_stray_file_and_a_mode_by_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+):
     graph = Graph(tmp_path)
     graph.add({PATH: cask(RECEIVED), "records/house.yaml": HOUSE + "test_limit_psi: 11\n"})
     graph.add({PATH: cask(RECEIVED), "records/house.yaml": HOUSE + "test_limit_psi: 12\n", "records/casks/TH-004/notes.txt": "x"}, 0)

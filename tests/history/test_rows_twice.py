@@ -89,7 +89,9 @@ def test_who_comes_back_has_a_row_of_his_own():
     new = CREW + "  - {initials: ab, from: 2026-01-01}\n"
     assert told(CREW, new) == [] and errors(new) == []
     assert errors(CREW + "  - {initials: ab, from: 2019-01-01}\n") == ["row-twice"], "both speak of the same days"
-    assert read_house("house.yaml", (CREW + "  - {initials: ab, from: 2019-01-01}\n").encode()).house.on(date(2025, 1, 1)).crew, "the crew is not forgotten for it"
+    assert read_house("house.yaml", (CREW + "  - {initials: ab, from: 2019-01-01}\n").encode()).house.on(date(2025, 1, 1)).crew, (
+        "the crew is not forgotten for it"
+    )
 
 
 def test_the_installed_gate_takes_no_second_row(tmp_path: Path):

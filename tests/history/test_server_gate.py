@@ -115,7 +115,11 @@ def test_a_landed_head_is_not_changed_but_what_was_unknown_may_be_said(bench: Re
 )
 def test_what_is_carried_in_beside_the_casks_is_refused(bench: Repo, add: str, told: str):
     subprocess.run(["sh", "-c", add], cwd=bench.top, check=True, stdout=subprocess.DEVNULL)
-    subprocess.run(["sh", "-c", "git add -f . ':!records/casks/TH-011'; tree=$(git write-tree); git update-ref HEAD $(git commit-tree -p HEAD -m carried $tree)"], cwd=bench.top, check=True)
+    subprocess.run(
+        ["sh", "-c", "git add -f . ':!records/casks/TH-011'; tree=$(git write-tree); git update-ref HEAD $(git commit-tree -p HEAD -m carried $tree)"],
+        cwd=bench.top,
+        check=True,
+    )
     out = judged(bench)
     assert told in out and out.endswith("REFUSED")
     assert out.count(" error ") == 1, "told once"
@@ -306,7 +310,11 @@ def test_check_in_a_hook_of_ones_own(bench: Repo):
 def test_check_by_hand_in_a_bare_repository(bench: Repo):
     bare = bench.top.parent / "house book.git"
     assert caskbook("check", "--at", "main", cwd=bare).stdout == "2 casks: nothing wrong\n"
-    for words, said in (((), "--at"), (("--at", "main", "--records", "/records"), "names a folder of the revision"), (("--at", "main", "--records", "nowhere"), "nowhere/house.yaml")):
+    for words, said in (
+        ((), "--at"),
+        (("--at", "main", "--records", "/records"), "names a folder of the revision"),
+        (("--at", "main", "--records", "nowhere"), "nowhere/house.yaml"),
+    ):
         done = caskbook("check", *words, cwd=bare)
         assert done.returncode == 2 and said in done.stderr and len(done.stderr.splitlines()) == 1
 

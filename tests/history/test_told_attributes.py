@@ -56,11 +56,17 @@ def test_a_diff_that_is_hidden_is_told_wherever_the_rule_stands(tmp_path: Path, 
 def test_what_blinds_a_diff_or_a_merge_and_what_does_not(tmp_path: Path, rule: str, codes: set[str]):
     found = since(with_marks(tmp_path, ".gitattributes", rule))
     assert set(told(found)) == codes
-    assert all(one.path == ".gitattributes" and one.span.line == 2 + rule.count("\n", 0, rule.index("*.yaml") if "*.yaml" in rule else 0) + 1 for one in found if "[attr]" not in rule)
+    assert all(
+        one.path == ".gitattributes" and one.span.line == 2 + rule.count("\n", 0, rule.index("*.yaml") if "*.yaml" in rule else 0) + 1
+        for one in found
+        if "[attr]" not in rule
+    )
 
 
 def test_a_book_without_our_merge_is_told_of_a_foreign_one(tmp_path: Path):
-    graph = chain(tmp_path, {PATH: BASE, ".gitattributes": ""}, {PATH: BASE, ".gitattributes": "", "records/.gitattributes": "\n\ncasks/**/*.yaml merge=ours\n"})
+    graph = chain(
+        tmp_path, {PATH: BASE, ".gitattributes": ""}, {PATH: BASE, ".gitattributes": "", "records/.gitattributes": "\n\ncasks/**/*.yaml merge=ours\n"}
+    )
     (found,) = since(graph)
     assert (found.code, found.path, found.span.line) == (MERGE, "records/.gitattributes", 3)
 
@@ -68,7 +74,11 @@ def test_a_book_without_our_merge_is_told_of_a_foreign_one(tmp_path: Path):
 def test_a_line_that_is_gone_is_named_where_it_stood(tmp_path: Path):
     (found, house) = since(chain(tmp_path / "a", BASE, {PATH: BASE, ".gitattributes": "# none\n"}))[:2]
     assert (found.path, found.span.line) == (".gitattributes", 1) and {found.code, house.code} == {MERGE}
-    deep = chain(tmp_path / "b", {PATH: BASE, ".gitattributes": "", "records/casks/.gitattributes": "# ours\n*.yaml merge=caskbook -text\n"}, {PATH: BASE, ".gitattributes": ""})
+    deep = chain(
+        tmp_path / "b",
+        {PATH: BASE, ".gitattributes": "", "records/casks/.gitattributes": "# ours\n*.yaml merge=caskbook -text\n"},
+        {PATH: BASE, ".gitattributes": ""},
+    )
     assert {(one.path, one.span.line, one.code) for one in since(deep)} == {("records/casks/.gitattributes", 2, MERGE)}
 
 
@@ -132,7 +142,11 @@ def test_the_program_tells_of_a_hidden_diff(repo: Repo):
     (repo.ledger / "casks" / ".gitattributes").write_text("# quiet\n* binary\n")
     repo.commit("quiet")
     program = str(Path(sys.executable).with_name("caskbook"))
-    for words in (["review", "HEAD~1..HEAD"], ["check", "--since", "HEAD~1", "--format", "concise"], ["check", "--since", "HEAD~1", "--ends-only", "--format", "concise"]):
+    for words in (
+        ["review", "HEAD~1..HEAD"],
+        ["check", "--since", "HEAD~1", "--format", "concise"],
+        ["check", "--since", "HEAD~1", "--ends-only", "--format", "concise"],
+    ):
         done = subprocess.run([program, *words], cwd=repo.top, capture_output=True, text=True, check=False)
         assert "`diff` of TH-004217.yaml was unspecified when it landed, is unset" in done.stdout, done
         assert "records/casks/.gitattributes:2" in done.stdout and done.returncode == (1 if words[0] == "review" else 0)

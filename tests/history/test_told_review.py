@@ -90,7 +90,9 @@ def test_a_setting_that_begins_later_says_from_that_day(tmp_path: Path, monkeypa
     later = rows + "      - {since: 2030-01-01, value: 2}\n"
     opened(chain(tmp_path, *({**books, "records/house.yaml": house} for house in (rows, later, plain, later))), monkeypatch)
     assert "due.rechar.due_at 2 from 2030-01-01: from that day 1 cask newly due, 1 more at emptying" in said(capsys, "t0..t1")
-    assert "due_at 3 → [{since: 2010-01-01, value: 3}, {since: 2030-01-01, value: 2}]: from 2030-01-01 1 cask newly due" in said(capsys, "t2..t3").replace("from that day", "from 2030-01-01")
+    assert "due_at 3 → [{since: 2010-01-01, value: 3}, {since: 2030-01-01, value: 2}]: from 2030-01-01 1 cask newly due" in said(capsys, "t2..t3").replace(
+        "from that day", "from 2030-01-01"
+    )
     (one,) = json.loads(said(capsys, "t0..t1", "json"))["settings"]
     assert one["counted_on"] == "2030-01-01" and one["newly_due"] == 1
     now = rows + "      - {since: 2023-01-01, value: 2}\n"
@@ -239,7 +241,9 @@ FORMS, SPANS = ("text", "markdown", "json"), ("t0..HEAD", "t0..ta\u202eg", "HEAD
 @pytest.mark.parametrize("pairs", [
     pytest.param(tuple(zip(FORMS, SPANS, strict=True)), id="each"), pytest.param(tuple(product(FORMS, SPANS)), id="crossed", marks=pytest.mark.slow),
 ])  # fmt: skip
-def test_names_paths_and_rules_reach_no_screen_raw(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], pairs: tuple[tuple[str, str], ...]):
+def test_names_paths_and_rules_reach_no_screen_raw(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], pairs: tuple[tuple[str, str], ...]
+):
     """The author, a path with a newline, a rule, a tag, a note and a supplier, each with signs that steer a terminal."""
     noted = event("dt3q62s2", "2015-03-20", "note", f"note: 'x{HOSTILE[11:]}'")
     graph = Graph(tmp_path)
@@ -284,7 +288,10 @@ def test_a_merge_that_holds_what_no_side_had_is_told(tmp_path: Path, monkeypatch
         evil = graph.add({PATH: cask(*LONG, *notes, entry("dtd0000z", "none")), "records/house.yaml": HOUSE + "shops: [weir]\n"}, *sides, author="Merger")
         opened(graph, monkeypatch)
         out = said(capsys, f"t0..t{evil}")
-        assert f"a merge that holds what none of its sides had: TH-004217 note of 2015-04-03 (dtd0000z); house.yaml `shops: [weir]` ({graph.names[evil][:10]}, Merger, " in out
+        assert (
+            f"a merge that holds what none of its sides had: TH-004217 note of 2015-04-03 (dtd0000z); house.yaml `shops: [weir]` ({graph.names[evil][:10]}, Merger, "
+            in out
+        )
         assert "what none of its sides had" not in said(capsys, f"t0..t{evil - 1}") and "joined   TH-004217" in said(capsys, f"t0..t{evil - 1}")
     alone = Graph(tmp_path / "alone")
     base = alone.add({PATH: cask(*LONG)})

@@ -23,7 +23,20 @@ ODD = (
     "a/../b", "../b", "./b", "a//b", "/a", "a/", "..", ".git/config", "a/.GIT/x", "a/.gIt", "a/.git ./x", "a/GIT~1/x", "a/.g\u200cit/x",
     "a/.git::$INDEX_ALLOCATION/x", "a\\..\\b", "a\\b", "n" * 256, "é" * 128, "/".join(["d" * 100] * 11),
 )  # fmt: skip
-PLAIN = ("a/b", ".gitattributes", "a/.gitignore", "...", "a/..b", ".github/x", "a/git", "n" * 255, "é" * 127, "/".join(["d" * 99] * 10), "records/casks/TH-004/TH-004217.yaml", "\udcff")
+PLAIN = (
+    "a/b",
+    ".gitattributes",
+    "a/.gitignore",
+    "...",
+    "a/..b",
+    ".github/x",
+    "a/git",
+    "n" * 255,
+    "é" * 127,
+    "/".join(["d" * 99] * 10),
+    "records/casks/TH-004/TH-004217.yaml",
+    "\udcff",
+)
 
 
 @pytest.mark.parametrize("path", ODD)
@@ -69,7 +82,10 @@ def with_file(repo: Repo, path: str, data: bytes = EVIL) -> str:
         rows = [row.split("\t") for row in repo.git("ls-tree", "-z", tree).split("\0") if row] if tree else []
         entries = {name: (about.split()[0].lstrip("0"), about.split()[2]) for about, name in rows}
         entries[head] = ("40000", put(entries.get(head, ("", None))[1], more, mode, oid)) if slash else (mode, oid)
-        raw = b"".join(f"{kind} {name}\0".encode() + bytes.fromhex(of) for name, (kind, of) in sorted(entries.items(), key=lambda one: one[0] + ("/" if one[1][0] == "40000" else "")))
+        raw = b"".join(
+            f"{kind} {name}\0".encode() + bytes.fromhex(of)
+            for name, (kind, of) in sorted(entries.items(), key=lambda one: one[0] + ("/" if one[1][0] == "40000" else ""))
+        )
         return objects(repo, "hash-object", "-t", "tree", "-w", "--stdin", "--literally", data=raw)
 
     tree = put(repo.git("rev-parse", "HEAD^{tree}").strip(), path, "100644", blob)
@@ -90,7 +106,9 @@ def up_to(book: Repo, place: Path) -> str:
 
 
 @pytest.mark.parametrize("words", [["review", "main..{evil}"], ["check", "--since", "main", "--at", "{evil}"], ["check", "--at", "{evil}"]])
-@pytest.mark.parametrize("path", ["outside", "records/casks/" + "n" * 300 + "/.gitattributes", "records/casks/" + "/".join(["d" * 200] * 25) + "/.gitattributes"])
+@pytest.mark.parametrize(
+    "path", ["outside", "records/casks/" + "n" * 300 + "/.gitattributes", "records/casks/" + "/".join(["d" * 200] * 25) + "/.gitattributes"]
+)
 def test_nothing_is_written_by_a_name_out_of_git(book: Repo, tmp_path: Path, words: list[str], path: str):
     evil = with_file(book, up_to(book, tmp_path / "pwned" / ".gitattributes") if path == "outside" else path)
     done = caskbook(*(word.format(evil=evil) for word in words), cwd=book.top)
@@ -153,7 +171,10 @@ def out_of_order(repo: Repo) -> str:
     for at in (folder, "records/casks", "records"):
         above, _, name = at.rpartition("/")
         rows = repo.git("ls-tree", f"HEAD:{above}" if above else "HEAD").splitlines()
-        listed = "".join(f"{row.split(chr(9))[0][:-len(tree)]}{tree if row.endswith(chr(9) + name) else row.split(chr(9))[0][-len(tree):]}{chr(9)}{row.split(chr(9))[1]}\n" for row in rows)
+        listed = "".join(
+            f"{row.split(chr(9))[0][: -len(tree)]}{tree if row.endswith(chr(9) + name) else row.split(chr(9))[0][-len(tree) :]}{chr(9)}{row.split(chr(9))[1]}\n"
+            for row in rows
+        )
         tree = objects(repo, "mktree", data=listed.encode())
     return repo.git("commit-tree", tree, "-p", "HEAD", "-m", "out of order").strip()
 

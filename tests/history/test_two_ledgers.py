@@ -35,7 +35,14 @@ def test_two_ledgers_are_named_and_none_is_taken(tmp_path: Path):
     assert "pathspec" not in done.stdout + done.stderr
 
 
-COMMANDS = (("due",), ("list",), ("show", "TH-004217"), ("query", "select cask from cask"), ("enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--dry-run"), ("review",))
+COMMANDS = (
+    ("due",),
+    ("list",),
+    ("show", "TH-004217"),
+    ("query", "select cask from cask"),
+    ("enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--dry-run"),
+    ("review",),
+)
 
 
 @crossed("inside,index,start", ["casks", "casks/TH-004", "casks/TH-004/records"], ["", "off"], ["casks/TH-004", "casks", "inside", "", ".."])
@@ -64,7 +71,10 @@ def test_which_of_two_ledgers_is_used_is_told(tmp_path: Path, index: str, monkey
     (repo.top / "house.yaml").write_text("name: the site's\n", encoding="utf-8")
     for start, line in (
         (repo.top / "crew", "caskbook: the ledger here is records; ../house.yaml is not used: name the ledger that is meant with --records"),
-        (repo.ledger / "casks" / "TH-004", "caskbook: the ledger here is ../..; ../../../../house.yaml is not used: name the ledger that is meant with --records"),
+        (
+            repo.ledger / "casks" / "TH-004",
+            "caskbook: the ledger here is ../..; ../../../../house.yaml is not used: name the ledger that is meant with --records",
+        ),
     ):
         for words in COMMANDS:
             done = caskbook(*words, cwd=start)
@@ -83,7 +93,14 @@ def test_which_of_two_ledgers_is_used_is_told(tmp_path: Path, index: str, monkey
 def test_the_installed_command_tells_which_ledger_is_used(tmp_path: Path) -> None:
     repo = ledger(tmp_path, under="crew/records")
     (repo.top / "house.yaml").write_text("name: the site's\n", encoding="utf-8")
-    done = subprocess.run([PROGRAM, "due", "--as-of", "2026-01-01"], cwd=repo.ledger / "casks", env=os.environ | {"GIT_CONFIG_GLOBAL": os.devnull}, capture_output=True, text=True, check=False)
+    done = subprocess.run(
+        [PROGRAM, "due", "--as-of", "2026-01-01"],
+        cwd=repo.ledger / "casks",
+        env=os.environ | {"GIT_CONFIG_GLOBAL": os.devnull},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
     assert done.returncode == 0 and "TH-004217" in done.stdout
     assert done.stderr == "caskbook: the ledger here is ..; ../../../house.yaml is not used: name the ledger that is meant with --records\n"
 

@@ -33,7 +33,9 @@ def _git(root: Path, *words: str) -> str:
 def _cask(root: Path, *more: dict[str, object]) -> None:
     data = cask_data(ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "note", note="seen"), *more)  # type: ignore[arg-type]
     rows = [f"  - {flow_text(event)}" for event in data.pop("events")]
-    (root / "casks" / "TH-004" / "TH-004217.yaml").write_text("\n".join([*(f"{key}: {flow_text(value)}" for key, value in data.items()), "events:", *rows]) + "\n")
+    (root / "casks" / "TH-004" / "TH-004217.yaml").write_text(
+        "\n".join([*(f"{key}: {flow_text(value)}" for key, value in data.items()), "events:", *rows]) + "\n"
+    )
 
 
 @pytest.fixture(scope="module")
@@ -84,7 +86,9 @@ def test_no_command_stops_for_it(book: Path, setting: str) -> None:
         assert done.returncode in (0, 1) and "fault of the program" not in done.stderr, (words, done.stderr)
 
 
-@pytest.mark.parametrize("value", ["no such", pytest.param("-5", marks=pytest.mark.slow), pytest.param("[{since: 2020-01-01, value: {}}]", marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "value", ["no such", pytest.param("-5", marks=pytest.mark.slow), pytest.param("[{since: 2020-01-01, value: {}}]", marks=pytest.mark.slow)]
+)
 @pytest.mark.parametrize("key", SETTINGS)
 def test_each_setting_wrong_leaves_the_rest_of_the_review(book: Path, key: str, value: str) -> None:
     (book / "house.yaml").write_text(_house(f"{key}: {value}"))
@@ -96,7 +100,13 @@ def test_each_setting_wrong_leaves_the_rest_of_the_review(book: Path, key: str, 
 def test_what_is_no_yaml_of_settings_takes_no_setting_out(book: Path, text: str) -> None:
     (book / "house.yaml").write_text(text)
     done = caskbook("review", cwd=book)
-    assert done.returncode == 1 and "cannot be compared" in done.stdout and "house.yaml:1:" in done.stdout and "unset" not in done.stdout and "passed at 9 psi" in done.stdout
+    assert (
+        done.returncode == 1
+        and "cannot be compared" in done.stdout
+        and "house.yaml:1:" in done.stdout
+        and "unset" not in done.stdout
+        and "passed at 9 psi" in done.stdout
+    )
 
 
 def test_review_settle_and_merge_by_the_command_itself(tmp_path: Path) -> None:

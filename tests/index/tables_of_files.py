@@ -110,7 +110,5 @@ def due_row(one: Verdict) -> Row:
 
 def as_json(row: Row) -> Row:
     """As it is read back from JSON: days as text, one that cannot be read as nothing."""
-    found: Row = json.loads(
-        json.dumps(row, default=lambda day: None if isinstance(day, UnknownDay) else day.isoformat())
-    )
+    found: Row = json.loads(json.dumps(row, default=lambda day: None if isinstance(day, UnknownDay) else day.isoformat()))
     return found

@@ -103,7 +103,10 @@ def test_the_index_claims_what_the_files_claim(root: Path, seed: int) -> None:
     by_index.claims_known = lambda: known
     assert by_index.joins() == files.joins()
     if in_place.exists():
-        in_place.write_text(in_place.read_text(encoding="utf-8") + f"  - {{id: e0000030, date: 2020-02-01, job: same-as, by: ab, of: {dice.choice(NUMBERS)}, why: one}}\n", encoding="utf-8")
+        in_place.write_text(
+            in_place.read_text(encoding="utf-8") + f"  - {{id: e0000030, date: 2020-02-01, job: same-as, by: ab, of: {dice.choice(NUMBERS)}, why: one}}\n",
+            encoding="utf-8",
+        )
     now = claims_now(root, root)
     assert now is not None and claimants(now) == claimants(files.claims_of(files.names()))
 

@@ -33,7 +33,9 @@ def _books(top: Path) -> list[Path]:
             {"id": "d0000003", "date": "2021-05-01", "job": "regauge", "by": "ab", "method": "meter", "litres": 150, "abv": 60, "temp_c": 12},
         ]
         last = {"id": "d0000004", "date": "2026-11-02", "by": "ab"}
-        for book, (keys, event) in zip(books, [(head, {**last, "job": "correct", **right, "why": "misread"}), ({**head, **right}, {**last, "job": "note", "note": "x"})], strict=True):
+        for book, (keys, event) in zip(
+            books, [(head, {**last, "job": "correct", **right, "why": "misread"}), ({**head, **right}, {**last, "job": "note", "note": "x"})], strict=True
+        ):
             file = book / "records" / file_of(cask)
             file.parent.mkdir(parents=True, exist_ok=True)
             file.write_bytes(new_document(keys, [*work, event]))

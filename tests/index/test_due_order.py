@@ -39,6 +39,9 @@ def test_rows_come_in_the_order_of_the_verdicts() -> None:
             store.execute("INSERT INTO life (id, version, cask, type) VALUES (?, ?, ?, ?)", (n, n, one.cask, one.type))
             store.execute("INSERT INTO answer_life VALUES (1, ?)", (n,))
             assert one.since is not None
-            store.execute("INSERT INTO due VALUES (?, ?, ?, ?, ?, ?, 'so', NULL, NULL)", (n, NUMBER[one.rule], one.verdict, one.since.isoformat(), one.well_past, one.severity))
+            store.execute(
+                "INSERT INTO due VALUES (?, ?, ?, ?, ?, ?, 'so', NULL, NULL)",
+                (n, NUMBER[one.rule], one.verdict, one.since.isoformat(), one.well_past, one.severity),
+            )
         assert [row.cask for row in due_rows(answer, Filter(), {"due", "blocked"})] == expected
         store.close()

@@ -182,7 +182,11 @@ def test_a_donor_that_changes_changes_what_is_found_in_its_recipient(tmp_path: P
     root = make_demo(tmp_path / "book", 150)
     commit_all(root)
     answer(root, "check")
-    gone = next(file for file in cask_files(root) if b"job: break-up" in file.read_bytes() and any(f"from: {file.stem}".encode() in one.read_bytes() for one in cask_files(root)))
+    gone = next(
+        file
+        for file in cask_files(root)
+        if b"job: break-up" in file.read_bytes() and any(f"from: {file.stem}".encode() in one.read_bytes() for one in cask_files(root))
+    )
     whole = gone.read_bytes()
     gone.unlink()
     _, told, _ = same(root, "check", "--format", "json")
@@ -221,7 +225,9 @@ def test_a_shown_cask_sees_what_other_files_say_though_git_is_not_asked(demo: Pa
     monkeypatch.setattr(peek, "start_files_now", lambda *given: asked.append(given) or usual(*given))
     same(root, "show", other.stem)
     assert asked == []
-    done = caskbook("enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--yes", "--records", str(root))
+    done = caskbook(
+        "enter", "same-as", one.stem, "--of", other.stem, "--by", "gp", "--date", DAY, "--anyway", "--why", "two numbers", "--yes", "--records", str(root)
+    )
     assert done.returncode == 0, done.stderr
     assert one.stem in same(root, "show", other.stem)[1]
     assert len(asked) == 1

@@ -41,7 +41,9 @@ def test_a_ledger_asked_twice_answers_as_its_files_do(demo: Path, tmp_path: Path
     same(root, "show", number, "--format", "json")
 
 
-@pytest.mark.parametrize("day", ["2026-07-01", "2021-06-30", *(pytest.param(day, marks=pytest.mark.slow) for day in ("2027-01-15", "2009-02-28", "1999-01-01"))])
+@pytest.mark.parametrize(
+    "day", ["2026-07-01", "2021-06-30", *(pytest.param(day, marks=pytest.mark.slow) for day in ("2027-01-15", "2009-02-28", "1999-01-01"))]
+)
 def test_another_day_is_answered_as_its_files_do(demo: Path, day: str) -> None:
     same(demo, "due", "--all", "--format", "json")
     same(demo, "due", "--all", "--format", "json", day=day)
@@ -81,7 +83,9 @@ def sabotaged(root: Path, seed: int, share: float = 0.2) -> None:
                 file.write_text(text.replace("date: 20", "date: 29", 1), encoding="utf-8")
             case 6:
                 other = chance.choice(files).stem
-                file.write_text(text + f"  - id: zzzzzzz0\n    date: 2026-06-01\n    job: same-as\n    by: gp\n    of: {other}\n    why: two numbers\n", encoding="utf-8")
+                file.write_text(
+                    text + f"  - id: zzzzzzz0\n    date: 2026-06-01\n    job: same-as\n    by: gp\n    of: {other}\n    why: two numbers\n", encoding="utf-8"
+                )
             case 7:
                 file.rename(file.with_name(chance.choice(files).stem[:-3] + "999.yaml"))
             case _:

@@ -37,9 +37,7 @@ def turning_days(root: Path, files: list[Path], first: date, days: int) -> dict[
             day = first + timedelta(n)
             life = ledger.life_of(cask, day)
             facts = facts_of(life)
-            verdicts = [
-                (one.rule, one.verdict, one.since, one.reasons, one.decided) for one in judge(life, facts)
-            ]
+            verdicts = [(one.rule, one.verdict, one.since, one.reasons, one.decided) for one in judge(life, facts)]
             now = {name: value for name, value in facts.as_dict().items() if name not in GROWING}, verdicts
             if n >= 0 and now != before:
                 found.setdefault(day, []).append(file.stem)
@@ -71,9 +69,7 @@ def tables_of_index(root: Path, day: date) -> dict[str, list[Row]]:
     found = {"cask": json.loads(answer(root, "list", "--format", "json", day=str(day))[1])}
     for table, columns in (("fill", FILL), ("event", EVENT), ("due", DUE)):
         names = ", ".join(f'"{column.name}"' for column in columns)
-        found[table] = json.loads(
-            answer(root, "query", f"SELECT {names} FROM {table}", "--format", "json", day=str(day))[1]
-        )
+        found[table] = json.loads(answer(root, "query", f"SELECT {names} FROM {table}", "--format", "json", day=str(day))[1])
     for row in found["event"]:
         row["data"] = json.loads(row["data"])
     return found

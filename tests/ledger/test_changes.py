@@ -8,9 +8,10 @@ from datetime import date
 import pytest
 from history.ledgers import EXAMINED, HEAD, RECEIVED, TESTED, cask, event
 
-from caskbook.checks import landed
+from caskbook.checks.docs import landed
+from caskbook.checks.docs.landed import CODES
 from caskbook.checks.explain import read_sections
-from caskbook.checks.history import CODES, append_only
+from caskbook.checks.history import append_only
 from caskbook.ledger.changes import ABSENT, CaskChange, FieldChange, compare
 from caskbook.model.cask_file import Record, read_record
 

@@ -48,7 +48,10 @@ def law(old: str | bytes, new: str | bytes) -> list[tuple[str, str]]:
 
 
 @pytest.mark.parametrize("text", ODD.values(), ids=ODD)
-@pytest.mark.parametrize(("was", "now"), [("196.3", "156.3"), ("id: dacxk1ce, ", "id: dacxk1cf, "), ("id: dacxk1ce, ", ""), ("by: mo, spirit", "spirit"), ("capacity_l: 200", "capacity_l: 201")])
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [("196.3", "156.3"), ("id: dacxk1ce, ", "id: dacxk1cf, "), ("id: dacxk1ce, ", ""), ("by: mo, spirit", "spirit"), ("capacity_l: 200", "capacity_l: 201")],
+)
 def test_nothing_landed_is_altered_unseen(text: str, was: str, now: str) -> None:
     if was in text:
         assert "error" in {severity for _, severity in law(text, text.replace(was, now))}

@@ -56,7 +56,9 @@ def test_a_child_with_these_figures_counts_as_its_parent_did() -> None:
 
 
 def test_just_before_an_event_of_the_same_day() -> None:
-    cask = cask_of(ARRIVED, FILL, EMPTY, ev("2022-01-03", "void", of="e0000003", why="wrong cask"), ev("2022-01-03", "regauge", litres=190, abv=63, method="dip"))
+    cask = cask_of(
+        ARRIVED, FILL, EMPTY, ev("2022-01-03", "void", of="e0000003", why="wrong cask"), ev("2022-01-03", "regauge", litres=190, abv=63, method="dip")
+    )
     before = life_before(cask, HOUSE, date(2022, 1, 3), "e0000005")
     assert before.state.contents == "spirit" and [event.job for event in before.events] == ["receive", "fill"]
     assert life_before(cask, HOUSE, date(2020, 1, 3), "e0000002").state.contents == "empty"

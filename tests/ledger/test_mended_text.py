@@ -60,13 +60,23 @@ def test_the_finding_tells_both_texts_at_the_line() -> None:
 
 
 @pytest.mark.parametrize("name", WRONG)
-@pytest.mark.parametrize(("was", "now"), [("result: fail", "result: pass"), ("2026-10-06", "2026-10-08"), ("psi: 7", "psi: 11"), ("capacity_l: 200", "capacity_l: 201"), (TEST, ""), ("abcd0001", "abcd0009")])
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("result: fail", "result: pass"),
+        ("2026-10-06", "2026-10-08"),
+        ("psi: 7", "psi: 11"),
+        ("capacity_l: 200", "capacity_l: 201"),
+        (TEST, ""),
+        ("abcd0001", "abcd0009"),
+    ],
+)
 def test_nothing_else_is_altered_beside_it(name: str, was: str, now: str) -> None:
     good = mended(name)
     assert [one for one in law(WRONG[name], good.replace(was, now)) if one.severity == "error"]
 
 
-ONE_LINE = "  - {id: abcd0003, date: 2026-10-07, job: regauge, by: me, litres: 190,\tabv: 60.1, method: dip, temp_c: 32, note: \"warm, loss agreed\"}\n"
+ONE_LINE = '  - {id: abcd0003, date: 2026-10-07, job: regauge, by: me, litres: 190,\tabv: 60.1, method: dip, temp_c: 32, note: "warm, loss agreed"}\n'
 
 
 @pytest.mark.parametrize(
@@ -76,8 +86,8 @@ ONE_LINE = "  - {id: abcd0003, date: 2026-10-07, job: regauge, by: me, litres: 1
         ONE_LINE.replace("\t", " ").replace("temp_c: 32, ", ""),
         ONE_LINE.replace("\t", " ").replace("32", "3 2"),
         ONE_LINE.replace("\t", " ").replace("warm,", "warm;"),
-        ONE_LINE.replace("\t", " ").replace("agreed\"", "agreed?\""),
-        ONE_LINE.replace("\t", " ").replace("\"warm, loss agreed\"", "warm, loss: agreed"),
+        ONE_LINE.replace("\t", " ").replace('agreed"', 'agreed?"'),
+        ONE_LINE.replace("\t", " ").replace('"warm, loss agreed"', "warm, loss: agreed"),
         ONE_LINE.replace("\t", " ").replace("temp_c", "# temp_c"),
     ],
 )
@@ -86,7 +96,15 @@ def test_nothing_of_a_line_is_put_behind_a_sign_for_remarks_or_altered(now: str)
     assert "error" in {one.severity for one in law(GOOD + ONE_LINE, GOOD + now)}
 
 
-@pytest.mark.parametrize(("was", "now"), [("\ttemp_c: 32", "    # temp_c: 32"), ("    note: !y not paid", "    note: not paid; surely"), ("    note: !y not paid", "    note: notpaid"), ("    note: &é naïf", "    note: naif")])
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("\ttemp_c: 32", "    # temp_c: 32"),
+        ("    note: !y not paid", "    note: not paid; surely"),
+        ("    note: !y not paid", "    note: notpaid"),
+        ("    note: &é naïf", "    note: naif"),
+    ],
+)
 def test_signs_that_are_no_ascii_words_count_too(was: str, now: str) -> None:
     assert "error" in {one.severity for one in law(f"{GOOD}{was}\n", f"{GOOD}{now}\n")}
 
@@ -106,7 +124,12 @@ def test_entries_in_one_line_keep_their_words() -> None:
     assert "error" in {found.severity for found in law(torn, HEAD.replace("events:", "events: []"))}
 
 
-@given(st.integers(0, len(GOOD) - 1), st.sampled_from(["", '"', "\t", "\0", "&", "*", ":", "  ", "\n", "{", "["]), st.integers(0, len(GOOD) - 1), st.sampled_from("0123456789abc"))
+@given(
+    st.integers(0, len(GOOD) - 1),
+    st.sampled_from(["", '"', "\t", "\0", "&", "*", ":", "  ", "\n", "{", "["]),
+    st.integers(0, len(GOOD) - 1),
+    st.sampled_from("0123456789abc"),
+)
 def test_a_broken_file_put_right_with_another_sign_changed_is_never_silent(at: int, sign: str, other: int, letter: str) -> None:
     """Break the file anywhere, put it right, and alter one letter or digit of another line besides: never without an error."""
     broken = GOOD[:at] + sign + GOOD[at + 1 :]

@@ -176,7 +176,9 @@ def _gone(pids: list[int]) -> bool:
 
 
 @pytest.mark.skipif(os.name != "posix", reason="signals of a terminal")
-@pytest.mark.parametrize(("whole_group", "sign", "code"), [(True, signal.SIGINT, 130), (False, signal.SIGINT, 130), (False, signal.SIGKILL, -9), (False, signal.SIGTERM, -15)])
+@pytest.mark.parametrize(
+    ("whole_group", "sign", "code"), [(True, signal.SIGINT, 130), (False, signal.SIGINT, 130), (False, signal.SIGKILL, -9), (False, signal.SIGTERM, -15)]
+)
 def test_ctrl_c_leaves_no_process(tmp_path: Path, whole_group: bool, sign: signal.Signals, code: int) -> None:
     script = tmp_path / "many.py"
     script.write_text(SCRIPT, encoding="utf-8")

@@ -101,7 +101,12 @@ def test_a_reason_must_be_given() -> None:
 
 
 def test_every_key_of_the_head_but_its_number_its_form_and_its_note_can_be_corrected() -> None:
-    assert set(KEYS) == set(HEAD_KEYS) == set(CaskHead.model_fields) - {"cask", "format", "note"} == set(JOBS["correct"].model_fields) - set(JOBS["hold"].model_fields)
+    assert (
+        set(KEYS)
+        == set(HEAD_KEYS)
+        == set(CaskHead.model_fields) - {"cask", "format", "note"}
+        == set(JOBS["correct"].model_fields) - set(JOBS["hold"].model_fields)
+    )
 
 
 def test_a_faulty_head_is_mended_by_a_correction_of_its_lost_key() -> None:
@@ -117,20 +122,40 @@ VALUES: dict[str, st.SearchStrategy[Any]] = {
     "owner": st.just("a friend"), "prior": st.sampled_from([[], [{"contents": "oloroso", "fills": 2}], [{"contents": "bourbon"}]]),
     "charred": st.sampled_from(["never", "unknown", 2009, "2010-02"]), "parcel": st.just("P-1"), "supplier": st.just("northquay"),
 }  # fmt: skip
-WORK = (CAME, FILLED, ev("2018-05-01", "regauge", litres=180, abv=62.0, temp_c=12, method="dip"), ev("2021-05-01", "empty", litres=170, abv=61.0, temp_c=12), ev("2021-06-01", "flag", at=["joint-3"]))
+WORK = (
+    CAME,
+    FILLED,
+    ev("2018-05-01", "regauge", litres=180, abv=62.0, temp_c=12, method="dip"),
+    ev("2021-05-01", "empty", litres=170, abv=61.0, temp_c=12),
+    ev("2021-06-01", "flag", at=["joint-3"]),
+)
 
 
 @settings(max_examples=30, deadline=None)
-@given(given_=st.lists(st.dictionaries(st.sampled_from(sorted(VALUES)), st.none(), min_size=1, max_size=4), min_size=1, max_size=3), data=st.data(), day=st.dates(date(2014, 1, 1), date(2027, 1, 1)))
+@given(
+    given_=st.lists(st.dictionaries(st.sampled_from(sorted(VALUES)), st.none(), min_size=1, max_size=4), min_size=1, max_size=3),
+    data=st.data(),
+    day=st.dates(date(2014, 1, 1), date(2027, 1, 1)),
+)
 def test_a_head_read_with_corrections_equals_the_same_file_with_its_head_edited(given_: list[dict[str, None]], data: st.DataObject, day: date) -> None:
-    corrects = [right(data.draw(st.sampled_from(["2015-03-12", "2019-01-01", "2026-11-28"])), **{key: data.draw(VALUES[key]) for key in keys}) for keys in given_]
+    corrects = [
+        right(data.draw(st.sampled_from(["2015-03-12", "2019-01-01", "2026-11-28"])), **{key: data.draw(VALUES[key]) for key in keys}) for keys in given_
+    ]
     named = [{"id": f"g{n:07d}", **event} for n, event in enumerate(corrects)]
     plain = cask_data(*WORK)
     edited = {key: value for event in named for key, value in event.items() if key in KEYS}
     files = []
     for head in ({}, edited):
-        events = sorted([*plain["events"], *(named if not head else [{"id": one["id"], **ev(one["date"], "note", note="x")} for one in named])], key=lambda one: (one["date"], one["id"]))
-        files.append(new_document({**{key: value for key, value in plain.items() if key != "events"}, **head}, [{**one, "date": date.fromisoformat(one["date"])} for one in events]))
+        events = sorted(
+            [*plain["events"], *(named if not head else [{"id": one["id"], **ev(one["date"], "note", note="x")} for one in named])],
+            key=lambda one: (one["date"], one["id"]),
+        )
+        files.append(
+            new_document(
+                {**{key: value for key, value in plain.items() if key != "events"}, **head},
+                [{**one, "date": date.fromisoformat(one["date"])} for one in events],
+            )
+        )
     read = [[read_record("TH-004217.yaml", one, fast=fast).cask for fast in (True, False)] for one in files]
     read.append([read_cask(yaml.safe_load(files[0]))[0]] * 2)
     (fast, slow), (other, _), (loaded, _) = read

@@ -48,14 +48,23 @@ def test_work_on_an_empty_cask_unproves_it_and_calls_for_a_pass(job: str, fields
 
 @pytest.mark.parametrize(
     ("job", "fields"),
-    [("stave", {"staves": [4], "action": "rejoint"}), ("head", {"head": "A", "action": "redowel"}), ("shave", {"method": "scrape"}), ("toast", {"level": "light"}), ("char", {"level": 3}), ("close", {"heads": ["A"]})],
+    [
+        ("stave", {"staves": [4], "action": "rejoint"}),
+        ("head", {"head": "A", "action": "redowel"}),
+        ("shave", {"method": "scrape"}),
+        ("toast", {"level": "light"}),
+        ("char", {"level": 3}),
+        ("close", {"heads": ["A"]}),
+    ],
 )
 def test_work_on_an_open_cask_unproves_it_again(job: str, fields: dict[str, Any]) -> None:
     tight = ev("2020-01-14", "test", psi=11, result="pass")
     assert facts(*PROVED, OPENED, tight, ev("2020-01-15", job, **fields), day="2020-01-15").proved is False
 
 
-@pytest.mark.parametrize(("job", "fields"), [("drive", {}), ("hoop", {"hoops": ["A-1"]}), ("peg", {"at": "joint-4", "kind": "wedge"}), ("bung", {"action": "replace"})])
+@pytest.mark.parametrize(
+    ("job", "fields"), [("drive", {}), ("hoop", {"hoops": ["A-1"]}), ("peg", {"at": "joint-4", "kind": "wedge"}), ("bung", {"action": "replace"})]
+)
 def test_work_on_a_full_cask_leaves_it_proved(job: str, fields: dict[str, Any]) -> None:
     found = facts(*FULL, ev("2020-02-02", job, **fields), day="2020-02-02")
     assert (found.proved, found.test_needed) == (True, False)
@@ -174,7 +183,11 @@ def test_a_fault_of_nose_taints_and_holds_and_a_clean_one_lifts_the_taint_alone(
 
 
 def test_treatments_count_until_a_clean_nose_and_those_for_residue_are_none_against_taint() -> None:
-    events = [ev("2020-01-13", "nose", verdict="fault", faults=["musty"]), ev("2020-01-14", "treat", method="steam", for_="taint"), ev("2020-01-15", "treat", method="rinse", for_="residue")]
+    events = [
+        ev("2020-01-13", "nose", verdict="fault", faults=["musty"]),
+        ev("2020-01-14", "treat", method="steam", for_="taint"),
+        ev("2020-01-15", "treat", method="rinse", for_="residue"),
+    ]
     life = life_on("2020-01-15", *PROVED, *events)
     assert (life.state.treatments, life.state.taint_treatments) == (2, 1)
     assert facts(*PROVED, *events, ev("2020-01-16", "nose", verdict="clean")).treatments == 0
@@ -250,7 +263,9 @@ def test_fires_begin_their_counts_anew_and_a_toast_is_no_char() -> None:
     assert charred.years_in_wood == 4.0 and charred.years_in_wood_since_char == 0.0
 
 
-@pytest.mark.parametrize(("prior", "rechars"), [([], 0), ("absent", None), ([{"contents": "bourbon", "fills": 1}], 1), ([{"contents": "oloroso", "fills": 1}], 1)])
+@pytest.mark.parametrize(
+    ("prior", "rechars"), [([], 0), ("absent", None), ([{"contents": "bourbon", "fills": 1}], 1), ([{"contents": "oloroso", "fills": 1}], 1)]
+)
 def test_a_char_is_a_rechar_where_the_cask_has_held_liquor(prior: Any, rechars: int | None) -> None:
     assert facts(*PROVED, OPENED, ev("2020-01-14", "char", level=3), prior=prior, charred="never" if prior == [] else 2011).rechar_count == rechars
 

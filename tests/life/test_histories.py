@@ -51,7 +51,11 @@ class Bench:
             jobs += ["nose", "treat", "flag", "sulphur", "raise", "retire"]
         else:
             jobs += ["examine", "nose", "treat", "flag", "hoop", "bung", "sulphur", "retire"]
-            jobs += ["soak", "test", "drive", "peg", "open", "season", "fill", "rack-in", "knock-down"] if whole else ["stave", "head", "shave", "toast", "char", "close"]
+            jobs += (
+                ["soak", "test", "drive", "peg", "open", "season", "fill", "rack-in", "knock-down"]
+                if whole
+                else ["stave", "head", "shave", "toast", "char", "close"]
+            )
             jobs += ["open"] if len(self.out) == 1 else []
         return jobs
 
@@ -215,6 +219,12 @@ def test_ready_and_retest_due_never_meet(needs: str, events: list[dict[str, Any]
 def test_an_empty_cask_that_is_not_ready_has_a_line(events: list[dict[str, Any]]) -> None:
     life = life_at_end(events, HOUSE)
     facts = facts_of(life)
-    if facts.contents != "empty" or facts.whereabouts != "here" or facts.fitness in ("ready", "retired") or "retired" in (facts.marks or []) or facts.form == "shook":
+    if (
+        facts.contents != "empty"
+        or facts.whereabouts != "here"
+        or facts.fitness in ("ready", "retired")
+        or "retired" in (facts.marks or [])
+        or facts.form == "shook"
+    ):
         return
     assert any(verdict.verdict in ("due", "soon", "blocked", "unknown") for verdict in judge(life, facts)), facts.fitness

@@ -21,7 +21,9 @@ def _chain(kind: str, count: int) -> Cask:
     rows: list[dict[str, Any]] = [ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "note", note="seen")]
     for n in range(3, count + 1):
         before = f"e{2 if kind == 'rivals' else n - 1:07d}"
-        rows.append(ev("2020-01-02", "void", of=before, why="wrong") if kind == "voids" else ev("2020-01-02", "note", note="seen", replaces=before, why="wrong"))
+        rows.append(
+            ev("2020-01-02", "void", of=before, why="wrong") if kind == "voids" else ev("2020-01-02", "note", note="seen", replaces=before, why="wrong")
+        )
     cask, faults = read_cask(cask_data(*rows))
     assert cask is not None and not faults
     return cask

@@ -50,7 +50,10 @@ def test_a_fill_on_a_full_cask_ends_the_earlier_span_and_counts() -> None:
 
 def test_events_count_in_the_order_of_their_days_whatever_the_file_says() -> None:
     assert facts(*PROVED, EMPTIED, FILLED).state == "emptied"
-    assert facts(RECEIVED, EXAMINED, {**PASSED, "id": "e0000009"}, {**FAILED, "id": "e0000008", "date": "2020-01-12"}, day="2020-01-12").last_test["result"] == "pass"
+    assert (
+        facts(RECEIVED, EXAMINED, {**PASSED, "id": "e0000009"}, {**FAILED, "id": "e0000008", "date": "2020-01-12"}, day="2020-01-12").last_test["result"]
+        == "pass"
+    )
 
 
 def test_a_repair_is_examined_only_with_a_pass_after_its_answer() -> None:

@@ -70,7 +70,10 @@ def test_a_receipt_that_cannot_be_read_may_have_brought_wine(spoiled: dict[str, 
         assert facts_of(live(cask, HOUSE, date(2020, 2, 1))).wine_held is wine
 
 
-@pytest.mark.parametrize(("inherited", "found"), [({"held": "unknown", "fills_life_min": 1}, True), ({"held": "spirit"}, True), ({"held": "unknown"}, False), ({"held": "none"}, False)])
+@pytest.mark.parametrize(
+    ("inherited", "found"),
+    [({"held": "unknown", "fills_life_min": 1}, True), ({"held": "spirit"}, True), ({"held": "unknown"}, False), ({"held": "none"}, False)],
+)
 def test_new_oak_is_none_of_a_parent_with_a_fill(inherited: dict[str, Any], found: bool) -> None:
     event = cask_of(made(inherited), **UNKNOWN).events[0]
     assert bool(_held_from(event)) is found

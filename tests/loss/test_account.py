@@ -31,7 +31,11 @@ def history(litres: list[float]) -> list[dict[str, object]]:
 
 
 @settings(max_examples=many(40))
-@given(st.lists(TENTHS, min_size=1, max_size=6), st.lists(TENTHS, min_size=1, max_size=6), st.sampled_from([[], ["lpa-down-0.01"], ["strength-down-0.1", "lpa-down-0.01"]]))
+@given(
+    st.lists(TENTHS, min_size=1, max_size=6),
+    st.lists(TENTHS, min_size=1, max_size=6),
+    st.sampled_from([[], ["lpa-down-0.01"], ["strength-down-0.1", "lpa-down-0.01"]]),
+)
 def test_sums_of_what_is_shown(one: list[float], other: list[float], rules: list[str]) -> None:
     house = House({**NO_WOOD.raw, "rounding": rules})
     rows = [

@@ -56,7 +56,9 @@ def test_a_fill_lies_in_the_store_where_it_lay_longest() -> None:
     assert lost(*there, house=STORES).record.store == "racks"
     assert lost(*there, day="2016-06-01", house=STORES).record.store == "racks", "not gauged yet: where it lies"
     early = [*there[:2], gauged("2016-06-01", 195), gauged("2022-01-01", 180)]
-    assert {lost(*early, day=day, house=STORES).record.store for day in ("2016-06-01", "2016-12-31", "2021-12-31")} == {"dunnage"}, "by entries alone, not by days that pass"
+    assert {lost(*early, day=day, house=STORES).record.store for day in ("2016-06-01", "2016-12-31", "2021-12-31")} == {"dunnage"}, (
+        "by entries alone, not by days that pass"
+    )
     assert lost(*early, day="2022-01-01", house=STORES).record.store == "racks"
     assert lost(filled(), gauged("2020-01-01", 185), house=STORES).record.store is None
 

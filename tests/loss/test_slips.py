@@ -100,7 +100,13 @@ def test_other_readings_in_order() -> None:
 @given(
     st.fixed_dictionaries(
         {"abv": st.floats(0, 100)},
-        optional={"litres": st.floats(0, 1e6), "wet_mm": st.floats(0, 3000), "dry_mm": st.floats(0, 3000), "gross_kg": st.floats(0, 5000), "temp_c": st.floats(-50, 500)},
+        optional={
+            "litres": st.floats(0, 1e6),
+            "wet_mm": st.floats(0, 3000),
+            "dry_mm": st.floats(0, 3000),
+            "gross_kg": st.floats(0, 5000),
+            "temp_c": st.floats(-50, 500),
+        },
     )
 )
 def test_any_figures_are_answered_in_one_line_each(fields: dict[str, float]) -> None:

@@ -52,7 +52,12 @@ def test_the_limits(expected: Expected, rate: float, word: str) -> None:
 def test_five_percent_a_year_is_too_much_for_large_casks_in_a_temperate_store() -> None:
     hot = Expected(0.04, 0.02, 40, "peers")
     days = round(10 * DAYS_PER_YEAR)
-    for rate, litres, store, word in ((0.0501, 200.0, "racks", "act"), (0.0499, 200.0, "racks", None), (0.0501, 199.9, "racks", None), (0.0501, 200.0, "loft", None)):
+    for rate, litres, store, word in (
+        (0.0501, 200.0, "racks", "act"),
+        (0.0499, 200.0, "racks", None),
+        (0.0501, 199.9, "racks", None),
+        (0.0501, 200.0, "loft", None),
+    ):
         settings = House({**NO_WOOD.raw, "temperate_stores": ["racks"]}).on(date(2025, 1, 1))
         one = interval(gauge(0, 200, error=1e-6), gauge(days, 200 * (1 - rate) ** (days / DAYS_PER_YEAR), error=1e-6), [])
         excess = excess_in(stretch_of(one), hot, figure(litres=litres, store=store), settings)

@@ -13,7 +13,9 @@ from caskbook.merge.parts import _same
 from caskbook.yaml.segments.by_lines import Part
 from caskbook.yaml.write import flow_text
 
-LEAVES = st.one_of(st.sampled_from([0, 0.0, False, "0", 1, 1.0, True, "1", "true", None, "", -0.0]), st.text(max_size=3), st.integers(), st.floats(allow_nan=False))
+LEAVES = st.one_of(
+    st.sampled_from([0, 0.0, False, "0", 1, 1.0, True, "1", "true", None, "", -0.0]), st.text(max_size=3), st.integers(), st.floats(allow_nan=False)
+)
 VALUES = st.recursive(LEAVES, lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.sampled_from("abc"), inner, max_size=3), max_leaves=8)
 
 

@@ -263,13 +263,15 @@ def test_a_side_that_altered_history_ends_in_markers_or_a_finding(given_sides: t
     text = "".join(line + "\n" for line in part.lines)
     event_id = str(part.key)
     altered = data.draw(
-        st.sampled_from([
-            ours.replace(text, ""),
-            ours.replace(f"id: {event_id}", "id: g0000zzz"),
-            ours.replace(text, re.sub(r"by: ab", "by: kd", text)),
-            ours.replace(text, re.sub(r"date: (\d{4})", "date: 2031", text)),
-            ours.replace(text, text + "    note: added later\n"),
-        ])  # fmt: skip
+        st.sampled_from(
+            [
+                ours.replace(text, ""),
+                ours.replace(f"id: {event_id}", "id: g0000zzz"),
+                ours.replace(text, re.sub(r"by: ab", "by: kd", text)),
+                ours.replace(text, re.sub(r"date: (\d{4})", "date: 2031", text)),
+                ours.replace(text, text + "    note: added later\n"),
+            ]
+        )  # fmt: skip
     )
     if altered == ours or (data.draw(st.booleans()) and altered == theirs):
         return

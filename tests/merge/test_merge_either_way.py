@@ -120,7 +120,9 @@ def test_an_id_that_stands_twice_and_an_event_without_id_are_never_dropped() -> 
     assert "note: seen" in landed.data.decode()
 
 
-@pytest.mark.parametrize(("ours", "theirs", "clean"), [("wood: mizunara", "wood: mixed", False), ("wood: mizunara", "wood: mizunara", True), ("owner: 1", "owner: true", False)])
+@pytest.mark.parametrize(
+    ("ours", "theirs", "clean"), [("wood: mizunara", "wood: mixed", False), ("wood: mizunara", "wood: mizunara", True), ("owner: 1", "owner: true", False)]
+)
 def test_a_head_key_that_both_added(ours: str, theirs: str, clean: bool) -> None:
     sides = [BASE.replace("staves: 31", f"{line}\nstaves: 31") for line in (ours, theirs)]
     assert both_ways(BASE, *sides).clean is clean
@@ -164,7 +166,15 @@ def test_only_what_is_new_and_an_error_is_named() -> None:
     found = both_ways(base, ours, theirs)
     assert clashes(found, ours.encode(), theirs.encode(), House()) == []
     two = both_ways(base, base + EMPTIED, base + event("gqw00004", "2023-06-02", "regauge", "method: meter", "litres: 150", "abv: 60", "temp_c: 14"))
-    assert any("regauge" in line for line in clashes(two, (base + EMPTIED).encode(), (base + event("gqw00004", "2023-06-02", "regauge", "method: meter", "litres: 150", "abv: 60", "temp_c: 14")).encode(), House()))
+    assert any(
+        "regauge" in line
+        for line in clashes(
+            two,
+            (base + EMPTIED).encode(),
+            (base + event("gqw00004", "2023-06-02", "regauge", "method: meter", "litres: 150", "abv: 60", "temp_c: 14")).encode(),
+            House(),
+        )
+    )
     # Filled again while unexamined: the house's own rules are broken, and nothing is impossible.
     empty = base + EMPTIED
     assert clashes(both_ways(empty, empty + again, empty + NOTED), (empty + again).encode(), (empty + NOTED).encode(), House()) == []
@@ -175,5 +185,8 @@ def test_which_merges_need_a_closer_look() -> None:
     base = BASE + FILLED
     looked = event("gqw00005", "2023-05-17", "look", "seen: dry")
     replaced = event("gqw00006", "2023-05-17", "note", "note: x", "replaces: dtcw0000", "why: wrong cask")
-    ask = [may_clash(base.encode(), (base + one).encode(), (base + other).encode()) for one, other in ((EMPTIED, looked), (looked, EMPTIED), (NOTED, EMPTIED), (looked, looked), (replaced, looked))]
+    ask = [
+        may_clash(base.encode(), (base + one).encode(), (base + other).encode())
+        for one, other in ((EMPTIED, looked), (looked, EMPTIED), (NOTED, EMPTIED), (looked, looked), (replaced, looked))
+    ]
     assert ask == [True, True, False, False, True]

@@ -82,7 +82,10 @@ def test_three_benches_end_with_the_same_bytes_whoever_meets_first(days: list[st
 
 
 def test_where_each_side_refers_to_its_own_the_conflict_says_how_to_go_on():
-    ours, theirs = (inserted(marked(day, "K1"), event(void, "2023-06-03", "void", f"of: {SAME}", "why: wrong cask")) for day, void in ((DAYS[2], "gqw00009"), (DAYS[3], "gqw00008")))
+    ours, theirs = (
+        inserted(marked(day, "K1"), event(void, "2023-06-03", "void", f"of: {SAME}", "why: wrong cask"))
+        for day, void in ((DAYS[2], "gqw00009"), (DAYS[3], "gqw00008"))
+    )
     found = both_ways(BASE, ours, theirs)
     assert len(found.conflicts) == 1 and "take the void, replacement or answer back" in found.conflicts[0]
     assert b"<<<<<<<" in found.data

@@ -104,7 +104,9 @@ def test_explain_tells_of_a_setting(word: str, told: list[str]) -> None:
         assert text in done.stdout
 
 
-@pytest.mark.parametrize(("word", "near"), [("test_limit_ps", "test_limit_psi"), ("due.rechar.due_t", "due.rechar.due_at"), ("rechr", "rechar"), ("dueat", "due.rechar.due_at")])
+@pytest.mark.parametrize(
+    ("word", "near"), [("test_limit_ps", "test_limit_psi"), ("due.rechar.due_t", "due.rechar.due_at"), ("rechr", "rechar"), ("dueat", "due.rechar.due_at")]
+)
 def test_a_slip_is_told_the_nearest(word: str, near: str) -> None:
     done = caskbook("explain", word)
     assert done.returncode == 2 and f"did you mean {near}?" in done.stderr

@@ -91,11 +91,7 @@ def test_an_id_fits_at_any_place_again_and_again(steps):
 @pytest.mark.parametrize("tail", ["1", "01", "0001", "z", "11"])
 def test_a_neighbour_that_is_an_extension_leaves_room(tail):
     for seed in range(200):
-        assert (
-            "dsy3jphz"
-            < mint_between("dsy3jphz", "dsy3jphz" + tail, random_bits=bits_of(seed))
-            < "dsy3jphz" + tail
-        )
+        assert "dsy3jphz" < mint_between("dsy3jphz", "dsy3jphz" + tail, random_bits=bits_of(seed)) < "dsy3jphz" + tail
 
 
 def test_adjacent_neighbours_leave_room():

@@ -56,6 +56,7 @@ def test_what_two_files_claim_goes_on_in_neither() -> None:
 
 def figures(root: Path) -> tuple[dict[str, Any], ...]:
     """What every command says of the three casks: their fills, who is joined to whom, and which stand in the lists."""
+
     def rows(*words: str) -> list[dict[str, Any]]:
         told = caskbook(*words, "--format", "json", "--records", str(root))
         assert "Traceback" not in told.stderr, told.stderr

@@ -51,7 +51,23 @@ def tested(copy: Path, files: Sequence[str], seconds: float) -> tuple[str, str]:
     scratch = copy.parent / "tmp"
     scratch.mkdir(exist_ok=True)
     environment = {**os.environ, "PYTHONPATH": os.pathsep.join((str(copy), str(copy / "tests"))), "PYTHONDONTWRITEBYTECODE": "1", "TMPDIR": str(scratch)}
-    command = [sys.executable, "-B", "-m", "pytest", "-x", "-q", "-n", "0", "-m", "not slow", "-p", "no:cacheprovider", "-p", "mutants.no_shrinking", *(f"tests/{name}" for name in files)]
+    command = [
+        sys.executable,
+        "-B",
+        "-m",
+        "pytest",
+        "-x",
+        "-q",
+        "-n",
+        "0",
+        "-m",
+        "not slow",
+        "-p",
+        "no:cacheprovider",
+        "-p",
+        "mutants.no_shrinking",
+        *(f"tests/{name}" for name in files),
+    ]
     run = subprocess.Popen(command, cwd=copy, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True)
     try:
         said, _ = run.communicate(timeout=seconds)

@@ -213,7 +213,9 @@ def test_what_an_encoding_cannot_print_is_no_fault(tmp_path: Path, environ: dict
     assert program(records, "show", ONE, **environ).code == 0 and program(records, "--help", **environ).code == 0
 
 
-@pytest.mark.parametrize(("words", "shell", "code"), [(("list",), "| head -n1", 0), (("due", "--help"), "| head -c0", None), (("list",), "> /dev/full", 2), (("--help",), ">&-", 2)])
+@pytest.mark.parametrize(
+    ("words", "shell", "code"), [(("list",), "| head -n1", 0), (("due", "--help"), "| head -c0", None), (("list",), "> /dev/full", 2), (("--help",), ">&-", 2)]
+)
 def test_a_command_that_reads_ends_quietly_when_its_reader_goes(tmp_path: Path, words: tuple[str, ...], shell: str, code: int | None) -> None:
     ended = program(book(tmp_path), *words, shell=shell)
     assert "Traceback" not in ended.err and "Exception ignored" not in ended.err

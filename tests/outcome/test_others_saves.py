@@ -42,7 +42,23 @@ def test_a_save_while_the_new_bytes_are_made_to_last_is_kept(tmp_path: Path, sav
 def test_a_file_that_appears_meanwhile_is_kept(tmp_path: Path) -> None:
     records = book(tmp_path)
     new = path(records, "TH-000007")
-    words = ("enter", "receive", "TH-000007", "accept", "--type", "barrel", "--capacity", "200", "--prior", "bourbon 1", "--charred", "2016", "--by", "ab", "--yes")
+    words = (
+        "enter",
+        "receive",
+        "TH-000007",
+        "accept",
+        "--type",
+        "barrel",
+        "--capacity",
+        "200",
+        "--prior",
+        "bourbon 1",
+        "--charred",
+        "2016",
+        "--by",
+        "ab",
+        "--yes",
+    )
     ended = run(records, *words, before=at_step(1, lambda: new.write_bytes(MINE)))
     assert ended.code == 2 and "changed by somebody else" in ended.err and new.read_bytes() == MINE
 

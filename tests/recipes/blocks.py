@@ -16,9 +16,7 @@ def steps(title: str) -> list[tuple[str, bool, str, str]]:
     recipe = re.search(rf"^### {title}\n(.*?)(?=^##)", TEXT, re.S | re.M)
     assert recipe is not None, title
     found = [(path, bool(new), kind, text) for path, new, kind, text in _STEP.findall(recipe[1])]
-    assert len(found) == recipe[1].count("```") // 2, (
-        "each block stands below a line that ends in the name of its file"
-    )
+    assert len(found) == recipe[1].count("```") // 2, "each block stands below a line that ends in the name of its file"
     return found
 
 

@@ -81,7 +81,9 @@ def copy(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def python(copy: Path, *words: str, typed: str = "") -> str:
     keep = {key: value for key, value in os.environ.items() if not key.startswith(("CASKBOOK_TEST", "PYTHONPYCACHE"))}
     own = {"CASKBOOK_STATE": str(copy / "state"), "PYTHONPATH": str(copy)}
-    done = subprocess.run([sys.executable, *words], cwd=copy, env=keep | own, input=typed, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False)
+    done = subprocess.run(
+        [sys.executable, *words], cwd=copy, env=keep | own, input=typed, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, check=False
+    )
     assert done.returncode == 0 and "Traceback (most" not in done.stdout, done.stdout
     return done.stdout
 

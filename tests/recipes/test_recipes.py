@@ -57,11 +57,7 @@ def follow(title: str, copy: Path) -> None:
 
 def run(copy: Path, *words: str) -> str:
     """What the copy prints; it is the copy that runs, and it is content (a finding may make its exit code 1)."""
-    keep = {
-        key: value
-        for key, value in os.environ.items()
-        if not key.startswith(("CASKBOOK_TEST", "PYTHONPYCACHE"))
-    }
+    keep = {key: value for key, value in os.environ.items() if not key.startswith(("CASKBOOK_TEST", "PYTHONPYCACHE"))}
     own = {"CASKBOOK_STATE": str(copy / "state"), "PYTHONPATH": str(copy)}
     done = subprocess.run(
         [sys.executable, "-m", "caskbook", *words],
@@ -71,9 +67,7 @@ def run(copy: Path, *words: str) -> str:
         text=True,
         check=False,
     )
-    assert done.returncode in (0, 1) and "Traceback" not in done.stderr and "caskbook:" not in done.stderr, (
-        done.stderr
-    )
+    assert done.returncode in (0, 1) and "Traceback" not in done.stderr and "caskbook:" not in done.stderr, done.stderr
     return done.stdout
 
 
@@ -101,9 +95,7 @@ def test_a_finding(copy: Path) -> None:
 
 def test_a_due_rule(copy: Path) -> None:
     follow("A due rule", copy)
-    assert "filled or driven 2015-01-05: house drives hoops every 10 years" in run(
-        copy, "due", "drive", "--as-of", "2026-01-01"
-    )
+    assert "filled or driven 2015-01-05: house drives hoops every 10 years" in run(copy, "due", "drive", "--as-of", "2026-01-01")
     assert "10" in run(copy, "explain", "due.drive.every_years")
     with (copy / "records" / "house.yaml").open("a") as house:
         house.write("due:\n  drive: {every_years: 20}\n")
@@ -112,10 +104,7 @@ def test_a_due_rule(copy: Path) -> None:
 
 def test_a_column(copy: Path) -> None:
     follow("A column", copy)
-    assert (
-        run(copy, "list", "--columns", "cask,last_look", "--format", "csv")
-        == "cask,last_look\nTH-004217,2016-02-03\n"
-    )
+    assert run(copy, "list", "--columns", "cask,last_look", "--format", "csv") == "cask,last_look\nTH-004217,2016-02-03\n"
     assert "2016-02-03" in run(copy, "query", "select last_look from cask where last_look < '2017'")
 
 

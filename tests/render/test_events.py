@@ -67,14 +67,20 @@ def test_what_is_out_of_force_says_why_and_by_which() -> None:
 
 
 def test_a_moved_entry_names_the_other_cask() -> None:
-    life = life_of(ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "drive", _name="x"), ev("2020-01-03", "moved", of="@x", to="TH-000009", why="wrong lid"))
+    life = life_of(
+        ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "drive", _name="x"), ev("2020-01-03", "moved", of="@x", to="TH-000009", why="wrong lid")
+    )
     rows = rows_of(life)
     assert rows[0].says == "drive of 2020-01-02, to TH-000009: wrong lid"
     assert rows[1].struck and rows[1].below[0].startswith("moved to TH-000009: wrong lid (")
 
 
 def test_a_target_that_is_not_there_and_a_circle() -> None:
-    life = life_of(ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "void", of="zzzzzzz1", why="gone"), ev("2020-01-03", "void", of="@self", why="me", _name="self"))
+    life = life_of(
+        ev("2020-01-01", "receive", verdict="accept"),
+        ev("2020-01-02", "void", of="zzzzzzz1", why="gone"),
+        ev("2020-01-03", "void", of="@self", why="me", _name="self"),
+    )
     rows = rows_of(life)
     assert rows[1].says == "entry zzzzzzz1, which is not here: gone" and not rows[1].struck
     assert rows[0].struck and "circle" in rows[0].below[0]

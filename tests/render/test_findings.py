@@ -106,8 +106,7 @@ def test_json_has_exactly_the_promised_keys() -> None:
 def test_workflow_commands_are_escaped() -> None:
     finding = one(3, 11, 21, "100 %: a,b\nc", path="a,b:c%.yaml", severity="note")
     assert github_text([finding]) == (
-        "::notice file=a%2Cb%3Ac%25.yaml,line=3,endLine=3,col=11,endColumn=21,title=fill-of-full-cask"
-        "::100 %25: a,b%0Ac%0Ahelp: void the one that is wrong\n"
+        "::notice file=a%2Cb%3Ac%25.yaml,line=3,endLine=3,col=11,endColumn=21,title=fill-of-full-cask::100 %25: a,b%0Ac%0Ahelp: void the one that is wrong\n"
     )
     over_lines = Finding("yaml-syntax", "warning", "m", "p", Span(2, 3, 5, 1))
     assert github_text([over_lines]) == "::warning file=p,line=2,endLine=5,col=3,title=yaml-syntax::m\n"
@@ -121,7 +120,10 @@ def test_explanations_and_their_list_fit_the_terminal_and_are_whole_in_a_pipe() 
             text = explained_text(told, width)
             assert max(map(len, text.splitlines())) <= width or told.code in ("nested-too-deep", "number-too-large", "control-character"), told.code
             assert text.split() == explained_text(told).split(), "only folded"
-    rows = [("fill-of-full-cask", "error", "A filling of a cask that was full already, of which the book holds no emptying"), ("rechar", "due rule", "Char again")]
+    rows = [
+        ("fill-of-full-cask", "error", "A filling of a cask that was full already, of which the book holds no emptying"),
+        ("rechar", "due rule", "Char again"),
+    ]
     assert listed_codes(rows, None).splitlines()[0].endswith("holds no emptying")
     folded = listed_codes(rows, 60).splitlines()
     assert len(folded) == 4 and max(map(len, folded)) <= 60 and folded[-1].split() == ["rechar", "due", "rule", "Char", "again"]

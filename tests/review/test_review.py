@@ -103,7 +103,10 @@ def test_a_head_value_that_changed_is_an_alteration_of_what_landed(repo: Repo, c
     repo.write(cask(*LONG).replace("charred: 2011", "charred: 2012\nwood: sessile-oak"))
     out = said(capsys, code=1)
     assert "1 ALTERATION OF WHAT HAD LANDED" in out.splitlines()[0] and "nothing landed" not in out
-    assert out.splitlines()[2:4] == ["ALTERED, MOVED OR REMOVED", "  TH-004217 `charred` was 2011 when it landed, is 2012 (records/casks/TH-004/TH-004217.yaml:10)"]
+    assert out.splitlines()[2:4] == [
+        "ALTERED, MOVED OR REMOVED",
+        "  TH-004217 `charred` was 2011 when it landed, is 2012 (records/casks/TH-004/TH-004217.yaml:10)",
+    ]
     assert "head     TH-004217 `wood`" in out and out.count("charred") == 1, "a changed key is told once, above"
     data = json.loads(said(capsys, form="json", code=1))
     assert not data["clean"] and data["altered"][0]["code"] == "landed-head-changed"
@@ -128,7 +131,9 @@ def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFi
 
 
 def test_a_setting_says_what_it_does(repo: Repo, capsys: pytest.CaptureFixture[str]):
-    repo.house(HOUSE.replace("  - {initials: kd, name: K D, from: 2010-01-01}\n", "  - {initials: mm, name: M M}\n") + "due:\n  rechar: {soon_at: 1, due_at: 2}\n")
+    repo.house(
+        HOUSE.replace("  - {initials: kd, name: K D, from: 2010-01-01}\n", "  - {initials: mm, name: M M}\n") + "due:\n  rechar: {soon_at: 1, due_at: 2}\n"
+    )
     repo.write(cask(*LONG, add("2023-05-18", 1, "examine", "verdict: sound"), add("2023-05-18", 2, "test", "psi: 11", "result: pass")))
     repo.commit()
     data = json.loads(said(capsys, "HEAD", "json", code=1))
@@ -204,7 +209,7 @@ def test_ranges_commits_tags_and_odd_heads(repo: Repo, capsys: pytest.CaptureFix
     assert apart.startswith("main is no ancestor of bench: history was rewritten, or the branches parted; 1 commit of main is not in bench\n")
     assert f"caskbook review {first[:10]}..bench" in apart and "nothing landed was altered" not in apart
     out = said(capsys, "main...bench")
-    assert out.startswith("main...bench · 1 commit · 1 cask · nothing landed was altered") and 'note: *bold* <b>' in out
+    assert out.startswith("main...bench · 1 commit · 1 cask · nothing landed was altered") and "note: *bold* <b>" in out
     assert r"note: \*bold\* \<b\>" in said(capsys, "main...bench", "markdown")
     assert "1 cask" in said(capsys, "v2")
     repo.git("checkout", "-q", "--detach")
@@ -263,7 +268,9 @@ def test_without_git_every_command_of_history_says_so_in_one_line(tmp_path: Path
         run(None)
 
 
-def test_a_shallow_clone_reviews_what_it_has_and_says_what_it_lacks(repo: Repo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
+def test_a_shallow_clone_reviews_what_it_has_and_says_what_it_lacks(
+    repo: Repo, tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+):
     first = repo.git("rev-parse", "HEAD").strip()
     repo.write(cask(*LONG, add("2023-05-20", 1, "note", "note: seen")))
     repo.commit()

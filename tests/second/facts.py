@@ -145,7 +145,11 @@ def answered(fold: Fold) -> bool:
 def passed_after(fold: Fold) -> bool:
     """A pass after the last answer to a repair, which counts while nothing has unproved the cask."""
     exam = fold.exam
-    return exam is None or exam["verdict"] != "repair" or bool(fold.proved and fold.passed and fold.passed[0] > exam["step"] and fold.passed[0] >= exam["answered"])
+    return (
+        exam is None
+        or exam["verdict"] != "repair"
+        or bool(fold.proved and fold.passed and fold.passed[0] > exam["step"] and fold.passed[0] >= exam["answered"])
+    )
 
 
 def examined(fold: Fold, day: date) -> bool:

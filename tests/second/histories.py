@@ -85,7 +85,11 @@ class Draw:
         return found
 
     def gauged(self) -> dict[str, Any]:
-        return {"litres": 20.0 if self.maybe() else 150.5, "abv": 17.0 if self.fold.contents == "wine" else self.dice.choice([61.5, 61.5, 42.9, 43.0]), **({"at_20": True} if self.maybe() else {})}
+        return {
+            "litres": 20.0 if self.maybe() else 150.5,
+            "abv": 17.0 if self.fold.contents == "wine" else self.dice.choice([61.5, 61.5, 42.9, 43.0]),
+            **({"at_20": True} if self.maybe() else {}),
+        }
 
     def oak(self, day: date) -> str:
         return self.dice.choice(["unknown", "2008-02-29", "2011-03-01", str(day - timedelta(days=self.dice.randint(0, 2000)))])
@@ -166,7 +170,11 @@ class Draw:
 
     def of_stave(self, day: date) -> dict[str, Any]:
         action = self.dice.choice(["replace", "replace", "rejoint", "turn"])
-        return {"staves": self.dice.sample([1, 13, 14, 30, 31, "14b"], self.dice.randint(1, 3)), "action": action, **({"from": self.source()} if action == "replace" else {})}
+        return {
+            "staves": self.dice.sample([1, 13, 14, 30, 31, "14b"], self.dice.randint(1, 3)),
+            "action": action,
+            **({"from": self.source()} if action == "replace" else {}),
+        }
 
     def of_head(self, day: date) -> dict[str, Any]:
         action = self.dice.choice(["replace", "piece", "redowel", "turn"])
@@ -292,7 +300,9 @@ class Draw:
         return {"note": "rolled from row 3"}
 
     def of_correct(self, day: date) -> dict[str, Any]:
-        new = self.dice.choice([{"type": "hogshead", "capacity_l": 250}, {"staves": 31}, {"charred": 2009}, {"prior": [{"contents": "rum", "fills": 2}]}, {"charred": "never"}])
+        new = self.dice.choice(
+            [{"type": "hogshead", "capacity_l": 250}, {"staves": 31}, {"charred": 2009}, {"prior": [{"contents": "rum", "fills": 2}]}, {"charred": "never"}]
+        )
         return {**new, "why": "misread"}
 
 
@@ -356,7 +366,10 @@ def file_store(dice: random.Random, house: dict[str, Any], length: int) -> dict[
             if event["job"] == "moved":
                 again_in(files, name, event)
             if event["job"] == "rack-out":
-                arrive(files[event["to"][0]["cask"]], {**event, "job": "rack-in", "from": [{"cask": name, "litres": 50.0, "abv": 60.0}], "spirit": "malt", "oak_since": "unknown"})
+                arrive(
+                    files[event["to"][0]["cask"]],
+                    {**event, "job": "rack-in", "from": [{"cask": name, "litres": 50.0, "abv": 60.0}], "spirit": "malt", "oak_since": "unknown"},
+                )
     join(dice, files, names)
     for data in files.values():
         data["events"].sort(key=lambda e: (e["date"], e["id"]))
@@ -373,7 +386,9 @@ def again_in(files: dict[str, dict[str, Any]], name: str, moved: Event) -> None:
 def arrive(data: dict[str, Any], event: Event) -> None:
     """Into the other's file, if it had come by then."""
     if event["date"] >= data["events"][0]["date"] and all(e["id"] != event["id"] for e in data["events"]):
-        data["events"].append({key: value for key, value in event.items() if key not in ("to", "left_l", "replaces", "answers")} if event["job"] == "rack-in" else event)
+        data["events"].append(
+            {key: value for key, value in event.items() if key not in ("to", "left_l", "replaces", "answers")} if event["job"] == "rack-in" else event
+        )
 
 
 def join(dice: random.Random, files: dict[str, dict[str, Any]], names: list[str]) -> None:
@@ -381,7 +396,16 @@ def join(dice: random.Random, files: dict[str, dict[str, Any]], names: list[str]
     pairs = dice.choice([[], [(0, 1)], [(2, 1)], [(1, 0), (2, 1)], [(0, 1), (1, 0)], [(0, 1), (1, 2), (2, 0)], [(0, 1), (0, 2)]])
     for goes_on, old in pairs:
         own = files[names[goes_on]]["events"]
-        own.append({"id": f"z000000{goes_on}{old}"[-8:].replace("0", "z", 1), "date": str(dice.choice(own)["date"]), "job": "same-as", "by": "ab", "of": names[old], "why": "one cask"})
+        own.append(
+            {
+                "id": f"z000000{goes_on}{old}"[-8:].replace("0", "z", 1),
+                "date": str(dice.choice(own)["date"]),
+                "job": "same-as",
+                "by": "ab",
+                "of": names[old],
+                "why": "one cask",
+            }
+        )
 
 
 def put_right(dice: random.Random, events: list[Event], event_id: str, day: date, others: list[str]) -> Event:

@@ -68,7 +68,13 @@ def test_both_tell_the_same_of_a_thousand_shelves() -> None:
 
 def answer(root: Path, *words: str) -> list[dict[str, Any]]:
     """What the installed command answers in JSON."""
-    run = subprocess.run([sys.executable, "-m", "caskbook", *words, "--records", str(root), "--format", "json"], capture_output=True, text=True, check=False, env={**os.environ, "CASKBOOK_INDEX": "on"})
+    run = subprocess.run(
+        [sys.executable, "-m", "caskbook", *words, "--records", str(root), "--format", "json"],
+        capture_output=True,
+        text=True,
+        check=False,
+        env={**os.environ, "CASKBOOK_INDEX": "on"},
+    )
     assert run.returncode == 0, run.stderr
     found: list[dict[str, Any]] = json.loads(run.stdout)
     return found
@@ -86,7 +92,9 @@ def by_command(root: Path, files: dict[str, Any], house: dict[str, Any], day: da
             del facts["test_needed"]
         assert {key: row[key] for key in facts} == facts, (name, day)
         told_due = {rule: spoken.get((name, rule), {"verdict": "ok", "decided": None}) for rule in dues}
-        assert {r: WORD.get(v["verdict"], "no") for r, v in told_due.items() if not v["decided"]} == {r: dues[r] for r, v in told_due.items() if not v["decided"]}, (name, day)
+        assert {r: WORD.get(v["verdict"], "no") for r, v in told_due.items() if not v["decided"]} == {
+            r: dues[r] for r, v in told_due.items() if not v["decided"]
+        }, (name, day)
 
 
 @pytest.mark.parametrize("folder_stamps", [3, pytest.param(200, marks=pytest.mark.slow)])

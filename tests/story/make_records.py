@@ -130,7 +130,23 @@ def barrels(book: Book) -> None:
             "--heads", "5,5", "--hoops", "6", "--prior", "bourbon 1", "--charred", "2006", "--parcel", "P-2013-004", "--supplier", "northquay"]  # fmt: skip
     book.do("2013-03-12", "enter", "receive", *many(3370, 3389, 3384), "accept", *head, by="mo")
     book.do("2013-03-12", "enter", "receive", one(3384), "reject", "--findings", "stave-7 broken 3", *head, by="mo")
-    book.do("2013-03-14", "enter", "decide", one(3384), "--rule", "claim", "--outcome", "credited", "--ref", "NQ-118", "--why", "broken stave on arrival", "--approved-by", "ql", by="mo")
+    book.do(
+        "2013-03-14",
+        "enter",
+        "decide",
+        one(3384),
+        "--rule",
+        "claim",
+        "--outcome",
+        "credited",
+        "--ref",
+        "NQ-118",
+        "--why",
+        "broken stave on arrival",
+        "--approved-by",
+        "ql",
+        by="mo",
+    )
     book.do("2013-03-20", "enter", "dispose", one(3384), "returned", "--to", "northquay", by="mo")
     book.do("2013-04-02", "enter", "receive", one(3390), "accept", "--like", one(3383), "--instead-of", one(3384), by="mo")
     examined(book, "2013-03-13", many(3370, 3389, 3384, 3379), by="mo")
@@ -193,13 +209,43 @@ def long_fills(book: Book) -> None:
     """TH-003378..3383 and 3390: twelve years of malt, then the bung staves, a shave and a re-char."""
     group = [*range(3378, 3384), 3390]
     for n in group:
-        book.do("2019-06-12", "enter", "regauge", one(n), "dip", "--litres", book.amount(174, 180), "--abv", book.amount(61.2, 61.9), "--temp", book.amount(12, 15), by="kd")
+        book.do(
+            "2019-06-12",
+            "enter",
+            "regauge",
+            one(n),
+            "dip",
+            "--litres",
+            book.amount(174, 180),
+            "--abv",
+            book.amount(61.2, 61.9),
+            "--temp",
+            book.amount(12, 15),
+            by="kd",
+        )
     book.do("2019-06-12", "enter", "regauge", one(3381), "dip", "--litres", "161.5", "--abv", "61.6", "--temp", "13.5", by="kd", entered="2019-06-14")
     told = book.do("2020-02-18", "enter", "leak", one(3381), "drip", "--at", "stave-1", by="kd")
     book.do("2020-02-18", "enter", "peg", one(3381), "spile", "--at", "stave-1", "--closes", book.id_of(told), by="kd")
     book.do("2022-06-14", "enter", "sample", *[one(n) for n in group], "--ml", "100", by="rs")
     empty(book, "2025-05-06", group[:4], (146, 152), (58.0, 59.2))
-    told = book.do("2025-05-06", "enter", "empty", one(3382), "--litres", "194.8", "--abv", "58.4", "--temp", "12", "--method", "weigh", "--anyway", "--why", "drawn", by="kd")
+    told = book.do(
+        "2025-05-06",
+        "enter",
+        "empty",
+        one(3382),
+        "--litres",
+        "194.8",
+        "--abv",
+        "58.4",
+        "--temp",
+        "12",
+        "--method",
+        "weigh",
+        "--anyway",
+        "--why",
+        "drawn",
+        by="kd",
+    )
     book.do("2025-05-06", "enter", "empty", one(3382), "--litres", "149.8", "--abv", "58.4", "--temp", "12", "--method", "weigh",
             "--replaces", book.id_of(told), "--why", "4 misread as 9", by="kd", entered="2025-05-08")  # fmt: skip
     book.do("2025-05-07", "enter", "examine", one(3378), one(3380), "sound", "--stave-mm", "24")
@@ -250,7 +296,20 @@ def hogsheads(book: Book) -> None:
     rest = [n for n in range(4400, 4412) if n != 4404]
     fill(book, "2014-06-03", rest, (244, 248), "malt", "W1/03", by="mo")
     for n in rest:
-        book.do("2019-09-03", "enter", "regauge", one(n), "weigh", "--litres", book.amount(222, 228), "--abv", book.amount(61.0, 61.8), "--temp", book.amount(13, 16), by="kd")
+        book.do(
+            "2019-09-03",
+            "enter",
+            "regauge",
+            one(n),
+            "weigh",
+            "--litres",
+            book.amount(222, 228),
+            "--abv",
+            book.amount(61.0, 61.8),
+            "--temp",
+            book.amount(13, 16),
+            by="kd",
+        )
     empty(book, "2021-03-09", [4400, 4401, 4403], (214, 220), (60.0, 60.9))
     book.do("2021-03-10", "enter", "examine", one(4400), "sound", by="rs")
     book.do("2021-03-10", "enter", "examine", one(4401), "repair", "--findings", "stave-14 cracked 2", by="rs")
@@ -284,7 +343,23 @@ def butts(book: Book) -> None:
     examined(book, "2014-09-03", many(4380, 4391), by="mo")
     book.do("2014-09-03", "enter", "nose", *many(4380, 4391, 4385), "clean", by="mo")
     book.do("2014-09-03", "enter", "nose", one(4385), "fault", "--faults", "acetic", by="mo")
-    book.do("2014-09-04", "enter", "decide", one(4385), "--rule", "claim", "--outcome", "credited", "--ref", "BL-77", "--why", "acetic on arrival", "--approved-by", "ql", by="mo")
+    book.do(
+        "2014-09-04",
+        "enter",
+        "decide",
+        one(4385),
+        "--rule",
+        "claim",
+        "--outcome",
+        "credited",
+        "--ref",
+        "BL-77",
+        "--why",
+        "acetic on arrival",
+        "--approved-by",
+        "ql",
+        by="mo",
+    )
     book.do("2014-09-08", "enter", "treat", one(4385), "steam", "--for", "taint", "--hours", "2", by="mo")
     book.do("2014-09-22", "enter", "treat", one(4385), "air", "--for", "taint", "--hours", "240", by="mo")
     book.do("2014-10-06", "enter", "nose", one(4385), "fault", "--faults", "acetic", by="mo")
@@ -292,7 +367,20 @@ def butts(book: Book) -> None:
     book.do("2014-09-05", "enter", "test", *many(4380, 4391, 4385), "pass", "--psi", "8", "--water", "4", by="mo")
     fill(book, "2014-09-30", [4380, 4381, 4382, 4383, 4384, 4386, 4387, 4388, 4389, 4390], (486, 495), "malt", "W1/10", by="mo")
     for n in (4380, 4381, 4382, 4384):
-        book.do("2020-10-06", "enter", "regauge", one(n), "dip", "--litres", book.amount(446, 456), "--abv", book.amount(61.4, 62.2), "--temp", book.amount(10, 13), by="rs")
+        book.do(
+            "2020-10-06",
+            "enter",
+            "regauge",
+            one(n),
+            "dip",
+            "--litres",
+            book.amount(446, 456),
+            "--abv",
+            book.amount(61.4, 62.2),
+            "--temp",
+            book.amount(10, 13),
+            by="rs",
+        )
     regauged(book, "2024-10-08", [4381, 4382, 4383, 4384, 4387, 4388], (418, 428), (60.4, 61.2))
     book.do("2023-10-09", "enter", "regauge", one(4380), "dip", "--litres", "428.5", "--abv", "61.0", "--temp", "11.5", by="rs")
     examined(book, "2021-02-01", [one(4391)], by="rs")
@@ -319,7 +407,25 @@ def butts(book: Book) -> None:
 def others(book: Book) -> None:
     """A port pipe, quarter casks, a barrique, new barrels, and four of unknown past."""
     wine = ["--supplier", "bodega-luz", "--parcel", "P-2016-003", "--charred", "never"]
-    book.do("2016-02-02", "enter", "receive", one(4395), "accept", "--type", "port-pipe", "--capacity", "550", "--wood", "european-oak", "--prior", "port 1", "--staves", "44", *wine, by="mo")
+    book.do(
+        "2016-02-02",
+        "enter",
+        "receive",
+        one(4395),
+        "accept",
+        "--type",
+        "port-pipe",
+        "--capacity",
+        "550",
+        "--wood",
+        "european-oak",
+        "--prior",
+        "port 1",
+        "--staves",
+        "44",
+        *wine,
+        by="mo",
+    )
     book.do("2016-02-02", "enter", "receive", one(4398), "hold", "--type", "barrique", "--capacity", "225", "--wood", "european-oak", "--prior", "wine 3", *wine,
             "--findings", "head-B iron-stain 1", by="mo")  # fmt: skip
     book.do("2016-02-09", "enter", "release", one(4398), "--why", "stain on the outside only", "--approved-by", "ql", by="mo")

@@ -13,12 +13,7 @@ KIND_NAMES = sorted(KINDS)
 
 
 def _pairs() -> list[tuple[str, str, str]]:
-    return [
-        (name, typed, word)
-        for name in KIND_NAMES
-        for word in KINDS[name].words
-        for typed in (word, *KINDS[name].synonyms.get(word, ()))
-    ]
+    return [(name, typed, word) for name in KIND_NAMES for word in KINDS[name].words for typed in (word, *KINDS[name].synonyms.get(word, ()))]
 
 
 PAIRS = _pairs()
@@ -206,10 +201,7 @@ def test_leaks_are_ordered() -> None:
 def test_wine_held() -> None:
     assert all(is_wine(word) for word in words.WINE_WORDS)
     assert all(is_wine(word) for word in ("PX", "Oloroso Sherry", "tawny port", "red wine", "Pedro Ximénez"))
-    assert not any(
-        is_wine(word)
-        for word in ("bourbon", "malt", "rum", "barley wine", "", "port-side rum", "supporting", "wineless")
-    )
+    assert not any(is_wine(word) for word in ("bourbon", "malt", "rum", "barley wine", "", "port-side rum", "supporting", "wineless"))
     assert is_wine("tokaj", ["tokaj"])
     assert is_wine("sweet Tokaj", ["tokaj"])
     assert not is_wine("tokaj")
@@ -230,11 +222,7 @@ def test_cask_types_are_plausible() -> None:
             assert each.low is not None
             assert each.high is not None
             assert each.low <= each.litres <= each.high
-    floors = {
-        name: each.stave_floor_mm
-        for name, each in words.CASK_TYPES.items()
-        if each.stave_floor_mm is not None
-    }
+    floors = {name: each.stave_floor_mm for name, each in words.CASK_TYPES.items() if each.stave_floor_mm is not None}
     assert floors == {"barrel": 18.0, "hogshead": 18.0}
     # Weights and Measures Act 1985 gallon of 4.54609 L (memory for the line): a firkin holds 9, a kilderkin 18.
     assert round(9 * 4.54609) == words.CASK_TYPES["firkin"].litres

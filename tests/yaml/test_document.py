@@ -36,9 +36,7 @@ def test_a_comment_belongs_to_the_event_below_it():
 
 def test_every_line_between_the_first_and_the_last_event_is_owned_at_most_once():
     document = of(TEXT)
-    owned = [
-        line for k in range(2) for line in range(document.event_lines(k)[0], document.event_lines(k)[1] + 1)
-    ]
+    owned = [line for k in range(2) for line in range(document.event_lines(k)[0], document.event_lines(k)[1] + 1)]
     assert len(owned) == len(set(owned))
 
 
@@ -49,6 +47,4 @@ def test_a_list_in_brackets():
 
 def test_a_refused_file_has_no_data_but_findings():
     document = of("- x\n")
-    assert (
-        document.data is None and document.event_count == 0 and document.findings[0].code == "not-a-mapping"
-    )
+    assert document.data is None and document.event_count == 0 and document.findings[0].code == "not-a-mapping"

@@ -55,14 +55,18 @@ def test_ugly_files_are_left_to_the_slow_reader_or_read_alike() -> None:
     assert len(files) > 4000 and 800 < taken < len(files) / 2
 
 
-@pytest.mark.parametrize("word", ["", "0", "12", "-3", "1.5", "2015-03-12", "2015-01", "true", "false", "null", "~", "a b", "'a: b'", '"a"', "[]", "[1, 2]", "{a: 1}"])
+@pytest.mark.parametrize(
+    "word", ["", "0", "12", "-3", "1.5", "2015-03-12", "2015-01", "true", "false", "null", "~", "a b", "'a: b'", '"a"', "[]", "[1, 2]", "{a: 1}"]
+)
 def test_plain_values_are_taken(word: str) -> None:
     """What cask files are made of must not end on the slow road."""
     for layout in (LAYOUTS[0], LAYOUTS[1], LAYOUTS[2]):
         assert agrees(layout.format(word).encode()), word
 
 
-@pytest.mark.parametrize("word", ["yes", "no", "on", "y", "012", "0o14", "1e5", "1_000", "12:30", "2015-02-30", ".inf", "9" * 19, "*a", "&a b", "!a b", "<<", "2015-03-12T10:00:00"])
+@pytest.mark.parametrize(
+    "word", ["yes", "no", "on", "y", "012", "0o14", "1e5", "1_000", "12:30", "2015-02-30", ".inf", "9" * 19, "*a", "&a b", "!a b", "<<", "2015-03-12T10:00:00"]
+)
 def test_words_read_two_ways_are_never_taken(word: str) -> None:
     for layout in LAYOUTS:
         assert fast_data(layout.format(word).encode()) is None or agrees(layout.format(word).encode()), word
@@ -159,7 +163,15 @@ def _bent(data: Any) -> bytes:
     text = GOOD
     for at, length, what, other in data:
         at %= len(text) or 1
-        bit = {0: "", 1: text[at : at + length] * 2, 2: text[other % len(text) :][:length] if text else "", 3: WORDS[other % len(WORDS)], 4: "\n", 5: " ", 6: "  "}[what]
+        bit = {
+            0: "",
+            1: text[at : at + length] * 2,
+            2: text[other % len(text) :][:length] if text else "",
+            3: WORDS[other % len(WORDS)],
+            4: "\n",
+            5: " ",
+            6: "  ",
+        }[what]
         text = text[:at] + bit + text[at + length :]
     return text.encode("utf-8", "surrogatepass")
 
@@ -240,7 +252,9 @@ def _listed(chance: Random) -> bytes:
         lines += [f"  - id: a000000{n}", *_grown(chance, 4, 2)]
     for _ in range(chance.choice((0, 0, 1))):
         at = chance.randrange(len(lines))
-        lines[at : at + 1] = chance.choice(([], [lines[at]] * 2, [""], [" " + lines[at]], [lines[at][2:]], ["  - x"], ["a: b"], ["    id: c"], ["    - d"], ["# e", lines[at]]))
+        lines[at : at + 1] = chance.choice(
+            ([], [lines[at]] * 2, [""], [" " + lines[at]], [lines[at][2:]], ["  - x"], ["a: b"], ["    id: c"], ["    - d"], ["# e", lines[at]])
+        )
     return ("\n".join(lines) + chance.choice(("", "\n", "\n\n"))).encode()
 
 

@@ -38,7 +38,16 @@ def test_no_pass_by_way_of_a_hidden_sign(sign: str, line: str) -> None:
 
 
 @pytest.mark.parametrize("sign", SIGNS)
-@pytest.mark.parametrize("field, wrong", [("litres: 196", "litres: 19~#6"), ("litres: 196", "litres: 196~"), ("temp_c: 5", "temp_c: 5~"), ("note: ping", "note: ~gnip"), ("spirit: malt", "spirit: malt # ~")])
+@pytest.mark.parametrize(
+    "field, wrong",
+    [
+        ("litres: 196", "litres: 19~#6"),
+        ("litres: 196", "litres: 196~"),
+        ("temp_c: 5", "temp_c: 5~"),
+        ("note: ping", "note: ~gnip"),
+        ("spirit: malt", "spirit: malt # ~"),
+    ],
+)
 def test_the_field_is_lost_and_the_event_says_why(sign: str, field: str, wrong: str) -> None:
     if sign == "\r" and wrong.endswith("~"):
         return
@@ -86,7 +95,13 @@ def test_nor_in_a_head() -> None:
 
 def test_a_setting_so_written_is_no_setting() -> None:
     usual = read_house("house.yaml", b"timezone: UTC\n").house.raw
-    for text in ("minimum_age: 1\x9b#0\n", "minimum_age: 10\u202e\n", "minimum_age:\u202e 10\n", "crew:\x9b\n  - {initials: ab}\n", "crew:\n  - {initials: ab\x9b}\n"):
+    for text in (
+        "minimum_age: 1\x9b#0\n",
+        "minimum_age: 10\u202e\n",
+        "minimum_age:\u202e 10\n",
+        "crew:\x9b\n  - {initials: ab}\n",
+        "crew:\n  - {initials: ab\x9b}\n",
+    ):
         found = read_house("house.yaml", ("timezone: UTC\n" + text).encode())
         assert found.house.raw == usual and any(f.code == "control-character" for f in found.findings), text
 

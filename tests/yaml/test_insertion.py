@@ -81,10 +81,7 @@ def test_a_comment_stays_with_its_event():
 
 def test_blank_lines_between_events_are_kept_up():
     splice = insert_event(of(UGLY["blank lines"]), NEW)
-    assert (
-        "\n\n  - id: dt000000\n    date: 2015-06-01\n    job: note\n    note: 'a: b'\n\n  - id: du000000"
-        in splice.after.text
-    )
+    assert "\n\n  - id: dt000000\n    date: 2015-06-01\n    job: note\n    note: 'a: b'\n\n  - id: du000000" in splice.after.text
     last = insert_event(of(UGLY["blank lines"]), {**NEW, "date": date(2016, 1, 1)})
     assert "2015-07-01\n\n  - id: dt000000" in last.after.text
 
@@ -204,9 +201,7 @@ def test_stamping_refuses_what_has_an_id_or_is_no_event():
 
 
 def test_several_hand_written_events_are_stamped_at_once():
-    splice = stamp(
-        of("events:\n- job: note\n- job: test\n  psi: 11\n- id: x\n- job: z\n"), {0: "a", 1: "b", 3: "d"}
-    )
+    splice = stamp(of("events:\n- job: note\n- job: test\n  psi: 11\n- id: x\n- job: z\n"), {0: "a", 1: "b", 3: "d"})
     assert [event["id"] for event in events_of(splice)] == ["a", "b", "x", "d"] and diff(splice)[1] == []
 
 
@@ -221,10 +216,7 @@ def test_a_new_file_is_read_as_meant():
     }
     data = new_document(head, [NEW, {**NEW, "id": "dsy3jphz"}], comment="yaml-language-server: $schema=x")
     assert data.decode().startswith("# yaml-language-server: $schema=x\ncask: TH-004217\nformat: 1\n")
-    assert (
-        "prior:\n  - {contents: bourbon, fills: 1}\nevents:\n  - id: dsy3jphz\n    date: 2015-06-01\n"
-        in data.decode()
-    )
+    assert "prior:\n  - {contents: bourbon, fills: 1}\nevents:\n  - id: dsy3jphz\n    date: 2015-06-01\n" in data.decode()
     assert not read_document(Source.from_bytes("x", data)).findings
     assert pyyaml.safe_load(data) == {**head, "events": [{**NEW, "id": "dsy3jphz"}, NEW]}
     assert insert_event(Source.from_bytes("x", new_document(head)), NEW).notes == ()
@@ -302,9 +294,7 @@ def splice_odd_files(cases: int, seed: int) -> int:
     rng, done = random.Random(seed), 0
     for _ in range(cases):
         pool = WHOLE if rng.random() < 0.5 else ODD_LINES
-        text = "cask: X\nevents:\n" * (rng.random() < 0.7) + "\n".join(
-            rng.choices(pool, k=rng.randrange(1, 12))
-        )
+        text = "cask: X\nevents:\n" * (rng.random() < 0.7) + "\n".join(rng.choices(pool, k=rng.randrange(1, 12)))
         source = of((text + rng.choice(["", "\n"])).replace("\n", rng.choice(["\n", "\r\n"])))
         try:
             splice = insert_event(source, {**NEW, "date": date(rng.choice([2014, 2015, 2017]), 6, 1)})
@@ -315,9 +305,7 @@ def splice_odd_files(cases: int, seed: int) -> int:
         old = pyyaml.safe_load(source.text)
         new = pyyaml.safe_load(splice.after.text)
         assert new["events"].pop(splice.positions[0])["id"] == NEW["id"], source.text
-        assert new["events"] == (old.get("events") or []) and {**new, "events": 0} == {**old, "events": 0}, (
-            source.text
-        )
+        assert new["events"] == (old.get("events") or []) and {**new, "events": 0} == {**old, "events": 0}, source.text
         lost = lost_lines(source.text, splice.after.text)
         assert len(lost) <= 1 and (splice.notes or not lost), source.text
     return done

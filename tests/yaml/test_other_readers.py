@@ -51,7 +51,9 @@ def test_check_tells_each_form_and_no_entry_is_lost(tmp_path: Path) -> None:
     (tmp_path / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n")
     (folder / "TH-004217.yaml").write_text(HEAD + "events: {}\n")
     (folder / "TH-004218.yaml").write_text(HEAD.replace("7\n", "8\n", 1) + "heads: [5,\n5]\nnote: !<tag:yaml.org,2002:str> 5\nevents: []\n")
-    (folder / "TH-004219.yaml").write_text(HEAD.replace("7\n", "9\n", 1) + "heads: [5,\n5]\nevents:\n  - {id: a0000000, date: 2020-01-01, job: receive, by: ab,\nverdict: accept}\n")
+    (folder / "TH-004219.yaml").write_text(
+        HEAD.replace("7\n", "9\n", 1) + "heads: [5,\n5]\nevents:\n  - {id: a0000000, date: 2020-01-01, job: receive, by: ab,\nverdict: accept}\n"
+    )
     done = caskbook("check", "--records", str(tmp_path))
     assert done.returncode == 1 and "TH-004217.yaml:4" in done.stdout and "yaml-tag" in done.stdout and "TH-004219" not in done.stdout
     done = caskbook("enter", "note", "TH-004219", "--note", "seen", "--by", "ab", cwd=tmp_path)

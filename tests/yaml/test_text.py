@@ -98,9 +98,7 @@ ONE_FAULT = [
 ]
 
 
-@pytest.mark.parametrize(
-    ("data", "code", "line", "column", "value"), [c[1:] for c in ONE_FAULT], ids=[c[0] for c in ONE_FAULT]
-)
+@pytest.mark.parametrize(("data", "code", "line", "column", "value"), [c[1:] for c in ONE_FAULT], ids=[c[0] for c in ONE_FAULT])
 def test_one_fault_is_one_finding_at_its_place(data, code, line, column, value):
     reading = read(data)
     assert told(reading) == [(code, line, column)]
@@ -218,9 +216,7 @@ def test_places_of_values_keys_and_of_what_is_missing():
     assert reading.span(("prior", 0, "fills")) == Span(5, 32, 5, 33)
     assert reading.span(("prior", 0, "fills"), key=True) == Span(5, 25, 5, 30)
     assert reading.span(("events", 1, "verdict")) == Span(15, 13, 15, 13)
-    assert reading.span(("events", 0, "by")) == Span(8, 5, 8, 17), (
-        "the first line of the event it is missing in"
-    )
+    assert reading.span(("events", 0, "by")) == Span(8, 5, 8, 17), "the first line of the event it is missing in"
     assert reading.span(("events", 7, "by")) == Span(8, 3, 8, 17)
     assert reading.span(("type",), key=True) == Span(2, 1, 2, 31)
 
@@ -359,9 +355,7 @@ def random_case(rng: random.Random) -> bytes:
     if kind < 0.2:
         return rng.randbytes(rng.randrange(200))
     if kind < 0.4:
-        return "".join(
-            rng.choices(" \n\t\r-:?[]{},&*!|>'\"%@`#ab1.é\u2028\x00", k=rng.randrange(80))
-        ).encode()
+        return "".join(rng.choices(" \n\t\r-:?[]{},&*!|>'\"%@`#ab1.é\u2028\x00", k=rng.randrange(80))).encode()
     lines = rng.choices(LINES, k=rng.randrange(1, 15))
     data = bytearray("\n".join(lines).encode("utf-8", "surrogatepass"))
     if kind > 0.8 and data:
@@ -379,11 +373,7 @@ def never_a_traceback(cases: int, seed: int) -> None:
         assert reading.data is not None or reading.refused, data
         assert len(set(reading.findings)) == len(reading.findings)
         for finding in reading.findings:
-            assert (
-                len(finding.message) <= 80
-                and finding.message.isprintable()
-                and finding.span.line <= max(1, reading.source.line_count)
-            ), data
+            assert len(finding.message) <= 80 and finding.message.isprintable() and finding.span.line <= max(1, reading.source.line_count), data
         if not reading.refused:
             assert reading.data == by_the_reference(data.decode().replace("\ufeff", "")), data
 

@@ -26,13 +26,9 @@ TRICKY = st.sampled_from(
     ]
 )  # fmt: skip
 TEXT = TRICKY | st.text(max_size=20)
-NUMBER = st.integers(-(2**63) + 1, 2**63 - 1) | st.floats(allow_nan=False, allow_infinity=False).map(
-    lambda x: float(f"{x:.12g}")
-)
+NUMBER = st.integers(-(2**63) + 1, 2**63 - 1) | st.floats(allow_nan=False, allow_infinity=False).map(lambda x: float(f"{x:.12g}"))
 SCALAR = st.none() | st.booleans() | NUMBER | st.dates() | TEXT
-VALUE = st.recursive(
-    SCALAR, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(TEXT, inner, max_size=4), max_leaves=8
-)
+VALUE = st.recursive(SCALAR, lambda inner: st.lists(inner, max_size=4) | st.dictionaries(TEXT, inner, max_size=4), max_leaves=8)
 EVENT = st.dictionaries(TEXT, VALUE, min_size=1, max_size=6)
 
 
@@ -70,9 +66,7 @@ def test_a_value_is_read_alike_in_a_map_and_in_brackets(value):
     ):
         for data in all_readers(text):
             inner = data["a"]
-            inner = (
-                inner[0] if isinstance(inner, list) else inner["b"] if text.startswith("a: {b:") else inner
-            )
+            inner = inner[0] if isinstance(inner, list) else inner["b"] if text.startswith("a: {b:") else inner
             assert same(inner, value), text
 
 
@@ -118,9 +112,7 @@ def test_long_lists_go_on_lines_of_their_own():
     assert format_map({"to": [f"stave-{k}" for k in range(20)]})[:2] == ["to:", "  - stave-0"]
 
 
-@pytest.mark.parametrize(
-    "value", [math.inf, math.nan, 2**63, datetime(2015, 3, 12, 1), "\ud800", b"x", object()]
-)
+@pytest.mark.parametrize("value", [math.inf, math.nan, 2**63, datetime(2015, 3, 12, 1), "\ud800", b"x", object()])
 def test_what_cannot_be_written_is_refused(value):
     with pytest.raises(CaskbookError):
         scalar(value)

@@ -23,7 +23,19 @@ from caskbook.ledger.tracked import LeftOut, is_sparse
 _FORMATS = ("text", "concise", "json", "github", "sarif")
 
 
-def run(what: list[str], records: str | None, as_of: str | None, at: str | None, since: str | None, form: str, *, strict: bool, notes: bool, new_since: str | None = None, ends_only: bool = False) -> int:
+def run(
+    what: list[str],
+    records: str | None,
+    as_of: str | None,
+    at: str | None,
+    since: str | None,
+    form: str,
+    *,
+    strict: bool,
+    notes: bool,
+    new_since: str | None = None,
+    ends_only: bool = False,
+) -> int:
     """Print the findings; 1 on an error, or on a warning when strict.
 
     `new_since`: only those that the revision had not; before a push is taken, git being told by `since` what landed, that is the
@@ -43,10 +55,8 @@ def run(what: list[str], records: str | None, as_of: str | None, at: str | None,
     if names is not None and not at and not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off":
         book.ledger.claims_known = index_of(book).claims_now
     gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
-    if new_since:
-        report = new_report(book, new_since, at, names, book.day if as_of else book.today)
-    else:
-        report = _report(book, at, names, as_of is not None)
+    on = book.day if as_of else book.today
+    report = new_report(book, new_since, at, names, on) if new_since else _report(book, at, names, as_of is not None)
     if since:
         report = _with_history(book, report, since, at, names, ends_only=ends_only)
     gc.enable()

@@ -20,7 +20,16 @@ _KIND_TITLES = {
 }  # fmt: skip
 _LISTS = ("types", "states", "places", "jobs", "due", "defects", "settings", "findings")
 THERE_ARE = "types, states, places, jobs, due, defects, settings and findings list what there is"
-_PLURALS = {"rules": "due", "codes": "findings", "faults": "defects", "leaks": "defects", "hoops": "places", "fields": "jobs", "casks": "types", "words": "defects"}
+_PLURALS = {
+    "rules": "due",
+    "codes": "findings",
+    "faults": "defects",
+    "leaks": "defects",
+    "hoops": "places",
+    "fields": "jobs",
+    "casks": "types",
+    "words": "defects",
+}
 _PLACES = (
     "stave-14       counted from the bung stave, which is 1; 14b is the second of two there",
     "joint-14       between stave 14 and the next", "bung           the bung hole",
@@ -43,7 +52,12 @@ def known_words() -> list[str]:
     """Every word that is explained here, to name the nearest of."""
     from caskbook.words import KINDS
 
-    return [*_LISTS, *_STATES, *(word for kind in KINDS.values() for word in kind.words), *(also for kind in KINDS.values() for some in kind.synonyms.values() for also in some)]
+    return [
+        *_LISTS,
+        *_STATES,
+        *(word for kind in KINDS.values() for word in kind.words),
+        *(also for kind in KINDS.values() for some in kind.synonyms.values() for also in some),
+    ]
 
 
 def _list_name(word: str) -> str | None:

@@ -112,7 +112,9 @@ def strength(indicated: str | None, proof: str | None, density: str | None, mass
         return _hydrometer(proof, temp, temp_f, form)
     if indicated is not None:
         if "proof" in indicated.casefold():
-            raise CaskbookError(f"--indicated {indicated}: a glass marked in proof is another one: --hydrometer-proof for US proof at 60 °F; of UK proof there is no table here")
+            raise CaskbookError(
+                f"--indicated {indicated}: a glass marked in proof is another one: --hydrometer-proof for US proof at 60 °F; of UK proof there is no table here"
+            )
         abv = alcoholometer_abv(_figure("indicated", indicated, "abv"), _temperature(temp, temp_f))
     elif density is not None:
         abv = abv_of_density(_plain("density", density), _temperature(temp, temp_f, fallback=20.0))
@@ -219,7 +221,10 @@ def ullage(shaped: Shaped, wet: str | None, dry: str | None, measured: str | Non
         dry_mm = None
     dip = at_dip(cask, wet_mm=wet_mm, dry_mm=dry_mm, stance="standing" if standing else "lying", measured_l=full)
     figures = {"litres": dip.litres, "fraction": dip.fraction, "litres_space": dip.litres_space, "capacity": dip.capacity_l}
-    lines = [f"{dip.litres:.1f} L of liquor, {dip.litres_space:.1f} L of space", f"{100 * dip.fraction:.1f} % of {dip.capacity_l:.1f} L, wet {dip.wet_mm:g} mm, dry {dip.dry_mm:g} mm"]
+    lines = [
+        f"{dip.litres:.1f} L of liquor, {dip.litres_space:.1f} L of space",
+        f"{100 * dip.fraction:.1f} % of {dip.capacity_l:.1f} L, wet {dip.wet_mm:g} mm, dry {dip.dry_mm:g} mm",
+    ]
     return _answer(form, figures, lines)
 
 
@@ -268,7 +273,10 @@ def head(step: str, step_in: str, groove: str | None, allowance: str, form: str)
     refuse_clashes("head", options_given(groove=groove) | ({CROZE} if step_in == "croze" else set()))
     depth = _figure("groove", groove, "mm") if groove is not None else None
     circle = head_circle(lengths({"step": step}, head_of(2))["step"], step_in, depth, _figure("allowance", allowance, "mm"))  # type: ignore[arg-type]
-    lines = [f"radius {circle.radius_mm:.1f} mm, diameter {circle.diameter_mm:.1f} mm", "a compass that steps six times round is set to the radius (Euclid IV.15)"]
+    lines = [
+        f"radius {circle.radius_mm:.1f} mm, diameter {circle.diameter_mm:.1f} mm",
+        "a compass that steps six times round is set to the radius (Euclid IV.15)",
+    ]
     return _answer(form, {"radius": circle.radius_mm, "diameter": circle.diameter_mm}, lines)
 
 

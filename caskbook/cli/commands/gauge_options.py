@@ -15,7 +15,6 @@ Form = Annotated[str, typer.Option("--format", help="text or json.")]
 Text = Optional[str]  # noqa: UP045
 
 
-
 @gauge.command()
 def strength(
     indicated: Annotated[Text, typer.Option(help="Reading of a glass alcoholometer marked at 20 °C, % vol.")] = None,

@@ -75,4 +75,6 @@ def _types() -> Iterator[str]:
 def _setting_comment(one: Setting) -> Iterator[str]:
     unit = f" ({one.unit})" if one.unit and one.unit not in one.says else ""
     example = f"; as {_SHOWN[one.name]}" if one.name in _SHOWN else ""
-    yield from wrap(f"{one.says}{unit}. Takes {one.takes}; without it {one.without}{example}", _WIDTH, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False)
+    yield from wrap(
+        f"{one.says}{unit}. Takes {one.takes}; without it {one.without}{example}", _WIDTH, initial_indent="# ", subsequent_indent="# ", break_on_hyphens=False
+    )

@@ -110,5 +110,8 @@ def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
 def _sheet_data(book: Book, life: Life, peers: PeerTable) -> dict[str, Any]:
     from caskbook.loss.evidence import NO_CONCLUSION, evidence
 
-    parts = [{"name": name, "rows": [[cell.lstrip(">") for cell in row] if n == 0 else list(row) for n, row in enumerate(rows)]} for name, rows in evidence(life, peers)]
+    parts = [
+        {"name": name, "rows": [[cell.lstrip(">") for cell in row] if n == 0 else list(row) for n, row in enumerate(rows)]}
+        for name, rows in evidence(life, peers)
+    ]
     return {"cask": life.cask.id, "as_of": book.day.isoformat(), "parts": parts, "said": list(NO_CONCLUSION)}

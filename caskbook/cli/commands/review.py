@@ -48,4 +48,3 @@ def _ledger_at(git: Git, commit: str) -> Ledger:
         return Ledger(RevisionStore(git, commit, git.prefix, f"{commit}:{git.prefix}", commit))
     except CaskbookError as error:
         raise CaskbookError(f"the ledger is not in that commit: {error}") from None
-

@@ -101,7 +101,9 @@ def _settle(root: Path, name: str, versions: Versions, house: House, again: bool
         work.left.append(f"{shown}: edited by hand; `git add` it if it is right, or `caskbook settle --again` to merge it anew")
         return
     bases, before = work.common.texts(f"{work.common.git.prefix}{name}")
-    found, base = merge_over(bases or [versions.get(1) or b""], before, ours, theirs, path=name, ours_stays=not work.common.git.git_path("MERGE_HEAD").is_file())
+    found, base = merge_over(
+        bases or [versions.get(1) or b""], before, ours, theirs, path=name, ours_stays=not work.common.git.git_path("MERGE_HEAD").is_file()
+    )
     if there != found.data:
         replace_file(root, path, there, found.data)
     for line in beside(found, shown, base, ours, theirs, house):

@@ -51,7 +51,9 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
         first = record.findings[0] if record.findings else None
         raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
     if record.cask.id != record.name:
-        raise CaskbookError(f'{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}')
+        raise CaskbookError(
+            f"{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}"
+        )
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
     neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
@@ -106,7 +108,9 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
     write(joined_card(cask_id, joined))
 
 
-def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool) -> str:
+def _shown(
+    record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool
+) -> str:
     """The text of one cask: JSON, the pictures asked for, or the card."""
     from caskbook.checks.one_cask import codes_by_entry
 
@@ -134,7 +138,9 @@ def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, er
     from caskbook.render.card import card_text
 
     verdicts = judge(life, facts, peers=peers)
-    return produce(card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record, errors), found=found), out)
+    return produce(
+        card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record, errors), found=found), out
+    )
 
 
 def _remark(record: Record, errors: list[Finding]) -> str:

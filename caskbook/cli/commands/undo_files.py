@@ -40,7 +40,9 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
         source = Source.from_bytes(one["path"], data)
         after = without_events(source, set(one["ids"]))
         if not unchanged(source, one, after):
-            raise CaskbookError(f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"')
+            raise CaskbookError(
+                f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"'
+            )
         if one["new"] and not _has_events(after):
             gone[one["path"]] = data
         else:

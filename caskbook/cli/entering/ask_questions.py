@@ -104,7 +104,7 @@ def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
 
 
 def _prompt(one: JobField, hint: str) -> str:
-    """"litres filled (L): ", the hint above it where it is long."""
+    """ "litres filled (L): ", the hint above it where it is long."""
     from textwrap import wrap
 
     from caskbook.entry.labels import label_of

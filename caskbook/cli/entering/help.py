@@ -21,7 +21,7 @@ _COMMON = (
     "  --before EVENT    one forgotten earlier that day\n"
     "  --replaces EVENT  puts an entry right; what is not given is taken over\n"
     "  --closed-on DAY   the day of a close that goes without saying\n"
-    "  --anyway --why …  against the house\'s rules; it stays a finding\n"
+    "  --anyway --why …  against the house's rules; it stays a finding\n"
     "  --yes             asks nothing; needed where a day lies over 30 days back or a\n"
     "                    berth is taken, and nobody can be asked\n"
     "  --dry-run, --skip-missing, --records DIR"

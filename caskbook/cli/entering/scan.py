@@ -239,7 +239,7 @@ class _Run:
 
 
 def _account(lines: Collection[list[dict[str, Any]]]) -> str:
-    """"2 casks" for lines of the scan that were a cask each, "3 entries on 2 casks" where one was scanned again."""
+    """ "2 casks" for lines of the scan that were a cask each, "3 entries on 2 casks" where one was scanned again."""
     casks = {one["path"] for files in lines for one in files}
     again = f"{number_of(sum(len(one['ids']) for files in lines for one in files), 'entry')} on " if len(casks) < len(lines) else ""
     return again + number_of(len(casks), "cask")

@@ -52,9 +52,7 @@ def hook_text(python: str, hook: Hook) -> str:
     feed = "printf '%s' \"${given:+$given\n}\" | " if hook.fed else ""
     gone = f"{GONE.replace('git install', 'git install --server') if hook.refuses else GONE}; {hook.gone}"
     return (
-        f"#!/bin/sh\n{hook.mark}\n"
-        + ("given=$(cat)\n" if hook.fed else "")
-        + f'before="$(dirname "$0")/{hook.name}{_KEPT}"\n'
+        f"#!/bin/sh\n{hook.mark}\n" + ("given=$(cat)\n" if hook.fed else "") + f'before="$(dirname "$0")/{hook.name}{_KEPT}"\n'
         f'if test -x "$before"; then {feed}"$before" "$@" || exit $?; fi\n'
         f"python={shlex.quote(python)}\n"
         'if test -x "$python"; then\n'
@@ -126,7 +124,9 @@ def may_write(git: Git, folder: Path, wanted: bool | None) -> bool:
         return wanted is not False
     shown = folder.relative_to(git.top.resolve()).as_posix()
     if not (sys.stdin.isatty() and sys.stderr.isatty()):
-        raise CaskbookError(f"core.hooksPath names {shown}, which git tracks, so hooks put there go to everybody: say --tracked-hooks, or --no-tracked-hooks to leave them out")
+        raise CaskbookError(
+            f"core.hooksPath names {shown}, which git tracks, so hooks put there go to everybody: say --tracked-hooks, or --no-tracked-hooks to leave them out"
+        )
     say(f"core.hooksPath names {shown}, which git tracks: hooks put there go to everybody who has this repository")
     print("Put them there? [y/N] ", end="", file=sys.stderr, flush=True)
     return sys.stdin.readline().strip().lower() in ("y", "yes")

@@ -64,7 +64,9 @@ def main() -> int:
             say(line)
         _tell_clashes(found, prefix)
         for cask, event in dict.fromkeys(found.left_over):
-            say(f'  it goes no more with what is put out of force here; put it out as well, and this goes through: caskbook void {cask} {event} --why "…"{_where(prefix)}')
+            say(
+                f'  it goes no more with what is put out of force here; put it out as well, and this goes through: caskbook void {cask} {event} --why "…"{_where(prefix)}'
+            )
         stopped += len(found.stops)
     if stopped:
         say(f"caskbook: {number_of(stopped, 'error')}, so nothing is committed; put them right, or pass by with `git commit --no-verify`")
@@ -136,7 +138,11 @@ def _beside_new_ids(git: Git, change: CaskChange, others: Iterable[str]) -> Cask
 
 def _left_over(new: Iterable[Finding], found: Found, after: Ledger, head: list[Ledger], differs: Between) -> None:
     """Entries that landed, and are at fault since something was put out of force."""
-    undone = {change.name for change in differs.casks if any(one.new.get("replaces") or one.new.get("job") in ("void", "moved") for one in change.added if one.new is not None)}
+    undone = {
+        change.name
+        for change in differs.casks
+        if any(one.new.get("replaces") or one.new.get("job") in ("void", "moved") for one in change.added if one.new is not None)
+    }
     for one in new:
         if one.severity == "error" and one.cask in undone and one in found.stops and (event := _event(after, one, head)) and one.cask:
             found.left_over.append((one.cask, event))

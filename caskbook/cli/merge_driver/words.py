@@ -19,7 +19,9 @@ def merge_notices(found: Merged, path: str, base: bytes, ours: bytes, theirs: by
 
 def beside(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None = None) -> list[str]:
     """The same without what is to be decided."""
-    return [f"{path}: {text}" for text in found.notes] + [f"{path}: united, but it does not go together: {text}" for text in _clashes(found, path, base, ours, theirs, house)]
+    return [f"{path}: {text}" for text in found.notes] + [
+        f"{path}: united, but it does not go together: {text}" for text in _clashes(found, path, base, ours, theirs, house)
+    ]
 
 
 def _clashes(found: Merged, path: str, base: bytes, ours: bytes, theirs: bytes, house: House | None) -> list[str]:

@@ -68,9 +68,7 @@ def _figure(text: str, decimal_comma: bool) -> tuple[Decimal, str, str | None]:
         raise UnitError(f"{_shown(text)} is no number: expected figures and a unit, as 12.5 or 12.5 L")
     sign, whole, mark, part, unit = found.groups(default="")
     if mark == "," and not decimal_comma:
-        raise UnitError(
-            f"{_shown(text)} has a comma: write {_shown(whole + '.' + part)}, or let the house declare decimal_comma"
-        )
+        raise UnitError(f"{_shown(text)} has a comma: write {_shown(whole + '.' + part)}, or let the house declare decimal_comma")
     if len(whole.lstrip("0") + part) > _MOST_DIGITS:
         raise UnitError(f"{_shown(text)} has too many figures: at most {_MOST_DIGITS}")
     value = Decimal(sign + whole + ("." + part if part else ""))
@@ -95,9 +93,7 @@ def _by_house(key: str, shown: str, gallon: House | None, proof: House | None) -
     return key
 
 
-def _converter(
-    kind: Kind, unit: str, shown: str, gallon: House | None, proof: House | None
-) -> tuple[str, Convert]:
+def _converter(kind: Kind, unit: str, shown: str, gallon: House | None, proof: House | None) -> tuple[str, Convert]:
     key = _unit_key(unit)
     if kind.unit == "L" and key in _CASK_MEASURES:
         raise AmbiguousUnit(shown, f"{unit} is a cask or a measure: give the volume", ("L", "USgal", "UKgal"))

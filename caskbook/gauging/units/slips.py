@@ -63,12 +63,8 @@ def likely_slip(kind: str, value: float, low: float, high: float) -> str | None:
     None when the value lies in the range, or when no common slip brings it there. Of several, the likeliest is named."""
     if kind not in KINDS or not isfinite(value) or abs(value) > _BIGGEST or low <= value <= high:
         return None
-    first, second = (
-        (_unit_readings, _point_readings) if kind in _UNITS_FIRST else (_point_readings, _unit_readings)
-    )
+    first, second = (_unit_readings, _point_readings) if kind in _UNITS_FIRST else (_point_readings, _unit_readings)
     readers: tuple[Reader, ...] = (first, second, _sign_readings)
     exact = Decimal(repr(value))
-    likely = (
-        said for reader in readers for meant, said in reader(kind, exact) if low <= float(meant) <= high
-    )
+    likely = (said for reader in readers for meant, said in reader(kind, exact) if low <= float(meant) <= high)
     return next(likely, None)

@@ -111,17 +111,14 @@ KINDS: Mapping[str, Kind] = {
         "% vol",
         "%, USproof or UKproof",
         Decimal("0.01"),
-        _names(AS_TYPED, "%", "%vol", "%abv", "abv", "vol%")
-        | _names(_from_us_proof, "usproof")
-        | _names(_from_uk_proof, "ukproof"),
+        _names(AS_TYPED, "%", "%vol", "%abv", "abv", "vol%") | _names(_from_us_proof, "usproof") | _names(_from_uk_proof, "ukproof"),
     ),
     "temp_c": Kind(
         "temperature",
         "°C",
         "°C or °F",
         Decimal("0.01"),
-        _names(AS_TYPED, "°c", "c", "degc", "celsius")
-        | _names(_from_fahrenheit, "°f", "f", "degf", "fahrenheit"),
+        _names(AS_TYPED, "°c", "c", "degc", "celsius") | _names(_from_fahrenheit, "°f", "f", "degf", "fahrenheit"),
     ),
     "psi": Kind(
         "pressure",
@@ -147,9 +144,7 @@ KINDS: Mapping[str, Kind] = {
         Decimal("0.1"),
         _names(AS_TYPED, *_KG) | _names(_over(1000), *_GRAM) | _names(_times(KG_PER_LB), *_LB),
     ),
-    "grams": Kind(
-        "amount", "g", "g or kg", Decimal("0.1"), _names(AS_TYPED, *_GRAM) | _names(_times(1000), *_KG)
-    ),
+    "grams": Kind("amount", "g", "g or kg", Decimal("0.1"), _names(AS_TYPED, *_GRAM) | _names(_times(1000), *_KG)),
     "seconds": Kind(
         "time",
         "s",
@@ -171,9 +166,7 @@ KINDS: Mapping[str, Kind] = {
         Decimal("0.01"),
         _names(AS_TYPED, *_HOUR) | _names(_over(60), *_MINUTE) | _names(_times(24), "d", "day", "days"),
     ),
-    "fraction": Kind(
-        "fraction", "", "a part of one, or %", Decimal("0.001"), _names(_over(100), "%", "percent")
-    ),
+    "fraction": Kind("fraction", "", "a part of one, or %", Decimal("0.001"), _names(_over(100), "%", "percent")),
 }
 
 

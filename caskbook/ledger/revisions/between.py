@@ -175,4 +175,3 @@ def changed_somewhere(work: Between, staged: Between) -> Between:
 
 def _face(change: CaskChange) -> tuple[object, ...]:
     return change.kind, str(change.altered), str(change.removed), str(change.moved)
-

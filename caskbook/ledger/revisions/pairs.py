@@ -71,7 +71,11 @@ class Pairs:
         plain = {name: change for name, change in files.items() if change.new_mode not in (LINK, GITLINK) or change.old_mode == _NONE}
         self.load(plain.values())
         house = plain.pop(HOUSE_FILE, None)
-        casks = {name: (self._text(change.old_oid, change.old_mode), self._text(change.new_oid, change.new_mode)) for name, change in plain.items() if every or not self._only_adds(change)}
+        casks = {
+            name: (self._text(change.old_oid, change.old_mode), self._text(change.new_oid, change.new_mode))
+            for name, change in plain.items()
+            if every or not self._only_adds(change)
+        }
         return Pair(
             tuple(cask_changes({name: pair for name, pair in casks.items() if pair[0] != pair[1]}, self.shown)),
             None if house is None or house.old_oid == house.new_oid else (self._text(house.old_oid, house.old_mode), self._text(house.new_oid, house.new_mode)),

@@ -233,7 +233,9 @@ def event_words(event: Event) -> str:
     if not event.codes:
         return event.says()
     own = {key: value for key, value in event.written.items() if key not in _APART or key in event.lost and key != "id"}
-    words = [f"{_raw(key)} {_raw(value)}" for key, value in own.items() if key != "job"] + [f"{key} ?" for key in sorted(event.lost) if key not in event.written and key not in (*_APART, "job")]
+    words = [f"{_raw(key)} {_raw(value)}" for key, value in own.items() if key != "job"] + [
+        f"{key} ?" for key in sorted(event.lost) if key not in event.written and key not in (*_APART, "job")
+    ]
     return ", ".join(words) + ("  " if words else "") + f"[{', '.join(event.codes)}]"
 
 
@@ -268,13 +270,13 @@ def plain(value: float | int | None) -> str:
 
 
 def strength(litres: float | None, abv: float | None) -> str:
-    """"198.4 L at 63.5 %", as far as known."""
+    """ "198.4 L at 63.5 %", as far as known."""
     shown = "" if litres is None else f"{litres:.1f} L"
     return shown + ("" if abv is None else f"{' at ' if shown else ''}{abv:.1f} %")
 
 
 def listed(items: list[Any] | None) -> str:
-    """"1, 2 and 14"."""
+    """ "1, 2 and 14"."""
     words = [str(item) for item in items or []]
     return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)
 

@@ -32,7 +32,9 @@ class Prior(Model):
     """One stretch of the cask's life before this ledger."""
 
     contents: Word = Field(description="what it held: bourbon, oloroso …")
-    fills: Annotated[Annotated[int, Field(ge=0, le=99)] | None, BeforeValidator(_count), WithJsonSchema(_COUNT_SCHEMA)] = Field(None, description="how many fills; unknown, or absent, where nobody knows")
+    fills: Annotated[Annotated[int, Field(ge=0, le=99)] | None, BeforeValidator(_count), WithJsonSchema(_COUNT_SCHEMA)] = Field(
+        None, description="how many fills; unknown, or absent, where nobody knows"
+    )
     emptied: When | None = None
     evidence: Text | None = Field(None, description="how we know: declaration, stencil, nose …")
     note: Text | None = None

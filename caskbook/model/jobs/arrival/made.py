@@ -51,7 +51,9 @@ class MadeFrom(Event):
     need: ClassVar[Need] = Need(first=True)
 
     job: Literal["made-from"]
-    parents: Annotated[list[Share], Typed("parents", label="casks it came from")] = Field(min_length=1, description="the casks it came from, and the staves from each")
+    parents: Annotated[list[Share], Typed("parents", label="casks it came from")] = Field(
+        min_length=1, description="the casks it came from, and the staves from each"
+    )
     inherited: Inherited | None = None
 
     def shared_with(self) -> list[str]:

@@ -17,7 +17,7 @@ class FoundDefect(Model):
     depth: float | None = Field(None, ge=0, le=1, allow_inf_nan=False, description="fraction of the thickness, 0 to 1")
 
     def says(self) -> str:
-        """"stave-1 cracked (2)"."""
+        """ "stave-1 cracked (2)"."""
         return f"{self.at} {self.defect}" + (f" ({self.severity})" if self.severity else "")
 
 

@@ -19,7 +19,9 @@ class Examine(Event):
     verdict: Annotated[Literal["sound", "repair", "hold", "reject"], Typed(words="examine_verdict", label="the cask is")]
     findings: Annotated[list[FoundDefect] | None, Typed("findings", when="with repair, or none")] = None
     stave_mm: float | None = number("mm", "thinnest stave", plausible=(10, 50))
-    soaked: Annotated[float | None, Typed("fraction")] = Field(None, ge=0, le=1, allow_inf_nan=False, description="how deep the liquor has gone in, fraction of thickness")
+    soaked: Annotated[float | None, Typed("fraction")] = Field(
+        None, ge=0, le=1, allow_inf_nan=False, description="how deep the liquor has gone in, fraction of thickness"
+    )
 
     def named_places(self) -> list[tuple[tuple[str | int, ...], str]]:
         return [(("findings", n, "at"), found.at) for n, found in enumerate(self.findings or [])]

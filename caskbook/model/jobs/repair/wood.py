@@ -60,9 +60,7 @@ class Stave(Event):
 class Head(Event):
     """A head, or pieces of it, is replaced, redowelled or turned."""
 
-    model_config = between(
-        {"if": {"properties": {"head": {"enum": ["A", "head-A"]}, "action": {"const": "replace"}}}, "then": {"required": ["mark"]}}
-    )
+    model_config = between({"if": {"properties": {"head": {"enum": ["A", "head-A"]}, "action": {"const": "replace"}}}, "then": {"required": ["mark"]}})
     need: ClassVar[Need] = OPEN
 
     job: Literal["head"]

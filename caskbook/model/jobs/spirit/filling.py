@@ -42,7 +42,9 @@ class Empty(Gauged):
 
     job: Literal["empty"]
     litres: Annotated[float, Typed(label="litres that came out")] = must("litres", "what came out, as measured")
-    abv: Annotated[float | None, Typed(when="must be given unless it came out dry")] = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
+    abv: Annotated[float | None, Typed(when="must be given unless it came out dry")] = number(
+        "% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv"
+    )
     method: Literal["meter", "weigh", "dip"] | None = None
     why: Annotated[Text | None, Typed(label="why it is empty")] = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
 
