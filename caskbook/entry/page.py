@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import is_sparse, left_out
+from caskbook.life import Life
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.ids import RandomBits, mint_between, mint_id, mint_replacement
@@ -170,13 +171,18 @@ class Judged:
 def judge(page: Page, ledger: Ledger, only: Iterable[str] = ()) -> Judged:
     """Compare the file with and without its new events. `only`: ids of the events asked about (all added ones if empty)."""
     own = set(only) or {str(event["id"]) for event in page.added}
-    found = ledger.life_of(page.cask, date.max).faults
-    were = {_key(fault) for fault in ledger.life_of(page.first.cask, date.max).faults} if page.first and page.first.cask else set()
+    found = _impossible(ledger.life_of(page.cask, date.max))
+    were = {_key(fault) for fault in _impossible(ledger.life_of(page.first.cask, date.max))} if page.first and page.first.cask else set()
     refused = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "error")
     warned = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "warning")
     added = {str(event["id"]) for event in page.added}
     later = tuple(fault for fault in found if not added & set(fault.related) and fault.severity != "note" and _key(fault) not in were)
     return Judged(refused, warned, later)
+
+
+def _impossible(life: Life) -> list[Fault]:
+    """What the fold found, of joined files too."""
+    return [*life.faults, *(replace(fault, message=f"under {number}: {fault.message}") for number, _, fault in life.joined_faults)]
 
 
 def _key(fault: Fault) -> tuple[Any, ...]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from operator import attrgetter
@@ -43,6 +43,7 @@ _MAY_CLOSE = jobs_with("closes-leak")
 @dataclass(slots=True)
 class Life:
     """The cask on a day. `events` are the standing ones up to that day in order; `faults` what was impossible or unwise;
+    `joined_faults` what was impossible of the entries of joined files: (its number, the entry, what);
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask."""
 
     cask: Cask
@@ -51,6 +52,7 @@ class Life:
     state: State
     events: list[Event] = field(default_factory=list)
     faults: list[Fault] = field(default_factory=list)
+    joined_faults: list[tuple[str, Event, Fault]] = field(default_factory=list)
     corrections: Corrections = field(default_factory=Corrections)
     in_order: bool = False
     on_wine: set[str] = field(default_factory=set)
@@ -73,15 +75,18 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     ordered = list(zip(cask.events, cask.rows, strict=True))
     if fallen:
         ordered = [pair for pair in ordered if pair[0].id not in fallen]
+    numbers: dict[int, str] = {}
     for other in joined:
         theirs = corrections(other.events)
-        ordered += [(event, -1) for event in other.events if event.id not in theirs.fallen]
+        standing = [event for event in other.events if event.id not in theirs.fallen]
+        ordered += [(event, -1) for event in standing]
+        numbers.update((id(event), other.id) for event in standing)
     in_order = is_ordered(cask.events)
     if joined or not in_order:
-        ordered.sort(key=lambda pair: (pair[0].date, pair[0].id))
+        ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
-    _run(life, ordered)
+    _run(life, ordered, numbers)
     return life
 
 
@@ -137,8 +142,9 @@ class _Plans(dict[str, _Plan]):
 _PLANS = _Plans()
 
 
-def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
-    """The events up to the life's day are judged against the state as they find it, then applied; row -1 is one of a joined file, and not judged."""
+def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str]) -> None:
+    """The events up to the life's day are judged against the state as they find it, then applied; row -1 is one of a joined file, of which
+    only what cannot have been is noted. `numbers`: the file's number of each of these, by the identity of the event."""
     st, events, end = life.state, life.events, life.day
     arrived = False
     for event, row in ordered:
@@ -162,6 +168,8 @@ def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
                 life.faults += wine_strength(event, row)
             if plan.closes:
                 life.faults += _leak_faults(event, row, st)
+        elif not stands and not plan.arrival:
+            life.joined_faults += _of_joined(event, numbers[id(event)], st)
         if st.form != "gone":
             if plan.works_at and st.defects and not event.lost:
                 st.answer(event.places())
@@ -174,6 +182,10 @@ def _run(life: Life, ordered: list[tuple[Event, int]]) -> None:
                 sure_again(st, event)
         arrived = arrived or plan.arrival
         events.append(event)
+
+
+def _of_joined(event: Event, number: str, st: State) -> list[tuple[str, Event, Fault]]:
+    return [(number, event, fault) for fault in needs_broken(event, -1, st, first=False) if fault.severity == "error"]
 
 
 def _is_first(life: Life, arrived: bool) -> bool:

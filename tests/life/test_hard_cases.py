@@ -193,3 +193,23 @@ def test_a_full_cask_received_under_a_second_number_is_no_fill_more() -> None:
     assert facts.in_this_cask_years == pytest.approx(6.9, abs=0.05) and facts.years_in_wood == pytest.approx(6.9, abs=0.05)
     wine = cask_of({**full, "contents": "wine", "spirit": "oloroso", "abv": 17}, ev("2026-11-20", "same-as", of="TH-004216", why="two numbers"))
     assert facts_of(live(wine, HOUSE, date(2026, 11, 28), (other,))).fills == 2, "other liquor than was in it"
+
+
+def test_what_cannot_have_been_is_noted_under_either_number_of_one_cask() -> None:
+    arrived = [ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "examine", verdict="sound")]
+    malt = cask_of(*arrived, ev("2020-01-03", "fill", spirit="malt", litres=190, abv=63, at_20=True), cask="TH-004216")
+    grain = cask_of(*arrived, {**ev("2020-01-05", "fill", spirit="grain", litres=190, abv=63, at_20=True), "id": "e0000009"})
+    one, other = (live(first, HOUSE, date(2021, 1, 1), (second,)) for first, second in ((malt, grain), (grain, malt)))
+    assert [(number, event.id, fault.code) for number, event, fault in one.joined_faults] == [("TH-004217", "e0000009", "fill-of-full-cask")]
+    assert other.joined_faults == [] and codes(other) == ["fill-of-full-cask"]
+
+
+def test_a_racking_between_two_numbers_of_one_cask_is_one_state_whichever_goes_on() -> None:
+    arrived = [ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "examine", verdict="sound")]
+    part = {"litres": 188, "abv": 63}
+    out = {**ev("2020-02-01", "rack-out", to=[{"cask": "TH-004217", **part}], at_20=True, why="leaking"), "id": "e0000050"}
+    taken = {**ev("2020-02-01", "rack-in", from_=[{"cask": "TH-004216", **part}], at_20=True, spirit="malt", oak_since="2020-01-03"), "id": "e0000050"}
+    source = cask_of(*arrived, ev("2020-01-03", "fill", spirit="malt", litres=190, abv=63, at_20=True), out, cask="TH-004216")
+    target = cask_of(*arrived, taken)
+    facts = [facts_of(live(first, HOUSE, date(2021, 1, 1), (second,))) for first, second in ((source, target), (target, source))]
+    assert [(one.state, one.fills, one.contents) for one in facts] == [("filled", 2, "spirit")] * 2

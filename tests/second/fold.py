@@ -467,7 +467,7 @@ def folded(data: dict[str, Any], house: dict[str, Any], day: date, joined: list[
     events = standing(data["events"])
     for other in joined or []:
         events += standing(other["events"])
-    events.sort(key=lambda e: (e["date"], e["id"]))
+    events.sort(key=lambda e: (e["date"], e["id"], e["job"] == "rack-in"))
     head = {key: value for key, value in data.items() if key != "events"}
     late = behind_the_end(standing(data["events"]))  # the head is that of this file, and so is its end
     own = {e["id"] for e in data["events"]}
