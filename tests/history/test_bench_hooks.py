@@ -271,6 +271,16 @@ def test_a_commit_that_changes_the_house_is_checked_by_all_casks(bench: Repo):
     assert "nothing is committed" in out and "no such revision" not in out
 
 
+def test_a_dated_setting_that_landed_is_not_written_over(bench: Repo):
+    house = bench.ledger / "house.yaml"
+    house.write_text(house.read_text() + "test_limit_psi: [{since: 2020-01-01, value: 11}]\n")
+    committed(bench)
+    house.write_text(house.read_text().replace("value: 11", "value: 12"))
+    assert "`test_limit_psi.2020-01-01` was 11 when it landed, is 12" in committed(bench, good=False)
+    house.write_text(house.read_text().replace("value: 12}", "value: 11}, {since: 2024-01-01, value: 12}"))
+    committed(bench)
+
+
 def test_what_is_carried_in_by_the_first_commit_is_told(tmp_path: Path):
     fresh = Repo(tmp_path / "fresh")
     fresh.house()

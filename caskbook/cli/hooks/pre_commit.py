@@ -14,6 +14,7 @@ from pathlib import Path
 from caskbook.checks.brought import brought, place_at, place_of
 from caskbook.checks.carried_between import carried_between
 from caskbook.checks.history import append_only
+from caskbook.checks.landed_beside import house_breaches
 from caskbook.checks.new_ids import by_merge
 from caskbook.cli.commands.check_revisions import ledgers_at, real_day, whole_report
 from caskbook.cli.commands.git import ledgers
@@ -119,6 +120,8 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
         changes = differs if base == head else between(git, root, base, "index", git.prefix)
         others = [one for one in (head, *came.merged) if one is not None and one != base]
         _sort(append_only(_beside_new_ids(git, change, others) for change in changes.casks), found, lenient=_ORDER if came.merged else "")
+    if differs.house_changed and head is not None and not came.merged:  # What a merge brought of it was told where it was made.
+        _sort([breach.finding for breach in house_breaches(git.prefix + HOUSE_FILE, differs.house_old, differs.house_new)], found, lenient="")
     before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
     new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
     _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [])
