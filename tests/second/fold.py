@@ -151,9 +151,10 @@ class Fold:
             self.answer(lambda d, event=event, at=at: d["event"] == event and (not at or d["at"] == at))
 
     def answer(self, meant: Callable[[dict[str, Any]], bool]) -> None:
-        """Defects dealt with; what is done again where a finding was answered before is its last answer."""
+        """Defects dealt with; an answer to the examination is what deals with a finding of it that is still open."""
+        dealt = [d for d in self.defects if meant(d)]
         self.defects = [d for d in self.defects if not meant(d)]
-        if self.exam and any(meant(d) for d in self.exam["findings"]):
+        if self.exam and any(d["event"] == self.exam["id"] for d in dealt):
             self.exam["answered"] = self.step
 
     def close_leak(self, e: Event) -> None:
