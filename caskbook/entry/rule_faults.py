@@ -58,7 +58,7 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
 
     if record.cask is None:
         return []
-    context = Context(ledger.house, today, find, lambda number: find(number) is not None)
+    context = Context(ledger.house, today, find, lambda number: find(number) is not None, ledger.claimants)
     view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
     faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
     severities = ledger.house.on(today).severities
