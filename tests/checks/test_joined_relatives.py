@@ -119,6 +119,18 @@ def test_parts_come_from_the_one_cask_under_either_number(book: Path, donor: str
     assert not {"donor-not-broken-up", "donor-unknown"} & {*codes(), *codes(OTHER)}
 
 
+def test_what_a_sheet_joins_counts_for_the_parts_it_takes(book: Path) -> None:
+    enter("retire", GOES_ON, "--reasons", "old", "--approved", "ab", "--date", "2025-10-21")
+    enter("break-up", GOES_ON, "--staves-saved", "20", "--date", "2025-10-22")
+    stave = f"stave,{OTHER},2025-10-23,,,3,replace,{JOINED}\n"
+    columns = "job,cask,date,of,why,staves,action,from\n"
+    Path("alone.csv").write_text(columns + stave, encoding="utf-8")
+    assert "was not broken up" in caskbook("enter", "sheet", "alone.csv", "--by", "ab", "--yes").stderr
+    Path("day.csv").write_text(f"{columns}same-as,{GOES_ON},2025-10-20,{JOINED},one cask,,,\n{stave}", encoding="utf-8")
+    enter("sheet", "day.csv")
+    assert "donor-not-broken-up" not in codes() + codes(OTHER)
+
+
 def test_parts_taken_under_both_numbers_are_counted_together(book: Path) -> None:
     join()
     enter("retire", GOES_ON, "--reasons", "old", "--approved", "ab", "--date", "2025-10-21")
