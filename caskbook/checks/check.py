@@ -50,7 +50,7 @@ def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) 
         record = ledger.find(number)
         return record.cask.likely() if record is not None and record.cask is not None else None
 
-    return Context(ledger.house, today, find, known.__contains__)
+    return Context(ledger.house, today, find, known.__contains__, ledger.claimants)
 
 
 def check_cask(record: Record, life: Life | None, context: Context) -> list[Finding]:

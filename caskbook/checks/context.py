@@ -13,6 +13,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
+from caskbook.model.joins import NOBODY, Claimants, one_cask
 
 MOST_PEERS = 400
 Pair = tuple[Event, int]
@@ -24,23 +25,31 @@ KEYS = frozenset({"replaces", "answers", "moved_from", "future", "laws"})
 
 @dataclass(frozen=True, slots=True)
 class Peer:
-    """Another cask of the book: `cask` None where its file cannot be read; `standing` its events in the order of the work."""
+    """Another cask of the book: `cask` None where its file cannot be read; `standing` its events in the order of the work.
+
+    Of one with several numbers, as `Context.whole` gives it, `cask` is the file that goes on, `others` are the files joined to it,
+    and `standing` the events of all.
+    """
 
     cask: Cask | None
     standing: tuple[Event, ...]
+    others: tuple[Cask, ...] = ()
 
 
 @dataclass(slots=True)
 class Context:
-    """House, day, and the way to other casks. `find`: the cask of a number; `known`: whether the book has its file."""
+    """House, day, and the way to other casks. `find`: the cask of a number; `known`: whether the book has its file; `claimants`:
+    number → files that say it is theirs."""
 
     house: House
     today: date
     find: Callable[[str], Cask | None] = lambda _: None
     known: Callable[[str], bool] = lambda _: False
+    claimants: Callable[[], Claimants] = lambda: NOBODY
     _peers: dict[str, Peer | None] = field(default_factory=dict)
     _crew: tuple[dict[str, list[tuple[date, date]]], frozenset[str]] | None = None
     _laws: bool | None = None
+    _joined: dict[str, tuple[str, ...]] | None = None
     _once: dict[str | None, tuple[date, date]] | None = None
 
     @property
@@ -56,6 +65,24 @@ class Context:
             cask = self.find(number) if self.known(number) else None
             self._peers[number] = Peer(cask, standing_of(cask)) if cask is not None or self.known(number) else None
         return self._peers[number]
+
+    def numbers(self, number: str) -> tuple[str, ...]:
+        """All numbers of the cask that bears this one, the number that goes on first."""
+        if self._joined is None:
+            self._joined = one_cask(self.claimants())
+        return self._joined.get(number, (number,))
+
+    def whole(self, number: str) -> Peer | None:
+        """Another cask with all files of its life, under whichever of its numbers; None where the book has none of this number.
+        Where one of the files cannot be read, nothing is known of the whole."""
+        own = self.peer(number)
+        numbers = self.numbers(number)
+        if own is None or len(numbers) == 1:
+            return own
+        peers = [peer for one in numbers if (peer := self.peer(one)) is not None]
+        casks = [peer.cask for peer in peers if peer.cask is not None]
+        standing = tuple(sorted((event for peer in peers for event in peer.standing), key=lambda event: (event.date, event.id)))
+        return Peer(casks[0], standing, tuple(casks[1:])) if len(casks) == len(peers) else Peer(None, standing)
 
     @property
     def laws(self) -> bool:

@@ -60,7 +60,7 @@ def donors(view: View) -> Iterable[Fault]:
         if _part(event) is None or view.is_spoiled(row, "from"):
             continue
         donor = str(getattr(event, "from_"))  # noqa: B009
-        peer = view.context.peer(donor)
+        peer = view.context.whole(donor)
         if peer is None:
             yield _unknown_donor(event, row, donor)
         elif peer.cask is not None and not _taken_down(peer, event):
@@ -115,9 +115,9 @@ def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fa
     """(the cask that took, the fault) for each donor of which more was taken, over the whole book, than was saved."""
     piles: dict[tuple[str, str], list[Take]] = {}
     for take in taken:
-        piles.setdefault((take.donor, take.part), []).append(take)
+        piles.setdefault((context.numbers(take.donor)[0], take.part), []).append(take)
     for (donor, part), pile in sorted(piles.items()):
-        saved = _saved(context.peer(donor), part)
+        saved = _saved(context.whole(donor), part)
         if saved is not None and sum(take.count for take in pile) > saved:
             yield _short(pile, saved)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
 from caskbook.checks.context import Context, Peer, View, fault
@@ -31,13 +31,13 @@ def parents(view: View) -> Iterable[Fault]:
 
 
 def _parent_fault(view: View, event: Event, row: int, n: int, parent: str) -> Fault | None:
-    peer = view.context.peer(parent)
+    peer = view.context.whole(parent)
     where = (row, event, n, parent)
     if peer is None:
         return _unknown_parent(*where)
-    if peer.cask is None or _pairs(peer, event.id, "convert", "children", view.cask.id):
+    if peer.cask is None or _pairs(peer, event.id, "convert", "children", view.context.numbers(view.cask.id)):
         return None
-    gone = live(peer.cask, view.context.house, event.date).state.form == "gone"
+    gone = live(peer.cask, view.context.house, event.date, peer.others).state.form == "gone"
     return _no_conversion(*where) if gone else _standing_parent(*where)
 
 
@@ -96,9 +96,9 @@ def _no_conversion(row: int, event: Event, n: int, parent: str) -> Fault:
     return fault(row, "conversion-without-its-pair", text, f"correct the number, or the children of {parent}", "parents", n, "cask", of=event)
 
 
-def _pairs(peer: Peer, event_id: str, job: str, field: str, number: str) -> bool:
+def _pairs(peer: Peer, event_id: str, job: str, field: str, own: Collection[str]) -> bool:
     """Whether the other file holds the other half: the same id, or an entry that names this cask."""
-    return any(e.job == job and (e.id == event_id or number in _numbers(getattr(e, field))) for e in peer.standing)
+    return any(e.job == job and (e.id == event_id or any(one in own for one in _numbers(getattr(e, field)))) for e in peer.standing)
 
 
 def _numbers(listed: list[Any]) -> list[str | None]:
@@ -128,7 +128,7 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
            fills_since_fire: 1, char_count: 1, rechar_count: 0, last_char: 2011, last_fire: 2011,
            held: spirit}}
     """
-    expected = _expected(view.context, event, view.cask.id)
+    expected = _expected(view.context, event, view.context.numbers(view.cask.id))
     if expected is None:
         return
     given = event.inherited or Inherited()
@@ -145,16 +145,16 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
     yield fault(row, "inherited-figures-differ", text, "enter it anew with `replaces` and the figures the parents give", *where, of=event)
 
 
-def _expected(context: Context, event: MadeFrom, number: str) -> dict[str, Any] | None:
+def _expected(context: Context, event: MadeFrom, own: Collection[str]) -> dict[str, Any] | None:
     lives = []
     for share in event.parents:
-        peer = context.peer(share.cask) if share.cask else None
+        peer = context.whole(share.cask) if share.cask else None
         if share.cask and (peer is None or peer.cask is None):
             return None
         if peer is not None and peer.cask is not None:
-            converts = [e for e in peer.standing if e.job == "convert" and (e.id == event.id or number in e.children)]  # type: ignore[attr-defined]
+            converts = [e for e in peer.standing if e.job == "convert" and (e.id == event.id or any(one in own for one in e.children))]  # type: ignore[attr-defined]
             at = converts[0] if converts else event
-            lives.append(life_before(peer.cask, context.house, at.date, at.id))
+            lives.append(life_before(peer.cask, context.house, at.date, at.id, peer.others))
     return inherited_from(lives, any(not share.cask for share in event.parents))
 
 
@@ -192,7 +192,7 @@ def children(view: View) -> Iterable[Fault]:
         if view.is_spoiled(row, "children"):
             continue
         for n, child in enumerate(event.children):  # type: ignore[attr-defined]
-            peer = view.context.peer(child)
+            peer = view.context.whole(child)
             if peer is None:
                 yield fault(
                     row,
@@ -203,7 +203,7 @@ def children(view: View) -> Iterable[Fault]:
                     n,
                     of=event,
                 )
-            elif peer.cask is not None and not _pairs(peer, event.id, "made-from", "parents", view.cask.id):
+            elif peer.cask is not None and not _pairs(peer, event.id, "made-from", "parents", view.context.numbers(view.cask.id)):
                 yield _not_its_child(row, event, n, child)
 
 

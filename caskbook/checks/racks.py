@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Collection, Iterable, Iterator
 from datetime import date
 from typing import Any
 
@@ -25,12 +25,12 @@ def racked(view: View) -> Iterable[Fault]:
             yield from _in(view, event, row)
 
 
-def _other_half(peer: Peer, event: Event, job: str, field: str, number: str) -> RackedTo | None:
+def _other_half(peer: Peer, event: Event, job: str, field: str, own: Collection[str]) -> RackedTo | None:
     """What the other side tells of this racking: an entry with its id, or of its day, that names this cask."""
     for e in peer.standing:
         if e.job == job and (e.id == event.id or e.date == event.date):
             for part in getattr(e, field):
-                if part.cask == number:
+                if part.cask in own:
                     return part  # type: ignore[no-any-return]
     return None
 
@@ -62,8 +62,8 @@ def _missing(view: View, event: Event, row: int, where: tuple[str | int, ...], o
 
 
 def _out(view: View, event: RackOut, row: int, n: int, part: RackedTo) -> Iterator[Fault]:
-    peer = view.context.peer(part.cask)
-    if peer is None or (peer.cask is not None and _other_half(peer, event, "rack-in", "from_", view.cask.id) is None):
+    peer = view.context.whole(part.cask)
+    if peer is None or (peer.cask is not None and _other_half(peer, event, "rack-in", "from_", view.context.numbers(view.cask.id)) is None):
         yield _missing(view, event, row, ("to", n, "cask"), part.cask, peer is not None)
 
 
@@ -71,8 +71,8 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
     """The faults of one racking in: each source is a cask of the book that tells of the same racking, the figures agree, and so does the age."""
     since: list[date | None] = []
     for n, part in enumerate(event.from_):
-        peer = view.context.peer(part.cask)
-        half = _other_half(peer, event, "rack-out", "to", view.cask.id) if peer and peer.cask else None
+        peer = view.context.whole(part.cask)
+        half = _other_half(peer, event, "rack-out", "to", view.context.numbers(view.cask.id)) if peer and peer.cask else None
         if peer is not None and peer.cask is None:
             return
         if peer is None or peer.cask is None or half is None:
@@ -80,7 +80,7 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
             since = [None]
             break
         yield from _figures(event, row, n, part, half)
-        since.append(life_before(peer.cask, view.context.house, event.date, event.id).state.oak_since)
+        since.append(life_before(peer.cask, view.context.house, event.date, event.id, peer.others).state.oak_since)
     else:
         if not view.is_spoiled(row, "oak_since"):
             yield from _age(event, row, since)

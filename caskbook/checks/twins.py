@@ -108,8 +108,8 @@ def swapped(view: View) -> Iterable[Fault]:
     for event, row in view.of("swap-heads"):
         if not view.is_spoiled(row, "with"):
             other = event.with_  # type: ignore[attr-defined]
-            peer = view.context.peer(other)
-            halves = [e for e in peer.standing if e.job == "swap-heads" and e.with_ == view.cask.id and e.date == event.date] if peer else []  # type: ignore[attr-defined]
+            peer, own = view.context.whole(other), view.context.numbers(view.cask.id)
+            halves = [e for e in peer.standing if e.job == "swap-heads" and e.with_ in own and e.date == event.date] if peer else []  # type: ignore[attr-defined]
             if peer is None or (peer.cask is not None and not halves):
                 what = "its file does not tell of the swap" if peer else "no cask of the book"
                 yield fault(row, "swap-without-its-pair", f"`with` is {other}: {what}", "enter the swap there too, or void this entry", "with", of=event)

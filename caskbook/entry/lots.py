@@ -20,6 +20,7 @@ from caskbook.entry.terms import Terms, TypedError, cask_id, slug, split
 from caskbook.entry.typed import read_field
 from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import Life
+from caskbook.model.joins import one_cask
 from caskbook.words.plural import number_of
 
 _LAST_ID = "~"
@@ -55,7 +56,10 @@ def _life(desk: Desk, page: Page, day: date) -> Life:
     """The cask at the end of that day's entries."""
     if page.record is None:
         raise CaskbookError(f"{desk.ledger.absent(page.cask_id)}; if it is new, enter its receipt first")
-    return life_before(page.cask, desk.ledger.house, day, _LAST_ID)
+    claimed = desk.ledger.claimants()
+    _, *others = one_cask(claimed).get(page.cask_id, (page.cask_id,)) if claimed else (page.cask_id,)
+    pages = [desk.page(number) for number in others]
+    return life_before(page.cask, desk.ledger.house, day, _LAST_ID, [other.cask for other in pages if other.record is not None])
 
 
 def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float] | None:

@@ -9,8 +9,10 @@ from caskbook.entry.page import Page
 from caskbook.git import Git
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import all_left_out, is_sparse
+from caskbook.life import live
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
+from caskbook.model.joins import Claimants
 from caskbook.words.job_table import jobs_with
 
 # Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
@@ -42,6 +44,21 @@ def _left_out(ledger: Ledger, number: str) -> Record | None:
     return read_record(ledger.file_store.shown + name, Git(ledger.file_store.root).blobs([oid])[oid]) if oid else None
 
 
+def _claimants(ledger: Ledger, pages: dict[str, Page]) -> Claimants:
+    """Number → files that say it is theirs, as it will be after this run."""
+    joining = [page for page in pages.values() if page.added and page.record is not None and any(event.job == "same-as" for event in page.events)]
+    if not joining:
+        return ledger.claimants()
+    found = {number: set(files) for number, files in ledger.claimants().items()}
+    for page in joining:
+        for files in found.values():
+            files.discard(page.cask_id)
+        for number in live(page.cask, ledger.house, date.max).state.joined:
+            if number != page.cask_id:
+                found.setdefault(number, set()).add(page.cask_id)
+    return found
+
+
 def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
     """The faults that the check's rules find in a record, with the house's severities; pages not yet written count as they stand."""
     from dataclasses import replace
@@ -58,7 +75,7 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
 
     if record.cask is None:
         return []
-    context = Context(ledger.house, today, find, lambda number: find(number) is not None)
+    context = Context(ledger.house, today, find, lambda number: find(number) is not None, lambda: _claimants(ledger, pages))
     view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
     faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
     severities = ledger.house.on(today).severities

@@ -16,7 +16,7 @@ from caskbook.checks import Report, context_of
 from caskbook.checks.check import Part, report_of
 from caskbook.checks.donors import Take
 from caskbook.core.finding import Finding, Span
-from caskbook.index.check_files import Checked, Open, check_some, file_named
+from caskbook.index.check_files import BORNE, Checked, Open, check_some, file_named
 from caskbook.index.claims import claimants_in
 from caskbook.index.file_contents import Contents, compare_files, keep_contents, settled_stamp, version_of
 from caskbook.index.files_now import files_now
@@ -27,7 +27,7 @@ from caskbook.index.store import NoIndex, Store, index_lock, open_store
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.parallel import Together, map_files
 from caskbook.model.cask_file import name_of
-from caskbook.model.joins import Claimants
+from caskbook.model.joins import Claimants, one_cask
 
 _FEW = 200
 
@@ -67,9 +67,11 @@ def _report(ledger: Ledger, snapshot: Snapshot, store: Store | None, progress: P
     names = ledger.names()
     context = context_of(ledger, snapshot.day, names)
     contents = _contents(store, snapshot) if store is not None else None
-    parts = _known_parts(store, snapshot, contents.known.whole(), names) if store is not None and contents is not None else {}
-    todo = [name for name in names if name not in parts]
     claimants = claimants_in(store, contents.known.whole()) if store is not None and contents is not None and not contents.unknown else None
+    if claimants is not None:
+        ledger.known_claimants = claimants
+    parts = _known_parts(store, snapshot, contents.known.whole(), names, claimants) if store is not None and contents is not None else {}
+    todo = [name for name in names if name not in parts]
     checked = _checked(snapshot, todo, names, claimants, progress)
     if store is not None and contents is not None:
         checked = _kept(store, snapshot, contents, checked)
@@ -108,7 +110,7 @@ def _contents(store: Store, snapshot: Snapshot) -> Contents:
     return contents
 
 
-def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str]) -> dict[str, Part]:
+def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str], claimants: Claimants | None) -> dict[str, Part]:
     """Name → findings that the index holds for the day and whose other files are as they were."""
     day = snapshot.day.toordinal()
     wanted = {version: name for name, version in known.items()}
@@ -118,7 +120,7 @@ def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names:
         "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
         (snapshot.house, day, day),
     ).fetchall()
-    keys = _Keys(store, known, numbers)
+    keys = _Keys(store, known, numbers, None if claimants is None else one_cask(claimants))
     for version, needs, findings, tally in rows:
         name = wanted.get(version)
         if name is not None and (needs is None or keys.met(needs)):
@@ -131,6 +133,7 @@ class _Keys:
     store: Store
     known: dict[str, int]
     numbers: set[str]
+    joined: dict[str, tuple[str, ...]] | None
 
     def met(self, needs: str) -> bool:
         casks, files = json.loads(needs)
@@ -140,6 +143,9 @@ class _Keys:
         return self._of(file_named(number)) if number in self.numbers else ""
 
     def _of(self, name: str) -> str | None:
+        if name.startswith(BORNE):
+            number = name.removeprefix(BORNE)
+            return None if self.joined is None else " ".join(self.joined.get(number, (number,)))
         version = self.known.get(name)
         return None if version is None else str(self.store.execute("SELECT key FROM version WHERE id = ?", (version,)).fetchone()[0])
 

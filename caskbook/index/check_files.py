@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import partial
 from typing import Any
@@ -21,18 +21,27 @@ from caskbook.life import Life
 from caskbook.model.cask_file import Record
 from caskbook.model.joins import Claimants
 
+BORNE = "numbers of "
+
 
 @dataclass(slots=True)
 class Noted(Context):
     """A context that notes which other casks a rule looked at."""
 
     looked_at: dict[str, None] | None = None
+    borne: dict[str, str | None] = field(default_factory=dict)
 
     def peer(self, number: str) -> Peer | None:
         """Another cask, None where the book has none of that number."""
         if self.looked_at is not None:
             self.looked_at[number] = None
         return Context.peer(self, number)
+
+    def numbers(self, number: str) -> tuple[str, ...]:
+        """All numbers of the cask that bears this one, the number that goes on first."""
+        found = Context.numbers(self, number)
+        self.borne[f"{BORNE}{number}"] = " ".join(found)
+        return found
 
 
 @dataclass
@@ -65,13 +74,18 @@ class Open:
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
         plain = context_of(ledger, self.day, names)
-        return Bench(ledger, file_store, Noted(plain.house, plain.today, plain.find, plain.known), {})
+        return Bench(ledger, file_store, Noted(plain.house, plain.today, plain.find, plain.known, self._claimants), {})
+
+    def _claimants(self) -> Claimants:
+        """From a ledger of its own: what is read for it is nothing that a finding rests on."""
+        return self.open_ledger().claimants() if self.claimants is None else self.claimants
 
 
 @dataclass(slots=True)
 class Checked:
     """One file: the name of the content read (None: cannot be read), what was found, until when that stands, and the other files
-    it depends on (`casks`: number → content, empty for a number there is none of; `files`: name → content)."""
+    it depends on (`casks`: number → content, empty for a number there is none of; `files`: name → content, and `BORNE` with a number →
+    all numbers of its cask)."""
 
     name: str
     key: str | None
@@ -105,10 +119,11 @@ def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | Non
     file_store, context = bench.file_store, bench.context
     key = own[name]
     file_store.seen.clear()
-    context.looked_at = {}
+    context.looked_at, context.borne = {}, {}
     part = part_of(record, life, context)
     files = {**joined, **file_store.seen}
     bench.keys.update(files)
+    files.update(context.borne)
     casks = {number: _state(bench, number) for number in context.looked_at}
     for number in casks:
         files.pop(file_named(number), None)

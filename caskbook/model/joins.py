@@ -68,6 +68,19 @@ def goes_on(claims: Iterable[tuple[str, Sequence[str]]]) -> dict[str, str]:
     return {other: _last(other, next_one) for other in next_one}
 
 
+def one_cask(claimed: Claimants) -> dict[str, tuple[str, ...]]:
+    """Number of a joined cask → all its numbers, the one that goes on first. `claimed`: number → files that claim it."""
+    claims: dict[str, list[str]] = {}
+    for other, files in claimed.items():
+        for cask in sorted(files):
+            claims.setdefault(cask, []).append(other)
+    kept, found = lawful(claims), {}
+    for cask in set(goes_on(claims.items()).values()):
+        numbers = (cask, *taken_over(cask, kept))
+        found.update(dict.fromkeys(numbers, numbers))
+    return found
+
+
 def _last(start: str, next_one: Mapping[str, str]) -> str:
     """Ends, for no lawful claim leads back."""
     at = start
