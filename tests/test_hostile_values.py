@@ -13,6 +13,8 @@ from commands import caskbook
 from laws import crossed
 from reading_commands import Words, not_among, reading_commands
 
+pytestmark = pytest.mark.thorough
+
 CASK = "TH-004217"
 LIVED = """events:
   - {id: e1000000, date: 2020-01-01, job: receive, by: ab, verdict: accept, berth: W1/01}

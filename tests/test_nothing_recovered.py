@@ -32,6 +32,8 @@ from caskbook.render.time_line import long_line
 from caskbook.review.phrases import phrase
 from caskbook.yaml.write import flow_text
 
+pytestmark = pytest.mark.thorough
+
 DAY = date(2026, 1, 1)
 # What the mildest reading is made to put in the place of what is wrong, each unmistakable where it is shown.
 SENTINELS = (

@@ -10,6 +10,8 @@ import pytest
 from commands import caskbook
 from index.book import commit_all
 
+pytestmark = pytest.mark.thorough
+
 GOES_ON, JOINED, OTHER, CHILD = "TH-007001", "TH-007002", "TH-007003", "TH-009001"
 RECEIPT = ("accept", "--type", "barrel", "--capacity", "200", "--staves", "30", "--date", "2025-10-01")
 

@@ -12,6 +12,8 @@ import pytest
 from entry.shop import CASK, Shop
 from entry.states import STATES
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 
 

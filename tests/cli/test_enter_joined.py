@@ -12,6 +12,8 @@ from commands import caskbook
 from entry.shop import Shop, days_ago
 from entry.states import STATES
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 OLD, NEW = "TL-000009", "TH-004217"
 SAID = f"{OLD} is the same cask as {NEW}: enter on that one"

@@ -14,6 +14,8 @@ from index.book import DAY, answer, cask_files, make_demo
 
 from caskbook.index import columns
 
+pytestmark = pytest.mark.thorough
+
 
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:

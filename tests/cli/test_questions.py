@@ -10,6 +10,8 @@ from cli.test_enter import at_terminal, caskbook, finished
 from entry.shop import CASK, Shop
 from entry.states import STATES
 
+pytestmark = pytest.mark.thorough
+
 
 def shop_with(state: str, folder: Path) -> Shop:
     made = Shop(folder)

@@ -11,6 +11,8 @@ from commands import caskbook
 from entry.shop import CASK, Shop
 from entry.states import STATES
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 MARKED = """\
 <<<<<<< HEAD

@@ -11,6 +11,8 @@ import yaml
 from casks import cask_data, ev
 from commands import caskbook
 
+pytestmark = pytest.mark.thorough
+
 DAY = ("--as-of", "2020-03-05")
 FIGURES = {"fills_life": 1, "fills_life_min": 1, "fills_of_class": 0, "fills_since_char": 1, "fills_since_fire": 1, "char_count": 0, "rechar_count": 0}
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")

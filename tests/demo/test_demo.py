@@ -33,6 +33,8 @@ from caskbook.model.jobs import JOBS
 from caskbook.model.json_schema import cask_schema
 from caskbook.words.job_table import jobs_with
 
+pytestmark = pytest.mark.thorough
+
 SMALL = Demo(300, 5, UNTIL)
 LARGE = Demo(3000, 1, UNTIL)
 HONEST = {"emptied-unaccounted", "fill-while-unproved", "test-over-house-limit"}

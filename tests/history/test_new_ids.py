@@ -23,6 +23,8 @@ from caskbook.merge import merge
 from caskbook.model.cask_file import read_record
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 SAME = "a0000abc"
 ONE = event(SAME, "2023-06-01", "mark", "text: K1", "kind: tag", "at: head-A", "sheet: k1")

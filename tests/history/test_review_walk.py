@@ -14,6 +14,8 @@ from caskbook.cli.commands.review import run
 from history.graphs import BESIDE, Graph, chain
 from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event
 
+pytestmark = pytest.mark.thorough
+
 FAIL = event("dt3q62s1", "2015-03-20", "test", "psi: 11", "water_l: 2", "result: fail", "leaks: [{at: joint-1}]")
 PATH = "records/casks/TH-004/TH-004217.yaml"
 LONG = (RECEIVED, EXAMINED, TESTED, FILLED)

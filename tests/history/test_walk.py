@@ -13,6 +13,8 @@ from caskbook.git import Git
 from history.graphs import ATTRIBUTES, BESIDE, Graph, chain, told
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, TESTED, cask, event
 
+pytestmark = pytest.mark.thorough
+
 FAIL = event("dt3q62s1", "2015-03-20", "test", "psi: 11", "result: fail", "leaks: [{at: joint-1}]")
 LEAK = event("dtcw0001", "2015-04-02", "note", "note: it leaks")
 PATH = "records/casks/TH-004/TH-004217.yaml"

@@ -15,6 +15,8 @@ from caskbook.ledger.files import Folder, open_folder
 from caskbook.model.joins import claimants
 from index.book import DAY, answer, commit_all, same
 
+pytestmark = pytest.mark.thorough
+
 NUMBERS = [f"TH-00000{n}" for n in range(1, 7)]
 HEAD = "format: 1\ntype: barrel\ncapacity_l: 200\nevents:\n  - {id: e0000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}\n"
 

@@ -12,6 +12,8 @@ from caskbook.core.finding import CaskbookError
 from caskbook.ledger import pending_writes
 from index.book import DAY, answer, cask_files, make_demo, same
 
+pytestmark = pytest.mark.thorough
+
 
 @pytest.fixture
 def stuck(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> tuple[Path, list[str]]:

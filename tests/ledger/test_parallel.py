@@ -31,6 +31,8 @@ from bulk_work import (
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.parallel import Together, map_files
 
+pytestmark = pytest.mark.thorough
+
 OPEN = partial(opened, 100)
 
 

@@ -20,6 +20,8 @@ from caskbook.ledger.journal import unfinished
 from caskbook.ledger.paths import check_written_path, is_git_name
 from caskbook.ledger.pending_writes import overlay, read_through, recover, write_many
 
+pytestmark = pytest.mark.thorough
+
 OLD: dict[str, bytes | None] = {
     "casks/TH-000/TH-000001.yaml": b"a: 1\n",
     "casks/TH-000/TH-000002.yaml": b"a: 1\n",

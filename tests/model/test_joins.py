@@ -11,6 +11,8 @@ from commands import caskbook
 
 from caskbook.model.joins import goes_on, lawful
 
+pytestmark = pytest.mark.thorough
+
 A, B, C, D = (f"TH-00000{n}" for n in range(1, 5))
 
 

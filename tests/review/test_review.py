@@ -16,6 +16,8 @@ from caskbook.core.finding import CaskbookError
 from caskbook.model.ids import mint_id
 from caskbook.review.days import ranges
 
+pytestmark = pytest.mark.thorough
+
 BASE = cask(RECEIVED, EXAMINED, TESTED)
 LONG = (RECEIVED, EXAMINED, TESTED, FILLED, EMPTIED)
 _AT = datetime(2023, 5, 20, 12, tzinfo=UTC)

@@ -16,6 +16,8 @@ from caskbook.model.house import House, Settings
 from caskbook.review.effects import settings_with_effect
 from caskbook.review.settings import QUIET, put_in, settings_changed
 
+pytestmark = pytest.mark.thorough
+
 DAY = date(2026, 3, 1)
 
 
