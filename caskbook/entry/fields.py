@@ -77,11 +77,6 @@ def head_fields() -> tuple[JobField, ...]:
     return tuple(_field(HEAD_FILE, key, CaskHead.model_fields[key]) for key in HEAD_KEYS)
 
 
-def must_keys(job: str) -> list[str]:
-    """Fields a job always needs."""
-    return [field.key for field in job_fields(job) if field.must]
-
-
 def field_of(job: str, key: str) -> JobField | None:
     """One field by its key."""
     return next((field for field in job_fields(job) if field.key == key), None)

@@ -36,7 +36,6 @@ from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, 
 _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
 # Every change of a file's times, inode or size counts, whatever the repository's settings say.
 TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
-_OID = re.compile(r"[0-9a-f]{40,64}")
 _MOST_SHOWN = 120
 _MOST_KEPT = 1 << 16
 _KNOWN: dict[tuple[str, bool, tuple[str, ...]] | None, bytes] = {}

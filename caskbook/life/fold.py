@@ -29,7 +29,6 @@ from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import Need
 from caskbook.model.places import Frame
 from caskbook.model.standing import Corrections, corrections
-from caskbook.words import is_wine
 from caskbook.words.job_table import jobs_of_family, jobs_with
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
@@ -199,8 +198,3 @@ def _leak_faults(event: Event, row: int, st: State) -> list[Fault]:
         return []
     message = f"`closes` names {closes}: no leak of that id is open"
     return [fault_at(event, row, "leak-not-open", message, "name the leak event, or take `closes` out", "closes", severity="warning")]
-
-
-def is_wine_word(word: str, house: House, day: date) -> bool:
-    """Whether the word names a wine in this house."""
-    return is_wine(word, house.on(day).wine_words)

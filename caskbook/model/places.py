@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Literal
@@ -179,8 +178,3 @@ def stave_number(text: str | int) -> tuple[int, str]:
     """Stave 14, "14b" or "stave-14b" → (14, "b"). Raises PlaceError."""
     place = parse_place(f"stave-{text}" if not str(text).startswith("stave-") else str(text))
     return place.number, place.suffix
-
-
-def all_hoops(places: Iterable[Place]) -> list[Place]:
-    """The hoop places among these."""
-    return [place for place in places if place.kind == "hoop"]
