@@ -30,7 +30,7 @@ def _fact_columns() -> str:
 # `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
 # for each due rule. `answer`: the lives of all files in a state
-# on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask;
+# on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
 TABLES = f"""
@@ -63,13 +63,13 @@ CREATE TABLE fill (
   short INTEGER, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
 CREATE TABLE peer (
-  life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, drift REAL
+  life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, sigma REAL, drift REAL
 );
 CREATE INDEX peer_life ON peer (life);
 CREATE INDEX peer_kind ON peer (store, band, type);
 CREATE TABLE summary (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE middle (
-  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL,
+  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL, few TEXT,
   PRIMARY KEY (answer, store, band, type)
 ) WITHOUT ROWID;
 CREATE TABLE peer_due (

@@ -21,11 +21,10 @@ from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
 from caskbook.loss.facts import figures
-from caskbook.loss.figures import FillFigure
-from caskbook.loss.fill_summary import summary_of
+from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import fill_losses
 from caskbook.loss.intervals import Interval
-from caskbook.loss.peers import is_peer, rate_of_200
+from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.cask import Cask, in_rows
 from caskbook.model.cask_file import Record
 from caskbook.model.house import House
@@ -130,14 +129,20 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
-        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(summary.figure) for summary in summaries],
+        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [row for summary in summaries for row in _peer_rows(summary)],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
 
 
-def _peer_row(figure: FillFigure) -> tuple[Any, ...]:
-    rate = rate_of_200(figure) if is_peer(figure) else None
-    return figure.cask, figure.type, figure.store or NO_STORE, figure.band, rate, figure.drift
+def _peer_rows(summary: FillSummary) -> list[tuple[Any, ...]]:
+    """A fill as a peer in its store; and without a rate in each other store it lay in, for its verdict leans on the peers there too."""
+    figure = summary.figure
+    rate, sigma = (rate_of_200(figure), sigma_of_200(figure)) if is_peer(figure) else (None, 0.0)
+    others = {store for point in summary.points for store, _ in point.stays} - {figure.store}
+    return [
+        (figure.cask, figure.type, figure.store or NO_STORE, figure.band, rate, sigma, figure.drift),
+        *((figure.cask, figure.type, store or NO_STORE, figure.band, None, 0.0, None) for store in sorted(others, key=str)),
+    ]
 
 
 def _loss_row(whole: Interval | None) -> dict[str, Any]:

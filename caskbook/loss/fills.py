@@ -31,7 +31,7 @@ class FillLoss:
 
     `set_aside`: gauges that cannot be true beside the others. `doubtful`: some gauge is above an earlier one, and it cannot be
     told which is wrong. `trend`: yearly rate by Theil and Sen, with three gauges or more. `fitted_in_drink`: share the wood took
-    at first as the later gauges have it. `in_drink_from`: whose figure of it was used: house, gauges or usual.
+    at first as the later gauges have it. `in_drink_from`: whose figure of it was used: house, gauges or usual. `used`: the gauges it rests on.
     """
 
     record: FillRecord
@@ -42,6 +42,7 @@ class FillLoss:
     trend: float | None
     fitted_in_drink: float | None
     in_drink_from: Source
+    used: tuple[Gauge, ...] = ()
 
     @property
     def ended(self) -> bool:
@@ -76,7 +77,7 @@ def loss_of(record: FillRecord, settings: Settings) -> FillLoss:
     fitted = found[3]
     if source == "usual" and fitted is not None and 0.0 <= fitted <= MOST_FITTED:
         found, source = _worked_out(record, used, fitted, settings), "gauges"
-    return FillLoss(record, found[0], found[1], tuple(aside), doubtful, found[2], fitted, source)
+    return FillLoss(record, found[0], found[1], tuple(aside), doubtful, found[2], fitted, source, tuple(used))
 
 
 def _worked_out(

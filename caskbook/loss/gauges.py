@@ -4,7 +4,7 @@ its error. Litres come from the entry, from a dip and the cask's inside, or from
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -32,12 +32,15 @@ class Vessel:
     stow: str | None = None
 
 
+_NO_VESSEL = Vessel()
+
+
 @dataclass(frozen=True, slots=True)
 class Gauge:
     """What was in the cask on a day. `lpa` None where it cannot be told, `notes` say why.
 
     `litres_20`, `lpa`: litres at 20 °C, and of pure alcohol, unrounded. `error`: standard deviation of `lpa` as a share of it.
-    `corrected`: whether it was brought to 20 °C. `rules`: how the house rounded on that day.
+    `corrected`: whether it was brought to 20 °C. `rules`: how the house rounded on that day. `entry`, `vessel`: what it was made of.
     """
 
     day: date
@@ -51,6 +54,8 @@ class Gauge:
     corrected: bool
     notes: tuple[str, ...] = ()
     rules: tuple[Rounding, ...] = ()
+    entry: Any = field(default=None, compare=False, repr=False)
+    vessel: Vessel = field(default_factory=Vessel, compare=False, repr=False)
 
     @property
     def litres(self) -> Decimal | None:
@@ -199,8 +204,8 @@ def counted_lpa(litres_20: float, abv: float, rules: tuple[Rounding, ...]) -> De
     return litres_pure_alcohol(litres_20, abv, rules).quantize(CENT, ROUND_HALF_UP)
 
 
-def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: Settings) -> Gauge:
-    """The gauge that an entry makes."""
+def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: Settings, vessel: Vessel | None = None) -> Gauge:
+    """The gauge that an entry makes; `vessel`: the cask on that day."""
     litres, notes = amount.litres_20, amount.notes
     if litres == 0:
         abv = abv or 0.0
@@ -208,7 +213,7 @@ def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: 
         notes = (*notes, "strength not known")
     lpa = None if litres is None or abv is None else litres * abv / 100
     error = relative_error(amount, abv, settings)
-    return Gauge(entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding))
+    return Gauge(entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding), entry, vessel or _NO_VESSEL)
 
 
 def move_of(entry: Any, job: str, sign: int, abv: float | None, amount: Amount, settings: Settings) -> Move:

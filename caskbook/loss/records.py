@@ -34,7 +34,7 @@ class FillRecord:
     """One fill. `entries`: gauges and moves in order; `store`: where it lay longest up to the last gauge, which entries alone change; `band`: which fill with our class of spirit.
 
     `fresh`: whether the spirit came into this wood by filling, so that some of it goes into the wood at first. `leaks`: what was
-    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal.
+    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal. `stays`: (store, from, to) while it lasted.
     """
 
     filling: Filling
@@ -44,6 +44,7 @@ class FillRecord:
     entries: list[Gauge | Move] = field(default_factory=list)
     leaks: list[Event] = field(default_factory=list)
     store: str | None = None
+    stays: list[tuple[str | None, date, date]] = field(default_factory=list)
 
     @property
     def gauges(self) -> list[Gauge]:
@@ -131,12 +132,13 @@ class _Walk:
         self.since, self.abv = event.date, filling.abv
         self.stays.clear()
         amount = NOT_TOLD if filling.litres is None else amount_of(event, filling.abv, self.vessel)
-        self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings))
+        self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings, self.vessel))
 
     def _end(self, day: date) -> None:
         if self.now is None:
             return
         self._lie(self.berth, day)
+        self.now.stays = list(self.stays)
         self.now.store = self._longest_in(max(one.day for one in self.now.entries if isinstance(one, Gauge)))
         self.found.append(self.now)
         self.now = None
@@ -161,7 +163,7 @@ class _Walk:
             if "date" in event.lost:
                 return
             self.abv = e.abv if e.abv is not None else self.abv
-            now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
+            now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event), self.vessel))
         elif event.job in _PART_MOVED:
             sign = 1 if event.job == "top" else -1
             now.entries.append(move_of(e, event.job, sign, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))

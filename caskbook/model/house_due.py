@@ -100,6 +100,13 @@ class LossRule(_Rule):
     """When a fill loses more than its peers."""
 
     off: bool = Field(False, description="true: this rule judges nothing")
+    false_alarms_per_1000_casks_a_year: float = Field(
+        0.5,
+        gt=0,
+        le=100,
+        json_schema_extra={"unit": "casks"},
+        description="sound casks of 1000 that may be due for a loss in a year though nothing is wrong; four times as many are watched",
+    )
     watch_sigma: float = Field(2, gt=0, json_schema_extra=_SIGMA, description="watched where it lies further above its peers")
     act_sigma: float = Field(3, gt=0, json_schema_extra=_SIGMA, description="due where it lies further above its peers")
     watch_times: float = Field(1.75, gt=1, json_schema_extra=_TIMES, description="watched above so many times what its peers lose")

@@ -1,0 +1,40 @@
+"""Whether a gauge is likelier misread than the cask leaking: one slip that makes the whole fill usual, weighed against a leak."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import date
+
+from caskbook.loss.model import Deficit, Sound
+
+LEAKS = 0.01
+"""Chance that a fill shows a leak at one of its gauges: from memory."""
+SLIPS = 0.002
+"""Chance that a gauge has a slip of the usual kinds, which are told in equal parts: from memory."""
+LEAK_SIZE = 0.3
+"""Mean of the logarithm that a leak takes, as leaks go: from memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """The gauge that may be misread, and the question that asks for what was meant."""
+
+    day: date
+    event: str
+    words: str
+
+
+def likelier_misread(sound: Sound, leak: Deficit) -> Doubt | None:
+    """The slip of one gauge that is likelier than the leak; None where none is. A leak that two gauges show is no slip: it would take two."""
+    size = max(leak.size, 0.0)
+    leaking = math.log(LEAKS / len(sound.own) / LEAK_SIZE * math.sqrt(2.0 * math.pi) * leak.sigma) - size / LEAK_SIZE + leak.score**2 / 2 + sound.log_chance()
+    best: tuple[float, Doubt] | None = None
+    for k, point in enumerate(sound.points):
+        if k == 0 or not point.readings:
+            continue
+        for reading in point.readings:
+            chance = sound.log_chance({k - 1: reading.shift}) + math.log(SLIPS / len(point.readings)) + (math.log(2.0) if reading.unit else 0.0)
+            if chance > leaking and (best is None or chance > best[0]):
+                best = chance, Doubt(point.day, point.event, reading.words)
+    return None if best is None else best[1]
