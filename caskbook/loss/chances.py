@@ -25,7 +25,7 @@ def score_limit(false_alarms: float, years_a_look: float, hypotheses: int) -> fl
 
 
 def as_normal(score: float, freedom: float) -> float:
-    """A score of Student's t with `freedom` degrees of freedom as the normal score of the same chance (Wallace 1959), within 0.03
+    """A score of Student's t with `freedom` degrees of freedom as the normal score of the same chance (Wallace 1959), within 0.04
     from 3 degrees on as far as a score of 6."""
     if math.isinf(freedom) or score <= 0:
         return min(score, MOST_SCORE)

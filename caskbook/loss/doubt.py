@@ -28,7 +28,12 @@ class Doubt:
 def likelier_misread(sound: Sound, leak: Deficit) -> Doubt | None:
     """The slip of one gauge that is likelier than the leak; None where none is. A leak that two gauges show is no slip: it would take two."""
     size = max(leak.size, 0.0)
-    leaking = math.log(LEAKS / len(sound.own) / LEAK_SIZE * math.sqrt(2.0 * math.pi) * leak.sigma) - size / LEAK_SIZE + leak.score**2 / 2 + sound.log_chance()
+    leaking = (
+        math.log(LEAKS / len(sound.own) / LEAK_SIZE * math.sqrt(2.0 * math.pi) * leak.sigma)
+        - size / LEAK_SIZE
+        + (leak.size / leak.sigma) ** 2 / 2
+        + sound.log_chance()
+    )
     best: tuple[float, Doubt] | None = None
     for k, point in enumerate(sound.points):
         if k == 0 or not point.readings:

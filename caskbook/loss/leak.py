@@ -50,15 +50,19 @@ def leak_of(sound: Sound, found: Deficit) -> Leak:
     long_enough = years >= LEAST_YEARS
     error = COVERAGE * math.sqrt(after.error**2 + last.error**2 + (wood / 2) ** 2)
     rate = -math.expm1(-lost / years) if long_enough else None
+    peers = -math.expm1(-usual / years) if years > 0 else 0.0
     return Leak(
-        after, points[begun + 1], last, found.kind, _litres(after, last, found.size), _litres(after, last, found.size - COVERAGE * found.sigma),
-        _litres(after, last, found.size + COVERAGE * found.sigma), rate, None if rate is None else error / years * (1.0 - rate),
-        -math.expm1(-usual / years) if long_enough else None, lost / usual if usual > 0 else math.inf,
+        after, points[begun + 1], last, found.kind, *_litres(after, last, found, usual + wood), rate, None if rate is None else error / years * (1.0 - rate),
+        peers if long_enough else None, rate / peers if rate is not None and peers > 0 else lost / usual if usual > 0 else math.inf,
     )  # fmt: skip
 
 
-def _litres(after: Point, last: Point, size: float) -> float:
-    """Litres of pure alcohol that would be there more: of what is left, or, where next to nothing is left, of what there was."""
-    if last.lpa > after.lpa / 100:
-        return max(0.0, last.lpa * math.expm1(min(size, 7.0)))
-    return max(0.0, -after.lpa * math.expm1(-size))
+def _litres(after: Point, last: Point, found: Deficit, usual: float) -> tuple[float, float, float]:
+    """(litres of pure alcohol that would be there more, at the least, at the most): of what is left, or, where next to nothing is left, of what a sound cask
+    would hold after `usual`, a logarithm."""
+    if last.lpa <= after.lpa / 100:
+        gone = after.lpa * math.exp(-usual) - last.lpa
+        return gone, gone, gone
+    room = COVERAGE * found.sigma
+    least, most = (max(0.0, last.lpa * math.expm1(size)) for size in (found.size - room, found.size + room))
+    return last.lpa * math.expm1(found.size), least, most

@@ -21,9 +21,10 @@ TABLE_SPREAD = 0.25
 """Spread of an expected rate without peers, as a share of it: no source."""
 KINDS_APART = 0.2
 """How far one kind of cask lies from all those of its store, as a share of the rate: no source. Few peers are leaned on the wider group by it."""
-UNKNOWN_SPREAD = 0.2
-"""Spread among peers too few to tell it, as a share of the rate: no source."""
-ENOUGH_FOR_SPREAD = 5
+USUAL_SPREAD = 0.15
+"""How far casks of a kind lie apart, as a share of the rate, before any tell it: no source."""
+AS_MANY = 10
+"""So many casks the usual spread counts for beside those that are on record."""
 FEW = 60
 """Of a group up to this size each fill is kept, so that a fill is not held against itself."""
 MEDIAN_ERROR = 1.25
@@ -129,6 +130,11 @@ def without_error(spread: float, sigmas: list[float]) -> float:
     return math.sqrt(max(0.0, spread**2 - median(sigma**2 for sigma in sigmas)))
 
 
+def with_usual(spread: float, rate: float, count: int) -> float:
+    """The spread of so many casks, leaned on the usual one: few that happen to lie close together tell little of the next."""
+    return math.sqrt((count * spread**2 + AS_MANY * (USUAL_SPREAD * rate) ** 2) / (count + AS_MANY))
+
+
 def by_size(litres: float) -> float:
     """How much faster than from 200 L the spirit goes from a cask of this size: (V / 200 L)^(-1/3), as wall to contents."""
     return float((litres / USUAL_LITRES) ** (-1.0 / 3.0))
@@ -190,32 +196,28 @@ class PeerTable:
         if whole is not None:
             return whole
         found = from_table(figure, settings)
+        for key in wider:
+            found = found or self.of_group(key, figure, settings)
         if found is None:
             found = _usual(figure, settings)
             for key in reversed(wider):
-                found = self._leaned(found, key, figure, " of every size, scaled by size")
-        return self._leaned(found, own, figure, "")
+                found = self._leaned(found, key, figure)
+        return self._leaned(found, own, figure)
 
-    def _leaned(self, wide: Expected | None, key: Key, figure: FillFigure, scaled: str) -> Expected | None:
+    def _leaned(self, wide: Expected | None, key: Key, figure: FillFigure) -> Expected | None:
         """What few peers tell together with what is expected of a wider kind, each by its error; `wide` itself where there are none."""
         middle = self._others(key, figure)
         if middle is None:
             return wide
-        count = middle.count
-        size = by_size(figure.litres)
-        rate = max(0.0, middle.rate * size)
-        spread = middle.spread * size if count >= ENOUGH_FOR_SPREAD else UNKNOWN_SPREAD * rate
-        own = (MEDIAN_ERROR * max(spread, UNKNOWN_SPREAD * rate)) ** 2 / count
-        alone = Expected(rate, spread, count, _source(count, scaled, key), middle.drift, middle.drift_spread, math.sqrt(own), max(1.0, count - 1.0))
+        alone = _by_group(middle, key, figure)
         if wide is None:
             return alone
-        before = wide.middle_error**2 + (KINDS_APART * wide.rate) ** 2
+        own, before = alone.middle_error**2, wide.middle_error**2 + (KINDS_APART * wide.rate) ** 2
         share = before / (before + own) if before + own > 0 else 1.0
-        known = alone if count >= ENOUGH_FOR_SPREAD or wide.count < count else wide
-        return Expected(
-            share * rate + (1.0 - share) * wide.rate, known.spread, count, alone.source if share > 0.5 and wide.usual else f"{alone.source}, with {wide.source}",
-            alone.drift if alone.drift is not None else wide.drift, alone.drift_spread if alone.drift is not None else wide.drift_spread,
-            math.sqrt(before * own / (before + own)) if before + own > 0 else 0.0, max(known.freedom, wide.freedom if wide.count else 1.0),
+        drifts = alone if alone.drift is not None else wide
+        return replace(
+            alone, rate=share * alone.rate + (1.0 - share) * wide.rate, source=f"{alone.source}, with {wide.source}", drift=drifts.drift,
+            drift_spread=drifts.drift_spread, middle_error=math.sqrt(share * own),
         )  # fmt: skip
 
     def middle(self, key: Key) -> Middle | None:
@@ -233,17 +235,24 @@ class PeerTable:
         middle = self._others(key, figure)
         if middle is None or middle.count < settings.due.loss.fewest_peers:
             return None
-        count, size = middle.count, by_size(figure.litres)
-        spread = middle.spread * size
-        error = MEDIAN_ERROR * spread / math.sqrt(count)
-        return Expected(max(0.0, middle.rate * size), spread, count, _source(count, "", key), middle.drift, middle.drift_spread, error, count - 1.0)
+        return _by_group(middle, key, figure)
 
     def in_store(self, store: str | None, figure: FillFigure, settings: Settings) -> Expected | None:
         """What the fill might be expected to lose, had it lain in this store alone."""
         return self.expected(figure if store == figure.store else replace(figure, store=store, steady=None), settings)
 
 
-def _source(count: int, scaled: str, key: Key) -> str:
+def _by_group(middle: Middle, key: Key, figure: FillFigure) -> Expected:
+    """What a group alone lets expect of a fill."""
+    size, count = by_size(figure.litres), middle.count
+    rate = max(0.0, middle.rate * size)
+    spread = with_usual(middle.spread * size, rate, count)
+    error = MEDIAN_ERROR * spread / math.sqrt(count)
+    return Expected(rate, spread, count, _source(count, key), middle.drift, middle.drift_spread, error, count + AS_MANY - 1.0)
+
+
+def _source(count: int, key: Key) -> str:
+    scaled = " of every size, scaled by size" if key[0] is None else ""
     words = ", ".join(word for word in (key[0], key[1] or "no store", key[2]) if word)
     return f"{number_of(count, 'peer')}{scaled} ({words})"
 
@@ -265,7 +274,7 @@ def from_table(figure: FillFigure, settings: Settings) -> Expected | None:
 
 
 def _by_setting(rate: float, source: str) -> Expected:
-    return Expected(rate, UNKNOWN_SPREAD * rate, 0, source, middle_error=TABLE_SPREAD * rate)
+    return Expected(rate, TABLE_SPREAD * rate, 0, source, middle_error=TABLE_SPREAD * rate)
 
 
 def is_temperate(store: str | None, settings: Settings) -> bool:

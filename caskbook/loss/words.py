@@ -38,7 +38,10 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
         return (summary.usual, expected_words(expected), *_aside(summary)) if expected else (summary.usual,)
     if verdict.doubt is not None:
         doubt = verdict.doubt
-        return (f"the gauge of {doubt.day} ({doubt.event}) is likelier misread than the cask leaking: {doubt.words} Gauge again", *_much(verdict.leak, expected))
+        return (
+            f"the gauge of {doubt.day} ({doubt.event}) is likelier misread than the cask leaking: {doubt.words} Gauge again",
+            *_much(verdict.leak, expected),
+        )
     told = (
         *_much(verdict.leak, expected), _allowed(verdict), signature(summary, verdict.leak, expected), *_leaks(summary), *_emptied(summary), *_last_alone(verdict),
         *_aside(summary), *_bare_gauges(summary),
@@ -57,9 +60,13 @@ def _nothing_known(expected: Expected | None) -> str:
 def _much(leak: Leak, expected: Expected) -> tuple[str, ...]:
     """How much is gone, in litres and as a rate, beside what the peers lose."""
     begun = f"between {leak.onset[0]} and {leak.onset[1]}"
-    room = f"{leak.least:.1f} to {leak.most:.1f}"
-    litres = f"{leak.lpa:.1f} L of alcohol ({room}) more than its peers lose"
-    first = f"{litres} went {begun}, and no more after" if leak.kind == "once" and leak.seen is not leak.last else f"{litres} went since {leak.onset[0]}, seen {leak.onset[1]}"
+    room = f" ({leak.least:.1f} to {leak.most:.1f})" if leak.least < leak.most else ""
+    litres = f"{leak.lpa:.1f} L of alcohol{room} more than its peers lose"
+    first = (
+        f"{litres} went {begun}, and no more after"
+        if leak.kind == "once" and leak.seen is not leak.last
+        else f"{litres} went since {leak.onset[0]}, seen {leak.onset[1]}"
+    )
     if leak.rate is None or leak.plus_minus is None:
         return (f"{litres} went {begun}", expected_words(expected))
     rate = f"{percent(leak.rate)} a year ± {error_words(leak.plus_minus)}, {leak.after.day} to {leak.last.day}; that is {times_words(leak.times)}"
@@ -92,9 +99,12 @@ def signature(summary: FillSummary, leak: Leak, expected: Expected) -> str:
         return f"the strength cannot tell leak from air {theirs}: a leak would leave it, the air bring it to {_signed(by_air)}, and it is known to ± {room:.2f}"
     if abs(drift - expected.drift) <= room:
         return f"the strength keeps to its peers' {theirs}, while the volume falls: as a leak does"
-    if abs(drift - by_air) <= room:
-        return f"the strength goes as many times as fast as its peers' as the volume {theirs}: as the air does, not a leak"
-    return f"the strength goes another way than its peers' {theirs}: neither as a leak nor as the air alone"
+    part = (drift - expected.drift) / (by_air - expected.drift)
+    if part < 0:
+        return f"the strength goes another way than its peers' {theirs}: neither as a leak nor as the air alone"
+    if part < 0.5:
+        return f"the strength lies between {theirs}: a leak would leave it, the air bring it to {_signed(by_air)}"
+    return f"the strength goes faster than its peers' {theirs}, as the volume does: as the air does, not a leak alone"
 
 
 def _drift(summary: FillSummary, leak: Leak) -> tuple[float | None, float]:

@@ -9,8 +9,8 @@ from pydantic import BaseModel, ConfigDict, Field
 _DAYS: dict[str, Any] = {"unit": "days"}
 _YEARS: dict[str, Any] = {"unit": "years"}
 _FILLS: dict[str, Any] = {"unit": "fills"}
-_SIGMA: dict[str, Any] = {"unit": "standard deviations"}
-_TIMES: dict[str, Any] = {"unit": "times"}
+_DEPRECATED: dict[str, Any] = {"deprecated": True}
+_NO_EFFECT = "has no effect, and is kept so that older books are read: set false_alarms_per_1000_casks_a_year"
 
 
 class _Rule(BaseModel):
@@ -107,14 +107,22 @@ class LossRule(_Rule):
         json_schema_extra={"unit": "casks"},
         description="sound casks of 1000 that may be due for a loss in a year though nothing is wrong; four times as many are watched",
     )
-    watch_sigma: float = Field(2, gt=0, json_schema_extra=_SIGMA, description="watched where it lies further above its peers")
-    act_sigma: float = Field(3, gt=0, json_schema_extra=_SIGMA, description="due where it lies further above its peers")
-    watch_times: float = Field(1.75, gt=1, json_schema_extra=_TIMES, description="watched above so many times what its peers lose")
-    act_times: float = Field(2.5, gt=1, json_schema_extra=_TIMES, description="due above so many times what its peers lose")
+    watch_sigma: float = Field(2, gt=0, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    act_sigma: float = Field(3, gt=0, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    watch_times: float = Field(1.75, gt=1, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    act_times: float = Field(2.5, gt=1, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
     act_percent: float = Field(
-        5, gt=0, json_schema_extra={"unit": "% a year"}, description="% a year that is too much by itself, for 200 L or more in a temperate store"
+        5,
+        gt=0,
+        json_schema_extra={"unit": "% a year"},
+        description="% a year that is too much for 200 L or more in a temperate store, where there are neither peers nor a loss_table",
     )
-    fewest_peers: int = Field(15, ge=2, json_schema_extra={"unit": "fills"}, description="fewest peers that a loss is held against")
+    fewest_peers: int = Field(
+        15,
+        ge=2,
+        json_schema_extra={"unit": "fills"},
+        description="fewest peers that are enough by themselves; fewer are leaned on the house's table or the store",
+    )
 
 
 class ClaimRule(_Rule):
