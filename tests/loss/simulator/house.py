@@ -8,7 +8,7 @@ from typing import Any
 
 from loss.simulator.habits import Habit
 from loss.simulator.instruments import Tools, tools
-from loss.simulator.weather import Store, stores
+from loss.simulator.weather import BASE_RATES, Store, stores
 
 
 @dataclass(frozen=True, slots=True)
@@ -22,9 +22,9 @@ class World:
     settings: dict[str, Any]
 
 
-def world(chance: Random, habit: Habit) -> World:
-    """A house by chance that gauges in this way; it names its temperate stores and no expected losses."""
-    places = stores(chance)
+def world(chance: Random, habit: Habit, rates: tuple[float, ...] = BASE_RATES) -> World:
+    """A house by chance that gauges in this way, with a store for each base rate; it names its temperate stores and no expected losses."""
+    places = stores(chance, rates)
     settings = {
         "crew": [{"initials": "ab"}], "minimum_age": 3, "stores": {store.prefix: store.name for store in places},
         "temperate_stores": [store.name for store in places if store.rate <= 0.03],

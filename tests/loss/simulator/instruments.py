@@ -59,8 +59,14 @@ def tools(chance: Random) -> Tools:
 
 
 def swelling(abv: float) -> float:
-    """Share by which the litres grow with each °C."""
+    """Share by which the litres grow with each °C, at 20 °C."""
     return 0.00089 + 0.000006 * (abv - 63.5)
+
+
+def grown(abv: float, temp_c: float) -> float:
+    """Litres at a temperature by the litres at 20 °C: warm liquor swells more with each °C."""
+    off = temp_c - 20.0
+    return 1.0 + off * (swelling(abv) + 0.000002 * off)
 
 
 def density(abv: float) -> float:
@@ -87,8 +93,7 @@ class Gauger:
         true_c = store.temperature(day) + chance.gauss(0, 1.0)
         if slip == "neighbour":
             content = Content(min(0.99 * self.vessel.litres, content.litres * chance.uniform(0.55, 1.5)), content.abv + chance.gauss(0, 1.5))
-        grown = content.litres * (1 + swelling(content.abv) * (true_c - 20))
-        fields, sigma = self._amount(method, content, grown)
+        fields, sigma = self._amount(method, content, content.litres * grown(content.abv, true_c))
         fields["abv"] = round(min(79.0, max(20.5, content.abv + chance.gauss(0, tools.strength))), 1)
         if warm and "gross_kg" not in fields:
             fields["temp_c"] = float(round(min(39.0, max(-5.0, true_c + chance.gauss(0, tools.warm_c)))))
@@ -96,17 +101,17 @@ class Gauger:
         spread = math.hypot(sigma, content.litres * share, content.litres * tools.strength / max(20.0, content.abv))
         return Reading(_slipped(chance, fields, slip), spread * content.abv / 100, slip)
 
-    def _amount(self, method: str, content: Content, grown: float) -> tuple[dict[str, Any], float]:
+    def _amount(self, method: str, content: Content, shown: float) -> tuple[dict[str, Any], float]:
         """The fields of the amount, and its standard deviation in litres."""
         chance, tools = self.chance, self.tools
         if method == "dip":
-            step, worth = tools.rod_mm, self.vessel.litres_per_mm(grown)
-            wet = self.vessel.wet_mm(grown) + chance.gauss(0, tools.dip_mm)
+            step, worth = tools.rod_mm, self.vessel.litres_per_mm(shown)
+            wet = self.vessel.wet_mm(shown) + chance.gauss(0, tools.dip_mm)
             wet = step * round(min(self.vessel.bung_mm, max(0.0, wet)) / step)
             sigma = worth * math.hypot(tools.dip_mm, step / math.sqrt(12))
             if self.by_rod:
                 return {"wet_mm": wet, "method": "dip"}, sigma
-            return {"litres": round(max(0.0, grown + worth * (wet - self.vessel.wet_mm(grown))), 1), "method": "dip"}, sigma
+            return {"litres": round(max(0.0, shown + worth * (wet - self.vessel.wet_mm(shown))), 1), "method": "dip"}, sigma
         if method == "weigh":
             rho = density(content.abv)
             kilos = content.litres * rho
@@ -114,9 +119,9 @@ class Gauger:
             gross = round((kilos + self.vessel.tare_kg + chance.gauss(0, sigma)) * 2) / 2
             if self.by_rod:
                 return {"gross_kg": gross, "method": "weigh"}, sigma / rho
-            return {"litres": round(max(0.0, grown + (gross - kilos - self.vessel.tare_kg) / rho), 1), "method": "weigh"}, sigma / rho
-        sigma = math.hypot(tools.meter_l, tools.meter_share * grown)
-        return {"litres": round(max(0.0, grown + chance.gauss(0, sigma)), 1), "method": "meter"}, sigma
+            return {"litres": round(max(0.0, shown + (gross - kilos - self.vessel.tare_kg) / rho), 1), "method": "weigh"}, sigma / rho
+        sigma = math.hypot(tools.meter_l, tools.meter_share * shown)
+        return {"litres": round(max(0.0, shown + chance.gauss(0, sigma)), 1), "method": "meter"}, sigma
 
 
 def _which(chance: Random) -> str:

@@ -14,28 +14,23 @@ from loss.simulator.story import story
 from loss.simulator.watching import ALARMS, Watched, watch
 from loss.simulator.weather import BASE_RATES, YEAR
 
-RECALL_LARGE, RECALL_MIDDLE = 0.95, 0.70
-MOST_ACT, MOST_ALARMS = 0.01, 0.04
-"""Of sound casks in a decade."""
-
 
 @dataclass(slots=True)
 class Tally:
-    """Counts. `leaks`: by size and whether found; `decades`: of sound casks watched until the first alarm of each sort or their end;
+    """Counts. `leaks`: by size and whether found; `days`: of sound casks, watched until the first alarm of each sort or their end;
     `kinds`: of what was missed and of what was accused; `said`: last verdicts of sound fills."""
 
     leaks: Counter[tuple[str, bool]] = field(default_factory=Counter)
-    decades: Counter[str] = field(default_factory=Counter)
+    days: Counter[str] = field(default_factory=Counter)
     alarms: Counter[str] = field(default_factory=Counter)
     kinds: Counter[str] = field(default_factory=Counter)
     said: Counter[str] = field(default_factory=Counter)
 
     def add(self, other: Tally) -> None:
         """Take in the counts of another."""
-        for mine, theirs in ((self.leaks, other.leaks), (self.alarms, other.alarms), (self.kinds, other.kinds), (self.said, other.said)):
+        self.leaks.update(other.leaks)
+        for mine, theirs in ((self.days, other.days), (self.alarms, other.alarms), (self.kinds, other.kinds), (self.said, other.said)):
             mine.update(theirs)
-        for name, decades in other.decades.items():
-            self.decades[name] += decades
 
     def of(self, size: str) -> tuple[int, int]:
         """(found, all) leaks of a size."""
@@ -48,30 +43,41 @@ class Tally:
 
     def a_decade(self, sort: str) -> float:
         """Alarms of a sort (`act`, `any`) of a sound cask in a decade."""
-        return self.alarms[sort] / self.decades[sort] if self.decades[sort] else 0.0
+        return self.alarms[sort] / self.decades(sort) if self.days[sort] else 0.0
 
-    def count(self, one: Watched) -> None:
-        """One fill: a leak found or missed, and the time before its onset, or all its time, as that of a sound one."""
-        fill, hole = one.fill, one.fill.leak
-        if hole is not None:
-            size = size_of(fill)
-            found = one.found()
-            self.leaks[size, found] += 1
-            if size in ("large", "middle") and not found:
-                self.kinds[f"missed {size}: {hole.kind}"] += 1
-        elif one.said:
-            self.said[one.said[-1][1]] += 1
-        until = fill.end if hole is None else hole.onset
-        for sort, levels in (("act", ("act",)), ("any", ALARMS)):
+    def decades(self, sort: str) -> float:
+        """Decades for which sound casks were watched."""
+        return self.days[sort] / YEAR / 10
+
+    def count(self, fills: list[Watched]) -> None:
+        """One cask: each leak found or missed, and all its time without one, up to the first alarm, as that of a sound cask."""
+        for one in fills:
+            hole = one.fill.leak
+            if hole is None and one.said:
+                self.said[one.said[-1][1]] += 1
+            elif hole is not None:
+                size, found = size_of(one.fill), one.found()
+                self.leaks[size, found] += 1
+                if size in ("large", "middle") and not found:
+                    self.kinds[f"missed {size}: {hole.kind}"] += 1
+        self._alarm("act", ("act",), fills)
+        self._alarm("any", ALARMS, fills)
+
+    def _alarm(self, sort: str, levels: tuple[str, ...], fills: list[Watched]) -> None:
+        for one in fills:
+            fill = one.fill
+            until = fill.end if fill.leak is None else fill.leak.onset
             day = one.first(levels, until)
-            self.decades[sort] += ((day or until) - fill.start).days / YEAR / 10  # type: ignore[assignment]
+            self.days[sort] += ((day or until) - fill.start).days
             if day is not None:
                 self.alarms[sort] += 1
-                lately = [gauge.slip for gauge in fill.gauges if gauge.slip and gauge.day <= day]
-                self.kinds[f"{'act' if sort == 'act' else 'alarm'}: {f'slip ({lately[-1]})' if lately else _where(one, day - fill.start)}"] += 1
+                slips = [gauge.slip for gauge in fill.gauges if gauge.slip and gauge.day <= day]
+                why = f"slip ({slips[-1]})" if slips else _where(day - fill.start)
+                self.kinds[f"{'act' if sort == 'act' else 'act or watch'}: {why}"] += 1
+                return
 
 
-def _where(one: Watched, after: timedelta) -> str:
+def _where(after: timedelta) -> str:
     return f"{'first' if after.days < 1.2 * YEAR else 'later'} gauges"
 
 
@@ -79,14 +85,14 @@ Table = dict[tuple[str, float], Tally]
 """By habit and the store's base rate."""
 
 
-def score(casks_per_habit: int, seed: int, habits: tuple[Habit, ...] = HABITS) -> Table:
-    """The tallies of one house of so many casks for every habit; the same for the same seed."""
+def score(casks_per_habit: int, seed: int, habits: tuple[Habit, ...] = HABITS, rates: tuple[float, ...] = BASE_RATES) -> Table:
+    """The tallies of one house of so many casks for every habit, with a store for each base rate; the same for the same seed."""
     table: Table = {}
     for habit in habits:
         chance = Random(f"{seed} {habit.name}")
-        house = world(chance, habit)
-        for one in watch(house, [story(chance, house, n) for n in range(casks_per_habit)]):
-            table.setdefault((habit.name, one.fill.store.rate), Tally()).count(one)
+        house = world(chance, habit, rates)
+        for fills in watch(house, [story(chance, house, n) for n in range(casks_per_habit)]):
+            table.setdefault((habit.name, fills[0].fill.store.rate), Tally()).count(fills)
     return table
 
 

@@ -9,7 +9,7 @@ from random import Random
 from typing import Any
 
 from loss.simulator.house import World
-from loss.simulator.instruments import Content, Gauger, Reading, swelling
+from loss.simulator.instruments import Content, Gauger, Reading, grown
 from loss.simulator.leaks import Leak, leak
 from loss.simulator.vessel import Vessel, vessel
 from loss.simulator.weather import FIRST, LAST, YEAR, Store
@@ -22,7 +22,8 @@ NEARLY_GONE = 0.15
 
 @dataclass(frozen=True, slots=True)
 class GaugeTruth:
-    """What was true on the day of a gauge: litres of alcohol there, and gone by the leak so far; `sigma` of the gauge, in the same."""
+    """What was true on the day of a gauge: litres of alcohol there, and gone by the leak so far; `sigma` of the gauge, in the same;
+    `air`: what its like have lost to the air since the filling, in logarithms of what is kept."""
 
     day: date
     event: str
@@ -30,14 +31,16 @@ class GaugeTruth:
     leaked: float
     sigma: float
     slip: str | None
+    air: float
 
 
 @dataclass(slots=True)
 class FillTruth:
-    """One fill. `event`: its id; `hazard`: the mean yearly rate of its like where it began, in logarithms; `end`: when it was
+    """One fill. `event`: its id; `vessel`: its cask; `hazard`: the mean yearly rate of its like where it began, in logarithms; `end`: when it was
     emptied, or the last day of the world."""
 
     event: str
+    vessel: Vessel
     store: Store
     hazard: float
     start: date
@@ -64,6 +67,7 @@ class _Fill:
     start: date
     day: date
     leaked: float = 0.0
+    air: float = 0.0
 
 
 def story(chance: Random, world: World, number: int) -> CaskStory:
@@ -117,7 +121,7 @@ class _Teller:
         read = self._read(start, "meter")
         place = {"berth": f"{self.store.prefix}/{1 + self.number % 9}/{1 + self.number // 9}", "stow": "bilge"}
         name = self._add(start, "fill", spirit="malt", **read.fields, **place)
-        self.truth = FillTruth(name, self.store, hazard, start, end, hole)
+        self.truth = FillTruth(name, self.vessel, self.store, hazard, start, end, hole)
         self.fills.append(self.truth)
         self._note(name, read)
         for day, job in self._plan(start, end):
@@ -156,6 +160,7 @@ class _Teller:
                 leaked += now.alcohol * share
                 now.alcohol *= 1 - share
         now.leaked += leaked
+        now.air += air / vessel.own
         now.abv = min(78.0, max(41.0, now.abv + self.store.drift * vessel.own * self.store.weather(now.day, day)))
         now.day = day
 
@@ -167,7 +172,7 @@ class _Teller:
         return self.gauger.read(self._content(), self.store, day, method, warm=warm, exact=day == self.now.start)
 
     def _note(self, name: str, read: Reading) -> None:
-        self.truth.gauges.append(GaugeTruth(self.now.day, name, self.now.alcohol, self.now.leaked, read.sigma, read.slip))
+        self.truth.gauges.append(GaugeTruth(self.now.day, name, self.now.alcohol, self.now.leaked, read.sigma, read.slip, self.now.air))
 
     def _gauge(self, day: date) -> None:
         read = self._read(day, self.chance.choice(self.world.habit.methods))
@@ -196,18 +201,18 @@ class _Teller:
         there = self._content().litres
         litres = self.chance.uniform(0.2, 0.5) * there
         tools, abv = self.world.tools, round(self.now.abv, 1)
-        grown = 1 + swelling(abv) * (self.store.temperature(day) - 20)
-        shown = [round(one * grown + self.chance.gauss(0, tools.meter_l), 1) for one in (litres, there - litres)]
+        swollen = grown(abv, self.store.temperature(day))
+        shown = [round(one * swollen + self.chance.gauss(0, tools.meter_l), 1) for one in (litres, there - litres)]
         warm = {"temp_c": float(round(self.store.temperature(day)))} if self.world.habit.warm else {}
         to = [{"cask": "TH-999999", "litres": shown[0], "abv": abv}]
         name = self._add(day, "rack-out", to=to, left_l=shown[1], lost_l=0, why="blend", **warm)
-        self.truth.gauges.append(GaugeTruth(day, name, self.now.alcohol, self.now.leaked, 1.5 * tools.meter_l * abv / 100, None))
+        self.truth.gauges.append(GaugeTruth(day, name, self.now.alcohol, self.now.leaked, 1.5 * tools.meter_l * abv / 100, None, self.now.air))
         self._out(litres)
 
     def _move(self, day: date) -> None:
         """To a store of about the same rate."""
         n = self.world.stores.index(self.store)
-        self.store = self.world.stores[max(0, n - 1) if n else 1]
+        self.store = self.world.stores[n - 1 if n else min(1, len(self.world.stores) - 1)]
         self._add(day, "move", berth=f"{self.store.prefix}/99/{1 + self.number % 999}")
 
     def _moved(self, day: date, litres: float) -> dict[str, Any]:
@@ -224,4 +229,3 @@ class _Teller:
         self._note(self._add(day, "empty", **read.fields, why=why), read)
         self.truth.end = day
         return day
-

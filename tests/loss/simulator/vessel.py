@@ -66,12 +66,13 @@ class Vessel:
 
 
 def vessel(chance: Random, spread: float) -> Vessel:
-    """A cask by chance; `spread`: how far casks that are alike differ in their natural rate, as a share of it."""
+    """A cask by chance; `spread`: how far casks that are alike differ in their natural rate, as a share of it
+    (standard deviation; the mean is theirs, and more lie far above it than far below)."""
     kind = chance.choices(KINDS, [one.share for one in KINDS])[0]
     litres = kind.litres * (1 + chance.gauss(0, 0.015))
     bung = (litres * 1e6 / (kind.long * _bulk(kind.waist))) ** (1 / 3)
-    z = chance.gauss(0, 1)
-    own = math.exp(spread * (z + 0.15 * (z * z - 1)) - spread**2 / 2)
+    wide = math.log1p(spread**2)
+    own = math.exp(chance.gauss(0, math.sqrt(wide)) - wide / 2)
     return Vessel(kind, litres, bung, own, chance.uniform(0.01, 0.03), chance.uniform(8, 90), 0.24 * litres * (1 + chance.gauss(0, 0.06)))
 
 

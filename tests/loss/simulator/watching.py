@@ -48,8 +48,8 @@ class _Now:
     loss: FillLoss | None = None
 
 
-def watch(world: World, stories: list[CaskStory]) -> list[Watched]:
-    """Every fill of the stories, judged on each day of its gauges, and once a year with all that stands in the book by then."""
+def watch(world: World, stories: list[CaskStory]) -> list[list[Watched]]:
+    """The fills of every cask, judged on each day of its gauges, and once a year with all that stands in the book by then."""
     house = House(world.settings)
     book = [_Now(_read(told.data), {fill.event: Watched(fill) for fill in told.fills}) for told in stories]
     looks = sorted({(gauge.day, n) for n, told in enumerate(stories) for fill in told.fills for gauge in fill.gauges})
@@ -64,7 +64,7 @@ def watch(world: World, stories: list[CaskStory]) -> list[Watched]:
             _look(book, one, house)
         if day.month >= 10:
             _look_over(book, day)
-    return [watched for now in book for watched in now.watched.values()]
+    return [list(now.watched.values()) for now in book]
 
 
 def _read(data: dict[str, Any]) -> Cask:

@@ -43,9 +43,9 @@ class Store:
         return self.warm[(day - FIRST).days]
 
 
-def stores(chance: Random) -> tuple[Store, ...]:
+def stores(chance: Random, rates: tuple[float, ...]) -> tuple[Store, ...]:
     """One store for every base rate, with the season and the summers that this seed draws."""
-    return tuple(_store(chance, n, rate) for n, rate in enumerate(BASE_RATES, 1))
+    return tuple(_store(chance, n, rate) for n, rate in enumerate(rates, 1))
 
 
 def _store(chance: Random, n: int, base: float) -> Store:
