@@ -15,7 +15,7 @@ from loss.simulator.scoring import Table, Tally
 from loss.simulator.story import FillTruth, story
 from loss.simulator.watching import Watched
 
-ACT, WATCH = 3.4, 2.9
+ACT, WATCH = 3.4, 3.1
 """Standard deviations."""
 THIRST, THIRST_SPREAD = 0.02, 0.0058
 """What the wood takes at first: mean and standard deviation of 1 to 3 %."""

@@ -47,7 +47,7 @@ class Vessel:
     @property
     def natural(self) -> float:
         """How the loss of its type and size compares with that of a 200 L cask in the same store."""
-        return self.kind.way * (self.kind.litres / 200.0) ** SIZE_POWER
+        return float(self.kind.way * (self.kind.litres / 200.0) ** SIZE_POWER)
 
     def wet_mm(self, litres: float) -> float:
         """How high the liquor stands at the bung, lying, mm."""
