@@ -8,12 +8,12 @@ from datetime import date
 
 from caskbook.loss.model import Deficit, Sound
 
-LEAKS = 0.01
+LEAKS = 0.02
 """Chance that a fill shows a leak at one of its gauges: from memory."""
-SLIPS = 0.002
-"""Chance that a gauge has a slip of the usual kinds, which are told in equal parts: from memory."""
+SLIPS = 0.001
+"""Chance that a gauge has a slip of the usual kinds which nobody saw when it was entered; all kinds in equal parts: from memory."""
 LEAK_SIZE = 0.3
-"""Mean of the logarithm that a leak takes, as leaks go: from memory."""
+"""Half of all leaks take less than this logarithm by then, and few take many times as much (Lomax): from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,12 +28,8 @@ class Doubt:
 def likelier_misread(sound: Sound, leak: Deficit) -> Doubt | None:
     """The slip of one gauge that is likelier than the leak; None where none is. A leak that two gauges show is no slip: it would take two."""
     size = max(leak.size, 0.0)
-    leaking = (
-        math.log(LEAKS / len(sound.own) / LEAK_SIZE * math.sqrt(2.0 * math.pi) * leak.sigma)
-        - size / LEAK_SIZE
-        + (leak.size / leak.sigma) ** 2 / 2
-        + sound.log_chance()
-    )
+    density = 1.0 / LEAK_SIZE / (1.0 + size / LEAK_SIZE) ** 2
+    leaking = math.log(LEAKS / len(sound.own) * density * math.sqrt(2.0 * math.pi) * leak.sigma) + (leak.size / leak.sigma) ** 2 / 2 + sound.log_chance()
     best: tuple[float, Doubt] | None = None
     for k, point in enumerate(sound.points):
         if k == 0 or not point.readings:

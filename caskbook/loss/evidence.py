@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from caskbook.life import Life
+from caskbook.loss.aside import asides_of
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.gauges import USUAL_ERROR, Gauge, Move
@@ -46,9 +47,9 @@ def fill_name(loss: FillLoss) -> str:
 
 def _gauges(loss: FillLoss) -> Rows:
     rows: Rows = [("day", "job", "entry", "method", ">L at 20 °C", ">% vol", ">L alcohol", ">±", "remarks")]
-    aside = {id(gauge) for gauge in loss.set_aside}
+    aside = {id(one.gauge): one for one in asides_of(loss)}
     for gauge in loss.record.gauges:
-        remarks = [*(["set aside: cannot be true beside the others"] if id(gauge) in aside else []), *gauge.notes]
+        remarks = [*([f"set aside: {one.meant or one.why}"] if (one := aside.get(id(gauge))) else []), *gauge.notes]
         error = "" if gauge.lpa is None else f"{COVERAGE * gauge.error * gauge.lpa:.2f}"
         rows.append(
             (str(gauge.day), gauge.job, gauge.event, gauge.method, _shown(gauge.litres), _strength(gauge), _shown(gauge.counted), error, "; ".join(remarks))

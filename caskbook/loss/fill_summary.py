@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.life import Life
+from caskbook.loss.aside import asides_of
 from caskbook.loss.course import Point, course_of
 from caskbook.loss.figures import FillFigure, figure_of
 from caskbook.loss.fills import FillLoss, in_drink_of, loss_of
@@ -24,7 +25,7 @@ class FillSummary:
     """A fill. `points`: its course, gauge by gauge; empty without a second gauge. `in_drink`: share that the wood takes at first.
 
     `doubtful`: gauges that contradict each other, in words, None where none does; `usual`: the loss in words; `notes`: on its
-    gauges; `leaks` seen; `aside`: days of gauges that were set aside.
+    gauges; `leaks` seen; `aside`: gauges that were set aside, in words.
     """
 
     figure: FillFigure
@@ -68,7 +69,7 @@ def summary_from(figure: FillFigure, loss: FillLoss, in_drink: float) -> FillSum
     return FillSummary(
         figure, loss.record.filling.start, loss.ended, course_of(loss), in_drink if fresh else 0.0,
         doubted_gauges(loss) if loss.doubtful else None, "" if whole is None else _usual(whole),
-        tuple(notes_of(loss)[:_MOST_NOTES]) if whole is None else (), tuple(seen), tuple(str(gauge.day) for gauge in loss.set_aside),
+        tuple(notes_of(loss)[:_MOST_NOTES]) if whole is None else (), tuple(seen), tuple(aside.words for aside in asides_of(loss)),
     )  # fmt: skip
 
 

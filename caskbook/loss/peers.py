@@ -21,9 +21,9 @@ TABLE_SPREAD = 0.25
 """Spread of an expected rate without peers, as a share of it: no source."""
 KINDS_APART = 0.2
 """How far one kind of cask lies from all those of its store, as a share of the rate: no source. Few peers are leaned on the wider group by it."""
-USUAL_SPREAD = 0.15
+USUAL_SPREAD = 0.2
 """How far casks of a kind lie apart, as a share of the rate, before any tell it: no source."""
-AS_MANY = 10
+AS_MANY = 15
 """So many casks the usual spread counts for beside those that are on record."""
 FEW = 60
 """Of a group up to this size each fill is kept, so that a fill is not held against itself."""
@@ -126,8 +126,9 @@ def spread_of(values: list[float]) -> tuple[float, float]:
 
 
 def without_error(spread: float, sigmas: list[float]) -> float:
-    """The spread of the casks themselves: what gauges that err like these would spread them by is taken out."""
-    return math.sqrt(max(0.0, spread**2 - median(sigma**2 for sigma in sigmas)))
+    """The spread of the casks themselves: what gauges that err like these would spread them by is taken out, but half of it is left in any case, for what the
+    wood takes, which is in those errors, is often nearly the same in all."""
+    return math.sqrt(max(spread**2 / 4, spread**2 - median(sigma**2 for sigma in sigmas)))
 
 
 def with_usual(spread: float, rate: float, count: int) -> float:

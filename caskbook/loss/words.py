@@ -131,9 +131,8 @@ def _emptied(summary: FillSummary) -> tuple[str, ...]:
 
 
 def _aside(summary: FillSummary) -> tuple[str, ...]:
-    if not summary.aside:
-        return ()
-    return (f"set aside, as it cannot be true beside the others: the gauge of {', '.join(summary.aside[:_MOST_NAMED])}",)
+    """The gauges set aside, each with what it was probably meant to be."""
+    return tuple(f"set aside, as it cannot be true beside the others: the gauge of {words}" for words in summary.aside[:_MOST_NAMED])
 
 
 def _bare_gauges(summary: FillSummary) -> tuple[str, ...]:
