@@ -58,8 +58,8 @@ class Tally:
             elif hole is not None:
                 size, found = size_of(one.fill), one.found()
                 self.leaks[size, found] += 1
-                if size in ("large", "middle") and not found:
-                    self.kinds[f"missed {size}: {hole.kind}"] += 1
+                if size in ("large", "middle") and not (found and one.kept()):
+                    self.kinds[f"{'no more said of' if found else 'missed'} {size}: {hole.kind}"] += 1
         self._alarm("act", ("act",), fills)
         self._alarm("any", ALARMS, fills)
 

@@ -22,7 +22,7 @@ ALARMS = ("act", "watch")
 
 @dataclass(slots=True)
 class Watched:
-    """One fill and what was said of it: the first day of each level at or after the filling, and the first `act` after its onset."""
+    """One fill and what was said of it: each day on which somebody looked, and the level."""
 
     fill: FillTruth
     said: list[tuple[date, str]] = field(default_factory=list)
@@ -35,6 +35,10 @@ class Watched:
         """Whether `act` was said on a day after the onset of its leak."""
         assert self.fill.leak is not None
         return any(level == "act" and day > self.fill.leak.onset for day, level in self.said)
+
+    def kept(self) -> bool:
+        """Whether the last word was `act`."""
+        return self.said[-1][1] == "act"
 
 
 @dataclass(slots=True)
@@ -53,7 +57,7 @@ def watch(world: World, stories: list[CaskStory]) -> list[list[Watched]]:
     house = House(world.settings)
     book = [_Now(_read(told.data), {fill.event: Watched(fill) for fill in told.fills}) for told in stories]
     looks = sorted({(gauge.day, n) for n, told in enumerate(stories) for fill in told.fills for gauge in fill.gauges})
-    for _, part in groupby(looks, key=lambda look: (look[0].year, look[0].month // 3)):
+    for (_, quarter), part in groupby(looks, key=lambda look: (look[0].year, (look[0].month - 1) // 3)):
         rounds: list[dict[int, date]] = []
         for day, n in part:
             fitting = next((one for one in rounds if n not in one), None)
@@ -62,7 +66,7 @@ def watch(world: World, stories: list[CaskStory]) -> list[list[Watched]]:
             fitting[n] = day
         for one in rounds:
             _look(book, one, house)
-        if day.month >= 10:
+        if quarter == 3:
             _look_over(book, day)
     return [list(now.watched.values()) for now in book]
 
