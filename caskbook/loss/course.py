@@ -12,7 +12,7 @@ from typing import Any
 from caskbook.core.days import DAYS_PER_YEAR, years_between
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.gauges import Gauge, Move
-from caskbook.loss.intervals import COVERAGE, kept_of
+from caskbook.loss.intervals import COVERAGE, kept_of, sigma_of
 from caskbook.loss.misread import Misread, misreadings
 from caskbook.loss.records import FillRecord
 
@@ -123,7 +123,7 @@ def _point(record: FillRecord, step: _Step, fallen: float, *, doubted: bool) -> 
     nothing = lpa <= LEAST_KEPT * (before.lpa or 0.0)
     return Point(
         gauge.day, gauge.event, fallen + step.fallen, ERROR_OF_NOTHING if nothing else gauge.error, gauge.method, lpa, gauge.abv or None, _shown(gauge),
-        BROKEN if step.kept is None else _walk(before, step.moves), stays_between(record, before.day, gauge.day),
+        BROKEN if step.kept is None else _walk(step), stays_between(record, before.day, gauge.day),
         any(move.litres_20 > 0 for move in step.moves), not lpa and gauge.event == record.filling.end_event, not gauge.corrected,
         misreadings(gauge) if doubted else (),
     )  # fmt: skip
@@ -133,14 +133,12 @@ def _shown(gauge: Gauge) -> str | None:
     return None if gauge.litres is None else str(gauge.litres)
 
 
-def _walk(before: Gauge, moves: Sequence[Move]) -> float:
-    """The variance that moves add: after half was drawn, the error of the gauge before counts twice in what is left."""
-    if not moves or not before.lpa:
+def _walk(step: _Step) -> float:
+    """The variance that moves add to that of both gauges: after half was drawn, the error of the gauge before counts twice in what is left."""
+    if not step.moves or not step.kept:
         return 0.0
-    moved = sum(move.lpa or 0.0 for move in moves)
-    rest = max(0.05 * before.lpa, min(before.lpa, before.lpa + moved))
-    carried = abs(moved) / rest * before.error
-    return carried**2 + sum((move.error * (move.lpa or 0.0) / rest) ** 2 for move in moves)
+    first, last = step.first, step.last
+    return float(max(0.0, sigma_of(first, last, step.moves, step.kept) ** 2 - first.error**2 - last.error**2))
 
 
 def stays_between(record: FillRecord, first: date, last: date) -> tuple[tuple[str | None, float], ...]:

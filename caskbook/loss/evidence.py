@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from caskbook.life import Life
 from caskbook.loss.aside import asides_of
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
-from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses, trend_bounds
 from caskbook.loss.gauges import USUAL_ERROR, Gauge, Move
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import PeerTable
@@ -23,6 +23,8 @@ NO_CONCLUSION = (
     "It draws no legal conclusion: who is to answer for a loss, if anybody, is not for a book to say.",
 )
 Rows = list[Sequence[str]]
+ENOUGH_FOR_BOUNDS = 6
+"""Gauges from which the line's bounds are told: of fewer they are the steepest and the flattest slope, which says little."""
 
 
 def evidence(life: Life, peers: PeerTable) -> list[tuple[str, Rows]]:
@@ -98,7 +100,9 @@ def _verdict(life: Life, loss: FillLoss, peers: PeerTable) -> Rows:
     rows: Rows = [(f"{verdict.level}: {reason}" if n == 0 else reason,) for n, reason in enumerate(reasons_of(verdict))]
     if loss.trend is not None:
         count = len(loss.intervals) + 1
-        rows.append((f"line through {count} gauges (median of all slopes): {percent(loss.trend)} a year",))
+        bounds = trend_bounds(loss)
+        room = f" ({percent(bounds[0])} to {percent(bounds[1])} with 95 %)" if bounds is not None and count >= ENOUGH_FOR_BOUNDS else ""
+        rows.append((f"line through {count} gauges (median of all slopes): {percent(loss.trend)} a year{room}",))
     if loss.fitted_in_drink is not None:
         rows.append((f"the line meets the day of filling at {percent(loss.fitted_in_drink, 1)} below what was put in: in-drink as the gauges have it",))
     if loss.whole is not None and loss.whole.in_drink:

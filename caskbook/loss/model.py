@@ -89,6 +89,10 @@ class Sound:
         angles = [2.0 * math.pi * point.day.timetuple().tm_yday / 365.25 for point in self.points]
         return [[swing * (turn(angle) - turn(angles[0])) for angle in angles[1:]] for turn in (math.sin, math.cos)]
 
+    def spreads(self) -> Vector:
+        """Standard deviation of Y at every gauge after the first, that of the gauge included."""
+        return [math.sqrt(dot(row, row)) for row in self._lower]
+
     def fit(self) -> float:
         """The squared length of what is not as expected, in standard deviations: no score can be above its root."""
         return dot(self.residual, self.residual)

@@ -65,12 +65,7 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
 def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> LossVerdict:
     """The verdict on a fill that there is something to compare with."""
     act, watch = limits_of(summary, settings)
-
-    @cache
-    def in_store(store: str | None) -> Expected:
-        return peers.in_store(store, summary.figure, settings) or expected
-
-    sound = Sound(summary.points, in_store, summary.in_drink, act)
+    sound = _sound(summary, expected, peers, settings)
     usual = LossVerdict("usual", summary, expected, limit=act)
     if sound.fit() <= watch * watch:
         return usual
@@ -84,6 +79,21 @@ def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings
     if worst.score <= act:
         return LossVerdict("watch", summary, expected, leak, None, worst.score, act)
     return LossVerdict("act", summary, expected, leak, _first_shown(summary, sound, worst, settings), worst.score, act)
+
+
+def _sound(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> Sound:
+    @cache
+    def in_store(store: str | None) -> Expected:
+        return peers.in_store(store, summary.figure, settings) or expected
+
+    return Sound(summary.points, in_store, summary.in_drink, limits_of(summary, settings)[0])
+
+
+def sound_of(summary: FillSummary, expected: Expected | None, peers: PeerTable, settings: Settings) -> Sound | None:
+    """What a sound cask would have lost by the gauges of this fill; None with fewer than two of them, or where nobody can say."""
+    if expected is None or len(summary.points) < 2 or any(point.walk >= 1.0 for point in summary.points[1:]):
+        return None
+    return _sound(summary, expected, peers, settings)
 
 
 def limits_of(summary: FillSummary, settings: Settings, gauges: int | None = None) -> tuple[float, float]:

@@ -39,9 +39,9 @@ def test_median_and_spread_by_hand() -> None:
     assert expected is not None
     assert (expected.rate, expected.count) == (pytest.approx(0.020), 21)
     own = 0.001 * 0.98  # the error of a rate of 2 % whose logarithm errs by 0.001 a year
-    casks, usual = (1.48 * 0.001) ** 2 - own**2, (0.15 * 0.02) ** 2  # the usual spread counts for ten casks
-    assert expected.spread == pytest.approx(math.sqrt((21 * casks + 10 * usual) / 31))
-    assert (expected.freedom, expected.middle_error) == (30.0, pytest.approx(1.25 * expected.spread / math.sqrt(21)))
+    casks, usual = (1.48 * 0.001) ** 2 - own**2, (0.2 * 0.02) ** 2  # the usual spread counts for fifteen casks
+    assert expected.spread == pytest.approx(math.sqrt((21 * casks + 15 * usual) / 36))
+    assert (expected.freedom, expected.middle_error) == (35.0, pytest.approx(1.25 * expected.spread / math.sqrt(21)))
     assert expected.source == "21 peers (barrel, racks, 1st fill)"
     assert expected.drift == -0.1
 
@@ -63,8 +63,8 @@ def test_the_fewer_the_peers_the_nearer_to_what_they_are_leaned_on() -> None:
     assert rates[0] == 0.02 and rates == sorted(rates) and rates[-1] < 0.03
     errors = [one.middle_error for one in found if one is not None]
     assert errors == sorted(errors, reverse=True)
-    # by hand, for one peer: variance of the table (0.005² + 0.004²) and of the peer, 1.25² × 10/11 × (0.15 × 0.03)²
-    before, own = 0.005**2 + 0.004**2, 1.25**2 * 10 / 11 * (0.15 * 0.03) ** 2
+    # by hand, for one peer: variance of the table (0.005² + 0.004²) and of the peer, 1.25² × 15/16 × (0.2 × 0.03)²
+    before, own = 0.005**2 + 0.004**2, 1.25**2 * 15 / 16 * (0.2 * 0.03) ** 2
     assert rates[1] == pytest.approx((0.03 * before + 0.02 * own) / (before + own))
 
 
@@ -73,7 +73,7 @@ def test_few_peers_of_a_kind_are_leaned_on_the_whole_store() -> None:
     found = book.expected(figure(99, None), settings())
     assert found is not None and 0.02 < found.rate < 0.03 and found.count == 3
     assert found.source == "3 peers (barrel, racks, 1st fill), with 43 peers of every size, scaled by size (racks, 1st fill)"
-    assert found.freedom == 12.0  # of three, and of ten that the usual spread counts for
+    assert found.freedom == 17.0  # of three, and of fifteen that the usual spread counts for
 
 
 def test_one_leaker_among_few_is_not_held_against_itself() -> None:
