@@ -39,7 +39,7 @@ class KeptPeers(PeerTable):
 
     def _known(self, key: Key) -> Middle | None:
         row = self._store.execute(
-            "SELECT count, rate, spread, drift, drift_spread, few FROM middle WHERE answer = ? AND type = ? AND store = ? AND band = ?",
+            "SELECT count, rate, spread, drift, drift_spread, noise, few FROM middle WHERE answer = ? AND type = ? AND store = ? AND band = ?",
             (self._answer, *_named(key)),
         ).fetchone()
         return Middle.from_row((*key, *row)) if row else None
@@ -58,7 +58,7 @@ class KeptPeers(PeerTable):
                 group.add(rate, sigma, drift)
         found = group.middle(key) if group.rates else Middle(key, 0, 0.0, 0.0, None, 0.0)
         if self._keep:
-            self._store.execute("INSERT OR REPLACE INTO middle VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (self._answer, *_named(key), *found.as_row()[3:]))
+            self._store.execute("INSERT OR REPLACE INTO middle VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (self._answer, *_named(key), *found.as_row()[3:]))
         return found
 
 

@@ -69,7 +69,7 @@ CREATE INDEX peer_life ON peer (life);
 CREATE INDEX peer_kind ON peer (store, band, type);
 CREATE TABLE summary (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE middle (
-  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL, few TEXT,
+  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL, noise REAL, few TEXT,
   PRIMARY KEY (answer, store, band, type)
 ) WITHOUT ROWID;
 CREATE TABLE peer_due (

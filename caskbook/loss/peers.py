@@ -61,7 +61,7 @@ Key = tuple[str | None, str | None, str | None]
 @dataclass(frozen=True, slots=True)
 class Middle:
     """A group of fills that are alike: how many, the middle of their rates as of a 200 L cask and their spread without measuring error, and of their
-    drifts the middle and spread. `few`: (rate, error) of each where they are few."""
+    drifts the middle and spread. `noise`: the middle of their measuring errors. `few`: (rate, error) of each where they are few."""
 
     key: Key
     count: int
@@ -69,17 +69,18 @@ class Middle:
     spread: float
     drift: float | None
     drift_spread: float
+    noise: float = 0.0
     few: tuple[tuple[float, float], ...] = ()
 
-    def as_row(self) -> tuple[str | None, str | None, str | None, int, float, float, float | None, float, str]:
+    def as_row(self) -> tuple[str | None, str | None, str | None, int, float, float, float | None, float, float, str]:
         """As an index keeps it."""
-        return (*self.key, self.count, self.rate, self.spread, self.drift, self.drift_spread, json.dumps(self.few))
+        return (*self.key, self.count, self.rate, self.spread, self.drift, self.drift_spread, self.noise, json.dumps(self.few))
 
     @classmethod
     def from_row(cls, row: Sequence[Any]) -> Middle:
         """The inverse of `as_row`."""
-        kind, store, band, count, rate, spread, drift, drift_spread, few = row
-        return cls((kind, store, band), count, rate, spread, drift, drift_spread, tuple((one, sigma) for one, sigma in json.loads(few)))
+        kind, store, band, count, rate, spread, drift, drift_spread, noise, few = row
+        return cls((kind, store, band), count, rate, spread, drift, drift_spread, noise, tuple((one, sigma) for one, sigma in json.loads(few)))
 
     def without(self, figure: FillFigure) -> Middle | None:
         """The group but for this fill, which is no peer of its own; None where nothing is left. In a large group one fill hardly counts, and it stays."""
@@ -93,7 +94,8 @@ class Middle:
         if not left:
             return None
         middle, spread = spread_of([rate for rate, _ in left])
-        return replace(self, count=len(left), rate=middle, spread=without_error(spread, [sigma for _, sigma in left]), few=tuple(left))
+        sigmas = [sigma for _, sigma in left]
+        return replace(self, count=len(left), rate=middle, spread=without_error(spread, sigmas), noise=median(sigmas), few=tuple(left))
 
 
 @dataclass(slots=True)
@@ -116,7 +118,7 @@ class Group:
         drift, drift_spread = spread_of(self.drifts) if self.drifts else (None, 0.0)
         middle, spread = spread_of(self.rates)
         few = tuple(zip(self.rates, self.sigmas, strict=True)) if len(self.rates) <= FEW else ()
-        return Middle(key, len(self.rates), middle, without_error(spread, self.sigmas), drift, drift_spread, few)
+        return Middle(key, len(self.rates), middle, without_error(spread, self.sigmas), drift, drift_spread, median(self.sigmas), few)
 
 
 def spread_of(values: list[float]) -> tuple[float, float]:
@@ -210,7 +212,7 @@ class PeerTable:
         middle = self._others(key, figure)
         if middle is None:
             return wide
-        alone = _by_group(middle, key, figure)
+        alone = _by_group(middle, key, figure, 0.0 if wide is None else wide.rate)
         if wide is None:
             return alone
         own, before = alone.middle_error**2, wide.middle_error**2 + (KINDS_APART * wide.rate) ** 2
@@ -243,12 +245,12 @@ class PeerTable:
         return self.expected(figure if store == figure.store else replace(figure, store=store, steady=None), settings)
 
 
-def _by_group(middle: Middle, key: Key, figure: FillFigure) -> Expected:
-    """What a group alone lets expect of a fill."""
+def _by_group(middle: Middle, key: Key, figure: FillFigure, about: float = 0.0) -> Expected:
+    """What a group alone lets expect of a fill; `about`: the rate of a wider kind, which few of a low rate by chance are no surer than."""
     size, count = by_size(figure.litres), middle.count
     rate = max(0.0, middle.rate * size)
-    spread = with_usual(middle.spread * size, rate, count)
-    error = MEDIAN_ERROR * spread / math.sqrt(count)
+    spread = with_usual(middle.spread * size, max(rate, about), count)
+    error = MEDIAN_ERROR * math.hypot(spread, middle.noise * size) / math.sqrt(count)
     return Expected(rate, spread, count, _source(count, key), middle.drift, middle.drift_spread, error, count + AS_MANY - 1.0)
 
 

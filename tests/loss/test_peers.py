@@ -41,7 +41,7 @@ def test_median_and_spread_by_hand() -> None:
     own = 0.001 * 0.98  # the error of a rate of 2 % whose logarithm errs by 0.001 a year
     casks, usual = (1.48 * 0.001) ** 2 - own**2, (0.2 * 0.02) ** 2  # the usual spread counts for fifteen casks
     assert expected.spread == pytest.approx(math.sqrt((21 * casks + 15 * usual) / 36))
-    assert (expected.freedom, expected.middle_error) == (35.0, pytest.approx(1.25 * expected.spread / math.sqrt(21)))
+    assert (expected.freedom, expected.middle_error) == (35.0, pytest.approx(1.25 * math.hypot(expected.spread, own) / math.sqrt(21)))
     assert expected.source == "21 peers (barrel, racks, 1st fill)"
     assert expected.drift == -0.1
 
@@ -63,8 +63,8 @@ def test_the_fewer_the_peers_the_nearer_to_what_they_are_leaned_on() -> None:
     assert rates[0] == 0.02 and rates == sorted(rates) and rates[-1] < 0.03
     errors = [one.middle_error for one in found if one is not None]
     assert errors == sorted(errors, reverse=True)
-    # by hand, for one peer: variance of the table (0.005² + 0.004²) and of the peer, 1.25² × 15/16 × (0.2 × 0.03)²
-    before, own = 0.005**2 + 0.004**2, 1.25**2 * 15 / 16 * (0.2 * 0.03) ** 2
+    # by hand, for one peer: variance of the table (0.005² + 0.004²) and of the peer, 1.25² × (15/16 × (0.2 × 0.03)² + (0.001 × 0.97)²)
+    before, own = 0.005**2 + 0.004**2, 1.25**2 * (15 / 16 * (0.2 * 0.03) ** 2 + (0.001 * 0.97) ** 2)
     assert rates[1] == pytest.approx((0.03 * before + 0.02 * own) / (before + own))
 
 
