@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 
 from caskbook.core.days import years_between
-from caskbook.loss.course import Point
 from caskbook.loss.fill_summary import FillSummary
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.model import log_rate
 from caskbook.loss.peers import Expected, is_temperate
+from caskbook.loss.points import Point
 from caskbook.model.house import Settings
 
 LARGE_LITRES = 200.0

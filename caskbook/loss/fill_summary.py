@@ -9,11 +9,11 @@ from typing import Any
 
 from caskbook.life import Life
 from caskbook.loss.aside import asides_of
-from caskbook.loss.course import Point, course_of
 from caskbook.loss.figures import FillFigure, figure_of
 from caskbook.loss.fills import FillLoss, in_drink_of, loss_of
 from caskbook.loss.intervals import Interval
 from caskbook.loss.phrases import a_year, doubted_gauges, leak_words, notes_of, told_apart
+from caskbook.loss.points import Point, course_of
 from caskbook.loss.records import fill_records
 
 _MOST_LEAKS = 3

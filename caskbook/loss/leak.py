@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from caskbook.core.days import years_between
-from caskbook.loss.course import Point
 from caskbook.loss.intervals import COVERAGE, LEAST_YEARS
 from caskbook.loss.model import Deficit, Kind, Sound
+from caskbook.loss.points import Point
 
 
 @dataclass(frozen=True, slots=True)

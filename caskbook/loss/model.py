@@ -15,9 +15,9 @@ from typing import Literal
 
 from caskbook.core.days import years_between
 from caskbook.loss.chances import as_normal
-from caskbook.loss.course import Point
 from caskbook.loss.linear import Vector, cholesky, dot, forward
 from caskbook.loss.peers import Expected
+from caskbook.loss.points import Point
 
 SEASON = 0.5
 """How far the rate swings about its yearly mean with the seasons, as a share of it: common practice, no source."""

@@ -12,10 +12,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import linalg
 
-from caskbook.loss.course import Point
 from caskbook.loss.linear import cholesky, forward
 from caskbook.loss.model import Sound, course_from, log_rate
 from caskbook.loss.peers import Expected
+from caskbook.loss.points import Point
 
 START = date(2015, 1, 1)
 EXPECTED = Expected(0.02, 0.003, 40, "peers", middle_error=0.0005, freedom=39.0)

@@ -12,8 +12,8 @@ import pytest
 from casks import HOUSE, ev
 
 from caskbook.loss import PeerTable, excess_running
-from caskbook.loss.course import BROKEN
 from caskbook.loss.fill_summary import FillSummary, summaries_of
+from caskbook.loss.points import BROKEN
 from caskbook.loss.verdicts import LossVerdict, judge_fill, judge_summary, limits_of
 from caskbook.loss.words import reasons_of
 from caskbook.model.house import House

@@ -7,14 +7,14 @@ from datetime import date, timedelta
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from loss.filled import filled, gauged, lived
+from loss.test_verdicts import PEERS, SETTINGS, kept
 
 from caskbook.loss import PeerTable
 from caskbook.loss.drawing import Drawing, Mark, drawing_of
 from caskbook.loss.fill_summary import summaries_of
 from caskbook.render.console import to_ascii
 from caskbook.render.loss_picture import ROWS, picture
-from loss.filled import filled, gauged, lived
-from loss.test_verdicts import PEERS, SETTINGS, kept
 
 DAY = date(2015, 1, 1)
 
