@@ -33,6 +33,7 @@ def asides_of(loss: FillLoss) -> tuple[Aside, ...]:
 
 
 def _aside(loss: FillLoss, gauge: Gauge) -> Aside:
+    """Why one gauge cannot be true beside those that are used, and the usual slip that brings it between those before and those after it."""
     nets = nets_of(loss.record.entries)
     own = nets[id(gauge)]
     before = [one for one in loss.used if one.day <= gauge.day and _place(loss, one) < _place(loss, gauge)]
