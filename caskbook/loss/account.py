@@ -22,7 +22,6 @@ from caskbook.loss.verdicts import Level, judge_fill
 By = Literal["cask", "fill", "parcel", "store", "type", "year", "supplier"]
 BY: tuple[By, ...] = get_args(By)
 NONE = Decimal("0.00")
-OTHERS = "(others)"
 
 
 @dataclass(frozen=True, slots=True)

@@ -45,7 +45,7 @@ class Part:
     """What went of a fill in one store (None: no store, or not divided by place) and year (None: not divided by it).
 
     `lpa`, `litres`: lost, to the hundredth, None where nothing is known; `put_in`: LPA that came in by filling and topping, `held`:
-    that, and what was there at the beginning. `first`, `last`: from when to when it is known. `complete`: it is known to the end.
+    that, and what was there when it first came here. `first`, `last`: from when to when it is known. `complete`: it is known to the end.
     """
 
     store: str | None
@@ -57,7 +57,6 @@ class Part:
     first: date | None = None
     last: date | None = None
     complete: bool = True
-    end: date | None = None
 
 
 Piece = tuple[date, date, Stay]
@@ -126,6 +125,6 @@ def _add(part: Part, course: Course, span: tuple[date, date], start: date) -> No
     part.lpa = (part.lpa or NONE) + lpa - lpa_before
     part.litres = (part.litres or NONE) + litres - litres_before
     part.put_in += came
-    part.held += came if part.end == before else came + course.there(before)
+    part.held += came if part.first is not None else came + course.there(before)
     part.first = part.first or max(before, first)
-    part.last, part.end = min(end, last), end
+    part.last = min(end, last)

@@ -34,9 +34,7 @@ def rows(*events: dict[str, Any], house: House = STORES, day: str = "2026-11-25"
 def test_between_two_gauges_it_goes_at_one_rate_in_the_logarithm() -> None:
     there = [filled("2016-12-31"), gauged("2020-12-31", 180, 63.5)]
     by_year = rows(*there, by_year=True)
-    assert [(row.year, row.lpa) for row in by_year if row.lpa] == [
-        (year, _left(year - 1) - _left(year)) for year in (2017, 2018, 2019, 2020)
-    ]
+    assert [(row.year, row.lpa) for row in by_year if row.lpa] == [(year, _left(year - 1) - _left(year)) for year in (2017, 2018, 2019, 2020)]
     assert sum(row.lpa for row in by_year if row.lpa) == D("12.70")
 
 
@@ -168,7 +166,7 @@ def test_parts_close_with_the_whole(history: list[tuple[dict[str, Any], int]], d
 @given(HISTORIES)
 def test_what_went_never_comes_back(history: list[tuple[dict[str, Any], int]]) -> None:
     """From day to day each interval goes one way, from none of it to all of it, and what is there meets the gauges."""
-    for loss in [one for one in _known(history)]:
+    for loss in _known(history):
         assert loss.whole is not None
         course = Course(loss.whole, loss.intervals)
         assert course.gone(loss.whole.last.day) == (loss.whole.lost, loss.whole.litres)
@@ -185,4 +183,3 @@ def _known(history: list[tuple[dict[str, Any], int]]) -> list[Any]:
     from caskbook.loss.fills import fill_losses
 
     return [one for one in fill_losses(life_of(history)) if one.whole is not None and None not in [part.lost for part in (one.whole, *one.intervals)]]
-
