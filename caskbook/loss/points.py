@@ -144,9 +144,11 @@ def _walk(step: _Step) -> float:
 def stays_between(record: FillRecord, first: date, last: date) -> tuple[tuple[str | None, float], ...]:
     """(store, years) of the days between two gauges, in order; the store of the fill where no stay tells."""
     found: dict[str | None, float] = {}
-    for store, start, end in record.stays:
-        days = (min(end, last) - max(start, first)).days
+    for stay, after in zip(record.stays, [*record.stays[1:], None], strict=True):
+        end = last if after is None else min(after.since, last)
+        days = (end - max(stay.since, first)).days
         if days > 0:
+            store = stay.store if stay.berth is not None else record.store
             found[store] = found.get(store, 0.0) + days / DAYS_PER_YEAR
     rest = years_between(first, last) - sum(found.values())
     if rest > 0.5 / DAYS_PER_YEAR:

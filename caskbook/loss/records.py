@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from caskbook.core.days import UnknownDay
 from caskbook.gauging.domain import DomainError
@@ -29,12 +29,21 @@ _GAUGES_HELD = jobs_with("gauges-held")
 _PART_MOVED = jobs_with("part-moved")
 
 
+class Stay(NamedTuple):
+    """Where a fill lay from a day on: berth and store, None where that is not known, or away."""
+
+    since: date
+    berth: str | None
+    store: str | None
+
+
 @dataclass(slots=True)
 class FillRecord:
     """One fill. `entries`: gauges and moves in order; `store`: where it lay longest up to the last gauge, which entries alone change; `band`: which fill with our class of spirit.
 
+    `stays`: from which day at which berth, in which store; the first is that of the filling, and of several of one day the last counts.
     `fresh`: whether the spirit came into this wood by filling, so that some of it goes into the wood at first. `leaks`: what was
-    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal. `stays`: (store, from, to) while it lasted.
+    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal.
     """
 
     filling: Filling
@@ -44,7 +53,7 @@ class FillRecord:
     entries: list[Gauge | Move] = field(default_factory=list)
     leaks: list[Event] = field(default_factory=list)
     store: str | None = None
-    stays: list[tuple[str | None, date, date]] = field(default_factory=list)
+    stays: list[Stay] = field(default_factory=list)
 
     @property
     def gauges(self) -> list[Gauge]:
@@ -120,6 +129,11 @@ class _Walk:
         if self.now is not None and self.berth is not None:
             self.stays.append((self._store(), self.since, day))
         self.berth, self.since = berth, day
+        if self.now is not None:
+            self._stay(self.now, day)
+
+    def _stay(self, now: FillRecord, day: date) -> None:
+        now.stays.append(Stay(day, self.berth, self._store()))
 
     def _store(self) -> str | None:
         return self.life.state.settings.store_of(self.berth)
@@ -131,6 +145,7 @@ class _Walk:
         self.now = FillRecord(filling, band, self.vessel.capacity_l, event.job != "receive")
         self.since, self.abv = event.date, filling.abv
         self.stays.clear()
+        self._stay(self.now, event.date)
         amount = NOT_TOLD if filling.litres is None else amount_of(event, filling.abv, self.vessel)
         self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings, self.vessel))
 
@@ -138,7 +153,6 @@ class _Walk:
         if self.now is None:
             return
         self._lie(self.berth, day)
-        self.now.stays = list(self.stays)
         self.now.store = self._longest_in(max(one.day for one in self.now.entries if isinstance(one, Gauge)))
         self.found.append(self.now)
         self.now = None

@@ -1,0 +1,10 @@
+"""Options of `report loss` that contradict one another, or of which one does nothing: one table, as `gauge` has it."""
+
+from __future__ import annotations
+
+from caskbook.cli.commands.gauge_pairs import Clash
+
+ACCOUNT_ONLY = ("--by", "--type", "--store", "--berth", "--parcel", "--supplier", "--from", "--to", "--sort", "--top")
+REPORT_CLASHES: tuple[Clash, ...] = tuple(
+    Clash("loss", "--evidence", other, f"a sheet tells all of a cask, and {other} is about the account; leave one of them out") for other in ACCOUNT_ONLY
+)
