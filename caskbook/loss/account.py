@@ -30,7 +30,7 @@ class FillRow:
     the first gauge and put in since; `held`: LPA that was there at the beginning, and put in since. Rates are fractions a year.
 
     None where there is no second gauge, or the figure is in doubt: then `doubt` is its kind and `reason` says more. `doubts`: what is
-    to be said of the gauges. `times`: of what peers lose. `complete`: gauged to the end of what is shown.
+    to be said of the gauges. `times`: of what peers lose. `leaked`: of `lpa`, what went by a leak that is acted on, and `to_air` the rest. `complete`: gauged to the end of what is shown.
     """
 
     cask: str
@@ -61,6 +61,8 @@ class FillRow:
     complete: bool = False
     doubt: str | None = None
     reason: str | None = None
+    to_air: Decimal | None = None
+    leaked: Decimal | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,6 +85,8 @@ class GroupRow:
     times: float | None = None
     complete: int = 0
     doubtful: int = 0
+    to_air: Decimal = NONE
+    leaked: Decimal = NONE
 
 
 WHOLE = Division()
@@ -95,11 +99,9 @@ def rows_of(life: Life, peers: PeerTable, division: Division = WHOLE) -> list[Fi
 
 def _rows(life: Life, loss: FillLoss, peers: PeerTable, division: Division) -> list[FillRow]:
     """The rows of one fill: one, or one a part."""
-    parts = parts_of(loss, life.day, division)
-    if not parts:
-        return []
     head, record = life.cask.head, loss.record
     verdict = judge_fill(life, loss, peers)
+    parts = parts_of(loss, life.day, division, verdict.leak if verdict.level == "act" else None)
     doubt = doubt_of(loss) or ((CONTRADICTION, "") if verdict.level == "doubtful" else None)
     kind, reason = doubt or (None, None)
     expected = verdict.expected.rate if verdict.expected else None
@@ -114,7 +116,7 @@ def _rows(life: Life, loss: FillLoss, peers: PeerTable, division: Division) -> l
             _share(known, part) if known else None, known.per_year if known else None, known.plus_minus if known else None,
             steady, known.steady_plus_minus if known else None, expected, verdict.level, _doubts(loss),
             head.supplier, part.year, part.held if known else None, steady / expected if steady is not None and expected else None,
-            part.complete and known is not None, kind, reason,
+            part.complete and known is not None, kind, reason, part.lpa - part.leaked if known and part.lpa is not None else None, part.leaked if known else None,
         ))  # fmt: skip
     return found
 
@@ -166,7 +168,7 @@ def name_of(row: FillRow, by: By) -> str:
 def sum_of(name: str, rows: Sequence[FillRow]) -> GroupRow:
     """Rows together under a name; of a fill in several rows everything but the sums counts once."""
     known = [row for row in rows if row.lpa is not None]
-    lpa, litres, put_in = (sum((value for row in known if (value := getattr(row, key)) is not None), NONE) for key in ("lpa", "litres", "put_in"))
+    lpa, litres, put_in, leaked = (_sum(known, key) for key in ("lpa", "litres", "put_in", "leaked"))
     held = _held(known)
     fills = {(row.cask, row.fill): row for row in rows}
     gauged = {(row.cask, row.fill): row for row in known}
@@ -175,8 +177,12 @@ def sum_of(name: str, rows: Sequence[FillRow]) -> GroupRow:
     return GroupRow(
         name, len({row.cask for row in rows}), len(fills), len(gauged), litres, lpa, put_in, float(lpa / held) if held else None,
         _middle([row.after_in_drink for row in gauged.values()]), levels.count("act"), levels.count("watch"),
-        held, _middle([row.times for row in gauged.values()]), len(ended), len(doubtful(rows)),
+        held, _middle([row.times for row in gauged.values()]), len(ended), len(doubtful(rows)), lpa - leaked, leaked,
     )  # fmt: skip
+
+
+def _sum(rows: Sequence[FillRow], key: str) -> Decimal:
+    return sum((value for row in rows if (value := getattr(row, key)) is not None), NONE)
 
 
 def _held(rows: Sequence[FillRow]) -> Decimal:

@@ -10,6 +10,7 @@ from decimal import ROUND_HALF_UP, Decimal
 
 from caskbook.loss.gauges import CENT, Move
 from caskbook.loss.intervals import Interval
+from caskbook.loss.leak import Leak
 
 NONE = Decimal("0.00")
 _LEAST_KEPT = 1e-9
@@ -26,6 +27,19 @@ class Course:
     def __init__(self, whole: Interval, intervals: Sequence[Interval]) -> None:
         """`whole` has a figure of what was lost, and so has each of the intervals it is made of, at least one."""
         self.whole, self.intervals = whole, intervals
+
+    def leaked(self, leak: Leak | None, day: date) -> Decimal:
+        """Litres of pure alcohol that had gone by a leak by the end of the day, of those of `gone`: the leak's litres are shared out over the time from the gauge
+        after which it begins to the last one, or, of one that went once, to the gauge that shows it, as all that went then."""
+        if leak is None:
+            return NONE
+        end = leak.last.day if leak.kind == "running" else leak.seen.day
+        start, whole = self.gone(leak.after.day)[0], self.gone(end)[0]
+        went = whole - start
+        if went <= 0:
+            return NONE
+        part = min(max(self.gone(min(day, end))[0] - start, NONE), went)
+        return (min(Decimal(leak.lpa), went) * part / went).quantize(CENT, ROUND_HALF_UP)
 
     def known(self, before: date, end: date) -> bool:
         """Whether anything is known of what went after the day `before` up to the end of the day `end`."""

@@ -10,6 +10,7 @@ from decimal import Decimal
 from caskbook.core.days import UnknownDay, add_days
 from caskbook.loss.course import NONE, Course
 from caskbook.loss.fills import FillLoss
+from caskbook.loss.leak import Leak
 from caskbook.loss.records import Stay
 
 
@@ -44,7 +45,7 @@ class Division:
 class Part:
     """What went of a fill in one store (None: no store, or not divided by place) and year (None: not divided by it).
 
-    `lpa`, `litres`: lost, to the hundredth, None where nothing is known; `put_in`: LPA that came in by filling and topping, `held`:
+    `lpa`, `litres`: lost, to the hundredth, None where nothing is known; `leaked`: of `lpa`, what went by a leak; `put_in`: LPA that came in by filling and topping, `held`:
     that, and what was there when it first came here. `first`, `last`: from when to when it is known. `complete`: it is known to the end.
     """
 
@@ -52,6 +53,7 @@ class Part:
     year: int | None
     lpa: Decimal | None = None
     litres: Decimal | None = None
+    leaked: Decimal = NONE
     put_in: Decimal = NONE
     held: Decimal = NONE
     first: date | None = None
@@ -63,8 +65,9 @@ Piece = tuple[date, date, Stay]
 """After the end of a day, up to the end of another, and where it lay."""
 
 
-def parts_of(loss: FillLoss, day: date, division: Division) -> list[Part]:
+def parts_of(loss: FillLoss, day: date, division: Division, leak: Leak | None = None) -> list[Part]:
     """The parts of a fill up to a day, each store and year once, in time; of a fill without a figure the parts have none either.
+    `leak`: what of it went by a leak.
 
     One that cannot be added, since its figure is in doubt, is to be left out by the caller.
     """
@@ -79,7 +82,7 @@ def parts_of(loss: FillLoss, day: date, division: Division) -> list[Part]:
         if course is None:
             part.complete = False
         else:
-            _add(part, course, (before, end), loss.record.filling.start)
+            _add(part, course, (before, end), loss.record.filling.start, leak)
     return list(found.values())
 
 
@@ -113,7 +116,7 @@ def _by_year(before: date, end: date, stay: Stay) -> Iterator[Piece]:
         yield max(before, add_days(date(year, 1, 1), -1)), min(end, date(year, 12, 31)), stay
 
 
-def _add(part: Part, course: Course, span: tuple[date, date], start: date) -> None:
+def _add(part: Part, course: Course, span: tuple[date, date], start: date, leak: Leak | None) -> None:
     """Put what went in a piece of the time to its part."""
     before, end = span
     first, last = course.whole.days
@@ -121,6 +124,7 @@ def _add(part: Part, course: Course, span: tuple[date, date], start: date) -> No
     if not course.known(before, end):
         return
     (lpa, litres), (lpa_before, litres_before) = course.gone(end), course.gone(before)
+    part.leaked += course.leaked(leak, end) - course.leaked(leak, before)
     came = course.put_in(end) - course.put_in(before)
     part.lpa = (part.lpa or NONE) + lpa - lpa_before
     part.litres = (part.litres or NONE) + litres - litres_before

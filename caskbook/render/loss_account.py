@@ -25,7 +25,7 @@ _MOST_DOUBTFUL = 20
 _MOST_LINES = 9
 _ALWAYS = 4
 _FOOT = (
-    "lost L: litres of pure alcohol at 20 °C, draws, tops and racking allowed for; there L: what was there at the beginning and came in since, of which "
+    "lost L: litres of pure alcohol at 20 °C, draws, tops and racking allowed for; leaks L: of these, what went by leaks of fills at act, beyond what their peers lose; there L: what was there at the beginning and came in since, of which "
     "the share is; a year: without what the wood took at first, of several fills the middle; times: of what peers lose",
 )
 _BETWEEN = "between two gauges it is shared out by time"
@@ -52,13 +52,14 @@ def _header(account: Account) -> list[str]:
     gauged = f"{whole.gauged} of {number_of(whole.fills, 'fill')} gauged"
     ended = [f"{whole.complete} of {number_of(whole.fills, 'fill')} gauged to the end: what went after a last gauge is not known, and in no sum"]
     doubt = [f"{number_of(whole.doubtful, 'doubtful fill')} in no sum"] if whole.doubtful else []
-    return [f"loss by {account.by} {told}", *account.only, number_of(whole.casks, "cask"), gauged, f"{whole.lpa} L of alcohol lost", *act, *doubt, *ended]
+    lost = f"{whole.lpa} L of alcohol lost" + (f": {whole.to_air} to the air, {whole.leaked} by leaks" if whole.leaked else "")
+    return [f"loss by {account.by} {told}", *account.only, number_of(whole.casks, "cask"), gauged, lost, *act, *doubt, *ended]
 
 
 def _group_table(account: Account) -> tuple[Sequence[str], Sequence[Sequence[str]]]:
     rows = [*account.rows, *([account.others] if account.others else []), account.whole]
     ended = _of_a_time(account)
-    columns = (account.by, ">to its end" if ended else ">gauged", ">there L", ">lost L", ">share", ">a year", ">times", ">act", ">watch", ">doubt")
+    columns = (account.by, ">to its end" if ended else ">gauged", ">there L", ">lost L", ">leaks L", ">share", ">a year", ">times", ">act", ">doubt")
     cells = [_group_cells(row, ended=ended) for row in rows if isinstance(row, GroupRow)]
     kept = [n for n in range(len(columns)) if n < _ALWAYS or any(row[n] for row in cells)]
     return [columns[n] for n in kept], [[row[n] for n in kept] for row in cells]
@@ -73,8 +74,8 @@ def _group_cells(row: GroupRow, *, ended: bool) -> list[str]:
     """The cells of a group; `ended`: of how many fills all is known to the end, in the place of how many were gauged at all."""
     share = f"{in_percent(row.lpa, row.held)} %" if row.held > 0 else ""
     return [
-        row.name, f"{row.complete if ended else row.gauged}/{row.fills}", *(("?", "?") if row.fills and not row.gauged else (str(row.held.quantize(1)), str(row.lpa))), share, _percent(row.middle), _times(row.times),
-        str(row.act or ""), str(row.watch or ""), str(row.doubtful or ""),
+        row.name, f"{row.complete if ended else row.gauged}/{row.fills}", *(("?", "?") if row.fills and not row.gauged else (str(row.held.quantize(1)), str(row.lpa))), str(row.leaked or ""), share, _percent(row.middle), _times(row.times),
+        str(row.act or ""), str(row.doubtful or ""),
     ]  # fmt: skip
 
 
