@@ -11,7 +11,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 7
+LAYOUT = 8
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -60,7 +60,8 @@ CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
 CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE fill (
   life INTEGER, event TEXT, n INTEGER, spirit TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
-  short INTEGER, PRIMARY KEY (life, n)
+  short INTEGER, berth TEXT, store TEXT, loss_from TEXT, loss_to TEXT, loss_litres_20 REAL, loss_lpa REAL, loss_share REAL,
+  loss_per_year REAL, loss_plus_minus REAL, loss_doubt TEXT, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
 CREATE TABLE peer (
   life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, sigma REAL, drift REAL

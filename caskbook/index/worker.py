@@ -20,9 +20,10 @@ from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
+from caskbook.loss.doubts import doubt_of
 from caskbook.loss.facts import figures
 from caskbook.loss.fill_summary import FillSummary, summary_of
-from caskbook.loss.fills import fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.intervals import Interval
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.cask import Cask, in_rows
@@ -129,7 +130,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
-        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [row for summary in summaries for row in _peer_rows(summary)],
+        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
 
@@ -239,8 +240,22 @@ def _quiet(verdicts: list[Verdict]) -> str:
     return json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
 
 
-def _fill_rows(life: Life) -> list[tuple[Any, ...]]:
-    return [(f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short)) for f in life.state.fillings]
+def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
+    known = {loss.record.filling.event: _fill_loss(loss) for loss in losses}
+    return [
+        (f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.event, _NO_LOSS))
+        for f in life.state.fillings
+    ]
+
+
+_FILL_LOSS = ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")
+_NO_LOSS = (None,) * (len(_FILL_LOSS) + 3)
+
+
+def _fill_loss(loss: FillLoss) -> tuple[Any, ...]:
+    """(berth, store, what was lost, why it is in doubt) of a fill, as the index keeps them."""
+    found, last, doubt = figures(loss.whole), loss.record.stays[-1], doubt_of(loss)
+    return last.berth, last.store, *(_stored(found[name]) for name in _FILL_LOSS), doubt[0] if doubt is not None else None
 
 
 def event_rows(cask: Cask) -> list[tuple[Any, ...]]:

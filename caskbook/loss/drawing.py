@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from datetime import date
 
 from caskbook.core.days import years_between
-from caskbook.loss.fill_summary import FillSummary
+from caskbook.life import Life
+from caskbook.loss.evidence import fill_name
+from caskbook.loss.fill_summary import FillSummary, summary_of
+from caskbook.loss.fills import fill_losses
 from caskbook.loss.model import Sound
 from caskbook.loss.peers import PeerTable
 from caskbook.loss.verdicts import judge_summary, limits_of, sound_of
@@ -33,6 +36,13 @@ class Drawing:
     marks: tuple[Mark, ...]
     begins: tuple[int, int] | None
     score: float
+
+
+def drawings_of(life: Life, peers: PeerTable) -> list[tuple[str, Drawing]]:
+    """(what the fill is called, its picture) of each fill that can be drawn, oldest first."""
+    settings = life.state.settings
+    pairs = [(fill_name(loss), drawing_of(summary_of(life, loss), peers, settings)) for loss in fill_losses(life)]
+    return [(name, drawing) for name, drawing in pairs if drawing is not None]
 
 
 def drawing_of(summary: FillSummary, peers: PeerTable, settings: Settings) -> Drawing | None:

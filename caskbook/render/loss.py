@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from rich.cells import cell_len
 
@@ -43,13 +43,16 @@ def _filled(text: str, size: int, *, right: bool) -> str:
     return blank + text if right else text + blank
 
 
-def sheet_text(parts: Iterable[tuple[str, Sequence[Sequence[str]]]], title: str, foot: Sequence[str], *, width: int | None) -> str:
+def sheet_text(
+    parts: Iterable[tuple[str, Sequence[Sequence[str]]]], title: str, foot: Sequence[str], *, width: int | None, pictures: Mapping[str, Sequence[str]]
+) -> str:
     """The evidence sheet: a title, named tables (first row the heading, `>` sets a column to the right; a row of one cell is a
-    sentence), and what is said at the foot."""
+    sentence), below the table of its name a picture, and what is said at the foot."""
     lines = [cut(title, width)]
     for name, rows in parts:
         if rows:
             lines += ["", *flow([name], width), *_block(rows, width)]
+        lines += ["", *pictures[name]] if name in pictures else []
     return "\n".join([*lines, "", *(line for text in foot for line in flow([text], width))])
 
 

@@ -231,8 +231,10 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, sp
 
 def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
     """An evidence sheet goes out for each of these casks, as text or JSON."""
+    from caskbook.loss.drawing import drawings_of
     from caskbook.loss.evidence import NO_CONCLUSION, evidence
     from caskbook.render.loss import sheet_text
+    from caskbook.render.loss_picture import picture
     from caskbook.render.plain_json import safe_json
 
     if form == "json":
@@ -241,7 +243,8 @@ def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
     out, sheets = screen(), []
     for life in lives:
         title = f"{life.cask.id}  {life.cask.head.type or '?'} · loss, as the book has it on {book.day}"
-        sheets.append(sheet_text(evidence(life, peers), title, NO_CONCLUSION, width=out.width))
+        pictures = [(name, picture(drawing, width=out.width)) for name, drawing in drawings_of(life, peers)]
+        sheets.append(sheet_text(evidence(life, peers), title, NO_CONCLUSION, width=out.width, pictures=dict(pictures)))
     if sheets:
         write_text("\n\n".join(sheets), out)
 
