@@ -52,15 +52,19 @@ def drawing_of(summary: FillSummary, peers: PeerTable, settings: Settings) -> Dr
     if sound is None:
         return None
     limit = limits_of(summary, settings)[0]
-    marks = [Mark(summary.points[0].day, 0.0, 1.0, 1.0, 1.0), *_marks(summary, sound, limit)]
     places = [point.day for point in summary.points]
     begins = None if verdict.leak is None else (places.index(verdict.leak.onset[0]), places.index(verdict.leak.onset[1]))
+    marks = [Mark(summary.points[0].day, 0.0, 1.0, 1.0, 1.0), *_marks(summary, sound, limit, begins[0] if begins else 0)]
     return Drawing(tuple(marks), begins, limit)
 
 
-def _marks(summary: FillSummary, sound: Sound, limit: float) -> list[Mark]:
-    first = summary.points[0].day
-    return [
-        Mark(point.day, years_between(first, point.day), math.exp(-point.fallen), math.exp(-mean - limit * spread), min(1.0, math.exp(-mean + limit * spread)))
-        for point, mean, spread in zip(summary.points[1:], sound.mean, sound.spreads(), strict=True)
-    ]
+def _marks(summary: FillSummary, sound: Sound, limit: float, begins: int) -> list[Mark]:
+    """The marks of all gauges after the first. From the gauge on after which a loss begins, a sound cask is one that went on as this one had until then."""
+    first, found = summary.points[0].day, []
+    for place, point in enumerate(summary.points[1:]):
+        mean, spread = sound.band(place, begins) if place + 1 > begins else sound.band(place)
+        if place + 1 == begins:
+            mean, spread = point.fallen, point.error
+        least, most = math.exp(-mean - limit * spread), math.exp(-mean + limit * spread)
+        found.append(Mark(point.day, years_between(first, point.day), math.exp(-point.fallen), least, min(1.0, most)))
+    return found

@@ -89,9 +89,11 @@ class Sound:
         angles = [2.0 * math.pi * point.day.timetuple().tm_yday / 365.25 for point in self.points]
         return [[swing * (turn(angle) - turn(angles[0])) for angle in angles[1:]] for turn in (math.sin, math.cos)]
 
-    def spreads(self) -> Vector:
-        """Standard deviation of Y at every gauge after the first, that of the gauge included."""
-        return [math.sqrt(dot(row, row)) for row in self._lower]
+    def band(self, place: int, known: int = 0) -> tuple[float, float]:
+        """(mean, standard deviation) of Y at a gauge after the first (0 is that), the gauge's own error included, once so many of them are known."""
+        row = self._lower[place]
+        seen = min(known, place)
+        return self.mean[place] + dot(row[:seen], self.residual), math.sqrt(dot(row[seen:], row[seen:]))
 
     def fit(self) -> float:
         """The squared length of what is not as expected, in standard deviations: no score can be above its root."""

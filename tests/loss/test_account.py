@@ -105,10 +105,10 @@ def test_the_evidence_sheet_fits_eighty_columns_and_loses_nothing() -> None:
     leak = ev("2016-05-01", "leak", at="head-A-joint-2", severity="drip")
     wrong = ev("2019-01-01", "regauge", wet_mm=500, abv=62.0, method="dip")
     life = lived(filled(at_20=None), leak, gauged("2017-01-01", 60), wrong, gauged("2020-01-01", 170), emptied("2022-01-01", 165))
-    narrow = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=80)
+    narrow = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=80, pictures={})
     assert max(len(line) for line in narrow.splitlines()) <= 80
     assert "…" not in narrow
-    whole = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=None)
+    whole = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=None, pictures={})
     assert set(whole.split()) - set(narrow.split()) <= {"remarks"}  # the heading, where remarks have lines of their own
 
 
