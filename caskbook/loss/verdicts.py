@@ -101,7 +101,8 @@ def limits_of(summary: FillSummary, settings: Settings, gauges: int | None = Non
     looks = len(summary.points) - 1 if gauges is None else gauges
     allowed = settings.due.loss.false_alarms_per_1000_casks_a_year
     a_look = years_between(summary.points[0].day, summary.points[looks].day) / looks
-    return score_limit(allowed, a_look, looks), score_limit(WATCHED * allowed, a_look, looks)
+    courses = 2 * looks - 1  # a loss that goes on, or went once, from each gauge; from the last but one both are the same
+    return score_limit(allowed, a_look, courses), score_limit(WATCHED * allowed, a_look, courses)
 
 
 def _first_shown(summary: FillSummary, sound: Sound, worst: Deficit, settings: Settings) -> date:

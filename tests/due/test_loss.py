@@ -23,7 +23,7 @@ def of(rule: str, day: str, *events: dict[str, object], house: House = NO_WOOD, 
 def test_due_since_the_gauge_that_showed_it() -> None:
     verdict = of("loss", "2020-01-01", *LEAKY)
     assert (verdict.verdict, str(verdict.since), verdict.changes_on) == ("due", "2019-01-01", None)
-    assert verdict.reasons[1] == "7.1 % a year ± 0.2, 2015-01-01 to 2019-01-01; that is 3.5 times what they lose"
+    assert verdict.reasons[1] == "7.1 % a year ± 0.3, 2015-01-01 to 2019-01-01; that is 3.5 times what they lose"
     assert of("loss", "2018-12-31", *LEAKY).verdict == "ok"
 
 
