@@ -40,6 +40,9 @@ def _decode(text: str) -> int:
     return number
 
 
+_LOWEST = _encode(_BASE, _LENGTH)
+
+
 def is_id(text: str) -> bool:
     """Whether the text has the form of an event id: eight digits, a letter first; an extension never ends in 0."""
     return ID_PATTERN.fullmatch(text) is not None
@@ -119,9 +122,11 @@ def _below(upper: str, random_bits: RandomBits) -> str:
     number = _decode(head) - 1 - random_bits(10)
     if number >= _BASE:
         return _encode(number, _LENGTH)
-    if len(upper) == _LENGTH:
+    if len(upper) > _LENGTH:
+        return head + _fraction_below(upper[_LENGTH:], random_bits)
+    if head == _LOWEST:
         raise CaskbookError(f"no event id fits below {upper}")
-    return head + _fraction_below(upper[_LENGTH:], random_bits)
+    return _extended(_encode(_decode(head) - 1, _LENGTH), random_bits)  # The rows of a sheet lie so low that there may be no room for a jump.
 
 
 def _fraction_below(tail: str, random_bits: RandomBits) -> str:
@@ -150,7 +155,7 @@ def import_id(rank: int, content_hash: bytes, day: date, taken: Collection[str] 
         raise CaskbookError(f"rank {rank} of an imported row: expected 0 to {_RANKS - 1}")
     candidate = _encode(_BASE + (rank << _RANDOM) + _content_bits(content_hash, day), _LENGTH)
     number = int.from_bytes(hashlib.sha256(content_hash).digest()[:8], "big")
-    while candidate in taken:
+    while candidate in taken or candidate == _LOWEST:  # The lowest is lengthened, for something may have to stand before it.
         candidate = candidate[:_LENGTH] + _encode(number % (1 << 20) | 1, 4)
         number += 2
     return candidate
