@@ -136,9 +136,11 @@ def _fraction_below(tail: str, random_bits: RandomBits) -> str:
     return _encode(number - 1 if number % 32 == 0 else number, width)
 
 
-def mint_replacement(old_id: str, taken: Collection[str], random_bits: RandomBits) -> str:
-    """The id of an event that replaces `old_id` on the same date: the old one and two digits (more if all are taken)."""
-    return mint_between(old_id, None, random_bits=random_bits, taken=taken)
+def mint_replacement(old_id: str, taken: Collection[str], random_bits: RandomBits, below: str | None = None) -> str:
+    """The id of an event that replaces `old_id` on the same date: the old one and two digits (more if all are taken, or where `below`,
+    the next id of that date, is the old one lengthened itself).
+    """
+    return mint_between(old_id, below, random_bits=random_bits, taken=taken)
 
 
 def _content_bits(content_hash: bytes, day: date) -> int:
@@ -190,6 +192,23 @@ def _after_bits(content_hash: bytes) -> str:
 def imported_after(event_id: str, content_hash: bytes) -> bool:
     """Whether an id came from a row of this content that was put above live entries; a merge may have lengthened it since."""
     return is_id(event_id) and event_id[_LENGTH + 2 : _LENGTH + 6] == _after_bits(content_hash)
+
+
+def import_in_place(old_id: str, content_hash: bytes, taken: Collection[str] = (), below: str | None = None) -> str:
+    """The id of an imported row that replaces `old_id` on the same date: that id, a rank, and twenty bits of a hash of the row's content
+    and occurrence. `below` is the next id of that date. CaskbookError where no rank is left.
+    """
+    room = "0" * (len(below) - len(old_id)) if below is not None and below.startswith(old_id) else ""
+    for rank in range(1 << 10):
+        candidate = old_id + room + _encode(rank, 2) + _after_bits(content_hash)
+        if candidate not in taken and is_id(candidate):
+            return candidate
+    raise CaskbookError(f"no event id is left above {old_id}: enter this row by itself")
+
+
+def imported_in_place(event_id: str, old_id: str, content_hash: bytes) -> bool:
+    """Whether an id came from a row of this content that replaced `old_id` on the same date."""
+    return is_id(event_id) and event_id.startswith(old_id) and _after_bits(content_hash) in event_id[len(old_id) + 2 :]
 
 
 def id_minute(event_id: str) -> datetime | None:
