@@ -154,7 +154,7 @@ def mint_for(pages: Sequence[Page], day: date, now: Any, bits: RandomBits, *, be
         return mint_between(same[-1] if same else None, before, random_bits=bits, taken=taken)
     target = event_named(pages[0], replaces) if replaces is not None else None
     if target is not None and target.date == day:
-        return mint_replacement(target.id, taken, bits, pages[0].next_above(target))
+        return mint_replacement(target.id, taken, bits, min((above for page in pages if (above := page.next_above(target))), default=None))
     return mint_id(now, day_ids=[one for page in pages for one in page.ids_of(day)], random_bits=bits, taken=taken)
 
 
