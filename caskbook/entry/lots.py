@@ -70,7 +70,8 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
     if text is None or one is None:
         return None
     try:
-        figures = [float(read_field(one, [part], terms)) for part in split(text)]
+        parts = text.split(";") if terms.settings.decimal_comma else split(text)  # There a comma is part of a figure.
+        figures = [float(read_field(one, [part.strip()], terms)) for part in parts]
     except TypedError as error:
         raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
     if len(figures) not in (1, count):

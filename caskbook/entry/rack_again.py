@@ -56,6 +56,7 @@ def place_of(desk: Desk, request: Request, job: str, casks: Sequence[str]) -> Pl
 
 
 def _named(desk: Desk, text: str, casks: Sequence[str]) -> Event:
+    """The event of an id in the first of these files that holds it."""
     error: CaskbookError | None = None
     for cask in casks:
         try:
