@@ -38,7 +38,7 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
     """The event named, the other files' share of the same id, and what the book wrote of itself with it."""
     page = _known(desk, cask)
     named = standing_event(page, text)
-    found = [Target(cask, named), *_other_files(desk, cask, named)]
+    found = [Target(cask, named), *_other_files(desk, cask, named), *_copies(desk, cask, named)]
     if not alone:
         found += [
             Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in companions(desk.page(one.cask), one.event.id)
@@ -72,6 +72,13 @@ def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
             found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
             todo += twin.shared_with()
     return found
+
+
+def _copies(desk: Desk, cask: str, event: Event) -> list[Target]:
+    """What a move wrote in the other file: where the move is put out, the job stands again here, and would be told twice."""
+    to = str(getattr(event, "to", "")) if event.job == "moved" else ""
+    named = f"{cask}/{getattr(event, 'of', None)}"
+    return [Target(to, one, f"the copy of what was moved from {cask}") for one in (desk.page(to).events if to else ()) if one.moved_from == named]
 
 
 def companions(page: Page, event_id: str) -> list[Event]:

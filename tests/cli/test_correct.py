@@ -260,3 +260,14 @@ def test_an_opening_that_another_job_needs_stays(shop: Shop) -> None:
     shave = next(event["id"] for event in shop.data()["events"] if event["job"] == "shave")
     assert shop.run(correct.move_event, CASK, shave, "--to", OTHER, "--why", "wrong cask", "--yes").code == 0
     assert shop.facts().form == "open" and shop.codes() == []
+
+
+def test_a_move_is_put_out_with_its_copy(shop: Shop) -> None:
+    """Else the job would stand in both casks."""
+    for cask in (CASK, OTHER):
+        shop.put(*READY, cask=cask)
+    shop.enter("test", CASK, "pass", "--psi", "11", "--date", days_ago(2).isoformat(), "--yes")
+    assert shop.run(correct.move_event, CASK, shop.last()["id"], "--to", OTHER, "--why", "wrong cask", "--yes").code == 0
+    ran = shop.run(correct.void, CASK, shop.last()["id"], "--why", "right cask after all", "--yes")
+    assert ran.code == 0, ran.err
+    assert shop.facts().last_test is not None and shop.facts(OTHER).last_test is None and shop.codes() == shop.codes(OTHER) == []
