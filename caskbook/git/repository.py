@@ -32,8 +32,9 @@ from caskbook.git.rows import (
 )
 from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
 
+_UTF8 = ("-c", "i18n.logOutputEncoding=UTF-8")  # It stands before the one that commits are written in, too.
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
-_PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
+_PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true", *_UTF8)
 # Every change of a file's times, inode or size counts, whatever the repository's settings say.
 TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
 _MOST_SHOWN = 120
