@@ -29,6 +29,7 @@ from caskbook.git.rows import (
     raw_changes,
     rows_of,
     tree_entry,
+    whole_comparison,
 )
 from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
 
@@ -99,7 +100,7 @@ class Git:
         if (pipe := pipe_above(self.folder)) is not None:
             raise CaskbookError(f"{pipe}: not an ordinary file, and git would wait on it for ever; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
-        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
+        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *whole_comparison(args)]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
             return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]

@@ -97,7 +97,11 @@ def test_the_server_itself_refuses_it(bench: Repo, told: str):
     assert "remote: " in out and told in out and made in out and "Tester" in out
 
 
-def test_a_gitlink_carried_in_and_away_is_told(bench: Repo):
+@pytest.mark.parametrize("hidden", [False, True])
+def test_a_gitlink_carried_in_and_away_is_told(bench: Repo, hidden: bool):
+    if hidden:  # git itself then leaves it out wherever it compares
+        (bench.top / ".gitmodules").write_text('[submodule "x"]\n\tpath = records/casks/TH-011\n\turl = ./x\n\tignore = all\n')
+        bench.git("add", ".gitmodules")
     bench.git("update-index", "--add", "--cacheinfo", f"160000,{bench.head()},records/casks/TH-011")
     bench.git("commit", "-q", "--no-verify", "-m", "link")
     bench.git("rm", "-q", "--cached", "records/casks/TH-011")
