@@ -110,6 +110,22 @@ def test_a_gitlink_carried_in_and_away_is_told(bench: Repo, hidden: bool):
     assert "submodule-in-casks" in out and out.endswith("REFUSED")
 
 
+def test_a_head_with_a_hidden_sign_in_it_is_altered_no_more_than_another(bench: Repo):
+    landed = (
+        bench.path()
+        .read_text()
+        .replace("prior:\n  - {contents: bourbon, fills: 1}", "prior:\n  - {fills: 1, contents:\n      bourbon\n      # told\u202eby\n    }")
+    )
+    bench.write(landed)
+    base = bench.commit("as from before the gate")
+    bench.write(landed.replace("bourbon\n", "sherry\n"))
+    bench.commit("altered")
+    assert "\u202e" in landed and "landed-head-changed" in judged(bench, old=base) and judged(bench, old=base).endswith("REFUSED")
+    for words in (("check", "--since", base), ("check", "--new-since", base), ("review", f"{base}..HEAD")):
+        done = caskbook(*words, cwd=bench.top)
+        assert done.returncode == 1 and "`prior` was" in done.stdout, done.stdout
+
+
 def test_a_side_that_was_altered_and_put_back_comes_by_a_merge_no_more_than_alone(bench: Repo):
     bench.git("checkout", "-q", "-b", "side")
     made = back(bench, ALTERED["landed-event-altered"])
