@@ -19,6 +19,7 @@ _LEAKING = [*_FULL, ev("2020-02-01", "leak", at="joint-3", severity="weep")]
 _SHOOK = [*_READY, ev("2020-01-03", "knock-down")]
 _AWAY = [*_READY, ev("2020-01-03", "send", to="shop-kiln", why="heads")]
 _LOST = [*_READY, ev("2020-01-03", "missing")]
+LIVES = (_READY, _FULL, _OPEN, _LEAKING, _SHOOK, _AWAY, _LOST)
 
 # job: (what came before, the fields of a whole entry)
 WHOLE: dict[str, tuple[list[dict[str, Any]], dict[str, Any]]] = {

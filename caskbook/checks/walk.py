@@ -203,9 +203,10 @@ def walk(git: Git, old: Sequence[str], new: str, shown: str = "", names: Sequenc
 
 
 def origin_of(step: Step) -> Origin:
-    """Whose commit it is, and when: the name without what could steer a terminal, and cut where it is long."""
-    plain = "".join(sign if sign.isprintable() else "?" for sign in step.author)
-    return Origin(step.commit, plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…", step.day, step.committed_on)
+    """Whose commit it is, and when: the name without what could steer a terminal, and cut where it is long; `?` what it does not say."""
+    plain = "".join(sign if sign.isprintable() else "?" for sign in step.author) or "?"
+    day, committed_on = (one if one[:1].isdecimal() else "?" for one in (step.day, step.committed_on))
+    return Origin(step.commit, plain if len(plain) <= _MOST_OF_A_NAME else plain[: _MOST_OF_A_NAME - 1] + "…", day, committed_on)
 
 
 def with_origin(finding: Finding) -> Finding:

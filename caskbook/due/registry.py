@@ -15,16 +15,16 @@ from caskbook.due.retire import RETIRE
 from caskbook.due.rule import Rule
 
 RULES: tuple[Rule, ...] = (
-    LOOK,
-    HOLD,
-    NOSE,
-    RETEST,
-    EXAMINE,
-    RECHAR,
-    RETIRE,
-    REGAUGE,
-    LOSS,
-    CLAIM,
+    LOOK,  # rank 1
+    HOLD,  # rank 1
+    NOSE,  # rank 2
+    RETEST,  # rank 3
+    EXAMINE,  # rank 3
+    RECHAR,  # rank 4
+    RETIRE,  # rank 4
+    REGAUGE,  # rank 5
+    LOSS,  # rank 5
+    CLAIM,  # rank 5
 )
 
 

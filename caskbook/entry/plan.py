@@ -95,6 +95,7 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
 
 
 def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
+    """The one id of the entries that share a word: behind the day of all their files, or in the place of what they replace or go before."""
     groups: dict[str, list[Entry]] = {}
     for entry in entries:
         if entry.shared:
@@ -102,7 +103,10 @@ def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
     ids: dict[str, str] = {}
     for word, group in groups.items():
         pages = [desk.page(entry.cask) for entry in group]
-        ids[word] = mint_for(pages, group[0].day, desk.now, desk.bits)
+        before, replaces = group[0].before, next((entry.data["replaces"] for entry in group if entry.data.get("replaces")), None)
+        named = before or replaces
+        pages = [page for page in pages if named in page.ids] + [page for page in pages if named not in page.ids]
+        ids[word] = mint_for(pages, group[0].day, desk.now, desk.bits, before=before, replaces=replaces)
     return ids
 
 

@@ -19,8 +19,12 @@ FILE = ".gitattributes"
 # The last two have no meaning to git: a hosted review folds such files away, as if a program had made them.
 ASKED = ("merge", "diff", "text", "eol", "filter", "ident", "working-tree-encoding", "conflict-marker-size", "linguist-generated", "gitlab-generated")
 _BINARY = {"diff", "merge", "text"}
+_PLAIN = frozenset({"unspecified", "unset", "false"})
+# Of two answers, one of these is the one that harms nobody; of an attribute that is not named, `_PLAIN` is.
+_HARMLESS = {"merge": {"caskbook"}, "diff": {"caskbook", "set", "unspecified"}, "text": {"unset"}, "eol": {"lf"}}
 _LINE = re.compile(r'[ \t\r]*("(?:[^"\\]|\\.)*"|[^ \t\r]+)(.*)', re.DOTALL)
 _WORD = re.compile(r"[-!]?([A-Za-z0-9_.][-A-Za-z0-9_.]*)(=[^ \t\r]*)?")
+_LETTERS = re.compile(r"[^\W\d_]+|[\[\]\\]")
 _LONGEST = 2047
 _MOST_KEPT, _FEW = 64, 100
 _OURS = "caskbook-line-"
@@ -38,9 +42,11 @@ class Rule:
 def attributes(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str, dict[str, str]]:
     """Path → attribute → value ("set", "unset", "unspecified" or a word), as these `.gitattributes` (by path) have it.
 
-    The machine's own settings and what a repository keeps to itself have no say.
+    The machine's own settings and what a repository keeps to itself have no say. Where a machine that takes small and capital letters
+    for the same would be told otherwise, the answer that switches something off counts.
     """
-    return _answers(files, paths, ASKED)
+    plain, folded = _both(files, paths, ASKED)
+    return {path: {name: folded[path][name] if _counts(name, value, folded[path][name]) else value for name, value in of.items()} for path, of in plain.items()}
 
 
 def deciding_lines(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str, dict[str, Rule]]:
@@ -48,20 +54,50 @@ def deciding_lines(files: Mapping[str, bytes], paths: Sequence[str]) -> dict[str
     rules: list[Rule] = []
     macros = _macros(files.get(FILE, b""))
     marked = {name: "".join(_marked(name, data, macros, rules)).encode("utf-8", "surrogateescape") for name, data in files.items()}
-    told = _answers(marked, paths, [_OURS + name for name in ASKED])
-    return {
-        path: {name.removeprefix(_OURS): rules[int(value)] for name, value in of.items() if value.isdecimal()}
-        for path, of in told.items()
-    }  # fmt: skip
+    values, told = _both(files, paths, ASKED), _both(marked, paths, [_OURS + name for name in ASKED])
+    found: dict[str, dict[str, Rule]] = {path: {} for path in paths}
+    for path, of in found.items():
+        for name in ASKED:
+            folded = _counts(name, *(one[path][name] for one in values))
+            value = told[folded][path][_OURS + name]
+            if value.isdecimal():
+                of[name] = rules[int(value)]
+    return found
 
 
-def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[str]) -> dict[str, dict[str, str]]:
-    """Path → attribute → value, as git itself answers in an empty folder that holds these files alone."""
+_Told = dict[str, dict[str, str]]
+
+
+def _both(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[str]) -> tuple[_Told, _Told]:
+    """What git answers where letters count as they are, and what where small and capital ones are the same."""
+    plain = _answers(files, paths, names)
+    return plain, _answers(files, paths, names, fold=True) if _letters_differ(files, paths) else plain
+
+
+def _letters_differ(files: Mapping[str, bytes], paths: Sequence[str]) -> bool:
+    """Whether a pattern may match one of these paths only where small and capital letters are the same."""
+    text = b"\n".join(files.values()).decode("utf-8", "replace")
+    words = {word for line in text.split("\n") if (found := _LINE.match(line)) for word in _LETTERS.findall(found[1])}
+    if not words:
+        return False
+    listed = "\n".join(paths)
+    lower = listed.lower()
+    return any(word in "[]\\" or (word not in listed and word.lower() in lower) for word in words)
+
+
+def _counts(name: str, value: str, folded: str) -> bool:
+    """Whether, of two answers, the one without regard to letters counts: it is another, and not the harmless one."""
+    return folded != value and folded not in _HARMLESS.get(name, _PLAIN)
+
+
+def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[str], *, fold: bool = False) -> _Told:
+    """Path → attribute → value, as git itself answers in an empty folder that holds these files alone; `fold`: with letters of either
+    size the same."""
     found: dict[str, dict[str, str]] = {path: {} for path in paths}
     if not files or not paths:
         return {path: dict.fromkeys(names, "unspecified") for path in paths}
     asked = _rows if len(paths) <= _FEW else _rows.__wrapped__
-    told = asked(tuple(files.items()), tuple(paths), tuple(names))
+    told = asked(tuple(files.items()), tuple(paths), tuple(names), fold)
     for at in range(0, len(told), 3):
         path, name, value = told[at : at + 3]
         found[path][name] = value
@@ -69,7 +105,7 @@ def _answers(files: Mapping[str, bytes], paths: Sequence[str], names: Sequence[s
 
 
 @lru_cache(_MOST_KEPT)
-def _rows(files: tuple[tuple[str, bytes], ...], paths: tuple[str, ...], names: tuple[str, ...]) -> list[str]:
+def _rows(files: tuple[tuple[str, bytes], ...], paths: tuple[str, ...], names: tuple[str, ...], fold: bool) -> list[str]:
     """What `git check-attr` says: path, attribute and value by turns. It follows from the files alone, and is kept, that of many
     paths apart: one review asks the same of each of its commits."""
     with tempfile.TemporaryDirectory(prefix="caskbook-") as made:
@@ -80,7 +116,8 @@ def _rows(files: tuple[tuple[str, bytes], ...], paths: tuple[str, ...], names: t
         for file, data in files:
             _lay_out(Path(made), file, data)
         asked = "".join(f"{path}\0" for path in paths if is_plain_path(path))
-        return rows_of(Git(Path(made)).run("-c", "core.attributesFile=", "check-attr", "-z", "--stdin", *names, data=asked.encode("utf-8", "surrogateescape")))
+        settings = ("-c", "core.attributesFile=", "-c", f"core.ignoreCase={str(fold).lower()}")
+        return rows_of(Git(Path(made)).run(*settings, "check-attr", "-z", "--stdin", *names, data=asked.encode("utf-8", "surrogateescape")))
 
 
 def _lay_out(top: Path, name: str, data: bytes) -> None:

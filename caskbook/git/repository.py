@@ -29,11 +29,13 @@ from caskbook.git.rows import (
     raw_changes,
     rows_of,
     tree_entry,
+    whole_comparison,
 )
 from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
 
+_UTF8 = ("-c", "i18n.logOutputEncoding=UTF-8")  # It stands before the one that commits are written in, too.
 # Git from 2.38 on does not take a bare repository that it only finds on its way (`bare_repository` is the same for older ones).
-_PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true")
+_PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true", *_UTF8)
 # Every change of a file's times, inode or size counts, whatever the repository's settings say.
 TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
 _MOST_SHOWN = 120
@@ -98,7 +100,7 @@ class Git:
         if (pipe := pipe_above(self.folder)) is not None:
             raise CaskbookError(f"{pipe}: not an ordinary file, and git would wait on it for ever; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
-        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *args]
+        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *whole_comparison(args)]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
             return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]

@@ -141,3 +141,11 @@ def of_an_object(args: Sequence[str]) -> bool:
     """Whether a command asks of objects by their full names alone, so that its answer is the same for ever."""
     names = [word for word in args[1:] if not word.startswith("-")][: 2 if args[0] == "diff-tree" else 1]
     return args[0] in ("ls-tree", "rev-parse", "diff-tree") and bool(names) and all(_OBJECT.fullmatch(name) for name in names)
+
+
+def whole_comparison(args: Sequence[str]) -> list[str]:
+    """A command as it is given, but one that compares leaves out no other repository, whatever a `.gitmodules` says, and looks into none."""
+    at = 0
+    while at < len(args) and args[at] == "-c":
+        at += 2
+    return [*args[: at + 1], *(["--ignore-submodules=dirty"] if args[at].startswith("diff-") else []), *args[at + 1 :]]

@@ -158,7 +158,10 @@ class Index:
         forget_index(root, fingerprint())
 
     def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
-        """The answer, from the index file or from one in memory; a damaged index is made anew once. NoIndex where there can be none."""
+        """The answer, from the index file or from one in memory; a damaged index is made anew once. NoIndex where there can be none.
+
+        A disk without room for the index is no reason for no answer: what is in memory needs none.
+        """
         from sqlite3 import DatabaseError, Error, OperationalError
 
         from caskbook.index.store import NoIndex, in_memory, make_anew, open_store
@@ -168,23 +171,19 @@ class Index:
                 raise NoIndex("several files are being written")
             return self._held_in(in_memory(), as_of, progress)
         try:
-            store = open_store(self.root) if self.disk else in_memory()
-        except NoIndex:
-            if not self.memory:
+            if not self.disk:
+                return self._held_in(in_memory(), as_of, progress)
+            try:
+                return self._held_in(open_store(self.root), as_of, progress)
+            except OperationalError:
                 raise
-            store = in_memory()
-        try:
-            return self._held_in(store, as_of, progress)
-        except OperationalError as error:
-            if not self.memory or not store.path:
-                raise NoIndex(str(error)) from None
-            return self._held_in(in_memory(), as_of, progress)
-        except DatabaseError:
-            make_anew(self.root)
-        try:
+            except DatabaseError:
+                make_anew(self.root)
             return self._held_in(open_store(self.root), as_of, progress)
-        except Error as error:
-            raise NoIndex(str(error)) from None
+        except (Error, OSError, NoIndex) as error:
+            if not self.memory or not self.disk:
+                raise NoIndex(str(error)) from None
+        return self._held_in(in_memory(), as_of, progress)
 
     def _held_in(self, store: Store, as_of: str | None, progress: Progress | None) -> Answer:
         try:

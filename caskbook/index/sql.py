@@ -97,7 +97,13 @@ def _file_of(answer: Answer) -> Iterator[str]:
     if path:
         yield path
         return
-    with tempfile.TemporaryDirectory(prefix="caskbook-") as folder:
+    try:
+        made = tempfile.TemporaryDirectory(prefix="caskbook-")
+    except OSError as error:
+        raise CaskbookError(
+            f"no folder to put the rows together: {error.strerror or error}; make room, or set TMPDIR to a folder that can be written"
+        ) from None
+    with made as folder:
         target = str(Path(folder) / "index.sqlite")
         try:
             with contextlib.closing(sqlite3.connect(target)) as copy:

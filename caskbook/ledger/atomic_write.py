@@ -199,9 +199,10 @@ def cache_folder(root: Path) -> Path:
     try:
         folder.mkdir(exist_ok=True)
         ignore = folder / ".gitignore"
-        if not os.path.lexists(ignore):
+        there = ignore.lstat() if os.path.lexists(ignore) else None
+        if there is None or (stat.S_ISREG(there.st_mode) and not there.st_size):  # empty: the disk was full when it was made
             with contextlib.suppress(FileExistsError):
-                handle = os.open(ignore, os.O_WRONLY | os.O_CREAT | os.O_EXCL | _NO_LINK, 0o666)
+                handle = os.open(ignore, os.O_WRONLY | (os.O_CREAT | os.O_EXCL if there is None else 0) | _NO_LINK, 0o666)
                 with os.fdopen(handle, "w", encoding="utf-8") as file:
                     file.write("*\n")
     except OSError as error:

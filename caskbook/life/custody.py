@@ -21,7 +21,7 @@ def receive(st: State, ev: a.Receive) -> None:
     st.where, st.form = "here", ev.form or "whole"
     st.open_heads = {"A", "B"} if st.form == "open" else set()
     _berthed(st, ev.berth, ev.stow)
-    st.begin_visit(ev)
+    st.begin_visit()
     st.clean_nose = False  # It may have arrived before, under a number now joined to this one.
     _verdict(st, ev, ev.verdict)
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
@@ -55,7 +55,7 @@ def made_from(st: State, ev: a.MadeFrom) -> None:
 
 
 def _built(st: State, ev: Event) -> None:
-    st.begin_visit(ev)
+    st.begin_visit()
     st.unprove()
 
 
@@ -86,14 +86,17 @@ def fill(st: State, ev: s.Fill) -> None:
 
 
 def rack_in(st: State, ev: s.RackIn) -> None:
-    """A fill only where it found the cask empty; of a mixture the youngest."""
+    """A fill only where it found the cask empty, and of wine none of spirit; of a mixture the youngest."""
+    wine = ev.spirit is not None and wine_in(st, ev.spirit)
+    st.wine_held = True if wine else st.wine_held
     since = ev.oak_since if isinstance(ev.oak_since, date) else None
     if st.filled:
         st.oak_since = max(st.oak_since, since) if st.oak_since and since else None
     else:
         parts = [(part.litres, part.abv) for part in ev.from_]
         alcohol = None if any(abv is None for _, abv in parts) else sum(litres * (abv or 0) for litres, abv in parts)
-        st.start_filling(ev, ev.spirit, ev.litres if ev.from_ else None, alcohol / ev.litres if alcohol is not None and ev.litres else None)
+        abv = alcohol / ev.litres if alcohol is not None and ev.litres else None
+        st.start_filling(ev, ev.spirit, ev.litres if ev.from_ else None, abv, wine=wine)
         st.oak_since = since
     _berthed(st, ev.berth, ev.stow)
 
@@ -145,7 +148,7 @@ def send(st: State, ev: c.Send) -> None:
 def come_back(st: State, ev: c.Return) -> None:
     """Here, unexamined, unproved; its verdict marks as a receipt's does."""
     st.where = "here"
-    st.begin_visit(ev)
+    st.begin_visit()
     st.in_visit = not st.filled
     st.unprove()
     _berthed(st, ev.berth, ev.stow)

@@ -15,8 +15,9 @@ from dataclasses import dataclass, field
 from caskbook.core.finding import Finding, Severity
 from caskbook.yaml.source import REPLACEMENT, Source
 
-# These are control characters, separators that only some readers take for a line's end, and marks that reorder what is shown.
-_CONTROLS = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\ufeff\ufffe\uffff\ud800-\udfff"
+# These are control characters, separators that only some readers take for a line's end, marks that reorder what is shown, and
+# signs without a width that no word needs. Joiners and the marks of a direction (U+200C to U+200F, U+061C) stay: words have them.
+_CONTROLS = "\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069\u00ad\u180e\u200b\u2060-\u2064\ufeff\ufffe\uffff\ud800-\udfff"
 CONTROL = re.compile(f"[{_CONTROLS}]|\r(?!\n)")
 # It stands behind a word; a blank in its place would make a comment of what follows.
 _BEFORE_COMMENT = re.compile(rf"(?<=[^ \n])(?:[{_CONTROLS}]|\r(?!\n))+(?=#)")

@@ -101,7 +101,8 @@ def test_right_gives_nothing(code: str, tmp_path: Path) -> None:
 
 
 def test_no_golden_file_without_its_code() -> None:
-    assert {path.stem for path in GOLDEN.glob("*.txt")} == set(CODES)
+    """That each code has its file is held where it is compared: beside this, `--golden` may be writing the file of a new code."""
+    assert {path.stem for path in GOLDEN.glob("*.txt")} - set(CODES) == set()
 
 
 def test_severities_agree_with_what_history_reports() -> None:

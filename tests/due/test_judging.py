@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import re
+from pathlib import Path
+
 import pytest
 from casks import HOUSE, cask_of, ev, life_on
 
-from caskbook.due import RULES, Verdict, changes_on, judge, ranked, rule_named
+from caskbook.due import RULES, Verdict, changes_on, judge, ranked, registry, rule_named
 from caskbook.life.facts import facts_of
 from caskbook.loss import PeerTable
 from caskbook.model.house import DueRules, House
@@ -22,6 +25,11 @@ def test_one_verdict_a_rule() -> None:
     assert [v.rule for v in judged("2020-02-01", RECEIVED)] == [rule.name for rule in RULES]
     assert {rule.name for rule in RULES} == set(DueName.__args__) == set(DueRules.model_fields)  # type: ignore[attr-defined]
     assert [rule.rank for rule in RULES] == sorted(rule.rank for rule in RULES)
+
+
+def test_the_list_says_the_rank_of_each_rule() -> None:
+    rows = re.findall(r"^    (\w+),  # rank (\d)$", Path(registry.__file__).read_text(encoding="utf-8"), re.M)
+    assert rows == [(rule.name.upper(), str(rule.rank)) for rule in RULES]
 
 
 @pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.name)

@@ -27,7 +27,9 @@ NAMED = {
 
 @dataclass
 class Case:
-    """A job as typed; the states it is taken in as it stands, and those in which the book puts a head out or in before it."""
+    """A job as typed, the states it is taken in as it stands, and what then holds of the facts. It has to be refused in every other state but
+    those of `unsaid`, in which the book itself puts heads out or in before it, and of `warned` (state → words of the warning), in which only the
+    house's rules are against it, so that `--anyway` writes it; a state may stand in both."""
 
     job: str
     words: str
@@ -35,7 +37,6 @@ class Case:
     effect: Callable[[Facts], bool]
     unsaid: tuple[str, ...] = ()
     warned: dict[str, str] = field(default_factory=dict)
-    start: str | None = None
 
 
 def _state(word: str) -> Callable[[Facts], bool]:

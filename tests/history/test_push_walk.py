@@ -97,13 +97,33 @@ def test_the_server_itself_refuses_it(bench: Repo, told: str):
     assert "remote: " in out and told in out and made in out and "Tester" in out
 
 
-def test_a_gitlink_carried_in_and_away_is_told(bench: Repo):
+@pytest.mark.parametrize("hidden", [False, True])
+def test_a_gitlink_carried_in_and_away_is_told(bench: Repo, hidden: bool):
+    if hidden:  # git itself then leaves it out wherever it compares
+        (bench.top / ".gitmodules").write_text('[submodule "x"]\n\tpath = records/casks/TH-011\n\turl = ./x\n\tignore = all\n')
+        bench.git("add", ".gitmodules")
     bench.git("update-index", "--add", "--cacheinfo", f"160000,{bench.head()},records/casks/TH-011")
     bench.git("commit", "-q", "--no-verify", "-m", "link")
     bench.git("rm", "-q", "--cached", "records/casks/TH-011")
     bench.git("commit", "-q", "--no-verify", "-m", "unlink")
     out = judged(bench)
     assert "submodule-in-casks" in out and out.endswith("REFUSED")
+
+
+def test_a_head_with_a_hidden_sign_in_it_is_altered_no_more_than_another(bench: Repo):
+    landed = (
+        bench.path()
+        .read_text()
+        .replace("prior:\n  - {contents: bourbon, fills: 1}", "prior:\n  - {fills: 1, contents:\n      bourbon\n      # told\u202eby\n    }")
+    )
+    bench.write(landed)
+    base = bench.commit("as from before the gate")
+    bench.write(landed.replace("bourbon\n", "sherry\n"))
+    bench.commit("altered")
+    assert "\u202e" in landed and "landed-head-changed" in judged(bench, old=base) and judged(bench, old=base).endswith("REFUSED")
+    for words in (("check", "--since", base), ("check", "--new-since", base), ("review", f"{base}..HEAD")):
+        done = caskbook(*words, cwd=bench.top)
+        assert done.returncode == 1 and "`prior` was" in done.stdout, done.stdout
 
 
 def test_a_side_that_was_altered_and_put_back_comes_by_a_merge_no_more_than_alone(bench: Repo):

@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 
 from caskbook.cli.commands.check import run as check
 from caskbook.cli.commands.review import run
@@ -52,6 +53,31 @@ def test_the_program_itself_names_the_commit_that_altered_and_the_one_that_put_b
     assert done.returncode == 1 and found[0]["commit"] == graph.names[2] and found[0]["author"] == "Bench Two" and found[0]["put_back_by"] == graph.names[3]
     done = subprocess.run([*program, "check", "--since", "t0", "--ends-only"], cwd=repo.top, capture_output=True, text=True, check=False)
     assert "landed-event-altered" not in done.stdout
+
+
+@pytest.mark.parametrize(
+    "setting", ["logOutputEncoding=UTF-16", "logOutputEncoding=UTF-7", "logOutputEncoding=EBCDIC-US", "logOutputEncoding=latin1", "commitEncoding=UTF-16"]
+)
+def test_in_which_encoding_this_machine_shows_commits_has_no_say(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, setting: str):
+    graph = Graph(tmp_path)
+    graph.add({PATH: cask(RECEIVED, EXAMINED, TESTED)})
+    graph.add({PATH: cask(RECEIVED, EXAMINED, FAIL)}, 0, author="Bënch Twö")
+    repo = opened(graph, monkeypatch)
+    repo.git("config", *f"i18n.{setting}".split("="))
+    by = f"({graph.names[1][:10]}, Bënch Twö, 2023-11-15)"
+    for words in (("review", "t0..t1"), ("check", "--since", "t0", "--format", "concise"), ("check", "--new-since", "t0", "--format", "concise")):
+        done = caskbook(*words)
+        assert done.returncode == 1 and f'`result` was "pass" when it landed, is "fail" {by}' in done.stdout, (words, done.stdout, done.stderr)
+
+
+def test_a_commit_that_says_no_author_or_no_day_reads_unknown(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    graph = chain(tmp_path, cask(RECEIVED, EXAMINED, TESTED), cask(RECEIVED, EXAMINED, FAIL))
+    repo = opened(graph, monkeypatch)
+    written = repo.git("cat-file", "commit", graph.names[1]).replace("Tester <t@example.org> 17", "<> x17")
+    (repo.top / "written").write_text(written)
+    name = repo.git("hash-object", "-t", "commit", "-w", "--literally", "written").strip()
+    repo.git("tag", "odd", name)
+    assert f"({name[:10]}, ?, ?)" in caskbook("review", "t0..odd").stdout
 
 
 def test_json_and_markdown_name_it_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):

@@ -156,6 +156,18 @@ def test_what_came_and_is_gone_again_is_told_all_the_same(tmp_path: Path, monkey
     assert f"pending-in-git: git tracked this file; gone again by now {by}" in out and f"expected ID.yaml in a folder of its own; gone again by now {by}" in out
 
 
+def test_a_repository_that_gitmodules_hide_is_told_when_it_came_and_when_it_is_gone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
+    hiding = {PATH: cask(*LONG), ".gitmodules": '[submodule "x"]\n\tpath = records/casks/TH-006\n\turl = ./x\n\tignore = all\n'}
+    repo = opened(chain(tmp_path, hiding), monkeypatch)
+    made = gitlink(repo)[:10]
+    told = "records/casks/TH-006 error submodule-in-casks"
+    assert told in caskbook("review", "t0..HEAD").stdout and f"({made}, " in caskbook("review", "t0..HEAD").stdout
+    repo.git("rm", "-q", "--cached", "records/casks/TH-006")
+    repo.git("commit", "-q", "--no-verify", "-m", "gone")
+    out = caskbook("review", "t0..HEAD").stdout
+    assert told in out and f"gone again by now ({made}, " in out, out
+
+
 def test_a_merge_that_carries_something_in_is_named(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]):
     graph = Graph(tmp_path)
     graph.add({PATH: cask(*LONG)})

@@ -3,17 +3,24 @@
 from __future__ import annotations
 
 import os
+import shlex
 import shutil
 import subprocess
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 
+from casks import cask_data, ev
 from commands import caskbook
+from faulty_entries import LIVES, WHOLE
 from history.ledgers import Repo
 
 from caskbook.index.schema import fingerprint
 from caskbook.ledger import machine
+from caskbook.model.jobs import JOBS
+from caskbook.words.job_table import row_of
+from caskbook.yaml.write import flow_text
 
 DAY = "2026-06-30"
 QUIET = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull}
@@ -24,6 +31,43 @@ def make_demo(folder: Path, casks: int, seed: int = 3) -> Path:
     done = caskbook("demo", str(folder), "--casks", str(casks), "--seed", str(seed))
     assert done.returncode == 0, done.stderr
     return folder
+
+
+def put_cask(root: Path, number: int, *events: dict[str, Any]) -> Path:
+    """The file of TH-001 and three more digits, with these events."""
+    data = cask_data(*events) | {"cask": f"TH-001{number:03d}"}
+    rows = [f"  - {flow_text(event)}" for event in data.pop("events")]
+    file = root / "casks" / "TH-001" / f"{data['cask']}.yaml"
+    file.parent.mkdir(parents=True, exist_ok=True)
+    file.write_text("\n".join([*(f"{key}: {flow_text(value)}" for key, value in data.items()), "events:", *rows]) + "\n")
+    return file
+
+
+def put_every_job(root: Path) -> None:
+    """A cask for each job, on which it was done in 2023: as `WHOLE` has it, else as the example of its row has it."""
+    house = root / "house.yaml"
+    text = house.read_text(encoding="utf-8")
+    text = text.replace("  - {initials: ", "  - {initials: ab}\n  - {initials: ", 1)
+    house.write_text(text + "\nwood_left: {bourbon: 0.04}\n", encoding="utf-8")
+    for number, job in enumerate(JOBS, 1):
+        if job in WHOLE:
+            before, whole = WHOLE[job]
+            put_cask(root, number, *before, {**ev("2023-04-05", job), **whole})
+        else:
+            _put_example(root, number, job)
+
+
+def _put_example(root: Path, number: int, job: str) -> None:
+    """Enter the example of the job's row on a cask in the first of the lives in which it is taken."""
+    said: list[str] = []
+    for life in LIVES:
+        file = put_cask(root, number, *life)
+        words = [file.stem if word.startswith("TH-004217") else word for word in shlex.split(row_of(job).example)]
+        done = caskbook("enter", *words, "--date", "2023-04-05", "--by", "ab", "--yes", "--records", str(root))
+        if done.returncode == 0:
+            return
+        said.append(done.stderr)
+    raise AssertionError(f"{job} has no line in WHOLE of tests/faulty_entries.py, and its example is taken in none of the lives there: {said}")
 
 
 def git(folder: Path, *words: str) -> str:

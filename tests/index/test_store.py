@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import random
+import re
+import shutil
 import sqlite3
 import subprocess
 from pathlib import Path
 
 import pytest
+import warm
 
 from caskbook.index import schema, store
 from caskbook.index.schema import fingerprint
@@ -84,6 +87,20 @@ def test_where_nothing_can_be_written_everything_still_works(demo: Path, tmp_pat
     same(root, "show", cask_files(root)[3].stem)
     assert answer(root, "list")[0] == 0
     assert answer(root, "query", "SELECT count(*) FROM event")[0] == 0
+
+
+def test_without_room_for_it_everything_works_or_says_so(tmp_path: Path) -> None:
+    root = tmp_path / "book"
+    shutil.copytree(Path(__file__).parents[2] / "records", root, ignore=shutil.ignore_patterns(".caskbook"))
+    answer(root, "list")
+    for blocks, words in ((100, "list --as-of 2020-01-01"), (0, "query --as-of 2020-01-02 'select 1'"), (180, "list"), (180, "due --as-of 2021-01-01")):
+        line = ["sh", "-c", f"ulimit -f {blocks}; exec {warm.REAL} -m caskbook {words}"]
+        done = subprocess.run(line, cwd=root, capture_output=True, text=True, check=False)
+        assert "fault of the program" not in done.stderr, (words, done.stderr)
+        if done.returncode:  # no room anywhere: not for the rows of an index in memory either
+            assert re.fullmatch("caskbook: .*no (room|folder) to put the rows together: .*\n", done.stderr) and not done.stdout and "due" not in words
+        if not blocks:
+            shutil.rmtree(root / ".caskbook")
 
 
 def test_without_git_on_the_path(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -9,14 +9,13 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from casks import cask_data, ev
+from casks import ev
 from faulty_entries import MISSING, WHOLE
 
 from caskbook.life.facts import Facts
 from caskbook.model.jobs import JOBS
 from caskbook.render.facts_json import facts_json
-from caskbook.yaml.write import flow_text
-from index.book import answer, without_index
+from index.book import answer, put_cask, without_index
 from index.tables_of_files import Files
 
 pytestmark = pytest.mark.thorough
@@ -38,10 +37,7 @@ def book(folder: Path) -> Path:
                 del entry["date"]
             for earlier in ([], [{**ev("2022-04-05", job), **whole}]):
                 number += 1
-                data = cask_data(*before, *earlier, entry) | {"cask": f"TH-001{number:03d}"}
-                rows = [f"  - {flow_text(event)}" for event in data.pop("events")]
-                text = "\n".join([*(f"{key}: {flow_text(value)}" for key, value in data.items()), "events:", *rows])
-                (folder / "casks" / "TH-001" / f"TH-001{number:03d}.yaml").write_text(text + "\n")
+                put_cask(folder, number, *before, *earlier, entry)
     return folder
 
 

@@ -69,6 +69,14 @@ def test_a_file_is_replaced_whole_and_keeps_its_mode(root):
     assert (root / ".caskbook" / ".gitignore").read_text() == "*\n"
 
 
+def test_the_rule_that_a_full_disk_left_empty_is_written_and_no_other(root):
+    for text, later in (("", "*\n"), ("index*\n", "index*\n")):
+        (root / ".caskbook").mkdir(exist_ok=True)
+        (root / ".caskbook" / ".gitignore").write_text(text)
+        cache_folder(root)
+        assert (root / ".caskbook" / ".gitignore").read_text() == later
+
+
 def test_a_new_file_makes_its_folders(root):
     path = root / "casks" / "TH-001" / "TH-001000.yaml"
     replace_file(root, path, None, b"a: 1\n")

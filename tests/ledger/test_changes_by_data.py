@@ -73,6 +73,36 @@ def test_a_fault_that_landed_lets_lawful_entries_through(name: str) -> None:
     assert more != text and law(text, more) == [] and law(text, more.replace("format: 1\n", "format: 1\nmaker: x\n", 1)) == []
 
 
+UNREAD = "\u202e"
+HEADS = {
+    "a remark in brackets": f"prior:\n  - {{fills: 1, contents:\n     bourbon\n     # told by north{UNREAD}quay\n    }}\n",
+    "the value itself": f"prior: [{{contents: bourbon{UNREAD}, fills: 1}}]\n",
+    "another value": f"prior: [{{contents: bourbon, fills: 1{UNREAD}}}]\n",
+    "a remark behind": f"prior:\n  - contents: bourbon # {UNREAD}\n    fills: 1\n",
+    "a list of words": f"was: [88-1207, bourbon{UNREAD}]\n",
+    "one value": f"maker: bourbon{UNREAD}\n",
+    "one value, quoted, with a sign for remarks": f'maker: "x{UNREAD} # bourbon"\n',
+    "a text over lines": f'maker: "x{UNREAD}\n  # bourbon"\n',
+    "an escape": 'prior: [{contents: "bourbon\\u202e", fills: 1}]\n',
+    "a tag": "prior: [{contents: !x bourbon, fills: 1}]\n",
+    "a key twice": "prior: [{contents: new, contents: bourbon}]\n",
+    "a merge key": "prior: [{fills: 1, <<: {contents: bourbon}}]\n",
+    "an alias": "supplier: &a bourbon\nprior: [{contents: *a, fills: 1}]\n",
+    "a map as key": "prior: [{fills: 1, [bourbon]: 1}]\n",
+}
+
+
+@pytest.mark.parametrize("head", HEADS.values(), ids=HEADS)
+@pytest.mark.parametrize("events", [f"events:\n- {ONE}\n- {TWO}\n", f"events: [{ONE}, {TWO}]\n"])
+def test_no_fault_in_a_head_hides_that_it_was_altered(head: str, events: str) -> None:
+    landed = HEAD + head + events
+    found = append_only([changed(landed, landed.replace("bourbon", "sherry"))])
+    assert "landed-head-changed" in {one.code for one in found} and not [one.message for one in found if "the data is the same" in one.message], found
+    assert "landed-head-changed" in {code for code, _ in law(landed, landed.replace("bourbon", "sherry").replace(UNREAD, ""))}
+    more = landed.replace(f"- {ONE}", f"- {ONE}\n- {NEW}").replace(f"[{ONE}", f"[{ONE}, {NEW}")
+    assert law(landed, more) == [] and law(landed, more.replace("format: 1\n", "format: 1\nowner: x\n", 1)) == []
+
+
 def test_a_line_that_was_left_out_is_compared_too() -> None:
     broken = f"{HEAD}events:\n- id: dacxk1ce\n  date: 2013-04-04\n  job: fill\n  by: mo\n  litres: 196.3\n  abv 63.3\n- {NEW}\n"
     assert "error" in {severity for _, severity in law(broken, broken.replace("63.3", "53.3"))}

@@ -116,6 +116,65 @@ def test_the_line_itself_says_the_same_words(now: str) -> None:
     assert "error" in {one.severity for one in found}, found
 
 
+REMARKED = [
+    ("by: me # x\u202e", "by: me # x"), ("by: me   # by lorry\ufeff", "by: me   # by lorry"), ("by: me\t# x", "by: me # x"), ("by: me # a\tb", "by: me # a b"),
+    ("by: &a me # x", "by: me # x"), ("by: !!str me # x", "by: me # x"), ("by: [me # x", "by: [me] # x"), ("by: 'me # x", "by: 'me # x'"),
+    ("by: 'me\x07' # x", "by: 'me' # x"), ("by: me # caf\udce9", "by: me # café"), ("# x\u202e\n    by: me", "# x\n    by: me"),
+    ("by: me#1\u202e", "by: me#1"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("was", "now"), REMARKED)
+def test_a_line_with_a_remark_may_be_written_well_too(was: str, now: str) -> None:
+    landed = GOOD.replace("by: me\n    note", f"{was}\n    note")
+    found = law(landed, landed.replace(was, now) + LATER)
+    assert {(one.code, one.severity) for one in found} == {("landed-text-mended", "warning")}, found
+
+
+@pytest.mark.parametrize(
+    ("was", "now"),
+    [
+        ("by: me # x\u202e", "by: me # y"),
+        ("by: me # x\u202e", "by: me"),
+        ("by: me # x\u202e", "by: you # x"),
+        ("by: me # x\u202e", "by: 'me # x'"),
+        ("by: me too\t# x", "by: me # too # x"),
+        ("by: 'me # x", "by: 'me' # x"),
+        ("by: 'me # x", "by: me # x"),
+        ("by: me\u202e# x", "by: me # x"),
+        ('by: me:"[#1"\x07', 'by: me:"[ #1"'),
+        ("# x\u202e\n    by: me", "by: me"),
+        ('by: "me\\u202e\n      # x\u202e\n      "', "by: me\n      # x\n      "),
+    ],
+)
+def test_a_remark_stays_one_and_nothing_else_becomes_one(was: str, now: str) -> None:
+    landed = GOOD.replace("by: me\n    note", f"{was}\n    note")
+    assert "error" in {one.severity for one in law(landed, landed.replace(was, now))}
+
+
+HIDDEN = ["\u202e", "\u2066", "\ufeff", "\u2028", "\x85", "\x07"]
+
+
+@pytest.mark.parametrize("sign", HIDDEN)
+def test_any_hidden_sign_may_be_taken_out_as_it_is_or_by_its_escape(sign: str) -> None:
+    assert {one.code for one in law(GOOD.replace("all well", f"all {sign}well"), GOOD)} == {"landed-text-mended"}
+    assert {one.code for one in law(GOOD.replace("barrel", f"barrel{sign}"), GOOD)} == {"landed-text-mended"}
+    escaped = GOOD.replace("all well", f'"all \\u{ord(sign):04x}well"')
+    assert {one.code for one in law(escaped, GOOD)} == {"landed-text-mended"}
+    assert "error" in {one.severity for one in law(escaped, GOOD.replace("all well", "all ill"))}
+
+
+def test_lines_that_end_in_crlf_may_be_written_well_too() -> None:
+    landed, now = GOOD.replace("psi: 7", "psi: 7 # x\u202e").replace("\n", "\r\n"), GOOD.replace("psi: 7", "psi: 7 # x").replace("\n", "\r\n")
+    assert {one.code for one in law(landed, now) if one.severity != "note"} == {"landed-text-mended"}
+
+
+def test_an_escape_of_a_sign_that_is_seen_stays() -> None:
+    landed = GOOD.replace("all well", '"all \\u202e \\u0041 well"')
+    assert {one.code for one in law(landed, GOOD.replace("all well", '"all \\u0041 well"'))} == {"landed-text-mended"}
+    assert "error" in {one.severity for one in law(landed, GOOD)}
+
+
 def test_entries_in_one_line_keep_their_words() -> None:
     one = "{id: abcd0001, date: 2026-10-05, job: test, by: me, result: fail, psi: 7}"
     torn = f"{HEAD}- {one.replace('me', chr(34) + 'me')}\n"

@@ -29,6 +29,7 @@ def read_lists(folder: Path = HERE) -> list[Mutant]:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
         groups = data["tests"]
         for row in data["mutant"]:
+            assert row["tests"] in groups, f"{path.name}: {row['name']}: `tests` is one of the names under [tests] at its head: {', '.join(groups)}"
             tests = tuple(groups[row["tests"]])
             found.append(Mutant(path.stem, row["name"], row["file"], row["old"], row["new"], tests))
     return found

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
+
 from mutants.mutants import read_lists
 from mutants.run import CHECKOUT, fault_of
 
@@ -10,6 +14,13 @@ ROOMS = {"life", "due", "checks", "merge", "loss", "index", "gauging"}
 
 def test_every_mutant_fits_the_code() -> None:
     assert [f"{one.name}: {fault}" for one in read_lists() if (fault := fault_of(one, CHECKOUT))] == []
+
+
+def test_a_name_that_stands_for_no_tests_is_told_with_those_there_are(tmp_path: Path) -> None:
+    row = '[tests]\nrules = ["a.py"]\n[[mutant]]\nname = "one"\nfile = "b.py"\nold = "1"\nnew = "2"\ntests = "checks/test_b.py"\n'
+    (tmp_path / "checks.toml").write_text(row, encoding="utf-8")
+    with pytest.raises(AssertionError, match=r"checks\.toml: one: .* names under \[tests\] .*: rules"):
+        read_lists(tmp_path)
 
 
 def test_there_are_enough_of_every_room_and_no_name_stands_twice() -> None:

@@ -56,7 +56,12 @@ def follow(title: str, copy: Path) -> None:
 
 
 def run(copy: Path, *words: str) -> str:
-    """What the copy prints; it is the copy that runs, and it is content (a finding may make its exit code 1)."""
+    """What the copy prints."""
+    return ran(copy, *words).stdout
+
+
+def ran(copy: Path, *words: str) -> subprocess.CompletedProcess[str]:
+    """The run of a command; it is the copy that runs, and it is content (a finding may make its exit code 1)."""
     keep = {key: value for key, value in os.environ.items() if not key.startswith(("CASKBOOK_TEST", "PYTHONPYCACHE"))}
     own = {"CASKBOOK_STATE": str(copy / "state"), "PYTHONPATH": str(copy)}
     done = subprocess.run(
@@ -68,7 +73,7 @@ def run(copy: Path, *words: str) -> str:
         check=False,
     )
     assert done.returncode in (0, 1) and "Traceback" not in done.stderr and "caskbook:" not in done.stderr, done.stderr
-    return done.stdout
+    return done
 
 
 @pytest.mark.parametrize("title", TITLES)
@@ -115,3 +120,19 @@ def test_a_report(copy: Path) -> None:
         ["type", "state", "casks"],
         ["barrel", "filled", "1"],
     ]
+
+
+@pytest.mark.parametrize(("counts", "rows"), [("()", []), ('({("?", "?"): 0})', [["?", "?", "0"]])])
+def test_a_report_of_anything_says_that_the_casks_are_gone(copy: Path, counts: str, rows: list[list[str]]) -> None:
+    """A copy of it that has rows of nought as well: whether casks were found is not whether there is something to print."""
+    follow("A report", copy)
+    file = copy / "caskbook" / "cli" / "commands" / "report_states.py"
+    whole = file.read_text(encoding="utf-8")
+    assert whole.count("Counter[tuple[str, str]]()") == 1
+    file.write_text(whole.replace("Counter[tuple[str, str]]()", f"Counter[tuple[str, str]]{counts}"), encoding="utf-8")
+    for words in (("init", "-q"), ("add", "records")):
+        subprocess.run(["git", *words], cwd=copy, check=True)
+    shutil.rmtree(copy / "records" / "casks")
+    told = ran(copy, "report", "states")
+    assert "git knows 1 cask there" in told.stderr
+    assert [line.split() for line in told.stdout.splitlines()][1:] == rows

@@ -15,7 +15,8 @@ HEAD = "cask: TH-004217\nformat: 1\ntype: barrel\ncapacity_l: 200\nstaves: 31\ne
 RECEIVED = "  - id: e0000001\n    date: 2020-01-01\n    job: receive\n    by: ab\n    verdict: accept\n"
 TEST = "  - id: e0000002\n    date: 2020-01-02\n    job: test\n    by: ab\n    psi: 9\n    result: pass\n"
 FILL = "  - id: e0000003\n    date: 2020-01-03\n    job: fill\n    by: ab\n    spirit: malt\n    litres: 196\n    abv: 63\n    temp_c: 5\n    note: ping\n"
-SIGNS = ("\x9b", "\u202e", "\x85", "\u2028", "\x1b", "\x7f", "\ufeff", "\u2066", "\r")
+SIGNS = ("\x9b", "\u202e", "\x85", "\u2028", "\x1b", "\x7f", "\ufeff", "\u2066", "\r", "\u200b")
+UNSEEN = ("\u200b", "\u2060", "\u00ad", "\u180e")
 
 
 def written(text: str):  # type: ignore[no-untyped-def]
@@ -118,3 +119,19 @@ def test_through_every_command(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) 
         assert shown["state"] != "ready" and shown["proved"] is False and shown["events"][2]["findings"] == ["control-character"]
         (row,) = json.loads(caskbook("query", "SELECT proved, state FROM cask", "--format", "json", "--records", str(root)).stdout)
         assert not row["proved"] and row["state"] != "ready"
+
+
+@pytest.mark.parametrize("sign", UNSEEN)
+def test_no_cask_drops_out_of_a_search_by_a_sign_without_a_width_that_nobody_sees(tmp_path: Path, sign: str) -> None:
+    (tmp_path / "house.yaml").write_text("timezone: UTC\n", encoding="utf-8")
+    (tmp_path / "casks" / "TH-004").mkdir(parents=True)
+    text = HEAD.replace("events:", f"parcel: P-1{sign}\nsupplier: northquay\nevents:") + RECEIVED
+    (tmp_path / "casks" / "TH-004" / "TH-004217.yaml").write_text(text, encoding="utf-8")
+    check = json.loads(caskbook("check", "--format", "json", cwd=tmp_path).stdout)
+    assert "control-character" in {one["code"] for one in check["findings"] if one["severity"] == "error"}
+    listed = caskbook("list", "--format", "json", "--columns", "cask,parcel,supplier", cwd=tmp_path)
+    assert sign not in listed.stdout and '"parcel": null' in listed.stdout and '"supplier": "northquay"' in listed.stdout
+
+
+def test_joiners_and_marks_that_words_need_stay(tmp_path: Path) -> None:
+    assert not [one for one in written(FILL.replace("ping", "a\u200db\u200cc\u200f")).findings if one.code == "control-character"]

@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from ruamel.yaml import YAML
 
 from caskbook.core.finding import CaskbookError
+from caskbook.yaml.scan import CONTROL
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 from caskbook.yaml.write import as_read, flow_text, format_event, format_map, scalar
@@ -68,6 +69,11 @@ def test_a_value_is_read_alike_in_a_map_and_in_brackets(value):
             inner = data["a"]
             inner = inner[0] if isinstance(inner, list) else inner["b"] if text.startswith("a: {b:") else inner
             assert same(inner, value), text
+
+
+def test_every_hidden_sign_is_written_as_an_escape():
+    signs = [chr(n) for n in range(0x110000) if not 0xD800 <= n < 0xE000 and CONTROL.search(chr(n))]
+    assert len(signs) > 80 and all(scalar(f"a{sign}b").isascii() for sign in signs)
 
 
 @given(st.floats(allow_nan=False, allow_infinity=False))

@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Any
 
 from caskbook.yaml.document import EVENTS, Document
 from caskbook.yaml.segments.any_layout import read_layout
@@ -13,8 +12,8 @@ from caskbook.yaml.segments.by_lines import IN_BRACKETS, Layout, Lines, Part, Un
 from caskbook.yaml.tree import Node
 
 WRITTEN = "as written"
-"""The key under which a faulty entry, or what is faulty beside the entries, is compared by its text."""
-_REMARK = re.compile(r"(?:^|(?<=\s))#.*", re.MULTILINE)
+"""The key under which a faulty entry, or what is faulty beside entries and head, is compared by its text."""
+_OPENER = re.compile(rf"{EVENTS}:[ \[\]{{}},]*(#.*)?")
 _SIGNS = " \t,-[]{}"
 _Span = tuple[int, int]
 
@@ -49,7 +48,7 @@ def in_pieces(document: Document) -> Pieces | None:
     beside = sum(not any(item.start <= at <= item.end for item in items) for at in errors)
     beside += sum(path[:1] != (EVENTS,) or len(path) < 2 for path in document.unread)
     listed = node is not None or data.get(EVENTS) is None
-    head = [_head(document, key, value) for key, value in data.items() if key != EVENTS or not listed]
+    head = [_head(document, key, errors) for key in dict.fromkeys([*data, *map(str, root.keys)]) if key != EVENTS or not listed]
     rest = _rest(document, [(item.start, item.end) for item in items])
     remarks, loose = _loose(rest, head)
     if (errors or document.unread) and loose:
@@ -75,11 +74,15 @@ def _text(document: Document, start: int, end: int) -> Lines:
     return tuple(_exact(document)[start:end].replace("\r\n", "\n").rstrip().split("\n"))
 
 
-def _head(document: Document, key: str, value: Any) -> Part:
-    root = document.reading.root
+def _head(document: Document, key: str, errors: Iterable[int]) -> Part:
+    """One key of the head with its value; where anything in it is faulty, with its text: what could not be read is not among the data."""
+    root, data = document.reading.root, document.data or {}
     assert root is not None
     child, place = root.child(key), root.keys.get(key, (0, 0))
-    return Part(key, _text(document, place[0], max(place[1], child.end if child is not None else 0)), value)
+    end = max(place[1], child.end if child is not None else 0)
+    lines = _text(document, place[0], end)
+    faulty = key not in data or any(place[0] <= at <= end for at in errors) or any(path[:1] == (key,) for path in document.unread)
+    return Part(key, lines, "\n".join(line.strip() for line in lines) if faulty else data[key])
 
 
 def _event(document: Document, at: int, item: Node, errors: Iterable[int]) -> Part:
@@ -103,8 +106,23 @@ def _rest(document: Document, spans: Iterable[_Span]) -> str:
 
 
 def _loose(rest: str, head: Iterable[Part]) -> tuple[Lines, str]:
-    """What stands beside the entries and the values of the head: the comments, and text that belongs to nothing that was read."""
+    """What stands beside the entries and the values of the head: the comments, and text that belongs to nothing that was read.
+
+    What stands behind such text, or straight below it, is no remark for certain: its sign may stand in a quote.
+    """
     for part in head:
         rest = rest.replace("\n".join(part.lines), "", 1) if part.lines else rest
-    lines = (line.strip(_SIGNS) for line in _REMARK.sub("", rest).split("\n"))
-    return tuple(found.strip() for found in _REMARK.findall(rest)), "\n".join(line for line in lines if line not in ("", f"{EVENTS}:"))
+    remarks, loose, open_ = list[str](), list[str](), False
+    for line in rest.split("\n"):
+        bare = line.lstrip(_SIGNS).rstrip()
+        opener = _OPENER.fullmatch(bare)
+        if bare.startswith("#") and not open_:
+            remarks.append(bare)
+        elif opener is not None:
+            remarks += [opener[1]] if opener[1] else []
+        elif bare := bare.rstrip(_SIGNS):
+            loose.append(bare)
+            open_ = True
+            continue
+        open_ = False
+    return tuple(remarks), "\n".join(loose)

@@ -10,13 +10,13 @@ from caskbook.model.jobs.base import Model, When
 class Inherited(Model):
     """The figures a child takes from its parents, as the command works them out; absent or null is unknown."""
 
-    fills_life: int | None = Field(None, ge=0)
-    fills_life_min: int | None = Field(None, ge=0)
-    fills_of_class: int | None = Field(None, ge=0)
-    fills_since_char: int | None = Field(None, ge=0)
-    fills_since_fire: int | None = Field(None, ge=0)
-    char_count: int | None = Field(None, ge=0)
-    rechar_count: int | None = Field(None, ge=0)
+    fills_life: int | None = Field(None, ge=0, le=9999)
+    fills_life_min: int | None = Field(None, ge=0, le=9999)
+    fills_of_class: int | None = Field(None, ge=0, le=9999)
+    fills_since_char: int | None = Field(None, ge=0, le=9999)
+    fills_since_fire: int | None = Field(None, ge=0, le=9999)
+    char_count: int | None = Field(None, ge=0, le=9999)
+    rechar_count: int | None = Field(None, ge=0, le=9999)
     last_char: When | None = None
     last_fire: When | None = None
     held: Literal["wine", "spirit", "none", "unknown"] = Field("unknown", description="what any parent ever held")
