@@ -30,12 +30,15 @@ def loss(
     sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which figures; a minus begins with the largest.")] = None,  # noqa: UP045
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
+    picture: Annotated[bool, typer.Option("--picture", help="Gauges of the last fill, drawn against its peers.")] = False,
 ) -> None:
     """What each fill has lost, against its peers."""
     from caskbook.cli.commands.report import run_loss
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence, filters=filters, days=(since, until), sort=sort, top=top))
+    raise typer.Exit(
+        run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top)
+    )
 
 
 @report.callback()

@@ -10,6 +10,8 @@ _DAYS: dict[str, Any] = {"unit": "days"}
 _YEARS: dict[str, Any] = {"unit": "years"}
 _FILLS: dict[str, Any] = {"unit": "fills"}
 _DEPRECATED: dict[str, Any] = {"deprecated": True}
+WITHOUT_EFFECT = ("watch_sigma", "act_sigma", "watch_times", "act_times")
+"""Settings of `due.loss` that older books may have, and that nothing is judged by any more."""
 _NO_EFFECT = "has no effect, and is kept so that older books are read: set false_alarms_per_1000_casks_a_year"
 
 

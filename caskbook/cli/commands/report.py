@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import gc
-import json
 import os
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import closing, nullcontext
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any, NamedTuple, cast
+from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write, write_text
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
@@ -40,10 +39,11 @@ class Times(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Wanted:
-    """What is to be told: `filters` (option without its dashes → words), the sheet of `evidence`, or the account `by` a name."""
+    """What is to be told: `filters` (option without its dashes → words), the sheet of `evidence`, the `picture`, or the account `by` a name."""
 
     form: str
     evidence: bool
+    picture: bool
     by: By
     filters: Mapping[str, Sequence[str]]
     order: Order
@@ -62,10 +62,10 @@ class Wanted:
 
 
 def run_loss(
-    what: list[str], records: str | None, as_of: str | None, at: str | None, form: str, *, by: str | None = None, evidence: bool = False,
+    what: list[str], records: str | None, as_of: str | None, at: str | None, form: str, *, by: str | None = None, evidence: bool = False, picture: bool = False,
     filters: Mapping[str, Sequence[str] | None] | None = None, days: Days = (None, None), sort: str | None = None, top: int | None = None,
 ) -> int:  # fmt: skip
-    """Print the account of losses by what `by` names (cask unless said), or evidence sheets of the casks named. Always 0.
+    """Print the account of losses by what `by` names (cask unless said), or evidence sheets or pictures of the casks named. Always 0.
 
     `filters`: option without its dashes → words, any of which fits; `days`: only what went from the first of them to the second.
     """
@@ -73,11 +73,14 @@ def run_loss(
     one_of("--by", by or "cask", BY)
     given = {name: list(words) for name, words in (filters or {}).items() if words}
     _refuse(
-        what, form, evidence, {"--by": by, "--from": days[0], "--to": days[1], "--sort": sort, "--top": top, **{f"--{name}": given[name] for name in given}}
+        what,
+        form,
+        (evidence, picture),
+        {"--by": by, "--from": days[0], "--to": days[1], "--sort": sort, "--top": top, **{f"--{name}": given[name] for name in given}},
     )
     given = {name: [type_word(word) for word in words] if name == "type" else words for name, words in given.items()}
     kind = cast(By, by or "cask")
-    wanted = Wanted(form, evidence, kind, given, order_of(sort, kind, top), top)
+    wanted = Wanted(form, evidence, picture, kind, given, order_of(sort, kind, top), top)
     book = open_book(records, as_of, at, neighbours=bool(what))
     try:
         span = _span(book, days)
@@ -87,18 +90,20 @@ def run_loss(
         raise
 
 
-def _refuse(what: list[str], form: str, evidence: bool, given: Mapping[str, object]) -> None:
-    """CaskbookError for options that contradict one another, or do nothing."""
-    if not evidence:
+def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mapping[str, object]) -> None:
+    """CaskbookError for options that contradict one another, or do nothing; `sheets`: whether evidence, whether a picture was asked for."""
+    name = "--evidence" if sheets[0] else "--picture"
+    if not any(sheets):
         return
     from caskbook.cli.commands.gauge_pairs import refuse_clashes
     from caskbook.cli.commands.report_pairs import REPORT_CLASHES
 
-    refuse_clashes("loss", {"--evidence", *(name for name, value in given.items() if value is not None)}, REPORT_CLASHES)
+    asked = {option for option, wanted in zip(("--evidence", "--picture"), sheets, strict=True) if wanted}
+    refuse_clashes("loss", asked | {option for option, value in given.items() if value is not None}, REPORT_CLASHES)
     if not what:
-        raise CaskbookError("--evidence: name the casks, as caskbook report loss TH-004217 --evidence")
-    if form == "csv":
-        raise CaskbookError("--evidence --format csv: expected text or json")
+        raise CaskbookError(f"{name}: name the casks, as caskbook report loss TH-004217 {name}")
+    if form == "csv" or name == "--picture" and form != "text":
+        raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text or json'}")
 
 
 def _span(book: Book, days: Days) -> tuple[date | None, date | None]:
@@ -158,8 +163,13 @@ def _index_on(book: Book, times: Times) -> Index | None:
 
 
 def _told(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
-    if wanted.evidence:
-        _sheets(book, lives, peers, wanted.form)
+    if wanted.evidence or wanted.picture:
+        from caskbook.cli.commands.report_sheets import tell_pictures, tell_sheets
+
+        if wanted.picture:
+            tell_pictures(book, lives, peers)
+        else:
+            tell_sheets(book, lives, peers, wanted.form)
     else:
         _account(book, lives, peers, wanted, span)
     return 0
@@ -227,33 +237,3 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, sp
         write_text(render.account_text(account, width=out.width), out)
     else:
         write(render.account_json(account) if wanted.form == "json" else render.account_csv(account))
-
-
-def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
-    """An evidence sheet goes out for each of these casks, as text or JSON."""
-    from caskbook.loss.drawing import drawings_of
-    from caskbook.loss.evidence import NO_CONCLUSION, evidence
-    from caskbook.render.loss import sheet_text
-    from caskbook.render.loss_picture import picture
-    from caskbook.render.plain_json import safe_json
-
-    if form == "json":
-        write(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
-        return
-    out, sheets = screen(), []
-    for life in lives:
-        title = f"{life.cask.id}  {life.cask.head.type or '?'} · loss, as the book has it on {book.day}"
-        pictures = [(name, picture(drawing, width=out.width)) for name, drawing in drawings_of(life, peers)]
-        sheets.append(sheet_text(evidence(life, peers), title, NO_CONCLUSION, width=out.width, pictures=dict(pictures)))
-    if sheets:
-        write_text("\n\n".join(sheets), out)
-
-
-def _sheet_data(book: Book, life: Life, peers: PeerTable) -> dict[str, Any]:
-    from caskbook.loss.evidence import NO_CONCLUSION, evidence
-
-    parts = [
-        {"name": name, "rows": [[cell.lstrip(">") for cell in row] if n == 0 else list(row) for n, row in enumerate(rows)]}
-        for name, rows in evidence(life, peers)
-    ]
-    return {"cask": life.cask.id, "as_of": book.day.isoformat(), "parts": parts, "said": list(NO_CONCLUSION)}
