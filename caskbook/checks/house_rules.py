@@ -3,14 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from typing import Any
 from zoneinfo import ZoneInfo
 
 from caskbook.checks.context import Context
 from caskbook.checks.identity import house_pattern
 from caskbook.core.finding import Fault, Severity
+from caskbook.model.house_due import WITHOUT_EFFECT
 from caskbook.model.invalid import nearest, shown
 
-CODES: dict[str, Severity] = {"unknown-timezone": "error", "unreadable-id-pattern": "error", "severity-of-no-warning": "warning"}
+CODES: dict[str, Severity] = {
+    "unknown-timezone": "error",
+    "unreadable-id-pattern": "error",
+    "severity-of-no-warning": "warning",
+    "setting-without-effect": "note",
+}
 
 
 def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fault]:
@@ -43,6 +50,16 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
     Right:
         # house.yaml
         severities: {by-missing: error}
+
+    setting-without-effect: a setting of an older version, which nothing is judged by any more.
+
+    Why: whoever wrote it thinks that it counts; what counts in its place is told.
+    Wrong:
+        # house.yaml
+        due: {loss: {act_times: 2.5}}
+    Right:
+        # house.yaml
+        due: {loss: {false_alarms_per_1000_casks_a_year: 0.5}}
     """
     settings = context.settings
     if not _is_zone(settings.timezone):
@@ -52,6 +69,18 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
             "unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern"
         )
     yield from _severities(settings.severities, known)
+    yield from _without_effect(context.house.raw)
+
+
+def _without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
+    """A fault at each setting of the loss rule that an older version judged by."""
+    due = raw.get("due")
+    loss = due.get("loss") if isinstance(due, dict) else None
+    given: dict[str, Any] = loss if isinstance(loss, dict) else {}
+    for name in WITHOUT_EFFECT:
+        if name in given:
+            remedy = "set false_alarms_per_1000_casks_a_year in its place; the line may stay"
+            yield _fault("setting-without-effect", f"`{name}`: a loss is no longer judged by it", remedy, "due", "loss", name, on_key=True)
 
 
 def _fault(code: str, message: str, remedy: str, *where: str, on_key: bool = False) -> Fault:

@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from caskbook.checks.carried import GAUGED, steps
+from caskbook.checks.carried import GAUGED, Step, steps
 from caskbook.checks.context import View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
+from caskbook.loss.aside import asides_of
+from caskbook.loss.fills import fill_losses
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 from caskbook.words.job_table import jobs_with
@@ -32,9 +35,27 @@ def gain(view: View) -> Iterable[Fault]:
         if step.measured is None or step.lpa is None or step.event.source is not None:
             continue
         if step.measured > step.lpa * (1 + step.slack / 100) + 0.1:
-            field = "litres" if getattr(step.event, "litres", None) is not None else "abv"
-            text = f"{step.measured:.1f} L of alcohol: it held {step.lpa:.1f} L at the last measure"
-            yield fault(step.row, "lpa-gain", text, "correct litres, abv or temperature, or enter the topping", field, of=step.event)
+            yield _gained(view, step)
+
+
+def _gained(view: View, step: Step) -> Fault:
+    """The fault of a gain: at an earlier gauge of the fill, where the others leave no doubt that it is the wrong one, as `due loss` and `report loss` have it."""
+    loss = next((loss for loss in fill_losses(view.life) if any(gauge.event == step.event.id for gauge in loss.record.gauges)), None)
+    asides = {} if loss is None else {aside.gauge.event: aside for aside in asides_of(loss)}
+    found = asides.get(step.event.id)
+    if found is None:
+        for event, row in reversed([one for one in view.standing if one[0].date <= step.event.date]):
+            if event.id in asides and event.id != step.event.id:
+                aside = asides[event.id]
+                text = f"{aside.why}: {aside.meant or 'spirit does not grow'}"
+                return fault(row, "lpa-gain", text, "correct the litres, abv or temperature of this gauge", _field_of(event), of=event)
+    text = f"{step.measured:.1f} L of alcohol: it held {step.lpa:.1f} L at the last measure"
+    meant = f"; {found.meant}" if found is not None and found.meant else ""
+    return fault(step.row, "lpa-gain", text + meant, "correct litres, abv or temperature, or enter the topping", _field_of(step.event), of=step.event)
+
+
+def _field_of(event: Event) -> str:
+    return "litres" if getattr(event, "litres", None) is not None else "abv"
 
 
 def uncorrected(view: View) -> Iterable[Fault]:

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Records
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Suppliers, Types
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -19,13 +19,26 @@ def loss(
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
-    by: Annotated[str, typer.Option("--by", help="cask, fill, parcel or store.")] = "cask",
+    by: Annotated[Optional[str], typer.Option("--by", help="cask (without it), fill, parcel, store, type, year or supplier.")] = None,  # noqa: UP045
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    since: Annotated[Optional[str], typer.Option("--from", metavar="DATE", help="Only what went from this day on.")] = None,  # noqa: UP045
+    until: Annotated[Optional[str], typer.Option("--to", metavar="DATE", help="Only what went up to this day, its end.")] = None,  # noqa: UP045
+    sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which figures; a minus begins with the largest.")] = None,  # noqa: UP045
+    top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
+    picture: Annotated[bool, typer.Option("--picture", help="Gauges of the last fill, drawn against its peers.")] = False,
 ) -> None:
     """What each fill has lost, against its peers."""
     from caskbook.cli.commands.report import run_loss
 
-    raise typer.Exit(run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence))
+    filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(
+        run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top)
+    )
 
 
 @report.callback()

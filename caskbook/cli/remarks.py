@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,3 +43,9 @@ def left_out(answer: Answer) -> None:
     """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
     if answer.unreadable:
         say(f"{number_of(len(answer.unreadable), 'file')} left out: caskbook check")
+
+
+def say_nothing_fits(filters: Mapping[str, Sequence[str]]) -> None:
+    """A filter (option without its dashes → words) that no cask passes is more likely misspelt than good news."""
+    named = " ".join(f"--{name} {word}" for name, words in filters.items() for word in words)
+    say(f"no cask here fits {named}; capitals and small letters count")

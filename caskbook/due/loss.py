@@ -8,17 +8,21 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.loss.verdicts import LossVerdict
 from caskbook.loss.words import reasons_of
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
+
+_BEGINS_FILL = frozenset(jobs_with("begins-fill"))
 
 
 def loss(case: Case) -> Opinion:
     """Look into a loss.
 
-    What: the alcohol a fill loses a year, over the whole of it or between two gauges, what the wood took at first left out.
+    What: the alcohol a fill loses over all its gauges, held against what its peers lose (type, store and fill; few of them are leaned on the house's table
+    or on the whole store), what the wood takes at first, the seasons and the error of each gauge allowed for.
     Why: a leak may take as much as the air does, and shows in figures years before the cask is empty.
-    When it is due: more than 2.5 times what its peers lose (type, store and fill; the house's table where there are fewer than
-    15), or more than 3 standard deviations of their spread and the measuring error together above it, or more than 5 % a year
-    from 200 L or more in a temperate store; and in any case by more than the measuring error. Soon, which is to watch it, from
-    1.75 times or 2 standard deviations. Unknown where a gauge lies above an earlier one and it cannot be told which is wrong.
+    When it is due: where more is gone than by chance in so many sound casks: false_alarms_per_1000_casks_a_year of house.yaml, 0.5 unless set, which tells a
+    sound cask wrongly once in 2000 years. Soon, which is to watch it, at four times as many. Without any peers or table it is unknown, unless half is gone or
+    more than 5 % a year from 200 L or more in a temperate store. Unknown too where a gauge lies above an earlier one and it cannot be told which is wrong,
+    and where one gauge is likelier misread (gallons for litres, digits swapped) than the cask leaking: gauge again.
     The present fill is judged, or the last one until the cask is filled again. It draws no conclusion about who is to answer.
     What to do: find the leak (caskbook enter leak CASK) or gauge again; a person answers with caskbook enter decide CASK
     --rule loss --outcome explained or unexplained, which stands for that fill.
@@ -39,14 +43,14 @@ def opinion_of(verdict: LossVerdict | None) -> Opinion:
         return Opinion("due", reasons, verdict.since)
     if verdict.level == "watch":
         return Opinion("soon", reasons)
-    if verdict.level == "doubtful":
+    if verdict.level == "doubtful" or verdict.level == "unknown" and verdict.summary.points:
         return Opinion("unknown", reasons)
     return ok(*reasons)
 
 
 def _new_fill(event: Event) -> bool:
     """A decision is about one fill's loss: the next filling is another matter."""
-    return event.job in ("fill", "receive", "rack-in")
+    return event.job in _BEGINS_FILL
 
 
 LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True)

@@ -150,6 +150,16 @@ FILL: tuple[Column, ...] = (
     Column("abv", "real", "strength at filling", "% vol"),
     Column("is_spirit", "bool", "spirit, or a seasoning wine"),
     Column("short", "bool", "too short to count since char"),
+    Column("berth", "text", "where it lies on the day asked about, or lay when it ended; of spirit"),
+    Column("store", "text", "the store that berth belongs to"),
+    Column("loss_from", "day", "its first gauge that is used"),
+    Column("loss_to", "day", "its last one"),
+    Column("loss_litres_20", "real", "litres at 20 °C lost between them", "litres"),
+    Column("loss_lpa", "real", "alcohol lost between them", "litres of pure alcohol"),
+    Column("loss_share", "real", "the same as a share of what there was", "0 to 1"),
+    Column("loss_per_year", "real", "yearly share lost: 1 - (LPA2/LPA1)^(1/years)", "0 to 1"),
+    Column("loss_plus_minus", "real", "its measuring error, two standard deviations", "0 to 1"),
+    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure"),
 )
 
 DUE: tuple[Column, ...] = (

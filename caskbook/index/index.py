@@ -25,6 +25,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.index.sql import Rows
     from caskbook.index.store import Store
     from caskbook.ledger.files import Ledger
+    from caskbook.loss import PeerTable
     from caskbook.model.joins import Claims
 
 _TRIES = 8
@@ -87,6 +88,12 @@ class Index:
         from caskbook.index.listing import due_rows
 
         return due_rows(self.held, chosen, verdicts)
+
+    def peers(self) -> PeerTable:
+        """What all fills of the answer lose, by kind; read as far as it is asked for."""
+        from caskbook.index.peers import KeptPeers
+
+        return KeptPeers(self.held.store, self.held.number, self.held.joined, keep=False)
 
     def select(self, sql: str, limit: int | None = None, seconds: int | None = None) -> contextlib.AbstractContextManager[Rows]:
         """Run one SELECT over the tables of the answer, in a guarded process. CaskbookError in one line for wrong SQL, and where a

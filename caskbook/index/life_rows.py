@@ -34,9 +34,9 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         store.executemany(_INSERT, [_life(one, version, house, life) for one, (_, version, life) in zip(batch, done, strict=True)])
         _put(store, "due", 9, [(life, *row) for one, life in pairs for row in one.due])
         _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
-        _put(store, "peer", 7, [(life, *row) for one, life in pairs for row in one.peers])
+        _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
-        _put(store, "fill", 10, [(life, *row) for one, life in pairs for row in one.fills])
+        _put(store, "fill", 20, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done
 
 

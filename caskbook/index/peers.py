@@ -24,10 +24,10 @@ class KeptPeers(PeerTable):
         self._store, self._answer, self._joined, self._keep = store, answer, frozenset(joined), keep
         self.wide = False
 
-    def of_group(self, key: Key, figure: FillFigure, settings: Settings, scaled: str) -> Expected | None:
+    def of_group(self, key: Key, figure: FillFigure, settings: Settings) -> Expected | None:
         """As the table does, with a note of a fill that has not enough peers of its own kind."""
-        found = super().of_group(key, figure, settings, scaled)
-        self.wide |= found is None and key[0] is not None
+        found = super().of_group(key, figure, settings)
+        self.wide |= found is None
         return found
 
     def middle(self, key: Key) -> Middle | None:
@@ -39,7 +39,7 @@ class KeptPeers(PeerTable):
 
     def _known(self, key: Key) -> Middle | None:
         row = self._store.execute(
-            "SELECT count, rate, spread, drift, drift_spread FROM middle WHERE answer = ? AND type = ? AND store = ? AND band = ?",
+            "SELECT count, rate, spread, drift, drift_spread, noise, few FROM middle WHERE answer = ? AND type = ? AND store = ? AND band = ?",
             (self._answer, *_named(key)),
         ).fetchone()
         return Middle.from_row((*key, *row)) if row else None
@@ -50,15 +50,15 @@ class KeptPeers(PeerTable):
         parts = ["p.store = ?"] + ["p.band = ?"] * (band is not None) + ["p.type = ?"] * (kind is not None)
         values = [store or NO_STORE, *([band] if band is not None else []), *([kind] if kind is not None else [])]
         rows = self._store.execute(
-            f"SELECT p.rate, p.drift, p.cask FROM peer p WHERE {' AND '.join(parts)} AND p.rate IS NOT NULL AND {_MINE}", (*values, self._answer)
+            f"SELECT p.rate, p.sigma, p.drift, p.cask FROM peer p WHERE {' AND '.join(parts)} AND p.rate IS NOT NULL AND {_MINE}", (*values, self._answer)
         )
         group = Group()
-        for rate, drift, cask in rows:
+        for rate, sigma, drift, cask in rows:
             if cask not in self._joined:
-                group.add(rate, drift)
+                group.add(rate, sigma, drift)
         found = group.middle(key) if group.rates else Middle(key, 0, 0.0, 0.0, None, 0.0)
         if self._keep:
-            self._store.execute("INSERT OR REPLACE INTO middle VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", (self._answer, *_named(key), *found.as_row()[3:]))
+            self._store.execute("INSERT OR REPLACE INTO middle VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", (self._answer, *_named(key), *found.as_row()[3:]))
         return found
 
 
@@ -87,5 +87,5 @@ def lives_concerned(store: Store, answer: int, was: list[int], now: list[int]) -
 
 
 def _peers(store: Store, lives: list[int]) -> Counter[tuple[object, ...]]:
-    rows = (store.execute("SELECT store, type, band, rate, drift FROM peer WHERE life = ? AND rate IS NOT NULL", (life,)).fetchall() for life in lives)
+    rows = (store.execute("SELECT store, type, band, rate, sigma, drift FROM peer WHERE life = ? AND rate IS NOT NULL", (life,)).fetchall() for life in lives)
     return Counter(row for found in rows for row in found)

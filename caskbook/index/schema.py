@@ -11,7 +11,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 7
+LAYOUT = 8
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -30,7 +30,7 @@ def _fact_columns() -> str:
 # `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
 # for each due rule. `answer`: the lives of all files in a state
-# on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask;
+# on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
 TABLES = f"""
@@ -60,16 +60,17 @@ CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
 CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE fill (
   life INTEGER, event TEXT, n INTEGER, spirit TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
-  short INTEGER, PRIMARY KEY (life, n)
+  short INTEGER, berth TEXT, store TEXT, loss_from TEXT, loss_to TEXT, loss_litres_20 REAL, loss_lpa REAL, loss_share REAL,
+  loss_per_year REAL, loss_plus_minus REAL, loss_doubt TEXT, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
 CREATE TABLE peer (
-  life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, drift REAL
+  life INTEGER, cask TEXT, type TEXT, store TEXT, band TEXT, rate REAL, sigma REAL, drift REAL
 );
 CREATE INDEX peer_life ON peer (life);
 CREATE INDEX peer_kind ON peer (store, band, type);
 CREATE TABLE summary (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE middle (
-  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL,
+  answer INTEGER, type TEXT, store TEXT, band TEXT, count INTEGER, rate REAL, spread REAL, drift REAL, drift_spread REAL, noise REAL, few TEXT,
   PRIMARY KEY (answer, store, band, type)
 ) WITHOUT ROWID;
 CREATE TABLE peer_due (

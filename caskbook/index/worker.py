@@ -20,12 +20,12 @@ from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
+from caskbook.loss.doubts import doubt_of
 from caskbook.loss.facts import figures
-from caskbook.loss.figures import FillFigure
-from caskbook.loss.fill_summary import summary_of
-from caskbook.loss.fills import fill_losses
+from caskbook.loss.fill_summary import FillSummary, summary_of
+from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.intervals import Interval
-from caskbook.loss.peers import is_peer, rate_of_200
+from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.cask import Cask, in_rows
 from caskbook.model.cask_file import Record
 from caskbook.model.house import House
@@ -130,14 +130,20 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
-        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life), [_peer_row(summary.figure) for summary in summaries],
+        _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
         None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
 
 
-def _peer_row(figure: FillFigure) -> tuple[Any, ...]:
-    rate = rate_of_200(figure) if is_peer(figure) else None
-    return figure.cask, figure.type, figure.store or NO_STORE, figure.band, rate, figure.drift
+def _peer_rows(summary: FillSummary) -> list[tuple[Any, ...]]:
+    """A fill as a peer in its store; and without a rate in each other store it lay in, for its verdict leans on the peers there too."""
+    figure = summary.figure
+    rate, sigma = (rate_of_200(figure), sigma_of_200(figure)) if is_peer(figure) else (None, 0.0)
+    others = {store for point in summary.points for store, _ in point.stays} - {figure.store}
+    return [
+        (figure.cask, figure.type, figure.store or NO_STORE, figure.band, rate, sigma, figure.drift),
+        *((figure.cask, figure.type, store or NO_STORE, figure.band, None, 0.0, None) for store in sorted(others, key=str)),
+    ]
 
 
 def _loss_row(whole: Interval | None) -> dict[str, Any]:
@@ -234,8 +240,22 @@ def _quiet(verdicts: list[Verdict]) -> str:
     return json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
 
 
-def _fill_rows(life: Life) -> list[tuple[Any, ...]]:
-    return [(f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short)) for f in life.state.fillings]
+def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
+    known = {loss.record.filling.event: _fill_loss(loss) for loss in losses}
+    return [
+        (f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.event, _NO_LOSS))
+        for f in life.state.fillings
+    ]
+
+
+_FILL_LOSS = ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")
+_NO_LOSS = (None,) * (len(_FILL_LOSS) + 3)
+
+
+def _fill_loss(loss: FillLoss) -> tuple[Any, ...]:
+    """(berth, store, what was lost, why it is in doubt) of a fill, as the index keeps them."""
+    found, last, doubt = figures(loss.whole), loss.record.stays[-1], doubt_of(loss)
+    return last.berth, last.store, *(_stored(found[name]) for name in _FILL_LOSS), doubt[0] if doubt is not None else None
 
 
 def event_rows(cask: Cask) -> list[tuple[Any, ...]]:

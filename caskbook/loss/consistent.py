@@ -44,6 +44,12 @@ def _net(entries: Sequence[Gauge | Move]) -> tuple[list[Gauge], list[float]]:
     return gauges, nets
 
 
+def nets_of(entries: Sequence[Gauge | Move]) -> dict[int, float]:
+    """The `id` of each gauge that has a figure → litres of pure alcohol with all earlier moves of its fill undone."""
+    gauges, nets = _net(entries)
+    return {id(gauge): net for gauge, net in zip(gauges, nets, strict=True)}
+
+
 def _falls(gauges: list[Gauge], nets: list[float], one: int, other: int) -> bool:
     """Whether a later gauge is not above an earlier one beyond their error."""
     first, last = gauges[one], gauges[other]

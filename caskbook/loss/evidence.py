@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from caskbook.life import Life
+from caskbook.loss.aside import asides_of
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
-from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses, trend_bounds
 from caskbook.loss.gauges import USUAL_ERROR, Gauge, Move
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import PeerTable
@@ -22,6 +23,8 @@ NO_CONCLUSION = (
     "It draws no legal conclusion: who is to answer for a loss, if anybody, is not for a book to say.",
 )
 Rows = list[Sequence[str]]
+ENOUGH_FOR_BOUNDS = 6
+"""Gauges from which the line's bounds are told: of fewer they are the steepest and the flattest slope, which says little."""
 
 
 def evidence(life: Life, peers: PeerTable) -> list[tuple[str, Rows]]:
@@ -46,9 +49,9 @@ def fill_name(loss: FillLoss) -> str:
 
 def _gauges(loss: FillLoss) -> Rows:
     rows: Rows = [("day", "job", "entry", "method", ">L at 20 °C", ">% vol", ">L alcohol", ">±", "remarks")]
-    aside = {id(gauge) for gauge in loss.set_aside}
+    aside = {id(one.gauge): one for one in asides_of(loss)}
     for gauge in loss.record.gauges:
-        remarks = [*(["set aside: cannot be true beside the others"] if id(gauge) in aside else []), *gauge.notes]
+        remarks = [*([f"set aside: {one.meant or one.why}"] if (one := aside.get(id(gauge))) else []), *gauge.notes]
         error = "" if gauge.lpa is None else f"{COVERAGE * gauge.error * gauge.lpa:.2f}"
         rows.append(
             (str(gauge.day), gauge.job, gauge.event, gauge.method, _shown(gauge.litres), _strength(gauge), _shown(gauge.counted), error, "; ".join(remarks))
@@ -97,7 +100,9 @@ def _verdict(life: Life, loss: FillLoss, peers: PeerTable) -> Rows:
     rows: Rows = [(f"{verdict.level}: {reason}" if n == 0 else reason,) for n, reason in enumerate(reasons_of(verdict))]
     if loss.trend is not None:
         count = len(loss.intervals) + 1
-        rows.append((f"line through {count} gauges (median of all slopes): {percent(loss.trend)} a year",))
+        bounds = trend_bounds(loss)
+        room = f" ({percent(bounds[0])} to {percent(bounds[1])} with 95 %)" if bounds is not None and count >= ENOUGH_FOR_BOUNDS else ""
+        rows.append((f"line through {count} gauges (median of all slopes): {percent(loss.trend)} a year{room}",))
     if loss.fitted_in_drink is not None:
         rows.append((f"the line meets the day of filling at {percent(loss.fitted_in_drink, 1)} below what was put in: in-drink as the gauges have it",))
     if loss.whole is not None and loss.whole.in_drink:

@@ -8,6 +8,7 @@ from caskbook.life import Life
 from caskbook.loss.fills import FillLoss, loss_now
 from caskbook.loss.gauges import tenths
 from caskbook.loss.intervals import Interval
+from caskbook.loss.leak import Leak
 from caskbook.loss.peers import PeerTable
 from caskbook.loss.phrases import a_year, flag_words, percent, told_apart, years_words
 from caskbook.loss.verdicts import LossVerdict, judge_fill
@@ -19,7 +20,8 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
 
     `litres_20` and `lpa` are litres lost; `share`, `per_year`, `plus_minus` (two standard deviations), `expected` and `trend` are
     fractions of one; `per_year` is 1 - (LPA2/LPA1)^(1/years), `after_in_drink` the same without what the wood took at first.
-    Unknown is None. `expected` and `verdict` (act, watch, usual, doubtful, unknown) need `peers`.
+    Unknown is None. `expected` and `verdict` (act, watch, usual, doubtful, unknown) need `peers`, and so do `excess`, what is gone beyond what a sound cask
+    would have lost, and `score`, how many standard deviations that is above, of which the house acts from `acts_from`.
     """
     loss = loss_now(life)
     if loss is None:
@@ -53,11 +55,22 @@ def _interval(one: Interval) -> dict[str, Any]:
 
 def _judged(verdict: LossVerdict | None) -> dict[str, Any]:
     if verdict is None:
-        return {"expected": None, "expected_from": None, "verdict": None, "reasons": []}
+        return {"expected": None, "expected_from": None, "verdict": None, "reasons": [], "excess": None, "score": None, "acts_from": None}
     expected = verdict.expected
     return {
         "expected": _rounded(expected.rate) if expected else None, "expected_from": expected.source if expected else None,
-        "verdict": verdict.level, "reasons": list(reasons_of(verdict)),
+        "verdict": verdict.level, "reasons": list(reasons_of(verdict)), "excess": _excess(verdict.leak),
+        "score": round(verdict.score, 2) if verdict.leak else None, "acts_from": round(verdict.limit, 2) if verdict.limit else None,
+    }  # fmt: skip
+
+
+def _excess(leak: Leak | None) -> dict[str, Any] | None:
+    """What is gone beyond what a sound cask would have lost: litres of alcohol, the days between which it begins, and the rate since."""
+    if leak is None:
+        return None
+    return {
+        "lpa": round(leak.lpa, 2), "least": round(leak.least, 2), "most": round(leak.most, 2), "goes_on": leak.kind == "running", "after": leak.onset[0],
+        "seen": leak.onset[1], "per_year": _rounded(leak.rate), "plus_minus": _rounded(leak.plus_minus), "peers": _rounded(leak.peers),
     }  # fmt: skip
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -12,7 +13,7 @@ from caskbook.loss.consistent import told_apart
 from caskbook.loss.gauges import Gauge, Move
 from caskbook.loss.intervals import Interval, interval
 from caskbook.loss.records import FillRecord, fill_records
-from caskbook.loss.trend import theil_sen
+from caskbook.loss.trend import theil_sen, theil_sen_bounds
 from caskbook.model.house import Settings
 
 USUAL_IN_DRINK = 2.0
@@ -31,7 +32,7 @@ class FillLoss:
 
     `set_aside`: gauges that cannot be true beside the others. `doubtful`: some gauge is above an earlier one, and it cannot be
     told which is wrong. `trend`: yearly rate by Theil and Sen, with three gauges or more. `fitted_in_drink`: share the wood took
-    at first as the later gauges have it. `in_drink_from`: whose figure of it was used: house, gauges or usual.
+    at first as the later gauges have it. `in_drink_from`: whose figure of it was used: house, gauges or usual. `used`: the gauges it rests on.
     """
 
     record: FillRecord
@@ -42,6 +43,7 @@ class FillLoss:
     trend: float | None
     fitted_in_drink: float | None
     in_drink_from: Source
+    used: tuple[Gauge, ...] = ()
 
     @property
     def ended(self) -> bool:
@@ -76,7 +78,7 @@ def loss_of(record: FillRecord, settings: Settings) -> FillLoss:
     fitted = found[3]
     if source == "usual" and fitted is not None and 0.0 <= fitted <= MOST_FITTED:
         found, source = _worked_out(record, used, fitted, settings), "gauges"
-    return FillLoss(record, found[0], found[1], tuple(aside), doubtful, found[2], fitted, source)
+    return FillLoss(record, found[0], found[1], tuple(aside), doubtful, found[2], fitted, source, tuple(used))
 
 
 def _worked_out(
@@ -102,17 +104,28 @@ def _place(entries: list[Gauge | Move], gauge: Gauge) -> int:
 
 def _line(steps: list[Interval], fresh: bool) -> tuple[float | None, float | None]:
     """(yearly rate, share taken at first) by the slope of the logarithm of what was kept, moves allowed for."""
-    kept = [step.kept for step in steps]
-    if len(steps) < 2 or any(one is None or one <= 0 for one in kept):
-        return None, None
-    points, fallen = [(0.0, 0.0)], 0.0
-    for step in steps:
-        fallen += math.log(step.kept or 1.0)
-        points.append((years_between(steps[0].first.day, step.last.day), fallen))
+    points = _points(steps)
     line = theil_sen(points)
     if line is None:
         return None, None
     return 1.0 - math.exp(line[0]), _at_first(steps[0], points[1:]) if fresh else None
+
+
+def _points(steps: Sequence[Interval]) -> list[tuple[float, float]]:
+    """(years, logarithm of what is kept) at each gauge, the first at (0, 0); empty with fewer than two steps, or where one cannot be told."""
+    if len(steps) < 2 or any(step.kept is None or step.kept <= 0 for step in steps):
+        return []
+    points, fallen = [(0.0, 0.0)], 0.0
+    for step in steps:
+        fallen += math.log(step.kept or 1.0)
+        points.append((years_between(steps[0].first.day, step.last.day), fallen))
+    return points
+
+
+def trend_bounds(loss: FillLoss) -> tuple[float, float] | None:
+    """(least, most) of `trend`, a yearly share each, with a chance of 95 %; None where there is no trend."""
+    found = theil_sen_bounds(_points(loss.intervals), 0.95)
+    return None if found is None else (1.0 - math.exp(found[1]), 1.0 - math.exp(found[0]))
 
 
 def _at_first(first: Interval, later: list[tuple[float, float]]) -> float | None:

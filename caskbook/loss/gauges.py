@@ -4,7 +4,7 @@ its error. Litres come from the entry, from a dip and the cask's inside, or from
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from datetime import date
 from decimal import ROUND_HALF_UP, Decimal
 from functools import lru_cache
@@ -20,6 +20,10 @@ from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 CENT = Decimal("0.01")
 USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}
 """Standard deviation of the litres, %, by method, where the house names none: careful practice, no source."""
+LEAST_ERROR_L = {"meter": 0.4, "weigh": 0.4}
+"""And at least so many litres of any amount, by method: a meter starts and stops, a scale has steps, a cask is not drained to the last drop. Careful practice, no source."""
+DIP_MM = 2.0
+"""Standard deviation of a dip, mm, where it was written and the cask's inside is known: careful practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,12 +36,15 @@ class Vessel:
     stow: str | None = None
 
 
+_NO_VESSEL = Vessel()
+
+
 @dataclass(frozen=True, slots=True)
 class Gauge:
     """What was in the cask on a day. `lpa` None where it cannot be told, `notes` say why.
 
     `litres_20`, `lpa`: litres at 20 °C, and of pure alcohol, unrounded. `error`: standard deviation of `lpa` as a share of it.
-    `corrected`: whether it was brought to 20 °C. `rules`: how the house rounded on that day.
+    `corrected`: whether it was brought to 20 °C. `rules`: how the house rounded on that day. `entry`, `vessel`: what it was made of.
     """
 
     day: date
@@ -51,6 +58,8 @@ class Gauge:
     corrected: bool
     notes: tuple[str, ...] = ()
     rules: tuple[Rounding, ...] = ()
+    entry: Any = field(default=None, compare=False, repr=False)
+    vessel: Vessel = field(default_factory=Vessel, compare=False, repr=False)
 
     @property
     def litres(self) -> Decimal | None:
@@ -94,12 +103,13 @@ class Move:
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """Litres at 20 °C of an entry, how they were found, and what is to be said about them."""
+    """Litres at 20 °C of an entry, how they were found, and what is to be said about them; `per_mm`: litres that one mm of a dip makes."""
 
     litres_20: float | None
     method: str
     corrected: bool
     notes: tuple[str, ...] = ()
+    per_mm: float = 0.0
 
 
 NOT_TOLD = Amount(None, "meter", False, ("litres not written",))
@@ -174,6 +184,7 @@ def _weighed(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
 
 
 def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
+    """Litres at 20 °C by a dip, from the cask's inside as it lies; not told where it is not known, or where both dips do not go together."""
     if vessel.inside is None:
         return Amount(None, "dip", False, ("dipped, but its inside is not known: enter measure with dims_mm",))
     stance = "standing" if (vessel.stow or "").startswith("upright") else "lying"
@@ -182,16 +193,27 @@ def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
         return Amount(
             None, "dip", False, (f"dips of {wet:g} mm and {entry.dry_mm:g} mm are not one measurement: the bung diameter is {vessel.inside.bung_mm:g} mm",)
         )
+    depth = wet if wet is not None else vessel.inside.bung_mm - entry.dry_mm if stance == "lying" else None
     dip = at_dip(vessel.inside, wet_mm=wet, dry_mm=None if wet is not None else entry.dry_mm, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
-    return at_20(dip.litres, abv, entry, "dip")
+    return replace(at_20(dip.litres, abv, entry, "dip"), per_mm=_per_mm(vessel, stance, depth, dip.litres))
+
+
+def _per_mm(vessel: Vessel, stance: str, depth: float | None, litres: float) -> float:
+    """Litres that a dip of one mm less would tell less; 0 at the bottom."""
+    if depth is None or depth < 1.0 or vessel.inside is None:
+        return 0.0
+    less = at_dip(vessel.inside, wet_mm=depth - 1.0, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
+    return max(0.0, litres - less.litres)
 
 
 def relative_error(amount: Amount, abv: float | None, settings: Settings) -> float:
-    """Standard deviation of the litres of pure alcohol as a share: of the method, of the strength, of a lacking temperature."""
+    """Standard deviation of the litres of pure alcohol as a share: of the method, in shares and in litres, of the strength, of a lacking temperature."""
+    least = DIP_MM * amount.per_mm if amount.per_mm else LEAST_ERROR_L.get(amount.method, 0.0)
+    floor = min(1.0, least / amount.litres_20) if amount.litres_20 else 0.0
     volume = settings.measuring_error.get(amount.method, USUAL_ERROR.get(amount.method, 1.0)) / 100  # type: ignore[call-overload]
     warm = 0.0 if amount.corrected else settings.uncorrected_error / 100
     strength = settings.strength_error / abv if abv else 0.0
-    return math.sqrt(volume**2 + warm**2 + strength**2)
+    return math.sqrt(volume**2 + floor**2 + warm**2 + strength**2)
 
 
 def counted_lpa(litres_20: float, abv: float, rules: tuple[Rounding, ...]) -> Decimal:
@@ -199,8 +221,8 @@ def counted_lpa(litres_20: float, abv: float, rules: tuple[Rounding, ...]) -> De
     return litres_pure_alcohol(litres_20, abv, rules).quantize(CENT, ROUND_HALF_UP)
 
 
-def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: Settings) -> Gauge:
-    """The gauge that an entry makes."""
+def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: Settings, vessel: Vessel | None = None) -> Gauge:
+    """The gauge that an entry makes; `vessel`: the cask on that day."""
     litres, notes = amount.litres_20, amount.notes
     if litres == 0:
         abv = abv or 0.0
@@ -208,7 +230,9 @@ def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: 
         notes = (*notes, "strength not known")
     lpa = None if litres is None or abv is None else litres * abv / 100
     error = relative_error(amount, abv, settings)
-    return Gauge(entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding))
+    return Gauge(
+        entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding), entry, vessel or _NO_VESSEL
+    )
 
 
 def move_of(entry: Any, job: str, sign: int, abv: float | None, amount: Amount, settings: Settings) -> Move:

@@ -83,7 +83,7 @@ def interval(first: Gauge, last: Gauge, moves: Sequence[Move], in_drink: float =
     gross = kept_of(first, last, moves, 0.0)
     kept = kept_of(first, last, moves, taken) if taken else gross
     long_enough = years >= LEAST_YEARS
-    gauged = _sigma(first, last, moves) / years if long_enough else 0.0
+    gauged = sigma_of(first, last, moves, gross) / years if long_enough else 0.0
     sigma = math.hypot(gauged, in_drink / 2 / years) if long_enough else 0.0
     drift = (last.abv - first.abv) / years if long_enough and last.abv and first.abv and not _mixed(moves) else None
     return Interval(
@@ -178,12 +178,20 @@ def _litres(first: Gauge, last: Gauge, moves: Sequence[Move]) -> Decimal | None:
     return first.litres + sum((move.litres for move in moves), Decimal(0)) - last.litres
 
 
-def _sigma(first: Gauge, last: Gauge, moves: Sequence[Move]) -> float:
-    """Standard deviation of the logarithm of what was kept."""
-    end = 0.0 if not last.lpa else last.error
-    base = first.lpa or 1.0
-    moved = sum((move.error * (move.lpa or 0.0) / base) ** 2 for move in moves)
-    return math.sqrt(first.error**2 + end**2 + moved)
+def sigma_of(first: Gauge, last: Gauge, moves: Sequence[Move], kept: float | None) -> float:
+    """Standard deviation of the logarithm of what was kept, of gauging alone.
+
+    `kept` is the root K of LPA1 K + sum of m K^(1 - f) = LPA2 (`kept_of`): each error counts by how far it moves that root. After half was drawn the
+    error of the first gauge counts twice; what was put in, and measured well, makes it count for less.
+    """
+    start, end = first.lpa or 0.0, last.lpa or 0.0
+    if not kept or not start or any(move.lpa is None for move in moves):
+        return math.hypot(first.error, last.error if end else 0.0)
+    whole = (last.day - first.day).days
+    carried = [((move.day - first.day).days / whole if whole else 0.0, move.lpa or 0.0, move.error) for move in moves]
+    slope = start + sum((1.0 - f) * lpa * kept**-f for f, lpa, _ in carried)
+    errors = [kept * start * first.error, end * last.error, *(kept ** (1.0 - f) * lpa * error for f, lpa, error in carried)]
+    return float(math.hypot(*errors) / max(abs(kept * slope), 0.01 * kept * start))
 
 
 def _mixed(moves: Sequence[Move]) -> bool:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import json
+import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from statistics import median
 from typing import Any
 
@@ -17,15 +19,28 @@ LEAST_PEER_YEARS = 1.0
 """A fill gauged over a shorter time tells more of the season and the gauge than of the cask."""
 TABLE_SPREAD = 0.25
 """Spread of an expected rate without peers, as a share of it: no source."""
+KINDS_APART = 0.2
+"""How far one kind of cask lies from all those of its store, as a share of the rate: no source. Few peers are leaned on the wider group by it."""
+USUAL_SPREAD = 0.2
+"""How far casks of a kind lie apart, as a share of the rate, before any tell it: no source."""
+AS_MANY = 15
+"""So many casks the usual spread counts for beside those that are on record."""
+FEW = 60
+"""Of a group up to this size each fill is kept, so that a fill is not held against itself."""
+MEDIAN_ERROR = 1.25
+"""Standard deviation of a median, by that of a mean: the root of pi / 2."""
 USUAL_TEMPERATE = 0.02
 """Yearly share lost in a temperate store from about 200 L: 1.5 to 2.5 % (trade press), taken where the house names nothing."""
+USUAL_ERROR = 0.5
+"""How far a store may lie from what is usual, as a share of it: no source."""
 
 
 @dataclass(frozen=True, slots=True)
 class Expected:
     """Expected yearly share and its spread (one standard deviation), from how many peers (0: a table), and in words whose.
 
-    `drift`: the peers' change of strength, % vol a year, and its spread; None where there are none.
+    `drift`: the peers' change of strength, % vol a year, and its spread; None where there are none. `middle_error`: standard deviation of `rate` itself.
+    `freedom`: degrees of freedom that the spread rests on; infinite where it is a setting. `usual`: nothing of the house's own tells it.
     """
 
     rate: float
@@ -34,6 +49,9 @@ class Expected:
     source: str
     drift: float | None = None
     drift_spread: float = 0.0
+    middle_error: float = 0.0
+    freedom: float = math.inf
+    usual: bool = False
 
 
 Key = tuple[str | None, str | None, str | None]
@@ -42,7 +60,8 @@ Key = tuple[str | None, str | None, str | None]
 
 @dataclass(frozen=True, slots=True)
 class Middle:
-    """A group of fills that are alike: how many, the middle and spread of their rates as of a 200 L cask, and of their drifts."""
+    """A group of fills that are alike: how many, the middle of their rates as of a 200 L cask and their spread without measuring error, and of their
+    drifts the middle and spread. `noise`: the middle of their measuring errors. `few`: (rate, error) of each where they are few."""
 
     key: Key
     count: int
@@ -50,40 +69,73 @@ class Middle:
     spread: float
     drift: float | None
     drift_spread: float
+    noise: float = 0.0
+    few: tuple[tuple[float, float], ...] = ()
 
-    def as_row(self) -> tuple[str | None, str | None, str | None, int, float, float, float | None, float]:
+    def as_row(self) -> tuple[str | None, str | None, str | None, int, float, float, float | None, float, float, str]:
         """As an index keeps it."""
-        return (*self.key, self.count, self.rate, self.spread, self.drift, self.drift_spread)
+        return (*self.key, self.count, self.rate, self.spread, self.drift, self.drift_spread, self.noise, json.dumps(self.few))
 
     @classmethod
     def from_row(cls, row: Sequence[Any]) -> Middle:
         """The inverse of `as_row`."""
-        return cls((row[0], row[1], row[2]), *row[3:8])
+        kind, store, band, count, rate, spread, drift, drift_spread, noise, few = row
+        return cls((kind, store, band), count, rate, spread, drift, drift_spread, noise, tuple((one, sigma) for one, sigma in json.loads(few)))
+
+    def without(self, figure: FillFigure) -> Middle | None:
+        """The group but for this fill, which is no peer of its own; None where nothing is left. In a large group one fill hardly counts, and it stays."""
+        if not is_peer(figure):
+            return self
+        own = (rate_of_200(figure), sigma_of_200(figure))
+        if own not in self.few:
+            return replace(self, count=self.count - 1) if self.count > 1 else None
+        left = list(self.few)
+        left.remove(own)
+        if not left:
+            return None
+        middle, spread = spread_of([rate for rate, _ in left])
+        sigmas = [sigma for _, sigma in left]
+        return replace(self, count=len(left), rate=middle, spread=without_error(spread, sigmas), noise=median(sigmas), few=tuple(left))
 
 
 @dataclass(slots=True)
 class Group:
-    """Rates and drifts of fills that are alike."""
+    """Rates of fills that are alike, their measuring errors, and their drifts."""
 
     rates: list[float] = field(default_factory=list)
+    sigmas: list[float] = field(default_factory=list)
     drifts: list[float] = field(default_factory=list)
 
-    def add(self, rate: float, drift: float | None) -> None:
-        """One fill more: its rate as of a 200 L cask."""
+    def add(self, rate: float, sigma: float, drift: float | None) -> None:
+        """One fill more: its rate and error as of a 200 L cask."""
         self.rates.append(rate)
+        self.sigmas.append(sigma)
         if drift is not None:
             self.drifts.append(drift)
 
     def middle(self, key: Key) -> Middle:
         """Their figures; there is at least one."""
         drift, drift_spread = spread_of(self.drifts) if self.drifts else (None, 0.0)
-        return Middle(key, len(self.rates), *spread_of(self.rates), drift, drift_spread)
+        middle, spread = spread_of(self.rates)
+        few = tuple(zip(self.rates, self.sigmas, strict=True)) if len(self.rates) <= FEW else ()
+        return Middle(key, len(self.rates), middle, without_error(spread, self.sigmas), drift, drift_spread, median(self.sigmas), few)
 
 
 def spread_of(values: list[float]) -> tuple[float, float]:
     """(median, 1.48 × the median distance from it)."""
     middle = median(values)
     return middle, MAD_TO_SIGMA * median(abs(value - middle) for value in values)
+
+
+def without_error(spread: float, sigmas: list[float]) -> float:
+    """The spread of the casks themselves: what gauges that err like these would spread them by is taken out, but half of it is left in any case, for what the
+    wood takes, which is in those errors, is often nearly the same in all."""
+    return math.sqrt(max(spread**2 / 4, spread**2 - median(sigma**2 for sigma in sigmas)))
+
+
+def with_usual(spread: float, rate: float, count: int) -> float:
+    """The spread of so many casks, leaned on the usual one: few that happen to lie close together tell little of the next."""
+    return math.sqrt((count * spread**2 + AS_MANY * (USUAL_SPREAD * rate) ** 2) / (count + AS_MANY))
 
 
 def by_size(litres: float) -> float:
@@ -99,6 +151,11 @@ def is_peer(figure: FillFigure) -> bool:
 def rate_of_200(figure: FillFigure) -> float:
     """The yearly share a fill loses, as it would be from a 200 L cask; it must be known."""
     return (figure.steady or 0.0) / by_size(figure.litres)
+
+
+def sigma_of_200(figure: FillFigure) -> float:
+    """The measuring error of `rate_of_200`, one standard deviation."""
+    return figure.sigma * (1.0 - (figure.steady or 0.0)) / by_size(figure.litres)
 
 
 class PeerTable:
@@ -125,23 +182,46 @@ class PeerTable:
         """Count a fill among the peers, if it can be one."""
         if figure.steady is None or not is_peer(figure):
             return
-        rate = rate_of_200(figure)
+        rate, sigma = rate_of_200(figure), sigma_of_200(figure)
         for key in _keys(figure):
-            self._groups.setdefault(key, Group()).add(rate, figure.drift)
+            self._groups.setdefault(key, Group()).add(rate, sigma, figure.drift)
             self._middles.pop(key, None)
 
     def expected(self, figure: FillFigure, settings: Settings) -> Expected | None:
         """What this fill may be expected to lose; None where nobody can say.
 
-        Its peers by type, store and band; with too few the house's table; then casks of every type in the store, scaled by
-        size, of the same band and of any; then, in a temperate store, what is usual. The fill itself is not counted as a peer;
-        it is in the middle of its group, which one figure of fifteen hardly moves.
+        Its peers by type, store and band, where they are enough (`fewest_peers`). Fewer are leaned on the house's table, or on casks of every type in the
+        store, scaled by size, of any band and of the same, or, in a temperate store, on what is usual: each by how well it is known. The fill itself is
+        not counted as a peer; it is in the middle of its group, which one figure of fifteen hardly moves.
         """
-        first, *wider = _keys(figure)
-        found = self.of_group(first, figure, settings, "") or from_table(figure, settings)
+        own, *wider = _keys(figure)
+        whole = self.of_group(own, figure, settings)
+        if whole is not None:
+            return whole
+        found = from_table(figure, settings)
         for key in wider:
-            found = found or self.of_group(key, figure, settings, " of every size, scaled by size")
-        return found or _usual(figure, settings)
+            found = found or self.of_group(key, figure, settings)
+        if found is None:
+            found = _usual(figure, settings)
+            for key in reversed(wider):
+                found = self._leaned(found, key, figure)
+        return self._leaned(found, own, figure)
+
+    def _leaned(self, wide: Expected | None, key: Key, figure: FillFigure) -> Expected | None:
+        """What few peers tell together with what is expected of a wider kind, each by its error; `wide` itself where there are none."""
+        middle = self._others(key, figure)
+        if middle is None:
+            return wide
+        alone = _by_group(middle, key, figure, 0.0 if wide is None else wide.rate)
+        if wide is None:
+            return alone
+        own, before = alone.middle_error**2, wide.middle_error**2 + (KINDS_APART * wide.rate) ** 2
+        share = before / (before + own) if before + own > 0 else 1.0
+        drifts = alone if alone.drift is not None else wide
+        return replace(
+            alone, rate=share * alone.rate + (1.0 - share) * wide.rate, source=f"{alone.source}, with {wide.source}", drift=drifts.drift,
+            drift_spread=drifts.drift_spread, middle_error=math.sqrt(share * own),
+        )  # fmt: skip
 
     def middle(self, key: Key) -> Middle | None:
         """The figures of a group, None for one without fills."""
@@ -149,16 +229,35 @@ class PeerTable:
             self._middles[key] = self._groups[key].middle(key)
         return self._middles.get(key)
 
-    def of_group(self, key: Key, figure: FillFigure, settings: Settings, scaled: str) -> Expected | None:
-        """What a group lets expect of this fill; None where it is too small."""
+    def _others(self, key: Key, figure: FillFigure) -> Middle | None:
         middle = self.middle(key)
-        count = 0 if middle is None else middle.count - is_peer(figure)
-        if middle is None or count < settings.due.loss.fewest_peers:
+        return None if middle is None else middle.without(figure)
+
+    def of_group(self, key: Key, figure: FillFigure, settings: Settings) -> Expected | None:
+        """What a group lets expect of this fill by itself; None where it is too small for that."""
+        middle = self._others(key, figure)
+        if middle is None or middle.count < settings.due.loss.fewest_peers:
             return None
-        size = by_size(figure.litres)
-        words = ", ".join(word for word in (key[0], key[1] or "no store", key[2]) if word)
-        source = f"{number_of(count, 'peer')}{scaled} ({words})"
-        return Expected(max(0.0, middle.rate * size), middle.spread * size, count, source, middle.drift, middle.drift_spread)
+        return _by_group(middle, key, figure)
+
+    def in_store(self, store: str | None, figure: FillFigure, settings: Settings) -> Expected | None:
+        """What the fill might be expected to lose, had it lain in this store alone."""
+        return self.expected(figure if store == figure.store else replace(figure, store=store, steady=None), settings)
+
+
+def _by_group(middle: Middle, key: Key, figure: FillFigure, about: float = 0.0) -> Expected:
+    """What a group alone lets expect of a fill; `about`: the rate of a wider kind, which few of a low rate by chance are no surer than."""
+    size, count = by_size(figure.litres), middle.count
+    rate = max(0.0, middle.rate * size)
+    spread = with_usual(middle.spread * size, max(rate, about), count)
+    error = MEDIAN_ERROR * math.hypot(spread, middle.noise * size) / math.sqrt(count)
+    return Expected(rate, spread, count, _source(count, key), middle.drift, middle.drift_spread, error, count + AS_MANY - 1.0)
+
+
+def _source(count: int, key: Key) -> str:
+    scaled = " of every size, scaled by size" if key[0] is None else ""
+    words = ", ".join(word for word in (key[0], key[1] or "no store", key[2]) if word)
+    return f"{number_of(count, 'peer')}{scaled} ({words})"
 
 
 def _keys(figure: FillFigure) -> tuple[Key, ...]:
@@ -170,11 +269,15 @@ def from_table(figure: FillFigure, settings: Settings) -> Expected | None:
     table = settings.loss_table
     for name in (f"{figure.type}/{figure.store}", figure.type):
         if name in table:
-            return Expected(table[name] / 100, TABLE_SPREAD * table[name] / 100, 0, f"house table ({name})")
+            return _by_setting(table[name] / 100, f"house table ({name})")
     if figure.store is not None and figure.store in table:
         rate = table[figure.store] / 100 * by_size(figure.litres)
-        return Expected(rate, TABLE_SPREAD * rate, 0, f"house table ({figure.store}, scaled by size)")
+        return _by_setting(rate, f"house table ({figure.store}, scaled by size)")
     return None
+
+
+def _by_setting(rate: float, source: str) -> Expected:
+    return Expected(rate, TABLE_SPREAD * rate, 0, source, middle_error=TABLE_SPREAD * rate)
 
 
 def is_temperate(store: str | None, settings: Settings) -> bool:
@@ -186,4 +289,5 @@ def _usual(figure: FillFigure, settings: Settings) -> Expected | None:
     if not is_temperate(figure.store, settings):
         return None
     rate = USUAL_TEMPERATE * by_size(figure.litres)
-    return Expected(rate, TABLE_SPREAD * rate, 0, "usual in a temperate store (trade press), scaled by size")
+    source = "what is usual in a temperate store (trade press), scaled by size"
+    return Expected(rate, TABLE_SPREAD * rate, 0, source, middle_error=USUAL_ERROR * rate, usual=True)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
+from typing import Any, NamedTuple
 
 from caskbook.core.days import UnknownDay
 from caskbook.gauging.domain import DomainError
@@ -29,10 +29,19 @@ _GAUGES_HELD = jobs_with("gauges-held")
 _PART_MOVED = jobs_with("part-moved")
 
 
+class Stay(NamedTuple):
+    """Where a fill lay from a day on: berth and store, None where that is not known, or away."""
+
+    since: date
+    berth: str | None
+    store: str | None
+
+
 @dataclass(slots=True)
 class FillRecord:
     """One fill. `entries`: gauges and moves in order; `store`: where it lay longest up to the last gauge, which entries alone change; `band`: which fill with our class of spirit.
 
+    `stays`: from which day at which berth, in which store; the first is that of the filling, and of several of one day the last counts.
     `fresh`: whether the spirit came into this wood by filling, so that some of it goes into the wood at first. `leaks`: what was
     seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal.
     """
@@ -44,6 +53,7 @@ class FillRecord:
     entries: list[Gauge | Move] = field(default_factory=list)
     leaks: list[Event] = field(default_factory=list)
     store: str | None = None
+    stays: list[Stay] = field(default_factory=list)
 
     @property
     def gauges(self) -> list[Gauge]:
@@ -119,6 +129,11 @@ class _Walk:
         if self.now is not None and self.berth is not None:
             self.stays.append((self._store(), self.since, day))
         self.berth, self.since = berth, day
+        if self.now is not None:
+            self._stay(self.now, day)
+
+    def _stay(self, now: FillRecord, day: date) -> None:
+        now.stays.append(Stay(day, self.berth, self._store()))
 
     def _store(self) -> str | None:
         return self.life.state.settings.store_of(self.berth)
@@ -131,8 +146,9 @@ class _Walk:
         self.now = FillRecord(filling, band, self.vessel.capacity_l, event.job != "receive")
         self.since, self.abv = event.date, filling.abv
         self.stays.clear()
+        self._stay(self.now, event.date)
         amount = NOT_TOLD if filling.litres is None else amount_of(event, filling.abv, self.vessel)
-        self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings))
+        self.now.entries.append(gauge_of(event, event.job, filling.abv, amount, settings, self.vessel))
 
     def _end(self, day: date) -> None:
         if self.now is None:
@@ -162,7 +178,7 @@ class _Walk:
             if "date" in event.lost:
                 return
             self.abv = e.abv if e.abv is not None else self.abv
-            now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))
+            now.entries.append(gauge_of(e, event.job, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event), self.vessel))
         elif event.job in _PART_MOVED:
             sign = 1 if event.job == "top" else -1
             now.entries.append(move_of(e, event.job, sign, e.abv, amount_of(e, e.abv, self.vessel), self._settings(event)))

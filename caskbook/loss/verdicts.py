@@ -1,53 +1,51 @@
-"""Leak or evaporation: a fill's loss, whole and interval by interval, held against what its peers lose."""
+"""Leak or evaporation: the course of a fill over all its gauges, held against what its peers lose."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 from typing import Literal
 
+from caskbook.core.days import years_between
 from caskbook.life import Life
-from caskbook.loss.figures import FillFigure
-from caskbook.loss.fill_summary import FillSummary, Stretch, summaries_of, summary_of
+from caskbook.loss.bare import bare_excess
+from caskbook.loss.chances import score_limit
+from caskbook.loss.doubt import Doubt, likelier_misread
+from caskbook.loss.fill_summary import FillSummary, summaries_of, summary_of
 from caskbook.loss.fills import FillLoss
-from caskbook.loss.intervals import COVERAGE
-from caskbook.loss.peers import Expected, PeerTable, is_temperate
-from caskbook.model.house import LossRule, Settings
+from caskbook.loss.leak import Leak, leak_of
+from caskbook.loss.model import Deficit, Sound
+from caskbook.loss.peers import Expected, PeerTable
+from caskbook.model.house import Settings
 
 Level = Literal["act", "watch", "usual", "doubtful", "unknown"]
-"""act and watch: too much. doubtful: the gauges contradict each other. unknown: not gauged, or nothing to compare with."""
-LARGE_LITRES = 200.0
-SEASON_SHARE = 0.5
-"""How far the yearly rate of part of a year may lie from that of the year, as a share of it: casks lose more in the warm months."""
-
-
-@dataclass(frozen=True, slots=True)
-class Excess:
-    """One stretch that loses too much. `times`: of what is expected. `sigmas`: standard deviations above it. `limit`: which was passed."""
-
-    level: Literal["act", "watch"]
-    stretch: Stretch
-    times: float
-    sigmas: float
-    limit: str
+"""act and watch: too much. doubtful: a gauge is likelier misread than true. unknown: not gauged, or nothing to compare with."""
+WATCHED = 4.0
+"""The house watches so many times as many sound casks as it acts on."""
 
 
 @dataclass(frozen=True, slots=True)
 class LossVerdict:
-    """What is to be thought of a fill. `worst`: the stretch it is judged by, None where nothing is too much; `since`: the day of the
-    gauge that first showed it."""
+    """What is to be thought of a fill. `leak`: what is gone beyond what a sound cask would have lost, None where nothing stands out; `since`: the day of
+    the gauge that first showed it. `score`, `limit`: how far it stands out, and above what the house acts. `doubt`: the gauge that is likelier misread.
+    `bare`: why it is too much whatever the peers lose, where there are none.
+    """
 
     level: Level
     summary: FillSummary
     expected: Expected | None
-    worst: Excess | None = None
+    leak: Leak | None = None
     since: date | None = None
+    score: float = 0.0
+    limit: float = 0.0
+    doubt: Doubt | None = None
+    bare: str | None = None
 
 
 def judge_fill(life: Life, loss: FillLoss, peers: PeerTable) -> LossVerdict:
-    """The verdict on one fill of a life: watch and act limits of the house's due.loss settings."""
+    """The verdict on one fill of a life, at the false alarms that the house's due.loss settings allow."""
     return judge_summary(summary_of(life, loss), peers, life.state.settings)
 
 
@@ -56,47 +54,64 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
     expected = peers.expected(summary.figure, settings)
     if summary.doubtful is not None:
         return LossVerdict("doubtful", summary, expected)
-    if not summary.stretches or summary.stretches[0].steady is None or expected is None:
+    if len(summary.points) < 2 or all(point.walk >= 1.0 for point in summary.points[1:]):
         return LossVerdict("unknown", summary, expected)
-    found = [excess for one in summary.stretches if (excess := excess_in(one, expected, summary.figure, settings))]
-    for level in ("act", "watch"):
-        at_level = [excess for excess in found if excess.level == level]
-        if at_level:
-            worst = max(at_level, key=lambda excess: excess.sigmas)  # Of two alike the whole is taken, which comes first.
-            return LossVerdict(level, summary, expected, worst, min(excess.stretch.last for excess in at_level))
-    return LossVerdict("usual", summary, expected)
+    if expected is None or expected.usual and not expected.count:
+        bare = bare_excess(summary, expected, settings)
+        return LossVerdict("unknown" if bare is None else "act", summary, expected, since=summary.points[-1].day if bare else None, bare=bare)
+    return _judged(summary, expected, peers, settings)
 
 
-def excess_in(one: Stretch, expected: Expected, figure: FillFigure, settings: Settings) -> Excess | None:
-    """Whether a stretch loses too much: by more than its measuring error (two standard deviations) in any case, and then by
-    standard deviations of spread and measuring error together, by times, or by what is too much by itself."""
-    if one.steady is None:
+def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> LossVerdict:
+    """The verdict on a fill that there is something to compare with."""
+    act, watch = limits_of(summary, settings)
+    sound = _sound(summary, expected, peers, settings)
+    usual = LossVerdict("usual", summary, expected, limit=act)
+    if sound.fit() <= watch * watch:
+        return usual
+    worst = sound.worst()
+    if worst.score <= watch:
+        return usual
+    leak = leak_of(sound, worst)
+    doubt = likelier_misread(sound, worst)
+    if doubt is not None:
+        return LossVerdict("doubtful", summary, expected, leak, None, worst.score, act, doubt)
+    if worst.score <= act:
+        return LossVerdict("watch", summary, expected, leak, None, worst.score, act)
+    return LossVerdict("act", summary, expected, leak, _first_shown(summary, sound, worst, settings), worst.score, act)
+
+
+def _sound(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> Sound:
+    @cache
+    def in_store(store: str | None) -> Expected:
+        return peers.in_store(store, summary.figure, settings) or expected
+
+    return Sound(summary.points, in_store, summary.in_drink, limits_of(summary, settings)[0])
+
+
+def sound_of(summary: FillSummary, expected: Expected | None, peers: PeerTable, settings: Settings) -> Sound | None:
+    """What a sound cask would have lost by the gauges of this fill; None with fewer than two of them, or where nobody can say."""
+    if expected is None or len(summary.points) < 2 or any(point.walk >= 1.0 for point in summary.points[1:]):
         return None
-    rule = settings.due.loss
-    above = one.steady - expected.rate
-    if above <= COVERAGE * one.sigma:
-        return None
-    season = SEASON_SHARE * expected.rate * max(0.0, 1.0 - one.years)
-    sigma = math.hypot(expected.spread, one.sigma, season)
-    sigmas = above / sigma if sigma > 0 else math.inf
-    times = one.steady / expected.rate if expected.rate > 0 else math.inf
-    return _level(one, times, sigmas, rule, figure, settings)
+    return _sound(summary, expected, peers, settings)
 
 
-def _level(one: Stretch, times: float, sigmas: float, rule: LossRule, figure: FillFigure, settings: Settings) -> Excess | None:
-    """The limit that a loss exceeds, act before watch; None where it is usual. `times` is of the peers' middle, `sigmas` are standard deviations."""
-    large = figure.litres >= LARGE_LITRES and is_temperate(figure.store, settings)
-    if times > rule.act_times:
-        return Excess("act", one, times, sigmas, f"house acts above {rule.act_times:g} times")
-    if sigmas > rule.act_sigma:
-        return Excess("act", one, times, sigmas, f"house acts above {rule.act_sigma:g} standard deviations")
-    if large and (one.steady or 0.0) * 100 > rule.act_percent:
-        return Excess("act", one, times, sigmas, f"house acts above {rule.act_percent:g} % a year for {LARGE_LITRES:g} L or more in a temperate store")
-    if times > rule.watch_times:
-        return Excess("watch", one, times, sigmas, f"house watches above {rule.watch_times:g} times")
-    if sigmas > rule.watch_sigma:
-        return Excess("watch", one, times, sigmas, f"house watches above {rule.watch_sigma:g} standard deviations")
-    return None
+def limits_of(summary: FillSummary, settings: Settings, gauges: int | None = None) -> tuple[float, float]:
+    """(the score above which the house acts, above which it watches) at the last of so many gauges after the first."""
+    looks = len(summary.points) - 1 if gauges is None else gauges
+    allowed = settings.due.loss.false_alarms_per_1000_casks_a_year
+    a_look = years_between(summary.points[0].day, summary.points[looks].day) / looks
+    courses = 2 * looks - 1  # a loss that goes on, or went once, from each gauge; from the last but one both are the same
+    return score_limit(allowed, a_look, courses), score_limit(WATCHED * allowed, a_look, courses)
+
+
+def _first_shown(summary: FillSummary, sound: Sound, worst: Deficit, settings: Settings) -> date:
+    """The day of the gauge by which the fill would first have been acted on."""
+    last = len(summary.points) - 1
+    for gauges in range(worst.begun + 1, last):
+        if sound.worst(gauges).score > limits_of(summary, settings, gauges)[0]:
+            return summary.points[gauges].day
+    return summary.points[last].day
 
 
 class Losses:

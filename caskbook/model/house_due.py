@@ -9,8 +9,10 @@ from pydantic import BaseModel, ConfigDict, Field
 _DAYS: dict[str, Any] = {"unit": "days"}
 _YEARS: dict[str, Any] = {"unit": "years"}
 _FILLS: dict[str, Any] = {"unit": "fills"}
-_SIGMA: dict[str, Any] = {"unit": "standard deviations"}
-_TIMES: dict[str, Any] = {"unit": "times"}
+_DEPRECATED: dict[str, Any] = {"deprecated": True}
+WITHOUT_EFFECT = ("watch_sigma", "act_sigma", "watch_times", "act_times")
+"""Settings of `due.loss` that older books may have, and that nothing is judged by any more."""
+_NO_EFFECT = "has no effect, and is kept so that older books are read: set false_alarms_per_1000_casks_a_year"
 
 
 class _Rule(BaseModel):
@@ -100,14 +102,29 @@ class LossRule(_Rule):
     """When a fill loses more than its peers."""
 
     off: bool = Field(False, description="true: this rule judges nothing")
-    watch_sigma: float = Field(2, gt=0, json_schema_extra=_SIGMA, description="watched where it lies further above its peers")
-    act_sigma: float = Field(3, gt=0, json_schema_extra=_SIGMA, description="due where it lies further above its peers")
-    watch_times: float = Field(1.75, gt=1, json_schema_extra=_TIMES, description="watched above so many times what its peers lose")
-    act_times: float = Field(2.5, gt=1, json_schema_extra=_TIMES, description="due above so many times what its peers lose")
-    act_percent: float = Field(
-        5, gt=0, json_schema_extra={"unit": "% a year"}, description="% a year that is too much by itself, for 200 L or more in a temperate store"
+    false_alarms_per_1000_casks_a_year: float = Field(
+        0.5,
+        gt=0,
+        le=100,
+        json_schema_extra={"unit": "casks"},
+        description="sound casks of 1000 that may be due for a loss in a year though nothing is wrong; four times as many are watched",
     )
-    fewest_peers: int = Field(15, ge=2, json_schema_extra={"unit": "fills"}, description="fewest peers that a loss is held against")
+    watch_sigma: float = Field(2, gt=0, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    act_sigma: float = Field(3, gt=0, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    watch_times: float = Field(1.75, gt=1, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    act_times: float = Field(2.5, gt=1, json_schema_extra=_DEPRECATED, description=_NO_EFFECT)
+    act_percent: float = Field(
+        5,
+        gt=0,
+        json_schema_extra={"unit": "% a year"},
+        description="% a year that is too much for 200 L or more in a temperate store, where there are neither peers nor a loss_table",
+    )
+    fewest_peers: int = Field(
+        15,
+        ge=2,
+        json_schema_extra={"unit": "fills"},
+        description="fewest peers that are enough by themselves; fewer are leaned on the house's table or the store",
+    )
 
 
 class ClaimRule(_Rule):

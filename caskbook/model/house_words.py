@@ -20,13 +20,14 @@ _MANY = {int: "whole numbers", float: "numbers", str: "words"}
 
 @dataclass(frozen=True, slots=True)
 class Setting:
-    """One setting. `name` as it is asked for (due.rechar.due_at), `default` as YAML writes it, `takes` in words."""
+    """One setting. `name` as it is asked for (due.rechar.due_at), `default` as YAML writes it, `takes` in words; `deprecated`: without effect."""
 
     name: str
     says: str
     unit: str
     default: str
     takes: str
+    deprecated: bool = False
 
     @property
     def without(self) -> str:
@@ -57,7 +58,14 @@ def _of_rules() -> Iterator[Setting]:
 
 def _setting(name: str, field: FieldInfo) -> Setting:
     extra = field.json_schema_extra if isinstance(field.json_schema_extra, dict) else {}
-    return Setting(name, field.description or "", str(extra.get("unit", "")), as_yaml(field.get_default(call_default_factory=True)), _takes(field))
+    return Setting(
+        name,
+        field.description or "",
+        str(extra.get("unit", "")),
+        as_yaml(field.get_default(call_default_factory=True)),
+        _takes(field),
+        bool(extra.get("deprecated")),
+    )
 
 
 def as_yaml(value: Any) -> str:

@@ -28,7 +28,18 @@ ROWS: list[tuple[str, str, float, float]] = [
     ("density --mass-percent 50 --temp 20", "density", 913.77, 0.005),
     ("density --mass-percent 100 --temp 0", "density", 806.22, 0.005),
     ("density --mass-percent 0 --temp 0", "density", 999.84, 0.005),
-    ("density --abv 50 --temp 20", "density", 930.14, 0.0051),
+    *(
+        (f"density --abv {abv} --temp 20", "density", published, 0.0051)
+        for abv, published in (
+            (10, 984.71), (20, 973.56), (30, 962.21), (40, 948.05), (50, 930.14), (60, 909.11), (70, 885.56), (80, 859.27), (90, 829.18), (95, 811.38),
+            (96, 807.42), (100, 789.24),
+        )
+    ),
+    # The same table read backwards: 0.005 kg/m³ is less than 0.006 % vol anywhere from 10 to 96
+    *(
+        (f"strength --density {published}", "abv", abv, 0.006)
+        for abv, published in ((10, 984.71), (20, 973.56), (40, 948.05), (60, 909.11), (80, 859.27), (96, 807.42))
+    ),
     # Perry's, 7th ed. (copy)
     *((f"density --mass-percent {p} --temp 20", "density", 1000 * rho, 0.06) for p, rho in ((1, 0.99636), (5, 0.98938), (10, 0.98187), (12, 0.97910))),
     # USP 29 (copy): % vol at 60 °F is half the proof
@@ -40,6 +51,10 @@ ROWS: list[tuple[str, str, float, float]] = [
     ("strength --hydrometer-proof 80 --temp 69F", "proof", 76.0, 0.05),
     ("strength --hydrometer-proof 80 --temp 69F", "proof_table", 76.0, 1e-9),
     ("strength --hydrometer-proof 193 --temp 75F", "proof", 189.5, 0.06),
+    # 27 CFR 30.23 (print), cells of its example
+    ("strength --hydrometer-proof 193 --temp 72F", "proof", 190.2, 0.06),
+    ("strength --hydrometer-proof 192 --temp 72F", "proof", 189.1, 0.06),
+    ("strength --hydrometer-proof 192 --temp 73F", "proof", 188.9, 0.06),
     ("strength --hydrometer-proof 192.82 --temp 72.15F", "proof_table", 189.972, 1e-9),
     ("strength --hydrometer-proof 192.82 --temp-f 72.15", "proof", 190.0, 0.05),
     # 27 CFR 30.51 (print): 3721.1; by its factor of three figures to the very tenth
@@ -47,6 +62,11 @@ ROWS: list[tuple[str, str, float, float]] = [
     ("volume --litres 4308.48USgal --abv 86.8USproof --temp 72F", "proof_gallons_table", 3721.1, 1e-9),
     ("volume --litres 1000USgal --abv 125USproof --temp 60F", "proof_gallons", 1250.00, 0.005),
     ("volume --litres 1000USgal --abv 125USproof --temp 60F", "proof_gallons_table", 1250.0, 1e-9),
+    # 27 CFR 30.25 and 30.51 (print), factors of Table 7 to 60 °F: 0.996 and 0.995
+    ("volume --litres 1USgal --abv 115USproof --temp 68F", "us_gallons_60f", 0.996, 0.0005),
+    ("volume --litres 1USgal --abv 86.8USproof --temp 72F", "us_gallons_60f", 0.995, 0.0005),
+    # 27 CFR 30.44 (print): 10 wine gallons of 192 proof weigh 67.63 lb in air
+    ("volume --kg 67.63lb --in-air --abv 192USproof --temp 60F", "us_gallons_60f", 10.0, 0.005),
     # 27 CFR 30.64 (print), weighed in air
     ("volume --kg 1lb --in-air --abv 190USproof --temp 60F", "us_gallons_60f", 0.14718, 0.14718 * 2e-4),
     ("volume --kg 1lb --in-air --abv 190USproof --temp 60F", "proof_gallons", 0.27964, 0.27964 * 2e-4),

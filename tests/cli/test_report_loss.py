@@ -45,14 +45,15 @@ def write(root: Path, cask: str, *events: dict[str, object], **head: object) -> 
     path.write_text(yaml.safe_dump(cask_data(*START, *events, cask=cask, **head), sort_keys=False), encoding="utf-8")
 
 
-def report(book: str, *casks: str, by: str = "cask", form: str = "text", evidence: bool = False, as_of: str = "2022-01-01") -> int:
+def report(book: str, *casks: str, by: str | None = None, form: str = "text", evidence: bool = False, as_of: str = "2022-01-01") -> int:
     return run_loss(list(casks), book, as_of, None, form, by=by, evidence=evidence)
 
 
 def test_by_store_in_text(book: str, capsys: pytest.CaptureFixture[str]) -> None:
     assert report(book, by="store") == 0
     lines = capsys.readouterr().out.splitlines()
-    assert lines[0].startswith("loss by store on 2022-01-01 · 25 casks · 25 fills gauged · ")
+    assert lines[0].startswith("loss by store on 2022-01-01 · 25 casks · 25 of 25 fills gauged")
+    assert "1 of 25 fills gauged to the end" in " ".join(lines)
     racks, whole = (next(line.split() for line in lines if line.startswith(name)) for name in ("racks ", "all "))
     assert racks[1:5] == whole[1:5]
 

@@ -23,14 +23,14 @@ def of(rule: str, day: str, *events: dict[str, object], house: House = NO_WOOD, 
 def test_due_since_the_gauge_that_showed_it() -> None:
     verdict = of("loss", "2020-01-01", *LEAKY)
     assert (verdict.verdict, str(verdict.since), verdict.changes_on) == ("due", "2019-01-01", None)
-    assert verdict.reasons[0] == "7.1 % a year ± 0.2, 2015-01-01 to 2019-01-01"
+    assert verdict.reasons[1] == "7.1 % a year ± 0.3, 2015-01-01 to 2019-01-01; that is 3.5 times what they lose"
     assert of("loss", "2018-12-31", *LEAKY).verdict == "ok"
 
 
 def test_to_watch_is_soon_without_a_day() -> None:
-    watched = of("loss", "2020-01-01", filled(), gauged("2019-01-01", 200 * 0.9765**4, 63.5))
+    watched = of("loss", "2020-01-01", filled(), gauged("2019-01-01", 200 * 0.9715**4, 63.5))
     assert (watched.verdict, watched.since) == ("soon", None)
-    assert "house watches above 2 standard deviations" in said(watched)
+    assert "standard deviations above; the house acts only from 2.9" in said(watched)
 
 
 def test_unknown_and_ok() -> None:
@@ -61,13 +61,20 @@ def test_an_emptied_cask_is_still_asked_about_until_it_is_filled_again() -> None
 
 
 def test_house_limits_and_dated_ones() -> None:
-    lax = House({**NO_WOOD.raw, "due": {"loss": {"act_times": 10, "act_sigma": 1000, "act_percent": 90}}})
-    assert of("loss", "2020-01-01", *LEAKY, house=lax).verdict == "soon"
-    lowered = {"loss": {"act_times": [{"since": "2000-01-01", "value": 10}, {"since": "2020-06-01", "value": 2.5}], "act_sigma": 1000, "act_percent": 90}}
-    dated = House({**NO_WOOD.raw, "due": lowered})
-    before = of("loss", "2020-05-31", *LEAKY, house=dated)
+    watched = [filled(), gauged("2019-01-01", 200 * 0.9715**4, 63.5)]
+    name = "false_alarms_per_1000_casks_a_year"
+    lax = House({**NO_WOOD.raw, "due": {"loss": {name: 0.01}}})
+    assert of("loss", "2020-01-01", *watched, house=lax).verdict == "ok"
+    dated = House({**NO_WOOD.raw, "due": {"loss": {name: [{"since": "2000-01-01", "value": 0.5}, {"since": "2020-06-01", "value": 10}]}}})
+    before = of("loss", "2020-05-31", *watched, house=dated)
     assert (before.verdict, str(before.changes_on)) == ("soon", "2020-06-01")
-    assert of("loss", "2020-06-01", *LEAKY, house=dated).verdict == "due"
+    assert of("loss", "2020-06-01", *watched, house=dated).verdict == "due"
+
+
+def test_settings_without_effect_are_read_and_change_nothing() -> None:
+    plain = of("loss", "2020-01-01", *LEAKY)
+    older = House({**NO_WOOD.raw, "due": {"loss": {"act_times": 10, "act_sigma": 1000, "watch_times": 9, "watch_sigma": 900}}})
+    assert of("loss", "2020-01-01", *LEAKY, house=older) == plain
 
 
 def test_two_fills_running_speak_for_retirement() -> None:

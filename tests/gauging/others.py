@@ -95,12 +95,28 @@ def lines() -> list[float]:
     return found
 
 
+BOUND_SHARES = (0.5, 0.9, 0.95, 0.99)
+
+
+def bounds() -> list[float]:
+    """Lowest and highest slope of each of `points` that has ten or more, for each of BOUND_SHARES, one after the other."""
+    from scipy.stats import theilslopes
+
+    found: list[float] = []
+    for some in points():
+        for share in BOUND_SHARES if len(some) >= 10 else ():
+            line = theilslopes([y for _, y in some], [x for x, _ in some], alpha=share)
+            found += [float(line.low_slope), float(line.high_slope)]
+    return found
+
+
 SOURCES: dict[str, tuple[Callable[[], list[float]], str]] = {
     "water": (water, "IAPWS-95 as CoolProp computes it"),
     "ethanol": (ethanol, "CoolProp's equation of state for pure ethanol, its own uncertainty about 0.2 %"),
     "mixtures": (mixtures, "Melinder's ethanol-water data in CoolProp"),
     "ullages": (ullages, "scipy.integrate.quad"),
     "lines": (lines, "scipy.stats.theilslopes"),
+    "bounds": (bounds, "scipy.stats.theilslopes"),
 }
 
 

@@ -13,8 +13,9 @@ from caskbook.due.losses import BookLosses
 from caskbook.ledger.files import Ledger, open_folder
 from caskbook.life import Life, corrections
 from caskbook.life.facts import Facts, facts_of
+from caskbook.loss.doubts import doubt_of
 from caskbook.loss.facts import figures
-from caskbook.loss.fills import fill_losses
+from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.model.cask import Cask
 from caskbook.model.jobs.base import as_data
 
@@ -67,14 +68,24 @@ def losses(life: Life) -> Row:
 def fills(life: Life) -> list[Row]:
     """The rows of `fill`."""
     cask, day = life.cask.id, life.day
+    known = {loss.record.filling.event: loss for loss in fill_losses(life)}
     return [
         {
             "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "start": one.start, "end": one.end,
             "days": None if isinstance(one.start, UnknownDay) else ((one.end or day) - one.start).days,
-            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short),
+            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short), **fill_loss(known.get(one.event)),
         }
         for one in life.state.fillings
     ]  # fmt: skip
+
+
+def fill_loss(loss: FillLoss | None) -> Row:
+    """The columns loss_… of a fill, and where it lies or lay at last."""
+    whole = figures(loss.whole if loss else None)
+    doubt = doubt_of(loss) if loss else None
+    lay = loss.record.stays[-1] if loss else None
+    place = {"berth": lay.berth if lay else None, "store": lay.store if lay else None}
+    return {**place, **{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt[0] if doubt else None}
 
 
 def events(cask: Cask, day: date) -> list[Row]:

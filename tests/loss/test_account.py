@@ -17,8 +17,10 @@ from laws import many
 from caskbook.loss import PeerTable
 from caskbook.loss.account import BY, By, grouped, in_percent, rows_of, total
 from caskbook.loss.evidence import evidence
+from caskbook.loss.ranking import account_of
 from caskbook.model.house import House
-from caskbook.render.loss import account_csv, account_json, account_text, sheet_text
+from caskbook.render.loss import sheet_text
+from caskbook.render.loss_account import account_csv, account_json, account_text
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived
 
 DAY = date(2026, 11, 25)
@@ -48,9 +50,9 @@ def test_sums_of_what_is_shown(one: list[float], other: list[float], rules: list
         groups = grouped(rows, by)
         assert sum(group.lpa for group in groups) == total(rows).lpa
         assert sum(group.litres for group in groups) == total(rows).litres
-        read = json.loads(account_json(rows, groups, total(rows), by, DAY), parse_float=Decimal)
+        read = json.loads(account_json(account_of(rows, by, DAY)), parse_float=Decimal)
         assert sum(row["lpa"] for row in read["rows"]) == read["total"]["lpa"]
-        table = list(csv.DictReader(io.StringIO(account_csv(rows, groups, by))))
+        table = list(csv.DictReader(io.StringIO(account_csv(account_of(rows, by, DAY)))))
         assert sum(Decimal(row["lpa"]) for row in table) == total(rows).lpa
 
 
@@ -85,7 +87,7 @@ def test_rows_and_groups() -> None:
 def test_a_fill_without_a_second_gauge_is_counted_and_has_no_figures() -> None:
     rows = rows_of(lived(filled()), PeerTable())
     assert (rows[0].lpa, rows[0].verdict) == (None, "unknown")
-    text = account_text(rows, grouped(rows, "cask"), total(rows), "cask", day=DAY, width=80)
+    text = account_text(account_of(rows, "cask", DAY), width=80)
     assert "1 fill without a second gauge" in text
     assert total(rows).share is None and total([]).lpa == Decimal("0.00")
 
@@ -94,7 +96,7 @@ def test_a_fill_without_a_second_gauge_is_counted_and_has_no_figures() -> None:
 def test_text_fits_eighty_columns(by: By) -> None:
     events = [filled(), gauged("2016-01-01", 60), gauged("2017-01-01", 195), ev("2017-02-01", "sample", ml=100), emptied("2018-01-01", 180)]
     rows = rows_of(lived(*events, parcel="P-2015-014 of the northern quay"), PeerTable())
-    text = account_text(rows, grouped(rows, by), total(rows), by, day=DAY, width=80)
+    text = account_text(account_of(rows, by, DAY), width=None)
     assert max(len(line) for line in text.splitlines()) <= 80
     assert "17.14" in text  # 127.00 - 0.06 - 109.80
 
@@ -103,13 +105,13 @@ def test_the_evidence_sheet_fits_eighty_columns_and_loses_nothing() -> None:
     leak = ev("2016-05-01", "leak", at="head-A-joint-2", severity="drip")
     wrong = ev("2019-01-01", "regauge", wet_mm=500, abv=62.0, method="dip")
     life = lived(filled(at_20=None), leak, gauged("2017-01-01", 60), wrong, gauged("2020-01-01", 170), emptied("2022-01-01", 165))
-    narrow = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=80)
+    narrow = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=80, pictures={})
     assert max(len(line) for line in narrow.splitlines()) <= 80
     assert "…" not in narrow
-    whole = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=None)
+    whole = sheet_text(evidence(life, PeerTable()), "TH-004217", ["no conclusion"], width=None, pictures={})
     assert set(whole.split()) - set(narrow.split()) <= {"remarks"}  # the heading, where remarks have lines of their own
 
 
 def test_no_cell_is_a_formula() -> None:
     rows = rows_of(lived(filled(), gauged("2020-01-01", 185), parcel="=1+1"), PeerTable())
-    assert "'=1+1" in account_csv(rows, grouped(rows, "parcel"), "parcel")
+    assert "'=1+1" in account_csv(account_of(rows, "parcel", DAY))

@@ -81,3 +81,15 @@ def test_too_much_is_said() -> None:
 def test_an_earlier_day_knows_no_later_gauge() -> None:
     life = lived(filled(), gauged("2019-01-01", 150, 63.5), day="2018-01-01")
     assert loss_parts(life, PeerTable()) == ["not gauged since it was filled 2015-01-01"]
+
+
+def test_what_is_gone_beyond_the_usual_stands_apart() -> None:
+    found = loss_facts(lived(filled(), gauged("2017-01-01", 192, 63.5), gauged("2019-01-01", 150, 63.5)), PEERS)
+    assert found is not None and found["verdict"] == "act"
+    excess = found["excess"]
+    assert (str(excess["after"]), str(excess["seen"])) == ("2017-01-01", "2019-01-01")
+    # a sound cask would hold 192 × 0.98² = 184.4 L, so 34.4 L at 63.5 % vol are gone
+    assert excess["least"] < 34.4 * 0.635 < excess["most"] and excess["lpa"] == pytest.approx(34.4 * 0.635, rel=0.03)
+    assert found["score"] > found["acts_from"] > 2
+    sound = loss_facts(lived(filled(), gauged("2017-01-01", 192, 63.5)), PEERS)
+    assert sound is not None and (sound["excess"], sound["score"]) == (None, None)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date
 
 import pytest
@@ -37,18 +38,56 @@ def test_median_and_spread_by_hand() -> None:
     expected = table(rates).expected(figure(steady=None), settings())
     assert expected is not None
     assert (expected.rate, expected.count) == (pytest.approx(0.020), 21)
-    assert expected.spread == pytest.approx(1.48 * 0.001)
+    own = 0.001 * 0.98  # the error of a rate of 2 % whose logarithm errs by 0.001 a year
+    casks, usual = (1.48 * 0.001) ** 2 - own**2, (0.2 * 0.02) ** 2  # the usual spread counts for fifteen casks
+    assert expected.spread == pytest.approx(math.sqrt((21 * casks + 15 * usual) / 36))
+    assert (expected.freedom, expected.middle_error) == (35.0, pytest.approx(1.25 * math.hypot(expected.spread, own) / math.sqrt(21)))
     assert expected.source == "21 peers (barrel, racks, 1st fill)"
     assert expected.drift == -0.1
 
 
-def test_fewer_than_fifteen_others_and_the_houses_table_counts() -> None:
+def test_fewer_than_fifteen_others_are_leaned_on_the_houses_table() -> None:
     fifteen = table([0.02] * 15)
     assert fifteen.expected(figure(steady=None), settings()).count == 15  # type: ignore[union-attr]
     own = fifteen.expected(figure(1), settings(loss_table={"barrel": 2.4}))
-    assert own is not None and (own.rate, own.count, own.source) == (0.024, 0, "house table (barrel)")
+    assert own is not None and own.count == 14 and 0.02 < own.rate < 0.0205
+    assert own.source == "14 peers (barrel, racks, 1st fill), with house table (barrel)"
     lower = settings(due={"loss": {"fewest_peers": 14}}, loss_table={"barrel": 2.4})
-    assert fifteen.expected(figure(1), lower).count == 14  # type: ignore[union-attr]
+    assert fifteen.expected(figure(1), lower).rate == pytest.approx(0.02)  # type: ignore[union-attr]
+
+
+def test_the_fewer_the_peers_the_nearer_to_what_they_are_leaned_on() -> None:
+    tabled = settings(loss_table={"barrel": 2.0})
+    found = [table([0.03] * count).expected(figure(steady=None), tabled) for count in (0, 1, 2, 4, 8, 14)]
+    rates = [one.rate for one in found if one is not None]
+    assert rates[0] == 0.02 and rates == sorted(rates) and rates[-1] < 0.03
+    errors = [one.middle_error for one in found if one is not None]
+    assert errors == sorted(errors, reverse=True)
+    # by hand, for one peer: variance of the table (0.005² + 0.004²) and of the peer, 1.25² × (15/16 × (0.2 × 0.03)² + (0.001 × 0.97)²)
+    before, own = 0.005**2 + 0.004**2, 1.25**2 * (15 / 16 * (0.2 * 0.03) ** 2 + (0.001 * 0.97) ** 2)
+    assert rates[1] == pytest.approx((0.03 * before + 0.02 * own) / (before + own))
+
+
+def test_few_peers_of_a_kind_are_leaned_on_the_whole_store() -> None:
+    book = PeerTable([*(figure(n, 0.03) for n in range(3)), *(figure(n + 50, 0.02, type="hogshead") for n in range(40))])
+    found = book.expected(figure(99, None), settings())
+    assert found is not None and 0.02 < found.rate < 0.03 and found.count == 3
+    assert found.source == "3 peers (barrel, racks, 1st fill), with 43 peers of every size, scaled by size (racks, 1st fill)"
+    assert found.freedom == 17.0  # of three, and of fifteen that the usual spread counts for
+
+
+def test_one_leaker_among_few_is_not_held_against_itself() -> None:
+    pair = PeerTable([figure(1, 0.02), figure(2, 0.2)])
+    found, other = pair.expected(figure(2, 0.2), settings(loss_table={"barrel": 2.0})), pair.expected(figure(1, 0.02), settings(loss_table={"barrel": 2.0}))
+    assert found is not None and found.rate == pytest.approx(0.02)
+    assert other is not None and other.rate > 0.02
+
+
+def test_in_another_store_a_fill_is_held_against_the_peers_there() -> None:
+    book = PeerTable([*(figure(n, 0.02) for n in range(20)), *(figure(n + 50, 0.05, store="loft") for n in range(20))])
+    there = book.in_store("loft", figure(3), settings())
+    assert there is not None and (there.rate, there.count) == (pytest.approx(0.05), 20)
+    assert book.in_store("racks", figure(3), settings()).count == 19  # type: ignore[union-attr]
 
 
 @pytest.mark.parametrize(
@@ -57,13 +96,14 @@ def test_fewer_than_fifteen_others_and_the_houses_table_counts() -> None:
         ({"barrel": 2.0, "barrel/racks": 2.2, "racks": 1.0}, 0.022),
         ({"barrel": 2.0, "barrel/loft": 2.2, "racks": 1.0}, 0.020),
         ({"butt": 2.0, "racks": 1.6}, 0.016),
-        ({"butt": 2.0}, 0.02),  # usual in a temperate store (trade press)
+        ({"butt": 2.0}, 0.02),  # usual in a temperate store (trade press), and told as such
     ],
 )
 def test_the_table_by_type_in_store_then_type_then_store(names: dict[str, float], rate: float) -> None:
     expected = PeerTable().expected(figure(), settings(loss_table=names))
     assert expected is not None and expected.rate == pytest.approx(rate)
     assert expected.spread == pytest.approx(rate / 4)
+    assert expected.usual == (names == {"butt": 2.0})
 
 
 def test_without_peers_table_or_temperate_store_nobody_can_say() -> None:
@@ -90,7 +130,7 @@ def test_a_store_in_the_table_is_meant_for_a_barrel() -> None:
 
 def test_short_doubtful_and_lost_fills_are_no_peers() -> None:
     odd = [figure(1, None), figure(2, 1.0), figure(3, 0.02, years=0.99)]
-    assert PeerTable(odd).expected(figure(), settings(due={"loss": {"fewest_peers": 2}})).count == 0  # type: ignore[union-attr]
+    assert PeerTable(odd).expected(figure(), settings(due={"loss": {"fewest_peers": 2}})).usual  # type: ignore[union-attr]
 
 
 def test_middles_are_enough_to_judge_by() -> None:

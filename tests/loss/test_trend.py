@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from gauging.others import kept, points
+from gauging.others import BOUND_SHARES, kept, points
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -28,6 +28,16 @@ def test_as_another_program_has_it() -> None:
     others = kept("lines")
     for some, slope, intercept in zip(points(), others[::2], others[1::2], strict=True):
         assert theil_sen(some) == (pytest.approx(slope, rel=1e-9, abs=1e-12), pytest.approx(intercept, rel=1e-9, abs=1e-9))
+
+
+def test_its_interval_is_as_another_program_has_it() -> None:
+    """Sen (1968): the ranks of the slopes of all pairs, by Kendall's variance; ten points or more, where that variance is fit to be used."""
+    from caskbook.loss.trend import theil_sen_bounds
+
+    others = iter(kept("bounds"))
+    for some in points():
+        for share in BOUND_SHARES if len(some) >= 10 else ():
+            assert theil_sen_bounds(some, share) == (pytest.approx(next(others), rel=1e-9, abs=1e-12), pytest.approx(next(others), rel=1e-9, abs=1e-12))
 
 
 @given(st.lists(st.tuples(FIGURES, FIGURES), min_size=2, max_size=20, unique_by=lambda point: point[0]), st.sampled_from([0.5, 2.0, 4.0]))

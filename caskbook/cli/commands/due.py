@@ -21,7 +21,7 @@ from caskbook.cli.common import (
     write,
     write_text,
 )
-from caskbook.cli.remarks import say_left_out, say_no_casks
+from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.words.verdicts import chosen_verdicts
 
@@ -111,8 +111,7 @@ def _say_unreadable(path: str, name: str) -> None:
 def _say_nothing_fits(chosen: dict[str, Any], count: Counter[str]) -> None:
     """A filter that no cask passes is more likely misspelt than good news."""
     if not sum(count.values()) and (chosen["berth"] or chosen["types"]):
-        options = [f"--berth {chosen['berth']}"] * bool(chosen["berth"]) + [f"--type {word}" for word in chosen["types"]]
-        say(f"no cask here fits {' '.join(options)}; capitals and small letters count in a berth")
+        say_nothing_fits({"berth": [chosen["berth"]] if chosen["berth"] else [], "type": chosen["types"]})
 
 
 def _gathered(book: Book, wanted: Filter) -> tuple[int, list[Verdict]]:

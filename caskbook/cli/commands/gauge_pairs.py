@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass
 
 from caskbook.core.finding import CaskbookError
@@ -68,9 +68,9 @@ IDLE: tuple[Idle, ...] = (
 )
 
 
-def refuse_clashes(command: str, given: Collection[str]) -> None:
+def refuse_clashes(command: str, given: Collection[str], clashes: Sequence[Clash] = CLASHES) -> None:
     """CaskbookError for the first two options of the table that were given together, or the first that does nothing."""
-    for clash in CLASHES:
+    for clash in clashes:
         if clash.command == command and clash.one in given and clash.other in given and clash.but_with not in given:
             raise CaskbookError(clash.line())
     for idle in IDLE:

@@ -54,7 +54,7 @@ def _due() -> Iterator[str]:
     yield "#due:"
     last = ""
     for one in settings():
-        if not one.name.startswith("due."):
+        if not one.name.startswith("due.") or one.deprecated:
             continue
         _, rule, key = one.name.split(".")
         if rule != last:

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Records
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Suppliers, Types
 
 
 def list_casks(
@@ -15,12 +15,12 @@ def list_casks(
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json or csv; json has every fact.")] = "text",
     state: Annotated[Optional[list[str]], typer.Option("--state", help="Only casks in this state.")] = None,  # noqa: UP045
-    types: Annotated[Optional[list[str]], typer.Option("--type", help="Only casks of this type.")] = None,  # noqa: UP045
-    berth: Annotated[Optional[list[str]], typer.Option("--berth", help="Only berths that begin so.")] = None,  # noqa: UP045
-    store: Annotated[Optional[list[str]], typer.Option("--store", help="Only this store.")] = None,  # noqa: UP045
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
     spirit: Annotated[Optional[list[str]], typer.Option("--spirit", help="Only what holds this.")] = None,  # noqa: UP045
-    parcel: Annotated[Optional[list[str]], typer.Option("--parcel", help="Only this parcel.")] = None,  # noqa: UP045
-    supplier: Annotated[Optional[list[str]], typer.Option("--supplier", help="Only from this supplier.")] = None,  # noqa: UP045
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
     where: Annotated[Optional[str], typer.Option("--where", metavar="SQL", help='Any condition, as "fills_since_char >= 4".')] = None,  # noqa: UP045
     columns: Annotated[Optional[str], typer.Option("--columns", metavar="A,B", help="Which facts; `all` is every one.")] = None,  # noqa: UP045
     sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which facts; a minus begins with the largest.")] = None,  # noqa: UP045

@@ -3,39 +3,175 @@
 from __future__ import annotations
 
 import gc
-import json
-from collections.abc import Iterable, Iterator
-from typing import Any, cast
+import os
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from contextlib import closing, nullcontext
+from dataclasses import dataclass
+from datetime import date
+from typing import TYPE_CHECKING, NamedTuple, cast
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
-from caskbook.cli.remarks import say_left_out, say_no_casks
+from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write, write_text
+from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.days import DayError, parse_input_day
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.files import Ledger
 from caskbook.life import Life
 from caskbook.loss import PeerTable, figures_of
-from caskbook.loss.account import BY, By, grouped, rows_of, total
+from caskbook.loss.account import BY, By, rows_of
+from caskbook.loss.parts import Division
+from caskbook.loss.ranking import Order, account_of, order_of
+
+if TYPE_CHECKING:
+    from caskbook.index.index import Index
+    from caskbook.index.peek import Neighbours
+
+Days = tuple[str | None, str | None]
+FEW = 300
+"""Files that are read in less time than it takes to look up."""
 
 
-def run_loss(what: list[str], records: str | None, as_of: str | None, at: str | None, form: str, *, by: str = "cask", evidence: bool = False) -> int:
-    """Print the account of losses by cask, fill, parcel or store, or evidence sheets of the casks named. Always 0."""
+class Times(NamedTuple):
+    """The day and the revision asked about, as typed."""
+
+    as_of: str | None
+    at: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be told: `filters` (option without its dashes → words), the sheet of `evidence`, the `picture`, or the account `by` a name."""
+
+    form: str
+    evidence: bool
+    picture: bool
+    by: By
+    filters: Mapping[str, Sequence[str]]
+    order: Order
+    top: int | None
+
+    def takes(self, life: Life) -> bool:
+        """Whether the cask itself is one of those; where its spirit lay is judged fill by fill."""
+        head = life.cask.head
+        of_head = {"type": head.type, "parcel": head.parcel, "supplier": head.supplier}
+        return all(value in self.filters[name] for name, value in of_head.items() if self.filters.get(name))
+
+    def division(self, since: date | None, until: date | None) -> Division:
+        """How the fills are divided, between two days."""
+        stores, berths = tuple(self.filters.get("store", ())), tuple(self.filters.get("berth", ()))
+        return Division(since, until, self.by == "year", self.by == "store", stores, berths)
+
+
+def run_loss(
+    what: list[str], records: str | None, as_of: str | None, at: str | None, form: str, *, by: str | None = None, evidence: bool = False, picture: bool = False,
+    filters: Mapping[str, Sequence[str] | None] | None = None, days: Days = (None, None), sort: str | None = None, top: int | None = None,
+) -> int:  # fmt: skip
+    """Print the account of losses by what `by` names (cask unless said), or evidence sheets or pictures of the casks named. Always 0.
+
+    `filters`: option without its dashes → words, any of which fits; `days`: only what went from the first of them to the second.
+    """
     one_of("--format", form, ("text", "json", "csv"))
-    one_of("--by", by, BY)
-    if evidence and not what:
-        raise CaskbookError("--evidence: name the casks, as caskbook report loss TH-004217 --evidence")
-    if evidence and form == "csv":
-        raise CaskbookError("--evidence --format csv: expected text or json")
-    book = open_book(records, as_of, at)
+    one_of("--by", by or "cask", BY)
+    given = {name: list(words) for name, words in (filters or {}).items() if words}
+    _refuse(
+        what,
+        form,
+        (evidence, picture),
+        {"--by": by, "--from": days[0], "--to": days[1], "--sort": sort, "--top": top, **{f"--{name}": given[name] for name in given}},
+    )
+    given = {name: [type_word(word) for word in words] if name == "type" else words for name, words in given.items()}
+    kind = cast(By, by or "cask")
+    wanted = Wanted(form, evidence, picture, kind, given, order_of(sort, kind, top), top)
+    book = open_book(records, as_of, at, neighbours=bool(what))
+    try:
+        span = _span(book, days)
+        return _of_casks(book, what, Times(as_of, at), wanted, span) if what else _of_book(book, at, wanted, span)
+    except CaskbookError:
+        let_go(book.neighbours)
+        raise
+
+
+def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mapping[str, object]) -> None:
+    """CaskbookError for options that contradict one another, or do nothing; `sheets`: whether evidence, whether a picture was asked for."""
+    name = "--evidence" if sheets[0] else "--picture"
+    if not any(sheets):
+        return
+    from caskbook.cli.commands.gauge_pairs import refuse_clashes
+    from caskbook.cli.commands.report_pairs import REPORT_CLASHES
+
+    asked = {option for option, wanted in zip(("--evidence", "--picture"), sheets, strict=True) if wanted}
+    refuse_clashes("loss", asked | {option for option, value in given.items() if value is not None}, REPORT_CLASHES)
+    if not what:
+        raise CaskbookError(f"{name}: name the casks, as caskbook report loss TH-004217 {name}")
+    if form == "csv" or name == "--picture" and form != "text":
+        raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text or json'}")
+
+
+def _span(book: Book, days: Days) -> tuple[date | None, date | None]:
+    """The first and the last day of what counts; CaskbookError where they are none, contradict each other, or lie ahead."""
+    since, until = (_day(name, text, book) for name, text in zip(("--from", "--to"), days, strict=True))
+    if since is not None and until is not None and since > until:
+        raise CaskbookError(f"--from {since} --to {until}: the first day lies after the last one")
+    return since, until
+
+
+def _day(name: str, text: str | None, book: Book) -> date | None:
+    if text is None:
+        return None
+    try:
+        day = parse_input_day(text, book.today)
+    except DayError as error:
+        raise CaskbookError(f"{name}: {error}") from None
+    if day > book.day:
+        raise CaskbookError(f"{name} {day}: expected a day up to {book.day}, the day of the report; what comes after it is not known")
+    return day
+
+
+def _of_book(book: Book, at: str | None, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
+    """What all casks lost; every file is read."""
     say_left_out(book.root, at)
-    wanted = _wanted(book.ledger, what)
     lives = list(_lives(book))
     if not lives:
         say_no_casks(book.root, at)
-    peers = _peers(lives)
-    chosen = lives if not what else [life for life in lives if life.cask.id in wanted]
-    if evidence:
-        _sheets(book, chosen, peers, form)
+    return _told(book, lives, _peers(lives), wanted, span)
+
+
+def _of_casks(book: Book, what: list[str], times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
+    """What the casks named lost: their own files are read, and what their peers lose is asked of the index; without one, all files."""
+    neighbours = book.neighbours() if book.neighbours is not None else None
+    with closing(neighbours) if neighbours is not None else nullcontext():
+        lives = _named(book, what, neighbours)
+        peers = neighbours.peers() if neighbours is not None else None
+        if peers is not None:
+            return _told(book, lives, peers, wanted, span)
+    index = _index_on(book, times)
+    if index is not None:
+        with index.reading():
+            return _told(book, lives, index.peers(), wanted, span)
+    say_left_out(book.root, times.at)
+    return _told(book, lives, peers_of(book), wanted, span)
+
+
+def _index_on(book: Book, times: Times) -> Index | None:
+    """The index with the answer about another day or a revision, brought up to date first; None where none is kept or believed."""
+    if book.files_alone or os.environ.get("CASKBOOK_INDEX") == "off" or len(book.ledger.names()) <= FEW:
+        return None
+    from caskbook.cli.progress import progress
+
+    index = index_of(book, times.at)
+    with progress("casks") as advance:
+        return index if index.answer(times.as_of, advance) is not None else None
+
+
+def _told(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
+    if wanted.evidence or wanted.picture:
+        from caskbook.cli.commands.report_sheets import tell_pictures, tell_sheets
+
+        if wanted.picture:
+            tell_pictures(book, lives, peers)
+        else:
+            tell_sheets(book, lives, peers, wanted.form)
     else:
-        _account(book, chosen, peers, form, cast(By, by))
+        _account(book, lives, peers, wanted, span)
     return 0
 
 
@@ -48,17 +184,26 @@ def _peers(lives: Iterable[Life]) -> PeerTable:
     return PeerTable(figure for life in lives for figure in figures_of(life))
 
 
-def _wanted(ledger: Ledger, what: list[str]) -> set[str]:
-    """The casks named, those that go on under another number by that; CaskbookError for one that is not in the book."""
+def _named(book: Book, what: list[str], neighbours: Neighbours | None) -> list[Life]:
+    """The lives of the casks named, those that go on under another number by that; CaskbookError for one that is not in the book."""
     from caskbook.entry.casks import read_casks
 
-    joins = ledger.joins() if what else {}
-    wanted = {joins.get(cask, cask) for cask in read_casks(what)}
-    for cask in sorted(wanted):
-        record = ledger.get(cask)
-        if record.own is None:
-            raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")
-    return wanted
+    joins = neighbours.joins if neighbours is not None else book.ledger.joins()
+    found = []
+    for number in sorted({joins.get(cask, cask) for cask in read_casks(what)}):
+        life = _life(book.ledger, number, book.day)
+        if life.begun:
+            found.append(life)
+        else:
+            say(f"{number} has no entry up to {book.day}")
+    return found
+
+
+def _life(ledger: Ledger, number: str, day: date) -> Life:
+    record = ledger.get(number)
+    if record.own is None:
+        raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")
+    return ledger.life_of(record.own, day)
 
 
 def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
@@ -77,41 +222,18 @@ def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
     gc.enable()
 
 
-def _account(book: Book, lives: list[Life], peers: PeerTable, form: str, by: By) -> None:
-    """The account of what these casks lost goes out, by cask, fill, parcel or store, as text, JSON or CSV."""
-    from caskbook.render import loss as render
+def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> None:
+    """The account of what these casks lost goes out, by what was named, as text, JSON or CSV."""
+    from caskbook.render import loss_account as render
 
-    rows = [row for life in lives for row in rows_of(life, peers)]
-    groups, whole = grouped(rows, by), total(rows)
-    if form == "text":
+    division = wanted.division(*span)
+    rows = [row for life in lives if wanted.takes(life) for row in rows_of(life, peers, division)]
+    if not rows and lives and wanted.filters:
+        say_nothing_fits(wanted.filters)
+    only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
+    account = account_of(rows, wanted.by, book.day, order=wanted.order, top=wanted.top, span=span, only=only)
+    if wanted.form == "text":
         out = screen()
-        write_text(render.account_text(rows, groups, whole, by, day=book.day, width=out.width), out)
-    elif form == "json":
-        write(render.account_json(rows, groups, whole, by, book.day))
+        write_text(render.account_text(account, width=out.width), out)
     else:
-        write(render.account_csv(rows, groups, by))
-
-
-def _sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
-    """An evidence sheet goes out for each of these casks, as text or JSON."""
-    from caskbook.loss.evidence import NO_CONCLUSION, evidence
-    from caskbook.render.loss import sheet_text
-    from caskbook.render.plain_json import safe_json
-
-    if form == "json":
-        write(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
-        return
-    out = screen()
-    for n, life in enumerate(lives):
-        title = f"{life.cask.id}  {life.cask.head.type or '?'} · loss, as the book has it on {book.day}"
-        write_text(("\n" if n else "") + sheet_text(evidence(life, peers), title, NO_CONCLUSION, width=out.width), out)
-
-
-def _sheet_data(book: Book, life: Life, peers: PeerTable) -> dict[str, Any]:
-    from caskbook.loss.evidence import NO_CONCLUSION, evidence
-
-    parts = [
-        {"name": name, "rows": [[cell.lstrip(">") for cell in row] if n == 0 else list(row) for n, row in enumerate(rows)]}
-        for name, rows in evidence(life, peers)
-    ]
-    return {"cask": life.cask.id, "as_of": book.day.isoformat(), "parts": parts, "said": list(NO_CONCLUSION)}
+        write(render.account_json(account) if wanted.form == "json" else render.account_csv(account))

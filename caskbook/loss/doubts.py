@@ -1,0 +1,27 @@
+"""Which fills have no loss that can be added to others, and why."""
+
+from __future__ import annotations
+
+from caskbook.loss.fills import FillLoss
+from caskbook.loss.intervals import GAIN, NO_FIGURE
+from caskbook.loss.phrases import doubted_gauges, notes_of
+
+CONTRADICTION = "gauges in contradiction"
+GAINED = "gain beyond error"
+NO_FIGURES = "no figure"
+
+
+def doubt_of(loss: FillLoss) -> tuple[str, str] | None:
+    """(the kind of doubt, what is to be said of it) of a fill whose figure is in no sum; None for one that can be added, and for one
+    that was not gauged again, of which nothing is known."""
+    whole = loss.whole
+    if loss.doubtful:
+        return CONTRADICTION, "; ".join(doubted_gauges(loss)) or "which is wrong cannot be told"
+    if whole is not None and GAIN in whole.flags:
+        return GAINED, f"{whole.first.lpa or 0:.1f} L of alcohol {whole.first.day}, {whole.last.lpa or 0:.1f} L {whole.last.day}"
+    if whole is not None and (whole.lost is None or NO_FIGURE in whole.flags or None in [one.lost for one in loss.intervals]):
+        lacking = [f"{move.job} {move.day}" for move in whole.moves if move.counted is None]
+        return NO_FIGURES, f"not known how much or how strong: {', '.join(lacking)}" if lacking else "nothing was there at the first gauge"
+    if whole is None and len(loss.record.gauges) > 1:
+        return NO_FIGURES, "; ".join(notes_of(loss)) or "its gauges have none"
+    return None

@@ -1,0 +1,195 @@
+"""The account of losses as text, JSON or CSV."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import fields
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from caskbook.loss.account import FillRow, GroupRow, in_percent
+from caskbook.loss.ranking import Account
+from caskbook.render.console import USUAL_WIDTH, flow
+from caskbook.render.loss import table_lines
+from caskbook.render.plain_json import safe_json
+from caskbook.words.plural import number_of
+
+_WORDS = frozenset(("name", "cask", "type", "parcel", "store", "band", "fill", "verdict", "doubts", "supplier", "doubt", "reason"))
+_PLACES = 6
+_MOST_DOUBTFUL = 20
+_MOST_LINES = 9
+_ALWAYS = 4
+_FOOT = (
+    "lost L: litres of pure alcohol at 20 °C, draws, tops and racking allowed for; leaks L: of these, what went by leaks of fills at act, beyond what their peers lose; there L: what was there at the beginning and came in since, of which "
+    "the share is; a year: without what the wood took at first, of several fills the middle; times: of what peers lose",
+)
+_BETWEEN = "between two gauges it is shared out by time"
+
+
+def account_text(account: Account, *, width: int | None) -> str:
+    """A header with the sums, a line a fill or a group, then all of them, what is left off, and the fills in doubt with their
+    reasons. Without a width, as in a pipe, lines have 80 columns too; nothing is cut but on a narrower screen."""
+    wide = width or USUAL_WIDTH
+    table = _fill_table(account) if account.by == "fill" else _group_table(account)
+    lines = [*flow(_header(account), wide, most_lines=_MOST_LINES), "", *table_lines(*table, wide)]
+    if account.left_off:
+        lines.append(f"… {account.left_off} more, summed as {account.others.name if account.others else ''}: add --top {account.left_off + len(account.rows)}")
+    lines += _doubtful(account, wide)
+    foot = [_BETWEEN, *_FOOT] if _of_a_time(account) else _FOOT
+    return "\n".join([*lines, "", *flow(["; ".join(foot)], wide, most_lines=_MOST_LINES)])
+
+
+def _header(account: Account) -> list[str]:
+    whole = account.whole
+    span = f"{account.since or 'the beginning'} to {account.until or account.day}"
+    told = f"from {span}, as the book has it on {account.day}" if account.since or account.until else f"on {account.day}"
+    act = [f"{whole.act} act, {whole.watch} watch"] if whole.act or whole.watch else []
+    gauged = f"{whole.gauged} of {number_of(whole.fills, 'fill')} gauged"
+    ended = [f"{whole.complete} of {number_of(whole.fills, 'fill')} gauged to the end: what went after a last gauge is not known, and in no sum"]
+    doubt = [f"{number_of(whole.doubtful, 'doubtful fill')} in no sum"] if whole.doubtful else []
+    lost = f"{whole.lpa} L of alcohol lost" + (f": {whole.to_air} to the air, {whole.leaked} by leaks" if whole.leaked else "")
+    return [f"loss by {account.by} {told}", *account.only, number_of(whole.casks, "cask"), gauged, lost, *act, *doubt, *ended]
+
+
+def _group_table(account: Account) -> tuple[Sequence[str], Sequence[Sequence[str]]]:
+    rows = [*account.rows, *([account.others] if account.others else []), account.whole]
+    ended = _of_a_time(account)
+    columns = (account.by, ">to its end" if ended else ">gauged", ">there L", ">lost L", ">leaks L", ">share", ">a year", ">times", ">act", ">doubt")
+    cells = [_group_cells(row, ended=ended) for row in rows if isinstance(row, GroupRow)]
+    kept = [n for n in range(len(columns)) if n < _ALWAYS or any(row[n] for row in cells)]
+    return [columns[n] for n in kept], [[row[n] for n in kept] for row in cells]
+
+
+def _of_a_time(account: Account) -> bool:
+    """Whether only a part of the time counts, so that it matters who was gauged to its end."""
+    return account.by == "year" or account.since is not None or account.until is not None
+
+
+def _group_cells(row: GroupRow, *, ended: bool) -> list[str]:
+    """The cells of a group; `ended`: of how many fills all is known to the end, in the place of how many were gauged at all."""
+    share = f"{in_percent(row.lpa, row.held)} %" if row.held > 0 else ""
+    return [
+        row.name, f"{row.complete if ended else row.gauged}/{row.fills}", *(("?", "?") if row.fills and not row.gauged else (str(row.held.quantize(1)), str(row.lpa))), str(row.leaked or ""), share, _percent(row.middle), _times(row.times),
+        str(row.act or ""), str(row.doubtful or ""),
+    ]  # fmt: skip
+
+
+def _fill_table(account: Account) -> tuple[Sequence[str], Sequence[Sequence[str]]]:
+    """A line for every fill that has a figure."""
+    shown = [row for row in account.rows if isinstance(row, FillRow) and row.lpa is not None]
+    times = Counter((row.cask, row.fill) for row in shown)
+    rows = [_fill_cells(row, shared=times[row.cask, row.fill] > 1) for row in shown]
+    rows += [_sum_cells(row) for row in (account.others, account.whole) if row is not None]
+    return ("cask", "filled", "fill", ">years", ">lost L", ">share", ">a year %", ">usual", ">times", "remarks"), rows
+
+
+def _fill_cells(row: FillRow, *, shared: bool) -> list[str]:
+    """The cells of one fill; with its store where it is shared out over several."""
+    verdict = row.verdict if row.verdict != "usual" else ""
+    expected = "" if row.expected is None else f"{row.expected * 100:.2f}"
+    return [
+        row.cask, str(row.filled), row.band.removesuffix(" fill").replace("3rd fill or later", "3rd+"), f"{row.years or 0:.1f}",
+        str(row.lpa), f"{in_percent(row.lpa, row.held)} %" if row.lpa is not None and row.held else "", _with_error(row), expected, _times(row.times),
+        ", ".join([*([row.store or "no store"] if shared else []), *([verdict] if verdict else []), *row.doubts]),
+    ]  # fmt: skip
+
+
+def _sum_cells(row: GroupRow) -> list[str]:
+    share = f"{in_percent(row.lpa, row.held)} %" if row.held > 0 else ""
+    return [row.name, "", "", "", str(row.lpa), share, "", "", "", ""]
+
+
+def _with_error(row: FillRow) -> str:
+    return "" if row.after_in_drink is None or row.after_plus_minus is None else f"{row.after_in_drink * 100:.2f} ±{row.after_plus_minus * 100:.2f}"
+
+
+def _percent(share: float | None) -> str:
+    return "" if share is None else f"{share * 100:.2f} %"
+
+
+def _times(times: float | None) -> str:
+    return "" if times is None else f"{times:.1f}"
+
+
+def _doubtful(account: Account, width: int) -> list[str]:
+    """How many fills are in no sum, and why: those without a second gauge counted, those in doubt each with its reason."""
+    whole, found = account.whole, account.doubtful
+    without = whole.fills - whole.gauged - whole.doubtful
+    lines = (
+        [
+            "",
+            *flow(
+                [f"{number_of(without, 'fill')} without a second gauge{' in that time' * bool(account.since or account.until)}: nothing can be told of them"],
+                width,
+            ),
+        ]
+        if without
+        else []
+    )
+    if not found:
+        return lines
+    kinds = Counter(row.doubt for row in found)
+    lines += ["", *flow([f"{number_of(len(found), 'doubtful fill')} in no sum: " + ", ".join(f"{count} {kind}" for kind, count in kinds.most_common())], width)]
+    for row in found[:_MOST_DOUBTFUL]:
+        text = f"{row.cask}  filled {row.filled}  {row.doubt}" + (f": {row.reason}" if row.reason else "")
+        first, *more = flow([text], width - 6, most_lines=_MOST_LINES)
+        lines += [f"  {first}", *(f"      {line}" for line in more)]
+    hidden = len(found) - _MOST_DOUBTFUL
+    return [*lines, *([f"  … {hidden} more: --format json has all"] if hidden > 0 else [])]
+
+
+def account_json(account: Account) -> str:
+    """An object: as_of, by, from, to, rows (a fill each, or a group each), others (those left off by --top, else null), total, and the
+    doubtful fills. Litres to the hundredth; shares and rates as fractions."""
+    found: dict[str, Any] = {
+        "as_of": account.day.isoformat(), "by": account.by, "from": _plain(account.since), "to": _plain(account.until),
+        "rows": [_data(row) for row in account.rows], "others": _data(account.others) if account.others else None, "total": _data(account.whole),
+        "doubtful": [{name: _plain(getattr(row, name)) for name in ("cask", "fill", "filled", "store", "doubt", "reason")} for row in account.doubtful],
+    }  # fmt: skip
+    return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
+
+
+def account_csv(account: Account) -> str:
+    """RFC 4180 rows under the names of the JSON keys; what --top leaves off is the last one."""
+    kind = FillRow if account.by == "fill" else GroupRow
+    names = [field.name for field in fields(kind)]
+    out = io.StringIO()
+    writer = csv.writer(out)
+    writer.writerow(names)
+    for row in account.rows:
+        writer.writerow([_cell(name, getattr(row, name)) for name in names])
+    if account.others is not None:
+        first = "cask" if account.by == "fill" else "name"
+        writer.writerow([account.others.name if name == first else _cell(name, getattr(account.others, name, None)) for name in names])
+    return out.getvalue()
+
+
+def _data(row: FillRow | GroupRow) -> dict[str, Any]:
+    return {field.name: _plain(getattr(row, field.name)) for field in fields(row)}
+
+
+def _plain(value: Any) -> Any:
+    if isinstance(value, Decimal):
+        return float(value)
+    if isinstance(value, float):
+        return round(value, _PLACES)
+    if isinstance(value, date):
+        return value.isoformat()
+    return list(value) if isinstance(value, tuple) else value
+
+
+def _cell(name: str, value: Any) -> str:
+    """A value as a cell that no spreadsheet takes for a formula."""
+    if value is None:
+        return ""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.{_PLACES}f}"
+    text = "; ".join(value) if isinstance(value, tuple) else str(value)
+    return text if name not in _WORDS or text[:1] not in ("=", "+", "-", "@", "\t") else "'" + text

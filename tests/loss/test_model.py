@@ -1,0 +1,126 @@
+"""The model of a fill against matrices of an independent library: covariance, generalized least squares, and what a sound fill is."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, timedelta
+from random import Random
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy import linalg
+
+from caskbook.loss.linear import cholesky, forward
+from caskbook.loss.model import Sound, course_from, log_rate
+from caskbook.loss.peers import Expected
+from caskbook.loss.points import Point
+
+START = date(2015, 1, 1)
+EXPECTED = Expected(0.02, 0.003, 40, "peers", middle_error=0.0005, freedom=39.0)
+
+
+def point(days: int, fallen: float, *, error: float = 0.003, method: str = "meter", since: int = 0) -> Point:
+    stays = ((None, (days - since) / 365.2425),) if days else ()
+    return Point(START + timedelta(days), f"e{days:07d}", fallen, error, method, 100.0 * math.exp(-fallen), 63.0, "1", 0.0, stays)
+
+
+def fill(*gauges: tuple[int, float], method: str = "meter") -> list[Point]:
+    found = [point(0, 0.0)]
+    for days, fallen in gauges:
+        found.append(point(days, fallen, method=method, since=(found[-1].day - START).days))
+    return found
+
+
+def sound(points: list[Point], expected: Expected = EXPECTED, in_drink: float = 0.0, limit: float = 3.0) -> Sound:
+    return Sound(points, lambda _: expected, in_drink, limit)
+
+
+SIZES = st.integers(1, 7)
+
+
+@given(SIZES, st.integers(0, 10**6))
+def test_cholesky_and_forward_are_scipys(size: int, seed: int) -> None:
+    chance = np.random.default_rng(seed)
+    root = chance.normal(size=(size, size))
+    matrix = root @ root.T + 0.1 * np.eye(size)
+    lower = linalg.cholesky(matrix, lower=True)
+    own = cholesky([list(row[: n + 1]) for n, row in enumerate(matrix)])
+    assert all(np.allclose(row, lower[n, : n + 1]) for n, row in enumerate(own))
+    right = chance.normal(size=size)
+    assert np.allclose(forward(own, list(right)), linalg.solve_triangular(lower, right, lower=True))
+
+
+def test_the_covariance_of_one_gauge_by_hand() -> None:
+    """Four years after the filling, by the same method: own arithmetic of each part."""
+    points = fill((1461, 0.08))
+    years = 1461 / 365.2425
+    natural = log_rate(0.02) * years
+    apart = math.expm1(3.0 * math.hypot(0.003 / 0.02, 0.0005 / 0.02)) / 3.0
+    hot = (0.15 * natural) ** 2 / years
+    gauges = 2 * 0.003**2 * 0.8  # a fifth of the variance is the same at both, and goes out
+    turn = 2 * math.pi / 365.25
+    season = sum((0.5 / (2 * math.pi) * natural / years * (f(turn * points[1].day.timetuple().tm_yday) - f(turn))) ** 2 for f in (math.sin, math.cos))
+    lower = sound(points)._lower
+    assert lower[0][0] ** 2 == pytest.approx((natural * apart) ** 2 + hot + gauges + season, rel=1e-9)
+
+
+def test_scores_are_those_of_generalized_least_squares() -> None:
+    chance = Random(3)
+    points = fill(*((365 * year, 0.02 * year + chance.gauss(0, 0.01)) for year in range(1, 9)))
+    one = sound(points, in_drink=0.02)
+    lower = np.array([row + [0.0] * (8 - len(row)) for row in one._lower])
+    inverse = np.linalg.inv(lower @ lower.T)
+    residual = np.array([p.fallen for p in points[1:]]) - np.array(one.mean)
+    for begun in range(8):
+        for kind in ("running", "once"):
+            course = course_from(one.years, begun, kind)
+            b = np.array(course)
+            size, sigma = one.score(course)
+            assert size == pytest.approx(float(b @ inverse @ residual / (b @ inverse @ b)), rel=1e-8)
+            assert sigma == pytest.approx(float(1 / math.sqrt(b @ inverse @ b)), rel=1e-8)
+    assert one.fit() == pytest.approx(float(residual @ inverse @ residual), rel=1e-8)
+    assert one.log_chance() == pytest.approx(-one.fit() / 2)
+
+
+@given(st.lists(st.tuples(st.integers(20, 900), st.floats(-0.02, 0.3)), min_size=1, max_size=9))
+def test_no_score_is_above_the_root_of_the_fit(steps: list[tuple[int, float]]) -> None:
+    days, fallen, gauges = 0, 0.0, []
+    for later, more in steps:
+        days, fallen = days + later, fallen + more
+        gauges.append((days, fallen))
+    one = sound(fill(*gauges))
+    worst = one.worst()
+    assert worst.score <= math.sqrt(one.fit()) + 1e-9
+    assert worst.size / worst.sigma <= math.sqrt(one.fit()) + 1e-9
+
+
+def test_the_first_gauges_alone_give_what_they_gave_then() -> None:
+    gauges = [(365, 0.02), (730, 0.1), (1461, 0.16), (2500, 0.2)]
+    whole = sound(fill(*gauges))
+    for count in (1, 2, 3):
+        part = sound(fill(*gauges[:count]))
+        assert whole.worst(count).size == pytest.approx(part.worst().size, rel=1e-6, abs=1e-9) or whole.worst(count).begun != part.worst().begun
+
+
+def test_a_planted_deficit_is_found_where_it_was_planted() -> None:
+    usual = -math.log(0.98)
+    for begun in range(5):
+        running = [(365 * n, usual * n + 0.06 * max(0, n - begun)) for n in range(1, 7)]
+        found = sound(fill(*running)).worst()
+        assert (found.begun, found.kind) == (begun, "running")
+        assert found.size == pytest.approx(0.06 * (6 - begun), rel=0.25)
+        once = [(365 * n, usual * n + (0.1 if n > begun else 0.0)) for n in range(1, 7)]
+        assert (sound(fill(*once)).worst().begun, sound(fill(*once)).worst().kind) == (begun, "once")
+
+
+def test_more_gauges_by_a_dip_are_not_so_much_better() -> None:
+    """The inside of the cask is measured once: its error does not go out however often it is dipped."""
+
+    def spread(count: int, method: str) -> float:
+        points = fill(*((round(1461 * n / count), 0.02 * 4 * n / count) for n in range(1, count + 1)), method=method)
+        return sound(points, Expected(0.02, 0.0, 40, "peers")).score([1.0] * count)[1]
+
+    assert spread(12, "dip") > spread(12, "weigh") * 0.99
+    assert spread(12, "dip") / spread(1, "dip") > spread(12, "other") / spread(1, "other")
