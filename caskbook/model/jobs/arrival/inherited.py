@@ -1,25 +1,22 @@
 """What a cask made of others takes over from them."""
 
-from typing import Annotated, Literal
+from typing import Literal
 
 from pydantic import Field
 
 from caskbook.model.jobs.base import Model, When
 
-Count = Annotated[int, Field(ge=0, le=9999)]
-"""How often something was done in the life of a cask: no cask's life reaches the limit, and sums of such counts stay small."""
-
 
 class Inherited(Model):
     """The figures a child takes from its parents, as the command works them out; absent or null is unknown."""
 
-    fills_life: Count | None = None
-    fills_life_min: Count | None = None
-    fills_of_class: Count | None = None
-    fills_since_char: Count | None = None
-    fills_since_fire: Count | None = None
-    char_count: Count | None = None
-    rechar_count: Count | None = None
+    fills_life: int | None = Field(None, ge=0, le=9999)
+    fills_life_min: int | None = Field(None, ge=0, le=9999)
+    fills_of_class: int | None = Field(None, ge=0, le=9999)
+    fills_since_char: int | None = Field(None, ge=0, le=9999)
+    fills_since_fire: int | None = Field(None, ge=0, le=9999)
+    char_count: int | None = Field(None, ge=0, le=9999)
+    rechar_count: int | None = Field(None, ge=0, le=9999)
     last_char: When | None = None
     last_fire: When | None = None
     held: Literal["wine", "spirit", "none", "unknown"] = Field("unknown", description="what any parent ever held")
