@@ -149,6 +149,12 @@ class View:
         """The standing events of a job, in order."""
         return self.by_job.get(job, ())
 
+    def work(self) -> list[Event]:
+        """The standing events of the cask under all its numbers, in the order of the work."""
+        joined = [peer for number in self.context.numbers(self.cask.id) if number != self.cask.id and (peer := self.context.peer(number)) is not None]
+        events = [*(event for event, _ in self.standing), *(event for peer in joined for event in peer.standing)]
+        return sorted(events, key=lambda event: (event.date, event.id))
+
     def is_spoiled(self, row: int, *fields: str) -> bool:
         """Whether one of these fields of the row has a fault of form."""
         found = self.spoiled.get(row)

@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.checks.context import Peer, View, fault
+from caskbook.checks.halves import other_half
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import life_before
@@ -25,14 +26,21 @@ def racked(view: View) -> Iterable[Fault]:
             yield from _in(view, event, row)
 
 
-def _other_half(peer: Peer, event: Event, job: str, field: str, own: Collection[str]) -> RackedTo | None:
-    """What the other side tells of this racking: an entry with its id, or of its day, that names this cask."""
-    for e in peer.standing:
-        if e.job == job and (e.id == event.id or e.date == event.date):
-            for part in getattr(e, field):
-                if part.cask in own:
-                    return part  # type: ignore[no-any-return]
-    return None
+def _other_half(view: View, peer: Peer, event: RackOut | RackIn, cask: str) -> RackedTo | None:
+    """What the file of the cask on the other side tells of this racking."""
+    own, others = view.context.numbers(view.cask.id), view.context.numbers(cask)
+    other_job = "rack-in" if isinstance(event, RackOut) else "rack-out"
+    return other_half(event, _parts(view.work(), event.job, others), _parts(peer.standing, other_job, own), _alike)
+
+
+def _parts(events: Iterable[Event], job: str, casks: Collection[str]) -> list[tuple[Event, RackedTo]]:
+    """(racking, what it tells of one of these casks), in the order of the work."""
+    field = "to" if job == "rack-out" else "from_"
+    return [(one, part) for one in events if one.job == job for part in getattr(one, field) if part.cask in casks]
+
+
+def _alike(part: RackedTo, other: RackedTo) -> bool:
+    return (part.litres, part.abv) == (other.litres, other.abv)
 
 
 def _missing(view: View, event: Event, row: int, where: tuple[str | int, ...], other: str, known: bool) -> Fault:
@@ -63,7 +71,7 @@ def _missing(view: View, event: Event, row: int, where: tuple[str | int, ...], o
 
 def _out(view: View, event: RackOut, row: int, n: int, part: RackedTo) -> Iterator[Fault]:
     peer = view.context.whole(part.cask)
-    if peer is None or (peer.cask is not None and _other_half(peer, event, "rack-in", "from_", view.context.numbers(view.cask.id)) is None):
+    if peer is None or (peer.cask is not None and _other_half(view, peer, event, part.cask) is None):
         yield _missing(view, event, row, ("to", n, "cask"), part.cask, peer is not None)
 
 
@@ -72,7 +80,7 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
     since: list[date | None] = []
     for n, part in enumerate(event.from_):
         peer = view.context.whole(part.cask)
-        half = _other_half(peer, event, "rack-out", "to", view.context.numbers(view.cask.id)) if peer and peer.cask else None
+        half = _other_half(view, peer, event, part.cask) if peer and peer.cask else None
         if peer is not None and peer.cask is None:
             return
         if peer is None or peer.cask is None or half is None:

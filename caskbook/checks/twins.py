@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import replace
 
 from caskbook.checks.context import View, fault
+from caskbook.checks.halves import other_half
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
 from caskbook.model.invalid import shown
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.repair import SwapHeads
 from caskbook.model.joins import NOBODY, Claimants, leads_to
 
 
@@ -109,10 +112,16 @@ def swapped(view: View) -> Iterable[Fault]:
         if not view.is_spoiled(row, "with"):
             other = event.with_  # type: ignore[attr-defined]
             peer, own = view.context.whole(other), view.context.numbers(view.cask.id)
-            halves = [e for e in peer.standing if e.job == "swap-heads" and e.with_ in own and e.date == event.date] if peer else []  # type: ignore[attr-defined]
-            if peer is None or (peer.cask is not None and not halves):
+            mine = _swaps(view.work(), view.context.numbers(other))
+            half = other_half(event, mine, _swaps(peer.standing, own), lambda heads, others: heads == others) if peer else None
+            if peer is None or (peer.cask is not None and half is None):
                 what = "its file does not tell of the swap" if peer else "no cask of the book"
                 yield fault(row, "swap-without-its-pair", f"`with` is {other}: {what}", "enter the swap there too, or void this entry", "with", of=event)
+
+
+def _swaps(events: Iterable[Event], casks: Collection[str]) -> list[tuple[Event, tuple[str, ...]]]:
+    """(swap with one of these casks, its heads)."""
+    return [(one, tuple(one.heads or ())) for one in events if isinstance(one, SwapHeads) and one.with_ in casks]
 
 
 def same(view: View) -> Iterable[Fault]:

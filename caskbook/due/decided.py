@@ -7,6 +7,7 @@ from datetime import date
 from caskbook.core.days import add_days
 from caskbook.due.case import Case
 from caskbook.due.rule import Rule
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.custody import Decide
 
 _DONE = {"keep": "kept", "defer": "deferred"}
@@ -24,13 +25,18 @@ def decision(case: Case, rule: Rule) -> tuple[Decide | None, tuple[date, ...]]:
         return None, ()
     found, later = events[at], events[at + 1 :]
     assert isinstance(found, Decide)
-    if any(rule.reopened_by(event) for event in later):
+    if any(rule.reopened_by(event) and not _tops_up(case, event) for event in later):
         return None, ()
     if found.until is not None:
         over = add_days(found.until, 1)
         return (found if case.day <= found.until else None), (over,)
     ended = not rule.for_good and any(rule.news(event) for event in later)
     return (None if ended else found), ()
+
+
+def _tops_up(case: Case, event: Event) -> bool:
+    """Whether it was racked onto what the cask held, so that no other fill begins."""
+    return event.job == "rack-in" and all(filling.event != event.id for filling in case.st.fillings)
 
 
 def in_words(decide: Decide) -> str:

@@ -46,7 +46,7 @@ def opinion_of(verdict: LossVerdict | None) -> Opinion:
 
 def _new_fill(event: Event) -> bool:
     """A decision is about one fill's loss: the next filling is another matter."""
-    return event.job in ("fill", "receive")
+    return event.job in ("fill", "receive", "rack-in")
 
 
 LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True)

@@ -88,7 +88,8 @@ def _count(case: Case) -> _Count:
     if last is not None:
         since += f" on {last}" + (" (about)" if own is None and past is not None and past.approximate else "")
     if count is not None:
-        return _Count(count, count, here, since, by_fire)
+        # Never charred, every fill of its life counts, short ones too.
+        return _Count(count, count, st.fills if facts.never_charred and not by_fire else here, since, by_fire)
     # An inherited minimum is of fills in its life, not of those since the char.
     if facts.never_charred or (past is not None and last_of(case, "made-from") is None):
         return _Count(here + st.past.fills_life_min, None, here, since, by_fire)

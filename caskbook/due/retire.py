@@ -232,8 +232,8 @@ def _fails(case: Case) -> Sign | None:
 
 
 def _tested_in_visit(case: Case) -> bool:
-    last, start = case.st.last_test, case.st.visit_from
-    return last is not None and (start is None or last.date >= start)
+    """By the order of the work: a cask may be tested and come back, or be emptied, on one day."""
+    return case.st.last_test is not None and case.st.last_test.seq > case.st.visit_seq
 
 
 def _new_sign(event: Event) -> bool:

@@ -15,12 +15,12 @@ from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.entry.figures import without_contradicted
 from caskbook.entry.head_correction import head_like, litres_lacking
 from caskbook.entry.initials import own_initials
-from caskbook.entry.page import Page
+from caskbook.entry.page import Page, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
 from caskbook.entry.request import Request, fields_typed, takes_head
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import read_field
-from caskbook.life import Life, corrections
+from caskbook.life import Life
 from caskbook.model.cask import read_cask, read_event
 from caskbook.model.jobs import Event
 from caskbook.model.places import Frame, PlaceError, read_place
@@ -130,11 +130,8 @@ def _target(request: Request, page: Page, job: str) -> Event | None:
     if not text:
         return None
     target = standing_event(page, text)
-    later = [event for event in page.events if event.replaces == target.id]
-    if later and page.first is not None and page.first.cask is not None:
-        stands = [event for event in later if corrections(page.first.cask.events).stands(event)]
-        if stands:
-            raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1].id}: replace that one, or void it first")
+    if not request.has("row"):
+        refuse_replaced(page, target)
     return target
 
 

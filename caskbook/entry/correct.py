@@ -10,7 +10,7 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
-from caskbook.entry.page import Page, judge, mint_for
+from caskbook.entry.page import Page, event_named, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.life.fold import NO_WORK
 from caskbook.model.ids import RandomBits, mint_between, mint_id
@@ -142,8 +142,25 @@ def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, An
     data = page.record.content if page.record else None
     raw = next((one for one in (data or {}).get("events", []) if isinstance(one, dict) and one.get("id") == event.id), {})
     copy = {key: value for key, value in raw.items() if key not in ("id", "replaces", "answers", "closes", "of")}
+    copy |= _in_place_of(page, event, to)
+    out = Target(cask, event)
+    unsaid = [one for one in (Target(cask, found) for found in companions(page, event.id)) if not _is_needed(desk, one, [out])]
+    fallen = corrections(page.events).fallen
+    taken_out = [Entry(cask, {"job": "void", **common, "of": one.event.id}) for one in unsaid if one.event.id not in fallen]
     moved = {"job": "moved", **common, "of": event.id, "to": to}
-    return plan_run(desk, [Entry(to, {**copy, "moved_from": f"{cask}/{event.id}"}), Entry(cask, moved)], anyway=anyway)
+    return plan_run(desk, [Entry(to, {**copy, "moved_from": f"{cask}/{event.id}"}), Entry(cask, moved), *taken_out], anyway=anyway)
+
+
+def _in_place_of(page: Page, event: Event, to: str) -> dict[str, Any]:
+    """What says on another cask what `of` said here: a look names the place of its leak. CaskbookError where nothing can."""
+    named = getattr(event, "of", None)
+    if named is None:
+        return {}
+    leak = event_named(page, named) if event.job == "look" else None
+    place = getattr(event, "at", None) or getattr(leak, "at", None)
+    if event.job != "look" or place is None:
+        raise CaskbookError(f"{event.id} speaks of {named}, which is an entry of {page.cask_id}: void it, and enter it anew on {to}")
+    return {"at": place}
 
 
 def stamp_file(now: datetime, bits: RandomBits, source: Source) -> Splice | None:

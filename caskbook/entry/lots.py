@@ -15,6 +15,7 @@ from caskbook.entry.entry import Entry, run_sheet, with_why
 from caskbook.entry.fields import HEAD_FILE, JobField, field_of
 from caskbook.entry.page import Page
 from caskbook.entry.plan import Desk
+from caskbook.entry.rack_again import Place, place_of, placed, take_over
 from caskbook.entry.request import Request
 from caskbook.entry.terms import Terms, TypedError, cask_id, slug, split
 from caskbook.entry.typed import read_field
@@ -23,7 +24,6 @@ from caskbook.life import Life
 from caskbook.model.joins import one_cask
 from caskbook.words.plural import number_of
 
-_LAST_ID = "~"
 _SHARED = "one id"
 
 
@@ -37,8 +37,8 @@ def build_lot(desk: Desk, request: Request, asker: Asker) -> Built:
     return built
 
 
-def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built) -> dict[str, Any]:
-    """date, by, sheet, note and why of a lot."""
+def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built, day: date | None = None) -> dict[str, Any]:
+    """date, by, sheet, note and why of a lot. `day`: that of the entry whose place it takes."""
     text = request.one("date")
     by = request.one("by", job) or asker.by
     if not by and desk.ledger.house.on(desk.today).crew:
@@ -46,20 +46,21 @@ def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built) 
     if ("run", "minted") not in request.given:
         request.given[("run", "minted")] = [run_sheet(desk.today, by, desk.bits)]
     found = {
-        "date": read_day(text, desk.today) if text else desk.today, "by": by,
+        "date": read_day(text, desk.today) if text else day or desk.today, "by": by,
         "sheet": request.one("sheet", job) or request.one("minted"), "note": request.one("note", job), "why": request.one("why", job),
     }  # fmt: skip
     return {key: value for key, value in found.items() if value}
 
 
-def _life(desk: Desk, page: Page, day: date) -> Life:
-    """The cask at the end of that day's entries."""
+def _life(desk: Desk, page: Page, day: date, place: Place) -> Life:
+    """The cask as the run of that day finds it, what the run replaces left out."""
     if page.record is None:
         raise CaskbookError(f"{desk.ledger.absent(page.cask_id)}; if it is new, enter its receipt first")
     claimed = desk.ledger.claimants()
     _, *others = one_cask(claimed).get(page.cask_id, (page.cask_id,)) if claimed else (page.cask_id,)
     pages = [desk.page(number) for number in others]
-    return life_before(page.cask, desk.ledger.house, day, _LAST_ID, [other.cask for other in pages if other.record is not None])
+    joined = [other.cask for other in pages if other.record is not None]
+    return life_before(page.cask, desk.ledger.house, day, place.found_on(day), joined, without=place.target.id if place.target else None)
 
 
 def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float] | None:
@@ -69,7 +70,8 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
     if text is None or one is None:
         return None
     try:
-        figures = [float(read_field(one, [part], terms)) for part in split(text)]
+        parts = text.split(";") if terms.settings.decimal_comma else split(text)  # There a comma is part of a figure.
+        figures = [float(read_field(one, [part.strip()], terms)) for part in parts]
     except TypedError as error:
         raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
     if len(figures) not in (1, count):
@@ -80,14 +82,17 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
 def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     """The entries of a racking: one out of each source, one into each target, with litres and % vol; or what is still lacking."""
     built = Built()
-    common = _common(desk, request, asker, "rack", built)
-    terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
     sources, targets = request.casks, read_casks(request.given.get(("rack", "to"), []))
     if not targets:
         raise CaskbookError("rack: into which casks? --to TO…")
+    place = place_of(desk, request, "rack", [*sources, *targets])
+    if place.target is not None:
+        take_over(desk, request, place.target, sources, targets)
+    common = _common(desk, request, asker, "rack", built, place.day)
+    terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
     if set(sources) & set(targets):
         raise CaskbookError(f"{min(set(sources) & set(targets))} cannot be racked into itself")
-    lives = {cask: _life(desk, desk.page(cask), common["date"]) for cask in sources}
+    lives = {cask: _life(desk, desk.page(cask), common["date"], place) for cask in sources}
     litres, per_target = _figures(request, "litres", len(sources), terms), _figures(request, "litres_to", len(targets), terms)
     strengths = _figures(request, "abv", len(sources), terms)
     for key, lacking in (("litres", not litres and not per_target), ("abv", not strengths), ("why", request.one("why", "rack") is None)):
@@ -106,6 +111,7 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     for cask in targets:
         berth = dealt.get(cask, request.one("berth", "rack"))
         built.entries.append(_rack_in(request, terms, cask, {**common, "berth": berth}, [pour for pour in pours if pour.to == cask], lives))
+    built.entries = [placed(desk, entry, place, common.get("why")) for entry in built.entries]
     built.echoes += terms.echoes
     return built
 
@@ -160,6 +166,8 @@ def _typed_value(one: JobField, text: str, terms: Terms) -> Any:
 
 def _pours(sources: Sequence[str], targets: Sequence[str], litres: list[float] | None, per_target: list[float] | None) -> list[tuple[str, str, float]]:
     """(from, to, litres): into one cask all of each; out of one what each took; else poured in the order given."""
+    if litres and per_target and abs(sum(litres) - sum(per_target)) > 0.05 * len(sources):
+        raise CaskbookError(f"{sum(litres):g} L out and {sum(per_target):g} L in: they must be equal; what was lost goes in --lost")
     if len(targets) == 1 and litres:
         return [(source, targets[0], amount) for source, amount in zip(sources, litres, strict=True)]
     if len(sources) == 1:
@@ -167,8 +175,6 @@ def _pours(sources: Sequence[str], targets: Sequence[str], litres: list[float] |
         return [(sources[0], target, amount) for target, amount in zip(targets, amounts, strict=True)]
     if not litres or not per_target:
         raise CaskbookError("several casks into several: --litres out of each, and --litres-to into each")
-    if abs(sum(litres) - sum(per_target)) > 0.05 * len(sources):
-        raise CaskbookError(f"{sum(litres):g} L out and {sum(per_target):g} L in: they must be equal; what was lost goes in --lost")
     return _in_order(list(zip(sources, litres, strict=True)), list(zip(targets, per_target, strict=True)))
 
 
@@ -211,12 +217,13 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
     if into is None:
         return _convert_known(desk, request, asker)
     built = Built()
-    common = _common(desk, request, asker, "convert", built)
+    place = place_of(desk, request, "convert", request.casks)
+    common = _common(desk, request, asker, "convert", built, place.day)
     words = " ".join(into).split()
     if len(words) != 2 or not words[0].isdecimal():
         raise CaskbookError(f"--into {' '.join(words)[:30]}: how many, and of what? as --into 4 hogshead")
     children = _children(request, int(words[0]))
-    lives = [_life(desk, desk.page(parent), common["date"]) for parent in request.casks]
+    lives = [_life(desk, desk.page(parent), common["date"], place) for parent in request.casks]
     terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
     typed = {key: texts for (owner, key), texts in request.given.items() if owner == HEAD_FILE} | {"type": [words[1]]}
     gave = _gave(request)
@@ -229,8 +236,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
         data = {"job": "made-from", **common, "parents": parents, "inherited": inherited}
         built.entries.append(Entry(child, data, head, comment=asker.comment))
     built.echoes += terms.echoes
-    if built.missing:
-        built.entries = []
+    built.entries = [] if built.missing else [placed(desk, entry, place, None) for entry in built.entries]
     return built
 
 

@@ -10,7 +10,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import is_sparse, left_out
-from caskbook.life import Life
+from caskbook.life import Life, corrections
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.ids import RandomBits, mint_between, mint_id, mint_replacement
@@ -62,6 +62,11 @@ class Page:
     def ids_of(self, day: date) -> list[str]:
         """Ids of one day's events."""
         return [event.id for event in self.events if event.date == day]
+
+    def next_above(self, target: Event) -> str | None:
+        """The id of the day's next event in the order of the work, what replaces this one left aside; None where it is the last."""
+        behind = (event.id for event in self.events if event.date == target.date and event.id > target.id and event.replaces != target.id)
+        return min(behind, default=None)
 
     def begin(self, head: Mapping[str, Any], comment: str = "") -> None:
         """A new file with its head, no event yet."""
@@ -149,13 +154,21 @@ def mint_for(pages: Sequence[Page], day: date, now: Any, bits: RandomBits, *, be
         return mint_between(same[-1] if same else None, before, random_bits=bits, taken=taken)
     target = event_named(pages[0], replaces) if replaces is not None else None
     if target is not None and target.date == day:
-        return mint_replacement(target.id, taken, bits)
+        return mint_replacement(target.id, taken, bits, min((above for page in pages if (above := page.next_above(target))), default=None))
     return mint_id(now, day_ids=[one for page in pages for one in page.ids_of(day)], random_bits=bits, taken=taken)
 
 
 def event_named(page: Page, event_id: str) -> Event | None:
     """The event of that id."""
     return next((event for event in page.events if event.id == event_id), None)
+
+
+def refuse_replaced(page: Page, target: Event) -> None:
+    """CaskbookError where another entry stands in the place of this one already; a sheet asks it of the rows that are not in the book."""
+    later = [event for event in page.events if event.replaces == target.id]
+    first = page.first.cask if later and page.first is not None else None
+    if first is not None and (stands := [event for event in later if corrections(first.events).stands(event)]):
+        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1].id}: replace that one, or void it first")
 
 
 @dataclass(frozen=True, slots=True)

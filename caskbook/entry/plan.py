@@ -102,7 +102,10 @@ def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
     ids: dict[str, str] = {}
     for word, group in groups.items():
         pages = [desk.page(entry.cask) for entry in group]
-        ids[word] = mint_for(pages, group[0].day, desk.now, desk.bits)
+        before, replaces = group[0].before, next((entry.data["replaces"] for entry in group if entry.data.get("replaces")), None)
+        named = before or replaces
+        pages = [page for page in pages if named in page.ids] + [page for page in pages if named not in page.ids]
+        ids[word] = mint_for(pages, group[0].day, desk.now, desk.bits, before=before, replaces=replaces)
     return ids
 
 

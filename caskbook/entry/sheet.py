@@ -4,29 +4,22 @@ from __future__ import annotations
 
 import csv
 import difflib
-import hashlib
 import io
 import json
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date
 from typing import Any, TypeVar
 
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.berths import deal
 from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
 from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.entry.figures import refuse_clashes, refuse_dips
-from caskbook.entry.page import Page, tidy
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
-from caskbook.model.cask import read_event
-from caskbook.model.ids import id_minute, import_after, import_id, imported_after, is_id, same_import
-from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import as_data
-from caskbook.model.standing import corrections
-from caskbook.words.plural import number_of
+from caskbook.entry.row_ids import with_ids
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
@@ -108,8 +101,8 @@ def _heading(text: str) -> str:
 
 
 def _cell(value: Any) -> str:
-    """A value of YAML as it would be typed: lists and maps in brackets."""
-    if isinstance(value, list) and not any(isinstance(one, dict | list) for one in value):
+    """A value of YAML as it would be typed: maps, and lists of what has commas of its own, in brackets."""
+    if isinstance(value, list) and not any(isinstance(one, dict | list) or set(str(one)) & {",", ";"} for one in value):
         return ",".join(str(one) for one in value)
     return json.dumps(value, default=str, ensure_ascii=False) if isinstance(value, dict | list) else str(value)
 
@@ -131,7 +124,7 @@ def read_sheet(desk: Desk, rows: Sequence[Row], asker: Asker, sheet: str) -> Rea
         made += [replace(entry, row=row.line) for entry in _entries(desk, row, asker, sheet, read, faults)]
         read.faults += [(row.line, fault) for fault in dict.fromkeys(faults)]
     made.sort(key=lambda entry: entry.day)
-    read.entries = _with_ids(desk, made, read)
+    read.entries, read.known = with_ids(desk, made, read.faults, read.echoes)
     read.echoes = list(dict.fromkeys(read.echoes))
     return read
 
@@ -144,6 +137,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults:
     if jobs is None or casks is None:
         return []
     request = Request(jobs, casks)
+    request.given[("run", "row")] = [str(row.line)]
     if "date" in row.cells:
         request.given[("run", "date")] = [row.cells["date"]]
         if _tried(lambda: read_day(row.cells["date"], desk.today), faults) is None:
@@ -152,7 +146,9 @@ def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults:
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
     _tried(lambda: refuse_clashes(request), faults)
-    found = [_entry(desk, request, cask, job, (asker, row.cells.get("sheet", sheet)), read, faults) for cask in casks for job in jobs]
+    dealt = _tried(lambda: {job: deal(request.one("berth", job), casks) for job in jobs}, faults) or {job: {} for job in jobs}
+    asked = (asker, row.cells.get("sheet", sheet))
+    found = [_entry(desk, request, (cask, dealt[job].get(cask)), job, asked, read, faults) for cask in casks for job in jobs]
     return [] if faults else [entry for entry in found if entry is not None]
 
 
@@ -172,11 +168,13 @@ def _jobs(text: str) -> list[str]:
     return jobs
 
 
-def _entry(desk: Desk, request: Request, cask: str, job: str, by: tuple[Asker, str], read: Read, faults: list[str]) -> Entry | None:
-    """The entry of one cask and job of a row; what is wrong with it, or lacking, goes into `faults`. `by`: who asks, and the sheet."""
+def _entry(desk: Desk, request: Request, place: tuple[str, str | None], job: str, by: tuple[Asker, str], read: Read, faults: list[str]) -> Entry | None:
+    """The entry of one cask and job of a row; what is wrong with it, or lacking, goes into `faults`. `place`: the cask, and the berth
+    dealt out to it; `by`: who asks, and the sheet."""
+    cask, berth = place
     page, built, entry = desk.page(cask), Built(), None
     try:
-        entry = entry_for(desk, request, by[0], page, job, built, by[1])
+        entry = entry_for(desk, request, by[0], page, job, built, by[1], {"berth": berth} if berth else None)
     except CaskbookError as error:  # The error tells of the first field only.
         faults += field_faults(desk, request, page, job) or [str(error)]
         faults += [desk.ledger.absent(cask)] if page.record is None and job not in NEW_FILE_JOBS else []
@@ -203,69 +201,6 @@ def _give(request: Request, name: str, text: str, faults: list[str]) -> None:
         if place in request.given:
             faults.append(f"`{name[:30]}` and another column are both {place[1]}: expected one")
         request.given[place] = [text]
-
-
-def _with_ids(desk: Desk, entries: Sequence[Entry], read: Read) -> list[Entry]:
-    """Ids made of the row's content and its rank within its cask and day. Rows that are in the book are left out."""
-    seen: dict[tuple[str, bytes], int] = {}
-    taken: dict[str, set[str]] = {}
-    after: set[str] = set()
-    fresh: list[Entry] = []
-    for entry in entries:
-        page = desk.page(entry.cask)
-        content = _content(entry)
-        count = seen[(entry.cask, content)] = seen.get((entry.cask, content), 0) + 1
-        digest = hashlib.sha256(content + b"\0" + str(count).encode()).digest()
-        there = [one for one in page.events if one.date == entry.day and (same_import(one.id, digest, entry.day) or imported_after(one.id, digest))]
-        if there and not any(_reads_alike(one, entry) for one in there):
-            read.faults.append(
-                (
-                    entry.row or 0,
-                    f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself",
-                )
-            )
-        if there:
-            read.known += 1
-            fallen = corrections(page.events).fallen
-            if all(one.id in fallen for one in there):
-                read.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so; enter it by itself if it shall stand")
-            continue
-        ids = taken.setdefault(entry.cask, set(page.ids))
-        event_id = _ranked(page, entry.day, digest, ids, [one.event_id for one in fresh if one.cask == entry.cask and one.day == entry.day])
-        after |= {entry.cask} if id_minute(event_id) else set()
-        ids.add(event_id)
-        fresh.append(replace(entry, event_id=event_id))
-    if after:
-        casks = f"{min(after)} has" if len(after) == 1 else f"{number_of(len(after), 'cask')} have"
-        read.echoes.append(f"{casks} entries of that day in the book already: these rows come after them")
-    return fresh
-
-
-def _named(event: Event) -> str:
-    return f"{'an' if event.job[0] in 'aeio' else 'a'} {event.job} ({event.id})"
-
-
-def _reads_alike(event: Event, entry: Entry) -> bool:
-    """Whether an event of the book says what a row says, its sheet left aside."""
-    other = read_event({**tidy(entry.data), "id": event.id}, ())[0]
-    return other is not None and {**as_data(event), "sheet": ""} == {**as_data(other), "sheet": ""}
-
-
-def _content(entry: Entry) -> bytes:
-    kept = {key: value for key, value in entry.data.items() if key != "sheet"}
-    return json.dumps([entry.cask, kept], sort_keys=True, default=str, ensure_ascii=False).encode()
-
-
-def _ranked(page: Page, day: date, digest: bytes, taken: set[str], before: Sequence[str | None]) -> str:
-    """Above whatever is there of that day, and above the rows of this sheet: among rows of sheets by rank, else behind the last."""
-    there = [*page.ids_of(day), *(one for one in before if one)]
-    last = max(filter(is_id, there), default="")
-    if last and id_minute(last) is not None:
-        return import_after(last, digest, taken)
-    rank = len(there)
-    while (found := import_id(rank, digest, day, taken)) <= last:
-        rank += 1
-    return found
 
 
 def columns_for(job: str) -> list[JobField]:

@@ -16,17 +16,20 @@ from caskbook.model.standing import CORRECTORS
 COUNTS = ("fills_life", "fills_of_class", "fills_since_char", "fills_since_fire", "char_count", "rechar_count")
 
 
-def life_before(cask: Cask, house: House, day: date, event_id: str, joined: Sequence[Cask] = ()) -> Life:
-    """The cask as it stood just before the event of that day and id, by what is now known of its history, that of the files `joined` to it included."""
-    return live(_before(cask, day, event_id), house, day, [_before(other, day, event_id) for other in joined])
+def life_before(cask: Cask, house: House, day: date, event_id: str, joined: Sequence[Cask] = (), *, without: str | None = None) -> Life:
+    """The cask as it stood just before the event of that day and id, by what is now known of its history, that of the files `joined` to it included.
+
+    `without`: the id of an event that shall not count, as one that is to be replaced.
+    """
+    return live(_before(cask, day, event_id, without), house, day, [_before(other, day, event_id, without) for other in joined])
 
 
-def _before(cask: Cask, day: date, event_id: str) -> Cask:
+def _before(cask: Cask, day: date, event_id: str, without: str | None) -> Cask:
     fallen = corrections(cask.events).fallen
     pairs = [
         (event, row)
         for event, row in zip(cask.events, cask.rows, strict=True)
-        if event.id not in fallen and event.job not in CORRECTORS and (event.date, event.id) < (day, event_id)
+        if event.id not in fallen and event.id != without and event.job not in CORRECTORS and (event.date, event.id) < (day, event_id)
     ]
     return Cask(cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs))
 

@@ -21,7 +21,7 @@ def receive(st: State, ev: a.Receive) -> None:
     st.where, st.form = "here", ev.form or "whole"
     st.open_heads = {"A", "B"} if st.form == "open" else set()
     _berthed(st, ev.berth, ev.stow)
-    st.begin_visit(ev)
+    st.begin_visit()
     st.clean_nose = False  # It may have arrived before, under a number now joined to this one.
     _verdict(st, ev, ev.verdict)
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
@@ -55,7 +55,7 @@ def made_from(st: State, ev: a.MadeFrom) -> None:
 
 
 def _built(st: State, ev: Event) -> None:
-    st.begin_visit(ev)
+    st.begin_visit()
     st.unprove()
 
 
@@ -145,7 +145,7 @@ def send(st: State, ev: c.Send) -> None:
 def come_back(st: State, ev: c.Return) -> None:
     """Here, unexamined, unproved; its verdict marks as a receipt's does."""
     st.where = "here"
-    st.begin_visit(ev)
+    st.begin_visit()
     st.in_visit = not st.filled
     st.unprove()
     _berthed(st, ev.berth, ev.stow)

@@ -100,7 +100,7 @@ class State:
     held_liquor: bool = False
     # These are of the visit: from receipt, return or emptying to the next filling or seasoning.
     in_visit: bool = True
-    visit_from: date | None = None
+    visit_seq: int = 0
     visit_structural: bool = False
     visit_fails: int = 0
     visits: list[int] = field(default_factory=lambda: [0])
@@ -178,12 +178,12 @@ class State:
         self.proved = False
         self.loosened.append(self.seq)
 
-    def begin_visit(self, event: Event) -> None:
+    def begin_visit(self) -> None:
         """From here the cask stands for examination, until it is filled or seasoned."""
         if self.seq > 1:
             self.visits.append(0)
         self.in_visit = True
-        self.visit_from = event.date
+        self.visit_seq = self.seq
         self.visit_structural = False
         self.visit_fails = 0
         self.exam = None
@@ -259,7 +259,7 @@ class State:
         self.contents, self.spirit, self.oak_since = "empty", None, None
         self.emptied_on = event.date
         self.examined_since_empty = self.clean_nose = False
-        self.begin_visit(event)
+        self.begin_visit()
         self.defects += [Defect(leak.at, "leak", leak.severity, leak.event, leak.seq) for leak in self.leaks]
         self.defects.sort(key=lambda d: (d.seq, d.order))
         self.leaks = []

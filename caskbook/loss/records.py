@@ -126,7 +126,8 @@ class _Walk:
     def _begin(self, event: Event, filling: Filling) -> None:
         settings = self._settings(event)
         past = self.life.state.past.fills_of_class
-        band = UNKNOWN_BAND if past is None else BANDS.get(past + filling.count, LATER_BAND)
+        of_spirit = sum(one.is_spirit and one.count <= filling.count for one in self.life.state.fillings)  # Wine that it came full of is none.
+        band = UNKNOWN_BAND if past is None else BANDS.get(past + of_spirit, LATER_BAND)
         self.now = FillRecord(filling, band, self.vessel.capacity_l, event.job != "receive")
         self.since, self.abv = event.date, filling.abv
         self.stays.clear()

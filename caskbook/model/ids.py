@@ -40,6 +40,9 @@ def _decode(text: str) -> int:
     return number
 
 
+_LOWEST = _encode(_BASE, _LENGTH)
+
+
 def is_id(text: str) -> bool:
     """Whether the text has the form of an event id: eight digits, a letter first; an extension never ends in 0."""
     return ID_PATTERN.fullmatch(text) is not None
@@ -119,9 +122,11 @@ def _below(upper: str, random_bits: RandomBits) -> str:
     number = _decode(head) - 1 - random_bits(10)
     if number >= _BASE:
         return _encode(number, _LENGTH)
-    if len(upper) == _LENGTH:
+    if len(upper) > _LENGTH:
+        return head + _fraction_below(upper[_LENGTH:], random_bits)
+    if head == _LOWEST:
         raise CaskbookError(f"no event id fits below {upper}")
-    return head + _fraction_below(upper[_LENGTH:], random_bits)
+    return _extended(_encode(_decode(head) - 1, _LENGTH), random_bits)  # The rows of a sheet lie so low that there may be no room for a jump.
 
 
 def _fraction_below(tail: str, random_bits: RandomBits) -> str:
@@ -131,9 +136,11 @@ def _fraction_below(tail: str, random_bits: RandomBits) -> str:
     return _encode(number - 1 if number % 32 == 0 else number, width)
 
 
-def mint_replacement(old_id: str, taken: Collection[str], random_bits: RandomBits) -> str:
-    """The id of an event that replaces `old_id` on the same date: the old one and two digits (more if all are taken)."""
-    return mint_between(old_id, None, random_bits=random_bits, taken=taken)
+def mint_replacement(old_id: str, taken: Collection[str], random_bits: RandomBits, below: str | None = None) -> str:
+    """The id of an event that replaces `old_id` on the same date: the old one and two digits (more if all are taken, or where `below`,
+    the next id of that date, is the old one lengthened itself).
+    """
+    return mint_between(old_id, below, random_bits=random_bits, taken=taken)
 
 
 def _content_bits(content_hash: bytes, day: date) -> int:
@@ -150,7 +157,7 @@ def import_id(rank: int, content_hash: bytes, day: date, taken: Collection[str] 
         raise CaskbookError(f"rank {rank} of an imported row: expected 0 to {_RANKS - 1}")
     candidate = _encode(_BASE + (rank << _RANDOM) + _content_bits(content_hash, day), _LENGTH)
     number = int.from_bytes(hashlib.sha256(content_hash).digest()[:8], "big")
-    while candidate in taken:
+    while candidate in taken or candidate == _LOWEST:  # The lowest is lengthened, for something may have to stand before it.
         candidate = candidate[:_LENGTH] + _encode(number % (1 << 20) | 1, 4)
         number += 2
     return candidate
@@ -185,6 +192,23 @@ def _after_bits(content_hash: bytes) -> str:
 def imported_after(event_id: str, content_hash: bytes) -> bool:
     """Whether an id came from a row of this content that was put above live entries; a merge may have lengthened it since."""
     return is_id(event_id) and event_id[_LENGTH + 2 : _LENGTH + 6] == _after_bits(content_hash)
+
+
+def import_in_place(old_id: str, content_hash: bytes, taken: Collection[str] = (), below: str | None = None) -> str:
+    """The id of an imported row that replaces `old_id` on the same date: that id, a rank, and twenty bits of a hash of the row's content
+    and occurrence. `below` is the next id of that date. CaskbookError where no rank is left.
+    """
+    room = "0" * (len(below) - len(old_id)) if below is not None and below.startswith(old_id) else ""
+    for rank in range(1 << 10):
+        candidate = old_id + room + _encode(rank, 2) + _after_bits(content_hash)
+        if candidate not in taken and is_id(candidate):
+            return candidate
+    raise CaskbookError(f"no event id is left above {old_id}: enter this row by itself")
+
+
+def imported_in_place(event_id: str, old_id: str, content_hash: bytes) -> bool:
+    """Whether an id came from a row of this content that replaced `old_id` on the same date."""
+    return is_id(event_id) and event_id.startswith(old_id) and _after_bits(content_hash) in event_id[len(old_id) + 2 :]
 
 
 def id_minute(event_id: str) -> datetime | None:

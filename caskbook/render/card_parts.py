@@ -56,10 +56,11 @@ def fills_parts(life: Life, facts: Facts) -> list[str]:
     parts = [f"{counted(facts.fills)} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
     if not facts.never_charred:
         inherited = child and life.state.last_char is None
-        parts.append(f"{counted(facts.fills_since_char, facts.fills, at_least=inherited)} since char")
+        parts.append(f"{counted(facts.fills_since_char, life.state.fills_since_char, at_least=inherited)} since char")
     words = life.state.settings.class_of_spirit
     spirit = words if isinstance(words, str) else words[0] if words else "our spirit"
-    parts.append(f"{counted(facts.fills_of_class, facts.fills, at_least=child)} of {spirit}, any owner")
+    of_spirit = sum(filling.is_spirit for filling in life.state.fillings)
+    parts.append(f"{counted(facts.fills_of_class, of_spirit, at_least=child)} of {spirit}, any owner")
     short = sum(filling.short for filling in life.state.fillings)
     return [*parts, f"{short} too short to count since char"] if short else parts
 

@@ -218,3 +218,45 @@ def test_undo_leaves_a_new_file_that_somebody_wrote_into(shop: Shop) -> None:
     path = shop.path("TH-004777")
     path.write_text("# by hand\n" + path.read_text())
     assert shop.run(correct.undo, "--yes").code != 0 and path.exists()
+
+
+OTHER = "TH-004218"
+
+
+def test_a_look_at_one_leak_is_a_look_at_its_place_on_the_right_cask(shop: Shop) -> None:
+    """Without a place it would mean every open leak there."""
+    leaks = [{"date": days_ago(9), "job": "leak", "at": at, "severity": "run", "id": f"gke0000{n}"} for n, at in enumerate(("joint-9", "joint-3"), 1)]
+    shop.put(*FILLED, leaks[0], {"date": days_ago(5), "job": "look", "of": "gke00001", "seen": "dry", "id": "gkk00001"})
+    shop.put(*FILLED, *leaks, cask=OTHER)
+    ran = shop.run(correct.move_event, CASK, "gkk00001", "--to", OTHER, "--why", "wrong cask", "--yes")
+    assert ran.code == 0, ran.err
+    assert shop.last(OTHER)["at"] == "joint-9" and [leak["at"] for leak in shop.facts(OTHER).open_leaks] == ["joint-3"]
+    assert [leak["at"] for leak in shop.facts().open_leaks] == ["joint-9"]
+
+
+def test_a_grade_that_names_a_fill_is_not_moved_to_another_one(shop: Shop) -> None:
+    fill = FILLED[2] | {"id": "gf000001"}
+    shop.put(*FILLED[:2], fill, {"date": days_ago(5), "job": "grade", "of": "gf000001", "grade": "A", "id": "ggrade01"})
+    shop.put(*FILLED, cask=OTHER)
+    before = shop.path(OTHER).read_bytes()
+    ran = shop.run(correct.move_event, CASK, "ggrade01", "--to", OTHER, "--why", "wrong cask", "--yes")
+    assert ran.code == 2 and "enter it anew" in ran.err and shop.path(OTHER).read_bytes() == before, ran.err
+
+
+def test_a_job_that_is_moved_takes_its_opening_out(shop: Shop) -> None:
+    for cask in (CASK, OTHER):
+        shop.put(*READY, cask=cask)
+    shop.enter("char", CASK, "--level", "3", "--date", days_ago(2).isoformat(), "--yes")
+    ran = shop.run(correct.move_event, CASK, shop.last()["id"], "--to", OTHER, "--why", "wrong cask", "--yes")
+    assert ran.code == 0, ran.err
+    assert (shop.facts().form, shop.facts().state, shop.facts(OTHER).form, shop.facts(OTHER).char_count) == ("whole", "ready", "open", 2)
+    assert shop.codes() == shop.codes(OTHER) == []
+
+
+def test_an_opening_that_another_job_needs_stays(shop: Shop) -> None:
+    for cask in (CASK, OTHER):
+        shop.put(*READY, cask=cask)
+    shop.enter("shave+char", CASK, "flail", "--level", "3", "--date", days_ago(2).isoformat(), "--yes")
+    shave = next(event["id"] for event in shop.data()["events"] if event["job"] == "shave")
+    assert shop.run(correct.move_event, CASK, shave, "--to", OTHER, "--why", "wrong cask", "--yes").code == 0
+    assert shop.facts().form == "open" and shop.codes() == []

@@ -79,3 +79,13 @@ def test_two_fills_running_speak_for_retirement() -> None:
     verdict = of("retire", "2019-06-01", *twice, made=1950)
     assert "lost too much in 2 fills running; house limit 2" in verdict.reasons
     assert verdict.verdict == "due"
+
+
+def test_a_decision_stands_for_its_fill_alone_whichever_way_the_next_one_came() -> None:
+    """What was racked into the empty cask is another fill; what was racked on top of it is not."""
+    explained = [*LEAKY, decided("2019-02-01", "loss", "explained")]
+    came = ev("2020-03-01", "rack-in", from_=[{"cask": "TH-004300", "litres": 190.0, "abv": 63.0}], spirit="malt", oak_since="2010-01-01", at_20=True)
+    assert of("loss", "2021-04-01", *explained, came).verdict == "ok"
+    for again in (came, filled("2020-03-01")):
+        leaking = [*explained, emptied("2020-02-01", 140, 63), again, gauged("2024-03-01", 140, 63.1)]
+        assert of("loss", "2024-04-01", *leaking).verdict == "due", again["job"]

@@ -156,3 +156,10 @@ def test_kept_until_the_next_fill() -> None:
     assert (verdict.verdict, verdict.decided) == ("ok", "kept by K. Dunmore: seen by us")
     assert of("rechar", "2024-04-01", *kept, examined("2024-02-01"), filled("2024-03-01")).verdict == "at-emptying"
     assert of("rechar", "2024-01-01", *FOUR_HERE, house=due_house(rechar={"off": True})).verdict == "ok"
+
+
+def test_a_short_fill_of_a_cask_never_charred_counts_here_and_not_before_us() -> None:
+    house = House({**HOUSE.raw, "short_fill_days": 30})
+    short = [filled("2020-02-01"), emptied("2020-02-10"), *fills(2020)]
+    told = said(of("rechar", "2021-01-01", RECEIVED, *short, house=house, charred="never"))
+    assert told == "3 fills, never charred: 1 before us, 2 here; house limit 5"

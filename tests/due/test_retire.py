@@ -122,6 +122,16 @@ def test_fails_in_three_visits_running() -> None:
     assert of("retire", "2024-12-01", RECEIVED, *visit(2021), *between, *visit(2023), *visit(2024), **OLD).verdict == "ok"
 
 
+@pytest.mark.parametrize("back", ["2023-02-02", "2023-02-03"])
+def test_a_visit_begun_on_the_day_of_the_last_test_is_not_tested_yet(back: str) -> None:
+    """In the order of the work the test stood before the return: it is one of the visit before, on one day as on two."""
+    again = [event for year in (2021, 2022) for event in (failed(f"{year}-02-01"), passed(f"{year}-02-02"), *fills(year))]
+    sent = [ev("2023-02-02", "send", to="shop-north", why="hoops"), ev(back, "return", verdict="accept")]
+    third = [RECEIVED, *again, failed("2023-02-01"), passed("2023-02-02"), *sent]
+    assert day_of(of("retire", "2023-02-05", *third, **OLD)) == "due 2023-02-01"
+    assert of("retire", "2023-02-05", *third, passed(back), **OLD).verdict == "ok"
+
+
 def test_excess_loss_is_given() -> None:
     life = [RECEIVED, *fills(2020, 2021)]
     assert of("retire", "2022-01-01", *life, excess_losses=1, **OLD).verdict == "ok"

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 import pytest
 
-from entry.shop import CASK, Shop, days_ago
+from entry.shop import CASK, HOUSE, Shop, days_ago
 from entry.states import STATES
 
 READY = STATES["ready"] or []
@@ -155,3 +156,16 @@ def test_late_rack_before_entries_of_that_day_has_the_last_word_of_the_day(shop:
     ran = shop.enter("rack", BARRELS[0], "--to", "TH-006100", "--litres", "180", "--abv", "60", "--why", "x", "--date", days_ago(5).isoformat(), "--yes")
     assert ran.code == 0, ran.err
     assert [shop.last(cask)["job"] for cask in (BARRELS[0], "TH-006100")] == ["rack-out", "rack-in"]
+
+
+def test_a_decimal_comma_of_the_house_is_no_list_of_figures(tmp_path: Path) -> None:
+    shop = Shop(tmp_path, HOUSE + "decimal_comma: true\n")
+    for cask in BARRELS[:2]:
+        shop.put(*FILLED, cask=cask)
+    shop.put(*READY, cask="TH-006100", type="butt", capacity_l=600)
+    words = ["rack", *BARRELS[:2], "--to", "TH-006100", "--abv", "60,5", "--why", "x", "--by", "ab", "--yes", "--litres"]
+    assert "2 figures" not in shop.enter(*words, "160,5,155,5").err and shop.last("TH-006100")["job"] != "rack-in"
+    ran = shop.enter(*words, "160,5;155,5", "--left", "0;2,5")
+    assert ran.code == 0, ran.err
+    assert [(part["litres"], part["abv"]) for part in shop.last("TH-006100")["from"]] == [(160.5, 60.5), (155.5, 60.5)]
+    assert shop.last(BARRELS[1])["left_l"] == 2.5

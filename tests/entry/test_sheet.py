@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import io
 from pathlib import Path
 
@@ -11,8 +12,11 @@ from commands import caskbook
 from caskbook.cli.commands import correct
 from caskbook.cli.entering import day_sheet
 from caskbook.entry.blank import blank_print
+from caskbook.entry.entry import Entry
 from caskbook.entry.request import MANY_FILES, all_jobs
+from caskbook.entry.row_ids import _content
 from caskbook.entry.sheet import blank_csv, rows_of_csv
+from caskbook.model.ids import import_id
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
 
@@ -312,3 +316,72 @@ def test_no_way_of_entering_puts_out_one_side_of_a_racking(four: Shop, tmp_path:
     assert before == {cask: four.path(cask).read_bytes() for cask in CASKS}
     assert four.run(correct.void, other, ident, "--why", "oops", "--by", "kd", "--yes").code == 0
     assert all(f"of: {ident}" in four.path(cask).read_text(encoding="utf-8") for cask in (one, other))
+
+
+def test_berths_of_a_row_are_dealt_out_as_those_of_a_run(four: Shop, tmp_path: Path) -> None:
+    day = days_ago(2)
+    text = "date,job,cask,by,berth\n{day},move,TH-004501..004503,kd,{berths}\n{day},move,TH-004504,kd,W1/05/9\n"
+    before = {cask: four.path(cask).read_bytes() for cask in CASKS}
+    for berths, told in (("W1/05/1..4", "4 berths for 3 casks"), ("W1/05/3..1", "runs backwards")):
+        ran = four.enter("sheet", sheet(tmp_path, text.replace("{berths}", berths)), "--yes")
+        assert ran.code == 1 and told in ran.err and before == {cask: four.path(cask).read_bytes() for cask in CASKS}, ran.err
+    assert four.enter("sheet", sheet(tmp_path, text.replace("{berths}", '"W1/05/1..2;W1/06/1"')), "--yes").code == 0
+    assert [four.facts(cask).berth for cask in CASKS] == ["W1/05/1", "W1/05/2", "W1/06/1", "W1/05/9"]
+    alone = sheet(tmp_path, f"date,job,cask,by,berth\n{day},move,TH-004501,kd,W1/07/1..2\n", "one.csv")
+    assert "2 berths for 1 cask" in four.enter("sheet", alone, "--yes").err
+    listed = sheet(tmp_path, "jobs:\n  - {{date: {day}, job: move, cask: TH-004502..004503, by: kd, berth: [W1/08/1, W1/08/2]}}\n", "list.yaml")
+    assert four.enter("sheet", listed, "--yes").code == 0 and four.facts(CASKS[2]).berth == "W1/08/2"
+
+
+def test_a_row_that_replaces_an_entry_of_its_day_takes_that_ones_place(four: Shop, tmp_path: Path) -> None:
+    """By a sheet as by a run: the order of the day is kept, and the sheet read twice adds nothing."""
+    day = days_ago(2)
+    common = ("--by", "kd", "--date", day.isoformat(), "--yes")
+    for cask in CASKS[:2]:
+        for words in (("move", "--berth", "A/1"), ("move", "--berth", "B/2"), ("hold", "--why", "wet"), ("release", "--why", "dry", "--approved-by", "kd")):
+            assert four.enter(words[0], cask, *words[1:], *common).code == 0
+    first, _, held, _ = (event["id"] for event in four.data(CASKS[1])["events"][-4:])
+    rows = f"{day},move,{CASKS[1]},kd,A/7,{first},misread\n{day},hold,{CASKS[1]},kd,,{held},dirty\n"
+    path = sheet(tmp_path, "date,job,cask,by,berth,replaces,why\n" + rows)
+    ran = four.enter("sheet", path, "--yes")
+    assert ran.code == 0 and "come after them" not in ran.err, ran.err
+    first, _, held, _ = (event["id"] for event in four.data(CASKS[0])["events"][-4:])
+    assert four.enter("move", CASKS[0], "--berth", "A/7", "--replaces", first, "--why", "misread", "--by", "kd", "--yes").code == 0
+    assert four.enter("hold", CASKS[0], "--replaces", held, "--why", "dirty", "--by", "kd", "--yes").code == 0
+    for cask in CASKS[:2]:
+        assert four.facts(cask).berth == "B/2" and four.facts(cask).marks == []
+        assert [event["job"] for event in four.data(cask)["events"]][-6:] == ["move", "move", "move", "hold", "hold", "release"]
+    kept = four.path(CASKS[1]).read_bytes()
+    assert "in the book already: 2 entries" in four.enter("sheet", path, "--yes").err and four.path(CASKS[1]).read_bytes() == kept
+
+
+def test_a_replacement_stands_before_a_row_that_was_put_straight_behind_the_old_one(four: Shop, tmp_path: Path) -> None:
+    """A sheet's rows lengthen the last live id; what replaces that one has to lie between."""
+    day, head = days_ago(2), "date,job,cask,by,berth,replaces,why\n"
+    for cask in CASKS:
+        assert four.enter("move", cask, "--berth", "A/1", "--by", "kd", "--date", day.isoformat(), "--yes").code == 0
+        assert four.enter("sheet", sheet(tmp_path, head + f"{day},move,{cask},kd,B/2,,\n", f"{cask}.csv"), "--yes").code == 0
+        old = four.data(cask)["events"][-2]["id"]
+        again = sheet(tmp_path, head + f"{day},move,{cask},kd,A/7,{old},misread\n", f"{cask}-again.csv")
+        words = ("sheet", again) if cask in CASKS[:2] else ("move", cask, "--berth", "A/7", "--replaces", old, "--why", "misread", "--by", "kd")
+        ran = four.enter(*words, "--yes")
+        assert ran.code == 0 and four.facts(cask).berth == "B/2", ran.err
+
+
+def test_texts_of_a_yaml_list_keep_their_commas(four: Shop, tmp_path: Path) -> None:
+    path = sheet(
+        tmp_path, 'jobs:\n  - {{date: {day}, job: retire, cask: TH-004501, by: kd, approved_by: kd, reasons: ["worn, split", thin]}}\n', "reasons.yaml"
+    )
+    assert four.enter("sheet", path, "--yes").code == 0 and four.last(CASKS[0])["reasons"] == ["worn, split", "thin"]
+
+
+def test_a_row_of_few_digits_has_room_for_its_opening(four: Shop, tmp_path: Path) -> None:
+    """The first row of a day lies low among the ids, and the opening that it needs lies lower still."""
+    day = days_ago(2)
+    data = {"job": "char", "date": day, "level": 3, "by": "kd", "sheet": "tuesday"}
+    notes = (str(n) for n in range(100_000))
+    digests = ((note, hashlib.sha256(_content(Entry(CASKS[0], {**data, "note": note})) + b"\x001").digest()) for note in notes)
+    note = next(note for note, digest in digests if import_id(0, digest, day) < "a0000008")
+    ran = four.enter("sheet", sheet(tmp_path, f"date,job,cask,by,level,note\n{day},char,{CASKS[0]},kd,3,{note}\n"), "--yes")
+    assert ran.code == 0 and [event["job"] for event in four.data(CASKS[0])["events"]][-2:] == ["open", "char"], ran.err
+    assert four.last(CASKS[0])["id"] < "a0000008", "the digest tried is that of the row"

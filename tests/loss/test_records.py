@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 from casks import HOUSE, ev, life_on
 
+from caskbook.life.facts import facts_of
 from caskbook.loss.gauges import Gauge
 from caskbook.loss.records import fill_records
 from caskbook.model.house import House
@@ -102,3 +103,11 @@ def test_every_gauge_is_of_its_own_fill() -> None:
     assert [g.job for g in first.record.gauges] == ["fill", "regauge", "empty"]
     assert [g.job for g in second.record.gauges] == ["fill", "regauge"]
     assert all(isinstance(g, Gauge) for g in second.record.entries)
+
+
+def test_a_receipt_full_of_wine_is_no_fill_of_a_band() -> None:
+    """The band is the number that `fills_of_class` had on that day, as the trade counts its first fill."""
+    wine = [ev("2010-01-01", "receive", verdict="accept", contents="wine", spirit="oloroso", litres=480, abv=18), emptied("2010-02-01", 470, 18)]
+    twice = [event for year in (2015, 2017) for event in (filled(f"{year}-03-01"), emptied(f"{year}-10-01", 190))]
+    life = life_on("2020-01-01", *wine, *twice, prior=[])
+    assert [found.band for found in fill_records(life)] == ["1st fill", "2nd fill"] and facts_of(life).fills_of_class == 2

@@ -153,3 +153,18 @@ def test_a_row_is_known_under_an_id_that_a_merge_lengthened():
     first, after = import_id(0, row, date(2024, 3, 1)), import_after("dsy3jphz", row)
     assert same_import(first + "c5", row, date(2024, 3, 1)) and imported_after(after, row) and imported_after(after + "c5", row)
     assert not imported_after(after + "c5", other) and not imported_after("dsy3jphz", row)
+
+
+def test_something_fits_below_the_first_row_of_a_sheet_again_and_again():
+    """The opening that goes without saying stands before its row, whatever the digits of the row's content."""
+    day, lowest_of_all = date(2024, 3, 1), reference(datetime(2000, 1, 1, tzinfo=UTC), 0)
+    firsts = {row(str(n)): import_id(0, row(str(n)), day) for n in range(40_000)}
+    few_below = sorted(firsts, key=firsts.__getitem__)[:20]
+    assert firsts[few_below[0]].startswith(lowest_of_all), "one of them has no digits of its own"
+    for seed, content in enumerate(few_below):
+        last = firsts[content]
+        assert same_import(last, content, day)
+        for k in range(20):
+            below = mint_between(None, last, random_bits=bits_of(100 * seed + k))
+            assert is_id(below) and below < last
+            last = below

@@ -1,0 +1,73 @@
+"""The other side of a racking or of swapped heads is the entry of its id; of a day with several, each is the half of one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+from entry.shop import Shop, days_ago
+from entry.states import STATES
+
+from checks.example_ledgers import check_example
+
+FROM, INTO = "TH-004217", "TH-004218"
+SOURCE = f"# {FROM}\n# received 2020-01-01, examined 2020-01-02, filled 2020-01-03\n"
+TARGET = f"# {INTO}\n# received 2020-01-01, examined 2024-01-02\n"
+
+
+def out(ident: str, litres: int, left: int, day: str = "2024-01-03") -> str:
+    return f"- {{id: {ident}, date: {day}, job: rack-out, by: ab, to: [{{cask: {INTO}, litres: {litres}, abv: 62}}], at_20: true, left_l: {left}, why: x}}\n"
+
+
+def into(ident: str, litres: int, day: str = "2024-01-03") -> str:
+    told = f"from: [{{cask: {FROM}, litres: {litres}, abv: 62}}], at_20: true, spirit: malt, oak_since: 2020-01-03"
+    return f"- {{id: {ident}, date: {day}, job: rack-in, by: ab, {told}}}\n"
+
+
+def codes(outs: list[str], ins: list[str], root: Path) -> list[tuple[str | None, str]]:
+    found = check_example(SOURCE + "".join(outs) + TARGET + "".join(ins), root).findings
+    return [(one.cask, one.code) for one in found if one.code.startswith("rack")]
+
+
+@pytest.mark.parametrize("ids", [("e1000001", "e1000002", "e1000001", "e1000002"), ("e1000001", "e1000002", "e2000001", "e2000002")])
+def test_two_rackings_of_one_day_are_two(ids: tuple[str, str, str, str], tmp_path: Path) -> None:
+    """One id for both sides, as the book writes them, and one for each side, as a hand may."""
+    outs, ins = [out(ids[0], 50, 140), out(ids[1], 30, 110)], [into(ids[2], 50), into(ids[3], 30)]
+    assert codes(outs, ins, tmp_path / "a") == []
+    wrong = (INTO, "rack-figures-differ")
+    assert codes(outs, [ins[0], into(ids[3], 35)], tmp_path / "b") == [wrong]
+    assert codes(outs[:1], ins, tmp_path / "c") == [(INTO, "rack-without-its-pair")]
+    assert codes(outs, ins[:1], tmp_path / "d") == [(FROM, "rack-without-its-pair")]
+    assert codes(outs[:1], [ins[0], into(ids[3], 50)], tmp_path / "e") == [(INTO, "rack-without-its-pair")], "as many litres are not the same racking"
+    assert codes([outs[0], out(ids[1], 50, 90)], ins[:1], tmp_path / "f") == [(FROM, "rack-without-its-pair")]
+
+
+def test_sides_of_two_ids_are_taken_together_by_what_they_tell(tmp_path: Path) -> None:
+    outs = [out("e1000001", 50, 140), out("e1000002", 30, 110)]
+    assert codes(outs, [into("e2000001", 30), into("e2000002", 50)], tmp_path / "a") == []
+    assert codes(outs, [into("e1000002", 30), into("e2000002", 50)], tmp_path / "b") == []
+    assert codes(outs[:1], [into("e2000001", 50, "2024-01-04")], tmp_path / "c") == [(FROM, "rack-without-its-pair"), (INTO, "rack-without-its-pair")]
+
+
+def test_a_second_swap_of_heads_on_one_day_needs_its_own_other_side(tmp_path: Path) -> None:
+    def swap(ident: str, other: str) -> str:
+        heads = "A" if ident == "e1000001" else "B"
+        return f"- {{id: {ident}, date: 2020-01-03, job: swap-heads, by: ab, with: {other}, heads: [{heads}], why: mixed up}}\n"
+
+    head = "# {}\n# received 2020-01-01, opened 2020-01-02\n"
+    one, other = head.format(FROM) + swap("e1000001", INTO), head.format(INTO) + swap("e1000001", FROM)
+    found = check_example(one + swap("e1000002", INTO) + other, tmp_path / "a").findings
+    assert [(one.cask, one.code) for one in found if one.code.startswith("swap")] == [(FROM, "swap-without-its-pair")]
+    assert not check_example(one + swap("e1000002", INTO) + other + swap("e1000002", FROM), tmp_path / "b").findings
+
+
+def test_a_second_racking_of_a_day_is_entered(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(*(STATES["filled"] or []), cask=FROM)
+    shop.put(*(STATES["ready"] or []), cask=INTO)
+    for litres, left in (("50", "140"), ("30", "110")):
+        words = ("--litres", litres, "--left", left, "--abv", "62", "--at-20", "--why", "x", "--by", "ab", "--date", days_ago(1).isoformat(), "--yes")
+        ran = caskbook("enter", "rack", FROM, "--to", INTO, *words, "--records", str(shop.root))
+        assert ran.returncode == 0, ran.stderr
+    assert not [code for cask in (FROM, INTO) for code in shop.codes(cask) if code.startswith("rack")]
