@@ -95,6 +95,7 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
 
 
 def _shared_ids(desk: Desk, entries: Sequence[Entry]) -> dict[str, str]:
+    """The one id of the entries that share a word: behind the day of all their files, or in the place of what they replace or go before."""
     groups: dict[str, list[Entry]] = {}
     for entry in entries:
         if entry.shared:

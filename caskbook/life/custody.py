@@ -86,14 +86,17 @@ def fill(st: State, ev: s.Fill) -> None:
 
 
 def rack_in(st: State, ev: s.RackIn) -> None:
-    """A fill only where it found the cask empty; of a mixture the youngest."""
+    """A fill only where it found the cask empty, and of wine none of spirit; of a mixture the youngest."""
+    wine = ev.spirit is not None and wine_in(st, ev.spirit)
+    st.wine_held = True if wine else st.wine_held
     since = ev.oak_since if isinstance(ev.oak_since, date) else None
     if st.filled:
         st.oak_since = max(st.oak_since, since) if st.oak_since and since else None
     else:
         parts = [(part.litres, part.abv) for part in ev.from_]
         alcohol = None if any(abv is None for _, abv in parts) else sum(litres * (abv or 0) for litres, abv in parts)
-        st.start_filling(ev, ev.spirit, ev.litres if ev.from_ else None, alcohol / ev.litres if alcohol is not None and ev.litres else None)
+        abv = alcohol / ev.litres if alcohol is not None and ev.litres else None
+        st.start_filling(ev, ev.spirit, ev.litres if ev.from_ else None, abv, wine=wine)
         st.oak_since = since
     _berthed(st, ev.berth, ev.stow)
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
 from caskbook.due import pressing, verdict_words
-from caskbook.ledger.files import Ledger
+from caskbook.ledger.changes import CaskChange
+from caskbook.ledger.files import FileStore, Ledger, file_of
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
@@ -20,19 +21,42 @@ from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, st
 Due = set[tuple[str, str]]
 
 
-def due_of(cask: Cask, ledger: Ledger | None, house: House, day: date) -> Due:
-    """(cask, rule) for all that is due or blocked for one cask on a day; with `ledger`, over the files joined to it."""
-    life = ledger.life_of(cask, day) if ledger is not None else live(cask, house, day)
+def due_of(cask: Cask, ledger: Ledger, day: date) -> Due:
+    """(cask, rule) for all that is due or blocked for one cask on a day, over the files joined to it."""
+    life = ledger.life_of(cask, day)
     return {(cask.id, rule) for rule in pressing(life, facts_of(life))}
 
 
-def turned(
-    old: Iterable[Record | None], new: Iterable[Record | None], house: House, ledger: Ledger, day: date
-) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
-    """What is newly due among these casks, and what no longer, both under the same settings: the effect of the entries alone."""
-    before: Due = set().union(*(due_of(record.cask, None, house, day) for record in old if record is not None and record.cask is not None))
-    after: Due = set().union(*(due_of(record.cask, ledger, house, day) for record in new if record is not None and record.cask is not None))
+@dataclass
+class _Earlier:
+    """The files of a ledger as they were before some of them changed, its house.yaml being as it is now."""
+
+    file_store: FileStore
+    old: Mapping[str, bytes | None]
+    shown: str
+
+    def names(self) -> Iterator[str]:
+        """Relative paths of the cask files there were, sorted."""
+        there = {name for name in self.file_store.names() if name not in self.old}
+        yield from sorted(there | {name for name, data in self.old.items() if data is not None})
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file, None where there was none."""
+        return self.old[name] if name in self.old else self.file_store.read(name)
+
+
+def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
+    """What is newly due among the casks that changed, and what no longer, both under the same settings: the effect of the entries alone."""
+    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes}
+    files |= {file_of(one.old.cask.id if one.old.cask is not None else one.name): one.old.data for one in changes if one.old is not None}
+    earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
+    before = _due(earlier, (one.old for one in changes), day)
+    after = _due(ledger, (one.new for one in changes), day)
     return _turns(after - before), _turns(before - after)
+
+
+def _due(ledger: Ledger, records: Iterable[Record | None], day: date) -> Due:
+    return set().union(*(due_of(record.cask, ledger, day) for record in records if record is not None and record.cask is not None))
 
 
 def _turns(pairs: Due) -> tuple[Turned, ...]:

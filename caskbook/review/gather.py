@@ -65,7 +65,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
     changes = tuple(by_known(change, broken.new_ids) for change in differs.casks)
     done = [one for change in changes for one in _done(change)]
     usual = [one for one in done if _late(one, ledger) is None]
-    newly, gone = turned((change.old for change in changes), (change.new for change in changes), ledger.house, ledger, day)
+    newly, gone = turned(changes, ledger, day)
     return Review(
         span.title,
         span.commits,

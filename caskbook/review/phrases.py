@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from typing import Any
 
-from caskbook.life import live
+from caskbook.ledger.lineage import life_before
+from caskbook.life import corrections
 from caskbook.life.facts import facts_of
 from caskbook.model.cask import Cask
 from caskbook.model.head_corrections import change_words
@@ -46,11 +46,10 @@ def _test(event: Any, cask: Cask, house: House) -> str:
 
 def _char(event: Any, cask: Cask, house: House) -> str:
     said = "charred" + (f" {event.says()}" if event.says() else "")
-    place = next((n for n, one in enumerate(cask.events) if one.id == event.id), None)
-    if place is None:
+    if all(one.id != event.id for one in cask.events) or event.id in corrections(cask.events).fallen:
         return said
-    before = facts_of(live(replace(cask, events=cask.events[:place], rows=cask.rows[:place]), house, event.date))
-    after = facts_of(live(replace(cask, events=cask.events[: place + 1], rows=cask.rows[: place + 1]), house, event.date))
+    before = facts_of(life_before(cask, house, event.date, event.id))  # What is known now of that day: a void of later is timeless.
+    after = facts_of(life_before(cask, house, event.date, f"{event.id}0"))  # No id lies between: a longer one never ends in 0.
     if after.rechar_count and after.rechar_count < len(_ORDINALS) and before.fills_since_char is not None:
         fills = before.fills_since_char
         return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {number_of(fills, 'fill')}"

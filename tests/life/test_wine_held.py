@@ -15,6 +15,7 @@ from caskbook.ledger.lineage import held_by, inherited_from
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.model.cask import read_cask
+from caskbook.model.house import House
 
 RECEIVED = ev("2020-01-10", "receive", verdict="accept")
 WINE: dict[str, Any] = {"prior": [{"contents": "oloroso", "fills": 1}]}
@@ -24,6 +25,23 @@ UNKNOWN: dict[str, Any] = {"prior": "absent"}
 SOME_UNKNOWN: dict[str, Any] = {"prior": [{"contents": "bourbon", "fills": 1}, {"contents": "unknown", "fills": 1}]}
 FILLED_ONCE = [filled("2020-02-01"), ev("2021-02-01", "empty", litres=150.0, abv=58.0)]
 SEASONED = ev("2020-02-01", "season", wine="oloroso", litres=190)
+
+
+RACKED_WINE = ev("2020-02-01", "rack-in", from_=[{"cask": "TH-000012", "litres": 180.0, "abv": 18.0}], spirit="oloroso", oak_since="unknown", at_20=True)
+
+
+def test_wine_racked_in_is_wine_as_in_the_cask_that_it_came_from() -> None:
+    """It is a fill, as a receipt full of wine is, and none of spirit; seasoning is no time in wood; and the house's own words are wine."""
+    house = House({**HOUSE.raw, "wine_words": ["cider"]})
+    for word in ("oloroso", "cider"):
+        racked = {**RACKED_WINE, "spirit": word}
+        facts = facts_on("2020-06-01", RECEIVED, racked, house=house, **SPIRIT)
+        assert (facts.contents, facts.state, facts.spirit, facts.fills) == ("wine", "seasoning", word, 1)
+        assert (facts.fills_of_class, facts.years_in_wood, facts.wine_held, facts.age_years) == (0, 0, True, None)
+        emptied = ev("2020-07-01", "empty", litres=170.0, abv=18.0, at_20=True)
+        life = life_on("2020-07-03", RECEIVED, examined("2020-01-20"), racked, emptied, examined("2020-07-02"), house=house, **SPIRIT)
+        assert facts_of(life).state == "unexamined" and not life.faults, life.faults
+        assert of("nose", "2020-07-03", RECEIVED, racked, emptied, house=house, **SPIRIT).verdict == "due"
 
 
 def made(inherited: dict[str, Any] | None = None, *parents: dict[str, str]) -> dict[str, Any]:
@@ -44,6 +62,7 @@ def made(inherited: dict[str, Any] | None = None, *parents: dict[str, str]) -> d
         (UNKNOWN, [RECEIVED, nosed("2020-01-11", "clean")], None),
         (UNKNOWN, [RECEIVED, SEASONED], True),
         (UNKNOWN, [ev("2020-01-10", "receive", verdict="accept", contents="wine", litres=190, abv=17)], True),
+        (SPIRIT, [RECEIVED, RACKED_WINE], True),
         (UNKNOWN, [ev("2020-01-10", "raise", staves=31)], None),
         (UNKNOWN, [made()], None),
         (UNKNOWN, [made({})], None),

@@ -336,3 +336,29 @@ def test_a_merge_that_loses_an_entry_of_either_side_altered_what_landed(repo: Re
     two_benches(repo, one, other, cask(*LONG, other))
     out = said(capsys, "HEAD", code=1)
     assert "1 ALTERATION OF WHAT HAD LANDED" in out and "note of 2023-05-18" in out
+
+
+def test_what_was_due_before_of_a_cask_with_two_numbers_is_not_newly_due(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    """The state before is folded over the joined files as well."""
+    other = cask(RECEIVED, EXAMINED, TESTED, FILLED, event("gq6g0001", "2023-05-16", "leak", "at: joint-3", "severity: drip"), cask_id="TH-004218")
+    joins = (RECEIVED, add("2023-05-17", 1, "same-as", "of: TH-004218", "why: two stencils"))
+    repo.write(cask(*joins))
+    repo.write(other, "TH-004218")
+    repo.commit("joined")
+    repo.write(cask(*joins, add("2023-05-20", 2, "note", "note: dusty")))
+    data = json.loads(said(capsys, form="json"))
+    assert not data["newly_due"] and not data["no_longer_due"], data
+    repo.write(cask(*joins, add("2023-05-20", 3, "look", "of: gq6g0001", "seen: dry")))
+    gone = json.loads(said(capsys, form="json"))["no_longer_due"]
+    assert [(one["cask"], one["rule"]) for one in gone] == [("TH-004217", "look")]
+
+
+def test_a_char_is_told_by_what_is_known_now_of_that_day(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    """A char that was voided later is none, though the void stands below in the file."""
+    wrong = event("gq6h0001", "2023-05-17", "char", "level: 3")
+    opened = event("gq6g0002", "2023-05-16", "open", "heads: [A, B]")
+    void = add("2023-05-25", 1, "void", "of: gq6h0001", "why: another cask")
+    repo.write(cask(*LONG, opened, wrong, void))
+    repo.commit("voided")
+    repo.write(cask(*LONG, opened, wrong, add("2023-05-20", 2, "char", "level: 3"), void))
+    assert "charred level 3, its first re-char after 2 fills" in " ".join(said(capsys).split())

@@ -387,9 +387,11 @@ class Fold:
 
     def do_rack_in(self, e: Event, day: date) -> None:
         new = None if e["oak_since"] == "unknown" else day_of(e["oak_since"])
+        wine = self.is_wine(e["spirit"])
+        self.wined = wine or self.wined
         if self.contents == "empty":
-            self.pour(e, day, spirit=e["spirit"])
-            self.oak = new
+            self.pour(e, day, wood=not wine, spirit=e["spirit"])
+            self.oak = None if wine else new
         else:
             self.oak = max(self.oak, new) if self.oak and new else None
             self.place(e)
