@@ -12,7 +12,7 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.berths import deal
 from caskbook.entry.entry import Entry, run_sheet, with_why
 from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
-from caskbook.entry.figures import without_contradicted
+from caskbook.entry.figures import without_contradicted, without_refuted
 from caskbook.entry.head_correction import head_like, litres_lacking
 from caskbook.entry.initials import own_initials
 from caskbook.entry.page import Page, refuse_replaced
@@ -107,7 +107,7 @@ def entry_for(
             data[one.key] = _read(one, typed, terms)
     data.update(texts or {})
     if target is not None:
-        data["replaces"] = target.id
+        data = without_refuted(job, data, [key for owner, key in request.given if owner == job]) | {"replaces": target.id}
     by = own_initials(data.get("by"), settings.crew, built.echoes) or asker.by
     data |= {"by": by} if by else {}
     data |= {"sheet": sheet} if sheet and not data.get("sheet") else {}

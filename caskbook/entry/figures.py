@@ -36,11 +36,21 @@ def _typed(request: Request, job: str, keys: Collection[str]) -> bool:
     return False
 
 
+_REFUTED = {"examine": ("verdict", "sound", "findings"), "nose": ("verdict", "clean", "faults"), "test": ("result", "pass", "leaks")}
+
+
 def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
     """What a replacement takes over, but for what contradicts a figure typed anew."""
     pairs = [pair for ones, others, _, _ in CLASHES for pair in ((ones, others), (others, ones))]
     left_out = {key for new, old in pairs if any(key in typed for key in new) for key in old}
     return {key: value for key, value in carried.items() if key not in left_out}
+
+
+def without_refuted(job: str, data: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
+    """What a replacement says, but for what it took over and its verdict typed anew denies: findings of a sound cask, leaks of a tight one."""
+    key, word, field = _REFUTED.get(job, ("", "", ""))
+    refuted = key in typed and data.get(key) == word and field not in typed and not data.get("cured_by")
+    return {name: value for name, value in data.items() if name != field or not refuted}
 
 
 def refuse_dips(desk: Desk, entries: Iterable[Entry]) -> None:

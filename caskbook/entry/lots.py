@@ -33,7 +33,8 @@ def build_lot(desk: Desk, request: Request, asker: Asker) -> Built:
         raise CaskbookError(f"{request.jobs[0]}: which casks?")
     built = {"rack": _rack, "convert": _convert, "swap-heads": _swap}[request.jobs[0]](desk, request, asker)
     why = request.one("why", request.jobs[0]) if request.anyway else None
-    built.entries = [replace(entry, shared=_SHARED, data=with_why(entry.data, why)) for entry in built.entries]
+    closed = read_day(text, desk.today) if (text := request.one("closed_on")) else None
+    built.entries = [replace(entry, shared=_SHARED, data=with_why(entry.data, why), closed_on=closed) for entry in built.entries]
     return built
 
 

@@ -144,7 +144,7 @@ FILL: tuple[Column, ...] = (
         "int",
         "from start to end, or to the day asked about",
         "days",
-        sql='ifnull(CAST(julianday(f."end") AS REAL), julianday(d.iso)) - julianday(f.start)',
+        sql='CAST(round(ifnull(julianday(f."end"), julianday(d.iso)) - julianday(f.start)) AS INTEGER)',
     ),
     Column("litres", "real", "litres filled, as measured", "litres"),
     Column("abv", "real", "strength at filling", "% vol"),

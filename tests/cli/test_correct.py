@@ -388,3 +388,26 @@ def test_an_opening_that_another_job_needs_stays(shop: Shop) -> None:
     shave = next(event["id"] for event in shop.data()["events"] if event["job"] == "shave")
     assert shop.run(correct.move_event, CASK, shave, "--to", OTHER, "--why", "wrong cask", "--yes").code == 0
     assert shop.facts().form == "open" and shop.codes() == []
+
+
+def test_a_move_is_put_out_with_its_copy(shop: Shop) -> None:
+    """Else the job would stand in both casks."""
+    for cask in (CASK, OTHER):
+        shop.put(*READY, cask=cask)
+    shop.enter("test", CASK, "pass", "--psi", "11", "--date", days_ago(2).isoformat(), "--yes")
+    assert shop.run(correct.move_event, CASK, shop.last()["id"], "--to", OTHER, "--why", "wrong cask", "--yes").code == 0
+    ran = shop.run(correct.void, CASK, shop.last()["id"], "--why", "right cask after all", "--yes")
+    assert ran.code == 0, ran.err
+    assert shop.facts().last_test is not None and shop.facts(OTHER).last_test is None and shop.codes() == shop.codes(OTHER) == []
+
+
+@pytest.mark.parametrize(("wrong", "right", "field"), [
+    ({"job": "examine", "verdict": "repair", "findings": [{"at": "stave-1", "defect": "cracked", "severity": 2}]}, ("examine", "sound"), "findings"),
+    ({"job": "nose", "verdict": "fault", "faults": ["musty"]}, ("nose", "clean"), "faults"),
+    ({"job": "test", "psi": 11, "result": "fail", "leaks": [{"at": "joint-1"}]}, ("test", "pass"), "leaks"),
+])  # fmt: skip
+def test_a_verdict_put_right_takes_nothing_over_that_it_denies(shop: Shop, wrong: dict[str, object], right: tuple[str, str], field: str) -> None:
+    shop.put(*READY, {**wrong, "date": days_ago(5), "id": "gwr00001"})
+    ran = shop.enter(right[0], CASK, right[1], "--replaces", "gwr00001", "--why", "misread", "--yes")
+    assert ran.code == 0 and field not in shop.last() and shop.last()["replaces"] == "gwr00001", ran.err
+    assert shop.last().get("psi") == wrong.get("psi")

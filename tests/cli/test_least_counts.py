@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -44,3 +45,10 @@ def test_a_count_that_nobody_can_mean_stops_no_other_cask(tmp_path: Path, monkey
         ran = caskbook(*words, "--records", str(shop.root))
         assert ran.returncode == int(words in (("check",), ("show", CASK))) and "fault of the program" not in ran.stderr, ran.stderr
     assert "fills_life" in caskbook("check", CASK, "--records", str(shop.root)).stdout
+
+
+def test_days_of_a_fill_are_a_whole_number_as_the_tables_say(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put(RECEIVED, {"date": days_ago(80), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63, "at_20": True})
+    ran = caskbook("query", "select days, typeof(days) as kind from fill", "--format", "json", "--records", str(shop.root))
+    assert json.loads(ran.stdout) == [{"days": 80, "kind": "integer"}], ran.stdout

@@ -96,3 +96,12 @@ def test_a_figure_that_does_not_agree_is_not_dropped(racked: Shop) -> None:
     assert "60 L out and 40 L in" in refused(racked, "rack", FROM, "--to", INTO, OTHER, "--litres", "60", "--litres-to", "20,20", *rest)
     assert "60 L out and 20 L in" in refused(racked, "rack", FROM, "--to", OTHER, "--litres", "60", "--litres-to", "20", *rest)
     enter(racked, "rack", FROM, "--to", INTO, OTHER, "--litres", "40", "--litres-to", "25,15", *rest)
+
+
+def test_the_close_before_a_racking_has_its_own_day(racked: Shop) -> None:
+    enter(racked, "open", OTHER, "--heads", "A", "--date", DAY.isoformat())
+    words = ("--litres", "20", "--abv", "62", "--left", "120", "--date", days_ago(1).isoformat(), "--closed-on", days_ago(2).isoformat())
+    enter(racked, "rack", FROM, "--to", OTHER, *words, "--why", "x", "--anyway")
+    close = racked.data(OTHER)["events"][-2]
+    assert (close["job"], close["date"], racked.last(OTHER)["date"]) == ("close", days_ago(2), days_ago(1))
+    assert racked.last(OTHER)["id"] in close["note"]

@@ -70,7 +70,7 @@ def fills(life: Life) -> list[Row]:
     return [
         {
             "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "start": one.start, "end": one.end,
-            "days": None if isinstance(one.start, UnknownDay) else float(((one.end or day) - one.start).days),
+            "days": None if isinstance(one.start, UnknownDay) else ((one.end or day) - one.start).days,
             "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short),
         }
         for one in life.state.fillings
