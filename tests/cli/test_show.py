@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
@@ -91,3 +92,18 @@ def test_a_cask_is_found_by_an_old_mark(shop: Shop, monkeypatch: pytest.MonkeyPa
     several = mark_shown("TWIN")
     assert several.returncode == 2 and "TWIN is an old mark of TH-004218, TH-004219: which one?" in several.stderr and not several.stdout
     assert "TH-004444 is not in the book" in mark_shown("TH-004444").stderr
+
+
+@pytest.mark.parametrize("mode", ["on", "off"])
+def test_json_holds_the_entries_under_the_other_number_that_its_facts_rest_on(shop: Shop, monkeypatch: pytest.MonkeyPatch, mode: str) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    other, fill = "TH-004218", {"job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "at_20": True}
+    wrong = [{"date": days_ago(9), **fill, "id": "g0000001"}, {"date": days_ago(8), "job": "void", "of": "g0000001", "why": "not filled", "id": "g0000002"}]
+    shop.put(*READY, *wrong, {"date": days_ago(7), **fill, "id": "g0000003"}, cask=other)
+    shop.put(READY[0], {"date": days_ago(6), "job": "same-as", "of": other, "why": "two stencils", "id": "g0000004"})
+    found = json.loads(caskbook("show", CASK, "--format", "json", "--records", str(shop.root)).stdout)
+    joined = [one for one in found["joined_events"] if one["job"] == "fill"]
+    assert found["fills"] == 1 and [(one["cask"], one["id"], one["litres"], one["stands"]) for one in joined] == [(other, "g0000003", 190, True)]
+    assert {one["id"] for one in found["events"]} == {"e0000001", "g0000004"}
+    before = json.loads(caskbook("show", CASK, "--format", "json", "--as-of", days_ago(8).isoformat(), "--records", str(shop.root)).stdout)
+    assert not [one for one in before["joined_events"] if one["job"] == "fill"]
