@@ -14,6 +14,7 @@ from caskbook.entry.moved_copy import moved_copy
 from caskbook.entry.other_side import standing_copies
 from caskbook.entry.page import Page, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
+from caskbook.ledger.files import is_cask_id
 from caskbook.life.fold import NO_WORK
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
@@ -79,6 +80,17 @@ def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
 def _copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
     """What stands on other casks for the entry that a `moved` took out here."""
     return [Target(other, copy, f"the copy of what was moved from {cask}") for other, copy in standing_copies(desk.page, cask, event)]
+
+
+def move_of(desk: Desk, target: Target) -> Target | None:
+    """The standing `moved` by which an entry came to its cask as a copy; None where it came by none."""
+    cask, _, origin = (target.event.moved_from or "").partition("/")
+    try:
+        events = desk.page(cask).events if origin and is_cask_id(cask) else ()
+    except CaskbookError:  # The other file cannot be added to, which is no matter of this void.
+        return None
+    fallen = corrections(events).fallen
+    return next((Target(cask, one) for one in events if one.job == "moved" and target_of(one) == origin and one.id not in fallen), None)
 
 
 def companions(page: Page, event_id: str) -> list[Event]:

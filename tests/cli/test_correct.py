@@ -126,7 +126,15 @@ def test_a_void_of_a_move_puts_its_copy_out_as_well(shop: Shop) -> None:
     ran = shop.run(correct.void, CASK, moved, "--why", "it was right", "--yes")
     assert ran.code == 0 and f"{OTHER}  {days_ago(5)} test" in ran.err and f"(the copy of what was moved from {CASK})" in ran.err
     assert shop.last(OTHER)["job"] == "void" and shop.last(OTHER)["sheet"] == shop.last()["sheet"]
+    assert "to take back the move" not in ran.err
     assert shop.facts().last_test is not None and shop.facts(OTHER).last_test is None and shop.codes() == shop.codes(OTHER) == []
+
+
+def test_a_void_of_a_copy_says_that_the_job_counts_nowhere(shop: Shop) -> None:
+    moved = moved_test(shop)
+    ran = shop.run(correct.void, OTHER, shop.last(OTHER)["id"], "--why", "not done", "--yes")
+    assert ran.code == 0 and f"{OTHER}  its test stands on {CASK} no more either; to take back the move: caskbook void {CASK} {moved}\n" in ran.err
+    assert shop.facts().last_test is None and shop.facts(OTHER).last_test is None
 
 
 def test_a_void_of_a_move_finds_what_replaced_the_copy_and_where_it_was_moved_on(shop: Shop) -> None:
