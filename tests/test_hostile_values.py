@@ -13,6 +13,8 @@ from commands import caskbook
 from laws import crossed
 from reading_commands import Words, not_among, reading_commands
 
+from caskbook.model.jobs.arrival.inherited import Inherited
+
 pytestmark = pytest.mark.thorough
 
 CASK = "TH-004217"
@@ -61,6 +63,31 @@ def test_no_command_falls_or_is_steered(tmp_path: Path, monkeypatch: pytest.Monk
         assert unseen(told.stdout + told.stderr) == [], words
         if "json" not in words and words != ("query", "SELECT cask, type, wood FROM cask"):
             assert "None" not in told.stdout, (words, told.stdout)
+
+
+FAR = 2**63 - 1
+MADE = "events:\n  - {id: e1000000, date: 2015-01-02, job: made-from, by: ab, parents: [{unnumbered: x}], inherited: {held: spirit, %s: %d}}\n"
+FILLED = "  - {id: e1000001, date: 2020-01-02, job: fill, by: ab, spirit: malt, litres: 190, abv: 60, temp_c: 14}\n"
+
+
+@crossed("count,mode", [name for name in Inherited.model_fields if name.startswith("fills_") or name.endswith("_count")], ["on", "off"])
+def test_no_count_is_so_large_that_a_book_cannot_be_asked(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, count: str, mode: str) -> None:
+    """What a cask took over is added to, kept and asked for; a slip in one file takes the answers from none."""
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    root = book(tmp_path, "type: barrel")
+    (root / "casks" / "TH-004" / "TH-004218.yaml").write_text("cask: TH-004218\nformat: 1\ntype: barrel\n" + MADE % (count, FAR) + FILLED)
+    for words in (("list",), ("due",), ("show", CASK), ("show", "TH-004218"), ("query", "SELECT count(*) FROM cask"), ("check",)):
+        told = caskbook(*words, "--records", str(root))
+        assert told.returncode in (0, 1) and "fault of the program" not in told.stderr, (words, told.stderr)
+    assert f"`{count}` is {FAR}" in told.stdout and told.returncode == 1
+
+
+def test_no_decay_of_the_wood_is_below_nothing(tmp_path: Path) -> None:
+    root = book(tmp_path, "type: barrel\nprior: [{contents: bourbon, fills: 1}]\ncharred: 2015")
+    (root / "house.yaml").write_text("timezone: UTC\nwood_left: {bourbon: -9999999}\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
+    told = caskbook("show", CASK, "--format", "json", "--records", str(root))
+    assert "fault of the program" not in told.stderr and json.loads(told.stdout)["wood_left"] is None, told.stderr
+    assert "house.yaml:2" in caskbook("check", "--records", str(root)).stdout
 
 
 def test_json_holds_what_was_written_all_the_same(tmp_path: Path) -> None:

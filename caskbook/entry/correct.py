@@ -10,12 +10,15 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
-from caskbook.entry.page import Page, event_named, judge, mint_for
+from caskbook.entry.moved_copy import moved_copy
+from caskbook.entry.other_side import standing_copies
+from caskbook.entry.page import Page, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
+from caskbook.ledger.files import is_cask_id
 from caskbook.life.fold import NO_WORK
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
-from caskbook.model.standing import corrections
+from caskbook.model.standing import CORRECTORS, corrections, target_of
 from caskbook.words.job_table import jobs_with
 from caskbook.yaml.document import read_document
 from caskbook.yaml.insertion import Splice, stamp
@@ -35,13 +38,13 @@ class Target:
 
 
 def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list[Target]:
-    """The event named, the other files' share of the same id, and what the book wrote of itself with it."""
+    """The event named, the other files' share of the same id, the copy of what it moved, and what the book wrote of itself with it."""
     page = _known(desk, cask)
     named = standing_event(page, text)
-    found = [Target(cask, named), *_other_files(desk, cask, named), *_copies(desk, cask, named)]
+    found = [Target(cask, named), *_other_files(desk, cask, named), *_copies_of(desk, cask, named)]
     if not alone:
         found += [
-            Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in companions(desk.page(one.cask), one.event.id)
+            Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in _written_with(desk.page(one.cask), one.event)
         ]
     for one in found:
         fallen = corrections(desk.page(one.cask).events).fallen
@@ -74,16 +77,39 @@ def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
     return found
 
 
-def _copies(desk: Desk, cask: str, event: Event) -> list[Target]:
-    """What a move wrote in the other file: where the move is put out, the job stands again here, and would be told twice."""
-    to = str(getattr(event, "to", "")) if event.job == "moved" else ""
-    named = f"{cask}/{getattr(event, 'of', None)}"
-    return [Target(to, one, f"the copy of what was moved from {cask}") for one in (desk.page(to).events if to else ()) if one.moved_from == named]
+def _copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
+    """What stands on other casks for the entry that a `moved` took out here."""
+    return [Target(other, copy, f"the copy of what was moved from {cask}") for other, copy in standing_copies(desk.page, cask, event)]
+
+
+def move_of(desk: Desk, target: Target) -> Target | None:
+    """The standing `moved` by which an entry came to its cask as a copy; None where it came by none."""
+    cask, _, origin = (target.event.moved_from or "").partition("/")
+    try:
+        events = desk.page(cask).events if origin and is_cask_id(cask) else ()
+    except CaskbookError:  # The other file cannot be added to, which is no matter of this void.
+        return None
+    fallen = corrections(events).fallen
+    return next((Target(cask, one) for one in events if one.job == "moved" and target_of(one) == origin and one.id not in fallen), None)
 
 
 def companions(page: Page, event_id: str) -> list[Event]:
-    """Opens and closes that the book put in of itself for this event."""
-    return [event for event in page.events if event.job in jobs_with("heads") and (found := _UNSAID.fullmatch(event.note or "")) and found[1] == event_id]
+    """Opens and closes that the book put in of itself for this event, or for one that it replaced."""
+    known, ids = {event.id: event for event in page.events}, {event_id}
+    at = known.get(event_id)
+    while at is not None and at.replaces and at.replaces not in ids:
+        ids.add(at.replaces)
+        at = known.get(at.replaces)
+    return [event for event in page.events if event.job in jobs_with("heads") and (found := _UNSAID.fullmatch(event.note or "")) and found[1] in ids]
+
+
+def _written_with(page: Page, event: Event) -> list[Event]:
+    """The opens and closes of an event; of a void or `moved`, the voids by which it took out those of its target."""
+    if event.job not in CORRECTORS:
+        return companions(page, event.id)
+    taken = {one.id for one in companions(page, target_of(event) or "")}
+    run = (event.date, event.by, event.sheet, event.why)
+    return [one for one in page.events if one.job == "void" and target_of(one) in taken and (one.date, one.by, one.sheet, one.why) == run]
 
 
 def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any], *, anyway: bool = False) -> Plan:
@@ -108,11 +134,11 @@ def _left_without(desk: Desk, arrival: Target) -> list[Fault]:
     return [Fault("no-arrival", "warning", f"{event.job} of {event.date}, on a cask that never came", (), "", related=(event.id,)) for event in standing]
 
 
-def _is_needed(desk: Desk, companion: Target, sure: Iterable[Target]) -> bool:
-    """Whether a standing entry would become impossible without the open or close."""
+def _is_needed(desk: Desk, companion: Target, sure: Iterable[Target], **how: Any) -> bool:
+    """Whether a standing entry would become impossible without the open or close, once the others are put out (`how`: by another job than a void)."""
     page = desk.page(companion.cask).copy()
     for number, one in enumerate(one for one in sure if one.cask == companion.cask):
-        page.put(_trial_void(desk, page, one.event.id, number))
+        page.put(_trial_void(desk, page, one.event.id, number) | how)
     before = len(_broken(desk, page))
     page.put(_trial_void(desk, page, companion.event.id, 999))
     return len(_broken(desk, page)) > before
@@ -134,11 +160,12 @@ def sheet_targets(desk: Desk, sheet: str, casks: Iterable[str]) -> list[Target]:
         page = desk.page(cask)
         fallen = corrections(page.events).fallen
         found += [Target(cask, event) for event in page.events if event.sheet == sheet and event.id not in fallen and event.job != "void"]
-    return found
+    known = {(one.cask, one.event.id) for one in found}
+    return found + [copy for one in list(found) for copy in _copies_of(desk, one.cask, one.event) if (copy.cask, copy.event.id) not in known]
 
 
 def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, Any], *, anyway: bool) -> Plan:
-    """`moved` in the wrong file, the copy in the right one: same day, an id of its own, `moved_from`."""
+    """`moved` in the wrong file, with what the book wrote there of itself; the copy in the right one: same day, an id of its own, `moved_from`."""
     page = _known(desk, cask)
     event = standing_event(page, text)
     if cask == to:
@@ -146,28 +173,16 @@ def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, An
     if event.job in (*jobs_with("corrects"), "same-as") or event.shared_with():
         raise CaskbookError(f"a {event.job} cannot be moved: void it, and enter it anew on {to}")
     _known(desk, to)
+    fallen = corrections(page.events).fallen
+    if event.id in fallen:
+        raise CaskbookError(f"{event.id} of {cask} is out of force already, by {fallen[event.id]}: its copy on {to} would count")
     data = page.record.content if page.record else None
     raw = next((one for one in (data or {}).get("events", []) if isinstance(one, dict) and one.get("id") == event.id), {})
-    copy = {key: value for key, value in raw.items() if key not in ("id", "replaces", "answers", "closes", "of")}
-    copy |= _in_place_of(page, event, to)
-    out = Target(cask, event)
-    unsaid = [one for one in (Target(cask, found) for found in companions(page, event.id)) if not _is_needed(desk, one, [out])]
-    fallen = corrections(page.events).fallen
-    taken_out = [Entry(cask, {"job": "void", **common, "of": one.event.id}) for one in unsaid if one.event.id not in fallen]
-    moved = {"job": "moved", **common, "of": event.id, "to": to}
-    return plan_run(desk, [Entry(to, {**copy, "moved_from": f"{cask}/{event.id}"}), Entry(cask, moved), *taken_out], anyway=anyway)
-
-
-def _in_place_of(page: Page, event: Event, to: str) -> dict[str, Any]:
-    """What says on another cask what `of` said here: a look names the place of its leak. CaskbookError where nothing can."""
-    named = getattr(event, "of", None)
-    if named is None:
-        return {}
-    leak = event_named(page, named) if event.job == "look" else None
-    place = getattr(event, "at", None) or getattr(leak, "at", None)
-    if event.job != "look" or place is None:
-        raise CaskbookError(f"{event.id} speaks of {named}, which is an entry of {page.cask_id}: void it, and enter it anew on {to}")
-    return {"at": place}
+    copy = moved_copy(desk.ledger, page, event, raw, desk.page(to))
+    wrong, moved = Target(cask, event), {"job": "moved", **common, "of": event.id, "to": to}
+    unsaid = [Target(cask, one) for one in companions(page, event.id) if one.id not in fallen]
+    voids = [{"job": "void", **common, "of": one.event.id} for one in unsaid if not _is_needed(desk, one, [wrong], job="moved", to=to)]
+    return plan_run(desk, [Entry(to, copy), *(Entry(cask, data) for data in (moved, *voids))], anyway=anyway)
 
 
 def stamp_file(now: datetime, bits: RandomBits, source: Source) -> Splice | None:

@@ -27,7 +27,12 @@ _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 
 def doubts(desk: Desk, plan: Plan) -> list[str]:
     """What is asked about: on a terminal it is answered, elsewhere --yes answers it."""
-    return [*_cut(list(_days(desk.today, plan)), "days"), *_cut(list(taken(desk, plan)), "berths"), *_cut(list(gauge_doubts(desk, plan)), "gauges")]
+    return [
+        *_cut(list(_days(desk.today, plan)), "days"),
+        *_cut(list(taken(desk, plan)), "berths"),
+        *_cut(list(gauge_doubts(desk, plan)), "gauges"),
+        *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
+    ]
 
 
 def notices(desk: Desk, plan: Plan) -> list[str]:
@@ -63,6 +68,29 @@ def _days(today: date, plan: Plan) -> Iterator[str]:
     for day in sorted(days):
         if text := day_doubt(day, today):
             yield text
+
+
+def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Looks at a place, or a leak, where none is open: dry they close nothing, wet they leave no leak that is looked at again."""
+    looks = [(cask, event) for cask, event in plan.written if event["job"] == "look"]
+    if not looks:
+        return
+    from caskbook.ledger.lineage import life_before
+    from caskbook.model.jobs.base import listed
+
+    pages = {page.cask_id: page for page in plan.pages}
+    for cask, event in looks:
+        page = pages[cask].cask
+        leaks = life_before(page, desk.ledger.house, event["date"], str(event["id"]), desk.ledger.joined_to(page)[0]).state.leaks
+        meant = [leak for leak in leaks if event.get("at") in (None, leak.at) and event.get("of") in (None, leak.event)]
+        wet = event["seen"] != "dry"
+        if meant or not (wet or event.get("at") or event.get("of")):
+            continue
+        where = f" at {event['at']}" if event.get("at") else f" of {event['of']}" if event.get("of") else ""
+        others = f"; open: {listed([f'{leak.at} ({leak.severity})' for leak in leaks])}" if leaks else ""
+        yield f"{cask}  no leak is open{where} on {event['date']}{others}; this look " + (
+            "leaves none: a new one is entered by `leak`" if wet else "closes none"
+        )
 
 
 def _lain(desk: Desk, plan: Plan) -> dict[str, list[str]]:

@@ -204,14 +204,14 @@ class Ledger:
         for name in self.names() if names is None else names:
             yield self.read_file(name)
 
-    def life_of(self, cask: Cask, day: date) -> Life:
-        """The life of a cask on a day, with the files that were joined to it."""
-        others, numbers = self._joined(cask)
-        life = live(cask, self.house, day, others)
+    def life_of(self, cask: Cask, day: date, house: House | None = None) -> Life:
+        """The life of a cask on a day, with the files that were joined to it; under the settings of another house where one is given."""
+        others, numbers = self.joined_to(cask)
+        life = live(cask, self.house if house is None else house, day, others)
         life.state.joined = [number for number in life.state.joined if number in numbers]
         return life
 
-    def _joined(self, cask: Cask) -> tuple[list[Cask], set[str]]:
+    def joined_to(self, cask: Cask) -> tuple[list[Cask], set[str]]:
         """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable
         or left out of the work tree. A `same-as` of a number that there is none of joins nothing."""
         self.leaned = {}

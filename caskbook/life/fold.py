@@ -43,7 +43,8 @@ _MAY_CLOSE = jobs_with("closes-leak")
 class Life:
     """The cask on a day. `events` are the standing ones up to that day in order; `faults` what was impossible or unwise;
     `joined_faults` what was impossible of the entries of joined files: (its number, the entry, what);
-    `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask."""
+    `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
+    `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry."""
 
     cask: Cask
     house: House
@@ -55,6 +56,7 @@ class Life:
     corrections: Corrections = field(default_factory=Corrections)
     in_order: bool = False
     on_wine: set[str] = field(default_factory=set)
+    numbers: Mapping[int, str] = field(default_factory=dict)
 
     @property
     def begun(self) -> bool:
@@ -83,7 +85,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     in_order = is_ordered(cask.events)
     if joined or not in_order:
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
-    life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order)
+    life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     _run(life, ordered, numbers)
     return life

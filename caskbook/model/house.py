@@ -88,7 +88,7 @@ class _Settings(_Part):
     gallon: Literal["us", "uk"] | None = Field(None, description="what a bare gal means when typed; unsaid, caskbook asks")
     proof: Literal["us", "uk"] | None = Field(None, description="what a bare proof means when typed; unsaid, caskbook asks")
     decimal_comma: bool = Field(False, description="whether a typed comma is a decimal point")
-    wood_left: dict[str, float] = Field(default={}, description="decay of the wood per year in it, by prior contents")
+    wood_left: dict[str, Annotated[float, Field(ge=0, le=100)]] = Field(default={}, description="decay of the wood per year in it, by prior contents")
     in_drink_percent: float | None = Field(
         None,
         ge=0,

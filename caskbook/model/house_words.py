@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import json
 import types
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal, Union, get_args, get_origin
+from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
@@ -78,15 +78,20 @@ def as_yaml(value: Any) -> str:
 
 
 def _takes(field: FieldInfo) -> str:
-    words = _type_words(field.annotation)
+    return " ".join([_type_words(field.annotation), *_bounds(field.metadata)])
+
+
+def _bounds(metadata: Iterable[Any]) -> list[str]:
     signs = {"gt": "above", "ge": "from", "lt": "below", "le": "to"}
-    bounds = [f"{word} {getattr(meta, key):g}" for key, word in signs.items() for meta in field.metadata if getattr(meta, key, None) is not None]
-    return " ".join([words, *bounds])
+    flat = [one for meta in metadata for one in (meta.metadata if isinstance(meta, FieldInfo) else [meta])]
+    return [f"{word} {getattr(meta, key):g}" for key, word in signs.items() for meta in flat if getattr(meta, key, None) is not None]
 
 
 def _type_words(kind: Any) -> str:
     """What a setting takes, in words, from the type of its field."""
     origin, inner = get_origin(kind), get_args(kind)
+    if origin is Annotated:
+        return " ".join([_type_words(inner[0]), *_bounds(inner[1:])])
     if origin is Literal:
         return " or ".join(str(choice) for choice in inner)
     if origin in (Union, types.UnionType):

@@ -22,6 +22,7 @@ def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: 
     `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
     what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it, those of `found` (id → codes) too; an
     entry of no known job has a null `job`, its text in `written`, and stands neither so nor so (null); a faulty head has its own; `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
+    `joined_events` are, of a cask with several numbers, the standing ones up to the day of the other files, each with its `cask`.
     `corrected` are the keys of the head for which a correction counts: what was written there, what counts, and why.
     """
     head = {"findings": [*life.cask.head.codes]} if life.cask.head.codes else {}
@@ -31,7 +32,17 @@ def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: 
         **head,
         **_corrected(life),
         "events": [_event(event, life, found or {}) for event in in_rows(life.cask)],
+        **_joined(life),
     }
+
+
+def _joined(life: Life) -> dict[str, Any]:
+    told = [
+        {"cask": life.numbers[id(event)], **as_data(event), "stands": None if "job" in event.lost else True}
+        for event in life.events
+        if id(event) in life.numbers
+    ]
+    return {"joined_events": told} if told else {}
 
 
 def _corrected(life: Life) -> dict[str, Any]:

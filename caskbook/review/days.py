@@ -23,10 +23,11 @@ _MOST_NAMED = 4
 
 @dataclass(frozen=True)
 class Done:
-    """One event that was added, and the cask it was added to."""
+    """One event that was added, the cask it was added to, and the files that are joined to that one."""
 
     cask: Cask
     event: Event
+    joined: tuple[Cask, ...] = ()
 
 
 def days(done: Iterable[Done], house: House) -> tuple[Day, ...]:
@@ -53,7 +54,7 @@ def _day(day: str, done: list[Done], house: House) -> Day:
 def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
     cask = done[0].cask
     ordered = sorted(done, key=lambda one: one.event.id)
-    phrases = tuple(phrase(one.event, cask, house) for one in ordered)
+    phrases = tuple(phrase(one.event, cask, house, one.joined) for one in ordered)
     return CaskDay(cask.id, cask.head.type or "?", phrases, tuple(one.event.id for one in ordered))
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
@@ -19,12 +19,6 @@ from caskbook.review.model import Setting, Turned
 from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
 
 Due = set[tuple[str, str]]
-
-
-def due_of(cask: Cask, ledger: Ledger, day: date) -> Due:
-    """(cask, rule) for all that is due or blocked for one cask on a day, over the files joined to it."""
-    life = ledger.life_of(cask, day)
-    return {(cask.id, rule) for rule in pressing(life, facts_of(life))}
 
 
 @dataclass
@@ -56,7 +50,10 @@ def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tu
 
 
 def _due(ledger: Ledger, records: Iterable[Record | None], day: date) -> Due:
-    return set().union(*(due_of(record.cask, ledger, day) for record in records if record is not None and record.cask is not None))
+    """(cask, rule) for all that is due or blocked for these casks, over the files joined to each; a number that another takes over counts there."""
+    lives = [ledger.life_of(record.cask, day) for record in records if record is not None and record.cask is not None]
+    elsewhere = {number for life in lives for number in life.state.joined}
+    return {(life.cask.id, rule) for life in lives if life.cask.id not in elsewhere for rule in pressing(life, facts_of(life))}
 
 
 def _turns(pairs: Due) -> tuple[Turned, ...]:
@@ -102,13 +99,25 @@ def _at_emptying(words: Words) -> set[str]:
     return {rule for rule, word in words.items() if word == "at-emptying"}
 
 
+LifeOf = Callable[[Cask, date, House], Life]
+
+
+def _alone(cask: Cask, day: date, house: House) -> Life:
+    return live(cask, house, day)
+
+
 def settings_with_effect(
-    old: dict[str, Any], changed: Iterable[tuple[Path, Any, Any]], casks: Iterable[Cask], day: date, wrong: Collection[Path] = ()
+    old: dict[str, Any],
+    changed: Iterable[tuple[Path, Any, Any]],
+    casks: Iterable[Cask],
+    day: date,
+    wrong: Collection[Path] = (),
+    life_of: LifeOf = _alone,
 ) -> tuple[Setting, ...]:
     """Each setting with how many casks it alone makes due, or no longer due, all else being as before.
 
     A dated value that starts after `day` is counted on the day it starts; of a whole list, the next day on which one does. `wrong`: settings of which a value cannot be read, so that
-    nothing can be reckoned with them.
+    nothing can be reckoned with them. `life_of`: a cask's life, as with the files joined to it, under the settings of a house.
     """
     listed = list(changed)
     trials = {
@@ -118,7 +127,7 @@ def settings_with_effect(
     }
     house = House(old)
     for cask in casks if trials else ():
-        _try(cask, house, trials.values())
+        _try(cask, house, trials.values(), life_of)
     return tuple(_setting(path, one, other, trials.get(path), day) for path, one, other in listed)
 
 
@@ -138,18 +147,18 @@ def _is_quiet(path: Path) -> bool:
     return path[0] in QUIET or path[:2] == ("due", "loss")
 
 
-def _try(cask: Cask, house: House, trials: Iterable[_Trial]) -> None:
+def _try(cask: Cask, house: House, trials: Iterable[_Trial], life_of: LifeOf) -> None:
     """Each trial on one cask. The fold reads no due settings, so under these the life is the same, judged otherwise."""
     known: dict[date, tuple[Life, Facts, Words]] = {}
     for trial in trials:
         if not trial.concerns(cask):
             continue
         if trial.day not in known:
-            life = live(cask, house, trial.day)
+            life = life_of(cask, trial.day, house)
             if not life.begun or life.state.form == "gone":
                 return
             facts = facts_of(life)
             known[trial.day] = life, facts, verdict_words(life, facts)
         life, facts, before = known[trial.day]
-        tried = replace(life, house=trial.house) if trial.path[0] == "due" else live(cask, trial.house, trial.day)
+        tried = replace(life, house=trial.house) if trial.path[0] == "due" else life_of(cask, trial.day, trial.house)
         trial.count(before, verdict_words(tried, facts if trial.path[0] == "due" else facts_of(tried)))

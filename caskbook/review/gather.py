@@ -63,7 +63,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
     """The review of a stretch. `broken` is what it altered, `ledger` the book as it stands at its end, `day` the one on which things
     are due, `joint` what its merges brought together."""
     changes = tuple(by_known(change, broken.new_ids) for change in differs.casks)
-    done = [one for change in changes for one in _done(change)]
+    done = [one for change in changes for one in _done(change, ledger)]
     usual = [one for one in done if _late(one, ledger) is None]
     newly, gone = turned(changes, ledger, day)
     return Review(
@@ -96,15 +96,16 @@ def _added(change: CaskChange) -> dict[str, EventChange]:
     return {event.id: event for event in change.added if event.id is not None}
 
 
-def _done(change: CaskChange) -> Iterable[Done]:
+def _done(change: CaskChange, ledger: Ledger) -> Iterable[Done]:
     """Events added to a file that count there now; what was entered and put right in the same stretch is no work done."""
     cask = change.new.cask if change.new is not None else None
     if cask is None:
         return
     added, fallen = _added(change), corrections(cask.events).fallen
+    joined = tuple(ledger.joined_to(cask)[0])
     for event in cask.events:
         if event.id in added and event.id not in fallen:
-            yield Done(cask, event)
+            yield Done(cask, event, joined)
 
 
 def _ordinary(one: Done) -> bool:
@@ -124,7 +125,7 @@ def _late(one: Done, ledger: Ledger) -> Late | None:
     if behind < LATE_DAYS:
         return None
     text = f"{job_noun(one.event.job)} of {one.event.date}, entered {behind} days after"
-    said = phrase(one.event, one.cask, ledger.house)
+    said = phrase(one.event, one.cask, ledger.house, one.joined)
     return Late(one.cask.id, one.event.id, one.event.date.isoformat(), behind, text, said, one.event.by)
 
 
@@ -211,11 +212,12 @@ def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tu
     old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))
     if not old.data or old.torn or new.torn:
         return ()
-    casks = (record.cask for record in ledger.records() if record.cask is not None)
+    joins = ledger.joins()
+    casks = (record.cask for record in ledger.records() if record.cask is not None and record.cask.id not in joins)
     changed = list(settings_changed(old.data, new.data))
     wrong = {path for path, _, _ in changed if any(path[0] in file.data and path[0] not in file.sound for file in (old, new))}
     undated = {".".join(breach.unit[1:]) for breach in broken.breaches if breach.finding.code == _UNDATED}
-    found = settings_with_effect(old.sound, changed, casks, day, wrong)
+    found = settings_with_effect(old.sound, changed, casks, day, wrong, ledger.life_of)
     return tuple(replace(one, undated=one.key in undated) for one in found)
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from caskbook.ledger.lineage import life_before
@@ -19,9 +19,11 @@ from caskbook.words.plural import number_of
 _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth", "ninth", "tenth")
 
 
-def phrase(event: Event, cask: Cask, house: House) -> str:
-    """One job in a few words. The cask and the house serve where its meaning lies in the life before it."""
+def phrase(event: Event, cask: Cask, house: House, joined: Sequence[Cask] = ()) -> str:
+    """One job in a few words. The cask, the files joined to it and the house serve where its meaning lies in the life before it."""
     special = _SPECIAL.get(event.job) if not event.codes else None
+    if event.job == "char" and not event.codes:
+        return _char(event, cask, house, joined)
     if special is not None:
         return special(event, cask, house)
     past = row_of(event.job).past or f"{event.job}:"
@@ -44,12 +46,12 @@ def _test(event: Any, cask: Cask, house: House) -> str:
     return f"passed{how}"
 
 
-def _char(event: Any, cask: Cask, house: House) -> str:
+def _char(event: Any, cask: Cask, house: House, joined: Sequence[Cask]) -> str:
     said = "charred" + (f" {event.says()}" if event.says() else "")
     if all(one.id != event.id for one in cask.events) or event.id in corrections(cask.events).fallen:
         return said
-    before = facts_of(life_before(cask, house, event.date, event.id))  # What is known now of that day: a void of later is timeless.
-    after = facts_of(life_before(cask, house, event.date, f"{event.id}0"))  # No id lies between: a longer one never ends in 0.
+    before = facts_of(life_before(cask, house, event.date, event.id, joined))  # What is known now of that day: a void of later is timeless.
+    after = facts_of(life_before(cask, house, event.date, f"{event.id}0", joined))  # No id lies between: a longer one never ends in 0.
     if after.rechar_count and after.rechar_count < len(_ORDINALS) and before.fills_since_char is not None:
         fills = before.fills_since_char
         return f"{said}, its {_ORDINALS[after.rechar_count]} re-char after {number_of(fills, 'fill')}"
@@ -81,5 +83,5 @@ def _plain(event: Any, cask: Cask, house: House) -> str:
 
 
 _SPECIAL: dict[str, Callable[[Any, Cask, House], str]] = {
-    "test": _test, "char": _char, "nose": _nose, "stave": _stave, "drive": _drive, "open": _plain, "close": _plain, "flag": _plain, "correct": _correct,
+    "test": _test, "nose": _nose, "stave": _stave, "drive": _drive, "open": _plain, "close": _plain, "flag": _plain, "correct": _correct,
 }  # fmt: skip

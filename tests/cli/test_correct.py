@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 from pathlib import Path
+from typing import Any
 
 import pytest
 from entry.conftest import shop as shop
@@ -11,6 +12,7 @@ from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
 
 from caskbook.cli.commands import correct
+from caskbook.model.jobs import JOBS
 
 READY = STATES["ready"] or []
 FILLED = STATES["filled"] or []
@@ -106,6 +108,143 @@ def test_a_copy_that_cannot_be_is_refused(shop: Shop) -> None:
     shop.put(*FILLED, cask="TH-004271")
     ran = shop.run(correct.move_event, CASK, "e0000003", "--to", "TH-004271", "--why", "misread", "--yes")
     assert ran.code == 1 and "test needs it empty" in ran.err and len(shop.data()["events"]) == 3
+
+
+OTHER = "TH-004271"
+
+
+def moved_test(shop: Shop, *more: dict[str, Any], cask: str = OTHER) -> str:
+    """A test is moved from CASK to another; the id of the `moved`."""
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"}, *more)
+    shop.put(*READY, cask=cask)
+    assert shop.run(correct.move_event, CASK, "e0000003", "--to", cask, "--why", "misread", "--yes").code == 0
+    return next(str(event["id"]) for event in shop.data()["events"] if event["job"] == "moved")
+
+
+def test_a_void_of_a_move_puts_its_copy_out_as_well(shop: Shop) -> None:
+    moved = moved_test(shop)
+    ran = shop.run(correct.void, CASK, moved, "--why", "it was right", "--yes")
+    assert ran.code == 0 and f"{OTHER}  {days_ago(5)} test" in ran.err and f"(the copy of what was moved from {CASK})" in ran.err
+    assert shop.last(OTHER)["job"] == "void" and shop.last(OTHER)["sheet"] == shop.last()["sheet"]
+    assert "to take back the move" not in ran.err
+    assert shop.facts().last_test is not None and shop.facts(OTHER).last_test is None and shop.codes() == shop.codes(OTHER) == []
+
+
+def test_a_void_of_a_copy_says_that_the_job_counts_nowhere(shop: Shop) -> None:
+    moved = moved_test(shop)
+    ran = shop.run(correct.void, OTHER, shop.last(OTHER)["id"], "--why", "not done", "--yes")
+    assert ran.code == 0 and f"{OTHER}  its test stands on {CASK} no more either; to take back the move: caskbook void {CASK} {moved}\n" in ran.err
+    assert shop.facts().last_test is None and shop.facts(OTHER).last_test is None
+
+
+def test_a_void_of_a_move_finds_what_replaced_the_copy_and_where_it_was_moved_on(shop: Shop) -> None:
+    moved, third = moved_test(shop), "TH-004272"
+    shop.put(*READY, cask=third)
+    copy = shop.last(OTHER)["id"]
+    assert shop.enter("test", OTHER, "pass", "--psi", "10", "--replaces", copy, "--why", "10 it was", "--date", days_ago(5).isoformat(), "--yes").code == 0
+    assert "out of force already" in shop.run(correct.move_event, OTHER, copy, "--to", third, "--why", "x", "--yes").err
+    replaced = next(event["id"] for event in shop.data(OTHER)["events"] if event.get("replaces"))
+    assert shop.run(correct.move_event, OTHER, replaced, "--to", third, "--why", "misread again", "--yes").code == 0
+    assert shop.run(correct.void, CASK, moved, "--why", "it was right", "--yes").code == 0
+    assert [shop.facts(cask).last_test is not None for cask in (CASK, OTHER, third)] == [True, False, False]
+
+
+@pytest.mark.parametrize("way", ["sheet", "run", "enter"])
+def test_no_way_of_voiding_takes_back_half_a_move(shop: Shop, way: str, tmp_path: Path) -> None:
+    moved = moved_test(shop)
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text(f"cask,job,of,why\n{CASK},void,{moved},wrong\n", encoding="utf-8")
+    ran = {
+        "sheet": lambda: shop.enter("sheet", str(sheet), "--by", "ab", "--yes"),
+        "run": lambda: shop.run(correct.void, "--sheet", shop.last()["sheet"], CASK, "--why", "x", "--yes"),
+        "enter": lambda: shop.enter("void", CASK, "--of", moved, "--why", "x", "--yes"),
+    }[way]()
+    there = [shop.facts(cask).last_test is not None for cask in (CASK, OTHER)]
+    assert there == [way != "sheet", way == "sheet"] and shop.codes() == shop.codes(OTHER) == []
+    assert way != "sheet" or (ran.code == 1 and not ran.out and f"caskbook void {CASK} {moved}" in ran.err), ran.err
+
+
+def test_a_move_takes_the_open_that_was_written_with_it_and_a_void_of_it_gives_it_back(shop: Shop) -> None:
+    shop.put(*READY)
+    shop.put(*READY, cask=OTHER)
+    shop.enter("char", CASK, "--level", "3")
+    assert shop.run(correct.move_event, CASK, shop.last()["id"], "--to", OTHER, "--why", "misread", "--yes").code == 0
+    assert (shop.facts().form, shop.facts(OTHER).form) == ("whole", "open")
+    moved = next(event["id"] for event in shop.data()["events"] if event["job"] == "moved")
+    assert shop.run(correct.void, CASK, moved, "--why", "it was right", "--yes").code == 0
+    assert (shop.facts().form, shop.facts(OTHER).form) == ("open", "whole") and shop.codes() == shop.codes(OTHER) == []
+
+
+def test_a_void_of_a_void_gives_the_open_back_that_went_with_it(shop: Shop) -> None:
+    shop.put(*READY)
+    shop.enter("char", CASK, "--level", "3")
+    shop.run(correct.void, CASK, shop.last()["id"], "--why", "wrong cask")
+    of_char = next(
+        event["id"]
+        for event in shop.data()["events"]
+        if event["job"] == "void" and any(one["id"] == event["of"] and one["job"] == "char" for one in shop.data()["events"])
+    )
+    ran = shop.run(correct.void, CASK, of_char, "--why", "right after all")
+    assert ran.code == 0 and "no longer fits" not in ran.err and shop.facts().form == "open" and shop.codes() == []
+
+
+@pytest.mark.parametrize("how", ["void", "move"])
+def test_what_was_replaced_takes_the_open_along_that_was_written_with_the_first(shop: Shop, how: str) -> None:
+    shop.put(*READY)
+    shop.put(*READY, cask=OTHER)
+    shop.enter("char", CASK, "--level", "3")
+    assert shop.enter("char", CASK, "--level", "4", "--replaces", shop.last()["id"], "--why", "4 it was", "--yes").code == 0
+    second = next(event["id"] for event in shop.data()["events"] if event.get("replaces"))
+    if how == "move":
+        assert shop.run(correct.move_event, CASK, second, "--to", OTHER, "--why", "misread", "--yes").code == 0
+        assert shop.facts().form == "whole" and shop.facts(OTHER).form == "open"
+    else:
+        assert shop.run(correct.void, CASK, second, "--why", "3 after all", "--yes").code == 0
+        assert shop.facts().form == "open" and shop.codes() == []
+
+
+LEAK = {"date": days_ago(8), "job": "leak", "severity": "run", "at": "joint-1"}
+WEEP = {**LEAK, "severity": "weep", "at": "joint-9", "id": "f0000009"}
+
+
+@pytest.mark.parametrize("job", ["peg", "drive", "hoop"])
+def test_what_stops_a_leak_stops_the_one_at_its_place_on_the_cask_it_is_moved_to(shop: Shop, job: str) -> None:
+    own: dict[str, dict[str, Any]] = {"peg": {"at": "joint-8", "kind": "wax"}, "drive": {}, "hoop": {"hoops": ["A-1"], "from": "new"}}
+    naming = {**own[job], "closes": "f0000009"}
+    shop.put(*FILLED, WEEP, {"date": days_ago(7), "job": job, "id": "g0000001", **naming})
+    shop.put(*FILLED, LEAK, {**WEEP, "id": "f0000010"}, cask=OTHER)
+    assert shop.run(correct.move_event, CASK, "g0000001", "--to", OTHER, "--why", "misread", "--yes").code == 0
+    assert shop.last(OTHER)["closes"] == "f0000010"
+    assert [leak["at"] for leak in shop.facts(OTHER).open_leaks] == ["joint-1"] and [leak["at"] for leak in shop.facts().open_leaks] == ["joint-9"]
+
+
+def test_what_is_moved_after_what_it_names_names_the_copy(shop: Shop) -> None:
+    shop.put(*FILLED, WEEP, {"date": days_ago(7), "job": "drive", "id": "g0000001", "closes": "f0000009"})
+    shop.put(*FILLED, LEAK, cask=OTHER)
+    before = shop.path(OTHER).read_bytes()
+    ran = shop.run(correct.move_event, CASK, "g0000001", "--to", OTHER, "--why", "misread", "--yes")
+    assert ran.code == 2 and f"and {OTHER} has none such: void the entry on {CASK}" in ran.err and shop.path(OTHER).read_bytes() == before
+    for one in ("f0000009", "g0000001"):
+        assert shop.run(correct.move_event, CASK, one, "--to", OTHER, "--why", "misread", "--yes").code == 0
+    assert [leak["at"] for leak in shop.facts(OTHER).open_leaks] == ["joint-1"] and shop.facts().open_leaks == []
+
+
+def test_an_answer_is_of_the_same_place_on_the_cask_it_is_moved_to(shop: Shop) -> None:
+    arrival = {**READY[0], "findings": [{"at": "joint-3", "defect": "open", "severity": 1}]}
+    shop.put(arrival, {"date": days_ago(7), "job": "treat", "method": "air", "for": "residue", "id": "g0000001", "answers": ["e0000001/joint-3"]})
+    shop.put(arrival | {"id": "e0000007"}, cask=OTHER)
+    assert shop.run(correct.move_event, CASK, "g0000001", "--to", OTHER, "--why", "misread", "--yes").code == 0
+    assert shop.last(OTHER)["answers"] == ["e0000007/joint-3"] and shop.facts(OTHER).open_defects == []
+
+
+def test_every_field_that_names_an_entry_of_its_cask_is_known_to_a_move() -> None:
+    named = {
+        name
+        for model in JOBS.values()
+        for name, field in model.model_fields.items()
+        if any(word in str(field.annotation) + str(field.metadata) for word in ("'event'", "'answer'"))
+    }
+    assert named - {"id", "replaces"} == {"of", "closes", "answers"}
 
 
 @pytest.mark.parametrize("newest", [True, False])
@@ -218,9 +357,6 @@ def test_undo_leaves_a_new_file_that_somebody_wrote_into(shop: Shop) -> None:
     path = shop.path("TH-004777")
     path.write_text("# by hand\n" + path.read_text())
     assert shop.run(correct.undo, "--yes").code != 0 and path.exists()
-
-
-OTHER = "TH-004218"
 
 
 def test_a_look_at_one_leak_is_a_look_at_its_place_on_the_right_cask(shop: Shop) -> None:

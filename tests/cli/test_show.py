@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 import subprocess
 import sys
 from pathlib import Path
 
 import pytest
 from commands import caskbook
-from entry.shop import CASK, Shop
+from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
 
 pytestmark = pytest.mark.thorough
@@ -69,3 +70,40 @@ def test_the_index_is_let_go_where_there_is_no_card(tmp_path):
         cwd=Path(__file__).parents[2], capture_output=True, text=True, check=False,
     )  # fmt: skip
     assert ran.stdout.endswith("\n2\n") and "unclosed" not in ran.stderr and ran.stderr.count("\n") <= 3
+
+
+@pytest.mark.parametrize("mode", ["on", "off"])
+@pytest.mark.parametrize("form", ["text", "json"])
+def test_a_cask_is_found_by_an_old_mark(shop: Shop, monkeypatch: pytest.MonkeyPatch, mode: str, form: str) -> None:
+    """A mark of before us stands in the head, a later one in an entry; a day before it knows it not."""
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    shop.put(*READY, {"date": days_ago(5), "job": "mark", "text": "B 77", "kind": "paint", "at": "head-A", "old": "A 7"}, was=["88-1207"])
+    shop.put(*READY, {"date": days_ago(5), "job": "note", "note": "not 88-1207, nor a 7"}, cask="TH-004218", was=["88-12070", "Twin"])
+    shop.put(*READY, cask="TH-004219", was=["twin"])
+
+    def mark_shown(text: str, *more: str) -> subprocess.CompletedProcess[str]:
+        return caskbook("show", text, "--format", form, "--records", str(shop.root), *more)
+
+    for text in ("88-1207", " a 7 ", "B 77"):
+        told = mark_shown(text)
+        assert told.returncode == 0 and CASK in told.stdout and f"{text.strip()} is an old mark of {CASK}\n" in told.stderr, told.stderr
+        assert told.stdout == mark_shown(CASK).stdout
+    assert (mark_shown("B 77", "--as-of", days_ago(6).isoformat()).returncode, mark_shown("88-120").returncode) == (2, 2)
+    several = mark_shown("TWIN")
+    assert several.returncode == 2 and "TWIN is an old mark of TH-004218, TH-004219: which one?" in several.stderr and not several.stdout
+    assert "TH-004444 is not in the book" in mark_shown("TH-004444").stderr
+
+
+@pytest.mark.parametrize("mode", ["on", "off"])
+def test_json_holds_the_entries_under_the_other_number_that_its_facts_rest_on(shop: Shop, monkeypatch: pytest.MonkeyPatch, mode: str) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    other, fill = "TH-004218", {"job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "at_20": True}
+    wrong = [{"date": days_ago(9), **fill, "id": "g0000001"}, {"date": days_ago(8), "job": "void", "of": "g0000001", "why": "not filled", "id": "g0000002"}]
+    shop.put(*READY, *wrong, {"date": days_ago(7), **fill, "id": "g0000003"}, cask=other)
+    shop.put(READY[0], {"date": days_ago(6), "job": "same-as", "of": other, "why": "two stencils", "id": "g0000004"})
+    found = json.loads(caskbook("show", CASK, "--format", "json", "--records", str(shop.root)).stdout)
+    joined = [one for one in found["joined_events"] if one["job"] == "fill"]
+    assert found["fills"] == 1 and [(one["cask"], one["id"], one["litres"], one["stands"]) for one in joined] == [(other, "g0000003", 190, True)]
+    assert {one["id"] for one in found["events"]} == {"e0000001", "g0000004"}
+    before = json.loads(caskbook("show", CASK, "--format", "json", "--as-of", days_ago(8).isoformat(), "--records", str(shop.root)).stdout)
+    assert not [one for one in before["joined_events"] if one["job"] == "fill"]

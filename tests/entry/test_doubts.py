@@ -317,3 +317,40 @@ def test_a_temperature_put_right_does_not_carry_its_contrary_over(shop: Shop) ->
     ran = shop.enter("fill", CASK, "--temp", "12", "--replaces", "e0000003", "--why", "was not brought to 20")
     assert ran.code == 0, ran.err
     assert shop.last()["temp_c"] == 12 and "at_20" not in shop.last()
+
+
+# Looks
+
+
+LEAKING = [*(STATES["filled"] or []), {"date": days_ago(8), "job": "leak", "at": "joint-3", "severity": "drip", "id": "f0000001"}]
+AT_20 = f"{CASK}  no leak is open at joint-20 on "
+LOOKS = [
+    (["dry", "--at", "joint-20"], AT_20, "; open: joint-3 (drip); this look closes none"),
+    (["weep", "--at", "joint-20"], AT_20, "; this look leaves none: a new one is entered by `leak`"),
+    (["dry", "--at", "joint-3"], "", ""),
+    (["dry", "--of", "joint-3"], "", ""),
+    (["dry"], "", ""),
+    (["drip"], "", ""),
+]
+
+
+@pytest.mark.parametrize(("words", "told", "end"), LOOKS, ids=lambda value: " ".join(value) if isinstance(value, list) else "")
+def test_a_look_where_no_leak_is_open_is_asked_about(row: Shop, monkeypatch: pytest.MonkeyPatch, words: list[str], told: str, end: str) -> None:
+    row.put(*LEAKING)
+    ran = row.enter("look", CASK, *words, "--yes", "--dry-run")
+    assert ran.code == 0 and (told in ran.err and end in ran.err if told else "no leak is open" not in ran.err), ran.err
+    if told:
+        asked = at_terminal(monkeypatch, "n")
+        assert row.enter("look", CASK, *words).code == 1 and len(asked) == 1 and row.last()["job"] == "leak"
+
+
+def test_a_wet_look_at_a_cask_without_a_leak_says_how_one_is_entered(row: Shop) -> None:
+    row.put(*(STATES["filled"] or []))
+    assert "no leak is open on " in row.enter("look", CASK, "weep", "--yes").err and "no leak" not in row.enter("look", CASK, "dry", "--yes", "--dry-run").err
+
+
+def test_a_leak_under_the_other_number_is_open_for_a_look(row: Shop) -> None:
+    row.put(*LEAKING, cask="TH-005001")
+    row.put(*(STATES["filled"] or [])[:1], {"date": days_ago(2), "job": "same-as", "of": "TH-005001", "why": "two stencils", "id": "gzzzzzz0"})
+    ran = row.enter("look", CASK, "dry", "--at", "joint-3", "--yes")
+    assert ran.code == 0 and "no leak is open" not in ran.err, ran.err

@@ -92,6 +92,7 @@ WRONG: list[dict[str, Any]] = [
     cask_data(ev("2015-03-12", "regauge", abv=60, method="dip")),
     cask_data(ev("2015-03-12", "look", seen="sound")),
     cask_data(ev("2015-03-12", "void", why="wrong")),
+    cask_data(ev("2015-03-12", "made-from", parents=[{"unnumbered": "x"}], inherited={"fills_life": 10000})),
     cask_data({**ev("2015-03-12", "note", note="x"), "id": "short"}),
     {"cask": "TH-004217", "format": 1, "type": "barrel"},
 ]  # fmt: skip
@@ -106,7 +107,7 @@ def test_a_wrong_file_is_refused_by_schema_and_reader_alike(data: dict[str, Any]
 @pytest.mark.parametrize(
     "data",
     [{"crew": [{"name": "x"}]}, {"fill_needs": "luck"}, {"test_limit_psi": "12"}, {"due": {"rechar": {"due_at": -1}}},
-     {"due": {"polish": {}}}, {"laws": ["ours"]}, {"types": {"barel": {}}}, {"nonsense": 1},
+     {"due": {"polish": {}}}, {"laws": ["ours"]}, {"types": {"barel": {}}}, {"nonsense": 1}, {"wood_left": {"bourbon": -0.1}},
      {"test_limit_psi": [{"since": "2020-01-01"}, {"value": 3}]}],
 )  # fmt: skip
 def test_a_wrong_house_is_refused(data: dict[str, Any]) -> None:

@@ -6,13 +6,14 @@ from collections.abc import Callable
 from datetime import date
 
 import pytest
-from casks import ev
+from casks import ev, life_on
 from rich.cells import cell_len
 
 from caskbook.life import Life
 from caskbook.life.facts import facts_of
 from caskbook.model.house import House
 from caskbook.render.card import card, card_text, joined_card
+from caskbook.render.card_parts import char_parts
 from render import lives
 from render.lives import Said, agrees, life_of
 
@@ -164,3 +165,10 @@ def test_out_of_force_reads_without_colour_and_is_struck_with_it() -> None:
 
 def test_a_joined_number() -> None:
     assert joined_card("TH-004218", "TH-004217").split("\n")[0] == "TH-004218   joined: TH-004217"
+
+
+@pytest.mark.parametrize(("day", "end"), [("2026-04-01", "before us"), ("2026-12-31", "before us · 183 days ago")])
+def test_a_char_of_this_year_was_not_some_days_ahead(day: str, end: str) -> None:
+    """A year alone counts from its July, as the contract has it; before that day nobody knows how long ago it was."""
+    life = life_on(day, ev("2026-03-01", "receive", verdict="accept"), charred=2026)
+    assert " · ".join(char_parts(life, facts_of(life))) == f"about 2026, {end}"

@@ -362,3 +362,39 @@ def test_a_char_is_told_by_what_is_known_now_of_that_day(repo: Repo, capsys: pyt
     repo.commit("voided")
     repo.write(cask(*LONG, opened, wrong, add("2023-05-20", 2, "char", "level: 3"), void))
     assert "charred level 3, its first re-char after 2 fills" in " ".join(said(capsys).split())
+
+
+def joined(repo: Repo, *own: str, other: tuple[str, ...] = LONG) -> None:
+    """TH-004217 goes on for TH-004218."""
+    repo.write(cask(RECEIVED, add("2023-05-17", 1, "same-as", "of: TH-004218", "why: two stencils"), *own))
+    repo.write(cask(*other, cask_id="TH-004218"), "TH-004218")
+
+
+def test_a_char_counts_the_fills_under_both_numbers(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    joined(repo)
+    repo.commit("joined")
+    joined(repo, event("gq6g0002", "2023-05-18", "open", "heads: [A, B]"), add("2023-05-20", 2, "char", "level: 3"))
+    assert "charred level 3, its first re-char after 2 fills" in " ".join(said(capsys).split())
+
+
+def test_a_setting_is_counted_over_both_numbers_and_once(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    again = [
+        add("2023-05-18", 2, "fill", "spirit: malt", "litres: 190.0", "abv: 63.5", "temp_c: 14.5"),
+        add("2023-05-20", 3, "empty", "litres: 188.0", "abv: 63.0", "temp_c: 14.5"),
+    ]
+    joined(repo, *again)
+    repo.house(HOUSE + "due:\n  rechar: {soon_at: 2, due_at: 5}\n")
+    repo.commit("joined")
+    counts = []
+    for due_at in (3, 2):
+        repo.house(HOUSE + f"due:\n  rechar: {{soon_at: 2, due_at: {due_at}}}\n")
+        counts.append(next(one["newly_due"] for one in json.loads(said(capsys, form="json"))["settings"] if one["key"] == "due.rechar.due_at"))
+    assert counts == [1, 1]
+
+
+def test_what_is_due_of_a_joined_number_is_told_of_the_one_that_goes_on(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.write(cask(RECEIVED))
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED, cask_id="TH-004218"), "TH-004218")
+    repo.commit("apart")
+    joined(repo, other=(RECEIVED, EXAMINED, TESTED, FILLED, event("gq6g0001", "2023-05-16", "leak", "at: joint-3", "severity: drip")))
+    assert [one["cask"] for one in json.loads(said(capsys, form="json"))["newly_due"] if one["rule"] == "look"] == ["TH-004217"]

@@ -125,7 +125,7 @@ def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[
 def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict[str, Any], given: dict[str, str]) -> int:
     """The voids of these entries are planned, told and written, under one sheet where they are in several casks. It gives the exit code."""
     from caskbook.cli.entering.tell_and_write import tell_and_write
-    from caskbook.entry.correct import plan_voids
+    from caskbook.entry.correct import move_of, plan_voids
     from caskbook.entry.entry import run_sheet
     from caskbook.entry.plan_request import drafted
 
@@ -137,6 +137,9 @@ def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict
     for target in told[:_MOST_TOLD]:
         _tell_target(target)
     _tell_rest(len(told), "entry")
+    for target in told[:_MOST_TOLD]:
+        if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
+            say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
     return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
 
 

@@ -43,7 +43,9 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
             let_go(book.neighbours)
             _tell_joined(cask_id.strip().upper(), goes_on, form)
             return 0
-        raise
+        if (marked := _by_old_mark(book, cask_id)) is None:
+            raise
+        return _shown_cask(book, marked, form, every=every, picture=picture, line=line)
     from caskbook.life.facts import facts_of
     from caskbook.render.console import safe
 
@@ -68,6 +70,20 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     if errors:
         say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
     return 1 if errors else 0
+
+
+def _by_old_mark(book: Book, text: str) -> str | None:
+    """The cask that bears or bore a mark, which is said; None where none does. CaskbookError where several do."""
+    from caskbook.ledger.old_marks import casks_marked
+    from caskbook.render.console import safe
+
+    marked = casks_marked(book.ledger, text, book.day) if book.ledger.gone is None else []
+    if len(marked) > 1:
+        more = f" and {len(marked) - 10} more" if len(marked) > 10 else ""
+        raise CaskbookError(f"{safe(text.strip())} is an old mark of {', '.join(marked[:10])}{more}: which one?")
+    if marked:
+        say(f"{safe(text.strip())} is an old mark of {marked[0]}")
+    return marked[0] if marked else None
 
 
 def _left_out_joined(book: Book, number: str) -> str:

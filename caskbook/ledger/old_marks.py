@@ -1,0 +1,22 @@
+"""Casks by an old mark: what stood on the head before, as the file's head or a `mark` tells it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.ledger.files import Ledger
+
+
+def casks_marked(ledger: Ledger, text: str, day: date) -> list[str]:
+    """Numbers of the casks that bear or bore this mark on the day, capitals and blanks at its ends aside. Every file is looked through."""
+    wanted = text.strip().casefold()
+    found = []
+    for name in ledger.names() if wanted else ():
+        record = ledger.read_file(name)
+        if wanted.encode() not in record.data.lower() or record.own is None:
+            continue
+        life = ledger.life_of(record.own, day)
+        marks = [*(life.cask.head.was or []), *life.state.old_marks]
+        if any(mark.strip().casefold() == wanted for mark in marks):
+            found.append(record.own.id)
+    return found
