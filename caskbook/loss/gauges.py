@@ -20,7 +20,7 @@ from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 CENT = Decimal("0.01")
 USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}
 """Standard deviation of the litres, %, by method, where the house names none: careful practice, no source."""
-LEAST_ERROR_L = {"meter": 0.4, "weigh": 0.4}
+LEAST_ERROR_L = {"meter": 0.3, "weigh": 0.3}
 """And at least so many litres of any amount, by method: a meter starts and stops, a scale has steps, a cask is not drained to the last drop. Careful practice, no source."""
 DIP_MM = 2.0
 """Standard deviation of a dip, mm, where it was written and the cask's inside is known: careful practice, no source."""
