@@ -188,6 +188,20 @@ def test_the_table_of_fills_has_what_the_report_adds_up(book: Path) -> None:
     assert earlier.stdout.splitlines()[1:] == ["D2,dunnage"]
 
 
+def test_a_number_that_was_joined_is_told_under_the_one_that_goes_on(tmp_path: Path) -> None:
+    """On every day, as joins hold for all days, with the index and without."""
+    root = tmp_path / "book"
+    write(root, "TH-000001", filled("2018-05-02"), gauged("2020-05-02", 190))
+    joined = [filled("2015-06-01"), emptied("2017-01-01", 190), ev("2021-01-01", "same-as", of="TH-000001", why="two numbers")]
+    write(root, "TH-000002", *joined)
+    (root / "house.yaml").write_text(HOUSE, encoding="utf-8")
+    for _ in range(2):
+        for day in ("2020-12-31", "2021-01-01"):
+            found = caskbook("report", "loss", "TH-000001", "--records", str(root), "--as-of", day, "--format", "json")
+            assert [row["name"] for row in json.loads(found.stdout)["rows"]] == ["TH-000002"]
+        caskbook("due", "--records", str(root), "--as-of", "2021-01-01")
+
+
 @pytest.fixture(scope="module")
 def demo(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """A committed demo ledger, of more files than are read at once without an index."""

@@ -111,7 +111,7 @@ def test_one_of_another_layout_is_made_anew(demo: Path, tmp_path: Path, monkeypa
     root = copied(demo, tmp_path / "book")
     before = index_of(root)
     with sqlite3.connect(before) as rows:  # as an older program may have left it: a row twice
-        rows.execute('INSERT INTO fill (life, event, n, spirit, start) SELECT life, event, n + 100, spirit, start FROM fill')
+        rows.execute("INSERT INTO fill (life, event, n, spirit, start) SELECT life, event, n + 100, spirit, start FROM fill")
     rows.close()
     fingerprint.cache_clear()
     monkeypatch.setattr(schema, "LAYOUT", schema.LAYOUT + 1)

@@ -16,6 +16,8 @@ from laws import many
 from caskbook.loss import PeerTable
 from caskbook.loss.account import BY, FillRow, doubtful, grouped, rows_of, total
 from caskbook.loss.course import NONE, Course, share_gone
+from caskbook.loss.doubts import doubt_of
+from caskbook.loss.fills import fill_losses
 from caskbook.loss.parts import Division
 from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived, lost
@@ -164,6 +166,15 @@ def test_parts_close_with_the_whole(history: list[tuple[dict[str, Any], int]], d
 
 @settings(max_examples=many(60), deadline=None)
 @given(HISTORIES)
+def test_what_is_not_in_doubt_has_a_figure(history: list[tuple[dict[str, Any], int]]) -> None:
+    """A fill gauged again is in doubt, or each of its stretches has litres that can be added."""
+    for loss in fill_losses(life_of(history)):
+        if doubt_of(loss) is None and loss.whole is not None:
+            assert None not in [part.lost for part in (loss.whole, *loss.intervals)] and None not in [part.litres for part in loss.intervals]
+
+
+@settings(max_examples=many(60), deadline=None)
+@given(HISTORIES)
 def test_what_went_never_comes_back(history: list[tuple[dict[str, Any], int]]) -> None:
     """From day to day each interval goes one way, from none of it to all of it, and what is there meets the gauges."""
     for loss in _known(history):
@@ -180,6 +191,4 @@ def test_what_went_never_comes_back(history: list[tuple[dict[str, Any], int]]) -
 
 
 def _known(history: list[tuple[dict[str, Any], int]]) -> list[Any]:
-    from caskbook.loss.fills import fill_losses
-
     return [one for one in fill_losses(life_of(history)) if one.whole is not None and None not in [part.lost for part in (one.whole, *one.intervals)]]
