@@ -125,7 +125,10 @@ def _doubtful(account: Account, width: int) -> list[str]:
     if not found:
         return lines
     kinds = Counter(row.doubt for row in found)
-    lines += ["", *flow([f"{number_of(len(found), 'doubtful fill')} in no sum: " + ", ".join(f"{count} {kind}" for kind, count in kinds.most_common())], width)]
+    lines += [
+        "",
+        *flow([f"{number_of(len(found), 'doubtful fill')} in no sum: " + ", ".join(f"{kind} ({count})" for kind, count in kinds.most_common())], width),
+    ]
     for row in found[:_MOST_DOUBTFUL]:
         text = f"{row.cask}  filled {row.filled}  {row.doubt}" + (f": {row.reason}" if row.reason else "")
         first, *more = flow([text], width - 6, most_lines=_MOST_LINES)

@@ -87,7 +87,7 @@ def test_n_of_n_the_day_and_what_is_in_no_sum_on_the_first_screen(book: Path) ->
             "1 doubtful fill in no sum",
         ):
             assert told in first, told
-        assert "1 doubtful fill in no sum: 1 gauges in contradiction" in lines
+        assert "1 doubtful fill in no sum: gauges in contradiction (1)" in lines
         assert any(line.startswith("  TH-000004  filled 2018-05-02  gauges in contradiction: ") for line in lines)
 
 
