@@ -55,6 +55,23 @@ def test_what_the_wood_takes_at_first_went_on_the_day_of_the_filling() -> None:
     assert third.share == pytest.approx(float(third.lpa / third.held))
 
 
+def test_what_the_wood_took_is_no_part_of_the_rate() -> None:
+    there = [filled("2019-12-31"), gauged("2021-12-31", 180, 63.5)]
+    second = rows(*there, house=WOOD, by_year=True)[1]
+    left = 124.46 * math.pow(114.3 / 124.46, 366 / 731)
+    assert second.lpa == D(127 - left).quantize(D("0.01")) - D("2.54") and abs(left - (124.46 - 10.16 * 366 / 731)) > 0.1, "and not evenly"
+
+
+def test_what_is_put_in_counts_in_its_year_and_what_is_drawn_never() -> None:
+    top, draw = ev("2017-05-01", "top", litres=10.0, abv=60.0, at_20=True), ev("2018-05-01", "draw", litres=20.0, abv=63.0, at_20=True)
+    there = [filled("2016-12-31"), top, draw, gauged("2019-12-31", 176, 63.0)]
+    assert [row.put_in for row in rows(*there, by_year=True)][:4] == [D("127.00"), D("6.00"), NONE, NONE]
+    (whole,) = rows(*there)
+    assert (whole.put_in, whole.held, whole.lpa) == (D("133.00"), D("133.00"), D("133.00") - D("12.60") - D("110.88"))
+    held = [row.held for row in rows(*there, by_year=True)]
+    assert held[2] == D("133.00") - sum(row.lpa or NONE for row in rows(*there, until="2017-12-31"))
+
+
 def test_both_days_are_in_it() -> None:
     there = [filled("2020-01-01"), gauged("2020-01-11", 190, 63.5)]
     (whole,) = rows(*there)
