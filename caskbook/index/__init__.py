@@ -13,6 +13,5 @@ All others use one object, `index.Index`. How `caskbook due` flows, each step ca
     render.due          text, JSON or CSV, printed by cli/commands/due
 
 `list` and `query` end in views and sql instead of listing, `show`, `enter` and a report of named casks take a peek, `check` has
-check_book. Nothing heavy
-is imported here: an answer that is already known is given without loading the models.
+check_book. Nothing heavy is imported here: an answer that is already known is given without loading the models.
 """
