@@ -50,16 +50,6 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
     Right:
         # house.yaml
         severities: {by-missing: error}
-
-    setting-without-effect: a setting of an older version, which nothing is judged by any more.
-
-    Why: whoever wrote it thinks that it counts; what counts in its place is told.
-    Wrong:
-        # house.yaml
-        due: {loss: {act_times: 2.5}}
-    Right:
-        # house.yaml
-        due: {loss: {false_alarms_per_1000_casks_a_year: 0.5}}
     """
     settings = context.settings
     if not _is_zone(settings.timezone):
@@ -69,11 +59,20 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
             "unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern"
         )
     yield from _severities(settings.severities, known)
-    yield from _without_effect(context.house.raw)
+    yield from without_effect(context.house.raw)
 
 
-def _without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
-    """A fault at each setting of the loss rule that an older version judged by."""
+def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
+    """setting-without-effect: a setting of an older version, which nothing is judged by any more.
+
+    Why: whoever wrote it thinks that it counts; what counts in its place is told.
+    Wrong:
+        # house.yaml
+        due: {loss: {act_times: 2.5}}
+    Right:
+        # house.yaml
+        due: {loss: {false_alarms_per_1000_casks_a_year: 0.5}}
+    """
     due = raw.get("due")
     loss = due.get("loss") if isinstance(due, dict) else None
     given: dict[str, Any] = loss if isinstance(loss, dict) else {}

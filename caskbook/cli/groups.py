@@ -27,7 +27,7 @@ def loss(
     supplier: Suppliers = None,
     since: Annotated[Optional[str], typer.Option("--from", metavar="DATE", help="Only what went from this day on.")] = None,  # noqa: UP045
     until: Annotated[Optional[str], typer.Option("--to", metavar="DATE", help="Only what went up to this day, its end.")] = None,  # noqa: UP045
-    sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which figures; a minus begins with the largest.")] = None,  # noqa: UP045
+    sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By lpa, share, rate, times …; a minus begins with the largest.")] = None,  # noqa: UP045
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
     picture: Annotated[bool, typer.Option("--picture", help="Gauges of the last fill, drawn against its peers.")] = False,

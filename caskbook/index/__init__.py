@@ -12,6 +12,6 @@ All others use one object, `index.Index`. How `caskbook due` flows, each step ca
     listing             its verdicts counted, filtered, in order → DueList
     render.due          text, JSON or CSV, printed by cli/commands/due
 
-`list` and `query` end in views and sql instead of listing, `show` and `enter` take a peek, `check` has check_book. Nothing heavy
-is imported here: an answer that is already known is given without loading the models.
+`list` and `query` end in views and sql instead of listing, `show`, `enter` and a report of named casks take a peek, `check` has
+check_book. Nothing heavy is imported here: an answer that is already known is given without loading the models.
 """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import GAIN, NO_FIGURE
-from caskbook.loss.phrases import doubted_gauges, notes_of
+from caskbook.loss.phrases import doubted_gauges
 
 CONTRADICTION = "gauges in contradiction"
 GAINED = "gain beyond error"
@@ -19,9 +19,10 @@ def doubt_of(loss: FillLoss) -> tuple[str, str] | None:
         return CONTRADICTION, "; ".join(doubted_gauges(loss)) or "which is wrong cannot be told"
     if whole is not None and GAIN in whole.flags:
         return GAINED, f"{whole.first.lpa or 0:.1f} L of alcohol {whole.first.day}, {whole.last.lpa or 0:.1f} L {whole.last.day}"
-    if whole is not None and (whole.lost is None or NO_FIGURE in whole.flags or None in [one.lost for one in loss.intervals]):
+    if whole is not None and NO_FIGURE in whole.flags:  # so it is where any gauge or move of it has none
         lacking = [f"{move.job} {move.day}" for move in whole.moves if move.counted is None]
         return NO_FIGURES, f"not known how much or how strong: {', '.join(lacking)}" if lacking else "nothing was there at the first gauge"
     if whole is None and len(loss.record.gauges) > 1:
-        return NO_FIGURES, "; ".join(notes_of(loss)) or "its gauges have none"
+        lacking = [f"{gauge.job} {gauge.day}: {gauge.notes[-1]}" for gauge in loss.record.gauges if gauge.lpa is None and gauge.notes]
+        return NO_FIGURES, "; ".join(lacking) or "its gauges have none"
     return None

@@ -120,21 +120,16 @@ def _doubtful(account: Account, width: int) -> list[str]:
     """How many fills are in no sum, and why: those without a second gauge counted, those in doubt each with its reason."""
     whole, found = account.whole, account.doubtful
     without = whole.fills - whole.gauged - whole.doubtful
-    lines = (
-        [
-            "",
-            *flow(
-                [f"{number_of(without, 'fill')} without a second gauge{' in that time' * bool(account.since or account.until)}: nothing can be told of them"],
-                width,
-            ),
-        ]
-        if without
-        else []
-    )
+    span = account.since is not None or account.until is not None
+    why = "not gauged again, then or later: nothing can be told of them for that time" if span else "without a second gauge: nothing can be told of them"
+    lines = ["", *flow([f"{number_of(without, 'fill')} {why}"], width)] if without else []
     if not found:
         return lines
     kinds = Counter(row.doubt for row in found)
-    lines += ["", *flow([f"{number_of(len(found), 'doubtful fill')} in no sum: " + ", ".join(f"{count} {kind}" for kind, count in kinds.most_common())], width)]
+    lines += [
+        "",
+        *flow([f"{number_of(len(found), 'doubtful fill')} in no sum: " + ", ".join(f"{kind} ({count})" for kind, count in kinds.most_common())], width),
+    ]
     for row in found[:_MOST_DOUBTFUL]:
         text = f"{row.cask}  filled {row.filled}  {row.doubt}" + (f": {row.reason}" if row.reason else "")
         first, *more = flow([text], width - 6, most_lines=_MOST_LINES)

@@ -16,6 +16,8 @@ from laws import many
 from caskbook.loss import PeerTable
 from caskbook.loss.account import BY, FillRow, doubtful, grouped, rows_of, total
 from caskbook.loss.course import NONE, Course, share_gone
+from caskbook.loss.doubts import doubt_of
+from caskbook.loss.fills import fill_losses
 from caskbook.loss.parts import Division
 from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived, lost
@@ -51,6 +53,23 @@ def test_what_the_wood_takes_at_first_went_on_the_day_of_the_filling() -> None:
     assert second.lpa is not None and third.lpa is not None and second.lpa > third.lpa
     assert third.held == D("127.00") - D("2.54") - second.lpa
     assert third.share == pytest.approx(float(third.lpa / third.held))
+
+
+def test_what_the_wood_took_is_no_part_of_the_rate() -> None:
+    there = [filled("2019-12-31"), gauged("2021-12-31", 180, 63.5)]
+    second = rows(*there, house=WOOD, by_year=True)[1]
+    left = 124.46 * math.pow(114.3 / 124.46, 366 / 731)
+    assert second.lpa == D(127 - left).quantize(D("0.01")) - D("2.54") and abs(left - (124.46 - 10.16 * 366 / 731)) > 0.1, "and not evenly"
+
+
+def test_what_is_put_in_counts_in_its_year_and_what_is_drawn_never() -> None:
+    top, draw = ev("2017-05-01", "top", litres=10.0, abv=60.0, at_20=True), ev("2018-05-01", "draw", litres=20.0, abv=63.0, at_20=True)
+    there = [filled("2016-12-31"), top, draw, gauged("2019-12-31", 176, 63.0)]
+    assert [row.put_in for row in rows(*there, by_year=True)][:4] == [D("127.00"), D("6.00"), NONE, NONE]
+    (whole,) = rows(*there)
+    assert (whole.put_in, whole.held, whole.lpa) == (D("133.00"), D("133.00"), D("133.00") - D("12.60") - D("110.88"))
+    held = [row.held for row in rows(*there, by_year=True)]
+    assert held[2] == D("133.00") - sum(row.lpa or NONE for row in rows(*there, until="2017-12-31"))
 
 
 def test_both_days_are_in_it() -> None:
@@ -164,6 +183,15 @@ def test_parts_close_with_the_whole(history: list[tuple[dict[str, Any], int]], d
 
 @settings(max_examples=many(60), deadline=None)
 @given(HISTORIES)
+def test_what_is_not_in_doubt_has_a_figure(history: list[tuple[dict[str, Any], int]]) -> None:
+    """A fill gauged again is in doubt, or each of its stretches has litres that can be added."""
+    for loss in fill_losses(life_of(history)):
+        if doubt_of(loss) is None and loss.whole is not None:
+            assert None not in [part.lost for part in (loss.whole, *loss.intervals)] and None not in [part.litres for part in loss.intervals]
+
+
+@settings(max_examples=many(60), deadline=None)
+@given(HISTORIES)
 def test_what_went_never_comes_back(history: list[tuple[dict[str, Any], int]]) -> None:
     """From day to day each interval goes one way, from none of it to all of it, and what is there meets the gauges."""
     for loss in _known(history):
@@ -180,6 +208,4 @@ def test_what_went_never_comes_back(history: list[tuple[dict[str, Any], int]]) -
 
 
 def _known(history: list[tuple[dict[str, Any], int]]) -> list[Any]:
-    from caskbook.loss.fills import fill_losses
-
     return [one for one in fill_losses(life_of(history)) if one.whole is not None and None not in [part.lost for part in (one.whole, *one.intervals)]]

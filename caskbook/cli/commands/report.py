@@ -190,13 +190,24 @@ def _named(book: Book, what: list[str], neighbours: Neighbours | None) -> list[L
 
     joins = neighbours.joins if neighbours is not None else book.ledger.joins()
     found = []
-    for number in sorted({joins.get(cask, cask) for cask in read_casks(what)}):
+    for number in sorted({_number_of(book, cask, joins.get(cask)) for cask in read_casks(what)}):
         life = _life(book.ledger, number, book.day)
         if life.begun:
             found.append(life)
         else:
             say(f"{number} has no entry up to {book.day}")
     return found
+
+
+def _number_of(book: Book, number: str, joined: str | None) -> str:
+    """The number under which a cask goes on."""
+    return joined if joined is not None and goes_on_in(book, joined, number) else number
+
+
+def goes_on_in(book: Book, joined: str, number: str) -> bool:
+    """Whether the file that is said to go on takes this number over, as the files stand: one changed in its place is not looked for."""
+    other = book.ledger.find(joined)
+    return other is not None and other.own is not None and number in book.ledger.life_of(other.own, book.day).state.joined
 
 
 def _life(ledger: Ledger, number: str, day: date) -> Life:

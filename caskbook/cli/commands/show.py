@@ -61,7 +61,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     neighbours = book.neighbours() if book.neighbours is not None else None  # Git has been at work meanwhile.
     with closing(neighbours) if neighbours is not None else nullcontext():
         joined = (book.ledger.joins() if neighbours is None else neighbours.joins).get(record.cask.id)
-        if joined and _goes_on_in(book, joined, record.cask.id):
+        if joined and _takes_over(book, joined, record.cask.id):
             _tell_joined(record.cask.id, joined, form)
             return 0
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
@@ -93,10 +93,10 @@ def _left_out_joined(book: Book, number: str) -> str:
     return book.ledger.joins().get(number, "") if is_cask_id(number) and book.ledger.leaves_out(number) else ""
 
 
-def _goes_on_in(book: Book, joined: str, number: str) -> bool:
-    """Whether the file that is said to go on takes this number over, as the files stand: one changed in its place is not looked for."""
-    other = book.ledger.find(joined)
-    return other is not None and other.own is not None and number in book.ledger.life_of(other.own, book.day).state.joined
+def _takes_over(book: Book, joined: str, number: str) -> bool:
+    from caskbook.cli.commands.report import goes_on_in
+
+    return goes_on_in(book, joined, number)
 
 
 def _errors(book: Book, record: Record) -> list[Finding]:
