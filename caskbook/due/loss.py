@@ -8,6 +8,9 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.loss.verdicts import LossVerdict
 from caskbook.loss.words import reasons_of
 from caskbook.model.jobs import Event
+from caskbook.words.job_table import jobs_with
+
+_FILLED = jobs_with("begins-fill")
 
 
 def loss(case: Case) -> Opinion:
@@ -46,7 +49,7 @@ def opinion_of(verdict: LossVerdict | None) -> Opinion:
 
 def _new_fill(event: Event) -> bool:
     """A decision is about one fill's loss: the next filling is another matter."""
-    return event.job in ("fill", "receive", "rack-in")
+    return event.job in _FILLED
 
 
 LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True)
