@@ -107,7 +107,7 @@ def entry_for(
             data[one.key] = _read(one, typed, terms)
     data.update(texts or {})
     if target is not None:
-        data = without_refuted(job, data, [key for owner, key in request.given if owner == job]) | {"replaces": target.id}
+        data = without_refuted(data, [key for owner, key in request.given if owner == job]) | {"replaces": target.id}
     by = own_initials(data.get("by"), settings.crew, built.echoes) or asker.by
     data |= {"by": by} if by else {}
     data |= {"sheet": sheet} if sheet and not data.get("sheet") else {}

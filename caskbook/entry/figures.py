@@ -36,7 +36,7 @@ def _typed(request: Request, job: str, keys: Collection[str]) -> bool:
     return False
 
 
-_REFUTED = {"examine": ("verdict", "sound", "findings"), "nose": ("verdict", "clean", "faults"), "test": ("result", "pass", "leaks")}
+_REFUTED = {("verdict", "sound"): "findings", ("verdict", "clean"): "faults", ("result", "pass"): "leaks"}
 
 
 def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
@@ -46,11 +46,10 @@ def without_contradicted(carried: Mapping[str, Any], typed: Collection[str]) -> 
     return {key: value for key, value in carried.items() if key not in left_out}
 
 
-def without_refuted(job: str, data: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
+def without_refuted(data: Mapping[str, Any], typed: Collection[str]) -> dict[str, Any]:
     """What a replacement says, but for what it took over and its verdict typed anew denies: findings of a sound cask, leaks of a tight one."""
-    key, word, field = _REFUTED.get(job, ("", "", ""))
-    refuted = key in typed and data.get(key) == word and field not in typed and not data.get("cured_by")
-    return {name: value for name, value in data.items() if name != field or not refuted}
+    refuted = {field for (key, word), field in _REFUTED.items() if key in typed and data.get(key) == word and field not in typed}
+    return dict(data) if data.get("cured_by") else {name: value for name, value in data.items() if name not in refuted}
 
 
 def refuse_dips(desk: Desk, entries: Iterable[Entry]) -> None:
