@@ -73,7 +73,7 @@ def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings
     if worst.score <= worst.limit(WATCHED * allowed):
         return usual
     leak = leak_of(sound, worst)
-    doubt = likelier_misread(sound, worst)
+    doubt = likelier_misread(sound, worst, expected)
     if doubt is not None:
         return LossVerdict("doubtful", summary, expected, leak, None, worst.score, act, doubt)
     if worst.score <= act:

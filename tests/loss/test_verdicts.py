@@ -159,6 +159,23 @@ def test_a_gauge_in_gallons_is_doubted_and_no_leak() -> None:
     assert "US gal?" in reasons_of(found)[0] and "Gauge again" in reasons_of(found)[0]
 
 
+def test_the_gauge_of_another_cask_is_asked_about() -> None:
+    """Litres and strength both jump within half a year: no leak takes the strength along."""
+    found = judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-07-01", 150.0, 60.2)))
+    assert found.level == "doubtful" and "is it the gauge of this cask?" in reasons_of(found)[0]
+    assert judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-07-01", 150.0, 63.0))).level == "act"
+    again = judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-07-01", 150.0, 60.2), ("2020-01-01", 148.5, 60.2)))
+    assert again.level == "act"
+
+
+def test_centimetres_read_as_millimetres_are_asked_about() -> None:
+    """Next to nothing is left by that reading; by the other it is usual."""
+    inside = ev("2014-12-03", "measure", dims_mm={"bung": 660, "head": 560, "length": 840}, capacity_l=255)
+    dipped = ev("2019-01-01", "regauge", wet_mm=52.0, abv=63.1, method="dip", at_20=True)
+    found = judged(inside, filled(litres=240.0), dipped)
+    assert found.level == "doubtful" and "52 cm is 520 mm: did you mean cm?" in reasons_of(found)[0]
+
+
 def test_a_leak_that_two_gauges_show_is_no_slip() -> None:
     left = round(kept(4) / 3.785, 1)
     found = judged(*leaky(("2019-01-01", left, 63.2), ("2021-01-01", round(left * 0.96, 1), 63.1)))
