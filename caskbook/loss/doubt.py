@@ -10,7 +10,7 @@ from caskbook.core.days import years_between
 from caskbook.loss.model import Deficit, Sound
 from caskbook.loss.peers import Expected
 
-LEAKS = 0.02
+LEAKS = 0.03
 """Chance that a fill shows a leak at one of its gauges: from memory."""
 SLIPS = 0.001
 """Chance that a gauge has a slip of the usual kinds which nobody saw when it was entered; all that would matter in equal parts: from memory."""
@@ -47,7 +47,7 @@ def likelier_misread(sound: Sound, leak: Deficit, expected: Expected) -> Doubt |
     for k, point in enumerate(sound.points[1:]):
         matter = [reading for reading in point.readings if reading.shift > LEAST_SHIFT]
         for reading in matter:
-            chance = sound.log_chance({k: reading.shift}) + math.log(SLIPS / len(matter)) + (math.log(2.0) if reading.unit else 0.0)
+            chance = sound.log_chance({k: reading.shift}) + math.log(SLIPS / len(matter))
             if chance > leaking and (best is None or chance > best[0]):
                 best = chance, Doubt(point.day, point.event, reading.words)
     return best[1] if best is not None else _of_another(sound, leak, expected, leaking - reach)
