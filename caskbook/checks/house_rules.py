@@ -71,7 +71,7 @@ def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
         due: {loss: {act_times: 2.5}}
     Right:
         # house.yaml
-        due: {loss: {false_alarms_per_1000_casks_a_year: 0.5}}
+        due: {loss: {false_alarms_per_1000_casks_a_year: 0.4}}
     """
     due = raw.get("due")
     loss = due.get("loss") if isinstance(due, dict) else None

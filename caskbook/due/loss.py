@@ -19,8 +19,8 @@ def loss(case: Case) -> Opinion:
     What: the alcohol a fill loses over all its gauges, held against what its peers lose (type, store and fill; few of them are leaned on the house's table
     or on the whole store), what the wood takes at first, the seasons and the error of each gauge allowed for.
     Why: a leak may take as much as the air does, and shows in figures years before the cask is empty.
-    When it is due: where more is gone than by chance in so many sound casks: false_alarms_per_1000_casks_a_year of house.yaml, 0.5 unless set, which tells a
-    sound cask wrongly once in 2000 years. Soon, which is to watch it, at four times as many. Without any peers or table it is unknown, unless half is gone or
+    When it is due: where more is gone than by chance in so many sound casks: false_alarms_per_1000_casks_a_year of house.yaml, 0.4 unless set, which tells a
+    sound cask wrongly once in 2500 years. Soon, which is to watch it, at four times as many. Without any peers or table it is unknown, unless half is gone or
     more than 5 % a year from 200 L or more in a temperate store. Unknown too where a gauge lies above an earlier one and it cannot be told which is wrong,
     and where one gauge is likelier misread (gallons for litres, digits swapped) than the cask leaking: gauge again.
     The present fill is judged, or the last one until the cask is filled again. It draws no conclusion about who is to answer.

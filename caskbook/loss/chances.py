@@ -13,15 +13,23 @@ MOST_SCORE = 38.0
 """Beyond this a chance is less than any float: figures further out are told as this."""
 
 
-@lru_cache(maxsize=4096)
-def score_limit(false_alarms: float, years_a_look: float, hypotheses: int) -> float:
-    """The standard score above which a fill is told, so that of 1000 sound casks `false_alarms` a year are told wrongly.
-
-    `years_a_look`: years between two gauges, on the average of the fill: who looks more often must look for more. `hypotheses`: how many courses of a loss are
-    tried at a look; their chances are added (Bonferroni), which allows fewer false alarms than asked for, never more.
-    """
-    chance = false_alarms / _PER * years_a_look / hypotheses
+@lru_cache(maxsize=8192)
+def score_limit(false_alarms: float, years: float) -> float:
+    """The standard score above which a fill is told, so that of 1000 sound casks `false_alarms` a year are told wrongly by a look that speaks for `years`."""
+    chance = false_alarms / _PER * years
     return _NORMAL.inv_cdf(1.0 - min(0.5, max(chance, 1e-15)))
+
+
+def limit_of(false_alarms: float, years: float, looks: int, share: float, *, from_first: bool) -> float:
+    """The limit for one course of a loss at the last of so many looks in `years`.
+
+    Gauges err anew at each look, so that a look may use only what the time since the last one allows: who looks more often must see more. A cask's own
+    rate among its peers is drawn once: all the time it has lain speaks for it. `share`: how far the score's variance is of that kind. Half of what is
+    allowed goes to the loss that runs from the first gauge on (`from_first`), the other half to all other courses tried, in equal parts.
+    """
+    others = 2 * looks - 2
+    part = 1.0 if not others else 0.5 if from_first else 0.5 / others
+    return score_limit(false_alarms * part, years * (share + (1.0 - share) / looks))
 
 
 def as_normal(score: float, freedom: float) -> float:

@@ -13,7 +13,7 @@ from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import fill_losses
 from caskbook.loss.model import Sound
 from caskbook.loss.peers import PeerTable
-from caskbook.loss.verdicts import judge_summary, limits_of, sound_of
+from caskbook.loss.verdicts import judge_summary, least_limit, sound_of
 from caskbook.model.house import Settings
 
 
@@ -51,7 +51,7 @@ def drawing_of(summary: FillSummary, peers: PeerTable, settings: Settings) -> Dr
     sound = sound_of(summary, verdict.expected, peers, settings)
     if sound is None:
         return None
-    limit = limits_of(summary, settings)[0]
+    limit = verdict.limit or least_limit(sound)
     places = [point.day for point in summary.points]
     begins = None if verdict.leak is None else (places.index(verdict.leak.onset[0]), places.index(verdict.leak.onset[1]))
     marks = [Mark(summary.points[0].day, 0.0, 1.0, 1.0, 1.0), *_marks(summary, sound, limit, begins[0] if begins else 0)]

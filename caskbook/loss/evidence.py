@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from caskbook.life import Life
 from caskbook.loss.aside import asides_of
 from caskbook.loss.capacity import by_dimensions_note, class_b_note
+from caskbook.loss.chances import run_length_years
 from caskbook.loss.fills import FillLoss, fill_losses, trend_bounds
-from caskbook.loss.gauges import USUAL_ERROR, Gauge, Move
+from caskbook.loss.gauges import DIP_MM, LEAST_ERROR_L, USUAL_ERROR, Gauge, Move
 from caskbook.loss.intervals import COVERAGE, Interval
 from caskbook.loss.peers import PeerTable
 from caskbook.loss.phrases import a_year, flag_words, percent
@@ -136,11 +137,18 @@ def _errors(settings: Settings) -> list[str]:
     own = settings.measuring_error
     words = [f"{method} {own.get(method, usual):g} %{'' if method in own else ' (usual, no source)'}" for method, usual in USUAL_ERROR.items()]  # type: ignore[call-overload]
     return [
-        f"one standard deviation of the litres: {', '.join(words)}; of a strength {settings.strength_error:g} % vol; of litres without a temperature {settings.uncorrected_error:g} %",
+        f"one standard deviation of the litres: {', '.join(words)}, and at least {LEAST_ERROR_L['meter']:g} L, or {DIP_MM:g} mm of a dip; of a strength {settings.strength_error:g} % vol; of litres without a temperature {settings.uncorrected_error:g} %",
+        _alarms(settings),
         f"± is {COVERAGE:g} standard deviations; what the wood takes of a new filling is taken to be known to half of it",
         "litres at 20 °C by OIML R 22 (1975); rates a year: 1 - (LPA2/LPA1)^(1/years), a year being 365.2425 days",
         f"litres of pure alcohol rounded: {', '.join(settings.rounding) or 'to the hundredth, half up'}",
     ]
+
+
+def _alarms(settings: Settings) -> str:
+    """How often a sound cask is called out, by the house's setting."""
+    allowed = settings.due.loss.false_alarms_per_1000_casks_a_year
+    return f"the house allows {allowed:g} false alarms of 1000 casks a year: a sound cask is called out once in {run_length_years(allowed):,.0f} years"
 
 
 def _capacity(life: Life) -> list[str]:

@@ -20,10 +20,12 @@ from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 CENT = Decimal("0.01")
 USUAL_ERROR = {"meter": 0.3, "weigh": 0.2, "dip": 1.0}
 """Standard deviation of the litres, %, by method, where the house names none: careful practice, no source."""
-LEAST_ERROR_L = {"meter": 0.4, "weigh": 0.4}
+LEAST_ERROR_L = {"meter": 0.3, "weigh": 0.3}
 """And at least so many litres of any amount, by method: a meter starts and stops, a scale has steps, a cask is not drained to the last drop. Careful practice, no source."""
-DIP_MM = 2.0
-"""Standard deviation of a dip, mm, where it was written and the cask's inside is known: careful practice, no source."""
+DIP_MM = 2.5
+"""Standard deviation of a dip, mm, with what it is rounded to: careful practice, no source."""
+_BARREL_MM, _WIDEST = 620.0, 1.27
+"""Bung diameter of 200 L, mm, and how much more one mm tells at half of the depth than on the average of it: from memory."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,7 +153,8 @@ def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
         return Amount(None, method or "meter", False, (*noted, f"{' and '.join(ways)} are written: which of them was measured is not known"))
     try:
         if getattr(entry, "litres", None) is not None:
-            return at_20(entry.litres, abv, entry, method or "meter", noted)
+            found = at_20(entry.litres, abv, entry, method or "meter", noted)
+            return replace(found, per_mm=_about_per_mm(vessel.capacity_l, entry.litres)) if method == "dip" else found
         if getattr(entry, "gross_kg", None) is not None:
             return _weighed(entry, abv, vessel)
         return _dipped(entry, abv, vessel)
@@ -196,6 +199,15 @@ def _dipped(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     depth = wet if wet is not None else vessel.inside.bung_mm - entry.dry_mm if stance == "lying" else None
     dip = at_dip(vessel.inside, wet_mm=wet, dry_mm=None if wet is not None else entry.dry_mm, stance=stance, measured_l=vessel.capacity_l)  # type: ignore[arg-type]
     return replace(at_20(dip.litres, abv, entry, "dip"), per_mm=_per_mm(vessel, stance, depth, dip.litres))
+
+
+def _about_per_mm(capacity_l: float | None, litres: float) -> float:
+    """Litres that one mm of a dip makes about, in a cask of this capacity on its bilge; 0 where that is not known. Most at half of it, little near the bung."""
+    if not capacity_l or not 0 < litres < capacity_l:
+        return 0.0
+    deep = _BARREL_MM * float((capacity_l / 200.0) ** (1 / 3))
+    full = litres / capacity_l
+    return _WIDEST * capacity_l / deep * 2.0 * math.sqrt(full * (1.0 - full))
 
 
 def _per_mm(vessel: Vessel, stance: str, depth: float | None, litres: float) -> float:

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from caskbook.core.days import years_between
-from caskbook.loss.chances import as_normal
+from caskbook.loss.chances import as_normal, limit_of
 from caskbook.loss.linear import Vector, cholesky, dot, forward
 from caskbook.loss.peers import Expected
 from caskbook.loss.points import Point
@@ -38,7 +38,8 @@ class Deficit:
     """What is gone beyond what a sound cask would have lost.
 
     `begun`: place of the gauge after which it begins. `kind`: a rate that runs on, or once. `size`: logarithm of the alcohol that is gone by the last
-    gauge; `sigma` its standard deviation. `score`: size by sigma, as a normal score.
+    gauge; `sigma` its standard deviation. `score`: size by sigma, as a normal score. `share`: of its variance, what the cask's own rate among its peers
+    makes. `looks`, `years`: gauges after the first that it rests on, and their time.
     """
 
     begun: int
@@ -46,25 +47,34 @@ class Deficit:
     size: float
     sigma: float
     score: float
+    share: float
+    looks: int
+    years: float
+
+    def limit(self, false_alarms: float) -> float:
+        """The score above which it is told, where so many false alarms of 1000 casks a year are allowed."""
+        return limit_of(false_alarms, self.years, self.looks, self.share, from_first=self.begun == 0 and self.kind == "running")
 
 
 class Sound:
     """A sound fill with these gauges: `mean` and covariance of Y at every gauge after the first, as far as the peers tell.
 
-    `expected`: what is expected in a store. `in_drink`: share that the wood takes at first, 0 where the fill did not begin with a filling. `limit`: the
-    score that is looked for, at which the spread among peers, which is one of shares, is read.
+    `expected`: what is expected in a store. `in_drink`: share that the wood takes at first, 0 where the fill did not begin with a filling. `allowed`: false
+    alarms of 1000 casks a year; at their score the spread among peers, which is one of shares, is read.
     """
 
-    def __init__(self, points: Sequence[Point], expected: Callable[[str | None], Expected], in_drink: float, limit: float) -> None:
+    def __init__(self, points: Sequence[Point], expected: Callable[[str | None], Expected], in_drink: float, allowed: float) -> None:
         self.points = points
         self.years = [years_between(points[0].day, point.day) for point in points[1:]]
         self.own = _natural(points, expected)
         first = -math.log1p(-in_drink)
         self.mean = [first + rate for rate in self.own]
         self.freedom = min((expected(store).freedom for store, _ in points[-1].stays), default=math.inf)
-        self._apart = _spread(points, expected, limit)
+        self.allowed = allowed
+        self._apart = _spread(points, expected, limit_of(allowed, self.years[-1], len(self.years), 1.0, from_first=True))
         self._lower = cholesky(self._covariance(first / 2))
         self.residual = forward(self._lower, [point.fallen - mean for point, mean in zip(points[1:], self.mean, strict=True)])
+        self._own = forward(self._lower, self.own)
 
     def _covariance(self, in_drink: float) -> list[Vector]:
         """The covariance of Y, the gauges' errors included."""
@@ -99,31 +109,27 @@ class Sound:
         """The squared length of what is not as expected, in standard deviations: no score can be above its root."""
         return dot(self.residual, self.residual)
 
-    def score(self, course: Vector, upto: int | None = None) -> tuple[float, float]:
-        """(size, standard deviation) of a deficit that takes this course, one unit long."""
+    def score(self, course: Vector, upto: int | None = None) -> tuple[float, float, float]:
+        """(size, standard deviation, share of its variance that is of the cask's own rate) of a deficit that takes this course, one unit long."""
         whitened = forward(self._lower[:upto], course[:upto])
         weight = dot(whitened, whitened)
-        return (dot(whitened, self.residual[:upto]) / weight, 1.0 / math.sqrt(weight)) if weight > 0 else (0.0, math.inf)
+        if weight <= 0:
+            return 0.0, math.inf, 0.0
+        return dot(whitened, self.residual[:upto]) / weight, 1.0 / math.sqrt(weight), min(1.0, (self._apart * dot(whitened, self._own[:upto])) ** 2 / weight)
 
     def worst(self, upto: int | None = None) -> Deficit:
-        """The deficit with the highest score, of the gauges before place `upto`."""
+        """The deficit that lies furthest above its limit, of the gauges before place `upto`."""
         n = len(self.own) if upto is None else upto
         found = [self._deficit(begun, kind, n) for begun in range(n) for kind in _kinds(begun, n)]
-        return max(found, key=lambda one: one.score)
+        return max(found, key=lambda one: one.score - one.limit(self.allowed))
 
     def _deficit(self, begun: int, kind: Kind, upto: int) -> Deficit:
+        """The deficit of one course. Few peers count only as far as it is they that leave it open (Welch 1947)."""
         course = course_from(self.years, begun, kind)
-        size, sigma = self.score(course, upto)
-        score = as_normal(size / sigma, self._freedom(upto)) if sigma < math.inf else 0.0
-        return Deficit(begun, kind, size * course[upto - 1], sigma * course[upto - 1], score)
-
-    def _freedom(self, upto: int) -> float:
-        """Degrees of freedom of all that is not known together: few peers count only as far as it is they that leave it open (Welch 1947)."""
-        if math.isinf(self.freedom):
-            return math.inf
-        row = self._lower[upto - 1]
-        peers, whole = (self.own[upto - 1] * self._apart) ** 2, dot(row, row)
-        return max(1.0, self.freedom) * (whole / peers) ** 2 if peers > 0 else math.inf
+        size, sigma, share = self.score(course, upto)
+        freedom = self.freedom / share**2 if share > 0 else math.inf
+        score = as_normal(size / sigma, freedom) if sigma < math.inf else 0.0
+        return Deficit(begun, kind, size * course[upto - 1], sigma * course[upto - 1], score, share, upto, self.years[upto - 1])
 
     def log_chance(self, shifts: dict[int, float] | None = None) -> float:
         """Logarithm of the likelihood as a sound cask, up to a constant; `shifts`: place of a gauge → by how much less was gone there."""
@@ -143,7 +149,10 @@ def course_from(years: Sequence[float], begun: int, kind: Kind) -> Vector:
 
 
 def _kinds(begun: int, count: int) -> tuple[Kind, ...]:
-    return ("running", "once") if begun < count - 1 else ("once",)
+    """A loss that runs on and one of once; from the last gauge but one both are the same, and count as the running one where there is no other."""
+    if begun < count - 1:
+        return ("running", "once")
+    return ("once",) if count > 1 else ("running",)
 
 
 def log_rate(rate: float) -> float:

@@ -5,7 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any
 
@@ -95,6 +95,11 @@ class _Step:
         """-log of what was kept; 0 where it cannot be told."""
         return 0.0 if self.kept is None else -math.log(max(self.kept, LEAST_KEPT))
 
+    @property
+    def beyond(self) -> float:
+        """How much more is gone than `fallen` tells, a logarithm: 0 unless next to nothing is left."""
+        return 0.0 if not self.kept else max(0.0, -math.log(self.kept) - self.fallen)
+
 
 def _step(record: FillRecord, first: Gauge, last: Gauge) -> _Step:
     moves = moves_between(record, first, last)
@@ -125,7 +130,7 @@ def _point(record: FillRecord, step: _Step, fallen: float, *, doubted: bool) -> 
         gauge.day, gauge.event, fallen + step.fallen, ERROR_OF_NOTHING if nothing else gauge.error, gauge.method, lpa, gauge.abv or None, _shown(gauge),
         BROKEN if step.kept is None else _walk(step), stays_between(record, before.day, gauge.day),
         any(move.litres_20 > 0 for move in step.moves), not lpa and gauge.event == record.filling.end_event, not gauge.corrected,
-        misreadings(gauge) if doubted else (),
+        tuple(replace(one, shift=one.shift - step.beyond) for one in misreadings(gauge)) if doubted else (),
     )  # fmt: skip
 
 

@@ -8,10 +8,9 @@ from datetime import date
 from functools import cache
 from typing import Literal
 
-from caskbook.core.days import years_between
 from caskbook.life import Life
 from caskbook.loss.bare import bare_excess
-from caskbook.loss.chances import score_limit
+from caskbook.loss.chances import limit_of
 from caskbook.loss.doubt import Doubt, likelier_misread
 from caskbook.loss.fill_summary import FillSummary, summaries_of, summary_of
 from caskbook.loss.fills import FillLoss
@@ -64,21 +63,22 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
 
 def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> LossVerdict:
     """The verdict on a fill that there is something to compare with."""
-    act, watch = limits_of(summary, settings)
     sound = _sound(summary, expected, peers, settings)
-    usual = LossVerdict("usual", summary, expected, limit=act)
-    if sound.fit() <= watch * watch:
+    allowed, lowest = sound.allowed, least_limit(sound)
+    usual = LossVerdict("usual", summary, expected, limit=lowest)
+    if sound.fit() <= least_limit(sound, WATCHED) ** 2:
         return usual
     worst = sound.worst()
-    if worst.score <= watch:
+    act = worst.limit(allowed)
+    if worst.score <= worst.limit(WATCHED * allowed):
         return usual
     leak = leak_of(sound, worst)
-    doubt = likelier_misread(sound, worst)
+    doubt = likelier_misread(sound, worst, expected)
     if doubt is not None:
         return LossVerdict("doubtful", summary, expected, leak, None, worst.score, act, doubt)
     if worst.score <= act:
         return LossVerdict("watch", summary, expected, leak, None, worst.score, act)
-    return LossVerdict("act", summary, expected, leak, _first_shown(summary, sound, worst, settings), worst.score, act)
+    return LossVerdict("act", summary, expected, leak, _first_shown(summary, sound, worst), worst.score, act)
 
 
 def _sound(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> Sound:
@@ -86,7 +86,7 @@ def _sound(summary: FillSummary, expected: Expected, peers: PeerTable, settings:
     def in_store(store: str | None) -> Expected:
         return peers.in_store(store, summary.figure, settings) or expected
 
-    return Sound(summary.points, in_store, summary.in_drink, limits_of(summary, settings)[0])
+    return Sound(summary.points, in_store, summary.in_drink, settings.due.loss.false_alarms_per_1000_casks_a_year)
 
 
 def sound_of(summary: FillSummary, expected: Expected | None, peers: PeerTable, settings: Settings) -> Sound | None:
@@ -96,20 +96,17 @@ def sound_of(summary: FillSummary, expected: Expected | None, peers: PeerTable, 
     return _sound(summary, expected, peers, settings)
 
 
-def limits_of(summary: FillSummary, settings: Settings, gauges: int | None = None) -> tuple[float, float]:
-    """(the score above which the house acts, above which it watches) at the last of so many gauges after the first."""
-    looks = len(summary.points) - 1 if gauges is None else gauges
-    allowed = settings.due.loss.false_alarms_per_1000_casks_a_year
-    a_look = years_between(summary.points[0].day, summary.points[looks].day) / looks
-    courses = 2 * looks - 1  # a loss that goes on, or went once, from each gauge; from the last but one both are the same
-    return score_limit(allowed, a_look, courses), score_limit(WATCHED * allowed, a_look, courses)
+def least_limit(sound: Sound, times: float = 1.0) -> float:
+    """A score that no limit of the fill lies below, where so many times as many false alarms are allowed."""
+    return limit_of(times * sound.allowed, sound.years[-1], len(sound.years), 1.0, from_first=True)
 
 
-def _first_shown(summary: FillSummary, sound: Sound, worst: Deficit, settings: Settings) -> date:
+def _first_shown(summary: FillSummary, sound: Sound, worst: Deficit) -> date:
     """The day of the gauge by which the fill would first have been acted on."""
     last = len(summary.points) - 1
     for gauges in range(worst.begun + 1, last):
-        if sound.worst(gauges).score > limits_of(summary, settings, gauges)[0]:
+        found = sound.worst(gauges)
+        if found.score > found.limit(sound.allowed):
             return summary.points[gauges].day
     return summary.points[last].day
 

@@ -103,7 +103,7 @@ class LossRule(_Rule):
 
     off: bool = Field(False, description="true: this rule judges nothing")
     false_alarms_per_1000_casks_a_year: float = Field(
-        0.5,
+        0.4,
         gt=0,
         le=100,
         json_schema_extra={"unit": "casks"},

@@ -112,6 +112,13 @@ def test_the_evidence_sheet_fits_eighty_columns_and_loses_nothing() -> None:
     assert set(whole.split()) - set(narrow.split()) <= {"remarks"}  # the heading, where remarks have lines of their own
 
 
+def test_the_sheet_says_how_often_a_sound_cask_is_called_out() -> None:
+    rare = House({**NO_WOOD.raw, "due": {"loss": {"false_alarms_per_1000_casks_a_year": 0.1}}})
+    told = [row[0] for name, rows in evidence(lived(filled(), house=rare), PeerTable()) if name == "how it was measured" for row in rows]
+    assert "the house allows 0.1 false alarms of 1000 casks a year: a sound cask is called out once in 10,000 years" in told
+    assert "and at least 0.3 L, or 2.5 mm of a dip" in told[0]
+
+
 def test_no_cell_is_a_formula() -> None:
     rows = rows_of(lived(filled(), gauged("2020-01-01", 185), parcel="=1+1"), PeerTable())
     assert "'=1+1" in account_csv(account_of(rows, "parcel", DAY))

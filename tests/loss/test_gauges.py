@@ -29,16 +29,17 @@ def test_an_uncorrected_gauge_says_so_and_errs_more() -> None:
     bare, good = lost(filled(at_20=None)).record.gauges[0], lost(filled()).record.gauges[0]
     assert (bare.corrected, bare.litres_20) == (False, 200.0)
     assert "uncorrected: no temperature" in bare.notes
-    # own arithmetic: 0.3 % of the litres, 0.4 L of 200, 0.1 of 63.5 % vol, 1 % for the temperature, in quadrature
-    assert good.error == pytest.approx(math.sqrt(0.003**2 + 0.002**2 + (0.1 / 63.5) ** 2))
-    assert bare.error == pytest.approx(math.sqrt(0.003**2 + 0.002**2 + (0.1 / 63.5) ** 2 + 0.01**2))
+    # own arithmetic: 0.3 % of the litres, 0.3 L of 200, 0.1 of 63.5 % vol, 1 % for the temperature, in quadrature
+    assert good.error == pytest.approx(math.sqrt(0.003**2 + 0.0015**2 + (0.1 / 63.5) ** 2))
+    assert bare.error == pytest.approx(math.sqrt(0.003**2 + 0.0015**2 + (0.1 / 63.5) ** 2 + 0.01**2))
 
 
 @pytest.mark.parametrize(("method", "usual", "own"), [("meter", 0.3, 0.5), ("weigh", 0.2, 0.1), ("dip", 1.0, 2.0)])
 def test_errors_are_the_houses_by_method(method: str, usual: float, own: float) -> None:
     house = House({**HOUSE.raw, "measuring_error": {method: own}, "strength_error": 0.001})
     gauge = lost(filled(), gauged("2018-01-01", 180, method=method), house=house).record.gauges[1]
-    least = 0.0 if method == "dip" else 0.4 / 180  # a meter and a scale err by 0.4 L at least
+    # a meter and a scale err by 0.3 L at least; 2.5 mm of a dip of 180 L in 200 L are about 2.5 × 1.27 × (200 / 620) × 2 × √(0.9 × 0.1) L
+    least = (2.5 * 1.27 * 200 / 620 * 0.6 if method == "dip" else 0.3) / 180
     assert gauge.error == pytest.approx(math.hypot(own / 100, least), rel=1e-3)
     plain = House({**HOUSE.raw, "strength_error": 0.001})
     assert lost(filled(), gauged("2018-01-01", 180, method=method), house=plain).record.gauges[1].error == pytest.approx(
@@ -47,18 +48,18 @@ def test_errors_are_the_houses_by_method(method: str, usual: float, own: float) 
 
 
 @pytest.mark.parametrize(("stance", "wet"), [("bilge", 330.0), ("bilge", 640.0), ("upright-A", 420.0)])
-def test_a_dip_errs_by_two_millimetres_of_the_cask_there(stance: str, wet: float) -> None:
-    """At half the depth two millimetres are most litres; near the bung next to none."""
+def test_a_dip_errs_by_two_and_a_half_millimetres_of_the_cask_there(stance: str, wet: float) -> None:
+    """At half the depth they are most litres; near the bung next to none."""
     dipped = ev("2018-01-01", "regauge", wet_mm=wet, abv=62.0, method="dip", at_20=True)
     gauge = lost(MEASURED, filled(litres=240, stow=stance), dipped).record.gauges[1]
     inside, how = Dimensions(660, 560, 840), "lying" if stance == "bilge" else "standing"
     one = [at_dip(inside, wet_mm=wet - n, stance=how, measured_l=255).litres for n in (0, 1)]
-    assert gauge.error == pytest.approx(math.sqrt(0.01**2 + (2 * (one[0] - one[1]) / one[0]) ** 2 + (0.1 / 62) ** 2), rel=1e-6)
+    assert gauge.error == pytest.approx(math.sqrt(0.01**2 + (2.5 * (one[0] - one[1]) / one[0]) ** 2 + (0.1 / 62) ** 2), rel=1e-6)
 
 
-def test_a_meter_errs_by_two_fifths_of_a_litre_however_little_it_measures() -> None:
+def test_a_meter_errs_by_three_tenths_of_a_litre_however_little_it_measures() -> None:
     small = lost(filled(), gauged("2018-01-01", 2.0)).record.gauges[1]
-    assert small.error == pytest.approx(math.sqrt(0.003**2 + 0.2**2 + (0.1 / 62) ** 2))
+    assert small.error == pytest.approx(math.sqrt(0.003**2 + 0.15**2 + (0.1 / 62) ** 2))
 
 
 @pytest.mark.parametrize(("field", "value"), [("wet_mm", 500.0), ("dry_mm", 160.0)])

@@ -71,7 +71,7 @@ def test_an_error_is_made_of_method_strength_and_lacking_temperature() -> None:
     house = House({**NO_WOOD.raw, "measuring_error": {"dip": 0.8}}).on(START)
     strength = house.strength_error / 60
     assert relative_error(Amount(100.0, "dip", True), 60.0, house) == pytest.approx(math.hypot(0.008, strength))
-    assert relative_error(Amount(100.0, "weigh", True), 60.0, house) == pytest.approx(math.sqrt(0.002**2 + 0.004**2 + strength**2))
+    assert relative_error(Amount(100.0, "weigh", True), 60.0, house) == pytest.approx(math.sqrt(0.002**2 + 0.003**2 + strength**2))
     assert relative_error(Amount(100.0, "dip", False), 60.0, house) == pytest.approx(math.sqrt(0.008**2 + strength**2 + (house.uncorrected_error / 100) ** 2))
 
 

@@ -12,6 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy import linalg
 
+from caskbook.loss.chances import limit_of
 from caskbook.loss.linear import cholesky, forward
 from caskbook.loss.model import Sound, course_from, log_rate
 from caskbook.loss.peers import Expected
@@ -33,8 +34,8 @@ def fill(*gauges: tuple[int, float], method: str = "meter") -> list[Point]:
     return found
 
 
-def sound(points: list[Point], expected: Expected = EXPECTED, in_drink: float = 0.0, limit: float = 3.0) -> Sound:
-    return Sound(points, lambda _: expected, in_drink, limit)
+def sound(points: list[Point], expected: Expected = EXPECTED, in_drink: float = 0.0, allowed: float = 0.5) -> Sound:
+    return Sound(points, lambda _: expected, in_drink, allowed)
 
 
 SIZES = st.integers(1, 7)
@@ -57,7 +58,8 @@ def test_the_covariance_of_one_gauge_by_hand() -> None:
     points = fill((1461, 0.08))
     years = 1461 / 365.2425
     natural = log_rate(0.02) * years
-    apart = math.expm1(3.0 * math.hypot(0.003 / 0.02, 0.0005 / 0.02)) / 3.0
+    reach = limit_of(0.5, years, 1, 1.0, from_first=True)
+    apart = math.expm1(reach * math.hypot(0.003 / 0.02, 0.0005 / 0.02)) / reach
     hot = (0.15 * natural) ** 2 / years
     gauges = 2 * 0.003**2 * 0.8  # a fifth of the variance is the same at both, and goes out
     turn = 2 * math.pi / 365.25
@@ -77,9 +79,11 @@ def test_scores_are_those_of_generalized_least_squares() -> None:
         for kind in ("running", "once"):
             course = course_from(one.years, begun, kind)
             b = np.array(course)
-            size, sigma = one.score(course)
+            size, sigma, share = one.score(course)
             assert size == pytest.approx(float(b @ inverse @ residual / (b @ inverse @ b)), rel=1e-8)
             assert sigma == pytest.approx(float(1 / math.sqrt(b @ inverse @ b)), rel=1e-8)
+            own = one._apart * np.array(one.own)  # the cask's own rate alone, as the same weights take it
+            assert share == pytest.approx(min(1.0, float(b @ inverse @ own) ** 2 / float(b @ inverse @ b)), rel=1e-8)
     assert one.fit() == pytest.approx(float(residual @ inverse @ residual), rel=1e-8)
     assert one.log_chance() == pytest.approx(-one.fit() / 2)
 
@@ -96,12 +100,13 @@ def test_no_score_is_above_the_root_of_the_fit(steps: list[tuple[int, float]]) -
     assert worst.size / worst.sigma <= math.sqrt(one.fit()) + 1e-9
 
 
-def test_the_first_gauges_alone_give_what_they_gave_then() -> None:
+def test_the_first_gauges_alone_give_nearly_what_they_gave_then() -> None:
+    """Nearly: the spread among peers is read at the score that is looked for, and that falls with the years."""
     gauges = [(365, 0.02), (730, 0.1), (1461, 0.16), (2500, 0.2)]
     whole = sound(fill(*gauges))
     for count in (1, 2, 3):
         part = sound(fill(*gauges[:count]))
-        assert whole.worst(count).size == pytest.approx(part.worst().size, rel=1e-6, abs=1e-9) or whole.worst(count).begun != part.worst().begun
+        assert whole.worst(count).size == pytest.approx(part.worst().size, rel=0.01, abs=1e-3) or whole.worst(count).begun != part.worst().begun
 
 
 def test_a_planted_deficit_is_found_where_it_was_planted() -> None:

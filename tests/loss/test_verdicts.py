@@ -14,7 +14,7 @@ from casks import HOUSE, ev
 from caskbook.loss import PeerTable, excess_running
 from caskbook.loss.fill_summary import FillSummary, summaries_of
 from caskbook.loss.points import BROKEN
-from caskbook.loss.verdicts import LossVerdict, judge_fill, judge_summary, limits_of
+from caskbook.loss.verdicts import LossVerdict, judge_fill, judge_summary
 from caskbook.loss.words import reasons_of
 from caskbook.model.house import House
 from loss.filled import NO_WOOD, emptied, filled, gauged, lived, losses, lost
@@ -67,9 +67,9 @@ def test_who_allows_more_false_alarms_acts_on_less() -> None:
 
 def test_the_limit_is_the_normal_quantile_of_the_chance_that_is_allowed() -> None:
     """One look in 4 years at 0.5 false alarms per 1000 casks a year: a chance of 0.002; own figure from a table of the normal: 2.878."""
-    (summary,) = summaries_of(lived(filled(), gauged("2019-01-01", 180)))
-    act, watch = limits_of(summary, SETTINGS)
-    assert act == pytest.approx(2.878, abs=0.002) and watch == pytest.approx(2.409, abs=0.002)
+    found = judged(filled(), gauged("2019-01-01", 150), house=allowing(0.5))
+    assert found.limit == pytest.approx(2.878, abs=0.002)
+    assert judged(filled(), gauged("2019-01-01", 150), house=allowing(2.0)).limit == pytest.approx(2.409, abs=0.002)
 
 
 @pytest.mark.parametrize(
@@ -159,6 +159,23 @@ def test_a_gauge_in_gallons_is_doubted_and_no_leak() -> None:
     assert "US gal?" in reasons_of(found)[0] and "Gauge again" in reasons_of(found)[0]
 
 
+def test_the_gauge_of_another_cask_is_asked_about() -> None:
+    """Litres and strength both jump within half a year: no leak takes the strength along."""
+    found = judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-07-01", 150.0, 60.2)))
+    assert found.level == "doubtful" and "is it the gauge of this cask?" in reasons_of(found)[0]
+    assert judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-07-01", 150.0, 63.0))).level == "act"
+    again = judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-07-01", 150.0, 60.2), ("2020-01-01", 148.5, 60.2)))
+    assert again.level == "act"
+
+
+def test_centimetres_read_as_millimetres_are_asked_about() -> None:
+    """Next to nothing is left by that reading; by the other it is usual."""
+    inside = ev("2014-12-03", "measure", dims_mm={"bung": 660, "head": 560, "length": 840}, capacity_l=255)
+    dipped = ev("2019-01-01", "regauge", wet_mm=52.0, abv=63.1, method="dip", at_20=True)
+    found = judged(inside, filled(litres=240.0), dipped)
+    assert found.level == "doubtful" and "52 cm is 520 mm: did you mean cm?" in reasons_of(found)[0]
+
+
 def test_a_leak_that_two_gauges_show_is_no_slip() -> None:
     left = round(kept(4) / 3.785, 1)
     found = judged(*leaky(("2019-01-01", left, 63.2), ("2021-01-01", round(left * 0.96, 1), 63.1)))
@@ -222,7 +239,7 @@ def test_how_it_reads() -> None:
         "22.7 L of alcohol (19.8 to 25.8) more than its peers lose went since 2015-01-01, seen 2019-01-01",
         "7.1 % a year ± 0.3, 2015-01-01 to 2019-01-01; that is 3.6 times what they lose",
         "41 peers (barrel, no store, 1st fill): 2.0 % a year, spread 0.2",
-        "12.5 standard deviations above; the house acts from 2.9",
+        "12.4 standard deviations above; the house acts from 2.9",
         "the strength keeps to its peers' (-0.10 % vol a year, theirs -0.10), while the volume falls: as a leak does",
         "leaks seen: drip at joint-3 2017-01-01",
     )
