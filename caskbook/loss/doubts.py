@@ -9,6 +9,8 @@ from caskbook.loss.phrases import doubted_gauges
 CONTRADICTION = "gauges in contradiction"
 GAINED = "gain beyond error"
 NO_FIGURES = "no figure"
+MISREAD = "gauge likely misread"
+"""By what its peers lose as well, so that the account alone tells it."""
 
 
 def doubt_of(loss: FillLoss) -> tuple[str, str] | None:

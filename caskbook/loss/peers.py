@@ -117,7 +117,7 @@ class Group:
         """Their figures; there is at least one."""
         drift, drift_spread = spread_of(self.drifts) if self.drifts else (None, 0.0)
         middle, spread = spread_of(self.rates)
-        few = tuple(zip(self.rates, self.sigmas, strict=True)) if len(self.rates) <= FEW else ()
+        few = tuple(sorted(zip(self.rates, self.sigmas, strict=True))) if len(self.rates) <= FEW else ()
         return Middle(key, len(self.rates), middle, without_error(spread, self.sigmas), drift, drift_spread, median(self.sigmas), few)
 
 

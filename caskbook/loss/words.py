@@ -61,14 +61,11 @@ def _much(leak: Leak, expected: Expected) -> tuple[str, ...]:
     """How much is gone, in litres and as a rate, beside what the peers lose."""
     begun = f"between {leak.onset[0]} and {leak.onset[1]}"
     room = f" ({leak.least:.1f} to {leak.most:.1f})" if leak.least < leak.most else ""
-    litres = f"{leak.lpa:.1f} L of alcohol{room} more than its peers lose"
-    first = (
-        f"{litres} went {begun}, and no more after"
-        if leak.kind == "once" and leak.seen is not leak.last
-        else f"{litres} went since {leak.onset[0]}, seen {leak.onset[1]}"
-    )
+    litres = f"{leak.lpa:.1f} L of alcohol{room} are gone beyond what its peers lose"
     if leak.rate is None or leak.plus_minus is None:
-        return (f"{litres} went {begun}", expected_words(expected))
+        return (f"{litres}, {begun}", expected_words(expected))
+    stopped = leak.kind == "once" and leak.seen is not leak.last
+    first = f"{litres}, {begun}, and no more after" if stopped else f"{litres}, since {leak.onset[0]}, first seen {leak.onset[1]}"
     rate = f"{percent(leak.rate)} a year ± {error_words(leak.plus_minus)}, {leak.after.day} to {leak.last.day}; that is {times_words(leak.times)}"
     return (first, f"{rate} what they lose", expected_words(expected))
 

@@ -137,7 +137,7 @@ class ClaimRule(_Rule):
 class DueRules(_Rule):
     """Settings of the due rules."""
 
-    # The defaults are made without validation: for that, ten models which hold nothing else would have to be built first.
+    # The defaults are made without validation: for that, models which hold nothing else would have to be built first.
     rechar: RecharRule = RecharRule.model_construct()
     retest: RetestRule = RetestRule.model_construct()
     examine: ExamineRule = ExamineRule.model_construct()

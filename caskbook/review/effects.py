@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.due import pressing, verdict_words
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import FileStore, Ledger, file_of
+from caskbook.ledger.paths import is_cask_id
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
@@ -41,8 +42,9 @@ class _Earlier:
 
 def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
     """What is newly due among the casks that changed, and what no longer, both under the same settings: the effect of the entries alone."""
-    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes}
-    files |= {file_of(one.old.cask.id if one.old.cask is not None else one.name): one.old.data for one in changes if one.old is not None}
+    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes if is_cask_id(one.name)}
+    before_them = [(one.old.cask.id if one.old.cask is not None else one.name, one.old.data) for one in changes if one.old is not None]
+    files |= {file_of(number): data for number, data in before_them if is_cask_id(number)}
     earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
     before = _due(earlier, (one.old for one in changes), day)
     after = _due(ledger, (one.new for one in changes), day)

@@ -164,7 +164,15 @@ def test_the_table_of_pairs_knows_every_option() -> None:
     from caskbook.cli.groups import loss
 
     known = {"types": "--type", "since": "--from", "until": "--to"}
-    options = {known.get(name, f"--{name}") for name in inspect.signature(loss).parameters} - {"--what", "--records", "--as_of", "--at", "--form", "--evidence"}
+    options = {known.get(name, f"--{name}") for name in inspect.signature(loss).parameters} - {
+        "--what",
+        "--records",
+        "--as_of",
+        "--at",
+        "--form",
+        "--evidence",
+        "--picture",
+    }
     assert options == set(ACCOUNT_ONLY)
 
 

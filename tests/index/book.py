@@ -43,8 +43,15 @@ def put_cask(root: Path, number: int, *events: dict[str, Any]) -> Path:
     return file
 
 
+_CONTRADICTED = (
+    ev("2021-02-01", "fill", spirit="malt", litres=150.0, abv=63.0, at_20=True),
+    ev("2023-04-05", "regauge", litres=180.0, abv=62.0, method="meter", at_20=True),
+)
+"""More alcohol than there was, which no two gauges can tell apart: a fill of which the table of fills says why it is in no sum."""
+
+
 def put_every_job(root: Path) -> None:
-    """A cask for each job, on which it was done in 2023: as `WHOLE` has it, else as the example of its row has it."""
+    """A cask for each job, on which it was done in 2023: as `WHOLE` has it, else as the example of its row has it; and one whose gauges contradict each other."""
     house = root / "house.yaml"
     text = house.read_text(encoding="utf-8")
     text = text.replace("  - {initials: ", "  - {initials: ab}\n  - {initials: ", 1)
@@ -55,6 +62,7 @@ def put_every_job(root: Path) -> None:
             put_cask(root, number, *before, {**ev("2023-04-05", job), **whole})
         else:
             _put_example(root, number, job)
+    put_cask(root, len(JOBS) + 1, *LIVES[0], *_CONTRADICTED)
 
 
 def _put_example(root: Path, number: int, job: str) -> None:

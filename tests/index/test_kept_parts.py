@@ -42,7 +42,9 @@ def kept_middles(root: Path) -> Middles:
     with Index(root, root, NOW) as opened:
         held = opened.answer(DAY)
         assert held is not None
-        rows = held.store.execute("SELECT type, store, band, count, rate, spread, drift, drift_spread FROM middle WHERE answer = ?", (held.number,)).fetchall()
+        rows = held.store.execute(
+            "SELECT type, store, band, count, rate, spread, drift, drift_spread, noise, few FROM middle WHERE answer = ?", (held.number,)
+        ).fetchall()
     keys: list[Key] = [(None if row[0] == "*" else row[0], row[1] or None, None if row[2] == "*" else row[2]) for row in rows]
     return {key: tuple(row[3:]) if row[3] else None for key, row in zip(keys, rows, strict=True)}
 

@@ -32,6 +32,13 @@ def test_a_sound_fill_leaks_nothing() -> None:
     assert row.leaked == 0 and row.to_air == row.lpa
 
 
+def test_a_gauge_that_is_likely_misread_is_in_no_sum_and_says_so() -> None:
+    rows = rows_of(lived(filled(), gauged("2019-01-01", round(kept(4) / 3.785, 1), 63.2)), PEERS)
+    assert (rows[0].lpa, rows[0].doubt) == (None, "gauge likely misread")
+    assert rows[0].reason is not None and "US gal" in rows[0].reason
+    assert (total(rows).lpa, total(rows).doubtful) == (0, 1)
+
+
 @given(st.lists(st.tuples(st.integers(100, 900), st.floats(0.5, 1.0)), min_size=1, max_size=6))
 def test_parts_close(steps: list[tuple[int, float]]) -> None:
     day, litres, gauges = date(2015, 1, 1).toordinal(), 200.0, []
