@@ -192,6 +192,37 @@ def test_a_first_push_brings_the_book_as_it_is(bench: Repo, tmp_path: Path):
     assert "landed-event-altered" in bench.git("push", str(empty), "main", good=(1,)), "its HEAD names a branch that is not there: all are protected"
 
 
+def test_a_line_of_its_own_is_no_way_to_bring_new_errors(bench: Repo):
+    """A protected branch that is not there yet begins with an error as little as one that is: else a merge would take it to main as landed."""
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.write(BASE + TWICE)
+    bench.commit("twice")
+    out = bench.git("push", "origin", "apart:master", good=(1,))
+    assert "filled again" in out and "master shares no history with what landed here, so all of it is new: 1 finding in the way" in out
+    bench.write(BASE + FILLED)
+    bench.git("commit", "-qa", "--no-verify", "--amend", "-m", "once")
+    bench.git("push", "origin", "apart:master")
+
+
+def test_a_line_of_its_own_brings_no_altered_history_either(bench: Repo):
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.commit("anew")
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    assert "landed-event-altered" in bench.git("push", "origin", "apart:master", good=(1,))
+
+
+def test_where_every_branch_is_protected_a_new_one_is(bench: Repo):
+    """HEAD names a branch that is not there: an error on a branch beside what landed would land with it, and no merge would tell it again."""
+    server(bench).git("symbolic-ref", "HEAD", "refs/heads/trunk")
+    bench.write(BASE + TWICE)
+    bench.commit("twice")
+    assert "filled again" in bench.git("push", "origin", "HEAD:side", good=(1,))
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.commit("the same, of its own")
+    assert "filled again" in bench.git("push", "origin", "HEAD:apart", good=(1,))
+
+
 def test_a_push_without_a_book_is_none_of_its_business(bench: Repo):
     (bench.top / "other.txt").write_text("x")
     bench.commit("other")
