@@ -43,8 +43,9 @@ class _Earlier:
 def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
     """What is newly due and what no longer, both under the same settings: the effect of the entries alone. Judged are the casks that
     changed and those that `same-as` binds to one of them, before or now, whose own files need not have changed."""
-    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes}
-    files |= {file_of(one.old.cask.id if one.old.cask is not None else one.name): one.old.data for one in changes if one.old is not None}
+    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes if is_cask_id(one.name)}  # A file's name may be none.
+    before_by = {one.old.cask.id if one.old.cask is not None else one.name: one.old.data for one in changes if one.old is not None}
+    files |= {file_of(number): data for number, data in before_by.items() if is_cask_id(number)}
     earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
     earlier.known_claimants = _claimants_before(ledger, earlier, files)
     old, new = ({name_of(one.path): one for one in records if one is not None} for records in ((c.old for c in changes), (c.new for c in changes)))
