@@ -223,6 +223,34 @@ def test_where_every_branch_is_protected_a_new_one_is(bench: Repo):
     assert "filled again" in bench.git("push", "origin", "HEAD:apart", good=(1,))
 
 
+def test_two_benches_that_date_a_setting_are_told_the_way_out(bench: Repo, tmp_path: Path):
+    """The one whose row lies before the row that landed first cannot push; what it is told to do lets it through."""
+    before = (bench.ledger / "house.yaml").read_text()
+    rows = [f"  - {{since: {day}, value: {value}}}\n" for day, value in (("2000-01-01", 11), ("2026-11-15", 9), ("2026-12-01", 10))]
+    bench.house(before + "test_limit_psi:\n" + rows[0])
+    bench.commit("dated")
+    bench.git("push", "-q", "origin", "main")
+    other = Repo(tmp_path / "other")
+    shutil.rmtree(other.top)
+    bench.git("clone", "-q", str(bench.top.parent / "house book.git"), str(other.top))
+    other.identify()
+    other.house(before + "test_limit_psi:\n" + rows[0] + rows[2])
+    other.commit("later")
+    other.git("push", "-q", "origin", "main")
+    bench.house(before + "test_limit_psi:\n" + rows[0] + rows[1])
+    bench.commit("earlier")
+    bench.git("fetch", "-q")
+    bench.git("merge", "-q", "-m", "both", "origin/main", good=(0, 1))
+    bench.house(before + "test_limit_psi:\n" + "".join(rows))
+    bench.commit("both")
+    out = bench.git("push", "origin", "main", good=(1,))
+    assert "a row for 2026-12-01 landed: give yours a later day" in out.replace("\nremote: ", "") and "git reset --soft" in out, out
+    bench.git("reset", "-q", "--soft", "origin/main")
+    bench.house(before + "test_limit_psi:\n" + rows[0] + rows[2] + rows[1].replace("2026-11-15", "2026-12-02"))
+    bench.commit("behind it")
+    bench.git("push", "-q", "origin", "main")
+
+
 def test_a_push_without_a_book_is_none_of_its_business(bench: Repo):
     (bench.top / "other.txt").write_text("x")
     bench.commit("other")

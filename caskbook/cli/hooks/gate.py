@@ -141,7 +141,10 @@ def finding_lines(findings: Iterable[Finding]) -> list[str]:
     """A line for each error and warning, with what to do; of very many the first ones."""
     shown = [one for one in findings if one.severity != "note"]
     shown.sort(key=lambda one: one.severity != "error")
-    lines = [f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" for one in shown[:_MOST]]
+    lines = [
+        f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" + (f"; {one.help}" if one.help else "")
+        for one in shown[:_MOST]
+    ]
     more = len(shown) - _MOST
     return [plain(line) for line in lines] + ([f"... and {more} more"] if more > 0 else [])
 
