@@ -106,7 +106,7 @@ def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[
         message = f"`{name}` was {was} when it landed, is {now}"
         known, on_key = _known(spot, reading.data)
         yield Breach(
-            Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _HELP[code]),
+            Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _help(code, before, where)),
             ("setting", *where),
             one,
             other,
@@ -118,6 +118,17 @@ _HELP = {
     "landed-setting-changed": "put it back; add a row {since: DAY, value: …}, or an `until` for who leaves",
     "undated-setting-changed": "write both: [{since: 1900-01-01, value: OLD}, {since: DAY, value: NEW}]",
 }
+
+
+def _help(code: str, landed: dict[str, Any], where: Path) -> str:
+    """What to do; of a row put among those that had landed, as where two benches add one each, how it may come in all the same."""
+    rows: Any = landed
+    for step in where[:-1]:
+        rows = rows.get(step) if isinstance(rows, dict) else None
+    days = [_day(row) for row in rows] if is_dated(rows) else []
+    if code not in _HELP or not days or where[-1] in days or where[-1] > max(days):
+        return _HELP[code]
+    return f"a row for {max(days)} landed: give yours a later day, and commit anew what has not landed (`git reset --soft` to what has)"
 
 
 def _settings(path: str, data: bytes | None) -> dict[str, Any]:

@@ -71,10 +71,10 @@ def _outcome(arguments: list[str]) -> int:
         from caskbook.cli.nearest_command import refuse_job_or_cask
 
         refuse_job_or_cask(arguments)
-    from caskbook.cli.options_once import refuse_given_twice
+    from caskbook.cli.options_once import refuse_unclear_values
 
     command = _command(first)
-    refuse_given_twice(command, arguments)
+    refuse_unclear_values(command, arguments)
     try:
         found = command(arguments, standalone_mode=False, prog_name="caskbook")
     except SystemExit as ending:

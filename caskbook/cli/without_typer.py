@@ -49,7 +49,7 @@ def _value(kind: str, text: str) -> Any:
         return True
     if kind == COUNT:
         return int(text) if text.isascii() and text.isdecimal() and len(text) < 10 and int(text) else None
-    return None if not text or text.startswith("-") else text
+    return None if not text.strip() or text.startswith("-") else text
 
 
 def _show(loose: list[str], given: dict[str, Any]) -> int | None:

@@ -11,7 +11,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.moved_copy import moved_copy
-from caskbook.entry.other_side import standing_copies
+from caskbook.entry.other_side import other_sides, standing_copies
 from caskbook.entry.page import Page, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.ledger.files import is_cask_id
@@ -61,19 +61,16 @@ def _known(desk: Desk, cask: str) -> Page:
 
 
 def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
-    """The same id in the files that the event, or its counterparts, name."""
+    """The other sides of an event, in the files that it or its counterparts name."""
     found: list[Target] = []
-    seen, todo = {cask}, event.shared_with()
+    seen, todo = {cask}, [(cask, event)]
     while todo:
-        other = todo.pop(0)
-        if other in seen:
-            continue
-        seen.add(other)
-        page = desk.page(other)
-        twin = next((one for one in page.events if one.id == event.id), None)
-        if twin is not None:
-            found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
-            todo += twin.shared_with()
+        here, one = todo.pop(0)
+        for other, twin in other_sides(desk.page, here, one):
+            if other not in seen:
+                seen.add(other)
+                found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
+                todo.append((other, twin))
     return found
 
 

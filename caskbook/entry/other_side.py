@@ -3,13 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from caskbook.core.finding import Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page, event_named
 from caskbook.entry.refusal import Refusal
 from caskbook.model.jobs import Event
+from caskbook.model.jobs.spirit import RackIn, RackOut
 from caskbook.model.standing import corrections
+
+_HALF = {"rack-out": "rack-in", "rack-in": "rack-out", "swap-heads": "swap-heads"}
+"""The job by which the other file tells of the same work, where each side may have an id of its own."""
 
 
 def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence[Entry]) -> Refusal | None:
@@ -26,14 +31,49 @@ def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence
             message = f"{entry.job} of {target} alone would count the {copy.job} twice: its copy stands in {other} ({copy.id})"
             remedy = f'put out both: caskbook void {entry.cask} {target} --why "…"'
             return Refusal(entry.cask, entry.job, Fault("copy-without-its-original", "error", message, (), remedy), policy=False, row=entry.row)
-    for other in event.shared_with():
-        events = page_of(other).events
-        stands = any(one.id == target for one in events) and target not in corrections(events).fallen
-        if stands and not any(one.cask == other and _target(one) == target for one in entries):
-            message = f"{entry.job} of {target} would put out one side alone: it stands in {other} as well"
+    for other, half in other_sides(page_of, entry.cask, event):
+        stands = half.id not in corrections(page_of(other).events).fallen
+        if stands and not any(one.cask == other and _target(one) == half.id for one in entries):
+            where = f"it stands in {other} as well" + ("" if half.id == event.id else f" ({half.id})")
+            message = f"{entry.job} of {target} would put out one side alone: {where}"
             remedy = f'put out both sides: caskbook void {entry.cask} {target} --why "…"'
             return Refusal(entry.cask, entry.job, Fault(_code(event.job), "error", message, (), remedy), policy=False, row=entry.row)
     return None
+
+
+def other_sides(page_of: Callable[[str], Page], cask: str, event: Event) -> list[tuple[str, Event]]:
+    """(cask, entry) of the same work in each file that the event names: the entry of the same id; of a racking or a swap written by
+    hand, with an id for each side, the one that a check takes for its other half."""
+    found = []
+    for other in dict.fromkeys(event.shared_with()):
+        twin = next((one for one in page_of(other).events if one.id == event.id), None) or _paired(page_of, cask, event, other)
+        if twin is not None:
+            found.append((other, twin))
+    return found
+
+
+def _paired(page_of: Callable[[str], Page], cask: str, event: Event, other: str) -> Event | None:
+    if event.job not in _HALF:
+        return None
+    from caskbook.checks.halves import other_half  # It is wanted only where something is put out of force.
+
+    mine, theirs = _telling(page_of(cask), event.job, other), _telling(page_of(other), _HALF[event.job], cask)
+    half = other_half(event, mine, theirs, lambda one, another: one[1] == another[1])
+    return half[0] if half is not None else None
+
+
+def _telling(page: Page, job: str, cask: str) -> list[tuple[Event, tuple[Event, Any]]]:
+    """What stood in a file before the run and tells of another cask: (entry, (entry, what it tells)), in the order of the work."""
+    fallen, laid = corrections(page.events).fallen, {one["id"] for one in page.added}
+    events = [one for one in page.events if one.job == job and one.id not in fallen and one.id not in laid and cask in one.shared_with()]
+    return [(one, (one, what)) for one in events for what in _figures(one, cask)]
+
+
+def _figures(event: Event, cask: str) -> list[Any]:
+    """What the two sides of a piece of work tell alike: litres and strength of each part racked, or the heads that were swapped."""
+    if isinstance(event, RackIn | RackOut):
+        return [(part.litres, part.abv) for part in event.shares if part.cask == cask]
+    return [sorted(getattr(event, "heads", None) or [])]
 
 
 def standing_copies(page_of: Callable[[str], Page], cask: str, event: Event) -> list[tuple[str, Event]]:

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from caskbook.core.finding import CaskbookError
-from caskbook.core.given_once import refuse_second
+from caskbook.core.given_once import refuse_empty, refuse_second
 from caskbook.entry.bench_words import canonical_job, nearest_job_hint, said_of_words
 from caskbook.entry.casks import looks_like_casks, read_casks
 from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields
@@ -150,6 +150,8 @@ def _read_options(request: Request, words: list[str], table: dict[str, list[tupl
             texts, at = words[at:end], end
             if not texts:
                 raise CaskbookError(f"{name} needs a value")
+        if takes:
+            refuse_empty(name, *texts)
         if takes == 1 and not _may_repeat(places):
             refuse_second(name, seen.setdefault(tuple(places), texts[0]), texts[0])
         for owner, key, _ in places:

@@ -11,7 +11,7 @@ from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.plan import Plan
 from caskbook.entry.undo import as_run
-from caskbook.ledger.atomic_write import cache_folder, ledger_lock, present_bytes, read_bytes
+from caskbook.ledger.atomic_write import cache_folder, ledger_lock, present_bytes, read_bytes, write_synced
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.pending_writes import Changes, write_many
 from caskbook.ledger.tracked import tracked_here
@@ -49,7 +49,8 @@ def remember(root: Path, runs: list[dict[str, Any]]) -> None:
     with contextlib.suppress(CaskbookError, OSError):
         folder = cache_folder(root)
         temporary = folder / f".{LAST_RUN}.tmp"
-        temporary.write_text(json.dumps({"version": 1, "files": runs}), encoding="utf-8")
+        temporary.unlink(missing_ok=True)  # A link that a repository carried in is taken away, and not written through.
+        write_synced(temporary, json.dumps({"version": 1, "files": runs}).encode("utf-8"))
         temporary.replace(folder / LAST_RUN)
 
 

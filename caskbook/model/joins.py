@@ -35,6 +35,23 @@ def claimants(claims: Claims) -> dict[str, set[str]]:
     return found
 
 
+def bound_to(numbers: Collection[str], *books: Claimants) -> set[str]:
+    """These numbers and all that a claim binds to one of them in any of the books (number → files that claim it), by whatever way and
+    whether it holds or not: what one of them says may decide for each."""
+    bonds: dict[str, set[str]] = {}
+    for book in books:
+        for number, files in book.items():
+            for file in files:
+                bonds.setdefault(number, set()).add(file)
+                bonds.setdefault(file, set()).add(number)
+    found, todo = set(numbers), list(numbers)
+    while todo:
+        new = bonds.get(todo.pop(), set()) - found
+        found |= new
+        todo += new
+    return found
+
+
 def leads_to(start: str, goal: str, claims: Claims) -> bool:
     """Whether `start` is the number `goal`, or takes it over, directly or by way of others."""
     seen: set[str] = set()

@@ -9,13 +9,13 @@ from typing import Any
 
 from caskbook.due import pressing, verdict_words
 from caskbook.ledger.changes import CaskChange
-from caskbook.ledger.files import FileStore, Ledger, file_of
-from caskbook.ledger.paths import is_cask_id
+from caskbook.ledger.files import FileStore, Ledger, file_of, is_cask_id
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
-from caskbook.model.cask_file import Record
+from caskbook.model.cask_file import Record, name_of
 from caskbook.model.house import House
+from caskbook.model.joins import Claimants, bound_to, claimants
 from caskbook.review.model import Setting, Turned
 from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
 
@@ -41,14 +41,31 @@ class _Earlier:
 
 
 def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
-    """What is newly due among the casks that changed, and what no longer, both under the same settings: the effect of the entries alone."""
-    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes if is_cask_id(one.name)}
-    before_them = [(one.old.cask.id if one.old.cask is not None else one.name, one.old.data) for one in changes if one.old is not None]
-    files |= {file_of(number): data for number, data in before_them if is_cask_id(number)}
+    """What is newly due and what no longer, both under the same settings: the effect of the entries alone. Judged are the casks that
+    changed and those that `same-as` binds to one of them, before or now, whose own files need not have changed."""
+    files: dict[str, bytes | None] = {file_of(one.name): None for one in changes if is_cask_id(one.name)}  # A file's name may be none.
+    before_by = {one.old.cask.id if one.old.cask is not None else one.name: one.old.data for one in changes if one.old is not None}
+    files |= {file_of(number): data for number, data in before_by.items() if is_cask_id(number)}
     earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
-    before = _due(earlier, (one.old for one in changes), day)
-    after = _due(ledger, (one.new for one in changes), day)
+    earlier.known_claimants = _claimants_before(ledger, earlier, files)
+    old, new = ({name_of(one.path): one for one in records if one is not None} for records in ((c.old for c in changes), (c.new for c in changes)))
+    numbers = bound_to({*old, *new}, ledger.claimants(), earlier.known_claimants)
+    before, after = (_due(book, _records(book, known, numbers), day) for book, known in ((earlier, old), (ledger, new)))
     return _turns(after - before), _turns(before - after)
+
+
+def _records(ledger: Ledger, known: Mapping[str, Record], numbers: Iterable[str]) -> Iterator[Record | None]:
+    """The files of these numbers; those not known are looked for, where their names can be numbers of casks."""
+    return (known.get(one) or (ledger.find(one) if is_cask_id(one) else None) for one in numbers)
+
+
+def _claimants_before(ledger: Ledger, earlier: Ledger, files: Mapping[str, bytes | None]) -> Claimants:
+    """Number → files that claimed it before these files changed; what all others claim is known from the book as it is now."""
+    changed = {name_of(name) for name in files}
+    found = {number: set(claim) - changed for number, claim in ledger.claimants().items()}
+    for number, claim in claimants(earlier.claims_of(name for name, data in files.items() if data is not None)).items():
+        found.setdefault(number, set()).update(claim)
+    return found
 
 
 def _due(ledger: Ledger, records: Iterable[Record | None], day: date) -> Due:

@@ -33,8 +33,10 @@ def stretch(git: Git, text: str | None) -> Stretch:
 
     Nothing: the work tree against the last commit. CaskbookError where a revision is not known, or a shallow clone lacks it.
     """
-    if not text:
+    if text is None:
         return _work_tree(git)
+    if not text.strip():
+        raise CaskbookError("review of an empty range: name one, as main..bench, or leave it out for the work tree")
     if ".." in text:
         return _range(git, text)
     commit = git.resolve(text)

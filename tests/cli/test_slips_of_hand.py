@@ -6,14 +6,18 @@ import re
 import shlex
 import subprocess
 import sys
+from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 import pytest
 from commands import caskbook
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
+from typer.main import get_command
 
+from caskbook.cli.typer_commands import command_line
 from caskbook.core.days import DayError, parse_input_day
 from caskbook.gauging.units import parse_quantity
 
@@ -117,6 +121,41 @@ def test_an_option_with_one_value_is_not_given_two(shop: Shop, words: str):
     ran = caskbook(*shlex.split(words.format(cask=CASK)), cwd=shop.root)
     assert ran.returncode == 2 and not ran.stdout and shop.path().read_bytes() == before
     assert re.fullmatch(r"caskbook: -\S+ is given twice, as 10 and as 11: expected one of them\n", ran.stderr), ran.stderr
+
+
+EMPTY = " needs a value: the one given is empty\n"
+
+
+def valued(command: Any, *words: str) -> Iterator[tuple[str, ...]]:
+    """Every option with a value of every command that typer reads: the words of the command, and the option."""
+    for name, inner in (getattr(command, "commands", None) or {}).items():
+        yield from valued(inner, *words, name)
+    for one in command.params if words else ():
+        if one.param_type_name == "option" and not one.is_flag:
+            yield (*words, one.opts[0])
+
+
+def test_an_empty_value_is_no_option_left_out():
+    """A variable that a script forgot to set: `check --since "$BASE"` would look at no history and find nothing."""
+    lines = list(valued(get_command(command_line(""))))
+    assert ("check", "--since") in lines and ("report", "loss", "--store") in lines and len(lines) > 50
+    for words in lines:
+        for given in ((f"{words[-1]}=",), (words[-1], " ")):
+            ran = caskbook(*words[:-1], *given)
+            assert (ran.returncode, ran.stdout, ran.stderr) == (2, "", f"caskbook: {words[-1]}{EMPTY}"), (words, ran.stderr)
+    assert "of an empty range" in caskbook("review", "").stderr
+
+
+@pytest.mark.parametrize("words", [
+    "enter note {cask} --note x --replaces", "enter note {cask} --note x --date", "enter note {cask} --note x -d", "enter note {cask} --note x --records", "enter note {cask} --note",
+    "enter test {cask} fail --psi 11 --leaks joint-3 --leaks", "enter rack {cask} --litres 10 --to", "enter sheet day.csv --date", "sheet --for", "void {cask} e0000001 --why",
+    "void {cask} e0000001 --why x --by", "move-event {cask} e0000001 --why x --to", "undo --records", "enter scan note --note",
+])  # fmt: skip
+def test_nor_is_it_where_something_is_written(shop: Shop, words: str):
+    before = shop.path().read_bytes()
+    *rest, option = shlex.split(words.format(cask=CASK))
+    ran = caskbook(*rest, option, "", "--yes", cwd=shop.root)
+    assert ran.returncode == 2 and ran.stderr.endswith(EMPTY) and shop.path().read_bytes() == before, ran.stderr
 
 
 def test_what_may_be_given_again_is(shop: Shop):

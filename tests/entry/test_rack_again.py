@@ -105,3 +105,42 @@ def test_the_close_before_a_racking_has_its_own_day(racked: Shop) -> None:
     close = racked.data(OTHER)["events"][-2]
     assert (close["job"], close["date"], racked.last(OTHER)["date"]) == ("close", days_ago(2), days_ago(1))
     assert racked.last(OTHER)["id"] in close["note"]
+
+
+@pytest.fixture
+def by_hand(racked: Shop) -> tuple[Shop, str, str]:
+    """The same racking with an id for each side, as `stamp` gives them to halves written by hand; a check takes them for one."""
+    one, other = racked.last(FROM)["id"], racked.last(INTO)["id"]
+    path = racked.path(INTO)
+    path.write_text(path.read_text().replace(other, other[:-1] + ("1" if other[-1] != "1" else "2")))
+    assert not [code for cask in (FROM, INTO) for code in racked.codes(cask) if code.startswith("rack")]
+    return racked, one, racked.last(INTO)["id"]
+
+
+def test_neither_half_written_by_hand_is_replaced_alone(by_hand: tuple[Shop, str, str]) -> None:
+    shop, one, other = by_hand
+    words = ("rack", FROM, "--to", INTO, "--litres", "55", "--abv", "62", "--left", "135", "--at-20", "--why", "misread")
+    assert f"it stands in {INTO} as well ({other})" in refused(shop, *words, "--replaces", one)
+    said = refused(shop, *words, "--replaces", other)
+    assert f"it stands in {FROM} as well ({one})" in said and f"caskbook void {INTO} {other}" in said
+
+
+@pytest.mark.parametrize("cask", [FROM, INTO])
+def test_a_void_puts_out_both_halves_written_by_hand(by_hand: tuple[Shop, str, str], cask: str) -> None:
+    shop, one, other = by_hand
+    ran = caskbook("void", cask, one if cask == FROM else other, "--why", "misread", "--by", "ab", "--yes", "--records", str(shop.root))
+    assert ran.returncode == 0, ran.stderr
+    assert (shop.last(FROM)["of"], shop.last(INTO)["of"]) == (one, other)
+    enter(shop, "rack", FROM, "--to", INTO, "--litres", "55", "--abv", "62", "--left", "135", "--at-20", "--why", "again", "--date", DAY.isoformat())
+    assert not [code for cask in (FROM, INTO) for code in shop.codes(cask) if code.startswith("rack")] and shop.facts(INTO).fills == 1
+
+
+def test_a_swap_written_by_hand_is_put_out_on_both_casks(shop: Shop) -> None:
+    for cask in (FROM, INTO, OTHER):
+        shop.put(*(STATES["open"] or []), cask=cask)
+    enter(shop, "swap-heads", FROM, "--with", INTO, "--heads", "A", "--why", "mixed up")
+    one, path = shop.last(FROM)["id"], shop.path(INTO)
+    path.write_text(path.read_text().replace(one, "a" + one[1:]))
+    refused(shop, "swap-heads", FROM, "--with", INTO, "--heads", "B", "--why", "B it was", "--replaces", one)
+    assert caskbook("void", FROM, one, "--why", "x", "--by", "ab", "--yes", "--records", str(shop.root)).returncode == 0
+    assert (shop.last(FROM)["of"], shop.last(INTO)["of"]) == (one, "a" + one[1:])

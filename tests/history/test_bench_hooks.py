@@ -312,3 +312,13 @@ def test_a_push_of_a_history_that_nobody_has_yet_is_checked(bench: Repo, tmp_pat
     subprocess.run(["git", "init", "-q", "--bare", "-b", "main", str(tmp_path / "empty.git")], check=True)
     out = bench.git("push", str(tmp_path / "empty.git"), "main")
     assert "the book comes with 1 error" in out and "symbolic" not in out
+
+
+def test_a_line_of_its_own_is_judged_as_the_server_does_it(bench: Repo, tmp_path: Path):
+    """To a branch that is mostly the main one it is all new where others landed; to an empty repository it goes as it is."""
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.commit("apart")
+    out = bench.git("push", "origin", "apart:master", good=(1,))
+    assert "filled again" in out and "nothing is pushed" in out
+    subprocess.run(["git", "init", "-q", "--bare", "-b", "main", str(tmp_path / "empty.git")], check=True)
+    assert "the book comes with 1 error" in bench.git("push", str(tmp_path / "empty.git"), "apart:main")

@@ -101,6 +101,21 @@ def test_nothing_is_written_where_a_link_leads(tmp_path: Path, outside: Path, li
     assert unharmed(outside) and (repo.top / link).is_symlink() and (repo.top / ".git" / "config").read_bytes() == before
 
 
+@pytest.mark.parametrize("name", [".last-run.json.tmp", "last-run.json"])
+@pytest.mark.parametrize("there", ["file", "missing"])
+def test_what_a_run_wrote_is_noted_where_no_link_leads(tmp_path: Path, outside: Path, name: str, there: str):
+    """By an entry, a void and `undo`; a link in the place of the note itself leaves nothing to take back."""
+    repo = linked(tmp_path, outside)
+    link = repo.ledger / ".caskbook" / name
+    link.parent.mkdir(exist_ok=True)
+    for words in (("enter", "note", "TH-004217", "--note", "x", "--by", "ab"), ("void", "TH-004217", "dsy3jphz", "--why", "x", "--by", "ab"), ("undo",)):
+        link.unlink(missing_ok=True)
+        link.symlink_to(outside / there)
+        done = caskbook(*words, "--yes", cwd=repo.top)
+        assert done.returncode == (2 if words == ("undo",) and name == "last-run.json" else 0), (words, done.stderr)
+        assert unharmed(outside), words
+
+
 def test_the_installed_command_follows_none_either(tmp_path: Path, outside: Path):
     repo = linked(tmp_path, outside, *LINKS[:2], LINKS[3])
     repo.git("clone", "-q", ".", str(tmp_path / "clone"))

@@ -192,6 +192,65 @@ def test_a_first_push_brings_the_book_as_it_is(bench: Repo, tmp_path: Path):
     assert "landed-event-altered" in bench.git("push", str(empty), "main", good=(1,)), "its HEAD names a branch that is not there: all are protected"
 
 
+def test_a_line_of_its_own_is_no_way_to_bring_new_errors(bench: Repo):
+    """A protected branch that is not there yet begins with an error as little as one that is: else a merge would take it to main as landed."""
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.write(BASE + TWICE)
+    bench.commit("twice")
+    out = bench.git("push", "origin", "apart:master", good=(1,))
+    assert "filled again" in out and "master shares no history with what landed here, so all of it is new: 1 finding in the way" in out
+    bench.write(BASE + FILLED)
+    bench.git("commit", "-qa", "--no-verify", "--amend", "-m", "once")
+    bench.git("push", "origin", "apart:master")
+
+
+def test_a_line_of_its_own_brings_no_altered_history_either(bench: Repo):
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.commit("anew")
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.commit("digit")
+    assert "landed-event-altered" in bench.git("push", "origin", "apart:master", good=(1,))
+
+
+def test_where_every_branch_is_protected_a_new_one_is(bench: Repo):
+    """HEAD names a branch that is not there: an error on a branch beside what landed would land with it, and no merge would tell it again."""
+    server(bench).git("symbolic-ref", "HEAD", "refs/heads/trunk")
+    bench.write(BASE + TWICE)
+    bench.commit("twice")
+    assert "filled again" in bench.git("push", "origin", "HEAD:side", good=(1,))
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.commit("the same, of its own")
+    assert "filled again" in bench.git("push", "origin", "HEAD:apart", good=(1,))
+
+
+def test_two_benches_that_date_a_setting_are_told_the_way_out(bench: Repo, tmp_path: Path):
+    """The one whose row lies before the row that landed first cannot push; what it is told to do lets it through."""
+    before = (bench.ledger / "house.yaml").read_text()
+    rows = [f"  - {{since: {day}, value: {value}}}\n" for day, value in (("2000-01-01", 11), ("2026-11-15", 9), ("2026-12-01", 10))]
+    bench.house(before + "test_limit_psi:\n" + rows[0])
+    bench.commit("dated")
+    bench.git("push", "-q", "origin", "main")
+    other = Repo(tmp_path / "other")
+    shutil.rmtree(other.top)
+    bench.git("clone", "-q", str(bench.top.parent / "house book.git"), str(other.top))
+    other.identify()
+    other.house(before + "test_limit_psi:\n" + rows[0] + rows[2])
+    other.commit("later")
+    other.git("push", "-q", "origin", "main")
+    bench.house(before + "test_limit_psi:\n" + rows[0] + rows[1])
+    bench.commit("earlier")
+    bench.git("fetch", "-q")
+    bench.git("merge", "-q", "-m", "both", "origin/main", good=(0, 1))
+    bench.house(before + "test_limit_psi:\n" + "".join(rows))
+    bench.commit("both")
+    out = bench.git("push", "origin", "main", good=(1,))
+    assert "a row for 2026-12-01 landed: give yours a later day" in out.replace("\nremote: ", "") and "git reset --soft" in out, out
+    bench.git("reset", "-q", "--soft", "origin/main")
+    bench.house(before + "test_limit_psi:\n" + rows[0] + rows[2] + rows[1].replace("2026-11-15", "2026-12-02"))
+    bench.commit("behind it")
+    bench.git("push", "-q", "origin", "main")
+
+
 def test_a_push_without_a_book_is_none_of_its_business(bench: Repo):
     (bench.top / "other.txt").write_text("x")
     bench.commit("other")

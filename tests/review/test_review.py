@@ -353,6 +353,59 @@ def test_what_was_due_before_of_a_cask_with_two_numbers_is_not_newly_due(repo: R
     assert [(one["cask"], one["rule"]) for one in gone] == [("TH-004217", "look")]
 
 
+def turns(capsys: pytest.CaptureFixture[str], range_text: str | None = None) -> dict[str, list[tuple[str, str]]]:
+    """What is newly due and what no longer, as (cask, rule)."""
+    data = json.loads(said(capsys, range_text, "json"))
+    return {key: [(one["cask"], one["rule"]) for one in data[key]] for key in ("newly_due", "no_longer_due")}
+
+
+LEAKING = event("gq6g0001", "2023-05-16", "leak", "at: joint-3", "severity: drip")
+SAME = add("2023-05-17", 1, "same-as", "of: TH-004218", "why: two stencils")
+LOOK = ("TH-004218", "look")
+
+
+@pytest.mark.parametrize("index", ["on", "off"])
+def test_a_join_and_its_end_turn_what_is_due_of_the_other_number(repo: Repo, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, index: str):
+    """The file of the other number does not change; its dues go over to the one that goes on, and come back."""
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    void = add("2023-05-19", 3, "void", f"of: {minted('2023-05-17', 1)}", "why: two casks after all")
+    repo.write(cask(RECEIVED))
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED, LEAKING, cask_id="TH-004218"), "TH-004218")
+    repo.commit("two")
+    repo.write(cask(RECEIVED, SAME))
+    joined = turns(capsys)
+    assert ("TH-004217", "look") in joined["newly_due"] and LOOK in joined["no_longer_due"], joined
+    repo.commit("joined")
+    repo.write(cask(RECEIVED, SAME, void))
+    parted = turns(capsys)
+    assert parted == {"newly_due": joined["no_longer_due"], "no_longer_due": joined["newly_due"]}
+    repo.commit("parted")
+    assert turns(capsys, "HEAD~1..HEAD") == parted and turns(capsys, "HEAD~2..HEAD~1") == joined
+
+
+def test_a_second_claim_turns_what_is_due_of_all_who_claim(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    """A number that two files claim goes into neither: it is due under its own again, by an entry in a third file."""
+    repo.write(cask(RECEIVED, SAME))
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED, LEAKING, cask_id="TH-004218"), "TH-004218")
+    repo.write(cask(RECEIVED, cask_id="TH-004219"), "TH-004219")
+    repo.commit("joined")
+    repo.write(cask(RECEIVED, SAME, cask_id="TH-004219"), "TH-004219")
+    found = turns(capsys)
+    assert LOOK in found["newly_due"] and ("TH-004217", "look") in found["no_longer_due"], found
+
+
+@pytest.mark.parametrize("committed", [False, True])
+def test_an_entry_on_the_number_that_was_taken_over_counts_where_the_cask_goes_on(repo: Repo, capsys: pytest.CaptureFixture[str], committed: bool):
+    other = cask(RECEIVED, EXAMINED, TESTED, FILLED, cask_id="TH-004218")
+    repo.write(cask(RECEIVED, SAME))
+    repo.write(other, "TH-004218")
+    repo.commit("joined")
+    repo.write(other + LEAKING, "TH-004218")
+    if committed:
+        repo.commit("leaking")
+    assert turns(capsys, "HEAD~1..HEAD" if committed else None) == {"newly_due": [("TH-004217", "look")], "no_longer_due": []}
+
+
 def test_a_char_is_told_by_what_is_known_now_of_that_day(repo: Repo, capsys: pytest.CaptureFixture[str]):
     """A char that was voided later is none, though the void stands below in the file."""
     wrong = event("gq6h0001", "2023-05-17", "char", "level: 3")

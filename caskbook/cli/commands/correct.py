@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say, write
 from caskbook.core.finding import CaskbookError
-from caskbook.core.given_once import refuse_second
+from caskbook.core.given_once import refuse_empty, refuse_second
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -58,6 +58,7 @@ def _parsed(command: str, argv: Sequence[str]) -> tuple[list[str], dict[str, str
                 if at >= len(words):
                     raise CaskbookError(f"--{name} needs a value")
                 text, at = words[at], at + 1
+            refuse_empty(f"--{name}", text)
             refuse_second(f"--{name}", given.get(name, text), text)
             given[name] = text
         else:

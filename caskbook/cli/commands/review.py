@@ -44,7 +44,18 @@ def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
 
 
 def _ledger_at(git: Git, commit: str) -> Ledger:
+    store = RevisionStore(git, commit, git.prefix, f"{commit}:{git.prefix}", commit)
     try:
-        return Ledger(RevisionStore(git, commit, git.prefix, f"{commit}:{git.prefix}", commit))
+        ledger = Ledger(store)
     except CaskbookError as error:
         raise CaskbookError(f"the ledger is not in that commit: {error}") from None
+    ledger.claims_known = lambda: ledger.claims_of(_speaking_of_joins(git, store))
+    return ledger
+
+
+def _speaking_of_joins(git: Git, store: RevisionStore) -> list[str]:
+    """The cask files of a revision that speak of `same-as`, which git finds without our reading the book."""
+    found = {path[len(store.prefix) :] for path in git.holding(store.commit, ("same-as",), f"{store.prefix}casks/")}
+    names = sorted(found & store.entries.keys())
+    store.keep(names)
+    return names

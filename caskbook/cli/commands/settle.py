@@ -7,6 +7,7 @@ import textwrap
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from caskbook.cli.commands.settle_odd import Unmerged, odd_line, unmerged
 from caskbook.cli.common import say, screen, write
 from caskbook.cli.merge_driver.common_versions import CommonVersions, of_merge_under_way
 from caskbook.cli.merge_driver.words import beside
@@ -15,7 +16,6 @@ from caskbook.core import outcome
 from caskbook.git import Git, open_git
 from caskbook.ledger.atomic_write import present_bytes, replace_file
 from caskbook.ledger.files import HOUSE_FILE, find_ledger, shown_prefix
-from caskbook.ledger.paths import is_cask_path
 from caskbook.merge.bases import merge_over
 from caskbook.model.house import House
 from caskbook.model.house_file import read_house
@@ -43,11 +43,12 @@ def run(records: str | None = None, *, again: bool = False) -> int:
     if which := which_line(root, Path.cwd(), records):
         say(f"caskbook: {which}")
     git = open_git(root)
-    stages = _stages(git)
-    if not stages:
+    stages, odd = _stages(git)
+    if not stages and not odd:
         write("nothing to settle: no file of the ledger is unmerged")
         return 0
     work = _Work(shown_prefix(root, Path.cwd()), of_merge_under_way(git))
+    work.left += [odd_line(about, rows, work.shown) for about, rows in sorted(odd.items())]
     house = _house(git, root, stages)
     with outcome.whole():  # A file that is settled and not staged would be taken for one edited by hand.
         for name, versions in sorted(stages.items()):
@@ -73,14 +74,11 @@ def _tell(text: str) -> None:
 Versions = dict[int, bytes]
 
 
-def _stages(git: Git) -> dict[str, Versions]:
-    """Unmerged files by their path in the ledger: stage (1 base, 2 ours, 3 theirs) → bytes."""
-    entries = git.index(f"{git.prefix}casks/", f"{git.prefix}{HOUSE_FILE}", unmerged=True)
-    blobs = git.blobs(entry.oid for entry in entries)
-    found: dict[str, Versions] = {}
-    for entry in entries:
-        found.setdefault(entry.path[len(git.prefix) :], {})[entry.stage] = blobs[entry.oid]
-    return {name: versions for name, versions in found.items() if name == HOUSE_FILE or is_cask_path(name)}
+def _stages(git: Git) -> tuple[dict[str, Versions], Unmerged]:
+    """Unmerged files by their path in the ledger: stage (1 base, 2 ours, 3 theirs) → bytes; and what is unmerged there and no file."""
+    plain, odd = unmerged(git.index(*([git.prefix] if git.prefix else []), unmerged=True), git.prefix)
+    blobs = git.blobs(entry.oid for entries in plain.values() for entry in entries)
+    return {name: {entry.stage: blobs[entry.oid] for entry in entries} for name, entries in plain.items()}, odd
 
 
 def _house(git: Git, root: Path, stages: dict[str, Versions]) -> House:

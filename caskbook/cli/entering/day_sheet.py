@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import open_book, screen, write
 from caskbook.core.finding import CaskbookError
-from caskbook.core.given_once import refuse_second
+from caskbook.core.given_once import refuse_empty, refuse_second
 
 if TYPE_CHECKING:
     from caskbook.entry.sheet import Row
@@ -51,6 +51,7 @@ def _parsed(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
             if not equals and at >= len(words):
                 raise CaskbookError(f"--{name} needs a value")
             value = text if equals else words[at]
+            refuse_empty(f"--{name}", value)
             refuse_second(f"--{name}", given.get(name, value), value)
             given[name] = value
             at += not equals

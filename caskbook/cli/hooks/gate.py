@@ -1,11 +1,12 @@
 """Whether a push may be taken: what it brings to each branch is held against what landed there.
 
 The rule. A protected branch is the one that the repository's HEAD names, main, master, and those named by `git config --add caskbook.protected
-BRANCH`; where HEAD names a branch that is not there, every branch is. It is not deleted and not forced back, and a push to it
+BRANCH`; where HEAD names a branch that is not there, every branch is, a new one too. It is not deleted and not forced back, and a push to it
 brings no altered history and no new error. Any other branch is held against the point where it left a protected one, and is
 refused for altered history only, which is said where it has anything else; what landed on any protected branch is not judged again; one that shares no history with a protected branch is
 not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
-push to a repository brings the book as it is: its errors are counted, nothing is refused. Tags and other names are not judged.
+push to a repository brings the book as it is: its errors are counted, nothing is refused. A protected branch that begins later, by a history
+of its own, is all new: what it held would count as landed in the next merge. Tags and other names are not judged.
 A name that no work tree can hold, anywhere in a tree, is refused on every branch: nobody could clone it.
 """
 
@@ -51,10 +52,17 @@ class Update:
 
 @dataclass(frozen=True)
 class Protection:
-    """The protected branches by their short names; and where the others are held against, name → commit."""
+    """The protected branches by their short names; where the others are held against, name → commit; whether every branch is
+    protected, those to come too; and whether these commits are other repositories', so that this one may hold nothing yet."""
 
     names: frozenset[str] = frozenset()
     tips: dict[str, str] = field(default_factory=dict)
+    every: bool = False
+    elsewhere: bool = False
+
+    def guards(self, branch: str) -> bool:
+        """Whether a branch is protected, there or not."""
+        return self.every or branch in self.names
 
 
 @dataclass
@@ -83,7 +91,7 @@ def protection_of(git: Git) -> Protection:
     main = git.branch()
     names = frozenset(name for name in (main, *USUAL, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
     if main not in tips:
-        return Protection(names | tips.keys(), tips)
+        return Protection(names | tips.keys(), tips, every=True)
     return Protection(names, {name: tips[name] for name in names if name in tips})
 
 
@@ -97,7 +105,7 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     found, branch = Outcome(), update.branch
     if branch is None:
         return found
-    guarded = branch in protection.names
+    guarded = protection.guards(branch)
     if update.new is None:
         return found.refuse(f"{branch} is protected: it is not deleted") if guarded else found
     if guarded and update.old is not None:
@@ -107,7 +115,7 @@ def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool
     else:
         left = _left(git, protection, update.new)
         if not left:
-            return _without_base(git, update.new, branch, found, judged=guarded or not protection.tips)
+            return _without_base(git, update.new, branch, found, protection, strict=strict)
         base = left[0]
     findings = list(_findings(git, base, update.new, [one for one in left if not is_ancestor(git, one, base)]))
     grave = [one for one in findings if _refuses(one, guarded, strict)]
@@ -133,7 +141,10 @@ def finding_lines(findings: Iterable[Finding]) -> list[str]:
     """A line for each error and warning, with what to do; of very many the first ones."""
     shown = [one for one in findings if one.severity != "note"]
     shown.sort(key=lambda one: one.severity != "error")
-    lines = [f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" for one in shown[:_MOST]]
+    lines = [
+        f"{one.path}:{one.span.line}:{one.span.column}: {one.severity} {one.code}: {one.message}" + (f"; {one.help}" if one.help else "")
+        for one in shown[:_MOST]
+    ]
     more = len(shown) - _MOST
     return [plain(line) for line in lines] + ([f"... and {more} more"] if more > 0 else [])
 
@@ -188,28 +199,47 @@ def books_in(git: Git, old: str | None, new: str, made: Iterable[Step]) -> list[
     return [place for place in sorted(places) if any(git.entry(one, place + HOUSE_FILE) is not None for one in (old, new) if one)]
 
 
-def _without_base(git: Git, new: str, branch: str, found: Outcome, *, judged: bool) -> Outcome:
+def _without_base(git: Git, new: str, branch: str, found: Outcome, protection: Protection, *, strict: bool) -> Outcome:
     unheld = list(unheld_names(files_in(git, new)))
     if unheld:
         found.lines += finding_lines(unheld)
         return found.refuse(f"{branch}: {number_of(len(unheld), 'finding')} in the way, so nothing of this push is taken")
-    if judged:
+    if not protection.tips or (protection.elsewhere and protection.guards(branch)):
         return _first(git, new, branch, found)
+    if protection.guards(branch):
+        return _all_new(git, new, branch, found, strict=strict)
     found.lines.append(plain(f"caskbook: {branch} shares no history with a protected branch, so it is not judged"))
     return found
 
 
 def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
-    """The first push to a branch brings its books as they are: what is wrong in them is told in `found` and refuses nothing."""
-    made = steps(git, [], new)
-    books = books_in(git, None, new, made)
-    found.lines += finding_lines(carried_in_push(git, made, new))
-    for under in books:
-        book = replace(git, under=under)
-        found.lines += finding_lines(breach.finding for breach in walk(book, [], new, under).breaches)
-        ledger = Ledger(RevisionStore.of_tree(book, new, under))
-        report = whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger))
-        errors = sum(one.severity == "error" for one in report.findings)
+    """The first push to a repository brings its books as they are: what is wrong in them is told in `found` and refuses nothing."""
+    history, books = _history_and_books(git, new)
+    found.lines += finding_lines(history)
+    for book in books:
+        errors = sum(one.severity == "error" for one in book)
         if errors:
             found.lines.append(f"caskbook: {plain(branch)}: the book comes with {number_of(errors, 'error')}; only what follows is judged")
     return found
+
+
+def _all_new(git: Git, new: str, branch: str, found: Outcome, *, strict: bool) -> Outcome:
+    """A protected branch that begins by a history of its own where others are: whatever is wrong in its books is new."""
+    history, books = _history_and_books(git, new)
+    findings = [*history, *(one for book in books for one in book)]
+    found.lines += finding_lines(findings)
+    grave = sum(_refuses(one, True, strict) for one in findings)
+    said = f"{branch} shares no history with what landed here, so all of it is new: {number_of(grave, 'finding')} in the way, so nothing of this push is taken"
+    return found.refuse(said) if grave else found
+
+
+def _history_and_books(git: Git, new: str) -> tuple[list[Finding], list[tuple[Finding, ...]]]:
+    """What a whole history altered and carried in on its way, and what is wrong in each of its books as they stand at its end."""
+    made = steps(git, [], new)
+    history, books = list(carried_in_push(git, made, new)), []
+    for under in books_in(git, None, new, made):
+        book = replace(git, under=under)
+        history += [breach.finding for breach in walk(book, [], new, under).breaches]
+        ledger = Ledger(RevisionStore.of_tree(book, new, under))
+        books.append(whole_report(book, git.folder / under if git.named else git.top / under, ledger, real_day(ledger)).findings)
+    return history, books

@@ -42,13 +42,12 @@ def _known(git: Git, remote: str, update: Update) -> Protection:
     if place == "refs/remotes/" or not tips:
         return _unfetched(git, update)
     head = git.text("symbolic-ref", "--quiet", f"{place}HEAD", good=(0, 1)).removeprefix(place)
-    names = frozenset(name for name in (head, *named_protected(git)) if name in tips)
-    if names:
-        return Protection(names, {name: tips[name] for name in names})
-    usual = frozenset(USUAL & tips.keys())
+    names = USUAL | {name for name in (head, *named_protected(git)) if name}
+    if any(name in tips for name in (head, *named_protected(git))):
+        return Protection(names, {name: tips[name] for name in names if name in tips})
     if update.branch is not None and update.old is not None:
-        return Protection(usual, {update.branch: update.old})
-    return Protection(usual, tips)
+        return Protection(names, {update.branch: update.old})
+    return Protection(names, tips)
 
 
 def _unfetched(git: Git, update: Update) -> Protection:
@@ -56,4 +55,4 @@ def _unfetched(git: Git, update: Update) -> Protection:
     if update.branch is not None and update.old is not None:
         return Protection(names, {update.branch: update.old})
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", "refs/remotes/").splitlines())
-    return Protection(names, {ref: oid for oid, ref in rows})
+    return Protection(names, {ref: oid for oid, ref in rows}, elsewhere=True)
