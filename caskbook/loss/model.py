@@ -64,6 +64,7 @@ class Sound:
     """
 
     def __init__(self, points: Sequence[Point], expected: Callable[[str | None], Expected], in_drink: float, allowed: float) -> None:
+        """Work out mean, covariance and what is not as expected, whitened, once for all scores."""
         self.points = points
         self.years = [years_between(points[0].day, point.day) for point in points[1:]]
         self.own = _natural(points, expected)
