@@ -9,6 +9,7 @@ from caskbook.life import live
 from caskbook.merge.lines import Merged
 from caskbook.model.cask import read_cask
 from caskbook.model.house import House
+from caskbook.model.standing import contrary
 from caskbook.yaml.segments.by_lines import UnreadableError
 from caskbook.yaml.segments.in_lines import layout_in_lines
 
@@ -38,7 +39,11 @@ def impossible(data: bytes, house: House) -> _Known:
     if cask is None:
         return {}
     found: _Known = {}
-    for fault in live(cask, house, date.max).faults:
+    life, parts = live(cask, house, date.max), {part.key: part for part in layout.events}
+    for one, other in {**life.corrections.rivals, **contrary(cask.events, life.corrections)}.items():
+        text = f"{parts[one].value.get('job', 'event')} of {parts[one].day} ({one})" if one in parts else one
+        found[("put-right-twice", one)] = f"{cask.id}: {text}: {other} puts the same entry right, void the one that is wrong"
+    for fault in life.faults:
         row = fault.where[1] if len(fault.where) > 1 else None
         if fault.severity == "error" and isinstance(row, int) and row < len(layout.events):
             part = layout.events[row]
