@@ -66,3 +66,24 @@ def test_two_ways_are_named_at_the_merge_and_found_by_a_check(tmp_path: Path, on
         last = WAYS[other](1).split("id: ")[1].split("\n")[0]
         assert caskbook("void", "TH-004217", last, "--why", "the other is right", "--by", "ab", "--yes", cwd=repo.top).returncode == 0
         assert not found(repo)
+
+
+def corrected(n: int, *fields: str) -> str:
+    return event(f"gqw0000{n}", "2023-06-01", "correct", *fields, "why: misread")
+
+
+@pytest.mark.parametrize(("one", "other", "told"), [
+    (("type: butt", "capacity_l: 500"), ("type: hogshead", "capacity_l: 250"), ["type", "capacity"]), (("staves: 30",), ("staves: 30",), []), (("staves: 30",), ("hoops: 8",), []),
+])  # fmt: skip
+def test_a_head_that_two_sides_correct_each_in_its_own_way_is_named_at_the_merge(tmp_path: Path, one: tuple[str, ...], other: tuple[str, ...], told: list[str]):
+    repo = ledger(tmp_path)
+    repo.write(BASE)
+    assert caskbook("git", "install", cwd=repo.top).returncode == 0
+    repo.commit("begun")
+    for n, (branch, fields) in enumerate((("side", one), ("main", other))):
+        repo.git("checkout", "-q", *(["-b"] if branch == "side" else []), branch)
+        repo.write(BASE + corrected(n, *fields))
+        repo.commit(branch)
+    said = repo.git("merge", "--no-edit", "side")
+    lines = [line.split("TH-004217: ")[1] for line in said.splitlines() if "is corrected to" in line]
+    assert [line.split(" ")[0] for line in lines] == told and all("(gqw00000)" in line and "(gqw00001)" in line for line in lines), said
