@@ -66,6 +66,9 @@ def test_two_ways_are_named_at_the_merge_and_found_by_a_check(tmp_path: Path, on
         last = WAYS[other](1).split("id: ")[1].split("\n")[0]
         assert caskbook("void", "TH-004217", last, "--why", "the other is right", "--by", "ab", "--yes", cwd=repo.top).returncode == 0
         assert not found(repo)
+    if one == other == "moved":
+        out = repo.path(OTHERS[0]).read_text().count("job: void")
+        assert out == 1, "of the two copies one stays, for the move that stays"
 
 
 def corrected(n: int, *fields: str) -> str:
