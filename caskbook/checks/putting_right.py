@@ -12,7 +12,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.ids import id_minute
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
-from caskbook.model.standing import CORRECTORS, target_of
+from caskbook.model.standing import CORRECTORS, contrary, target_of
 from caskbook.words.job_table import jobs_with
 
 
@@ -128,6 +128,31 @@ def rivals(view: View) -> Iterable[Fault]:
             )
 
 
+def twice(view: View) -> Iterable[Fault]:
+    """put-right-twice: two corrections of one entry count, and only one of them can be true.
+
+    Why: two people put one thing right, each in their own way: moved to two casks the job is done twice, and what one took out
+    stands by the other's replacement or move.
+    Wrong:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 25, replaces: e1000002,
+           why: misread}
+        - {id: e1000004, date: 2020-01-02, job: void, by: kd, of: e1000002, why: never measured}
+    Right:
+        - {id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}
+        - {id: e1000002, date: 2020-01-02, job: measure, by: ab, stave_mm: 24}
+        - {id: e1000003, date: 2020-01-02, job: measure, by: ab, stave_mm: 25, replaces: e1000002,
+           why: misread}
+        - {id: e1000004, date: 2020-01-02, job: void, by: kd, of: e1000003, why: never measured}
+    """
+    found = contrary([event for event, _ in view.events], view.life.corrections)
+    for event, row in view.events if found else []:
+        if event.id in found:
+            text = f"`{_field(event)}` is {shown(target_of(event))}: {found[event.id]} puts the same entry right, and counts too"
+            yield fault(row, "put-right-twice", text, "void the one of the two that is wrong", _field(event), of=event)
+
+
 def reasons(view: View) -> Iterable[Fault]:
     """correction-without-why: an event replaces another and does not say why.
 
@@ -217,6 +242,7 @@ RULES = (
     Rule(targets, {"no-such-event": "error"}, on=_CORRECTING),
     Rule(circles, {"void-of-itself": "error", "correction-cycle": "error"}, on=_CORRECTING),
     Rule(rivals, {"replaced-twice": "error"}, on=_CORRECTING),
+    Rule(twice, {"put-right-twice": "error"}, on=_CORRECTING),
     Rule(reasons, {"correction-without-why": "error"}, on=("replaces",)),
     Rule(early_voids, {"void-before-its-target": "warning"}, on=("void", "moved")),
     Rule(named_events, {"no-such-event": "error"}, on=(*_NAMING, "answers")),

@@ -50,7 +50,9 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
         fallen = corrections(desk.page(one.cask).events).fallen
         if one.event.id in fallen and one.event is named:
             raise CaskbookError(f"{named.id} of {cask} is out of force already, by {fallen[named.id]}")
-    return [one for one in found if one.event.id not in corrections(desk.page(one.cask).events).fallen]
+    mine = {(one.cask, one.event.id) for one in found}
+    killers = [(one, corrections(desk.page(one.cask).events).fallen.get(one.event.id)) for one in found]
+    return [one for one, killer in killers if killer is None or (one.cask, killer) in mine]  # What this puts out may give another back.
 
 
 def _known(desk: Desk, cask: str) -> Page:
@@ -75,8 +77,16 @@ def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
 
 
 def _copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
-    """What stands on other casks for the entry that a `moved` took out here."""
-    return [Target(other, copy, f"the copy of what was moved from {cask}") for other, copy in standing_copies(desk.page, cask, event)]
+    """What stands on other casks for the entry that a `moved` took out here, and what that replaced there: else it would stand again."""
+    found: list[Target] = []
+    for other, copy in standing_copies(desk.page, cask, event):
+        at: Event | None = copy
+        known, seen = {one.id: one for one in desk.page(other).events}, set[str]()
+        while at is not None and at.id not in seen:
+            seen.add(at.id)
+            found.append(Target(other, at, f"the copy of what was moved from {cask}" if at is copy else f"what {copy.id} replaced"))
+            at = known.get(at.replaces or "")
+    return found
 
 
 def move_of(desk: Desk, target: Target) -> Target | None:

@@ -11,7 +11,7 @@ from caskbook.entry.page import Page, event_named
 from caskbook.entry.refusal import Refusal
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import RackIn, RackOut
-from caskbook.model.standing import corrections
+from caskbook.model.standing import corrections, target_of
 
 _HALF = {"rack-out": "rack-in", "rack-in": "rack-out", "swap-heads": "swap-heads"}
 """The job by which the other file tells of the same work, where each side may have an id of its own."""
@@ -77,12 +77,14 @@ def _figures(event: Event, cask: str) -> list[Any]:
 
 
 def standing_copies(page_of: Callable[[str], Page], cask: str, event: Event) -> list[tuple[str, Event]]:
-    """(cask, entry) that stands for what a `moved` of this cask took out: the copy, what replaced it, or the copy of a further move."""
+    """(cask, entry) that stands for what a `moved` of this cask took out: the copy, what replaced it, or the copy of a further move.
+    Where another `moved` took the same entry to the same cask, one of the copies is its own."""
     if event.job != "moved":
         return []
     found: list[tuple[str, Event]] = []
     seen: set[tuple[str, str]] = set()
     todo = _copies(page_of, cask, event)
+    spared = _moved_alike(page_of(cask), event)
     while todo:
         other, one = todo.pop(0)
         killer = corrections(page_of(other).events).fallen.get(one.id)
@@ -95,7 +97,13 @@ def standing_copies(page_of: Callable[[str], Page], cask: str, event: Event) -> 
         by = event_named(page_of(other), killer)
         if by is not None:
             todo += _copies(page_of, other, by) if by.job == "moved" else [(other, by)] if by.replaces else []
-    return found
+    return found[spared:]
+
+
+def _moved_alike(page: Page, event: Event) -> int:
+    """How many other standing entries moved the same one to the same cask, as two sides of a merge may have done."""
+    fallen, what = corrections(page.events).fallen, (target_of(event), getattr(event, "to", None))
+    return sum(one.job == "moved" and one.id not in (event.id, *fallen) and (target_of(one), getattr(one, "to", None)) == what for one in page.events)
 
 
 def _copies(page_of: Callable[[str], Page], cask: str, moved: Event) -> list[tuple[str, Event]]:

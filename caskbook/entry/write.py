@@ -48,6 +48,7 @@ def remember(root: Path, runs: list[dict[str, Any]]) -> None:
     """Keep what this run wrote. The folder is disposable: where it cannot be written, there is no `undo`, and that is all."""
     with contextlib.suppress(CaskbookError, OSError):
         folder = cache_folder(root)
+        (folder / LAST_RUN).unlink(missing_ok=True)  # Where no note can be made, nothing is known, and no older run is taken back for this one.
         temporary = folder / f".{LAST_RUN}.tmp"
         temporary.unlink(missing_ok=True)  # A link that a repository carried in is taken away, and not written through.
         write_synced(temporary, json.dumps({"version": 1, "files": runs}).encode("utf-8"))

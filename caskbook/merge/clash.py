@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from datetime import date
 
 from caskbook.life import live
 from caskbook.merge.lines import Merged
-from caskbook.model.cask import read_cask
+from caskbook.model.cask import Cask, read_cask
+from caskbook.model.head_corrections import standing_corrects
 from caskbook.model.house import House
+from caskbook.model.jobs.cask_head import KEYS, key_word, value_words
+from caskbook.model.standing import contrary
 from caskbook.yaml.segments.by_lines import UnreadableError
 from caskbook.yaml.segments.in_lines import layout_in_lines
 
@@ -16,10 +19,36 @@ _Known = dict[tuple[str, str], str]
 
 
 def clashes(merged: Merged, ours: bytes, theirs: bytes, house: House) -> list[str]:
-    """One line for each event that became impossible by the union of two sides, in file order; nothing of a conflict."""
+    """One line for each event that became impossible by the union of two sides, in file order, and for each key of the head that the
+    sides corrected to two values; nothing of a conflict."""
     if not merged.clean or merged.data in (ours, theirs):
         return []
-    return list(newly_impossible(merged.data, (ours, theirs), house).values())
+    return [*newly_impossible(merged.data, (ours, theirs), house).values(), *_corrected_apart(merged.data, ours, theirs)]
+
+
+def _corrected_apart(data: bytes, ours: bytes, theirs: bytes) -> Iterator[str]:
+    """One line for each key of the head that either side corrected, each to a value of its own. Corrections that follow each other in
+    one book are lawful, so no check tells these."""
+    cask, one, other = (_cask(text) for text in (data, ours, theirs))
+    if cask is None or one is None or other is None:
+        return
+    mine, yours = ({event.id for event in side.events} for side in (one, other))
+    given = [event for event, _ in standing_corrects(cask.events, range(len(cask.events)))]
+    for key in KEYS if len(given) > 1 else ():
+        sides = [
+            [event for event in given if event.id in had - lacked and getattr(event, key) is not None][-1:] for had, lacked in ((mine, yours), (yours, mine))
+        ]
+        if all(sides) and getattr(sides[0][0], key) != getattr(sides[1][0], key):
+            small, large = sorted((sides[0][0], sides[1][0]), key=lambda event: event.id)
+            said = " and ".join(f"to {value_words(key, getattr(event, key))} ({event.id})" for event in (small, large))
+            yield f"{cask.id}: {key_word(key)} is corrected {said}: the later counts, void the one that is wrong"
+
+
+def _cask(data: bytes) -> Cask | None:
+    try:
+        return read_cask(layout_in_lines(data.decode("utf-8"))[0].data)[0]
+    except (UnreadableError, UnicodeDecodeError):
+        return None
 
 
 def newly_impossible(data: bytes, sides: Iterable[bytes], house: House) -> _Known:
@@ -38,7 +67,11 @@ def impossible(data: bytes, house: House) -> _Known:
     if cask is None:
         return {}
     found: _Known = {}
-    for fault in live(cask, house, date.max).faults:
+    life, parts = live(cask, house, date.max), {part.key: part for part in layout.events}
+    for one, other in {**life.corrections.rivals, **contrary(cask.events, life.corrections)}.items():
+        text = f"{parts[one].value.get('job', 'event')} of {parts[one].day} ({one})" if one in parts else one
+        found[("put-right-twice", one)] = f"{cask.id}: {text}: {other} puts the same entry right, void the one that is wrong"
+    for fault in life.faults:
         row = fault.where[1] if len(fault.where) > 1 else None
         if fault.severity == "error" and isinstance(row, int) and row < len(layout.events):
             part = layout.events[row]

@@ -55,6 +55,18 @@ def corrections(events: Sequence[Event]) -> Corrections:
     return _Resolver(events, targets).resolve()
 
 
+def contrary(events: Sequence[Event], found: Corrections) -> dict[str, str]:
+    """Corrections that count beside another of the same entry, of which one put something in its place or took it to another cask:
+    id → the largest id of those. Two voids say the same; replacements have a winner, and are among the `rivals`."""
+    groups: dict[str, list[Event]] = {}
+    for event in events if found is not _NONE else ():
+        target = target_of(event)
+        if target and found.stands(event) and event.id not in found.absent:
+            groups.setdefault(target, []).append(event)
+    twice = [sorted(group, key=lambda one: one.id) for group in groups.values() if len(group) > 1 and any(one.job != "void" for one in group)]
+    return {one.id: group[-1].id for group in twice for one in group[:-1]}
+
+
 class _Resolver:
     """Asks three things of an event, each once, so that thousands of corrections in a row take no longer than as many apart:
     which correction puts it out of force ("by"), the largest standing one that works through a replacement of it ("through"),

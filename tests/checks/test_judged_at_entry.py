@@ -26,6 +26,7 @@ EXCEPTIONS: dict[str, dict[str, str]] = {
     "putting_right.targets": {"moved": WRITTEN, "replaces": CHANGED},
     "putting_right.circles": {"moved": WRITTEN, "replaces": CHANGED},
     "putting_right.rivals": {"moved": WRITTEN, "replaces": CHANGED},
+    "putting_right.twice": {"moved": WRITTEN, "replaces": CHANGED},
     "putting_right.reasons": {"replaces": OWN},
     "putting_right.early_voids": {"moved": WRITTEN},
     "putting_right.named_events": {"answers": KNOWN, "drive": KNOWN, "grade": KNOWN, "look": KNOWN, "peg": KNOWN},

@@ -419,3 +419,31 @@ def test_a_verdict_put_right_takes_nothing_over_that_it_denies(shop: Shop, wrong
     ran = shop.enter(right[0], CASK, right[1], "--replaces", "gwr00001", "--why", "misread", "--yes")
     assert ran.code == 0 and field not in shop.last() and shop.last()["replaces"] == "gwr00001", ran.err
     assert shop.last().get("psi") == wrong.get("psi")
+
+
+def test_undo_takes_no_older_run_for_one_of_which_no_note_could_be_made(shop: Shop) -> None:
+    shop.put(*READY)
+    assert shop.enter("note", CASK, "--note", "first", "--by", "ab", "--yes").code == 0
+    (shop.root / ".caskbook" / ".last-run.json.tmp").mkdir()
+    assert shop.enter("note", CASK, "--note", "second", "--by", "ab", "--yes").code == 0
+    before = shop.path().read_bytes()
+    ran = shop.run(correct.undo)
+    assert ran.code == 2 and "no run to take back" in ran.err and shop.path().read_bytes() == before, ran
+
+
+@pytest.mark.parametrize("times", [1, 2])
+def test_a_void_of_a_move_puts_out_what_the_copy_was_replaced_by_and_the_copy(shop: Shop, times: int) -> None:
+    """A void of the replacement alone would give the copy back, beside the entry that stands again where it came from."""
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass", "id": "gtest000"})
+    shop.put(*READY, cask="TH-004218")
+    assert shop.run(correct.move_event, CASK, "gtest000", "--to", "TH-004218", "--why", "misread", "--yes").code == 0
+    moved, copy = shop.last()["id"], next(event["id"] for event in shop.data("TH-004218")["events"] if "moved_from" in event)
+    for n in range(times):
+        ran = shop.enter("test", "TH-004218", "pass", "--psi", f"{10 - n}", "--replaces", copy, "--why", "misread", "--by", "ab", "--yes")
+        assert ran.code == 0, ran.err
+        copy = next(event["id"] for event in shop.data("TH-004218")["events"] if event.get("replaces") == copy)
+    ran = shop.run(correct.void, CASK, moved, "--why", "it was this one", "--yes")
+    assert ran.code == 0 and shop.facts().last_test is not None, ran.err
+    out = {event["of"] for event in shop.data("TH-004218")["events"] if event["job"] == "void"}
+    assert out == {event["id"] for event in shop.data("TH-004218")["events"] if event["date"] == days_ago(5) and event["job"] == "test"}
+    assert not [code for cask in (CASK, "TH-004218") for code in shop.codes(cask) if "copy" in code or "original" in code]
