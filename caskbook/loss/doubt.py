@@ -60,7 +60,7 @@ def _of_another(sound: Sound, leak: Deficit, expected: Expected, leaking: float)
         return None
     years = years_between(before.day, last.day)
     usual = sound.own[-1] - (sound.own[-2] if len(sound.own) > 1 else 0.0)
-    times = min(MOST_TIMES, max(1.0, (last.fallen - before.fallen) / usual))
+    times = min(MOST_TIMES, max(1.0, (last.fallen - before.fallen) / usual)) if usual > 0 else MOST_TIMES
     offs = [last.abv - before.abv - expected.drift * years * one for one in (1.0, times)]
     near = math.hypot(STRENGTH_ERROR * math.sqrt(2.0), expected.drift_spread * years, DRIFT_APART * years)
     own, other = max(_log_density(off, near) for off in offs), _log_density(offs[0], math.hypot(near, OTHER_STRENGTH))

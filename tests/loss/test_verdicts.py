@@ -168,6 +168,12 @@ def test_the_gauge_of_another_cask_is_asked_about() -> None:
     assert again.level == "act"
 
 
+@pytest.mark.parametrize("strength", [63.1, 60.2])
+def test_two_gauges_of_one_day_leave_the_air_no_time(strength: float) -> None:
+    found = judged(*leaky(("2019-01-01", kept(4), 63.1), ("2019-01-01", 150.0, strength)))
+    assert found.level == ("act" if strength > 63 else "doubtful")
+
+
 def test_centimetres_read_as_millimetres_are_asked_about() -> None:
     """Next to nothing is left by that reading; by the other it is usual."""
     inside = ev("2014-12-03", "measure", dims_mm={"bung": 660, "head": 560, "length": 840}, capacity_l=255)
