@@ -21,7 +21,7 @@ from caskbook.loss.points import Point
 
 SEASON = 0.5
 """How far the rate swings about its yearly mean with the seasons, as a share of it: common practice, no source."""
-YEARS_APART = 0.15
+YEARS_APART = 0.18
 """How far one year's rate lies from another's (a hot summer), as a share of it: common practice, no source."""
 SAME_ERROR = {"dip": 0.5, "weigh": 0.5}
 """Share of the variance of a gauge that is the same at every gauge by this method of this cask: its inside, its weight empty. No source."""

@@ -60,7 +60,7 @@ def test_the_covariance_of_one_gauge_by_hand() -> None:
     natural = log_rate(0.02) * years
     reach = limit_of(0.5, years, 1, 1.0, from_first=True)
     apart = math.expm1(reach * math.hypot(0.003 / 0.02, 0.0005 / 0.02)) / reach
-    hot = (0.15 * natural) ** 2 / years
+    hot = (0.18 * natural) ** 2 / years
     gauges = 2 * 0.003**2 * 0.8  # a fifth of the variance is the same at both, and goes out
     turn = 2 * math.pi / 365.25
     season = sum((0.5 / (2 * math.pi) * natural / years * (f(turn * points[1].day.timetuple().tm_yday) - f(turn))) ** 2 for f in (math.sin, math.cos))

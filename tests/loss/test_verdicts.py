@@ -242,10 +242,10 @@ def test_how_it_reads() -> None:
     events = leaky(("2019-01-01", 200 * 0.93**4, 63.1))
     events.insert(1, ev("2017-01-01", "leak", at="joint-3", severity="drip"))
     assert reasons_of(judged(*events)) == (
-        "22.7 L of alcohol (19.8 to 25.8) are gone beyond what its peers lose, since 2015-01-01, first seen 2019-01-01",
+        "22.7 L of alcohol (19.6 to 25.9) are gone beyond what its peers lose, since 2015-01-01, first seen 2019-01-01",
         "7.1 % a year ± 0.3, 2015-01-01 to 2019-01-01; that is 3.6 times what they lose",
         "41 peers (barrel, no store, 1st fill): 2.0 % a year, spread 0.2",
-        "12.4 standard deviations above; the house acts from 2.9",
+        "12.5 standard deviations above; the house acts from 2.9",
         "the strength keeps to its peers' (-0.10 % vol a year, theirs -0.10), while the volume falls: as a leak does",
         "leaks seen: drip at joint-3 2017-01-01",
     )
