@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 from datetime import date, timedelta
 from random import Random
+from types import ModuleType
 
-import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy import linalg
 
 from caskbook.loss.chances import limit_of
 from caskbook.loss.linear import cholesky, forward
@@ -19,6 +18,22 @@ from caskbook.loss.peers import Expected
 from caskbook.loss.points import Point
 
 START = date(2015, 1, 1)
+
+
+def np() -> ModuleType:
+    """Matrices of an independent library, loaded when they are asked for."""
+    import numpy
+
+    return numpy
+
+
+def linalg() -> ModuleType:
+    """Its linear algebra."""
+    from scipy import linalg as found
+
+    return found
+
+
 EXPECTED = Expected(0.02, 0.003, 40, "peers", middle_error=0.0005, freedom=39.0)
 
 
@@ -41,16 +56,17 @@ def sound(points: list[Point], expected: Expected = EXPECTED, in_drink: float = 
 SIZES = st.integers(1, 7)
 
 
+@pytest.mark.thorough
 @given(SIZES, st.integers(0, 10**6))
 def test_cholesky_and_forward_are_scipys(size: int, seed: int) -> None:
-    chance = np.random.default_rng(seed)
+    chance = np().random.default_rng(seed)
     root = chance.normal(size=(size, size))
-    matrix = root @ root.T + 0.1 * np.eye(size)
-    lower = linalg.cholesky(matrix, lower=True)
+    matrix = root @ root.T + 0.1 * np().eye(size)
+    lower = linalg().cholesky(matrix, lower=True)
     own = cholesky([list(row[: n + 1]) for n, row in enumerate(matrix)])
-    assert all(np.allclose(row, lower[n, : n + 1]) for n, row in enumerate(own))
+    assert all(np().allclose(row, lower[n, : n + 1]) for n, row in enumerate(own))
     right = chance.normal(size=size)
-    assert np.allclose(forward(own, list(right)), linalg.solve_triangular(lower, right, lower=True))
+    assert np().allclose(forward(own, list(right)), linalg().solve_triangular(lower, right, lower=True))
 
 
 def test_the_covariance_of_one_gauge_by_hand() -> None:
@@ -68,21 +84,22 @@ def test_the_covariance_of_one_gauge_by_hand() -> None:
     assert lower[0][0] ** 2 == pytest.approx((natural * apart) ** 2 + hot + gauges + season, rel=1e-9)
 
 
+@pytest.mark.thorough
 def test_scores_are_those_of_generalized_least_squares() -> None:
     chance = Random(3)
     points = fill(*((365 * year, 0.02 * year + chance.gauss(0, 0.01)) for year in range(1, 9)))
     one = sound(points, in_drink=0.02)
-    lower = np.array([row + [0.0] * (8 - len(row)) for row in one._lower])
-    inverse = np.linalg.inv(lower @ lower.T)
-    residual = np.array([p.fallen for p in points[1:]]) - np.array(one.mean)
+    lower = np().array([row + [0.0] * (8 - len(row)) for row in one._lower])
+    inverse = np().linalg.inv(lower @ lower.T)
+    residual = np().array([p.fallen for p in points[1:]]) - np().array(one.mean)
     for begun in range(8):
         for kind in ("running", "once"):
             course = course_from(one.years, begun, kind)
-            b = np.array(course)
+            b = np().array(course)
             size, sigma, share = one.score(course)
             assert size == pytest.approx(float(b @ inverse @ residual / (b @ inverse @ b)), rel=1e-8)
             assert sigma == pytest.approx(float(1 / math.sqrt(b @ inverse @ b)), rel=1e-8)
-            own = one._apart * np.array(one.own)  # the cask's own rate alone, as the same weights take it
+            own = one._apart * np().array(one.own)  # the cask's own rate alone, as the same weights take it
             assert share == pytest.approx(min(1.0, float(b @ inverse @ own) ** 2 / float(b @ inverse @ b)), rel=1e-8)
     assert one.fit() == pytest.approx(float(residual @ inverse @ residual), rel=1e-8)
     assert one.log_chance() == pytest.approx(-one.fit() / 2)
