@@ -8,7 +8,7 @@ from caskbook.core.days import years_between
 from caskbook.loss.fill_summary import FillSummary
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.model import log_rate
-from caskbook.loss.peers import Expected, is_temperate
+from caskbook.loss.peers import is_temperate
 from caskbook.loss.points import Point
 from caskbook.model.house import Settings
 
@@ -18,7 +18,7 @@ HOTTEST = 0.35
 """A year's share beyond which no air takes it, from a small cask in the hottest store: from memory."""
 
 
-def bare_excess(summary: FillSummary, expected: Expected | None, settings: Settings) -> str | None:
+def bare_excess(summary: FillSummary, settings: Settings) -> str | None:
     """Why a fill lost too much whatever its peers may lose, in words; None where that cannot be said.
 
     More than half is gone, faster than the air takes it anywhere; or more than `act_percent` a year over all gauges, from 200 L or more in a temperate

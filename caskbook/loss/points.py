@@ -12,7 +12,7 @@ from typing import Any
 from caskbook.core.days import DAYS_PER_YEAR, years_between
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.gauges import Gauge, Move
-from caskbook.loss.intervals import COVERAGE, kept_of, sigma_of
+from caskbook.loss.intervals import COVERAGE, Interval, kept_of, sigma_of
 from caskbook.loss.misread import Misread, misreadings
 from caskbook.loss.records import FillRecord
 
@@ -69,12 +69,11 @@ class Point:
 
 def course_of(loss: FillLoss) -> tuple[Point, ...]:
     """The points of a fill, that of the first gauge before all; empty where there are not two gauges with a figure. Gauges set aside are left out."""
-    gauges = list(loss.used)
-    if len(gauges) < 2:
+    if not loss.intervals:
         return ()
-    steps = [_step(loss.record, first, last) for first, last in zip(gauges, gauges[1:], strict=False)]
+    steps = [_step(one) for one in loss.intervals]
     odd = [_is_odd(step, n == 0) for n, step in enumerate(steps)]
-    points = [_first(gauges[0])]
+    points = [_first(loss.used[0])]
     for n, step in enumerate(steps):
         doubted = odd[n] or odd[n + 1 : n + 2] == [True]
         points.append(_point(loss.record, step, points[-1].fallen, doubted=doubted))
@@ -87,7 +86,7 @@ class _Step:
 
     first: Gauge
     last: Gauge
-    moves: list[Move]
+    moves: tuple[Move, ...]
     kept: float | None
 
     @property
@@ -101,21 +100,14 @@ class _Step:
         return 0.0 if not self.kept else max(0.0, -math.log(self.kept) - self.fallen)
 
 
-def _step(record: FillRecord, first: Gauge, last: Gauge) -> _Step:
-    moves = moves_between(record, first, last)
-    return _Step(first, last, moves, kept_of(first, last, moves, 0.0))
+def _step(one: Interval) -> _Step:
+    return _Step(one.first, one.last, one.moves, kept_of(one.first, one.last, one.moves, 0.0))
 
 
 def _is_odd(step: _Step, at_first: bool) -> bool:
     """Whether a step loses more than is usual anywhere in a cool climate, so that a slip is looked for at both its gauges."""
     usual = (USUAL_FIRST if at_first else 0.0) + USUAL_A_YEAR * years_between(step.first.day, step.last.day)
     return step.kept is not None and step.fallen > usual + COVERAGE * math.hypot(step.first.error, step.last.error)
-
-
-def moves_between(record: FillRecord, first: Gauge, last: Gauge) -> list[Move]:
-    """What was put in and taken out between two gauges of a fill."""
-    places = [n for n, entry in enumerate(record.entries) if entry is first or entry is last]
-    return [entry for entry in record.entries[places[0] : places[-1]] if isinstance(entry, Move)]
 
 
 def _first(gauge: Gauge) -> Point:

@@ -56,7 +56,7 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
     if len(summary.points) < 2 or all(point.walk >= 1.0 for point in summary.points[1:]):
         return LossVerdict("unknown", summary, expected)
     if expected is None or expected.usual and not expected.count:
-        bare = bare_excess(summary, expected, settings)
+        bare = bare_excess(summary, settings)
         return LossVerdict("unknown" if bare is None else "act", summary, expected, since=summary.points[-1].day if bare else None, bare=bare)
     return _judged(summary, expected, peers, settings)
 

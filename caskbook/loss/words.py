@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from caskbook.core.days import years_between
+from caskbook.loss.doubt import MOST_TIMES, STRENGTH_ERROR
 from caskbook.loss.fill_summary import FillSummary
 from caskbook.loss.intervals import COVERAGE, LEAST_YEARS
 from caskbook.loss.leak import Leak
@@ -12,9 +13,6 @@ from caskbook.loss.peers import Expected
 from caskbook.loss.phrases import error_words, percent, times_words
 from caskbook.loss.verdicts import LossVerdict
 
-STRENGTH_ERROR = 0.1
-"""Standard deviation of a strength, % vol: a house setting's default, no source."""
-MOST_TIMES = 10.0
 _MOST_NAMED = 3
 
 
