@@ -71,8 +71,8 @@ def _days(today: date, plan: Plan) -> Iterator[str]:
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:
-    """Looks at a place, or a leak, where none is open: dry they close nothing, wet they leave no leak that is looked at again."""
-    looks = [(cask, event) for cask, event in plan.written if event["job"] == "look"]
+    """Dry looks at a place, or a leak, where none is open: they close nothing. A wet one is against the rules (`leak-not-open`)."""
+    looks = [(cask, event) for cask, event in plan.written if event["job"] == "look" and event["seen"] == "dry"]
     if not looks:
         return
     from caskbook.ledger.lineage import life_before
@@ -81,16 +81,13 @@ def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:
     pages = {page.cask_id: page for page in plan.pages}
     for cask, event in looks:
         page = pages[cask].cask
-        leaks = life_before(page, desk.ledger.house, event["date"], str(event["id"]), desk.ledger.joined_to(page)[0]).state.leaks
-        meant = [leak for leak in leaks if event.get("at") in (None, leak.at) and event.get("of") in (None, leak.event)]
-        wet = event["seen"] != "dry"
-        if meant or not (wet or event.get("at") or event.get("of")):
+        state = life_before(page, desk.ledger.house, event["date"], str(event["id"]), desk.ledger.joined_to(page)[0]).state
+        leaks, meant = state.leaks, state.leaks_seen(event.get("of"), event.get("at"))
+        if meant or not (event.get("at") or event.get("of")):
             continue
         where = f" at {event['at']}" if event.get("at") else f" of {event['of']}" if event.get("of") else ""
         others = f"; open: {listed([f'{leak.at} ({leak.severity})' for leak in leaks])}" if leaks else ""
-        yield f"{cask}  no leak is open{where} on {event['date']}{others}; this look " + (
-            "leaves none: a new one is entered by `leak`" if wet else "closes none"
-        )
+        yield f"{cask}  no leak is open{where} on {event['date']}{others}; this look closes none"
 
 
 def _lain(desk: Desk, plan: Plan) -> dict[str, list[str]]:

@@ -120,7 +120,7 @@ def leak(st: State, ev: s.Leak) -> None:
 
 def look(st: State, ev: s.Look) -> None:
     """Dry closes, wet keeps; with neither place nor leak it means every open leak."""
-    seen = [x for x in st.leaks if (ev.of is None or x.event == ev.of) and (ev.at is None or x.at == ev.at)]
+    seen = st.leaks_seen(ev.of, ev.at)
     if ev.lost & {"seen", "of", "at"}:
         return
     if ev.seen == "dry":

@@ -26,7 +26,7 @@ from caskbook.life.unsure import note_lost, sure_again
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.jobs import JOBS, Event
-from caskbook.model.jobs.base import Need
+from caskbook.model.jobs.base import Need, listed
 from caskbook.model.places import Frame
 from caskbook.model.standing import Corrections, corrections
 from caskbook.words.job_table import jobs_of_family, jobs_with
@@ -37,6 +37,7 @@ _BOOK = jobs_of_family("book")
 # What says nothing of the cask itself: where only these stand, there is no cask to speak of.
 NO_WORK = jobs_with("no-work")
 _MAY_CLOSE = jobs_with("closes-leak")
+_SEEN_AGAIN = frozenset(jobs_with("of-entry")) & frozenset(jobs_with("leak-seen"))
 
 
 @dataclass(slots=True)
@@ -76,9 +77,11 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     ordered = list(zip(cask.events, cask.rows, strict=True))
     if fallen:
         ordered = [pair for pair in ordered if pair[0].id not in fallen]
+    heirs = put_right.heirs(cask.events) if fallen else {}
     numbers: dict[int, str] = {}
     for other in joined:
         theirs = corrections(other.events)
+        heirs |= theirs.heirs(other.events)
         standing = [event for event in other.events if event.id not in theirs.fallen]
         ordered += [(event, -1) for event in standing]
         numbers.update((id(event), other.id) for event in standing)
@@ -86,6 +89,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     if joined or not in_order:
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
+    life.state.heirs = heirs
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     _run(life, ordered, numbers)
     return life
@@ -122,6 +126,7 @@ class _Plan:
     looked_into: bool
     policy: bool
     closes: bool
+    sees: bool
     works_at: bool
     names: bool
 
@@ -129,7 +134,8 @@ class _Plan:
 def _plan(job: str, model: type[Event]) -> _Plan:
     works_at, names = model.places is not Event.places, model.named_places is not Event.named_places
     names = names and not model.need.always
-    return _Plan(EFFECTS[job], model.need, job in _ARRIVALS, job in LOOKED_INTO, job in WITH_POLICY, job in _MAY_CLOSE, works_at, names)
+    effect, need, arrival = EFFECTS[job], model.need, job in _ARRIVALS
+    return _Plan(effect, need, arrival, job in LOOKED_INTO, job in WITH_POLICY, job in _MAY_CLOSE, job in _SEEN_AGAIN, works_at, names)
 
 
 class _Plans(dict[str, _Plan]):
@@ -167,7 +173,7 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
             if st.contents == "wine" and st.form != "gone":
                 life.on_wine.add(event.id)
                 life.faults += wine_strength(event, row)
-            if plan.closes:
+            if plan.closes or plan.sees:
                 life.faults += _leak_faults(event, row, st)
         elif not stands and not plan.arrival:
             life.joined_faults += _of_joined(event, numbers[id(event)], st)
@@ -195,8 +201,17 @@ def _is_first(life: Life, arrived: bool) -> bool:
 
 
 def _leak_faults(event: Event, row: int, st: State) -> list[Fault]:
+    """A job that closes a leak, or a look that saw one wet, where none is open that it could mean."""
+    if event.job in _SEEN_AGAIN:
+        seen, of, at = event.seen, event.of, event.at  # type: ignore[attr-defined]
+        if seen == "dry" or event.lost or st.leaks_seen(of, at):
+            return []
+        meant = f" of {of}" if of else f" at {at}" if at else ""
+        others = f"; open: {listed([f'{leak.at} ({leak.severity})' for leak in st.leaks])}" if st.leaks else ""
+        message = f"`seen` is {seen}: no leak{meant} is open{others}"
+        return [fault_at(event, row, "leak-not-open", message, "enter the leak with `leak`, or void this", "seen", severity="warning")]
     closes = event.closes if event.job in _MAY_CLOSE else None  # type: ignore[attr-defined]
-    if closes is None or any(leak.event == closes for leak in st.leaks):
+    if closes is None or st.leaks_seen(closes, None):
         return []
     message = f"`closes` names {closes}: no leak of that id is open"
     return [fault_at(event, row, "leak-not-open", message, "name the leak event, or take `closes` out", "closes", severity="warning")]

@@ -149,6 +149,7 @@ class State:
     tare_kg: float | None = None
     old_marks: list[str] = field(default_factory=list)
     joined: list[str] = field(default_factory=list)
+    heirs: dict[str, str] = field(default_factory=dict)  # Id of a replaced entry → id of the one that stands in its place.
     unsure: set[str] = field(default_factory=set)  # These facts became unknown by an entry without a sound value.
 
     @property
@@ -206,7 +207,15 @@ class State:
     def answer_named(self, answers: list[str]) -> None:
         """`answers: [EVENT or EVENT/place]`."""
         pairs = [answer.partition("/")[::2] for answer in answers]
-        self._drop([d for d in self.defects if any(d.event == event and place in ("", d.at) for event, place in pairs)])
+        self._drop([d for d in self.defects if any(d.event == self.now(event) and place in ("", d.at) for event, place in pairs)])
+
+    def now(self, event: str) -> str:
+        """The id under which an entry that was named stands now: its own, or that of its replacement."""
+        return self.heirs.get(event, event)
+
+    def leaks_seen(self, of: str | None, at: str | None) -> list[OpenLeak]:
+        """The open leaks that a look means: at a place, of a leak entry; with neither, every one."""
+        return [leak for leak in self.leaks if (of is None or leak.event == self.now(of)) and (at is None or leak.at == at)]
 
     def _covers(self, place: Place, at: str) -> bool:
         try:

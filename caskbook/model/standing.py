@@ -29,6 +29,12 @@ class Corrections:
         """Whether the event counts."""
         return event.id not in self.fallen
 
+    def heirs(self, events: Sequence[Event]) -> dict[str, str]:
+        """Id of an entry out of force → id of the one that stands in its place: what names a replaced entry means its replacement.
+        What was voided, or moved to another cask, has none."""
+        replacing = {event.id for event in events if event.replaces} if self.fallen else set()
+        return {one: by for one, by in self.fallen.items() if by in replacing and by not in self.fallen}
+
 
 _NONE = Corrections()
 

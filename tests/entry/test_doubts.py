@@ -326,7 +326,6 @@ LEAKING = [*(STATES["filled"] or []), {"date": days_ago(8), "job": "leak", "at":
 AT_20 = f"{CASK}  no leak is open at joint-20 on "
 LOOKS = [
     (["dry", "--at", "joint-20"], AT_20, "; open: joint-3 (drip); this look closes none"),
-    (["weep", "--at", "joint-20"], AT_20, "; this look leaves none: a new one is entered by `leak`"),
     (["dry", "--at", "joint-3"], "", ""),
     (["dry", "--of", "joint-3"], "", ""),
     (["dry"], "", ""),
@@ -344,9 +343,22 @@ def test_a_look_where_no_leak_is_open_is_asked_about(row: Shop, monkeypatch: pyt
         assert row.enter("look", CASK, *words).code == 1 and len(asked) == 1 and row.last()["job"] == "leak"
 
 
-def test_a_wet_look_at_a_cask_without_a_leak_says_how_one_is_entered(row: Shop) -> None:
+def test_a_wet_look_where_no_leak_is_open_is_refused_and_says_how_one_is_entered(row: Shop) -> None:
     row.put(*(STATES["filled"] or []))
-    assert "no leak is open on " in row.enter("look", CASK, "weep", "--yes").err and "no leak" not in row.enter("look", CASK, "dry", "--yes", "--dry-run").err
+    ran = row.enter("look", CASK, "weep", "--yes")
+    assert ran.code == 1 and "`seen` is weep: no leak is open\n  enter the leak with `leak`" in ran.err and row.last()["job"] == "fill"
+    assert "no leak" not in row.enter("look", CASK, "dry", "--yes", "--dry-run").err
+    row.put(*LEAKING)
+    ran = row.enter("look", CASK, "weep", "--at", "joint-20", "--yes")
+    assert ran.code == 1 and "`seen` is weep: no leak at joint-20 is open; open: joint-3 (drip)" in ran.err
+    assert row.enter("look", CASK, "weep", "--at", "joint-20", "--yes", "--anyway", "--why", "seen so").code == 0
+
+
+def test_a_look_that_names_a_leak_put_right_means_what_stands_in_its_place(row: Shop) -> None:
+    row.put(*LEAKING, {"date": days_ago(4), "job": "look", "seen": "run", "of": "f0000001"})
+    assert row.enter("leak", CASK, "--at", "joint-4", "--severity", "drip", "--replaces", "f0000001", "--why", "wrong joint", "--yes").code == 0
+    assert [(leak["at"], leak["severity"]) for leak in row.facts().open_leaks] == [("joint-4", "run")]
+    assert row.enter("look", CASK, "dry", "--of", "f0000001", "--yes").code == 0 and row.facts().open_leaks == []
 
 
 def test_a_leak_under_the_other_number_is_open_for_a_look(row: Shop) -> None:

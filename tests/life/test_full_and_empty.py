@@ -318,6 +318,35 @@ def test_a_look_means_the_leak_it_names_and_with_neither_every_one() -> None:
     assert left(seen="run", of="e000bbbb") == [("joint-4", "weep"), ("stave-9", "run")]
 
 
+def test_what_names_a_replaced_entry_means_its_replacement() -> None:
+    again = {"id": "e000cccc", **ev("2020-02-01", "leak", at="stave-9", severity="drip"), "replaces": "e000aaaa", "why": "misread"}
+    third = {"id": "e000dddd", **ev("2020-02-01", "leak", at="stave-8", severity="drip"), "replaces": "e000cccc", "why": "misread"}
+
+    def left(*after: Any) -> list[tuple[str, str]]:
+        return [(row["at"], row["severity"]) for row in facts(*FULL, LEAK, *after, day="2020-02-09").open_leaks]
+
+    for named in ("e000aaaa", "e000cccc"):
+        assert left(again, third, ev("2020-02-03", "look", seen="run", of=named)) == [("stave-8", "run")]
+        assert left(again, third, ev("2020-02-03", "drive", closes=named)) == []
+    voided = {"id": "e000eeee", **ev("2020-02-04", "void", of="e000dddd", why="so it was")}
+    assert left(again, third, voided, ev("2020-02-03", "look", seen="run", of="e000cccc")) == [("stave-9", "run")]
+    assert left(again, third, voided, ev("2020-02-03", "look", seen="run", of="e000dddd")) == [("stave-9", "drip")]
+    examined = {"id": "e000ffff", **ev("2020-01-02", "examine", verdict="repair", findings=[{"at": "joint-4", "defect": "joint-leak"}])}
+    better = {"id": "e000fffg", **ev("2020-01-02", "examine", verdict="repair", findings=[{"at": "joint-5", "defect": "joint-leak"}]), "replaces": "e000ffff", "why": "miscounted"}
+    assert defects(examined, better, ev("2020-01-03", "note", note="rushed", answers="e000ffff")) == []
+
+
+def test_a_wet_look_is_a_finding_where_no_leak_is_open() -> None:
+    def found(*after: Any) -> list[str]:
+        return [fault.message for fault in life_on("2020-02-09", *FULL, *after).faults if fault.code == "leak-not-open"]
+
+    gone = ev("2020-02-04", "void", of="e000aaaa", why="wrong cask")
+    assert found(LEAK, ev("2020-02-03", "look", seen="run", of="e000aaaa"), gone) == ["`seen` is run: no leak of e000aaaa is open"]
+    assert found(LEAK, ev("2020-02-03", "look", seen="dry", of="e000aaaa"), gone) == []
+    assert found(LEAK, ev("2020-02-03", "look", seen="run", at="joint-9")) == ["`seen` is run: no leak at joint-9 is open; open: joint-4 (weep)"]
+    assert found(LEAK, ev("2020-02-03", "look", seen="run")) == [] == found(ev("2020-02-03", "look", seen="dry"))
+
+
 def test_a_racking_out_that_leaves_litres_leaves_the_cask_full() -> None:
     parts = [{"cask": "TH-004219", "litres": 50, "abv": 60}]
     assert facts(*FULL, ev("2021-01-01", "rack-out", to=parts, at_20=True, left_l=100, why="blend")).state == "filled"

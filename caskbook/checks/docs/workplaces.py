@@ -98,9 +98,10 @@ Right:
     # received 2020-01-01
     - {id: e1000001, date: 2020-01-02, job: drive, by: ab, hoops: [hoop-A-3]}
 
-leak-not-open: a job closes a leak that is not open.
+leak-not-open: a job closes a leak that is not open, or a look saw one wet where none is.
 
-Why: it was closed before, or never seen; the leak that is open stays open.
+Why: it was closed before, voided, or never entered: the leak that is open stays open, and one that drips without its own entry is
+nowhere due for a look. What names a replaced entry means its replacement.
 Wrong:
     # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
     - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep}
