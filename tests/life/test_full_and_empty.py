@@ -332,7 +332,12 @@ def test_what_names_a_replaced_entry_means_its_replacement() -> None:
     assert left(again, third, voided, ev("2020-02-03", "look", seen="run", of="e000cccc")) == [("stave-9", "run")]
     assert left(again, third, voided, ev("2020-02-03", "look", seen="run", of="e000dddd")) == [("stave-9", "drip")]
     examined = {"id": "e000ffff", **ev("2020-01-02", "examine", verdict="repair", findings=[{"at": "joint-4", "defect": "joint-leak"}])}
-    better = {"id": "e000fffg", **ev("2020-01-02", "examine", verdict="repair", findings=[{"at": "joint-5", "defect": "joint-leak"}]), "replaces": "e000ffff", "why": "miscounted"}
+    better = {
+        "id": "e000fffg",
+        **ev("2020-01-02", "examine", verdict="repair", findings=[{"at": "joint-5", "defect": "joint-leak"}]),
+        "replaces": "e000ffff",
+        "why": "miscounted",
+    }
     assert defects(examined, better, ev("2020-01-03", "note", note="rushed", answers="e000ffff")) == []
 
 
