@@ -119,10 +119,20 @@ class Sound:
         return dot(whitened, self.residual[:upto]) / weight, 1.0 / math.sqrt(weight), min(1.0, (self._apart * dot(whitened, self._own[:upto])) ** 2 / weight)
 
     def worst(self, upto: int | None = None) -> Deficit:
-        """The deficit that lies furthest above its limit, of the gauges before place `upto`."""
+        """The deficit that lies furthest above its limit, of the gauges before place `upto`: whether there is one."""
+        return max(self._deficits(upto), key=lambda one: one.score - one.limit(self.allowed))
+
+    def likeliest(self, allowed: float) -> Deficit:
+        """The deficit that the gauges bear out best, of those above their limit: what the loss is. How few the peers are, which decides whether there is
+        one at all, tells nothing of its course."""
+        found = self._deficits()
+        above = [one for one in found if one.score > one.limit(allowed)]
+        return max(above or found, key=lambda one: one.size / one.sigma)
+
+    def _deficits(self, upto: int | None = None) -> list[Deficit]:
+        """Those of every course, of the gauges before place `upto`."""
         n = len(self.own) if upto is None else upto
-        found = [self._deficit(begun, kind, n) for begun in range(n) for kind in _kinds(begun, n)]
-        return max(found, key=lambda one: one.score - one.limit(self.allowed))
+        return [self._deficit(begun, kind, n) for begun in range(n) for kind in _kinds(begun, n)]
 
     def _deficit(self, begun: int, kind: Kind, upto: int) -> Deficit:
         """The deficit of one course. Few peers count only as far as it is they that leave it open (Welch 1947)."""

@@ -72,13 +72,14 @@ def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings
     act = worst.limit(allowed)
     if worst.score <= worst.limit(WATCHED * allowed):
         return usual
-    leak = leak_of(sound, worst)
-    doubt = likelier_misread(sound, worst, expected)
+    found = sound.likeliest(allowed if worst.score > act else WATCHED * allowed)
+    leak = leak_of(sound, found)
+    doubt = likelier_misread(sound, found, expected)
     if doubt is not None:
         return LossVerdict("doubtful", summary, expected, leak, None, worst.score, act, doubt)
     if worst.score <= act:
         return LossVerdict("watch", summary, expected, leak, None, worst.score, act)
-    return LossVerdict("act", summary, expected, leak, _first_shown(summary, sound, worst), worst.score, act)
+    return LossVerdict("act", summary, expected, leak, _first_shown(summary, sound, found), worst.score, act)
 
 
 def _sound(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> Sound:

@@ -115,6 +115,19 @@ def test_a_leak_that_stopped_is_not_silenced_by_a_later_gauge() -> None:
     assert any("and no more after" in reason for reason in reasons_of(found))
 
 
+@pytest.mark.parametrize("count", [4, 9, 15, 25, 42, 300])
+@pytest.mark.parametrize("rate", [0.06, 0.13])
+def test_a_leak_that_runs_on_is_told_as_one_however_few_the_peers(count: int, rate: float) -> None:
+    """That few peers leave a cask's own rate open makes a loss of once the surer alarm; the gauges say that it ran on, and all of it is told."""
+    few = PeerTable(figure(n + 1, 0.02 + 0.0002 * (n % 7 - 3), store=None) for n in range(count))
+    events = [filled(), gauged("2019-11-20", kept(4.88, rate=rate), 63.4), gauged("2023-02-12", kept(8.12, rate=rate), 63.3)]
+    found = judged(*events, peers=few)
+    assert found.level == "act" and found.leak is not None and found.leak.kind == "running"
+    truth = 200.0 * 0.634 * (0.98**8.12 - (1 - rate) ** 8.12)
+    assert found.leak.lpa == pytest.approx(truth, rel=0.1) and found.leak.least < truth < found.leak.most
+    assert not any("no more after" in reason for reason in reasons_of(found))
+
+
 def test_an_early_loss_is_no_in_drink() -> None:
     """The line through later gauges meets the filling 5 % below; the wood takes half of that, give or take."""
     house = House({key: value for key, value in NO_WOOD.raw.items() if key != "in_drink_percent"})
