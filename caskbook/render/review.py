@@ -89,6 +89,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("house", [f"{one.path}:{one.span.line}:{one.span.column} {one.severity} {one.code}: {one.message}; {one.help}" for one in found.house]),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
+        ("losses", [losses_text(found.losses)] if found.losses else []),
         ("layout", _alike((note.cask or "", note.message) for note in found.layout)),
         ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
         ("beside", [_beside(one) for one in found.beside]),
@@ -154,7 +155,8 @@ def setting_text(one: Setting) -> str:
     undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
     both = _both_values(one)
     ahead = "" if one.counted_on is None else "from that day " if one.counted_on in both else f"from {one.counted_on} "
-    return both + (f": {ahead}{', '.join(effects)}" if effects else "") + undated
+    losses = "; what it makes of losses is not judged here: caskbook due loss retire" if one.losses else ""
+    return both + (f": {ahead}{', '.join(effects)}" if effects else "") + losses + undated
 
 
 def _both_values(one: Setting) -> str:
@@ -173,6 +175,12 @@ def due_text(found: Review) -> str:
         if turned:
             parts.append(f"{len(turned)} {word} ({_turns(turned)})")
     return " · ".join(parts)
+
+
+def losses_text(casks: Sequence[str]) -> str:
+    """ "other figures of TH-004217, TH-004218: whether too much is gone is not judged here: caskbook due loss retire"; many are counted."""
+    of = ", ".join(casks) if len(casks) <= _MOST_NAMED else f"{len(casks)} casks"
+    return f"other figures of {of}; whether too much is gone is not judged here: caskbook due loss retire"
 
 
 def _turns(turned: Sequence[Turned]) -> str:
@@ -231,13 +239,14 @@ def review_json(found: Review) -> str:
             for one in found.put_right
         ],
         "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new, "first": head.first} for head in found.heads],
-        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated, "counted_on": s.counted_on} for s in found.settings],
+        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated, "counted_on": s.counted_on, "losses_not_judged": s.losses} for s in found.settings],
         "house": [
             {"path": one.path, "line": one.span.line, "column": one.span.column, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help}
             for one in found.house
         ],
         "newly_due": [{"cask": one.cask, "rule": one.rule} for one in found.newly_due],
         "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
+        "losses_not_judged": list(found.losses),
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
         "unread": list(found.unread),
         "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),

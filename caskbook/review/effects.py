@@ -16,6 +16,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, name_of
 from caskbook.model.house import House
 from caskbook.model.joins import Claimants, bound_to, claimants
+from caskbook.review.losses import lost, of_losses
 from caskbook.review.model import Setting, Turned
 from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
 
@@ -40,8 +41,18 @@ class _Earlier:
         return self.old[name] if name in self.old else self.file_store.read(name)
 
 
-def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tuple[Turned, ...], tuple[Turned, ...]]:
-    """What is newly due and what no longer, both under the same settings: the effect of the entries alone. Judged are the casks that
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """What entries made newly due, and what no longer. `losses`: casks of which what a fill lost is another than before; that is held against the whole
+    book's fills, so that it is not judged here."""
+
+    newly: tuple[Turned, ...] = ()
+    no_longer: tuple[Turned, ...] = ()
+    losses: tuple[str, ...] = ()
+
+
+def effect_of(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> Effect:
+    """What the entries alone make due, under the same settings before and after. Judged are the casks that
     changed and those that `same-as` binds to one of them, before or now, whose own files need not have changed."""
     files: dict[str, bytes | None] = {file_of(one.name): None for one in changes if is_cask_id(one.name)}  # A file's name may be none.
     before_by = {one.old.cask.id if one.old.cask is not None else one.name: one.old.data for one in changes if one.old is not None}
@@ -50,8 +61,10 @@ def turned(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> tuple[tu
     earlier.known_claimants = _claimants_before(ledger, earlier, files)
     old, new = ({name_of(one.path): one for one in records if one is not None} for records in ((c.old for c in changes), (c.new for c in changes)))
     numbers = bound_to({*old, *new}, ledger.claimants(), earlier.known_claimants)
-    before, after = (_due(book, _records(book, known, numbers), day) for book, known in ((earlier, old), (ledger, new)))
-    return _turns(after - before), _turns(before - after)
+    lives = (_lives(book, _records(book, known, numbers), day) for book, known in ((earlier, old), (ledger, new)))
+    (before, lost_before), (after, lost_after) = ((_due(found), {life.cask.id: lost(life) for life in found}) for found in lives)
+    others = {cask for cask in lost_before.keys() | lost_after.keys() if lost_before.get(cask, ()) != lost_after.get(cask, ())}
+    return Effect(_turns(after - before), _turns(before - after), tuple(sorted(others)))
 
 
 def _records(ledger: Ledger, known: Mapping[str, Record], numbers: Iterable[str]) -> Iterator[Record | None]:
@@ -68,11 +81,16 @@ def _claimants_before(ledger: Ledger, earlier: Ledger, files: Mapping[str, bytes
     return found
 
 
-def _due(ledger: Ledger, records: Iterable[Record | None], day: date) -> Due:
-    """(cask, rule) for all that is due or blocked for these casks, over the files joined to each; a number that another takes over counts there."""
+def _lives(ledger: Ledger, records: Iterable[Record | None], day: date) -> list[Life]:
+    """The lives of these casks, over the files joined to each; a number that another takes over counts there."""
     lives = [ledger.life_of(record.cask, day) for record in records if record is not None and record.cask is not None]
     elsewhere = {number for life in lives for number in life.state.joined}
-    return {(life.cask.id, rule) for life in lives if life.cask.id not in elsewhere for rule in pressing(life, facts_of(life))}
+    return [life for life in lives if life.cask.id not in elsewhere]
+
+
+def _due(lives: Iterable[Life]) -> Due:
+    """(cask, rule) for all that is due or blocked."""
+    return {(life.cask.id, rule) for life in lives for rule in pressing(life, facts_of(life))}
 
 
 def _turns(pairs: Due) -> tuple[Turned, ...]:
@@ -159,11 +177,11 @@ def _counted_on(path: Path, old: Any, new: Any, day: date) -> date:
 def _setting(path: Path, old: Any, new: Any, trial: _Trial | None, day: date) -> Setting:
     counts = (trial.newly, trial.no_longer, trial.at_emptying, trial.no_longer_at_emptying) if trial is not None else ()
     ahead = trial.day.isoformat() if trial is not None and trial.day > day else None
-    return replace(Setting(".".join(path), as_text(old), as_text(new), *counts), counted_on=ahead)
+    return replace(Setting(".".join(path), as_text(old), as_text(new), *counts), counted_on=ahead, losses=of_losses(path))
 
 
 def _is_quiet(path: Path) -> bool:
-    return path[0] in QUIET or path[:2] == ("due", "loss")
+    return path[0] in QUIET or of_losses(path)
 
 
 def _try(cask: Cask, house: House, trials: Iterable[_Trial], life_of: LifeOf) -> None:

@@ -22,7 +22,7 @@ from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
-from caskbook.review.effects import settings_with_effect, turned
+from caskbook.review.effects import effect_of, settings_with_effect
 from caskbook.review.merges import Joint
 from caskbook.review.model import (
     Apart,
@@ -65,7 +65,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
     changes = tuple(by_known(change, broken.new_ids) for change in differs.casks)
     done = [one for change in changes for one in _done(change, ledger)]
     usual = [one for one in done if _late(one, ledger) is None]
-    newly, gone = turned(changes, ledger, day)
+    effect = effect_of(changes, ledger, day)
     return Review(
         span.title,
         span.commits,
@@ -78,8 +78,9 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         new=tuple(_new_casks(changes)),
         settings=_settings(differs, broken, ledger, day),
         house=_house_faults(differs, ledger),
-        newly_due=newly,
-        no_longer=gone,
+        newly_due=effect.newly,
+        no_longer=effect.no_longer,
+        losses=effect.losses,
         layout=tuple(finding for finding in append_only(changes) if finding.severity == "note"),
         unread=tuple(change.name for change in changes if change.kind == "added" and change.new is not None and change.new.cask is None),
         joined=joint.casks,

@@ -129,7 +129,7 @@ class NewCasks:
 class Setting:
     """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone, and how
     many wait for their emptying; `counted_on`: the day ahead for which that is told, None for the day asked for; `undated`: it judges
-    entries and was changed in place, so those of the past are judged anew."""
+    entries and was changed in place, so those of the past are judged anew; `losses`: it decides on losses, which a review does not judge."""
 
     key: str
     old: str
@@ -140,6 +140,7 @@ class Setting:
     no_longer_at_emptying: int = 0
     undated: bool = False
     counted_on: str | None = None
+    losses: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,7 +166,7 @@ class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
     `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible.
     `stray` lies among the casks and is none, `beside` is what no repository may carry in, come or gone again, `told` what commits did
-    that hold no entry."""
+    that hold no entry. `losses` are casks whose losses are others than before, which a review does not judge."""
 
     title: str
     commits: int | None
@@ -179,6 +180,7 @@ class Review:
     settings: tuple[Setting, ...] = ()
     newly_due: tuple[Turned, ...] = ()
     no_longer: tuple[Turned, ...] = ()
+    losses: tuple[str, ...] = ()
     layout: tuple[Finding, ...] = ()
     unread: tuple[str, ...] = field(default=())
     joined: tuple[str, ...] = ()

@@ -14,11 +14,10 @@ from caskbook.yaml.write import flow_text
 Path = tuple[str, ...]
 # The maps of a list are told apart by these keys.
 _NAMES = ("initials", "since")
-# These settings make nothing due or not due; those of losses serve a rule that is asked only when it is named.
+# These settings make nothing due or not due; those of losses (`review/losses.py`) only what is not judged here.
 QUIET = frozenset({
-    "name", "timezone", "crew", "shops", "stores", "temperate_stores", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws",
-    "test_limit_psi", "minimum_age", "class_of_spirit", "wood_left", "in_drink_percent", "rounding", "measuring_error", "strength_error",
-    "uncorrected_error", "loss_table",
+    "name", "timezone", "crew", "shops", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws",
+    "test_limit_psi", "minimum_age", "wood_left", "rounding",
 })  # fmt: skip
 
 

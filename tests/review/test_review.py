@@ -132,6 +132,24 @@ def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFi
     assert "then due 1 no longer (TH-004217 examine)" in out
 
 
+def test_losses_are_said_not_to_be_judged_where_gauges_or_their_settings_changed(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    """What a fill lost is held against every fill of the book, and a review reads those that changed."""
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED))
+    repo.commit()
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED, add("2023-05-20", 1, "note", "note: seen")))
+    assert "losses" not in said(capsys) and json.loads(said(capsys, form="json"))["losses_not_judged"] == []
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED, add("2023-05-20", 1, "regauge", "litres: 90", "abv: 62", "temp_c: 15")))
+    assert "losses   other figures of TH-004217; whether too much is gone is not judged here: caskbook due loss retire" in said(capsys)
+    assert json.loads(said(capsys, form="json"))["losses_not_judged"] == ["TH-004217"]
+    repo.commit()
+    for text in ("loss_table: {barrel: 2.0}", "types: {barrel: {due: {loss: {fewest_peers: 5}}}}", "due: {loss: {fewest_peers: 5}}"):
+        repo.house(f"{HOUSE}{text}\n")
+        assert "what it makes of losses is not judged here: caskbook due loss retire" in said(capsys)
+        assert all(one["losses_not_judged"] for one in json.loads(said(capsys, form="json"))["settings"])
+    repo.house(f"{HOUSE}due: {{rechar: {{due_at: 2}}}}\n")
+    assert "losses" not in said(capsys)
+
+
 def test_a_setting_says_what_it_does(repo: Repo, capsys: pytest.CaptureFixture[str]):
     repo.house(
         HOUSE.replace("  - {initials: kd, name: K D, from: 2010-01-01}\n", "  - {initials: mm, name: M M}\n") + "due:\n  rechar: {soon_at: 1, due_at: 2}\n"
