@@ -16,7 +16,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, name_of
 from caskbook.model.house import House
 from caskbook.model.joins import Claimants, bound_to, claimants
-from caskbook.review.losses import lost, of_losses
+from caskbook.review.losses import lost, of_losses, touches_losses
 from caskbook.review.model import Setting, Turned
 from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
 
@@ -177,7 +177,7 @@ def _counted_on(path: Path, old: Any, new: Any, day: date) -> date:
 def _setting(path: Path, old: Any, new: Any, trial: _Trial | None, day: date) -> Setting:
     counts = (trial.newly, trial.no_longer, trial.at_emptying, trial.no_longer_at_emptying) if trial is not None else ()
     ahead = trial.day.isoformat() if trial is not None and trial.day > day else None
-    return replace(Setting(".".join(path), as_text(old), as_text(new), *counts), counted_on=ahead, losses=of_losses(path))
+    return replace(Setting(".".join(path), as_text(old), as_text(new), *counts), counted_on=ahead, losses=touches_losses(path, old, new))
 
 
 def _is_quiet(path: Path) -> bool:

@@ -14,6 +14,7 @@ from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.model.house import House, Settings
 from caskbook.review.effects import settings_with_effect
+from caskbook.review.losses import OF_LOSSES
 from caskbook.review.settings import QUIET, put_in, settings_changed
 
 pytestmark = pytest.mark.thorough
@@ -74,7 +75,7 @@ ODD = {
 
 
 def test_settings_passed_by_turn_nothing(book: Any) -> None:
-    assert set(ODD) == QUIET and set(Settings.model_fields) > QUIET
+    assert set(ODD) == QUIET | OF_LOSSES and set(Settings.model_fields) > QUIET | OF_LOSSES
     ledger, casks = book
     old = {**ledger.house.raw, "types": ledger.house.types}
     house, other = House(old), House({**old, **ODD, "due": _over(old["due"], {"loss": {"fewest_peers": 2, "false_alarms_per_1000_casks_a_year": 50}})})
