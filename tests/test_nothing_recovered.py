@@ -25,6 +25,7 @@ from caskbook.life.facts import Facts, facts_of
 from caskbook.loss.fill_summary import summary_of
 from caskbook.loss.fills import fill_losses
 from caskbook.model.cask import Cask, CaskHead, read_cask
+from caskbook.model.jobs import JOBS
 from caskbook.render.card import card
 from caskbook.render.cask_map import cask_map
 from caskbook.render.facts_json import facts_json
@@ -103,6 +104,10 @@ def _told(job: str, wrongs: tuple[Any, ...]) -> None:
         for event in cask.events:
             assert all(not value for name, value in vars(event).items() if name in event.lost and name not in ("id", "date"))
             assert bool(event.codes) == bool(faults) or event.job != job or event.date != date(2023, 4, 5)
+
+
+def test_every_job_has_a_whole_entry_to_be_spoilt() -> None:
+    assert set(WHOLE) == set(JOBS), "a whole entry of each job stands in tests/faulty_entries.py"
 
 
 @pytest.mark.parametrize("job", WHOLE)

@@ -219,7 +219,12 @@ def _text(one: JobField, text: str, terms: Terms) -> str:
 
 
 def _flag(one: JobField, text: str, terms: Terms) -> bool | None:
-    return True if fold(text) in ("yes", "true", "1") else None
+    """Yes, or what says nothing; any other word is refused, for a sheet's cell may hold whatever was meant."""
+    if fold(text) in ("yes", "y", "true", "1"):
+        return True
+    if fold(text) in ("no", "n", "false", "0", ""):
+        return None
+    raise TypedError(f"'{text[:30]}' is neither yes nor no")
 
 
 def _refused(one: JobField, text: str, terms: Terms) -> Any:

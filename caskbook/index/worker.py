@@ -20,11 +20,10 @@ from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
-from caskbook.loss.doubts import doubt_of
+from caskbook.loss.doubts import kind_of_doubt
 from caskbook.loss.facts import figures
 from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import FillLoss, fill_losses
-from caskbook.loss.intervals import Interval
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
 from caskbook.model.cask import Cask, in_rows
 from caskbook.model.cask_file import Record
@@ -127,7 +126,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     losses = fill_losses(life)[::-1] if life.begun else []
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
-    row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0].whole if losses else None)}
+    row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None)}
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
@@ -146,8 +145,8 @@ def _peer_rows(summary: FillSummary) -> list[tuple[Any, ...]]:
     ]
 
 
-def _loss_row(whole: Interval | None) -> dict[str, Any]:
-    found = figures(whole)
+def _loss_row(loss: FillLoss | None) -> dict[str, Any]:
+    found = figures(None if loss is None else loss.whole) | {"doubt": kind_of_doubt(loss)}
     return {name: _stored(found[name.removeprefix("loss_")]) for name in LOSS_FACTS}
 
 
@@ -254,8 +253,8 @@ _NO_LOSS = (None,) * (len(_FILL_LOSS) + 3)
 
 def _fill_loss(loss: FillLoss) -> tuple[Any, ...]:
     """(berth, store, what was lost, why it is in doubt) of a fill, as the index keeps them."""
-    found, last, doubt = figures(loss.whole), loss.record.stays[-1], doubt_of(loss)
-    return last.berth, last.store, *(_stored(found[name]) for name in _FILL_LOSS), doubt[0] if doubt is not None else None
+    found, last = figures(loss.whole), loss.record.stays[-1]
+    return last.berth, last.store, *(_stored(found[name]) for name in _FILL_LOSS), kind_of_doubt(loss)
 
 
 def event_rows(cask: Cask) -> list[tuple[Any, ...]]:

@@ -28,3 +28,9 @@ def doubt_of(loss: FillLoss) -> tuple[str, str] | None:
         lacking = [f"{gauge.job} {gauge.day}: {gauge.notes[-1]}" for gauge in loss.record.gauges if gauge.lpa is None and gauge.notes]
         return NO_FIGURES, "; ".join(lacking) or "its gauges have none"
     return None
+
+
+def kind_of_doubt(loss: FillLoss | None) -> str | None:
+    """The kind of doubt alone."""
+    doubt = None if loss is None else doubt_of(loss)
+    return None if doubt is None else doubt[0]

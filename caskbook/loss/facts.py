@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from caskbook.life import Life
+from caskbook.loss.doubts import kind_of_doubt
 from caskbook.loss.fills import FillLoss, loss_now
 from caskbook.loss.gauges import tenths
 from caskbook.loss.intervals import Interval
@@ -34,7 +35,7 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
         "after_in_drink": _rounded(whole.steady) if whole else None,
         "after_in_drink_plus_minus": _rounded(whole.steady_plus_minus) if whole else None, "trend": _rounded(loss.trend),
         "intervals": [_interval(one) for one in loss.intervals],
-        "set_aside": [gauge.event for gauge in loss.set_aside], "doubtful": loss.doubtful, **_judged(verdict),
+        "set_aside": [gauge.event for gauge in loss.set_aside], "doubtful": loss.doubtful, "doubt": kind_of_doubt(loss), **_judged(verdict),
     }  # fmt: skip
 
 

@@ -192,6 +192,8 @@ def test_the_table_of_fills_has_what_the_report_adds_up(book: Path) -> None:
     assert [(row["berth"], row["store"]) for row in rows] == [("D1", "dunnage"), ("R1/2", "racks"), ("R2", "racks"), ("R1/3", "racks"), ("R1/4", "racks")]
     assert [row["loss_doubt"] for row in rows] == [None, None, None, "gauges in contradiction", None]
     assert sum(row["loss_lpa"] or 0 for row in rows if row["loss_doubt"] is None) == read(book)["total"]["lpa"]
+    casks = json.loads(caskbook("list", "--columns", "loss_lpa,loss_doubt", "--records", str(book), *DAY, "--format", "json").stdout)
+    assert [row["loss_doubt"] for row in casks].count("gauges in contradiction") == 1
     earlier = caskbook("query", "SELECT berth, store FROM fill WHERE cask = 'TH-000003'", "--records", str(book), "--as-of", "2019-01-01", "--format", "csv")
     assert earlier.stdout.splitlines()[1:] == ["D2,dunnage"]
 

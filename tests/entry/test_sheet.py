@@ -123,6 +123,13 @@ def test_two_rows_that_do_not_go_together_are_told_with_the_row(four: Shop, tmp_
     assert ran.code == 1 and "row 3: TH-004501  filled again" in ran.err and "1 of 3 rows is to be put right" in ran.err
 
 
+@pytest.mark.parametrize("word", ["x", "ok", "2", "maybe"])
+def test_a_cell_that_is_neither_yes_nor_no_is_refused(four: Shop, tmp_path: Path, word: str) -> None:
+    text = f"date,job,cask,spirit,litres,abv,at_20\n{{day}},fill,TH-004501,malt,190,63,{word}\n{{day}},fill,TH-004502,malt,190,63,no\n"
+    ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+    assert ran.code == 1 and f"'{word}' is neither yes nor no" in ran.err and "row 2" in ran.err and "nothing written" in ran.err
+
+
 @pytest.mark.parametrize("text", ["date,job,cask\n", "date,job,cask\n,,\n# nothing today,,\n", "jobs: []\n"])
 def test_a_sheet_without_rows_is_none(four: Shop, tmp_path: Path, text: str) -> None:
     ran = four.enter("sheet", sheet(tmp_path, text, "x.yaml" if text.startswith("jobs") else "x.csv"), "--yes")

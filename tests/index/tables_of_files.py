@@ -62,7 +62,8 @@ def losses(life: Life) -> Row:
     """The columns loss_… of a cask: of its present fill, else of its last one."""
     found = fill_losses(life)
     whole = figures(found[-1].whole if found else None)
-    return {f"loss_{name}": whole[name] for name in LOSS}
+    doubt = doubt_of(found[-1]) if found else None
+    return {**{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt[0] if doubt else None}
 
 
 def fills(life: Life) -> list[Row]:

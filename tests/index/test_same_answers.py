@@ -123,7 +123,7 @@ def facts_without_index(root: Path, number: str, day: str) -> dict[str, object]:
         found = json.loads(answer(root, "show", number, "--format", "json", day=day)[1])
     found.pop("events", None)
     loss = found.pop("loss", None) or {}
-    return {**found, **{f"loss_{name}": loss.get(name) for name in ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")}}
+    return {**found, **{f"loss_{name}": loss.get(name) for name in ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus", "doubt")}}
 
 
 @pytest.mark.parametrize("day", [DAY, pytest.param("2026-07-03", marks=pytest.mark.slow), "2016-02-29"])
