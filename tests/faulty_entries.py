@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Iterator
 from datetime import date
+from pathlib import Path
 from typing import Any
 
 from casks import ev
@@ -20,6 +22,7 @@ _SHOOK = [*_READY, ev("2020-01-03", "knock-down")]
 _AWAY = [*_READY, ev("2020-01-03", "send", to="shop-kiln", why="heads")]
 _LOST = [*_READY, ev("2020-01-03", "missing")]
 LIVES = (_READY, _FULL, _OPEN, _LEAKING, _SHOOK, _AWAY, _LOST)
+_STATES = {"new": [], "ready": _READY, "open": _OPEN, "shook": _SHOOK, "filled": _FULL, "wine": _FULL, "away": _AWAY, "missing": _LOST}
 
 # job: (what came before, the fields of a whole entry)
 WHOLE: dict[str, tuple[list[dict[str, Any]], dict[str, Any]]] = {
@@ -86,9 +89,25 @@ USUAL_WRONG = WRONG[:2]
 AFTER = (ev("2024-05-02", "note", note="seen"),)
 
 
+def whole_of(job: str) -> tuple[list[dict[str, Any]], dict[str, Any]]:
+    """What came before a whole entry of the job, and its fields: those above, else what `enter` makes of the words of its case in `test_every_job.py`."""
+    if job in WHOLE:
+        return WHOLE[job]
+    from entry.shop import Shop
+    from entry.test_every_job import BY_JOB, arranged, typed
+
+    case = BY_JOB[job]
+    with tempfile.TemporaryDirectory() as folder:
+        shop = Shop(Path(folder))
+        ran = shop.enter(*typed(arranged(shop, case, case.good[0])), "--by", "ab")
+        assert ran.code == 0, ran.err
+        entry = shop.data()["events"][-1]
+    return _STATES[case.good[0]], {key: value for key, value in entry.items() if key not in ("id", "date", "job", "by")}
+
+
 def spoilt(job: str) -> Iterator[tuple[str, Any, list[dict[str, Any]]]]:
     """(field, wrong value, the events) for every field of the job and every way to get it wrong."""
-    before, whole = WHOLE[job]
+    before, whole = whole_of(job)
     fields = [(field.alias or name) for name, field in JOBS[job].model_fields.items()]
     for field in fields:
         for wrong in WRONG:

@@ -11,12 +11,13 @@ from typing import Any
 import pytest
 from casks import HOUSE, cask_data
 from commands import caskbook
-from faulty_entries import USUAL_WRONG, WHOLE, spoilt
+from faulty_entries import USUAL_WRONG, spoilt
 
 from caskbook.index.worker import event_rows
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.model.cask import read_cask
+from caskbook.model.jobs import JOBS
 from caskbook.render.facts_json import facts_json
 
 A, B = "TH-004217", "TH-004218"
@@ -94,7 +95,7 @@ def test_a_ring_is_on_the_card_of_each_of_its_casks(tmp_path: Path) -> None:
 
 
 @pytest.mark.parametrize("every", [False, pytest.param(True, marks=pytest.mark.slow)])
-@pytest.mark.parametrize("job", WHOLE)
+@pytest.mark.parametrize("job", JOBS)
 def test_query_and_show_tell_the_same_of_every_faulty_entry(job: str, every: bool) -> None:
     """Each field of each job missing or wrong in the usual ways, and with the slow tests in every way."""
     for field, wrong, events in spoilt(job):
