@@ -9,7 +9,7 @@ from typing import Any
 
 from caskbook.life.bench import nothing, wine_in
 from caskbook.life.past import inherited_past
-from caskbook.life.state import UNKNOWN, Defect, OpenLeak, State
+from caskbook.life.state import UNKNOWN, Defect, OpenLeak, Seasoning, State
 from caskbook.model.jobs import arrival as a
 from caskbook.model.jobs import custody as c
 from caskbook.model.jobs import spirit as s
@@ -28,7 +28,7 @@ def receive(st: State, ev: a.Receive) -> None:
     word = ev.spirit or ev.contents or ""
     wine = ev.contents is not None and wine_in(st, ev.contents) or wine_in(st, word)
     st.wine_held = wine or st.wine_held
-    if ev.full and st.filling is not None and st.contents == ("wine" if wine else "spirit"):
+    if ev.full and st.filled and st.contents == ("wine" if wine else "spirit"):
         st.hold_liquor(st.contents, word)  # Filled under a number now joined to this one: the receipt did not find it empty.
     elif ev.full:
         st.start_filling(ev, word, ev.litres, ev.abv, wine=wine)
@@ -68,12 +68,15 @@ def convert(st: State, ev: a.Convert) -> None:
 def leave(st: State, ev: Event) -> None:
     """Out of stock: contents, marks and open lists stay as they were."""
     st.end_filling(ev)
+    st.end_seasoning(ev)
     st.form, st.berth = "gone", None
 
 
 def season(st: State, ev: s.Season) -> None:
     """Wine-held for life; no fill."""
     st.wine_held = True
+    st.end_seasoning(ev)
+    st.seasonings.append(Seasoning(ev.id, ev.wine or "?", ev.date, ev.until))
     st.hold_liquor("wine", ev.wine)
 
 

@@ -58,6 +58,18 @@ class Filling:
 
 
 @dataclass(slots=True)
+class Seasoning:
+    """One stretch of a seasoning wine in the cask, from its own entry on. `end` None while it lasts."""
+
+    event: str
+    wine: str
+    start: date
+    until: date | None = None
+    end: date | None = None
+    end_event: str | None = None
+
+
+@dataclass(slots=True)
 class Tested:
     """A test's outcome."""
 
@@ -122,6 +134,7 @@ class State:
     leaks: list[OpenLeak] = field(default_factory=list)
     # These are of fillings and fires.
     fillings: list[Filling] = field(default_factory=list)
+    seasonings: list[Seasoning] = field(default_factory=list)
     fills: int = 0
     fills_since_char: int = 0
     fills_since_fire: int = 0
@@ -234,6 +247,7 @@ class State:
         """A fill begins: it counts, and ends the visit; one that was still running ends first."""
         if self.filling is not None:
             self.end_filling(event)
+        self.end_seasoning(event)
         self.fills += 1
         self.fills_since_char += 1
         self.fills_since_fire += 1
@@ -244,6 +258,11 @@ class State:
         """Liquor is in it."""
         self.contents, self.spirit, self.held_liquor = contents, word, True
         self.end_visit()
+
+    def end_seasoning(self, event: Event) -> None:
+        """The seasoning that runs, if one does, ends."""
+        if self.seasonings and self.seasonings[-1].end is None:
+            self.seasonings[-1].end, self.seasonings[-1].end_event = event.date, event.id
 
     def end_filling(self, event: Event) -> None:
         """The running fill ends: its days count as years in wood, unless it was too short to count since char."""
@@ -265,6 +284,7 @@ class State:
     def become_empty(self, event: Event) -> None:
         """Emptied: a new visit, nothing examined, open leaks to be mended."""
         self.end_filling(event)
+        self.end_seasoning(event)
         self.contents, self.spirit, self.oak_since = "empty", None, None
         self.emptied_on = event.date
         self.examined_since_empty = self.clean_nose = False

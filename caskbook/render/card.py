@@ -188,9 +188,10 @@ def _inside(life: Life, facts: Facts) -> str:
         coming = f", of age {facts.minimum_age_on}" if facts.minimum_age_on and facts.minimum_age_on > life.day else ""
         return f"{facts.spirit or 'spirit'}, {age}{here}{coming}"
     if facts.contents == "wine":
-        season = life.last("season")
-        until = getattr(season, "until", None)
-        return f"{facts.spirit or '?'}" + (f" since {season.date}" if season else "") + (f", until {until}" if until else "")
+        running = next((one for one in reversed(life.state.seasonings) if one.end is None), None)
+        since = running.start if running else life.state.filling.start if life.state.filling else None
+        until = running.until if running else None
+        return f"{facts.spirit or '?'}" + (f" since {since}" if since else "") + (f", until {until}" if until else "")
     emptied = life.state.emptied_on
     return (f"empty since {emptied}" if emptied else "empty, not yet filled here") + _wine_before(life, facts)
 

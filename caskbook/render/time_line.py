@@ -17,7 +17,6 @@ from caskbook.words.job_table import jobs_with, row_of
 from caskbook.words.plural import number_of
 
 _DAYS_TOLD = 60
-_LIQUOR = jobs_with("liquor-in", "liquor-out")
 LEGEND = "S staves  H head  O hoops  F fire"
 
 
@@ -87,12 +86,9 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
         labels = [f"{name}  {years}", f"{name} {years}", name, str(filling.count), ""]
         spans.append(Stretch("fill", filling.start, until, labels, running=filling.end is None and life.state.filled,
                              start_event=filling.event, end_event=filling.end_event))  # fmt: skip
-    for at, event in enumerate(life.events):
-        if event.job == "season":
-            close = next((later for later in life.events[at + 1 :] if later.job in _LIQUOR and later.job != "season"), None)
-            wine: str = event.wine or "?"  # type: ignore[attr-defined]
-            spans.append(Stretch("wine", event.date, close.date if close else end, [wine, wine[:3], ""],
-                                 running=close is None and life.state.filled, start_event=event.id, end_event=close.id if close else None))  # fmt: skip
+    for one in life.state.seasonings:
+        spans.append(Stretch("wine", one.start, one.end or end, [one.wine, one.wine[:3], ""], running=one.end is None and life.state.filled,
+                             start_event=one.event, end_event=one.end_event))  # fmt: skip
     return sorted(spans, key=lambda span: (span.start or date.min, span.end))
 
 

@@ -195,6 +195,15 @@ def test_a_full_cask_received_under_a_second_number_is_no_fill_more() -> None:
     assert facts_of(live(wine, HOUSE, date(2026, 11, 28), (other,))).fills == 2, "other liquor than was in it"
 
 
+def test_full_of_the_wine_that_it_was_seasoned_with_under_its_other_number_is_no_fill() -> None:
+    arrived = [ev("2015-10-03", "receive", verdict="accept"), ev("2015-10-04", "examine", verdict="sound")]
+    join = ev("2020-06-01", "same-as", of="TH-004216", why="one cask")
+    seasoned = cask_of(*arrived, ev("2015-11-27", "season", wine="oloroso", litres=480), join, prior=[])
+    full = cask_of(ev("2016-09-30", "receive", verdict="accept", contents="oloroso", litres=470, abv=17), cask="TH-004216", prior=[])
+    facts = facts_of(live(seasoned, HOUSE, date(2020, 6, 2), (full,)))
+    assert (facts.state, facts.fills, facts.fills_since_char) == ("seasoning", 0, 0)
+
+
 def test_what_cannot_have_been_is_noted_under_either_number_of_one_cask() -> None:
     arrived = [ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "examine", verdict="sound")]
     malt = cask_of(*arrived, ev("2020-01-03", "fill", spirit="malt", litres=190, abv=63, at_20=True), cask="TH-004216")

@@ -111,3 +111,12 @@ def test_a_receipt_full_of_wine_is_no_fill_of_a_band() -> None:
     twice = [event for year in (2015, 2017) for event in (filled(f"{year}-03-01"), emptied(f"{year}-10-01", 190))]
     life = life_on("2020-01-01", *wine, *twice, prior=[])
     assert [found.band for found in fill_records(life)] == ["1st fill", "2nd fill"] and facts_of(life).fills_of_class == 2
+
+
+def test_a_cask_missing_and_found_again_lies_where_it_lay() -> None:
+    """Its berth is the last one written, as the facts have it; only away or gone it has none."""
+    stood = [ev("2014-12-03", "move", berth="W1/01/1"), filled(), ev("2016-01-01", "missing")]
+    for events in ([*stood, ev("2017-01-01", "found")], stood):
+        life = lived(*events, gauged("2019-01-01", 180))
+        (record,) = fill_records(life)
+        assert [stay.berth for stay in record.stays] == ["W1/01/1"] * len(record.stays) and record.stays[-1].berth == facts_of(life).berth

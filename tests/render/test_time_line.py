@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
-from casks import ev
+from casks import ev, life_on
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 from rich.cells import cell_len
 
 from caskbook.life import Life
+from caskbook.life.facts import facts_of
+from caskbook.render.card import card
 from caskbook.render.time_line import long_line, stretches, time_line
 from render import lives
 from render.lives import agrees, life_of
@@ -32,6 +35,35 @@ def test_a_long_fill_is_drawn_longer() -> None:
     bar = time_line(lives.worked()).split("\n")[1]
     pieces = [piece for piece in bar.split("│") if "fill" in piece]
     assert len(pieces[0]) > len(pieces[1])
+
+
+WINE = [
+    ev("2010-01-01", "receive", verdict="accept"), ev("2010-01-02", "examine", verdict="sound"),
+    ev("2010-01-03", "season", wine="oloroso", litres=480, until="2012-01-03"),
+]  # fmt: skip
+PART = [{"cask": "TH-000002", "litres": 100, "abv": 17}]
+
+
+@pytest.mark.parametrize(
+    ("events", "spans", "inside"),
+    [
+        ([], [("2010-01-03", None)], "oloroso since 2010-01-03, until 2012-01-03"),
+        ([ev("2010-06-01", "rack-out", to=PART, left_l=370, at_20=True, why="share")], [("2010-01-03", None)], "oloroso since 2010-01-03, until 2012-01-03"),
+        ([ev("2010-06-01", "rack-in", from_=PART, spirit="oloroso", oak_since="unknown", at_20=True)], [("2010-01-03", None)], "oloroso since 2010-01-03, until 2012-01-03"),
+        ([ev("2010-06-01", "season", wine="fino", litres=10)], [("2010-01-03", "2010-06-01"), ("2010-06-01", None)], "fino since 2010-06-01"),
+        ([ev("2012-01-03", "empty", litres=450, abv=17, at_20=True, why="drawn")], [("2010-01-03", "2012-01-03")], "empty since 2012-01-03"),
+        (
+            [ev("2012-01-03", "empty", litres=450, abv=17, at_20=True, why="drawn"), ev("2018-01-03", "rack-in", from_=PART, spirit="fino", oak_since="unknown", at_20=True)],
+            [("2010-01-03", "2012-01-03")], "fino since 2018-01-03",
+        ),
+        ([ev("2012-01-03", "fill", spirit="malt", litres=480, abv=63, at_20=True)], [("2010-01-03", "2012-01-03")], "malt"),
+    ],
+)  # fmt: skip
+def test_wine_lies_in_the_cask_as_long_as_it_does(events: list[dict[str, Any]], spans: list[tuple[str, str | None]], inside: str) -> None:
+    life = life_on("2019-01-01", *WINE, *events, prior=[])
+    seasoned = [stretch for stretch in stretches(life) if stretch.kind == "wine"]
+    assert [(str(one.start), None if one.running else str(one.end)) for one in seasoned] == spans
+    assert inside in card(life, facts_of(life), [], width=None)
 
 
 def test_in_ascii() -> None:

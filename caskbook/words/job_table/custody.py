@@ -113,7 +113,7 @@ ROWS = (
         many="missing",
         synonyms=("lost", "cannot be found"),
         example="missing TH-004217",
-        traits=("whereabouts", "takes-away", "changes-state", "seldom"),
+        traits=("whereabouts", "changes-state", "seldom"),
     ),
     JobRow(
         "found",
