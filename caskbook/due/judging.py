@@ -35,7 +35,7 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
         return []
     losses = None if peers is None else losses_of(life, peers)
     running = excess_losses if losses is None else losses.running()
-    days = _Days(case_of(life, facts, running, losses), _next_event(life))
+    days = _Days(case_of(life, facts, running, losses), life.next_event)
     return [_verdict(rule, days) for rule in asked]
 
 
@@ -63,7 +63,7 @@ def changes_on(life: Life, verdicts: Iterable[Verdict]) -> date | None:
 
     Of an empty list of verdicts: the day of the next event that the file already has.
     """
-    found = [verdict.changes_on for verdict in verdicts] + [_next_event(life)]
+    found = [verdict.changes_on for verdict in verdicts] + [life.next_event]
     return min((day for day in found if day), default=None)
 
 
@@ -80,12 +80,6 @@ def _rank(verdict: Verdict) -> tuple[object, ...]:
     rank, place = _PLACE.get(verdict.rule, (9, 99))
     since = verdict.since or date.max
     return (RANK[verdict.verdict], rank, not verdict.well_past, -verdict.severity, since, verdict.cask, place)
-
-
-def _next_event(life: Life) -> date | None:
-    """The day of the first standing event of the file after the life's day."""
-    later = [event.date for event in life.cask.events if event.date > life.day and life.corrections.stands(event)]
-    return min(later, default=None)
 
 
 @dataclass(slots=True)

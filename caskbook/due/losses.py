@@ -62,7 +62,7 @@ def loss_case(life: Life, facts: Facts, summaries: tuple[FillSummary, ...] | Non
     decide, turns = decision(case, LOSS)
     rules = case.rules
     settings = [start for start in life.house.starts if start > life.day]
-    later = [event.date for event in life.cask.events if event.date > life.day and life.corrections.stands(event)]
+    later = () if life.next_event is None else (life.next_event,)
     days = [day for day in (*turns, *settings, *later) if day > life.day]
     return LossCase(
         None if decide is None else in_words(decide), min(days, default=None), rules.loss.off, 0 if rules.retire.off else rules.retire.loss_fills,

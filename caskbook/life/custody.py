@@ -22,7 +22,8 @@ def receive(st: State, ev: a.Receive) -> None:
     st.open_heads = {"A", "B"} if st.form == "open" else set()
     _berthed(st, ev.berth, ev.stow)
     st.begin_visit()
-    st.clean_nose = False  # It may have arrived before, under a number now joined to this one.
+    st.in_visit = not st.filled  # It may lie full, and have arrived before, under a number now joined to this one.
+    st.clean_nose = False
     _verdict(st, ev, ev.verdict)
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
     word = ev.spirit or ev.contents or ""

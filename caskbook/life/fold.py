@@ -9,6 +9,7 @@ from operator import attrgetter
 from typing import Any
 
 from caskbook.core.finding import Fault
+from caskbook.life.arrivals import arrived_again
 from caskbook.life.bench import BENCH_EFFECTS
 from caskbook.life.custody import CUSTODY_EFFECTS
 from caskbook.life.needs import (
@@ -45,6 +46,7 @@ class Life:
     """The cask on a day. `events` are the standing ones up to that day in order; `faults` what was impossible or unwise;
     `joined_faults` what was impossible of the entries of joined files: (its number, the entry, what);
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
+    `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry."""
 
     cask: Cask
@@ -56,6 +58,7 @@ class Life:
     joined_faults: list[tuple[str, Event, Fault]] = field(default_factory=list)
     corrections: Corrections = field(default_factory=Corrections)
     in_order: bool = False
+    next_event: date | None = None
     on_wine: set[str] = field(default_factory=set)
     numbers: Mapping[int, str] = field(default_factory=dict)
 
@@ -157,24 +160,18 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
     for event, row in ordered:
         day = event.date
         if day > end:
+            life.next_event = day
             break
         st.seq += 1
         st.day = day
         plan = _PLANS[event.job]
         need = plan.need
         stands = need.always or st.form in need.form and st.contents in need.contents and st.where in need.where and not plan.looked_into
-        if row >= 0:
-            if plan.arrival or not stands:
-                life.faults += needs_broken(event, row, st, first=plan.arrival and _is_first(life, arrived))
-            elif plan.names and not event.lost:
-                life.faults += places_absent(event, row, st)
-            if plan.policy:
-                life.faults += policy_broken(event, row, st)
-            if st.contents == "wine" and st.form != "gone":
-                life.on_wine.add(event.id)
-                life.faults += wine_strength(event, row)
-            if plan.closes or plan.sees:
-                life.faults += _leak_faults(event, row, st)
+        again = plan.arrival and bool(st.joined) and any(e.job not in _BOOK for e in life.events)
+        if again:
+            _judge_again(life, event, row, numbers)
+        elif row >= 0:
+            _judge(life, plan, event, row, stands=stands, first=plan.arrival and _is_first(life, arrived))
         elif not stands and not plan.arrival:
             life.joined_faults += _of_joined(event, numbers[id(event)], st)
         if st.form != "gone":
@@ -189,6 +186,31 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
                 sure_again(st, event)
         arrived = arrived or plan.arrival
         events.append(event)
+
+
+def _judge(life: Life, plan: _Plan, event: Event, row: int, *, stands: bool, first: bool) -> None:
+    """An entry of the file itself is held against the cask as it stood, and against the house's rules."""
+    st = life.state
+    if plan.arrival or not stands:
+        life.faults += needs_broken(event, row, st, first=first)
+    elif plan.names and not event.lost:
+        life.faults += places_absent(event, row, st)
+    if plan.policy:
+        life.faults += policy_broken(event, row, st)
+    if st.contents == "wine" and st.form != "gone":
+        life.on_wine.add(event.id)
+        life.faults += wine_strength(event, row)
+    if plan.closes or plan.sees:
+        life.faults += _leak_faults(event, row, st)
+
+
+def _judge_again(life: Life, event: Event, row: int, numbers: Mapping[int, str]) -> None:
+    """A second arrival, allowed to each number, is held against the life there was."""
+    found = arrived_again(event, row, life.state)
+    if row >= 0:
+        life.faults += found
+    else:
+        life.joined_faults += [(numbers[id(event)], event, fault) for fault in found]
 
 
 def _of_joined(event: Event, number: str, st: State) -> list[tuple[str, Event, Fault]]:

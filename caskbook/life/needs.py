@@ -49,11 +49,7 @@ def needs_broken(event: Event, row: int, st: State, *, first: bool) -> list[Faul
     if need.always:
         return []
     if st.form == "gone":
-        return [
-            fault_at(
-                event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})"
-            )
-        ]
+        return gone_broken(event, row)
     if st.where in need.where and st.contents in need.contents and st.form in need.form and event.job not in LOOKED_INTO:
         return places_absent(event, row, st)
     where = _where_broken(event, row, need, st)
@@ -64,6 +60,20 @@ def needs_broken(event: Event, row: int, st: State, *, first: bool) -> list[Faul
 
 
 _SELF = "CASK"
+
+
+def gone_broken(event: Event, row: int) -> list[Fault]:
+    """The fault of an entry on a cask that has left the book."""
+    return [
+        fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})")
+    ]
+
+
+def since_words(st: State) -> str:
+    """ "it has held malt since 2019-01-03" of a full cask."""
+    if st.contents == "spirit":
+        return f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}"
+    return f"it holds {st.spirit or '?'}"
 
 
 def _where_broken(event: Event, row: int, need: Need, st: State) -> list[Fault]:
@@ -94,11 +104,7 @@ def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Faul
         return []
     if not st.filled:
         return [fault_at(event, row, "job-on-empty-cask", f"{event.job} on an empty cask: nothing in it", f"enter the filling first, or void this {event.job}")]
-    since = (
-        f"it has held {st.spirit or st.contents} since {st.fillings[-1].start if st.fillings else 'before'}"
-        if st.contents == "spirit"
-        else f"it holds {st.spirit or '?'}"
-    )
+    since = since_words(st)
     remedy = f"enter the emptying first, or void this {event.job}"
     if event.job in _LIQUOR_IN:
         return [fault_at(event, row, "fill-of-full-cask", f"filled again; {since}", remedy)]

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 from casks import HOUSE, cask_of, codes, ev, facts_on, life_on
@@ -195,6 +196,9 @@ def test_a_full_cask_received_under_a_second_number_is_no_fill_more() -> None:
     assert facts_of(live(wine, HOUSE, date(2026, 11, 28), (other,))).fills == 2, "other liquor than was in it"
 
 
+MALT = ev("2015-10-27", "fill", spirit="malt", litres=195, abv=63, at_20=True)
+
+
 def test_full_of_the_wine_that_it_was_seasoned_with_under_its_other_number_is_no_fill() -> None:
     arrived = [ev("2015-10-03", "receive", verdict="accept"), ev("2015-10-04", "examine", verdict="sound")]
     join = ev("2020-06-01", "same-as", of="TH-004216", why="one cask")
@@ -202,6 +206,50 @@ def test_full_of_the_wine_that_it_was_seasoned_with_under_its_other_number_is_no
     full = cask_of(ev("2016-09-30", "receive", verdict="accept", contents="oloroso", litres=470, abv=17), cask="TH-004216", prior=[])
     facts = facts_of(live(seasoned, HOUSE, date(2020, 6, 2), (full,)))
     assert (facts.state, facts.fills, facts.fills_since_char) == ("seasoning", 0, 0)
+
+
+@pytest.mark.parametrize(
+    ("before", "said", "code"),
+    [
+        ([ev("2018-10-04", "dispose", how="lost")], {}, "job-on-gone-cask"),
+        ([MALT], {"contents": "spirit", "spirit": "rum", "litres": 185, "abv": 62, "oak_since": "unknown"}, "fill-of-full-cask"),
+        ([MALT], {"contents": "oloroso", "litres": 185, "abv": 17}, "fill-of-full-cask"),
+        ([MALT], {"contents": "empty"}, "job-on-full-cask"),
+        ([MALT], {"contents": "spirit", "spirit": "malt", "litres": 185, "abv": 62, "oak_since": "unknown"}, None),
+        ([MALT], {"contents": "spirit", "litres": 185, "abv": 62, "oak_since": "unknown"}, None),
+        ([MALT], {}, None),
+        ([], {"contents": "oloroso", "litres": 185, "abv": 17}, None),
+    ],
+)
+def test_a_second_arrival_is_held_against_the_life_there_was(before: list[dict[str, Any]], said: dict[str, Any], code: str | None) -> None:
+    """Each number has its own arrival, and what it says may not be what the other number's entries say; under either number."""
+    first = [ev("2015-10-03", "receive", verdict="accept"), ev("2015-10-04", "examine", verdict="sound"), *before]
+    second = {**ev("2019-09-30", "receive", verdict="accept", **said), "id": "e0000009"}
+    join = ev("2020-06-01", "same-as", of="TH-004216", why="one cask")
+    early = live(cask_of(*first, join), HOUSE, date(2020, 6, 2), (cask_of(second, cask="TH-004216"),))
+    late = live(cask_of(second, join), HOUSE, date(2020, 6, 2), (cask_of(*first, cask="TH-004216"),))
+    assert [(event.id, fault.code) for _, event, fault in early.joined_faults] == ([("e0000009", code)] if code else [])
+    assert [fault.code for fault in late.faults] == ([code] if code else []) and not late.joined_faults and not early.faults
+
+
+def test_a_receipt_of_a_full_cask_under_another_number_begins_no_visit() -> None:
+    work = [
+        ev("2017-01-01", "bung", action="rebore", bore_mm=50),
+        ev("2018-01-01", "empty", litres=175, abv=62, at_20=True),
+        ev("2018-01-02", "examine", verdict="sound"),
+    ]
+    first = [ev("2015-10-03", "receive", verdict="accept"), ev("2015-10-04", "examine", verdict="sound"), MALT, *work]
+    other = cask_of({**ev("2016-09-30", "receive", verdict="accept"), "id": "e0000009"}, cask="TH-004216")
+    join = ev("2018-01-03", "same-as", of="TH-004216", why="one cask")
+    facts = facts_of(live(cask_of(*first, join), HOUSE, date(2018, 1, 4), (other,)))
+    assert (facts.fitness, facts.test_needed) == (facts_on("2018-01-04", *first).fitness, True) == ("untested", True)
+
+
+def test_the_day_of_the_next_entry_is_that_of_both_numbers() -> None:
+    first = [ev("2015-10-03", "receive", verdict="accept"), ev("2020-06-01", "same-as", of="TH-004216", why="one cask")]
+    other = cask_of(ev("2016-09-30", "receive", verdict="accept"), ev("2017-01-01", "note", note="seen"), cask="TH-004216")
+    assert live(cask_of(*first), HOUSE, date(2016, 12, 31), (other,)).next_event == date(2017, 1, 1)
+    assert live(cask_of(*first), HOUSE, date(2016, 12, 31)).next_event == date(2020, 6, 1)
 
 
 def test_what_cannot_have_been_is_noted_under_either_number_of_one_cask() -> None:

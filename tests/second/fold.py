@@ -194,6 +194,7 @@ class Fold:
         self.claim_by = self.claim_by or (day_of(e["claim_by"]) if e.get("claim_by") else plus(day, 30))  # of joined numbers the first
         self.claimable(bool(e.get("findings")) or e["verdict"] == "reject", day)
         self.visit()
+        self.in_visit = self.contents == "empty"  # of joined numbers one may be full when the other is received
         self.last_emptying = self.step
         self.verdict(e)
         self.defects += self.found(e)
