@@ -11,7 +11,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.moved_copy import moved_copy
-from caskbook.entry.other_side import other_sides, standing_copies
+from caskbook.entry.other_side import every_side, standing_copies, voids_with
 from caskbook.entry.page import Page, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.ledger.files import is_cask_id
@@ -42,6 +42,7 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
     page = _known(desk, cask)
     named = standing_event(page, text)
     found = [Target(cask, named), *_other_files(desk, cask, named), *_copies_of(desk, cask, named)]
+    found += [Target(other, one, f"the other side of that void on {cask}") for other, one in voids_with(desk.page, cask, named)]
     if not alone:
         found += [
             Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in _written_with(desk.page(one.cask), one.event)
@@ -64,16 +65,7 @@ def _known(desk: Desk, cask: str) -> Page:
 
 def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
     """The other sides of an event, in the files that it or its counterparts name."""
-    found: list[Target] = []
-    seen, todo = {cask}, [(cask, event)]
-    while todo:
-        here, one = todo.pop(0)
-        for other, twin in other_sides(desk.page, here, one):
-            if other not in seen:
-                seen.add(other)
-                found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
-                todo.append((other, twin))
-    return found
+    return [Target(other, twin, f"the other side of that {event.job} on {cask}") for other, twin in every_side(desk.page, cask, event)]
 
 
 def _copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
