@@ -48,12 +48,18 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
             Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in _written_with(desk.page(one.cask), one.event)
         ]
     for one in found:
-        fallen = corrections(desk.page(one.cask).events).fallen
-        if one.event.id in fallen and one.event is named:
-            raise CaskbookError(f"{named.id} of {cask} is out of force already, by {fallen[named.id]}")
+        known = corrections(desk.page(one.cask).events)
+        if one.event.id in known.fallen and one.event is named and named.id not in known.rivals:
+            raise CaskbookError(f"{named.id} of {cask} is out of force already, by {known.fallen[named.id]}")
     mine = {(one.cask, one.event.id) for one in found}
-    killers = [(one, corrections(desk.page(one.cask).events).fallen.get(one.event.id)) for one in found]
+    killers = [(one, _killer(desk, one)) for one in found]
     return [one for one, killer in killers if killer is None or (one.cask, killer) in mine]  # What this puts out may give another back.
+
+
+def _killer(desk: Desk, target: Target) -> str | None:
+    """What puts an entry out of force; nothing where it only lost against another replacement, which is to be settled by a void."""
+    known = corrections(desk.page(target.cask).events)
+    return None if target.event.id in known.rivals else known.fallen.get(target.event.id)
 
 
 def _known(desk: Desk, cask: str) -> Page:

@@ -43,7 +43,7 @@ def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence
         if not any(one.cask == other and _target(one) == twin.id for one in entries):
             message = f"{entry.job} of {target} would give back one side alone: what {twin.id} put out in {other} stays out"
             remedy = f'give back both: caskbook void {entry.cask} {target} --why "…"'
-            return Refusal(entry.cask, entry.job, Fault("one-side-given-back", "error", message, (), remedy), policy=False, row=entry.row)
+            return Refusal(entry.cask, entry.job, Fault(_code(_put_out(page_of, entry).job), "error", message, (), remedy), policy=False, row=entry.row)
     return None
 
 
@@ -65,11 +65,24 @@ def voids_with(page_of: Callable[[str], Page], cask: str, void: Event) -> list[t
     return [(other, one) for other, one in found if one.id not in corrections(page_of(other).events).fallen]
 
 
+def _void_chain(page: Page, void: Event) -> tuple[list[Event], Event | None]:
+    """(a void and the voids that it puts out in turn, what the last of these puts out)."""
+    voids = [void]
+    while (target := event_named(page, target_of(voids[-1]) or "")) is not None and target.job == "void" and target not in voids:
+        voids.append(target)
+    return voids, target
+
+
+def _put_out(page_of: Callable[[str], Page], entry: Entry) -> Event:
+    """What the void that an entry puts out has put out itself, through all voids between."""
+    void = event_named(page_of(entry.cask), _target(entry))
+    assert void is not None
+    return _void_chain(page_of(entry.cask), void)[1] or void
+
+
 def _taken_along(page_of: Callable[[str], Page], cask: str, event: Event) -> list[tuple[str, Event]]:
     """(cask, entry) of all in other files that goes out of force with an event, whether it stands or not."""
-    voids = [event]
-    while (target := event_named(page_of(cask), target_of(voids[-1]) or "")) is not None and target.job == "void" and target not in voids:
-        voids.append(target)
+    voids, target = _void_chain(page_of(cask), event)
     found = _sides(page_of, cask, target) if target is not None else []
     for void in reversed(voids):
         of = {(other, one.id) for other, one in found}
@@ -198,5 +211,7 @@ def _target(entry: Entry) -> str:
 
 def _code(job: str) -> str:
     """What a check says of one side left alone."""
+    if job not in ("convert", "made-from", *_HALF):
+        return "copy-without-its-original"
     of = job.partition("-")[0]
     return f"{of}-without-its-pair" if of in ("rack", "swap") else "conversion-without-its-pair"

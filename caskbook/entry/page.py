@@ -15,6 +15,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.ids import RandomBits, mint_between, mint_id, mint_replacement
 from caskbook.model.jobs import JOBS, Event
+from caskbook.model.standing import put_out_by
 from caskbook.yaml.insertion import insert_event, new_document
 from caskbook.yaml.source import Source
 
@@ -165,10 +166,13 @@ def event_named(page: Page, event_id: str) -> Event | None:
 
 def refuse_replaced(page: Page, target: Event) -> None:
     """CaskbookError where another entry stands in the place of this one already; a sheet asks it of the rows that are not in the book."""
-    later = [event for event in page.events if event.replaces == target.id]
-    first = page.first.cask if later and page.first is not None else None
-    if first is not None and (stands := [event for event in later if corrections(first.events).stands(event)]):
-        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1].id}: replace that one, or void it first")
+    first = page.first.cask if page.first is not None else None
+    if first is None or not any(event.replaces == target.id for event in page.events):
+        return
+    known, found = {event.id: event for event in first.events}, corrections(first.events)
+    stands = [event.id for event in first.events if event.replaces and found.stands(event) and target.id in put_out_by(event, known)]
+    if stands:
+        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1]}: replace that one, or void it first")
 
 
 @dataclass(frozen=True, slots=True)
