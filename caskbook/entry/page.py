@@ -165,14 +165,22 @@ def event_named(page: Page, event_id: str) -> Event | None:
 
 
 def refuse_replaced(page: Page, target: Event) -> None:
-    """CaskbookError where another entry stands in the place of this one already; a sheet asks it of the rows that are not in the book."""
+    """CaskbookError where something puts this one out of force already, so that both would count; a sheet asks it of the rows that are
+    not in the book."""
     first = page.first.cask if page.first is not None else None
-    if first is None or not any(event.replaces == target.id for event in page.events):
+    found = corrections(first.events) if first is not None else None
+    if first is None or found is None or found.stands(target):
         return
-    known, found = {event.id: event for event in first.events}, corrections(first.events)
-    stands = [event.id for event in first.events if event.replaces and found.stands(event) and target.id in put_out_by(event, known)]
-    if stands:
-        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1]}: replace that one, or void it first")
+    known = {event.id: event for event in first.events}
+    by = [event for event in first.events if found.stands(event) and target.id in put_out_by(event, known)]
+    if not by:
+        return
+    last = by[-1]
+    if last.replaces:
+        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {last.id}: replace that one, or void it first")
+    if last.job == "moved":
+        raise CaskbookError(f"{page.cask_id}: {target.id} was moved to {getattr(last, 'to', '?')} by {last.id}: replace its copy there, or void that first")
+    raise CaskbookError(f"{page.cask_id}: {target.id} is out of force by {last.id}: enter the right one without `replaces`, or void that first")
 
 
 @dataclass(frozen=True, slots=True)

@@ -470,3 +470,17 @@ def test_either_of_two_replacements_of_one_entry_can_be_voided(shop: Shop, wrong
     ran = shop.run(correct.void, CASK, f"g000000{wrong + 2}", "--why", "the other is right", "--yes")
     last = shop.facts().last_test
     assert ran.code == 0 and shop.codes() == [] and last is not None and last["psi"] == 10 - wrong, ran.err
+
+
+@pytest.mark.parametrize("way", ["typed", "sheet"])
+@pytest.mark.parametrize("out", ["void", "moved"])
+def test_what_is_out_of_force_is_not_replaced(shop: Shop, out: str, way: str, tmp_path: Path) -> None:
+    moved_test(shop) if out == "moved" else shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})
+    assert out == "moved" or shop.run(correct.void, CASK, "e0000003", "--why", "not done", "--yes").code == 0
+    before, day = shop.path().read_bytes(), days_ago(5).isoformat()
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text(f"cask,job,result,psi,date,replaces,why\n{CASK},test,pass,10,{day},e0000003,misread\n", encoding="utf-8")
+    words = ("test", CASK, "pass", "--psi", "10", "--replaces", "e0000003", "--why", "misread") if way == "typed" else ("sheet", str(sheet))
+    ran = shop.enter(*words, "--by", "ab", "--yes")
+    said = f"was moved to {OTHER} by" if out == "moved" else "enter the right one without `replaces`, or void that first"
+    assert ran.code in (1, 2) and said in ran.err and shop.path().read_bytes() == before, ran.err
