@@ -15,7 +15,6 @@ from caskbook.entry.other_side import every_side, standing_copies, voids_with
 from caskbook.entry.page import Page, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.ledger.files import is_cask_id
-from caskbook.life.fold import NO_WORK
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
 from caskbook.model.standing import CORRECTORS, corrections, target_of
@@ -24,7 +23,6 @@ from caskbook.yaml.document import read_document
 from caskbook.yaml.insertion import Splice, stamp
 from caskbook.yaml.source import Source
 
-ARRIVALS = jobs_with("arrival")
 _UNSAID = re.compile(r"heads (?:out|in) for the [a-z-]+ ([0-9a-hjkmnp-tv-z]{8,64})")
 
 
@@ -121,22 +119,7 @@ def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any],
     """The voids of these events. A companion stays where taking it away would make a later entry impossible."""
     sure = [one for one in targets if not one.because.startswith("written with")]
     kept = [one for one in targets if one not in sure and not _is_needed(desk, one, sure)]
-    plan = plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
-    told = {(cask, fault.related) for cask, fault in plan.later}
-    plan.later += [
-        (one.cask, fault) for one in sure if one.event.job in ARRIVALS for fault in _left_without(desk, one) if (one.cask, fault.related) not in told
-    ]
-    return plan
-
-
-def _left_without(desk: Desk, arrival: Target) -> list[Fault]:
-    """The work that stands on a cask whose arrival is out of force now."""
-    page = desk.page(arrival.cask)
-    fallen = corrections(page.events).fallen
-    standing = [event for event in page.events if event.id not in fallen and event.job not in NO_WORK]
-    if any(event.job in ARRIVALS for event in standing):
-        return []
-    return [Fault("no-arrival", "warning", f"{event.job} of {event.date}, on a cask that never came", (), "", related=(event.id,)) for event in standing]
+    return plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
 
 
 def _is_needed(desk: Desk, companion: Target, sure: Iterable[Target], **how: Any) -> bool:
