@@ -7,6 +7,7 @@ refused for altered history only, which is said where it has anything else; what
 not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
 push to a repository brings the book as it is: its errors are counted, nothing is refused. A protected branch that begins later, by a history
 of its own, is all new: what it held would count as landed in the next merge. Tags and other names are not judged.
+A name that stands for another one (a symbolic ref) is judged as that one, into which git writes.
 A name that no work tree can hold, anywhere in a tree, is refused on every branch: nobody could clone it.
 """
 
@@ -84,12 +85,21 @@ def update_of(old: str, new: str, ref: str) -> Update:
     return Update(old if old.strip("0") else None, new if new.strip("0") else None, ref)
 
 
+def written_to(git: Git, ref: str) -> str:
+    """The name that a push to `ref` writes: another one where it is symbolic."""
+    seen = [ref]
+    while (to := git.text("symbolic-ref", "--quiet", seen[-1], good=(0, 1, 128))) and to not in seen:
+        seen.append(to)
+    return seen[-1]
+
+
 def protection_of(git: Git) -> Protection:
     """What the repository protects."""
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
-    names = frozenset(name for name in (main, *USUAL, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
+    named = [name for name in (main, *USUAL, *named_protected(git)) if name is not None]  # Branches are protected before they are there.
+    names = frozenset([*named, *(written_to(git, _HEADS + name).removeprefix(_HEADS) for name in named)])
     if main not in tips:
         return Protection(names | tips.keys(), tips, every=True)
     return Protection(names, {name: tips[name] for name in names if name in tips})
