@@ -106,8 +106,15 @@ def protection_of(git: Git) -> Protection:
 
 
 def named_protected(git: Git) -> list[str]:
-    """Branches that the repository's own configuration names as protected."""
-    return git.text("config", "--local", "--get-all", "caskbook.protected", good=(0, 1)).splitlines()
+    """Branches that the repository's own configuration names as protected, by their short or their full names."""
+    rows = git.text("config", "--local", "--get-all", "caskbook.protected", good=(0, 1)).splitlines()
+    return [row.strip().removeprefix(_HEADS) for row in rows]
+
+
+def protecting_nothing(git: Git) -> list[str]:
+    """A line for each name of the configuration that no branch can have, as a pattern."""
+    names = [name for name in named_protected(git) if not git.works("check-ref-format", _HEADS + name)]
+    return [plain(f"caskbook: caskbook.protected names {name[:80] or 'nothing'}, which no branch can be called: it protects nothing") for name in names]
 
 
 def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool = False) -> Outcome:

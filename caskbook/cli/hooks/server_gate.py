@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from caskbook.cli.common import say
-from caskbook.cli.hooks.gate import outcome_of, plain, protection_of, update_of, written_to
+from caskbook.cli.hooks.gate import outcome_of, plain, protecting_nothing, protection_of, update_of, written_to
 from caskbook.core.finding import CaskbookError
 from caskbook.git import open_git
 
@@ -19,6 +19,8 @@ def main() -> int:
     protection = protection_of(git)
     strict = git.text("config", "--local", "--type=bool", "--get", "caskbook.strict", good=(0, 1)) == "true"
     refused = False
+    for line in protecting_nothing(git):
+        say(line)
     for update in updates:
         try:
             ref = written_to(git, update.ref)
