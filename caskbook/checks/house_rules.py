@@ -7,7 +7,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from caskbook.checks.context import Context
-from caskbook.checks.identity import house_pattern
+from caskbook.checks.id_pattern import house_pattern
 from caskbook.core.finding import Fault, Severity
 from caskbook.model.house_due import WITHOUT_EFFECT
 from caskbook.model.invalid import nearest, shown

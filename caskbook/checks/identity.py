@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from functools import lru_cache
 from pathlib import PurePosixPath
 
 from caskbook.checks.context import HEAD, View, fault, head_fault
+from caskbook.checks.id_pattern import house_pattern
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.ids import is_id
@@ -82,15 +82,6 @@ def house_number(view: View) -> Iterable[Fault]:
             "correct the number, or widen id_pattern in house.yaml",
             "cask",
         )
-
-
-@lru_cache(maxsize=8)
-def house_pattern(pattern: str) -> re.Pattern[str] | None:
-    """The house's pattern of ids, None where it is no regular expression."""
-    try:
-        return re.compile(pattern)
-    except re.error:
-        return None
 
 
 def key_order(view: View) -> Iterable[Fault]:

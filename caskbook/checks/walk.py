@@ -34,6 +34,7 @@ from caskbook.ledger.revisions.pairs import Pair, Pairs, paths_of
 from caskbook.words.plural import number_of
 
 _AHEAD = 2000
+_SET_ONCE = ("head", "setting")
 _SHORT = 10
 _MOST_OF_A_NAME = 24
 
@@ -246,7 +247,23 @@ def _own(git: Git, pairs: Pairs, step: Step, n: int, pair: Pair, names: Sequence
             there = pairs.of(tree_changes(git, base, str(other), *paths))
             known = {one.fact for one in _of_pair(git, pairs, there, base, str(other), names)}
             found = [one for one in found if one.fact not in known]
+        if any(one.unit[0] in _SET_ONCE for one in found):
+            settled = decided(git, pairs, parent, str(other), step.commit)
+            found = [one for one in found if one.unit not in settled]
     return found
+
+
+def decided(git: Git, pairs: Pairs, parent: str, other: str, merged: str) -> set[tuple[object, ...]]:
+    """What the two sides of a merge set to two values, which their common commits lack, and of which the merge keeps the other side's:
+    keys of a head, rows of house.yaml. A merge asks which one counts, so that the answer alters nothing."""
+
+    def units(old: str, new: str) -> set[tuple[object, ...]]:
+        pair = pairs.of(tree_changes(git, old, new, *paths_of(git.prefix, None)))
+        return {one.unit for one in _of_pair(git, pairs, pair, old, new, None) if one.unit[0] in _SET_ONCE}
+
+    bases = merge_bases(git, parent, other)
+    found = [units(parent, base) & units(other, base) for base in bases]
+    return set.intersection(*found) - units(other, merged) if found and all(found) else set()
 
 
 def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequence[str] | None) -> Iterator[Breach]:

@@ -11,11 +11,10 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.moved_copy import moved_copy
-from caskbook.entry.other_side import other_sides, standing_copies
+from caskbook.entry.other_side import every_side, standing_copies, voids_with
 from caskbook.entry.page import Page, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.ledger.files import is_cask_id
-from caskbook.life.fold import NO_WORK
 from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
 from caskbook.model.standing import CORRECTORS, corrections, target_of
@@ -24,7 +23,6 @@ from caskbook.yaml.document import read_document
 from caskbook.yaml.insertion import Splice, stamp
 from caskbook.yaml.source import Source
 
-ARRIVALS = jobs_with("arrival")
 _UNSAID = re.compile(r"heads (?:out|in) for the [a-z-]+ ([0-9a-hjkmnp-tv-z]{8,64})")
 
 
@@ -42,17 +40,24 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
     page = _known(desk, cask)
     named = standing_event(page, text)
     found = [Target(cask, named), *_other_files(desk, cask, named), *_copies_of(desk, cask, named)]
+    found += [Target(other, one, f"the other side of that void on {cask}") for other, one in voids_with(desk.page, cask, named)]
     if not alone:
         found += [
             Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in _written_with(desk.page(one.cask), one.event)
         ]
     for one in found:
-        fallen = corrections(desk.page(one.cask).events).fallen
-        if one.event.id in fallen and one.event is named:
-            raise CaskbookError(f"{named.id} of {cask} is out of force already, by {fallen[named.id]}")
+        known = corrections(desk.page(one.cask).events)
+        if one.event.id in known.fallen and one.event is named and named.id not in known.rivals:
+            raise CaskbookError(f"{named.id} of {cask} is out of force already, by {known.fallen[named.id]}")
     mine = {(one.cask, one.event.id) for one in found}
-    killers = [(one, corrections(desk.page(one.cask).events).fallen.get(one.event.id)) for one in found]
+    killers = [(one, _killer(desk, one)) for one in found]
     return [one for one, killer in killers if killer is None or (one.cask, killer) in mine]  # What this puts out may give another back.
+
+
+def _killer(desk: Desk, target: Target) -> str | None:
+    """What puts an entry out of force; nothing where it only lost against another replacement, which is to be settled by a void."""
+    known = corrections(desk.page(target.cask).events)
+    return None if target.event.id in known.rivals else known.fallen.get(target.event.id)
 
 
 def _known(desk: Desk, cask: str) -> Page:
@@ -64,16 +69,7 @@ def _known(desk: Desk, cask: str) -> Page:
 
 def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
     """The other sides of an event, in the files that it or its counterparts name."""
-    found: list[Target] = []
-    seen, todo = {cask}, [(cask, event)]
-    while todo:
-        here, one = todo.pop(0)
-        for other, twin in other_sides(desk.page, here, one):
-            if other not in seen:
-                seen.add(other)
-                found.append(Target(other, twin, f"the other side of that {event.job} on {cask}"))
-                todo.append((other, twin))
-    return found
+    return [Target(other, twin, f"the other side of that {event.job} on {cask}") for other, twin in every_side(desk.page, cask, event)]
 
 
 def _copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
@@ -123,22 +119,7 @@ def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any],
     """The voids of these events. A companion stays where taking it away would make a later entry impossible."""
     sure = [one for one in targets if not one.because.startswith("written with")]
     kept = [one for one in targets if one not in sure and not _is_needed(desk, one, sure)]
-    plan = plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
-    told = {(cask, fault.related) for cask, fault in plan.later}
-    plan.later += [
-        (one.cask, fault) for one in sure if one.event.job in ARRIVALS for fault in _left_without(desk, one) if (one.cask, fault.related) not in told
-    ]
-    return plan
-
-
-def _left_without(desk: Desk, arrival: Target) -> list[Fault]:
-    """The work that stands on a cask whose arrival is out of force now."""
-    page = desk.page(arrival.cask)
-    fallen = corrections(page.events).fallen
-    standing = [event for event in page.events if event.id not in fallen and event.job not in NO_WORK]
-    if any(event.job in ARRIVALS for event in standing):
-        return []
-    return [Fault("no-arrival", "warning", f"{event.job} of {event.date}, on a cask that never came", (), "", related=(event.id,)) for event in standing]
+    return plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
 
 
 def _is_needed(desk: Desk, companion: Target, sure: Iterable[Target], **how: Any) -> bool:

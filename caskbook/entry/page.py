@@ -11,13 +11,17 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import is_sparse, left_out
 from caskbook.life import Life, corrections
+from caskbook.life.fold import NO_WORK
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.ids import RandomBits, mint_between, mint_id, mint_replacement
 from caskbook.model.jobs import JOBS, Event
+from caskbook.model.standing import CORRECTORS, put_out_by
+from caskbook.words.job_table import jobs_with
 from caskbook.yaml.insertion import insert_event, new_document
 from caskbook.yaml.source import Source
 
+_ARRIVALS = jobs_with("arrival")
 HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner",
               "prior", "charred", "parcel", "supplier", "note")  # fmt: skip
 
@@ -164,11 +168,22 @@ def event_named(page: Page, event_id: str) -> Event | None:
 
 
 def refuse_replaced(page: Page, target: Event) -> None:
-    """CaskbookError where another entry stands in the place of this one already; a sheet asks it of the rows that are not in the book."""
-    later = [event for event in page.events if event.replaces == target.id]
-    first = page.first.cask if later and page.first is not None else None
-    if first is not None and (stands := [event for event in later if corrections(first.events).stands(event)]):
-        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {stands[-1].id}: replace that one, or void it first")
+    """CaskbookError where something puts this one out of force already, so that both would count; a sheet asks it of the rows that are
+    not in the book."""
+    first = page.first.cask if page.first is not None else None
+    found = corrections(first.events) if first is not None else None
+    if first is None or found is None or found.stands(target):
+        return
+    known = {event.id: event for event in first.events}
+    by = [event for event in first.events if found.stands(event) and target.id in put_out_by(event, known)]
+    if not by:
+        return
+    last = by[-1]
+    if last.replaces:
+        raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {last.id}: replace that one, or void it first")
+    if last.job == "moved":
+        raise CaskbookError(f"{page.cask_id}: {target.id} was moved to {getattr(last, 'to', '?')} by {last.id}: replace its copy there, or void that first")
+    raise CaskbookError(f"{page.cask_id}: {target.id} is out of force by {last.id}: enter the right one without `replaces`, or void that first")
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,7 +205,30 @@ def judge(page: Page, ledger: Ledger, only: Iterable[str] = ()) -> Judged:
     warned = tuple(fault for fault in found if own & set(fault.related) and fault.severity == "warning")
     added = {str(event["id"]) for event in page.added}
     later = tuple(fault for fault in found if not added & set(fault.related) and fault.severity != "note" and _key(fault) not in were)
-    return Judged(refused, warned, later)
+    told = {fault.related for fault in later}
+    without = [fault for fault in _left_without(page) if fault.related not in told]
+    warned += tuple(fault for fault in without if own & set(fault.related))
+    return Judged(refused, warned, later + tuple(fault for fault in without if not added & set(fault.related)))
+
+
+def _left_without(page: Page) -> list[Fault]:
+    """The work that stands on a cask whose arrival these entries put out of force."""
+    first = page.first.cask if page.first is not None else None
+    if first is None or not any(event.get("replaces") or event["job"] in CORRECTORS for event in page.added):
+        return []
+    before, now = (_standing(cask.events) for cask in (first, page.cask))
+    if not any(event.job in _ARRIVALS for event in before) or any(event.job in _ARRIVALS for event in now):
+        return []
+    return [
+        Fault("no-arrival", "warning", f"{one.job} of {one.date}, on a cask that never came", (), "enter its receipt, with the day it came", related=(one.id,))
+        for one in now
+        if one.job not in NO_WORK
+    ]
+
+
+def _standing(events: Sequence[Event]) -> list[Event]:
+    found = corrections(events)
+    return [event for event in events if found.stands(event)]
 
 
 def _impossible(life: Life) -> list[Fault]:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+import re
+from collections.abc import Collection, Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from caskbook.core.finding import CaskbookError
@@ -16,12 +17,39 @@ if TYPE_CHECKING:
 
 
 def as_run(page: Page) -> dict[str, Any]:
-    """What a run did to a file, as `undo` needs it: the entries it wrote with the mark of their lines, and of a file it began that of
-    the rest."""
+    """What a run did to a file, as `undo` needs it: the entries it wrote with the mark of their lines, of a file it began that of
+    the rest, of another one the step back to what it was."""
     ids = [event["id"] for event in page.added]
     source = Source.from_bytes(page.name, page.new)
     rest = _mark(without_events(source, ids).data) if page.old is None and ids else ""
-    return {"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": ids, "lines": marks(source, ids), "rest": rest}
+    steps = [_step(page.old, page.new)] if page.old is not None else []
+    return {"path": page.name, "cask": page.cask_id, "new": page.old is None, "ids": ids, "lines": marks(source, ids), "rest": rest, "steps": steps}
+
+
+def _step(old: bytes, new: bytes) -> dict[str, Any]:
+    """The way back from a file to what it was: how many lines at the head and at the end are the same in both, what stood between them,
+    and the marks of both."""
+    was, now = old.decode("utf-8", "replace").split("\n"), new.decode("utf-8", "replace").split("\n")
+    most = min(len(was), len(now))
+    first = next((n for n in range(most) if was[n] != now[n]), most)
+    last = next((n for n in range(most - first) if was[-1 - n] != now[-1 - n]), most - first)
+    return {"first": first, "last": last, "was": was[first : len(was) - last], "before": _mark(old), "after": _mark(new)}
+
+
+def _stepped_back(source: Source, steps: Sequence[Any]) -> Source | None:
+    """The file as it was before all these steps, byte for byte; None where it is not as they left it."""
+    data = source.data
+    try:
+        for step in reversed(steps):
+            if _mark(data) != step["after"]:
+                return None
+            now = data.decode("utf-8", "replace").split("\n")
+            data = "\n".join([*now[: step["first"]], *step["was"], *now[len(now) - step["last"] :]]).encode("utf-8", "surrogatepass")
+            if _mark(data) != step["before"]:
+                return None
+    except (KeyError, TypeError, ValueError):
+        return None
+    return Source.from_bytes(source.path, data) if steps else None
 
 
 def marks(source: Source, ids: Collection[str]) -> dict[str, str]:
@@ -82,8 +110,9 @@ def _mark(data: bytes) -> str:
     return sha256(data).hexdigest()
 
 
-def without_events(source: Source, ids: Collection[str]) -> Source:
-    """The text without the lines of these events. CaskbookError where that would leave another file than was meant."""
+def without_events(source: Source, ids: Collection[str], steps: Sequence[Any] = ()) -> Source:
+    """The text without the lines of these events: as it was before the run's steps where nobody touched it since, else what is left.
+    CaskbookError where that would leave another file than was meant."""
     document = read_document(source)
     data = document.data or {}
     events = data.get("events")
@@ -92,15 +121,24 @@ def without_events(source: Source, ids: Collection[str]) -> Source:
     gone = [at for at, one in enumerate(events) if isinstance(one, dict) and one.get("id") in ids]
     if len(gone) != len(ids):
         raise CaskbookError(f"{source.path}: an entry of the run is no longer there")
+    rest = [one for at, one in enumerate(events) if at not in gone]
+    before = _stepped_back(source, steps)
+    if before is not None and _holds(before, {**data, "events": rest}):
+        return before
     in_brackets = document.events_node.flow
     text = out_of_brackets(source, document.events_node, gone) if in_brackets else _out_of_lines(document, gone)
-    rest = [one for at, one in enumerate(events) if at not in gone]
     if not rest and not in_brackets:
         text = _empty_list(text)
     after = Source.from_bytes(source.path, text.encode("utf-8"))
-    if not alike(read_document(after).data, {**data, "events": rest}):
+    if not _holds(after, {**data, "events": rest}):
         raise CaskbookError(f"{source.path}: the lines of the run cannot be told from the rest")
     return after
+
+
+def _holds(source: Source, meant: dict[str, Any]) -> bool:
+    """Whether a file holds just what is meant; no list of events is an empty one."""
+    data = read_document(source).data or {}
+    return alike({**data, "events": data.get("events") or []}, meant)
 
 
 def _out_of_lines(document: Document, gone: Iterable[int]) -> str:
@@ -121,10 +159,10 @@ def _with_gap(source: Source, first: int, last: int) -> int:
 
 
 def _empty_list(text: str) -> str:
-    """`events:` alone becomes `events: []` again."""
+    """`events:` alone, or with a comment behind it, becomes `events: []` again."""
     lines = text.split("\n")
     for at in range(len(lines) - 1, -1, -1):
-        if lines[at].rstrip("\r") == "events:":
-            lines[at] = "events: []" + ("\r" if lines[at].endswith("\r") else "")
+        if re.fullmatch(r"events:(\s+#.*|\s*)", lines[at]):
+            lines[at] = "events: []" + lines[at].removeprefix("events:")
             break
     return "\n".join(lines)

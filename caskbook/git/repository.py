@@ -142,7 +142,8 @@ class Git:
 
     def branch(self) -> str | None:
         """The branch that is checked out; None on a detached head."""
-        return self.text("symbolic-ref", "--quiet", "--short", "HEAD", good=(0, 1)) or None
+        ref = self.text("symbolic-ref", "--quiet", "HEAD", good=(0, 1))
+        return ref.removeprefix("refs/heads/") or None  # Git's own short name is longer where a tag has it too.
 
     @cached_property
     def empty_tree(self) -> str:

@@ -85,6 +85,8 @@ def _same(one: Part, other: Part) -> bool:
 
 def _short(part: Part) -> str:
     text = " ".join(line.strip() for line in part.lines if not is_remark(line))
+    if text.startswith("- "):  # A row of a list, which has its name inside.
+        return text[2:].strip()[:80]
     return text.partition(":")[2].strip()[:40] or "nothing"
 
 

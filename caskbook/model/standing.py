@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from caskbook.model.jobs import Event
@@ -61,14 +61,25 @@ def corrections(events: Sequence[Event]) -> Corrections:
     return _Resolver(events, targets).resolve()
 
 
+def put_out_by(event: Event, known: Mapping[str, Event]) -> Iterator[str]:
+    """The ids that an event puts out of force while it stands: what it names and, unless it is a void, what that had replaced in turn."""
+    seen, at = {event.id}, target_of(event)
+    while at and at not in seen:
+        seen.add(at)
+        yield at
+        at = known[at].replaces if at in known and event.job != "void" else None
+
+
 def contrary(events: Sequence[Event], found: Corrections) -> dict[str, str]:
     """Corrections that count beside another of the same entry, of which one put something in its place or took it to another cask:
-    id → the largest id of those. Two voids say the same; replacements have a winner, and are among the `rivals`."""
+    id → the largest id of those. Two voids say the same; replacements have a winner, and are among the `rivals`, else the one
+    that lost was replaced or moved in turn."""
     groups: dict[str, list[Event]] = {}
-    for event in events if found is not _NONE else ():
-        target = target_of(event)
-        if target and found.stands(event) and event.id not in found.absent:
-            groups.setdefault(target, []).append(event)
+    known = {event.id: event for event in events} if found is not _NONE else {}
+    for event in known.values():
+        if found.stands(event) and event.id not in found.absent:
+            for target in put_out_by(event, known):
+                groups.setdefault(target, []).append(event)
     twice = [sorted(group, key=lambda one: one.id) for group in groups.values() if len(group) > 1 and any(one.job != "void" for one in group)]
     return {one.id: group[-1].id for group in twice for one in group[:-1]}
 
@@ -176,12 +187,14 @@ class _Resolver:
         return self.answers[question]
 
     def _name_rivals(self) -> None:
-        """Note of two standing replacements of one entry the smaller id, which the larger one puts out."""
+        """Note of two replacements of one entry the smaller id, which nothing but the larger one puts out."""
         for group in self.replacers.values():
             for small in group if len(group) > 1 else ():
                 killer = self.out.fallen.get(small)
+                alone = all(one in self.out.fallen for one in self.correctors.get(small, ()))
                 if (
-                    killer is not None
+                    alone
+                    and killer is not None
                     and killer > small
                     and self.circles.isdisjoint((small, killer))
                     and self.replaces.get(killer) == self.replaces[small]

@@ -447,3 +447,40 @@ def test_a_void_of_a_move_puts_out_what_the_copy_was_replaced_by_and_the_copy(sh
     out = {event["of"] for event in shop.data("TH-004218")["events"] if event["job"] == "void"}
     assert out == {event["id"] for event in shop.data("TH-004218")["events"] if event["date"] == days_ago(5) and event["job"] == "test"}
     assert not [code for cask in (CASK, "TH-004218") for code in shop.codes(cask) if "copy" in code or "original" in code]
+
+
+def test_what_was_replaced_twice_over_is_not_replaced_a_second_time(shop: Shop) -> None:
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass", "id": "g0000001"})
+    words = ("--why", "misread", "--date", days_ago(5).isoformat(), "--yes")
+    first = "g0000001"
+    for psi in ("10", "9"):
+        assert shop.enter("test", CASK, "pass", "--psi", psi, "--replaces", first, *words).code == 0
+        first = max(str(event["id"]) for event in shop.data()["events"] if event.get("replaces"))
+    before = shop.path().read_bytes()
+    ran = shop.enter("test", CASK, "pass", "--psi", "8", "--replaces", "g0000001", *words)
+    assert ran.code == 2 and f"g0000001 was already replaced by {first}: replace that one" in ran.err and shop.path().read_bytes() == before
+
+
+@pytest.mark.parametrize("wrong", [0, 1])
+def test_either_of_two_replacements_of_one_entry_can_be_voided(shop: Shop, wrong: int) -> None:
+    test = {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"}
+    pair = [{**test, "psi": 9 + n, "id": f"g000000{n + 2}", "replaces": "g0000001", "why": "misread"} for n in range(2)]
+    shop.put(*READY, {**test, "id": "g0000001"}, *pair)
+    assert shop.codes() == ["replaced-twice"]
+    ran = shop.run(correct.void, CASK, f"g000000{wrong + 2}", "--why", "the other is right", "--yes")
+    last = shop.facts().last_test
+    assert ran.code == 0 and shop.codes() == [] and last is not None and last["psi"] == 10 - wrong, ran.err
+
+
+@pytest.mark.parametrize("way", ["typed", "sheet"])
+@pytest.mark.parametrize("out", ["void", "moved"])
+def test_what_is_out_of_force_is_not_replaced(shop: Shop, out: str, way: str, tmp_path: Path) -> None:
+    moved_test(shop) if out == "moved" else shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})
+    assert out == "moved" or shop.run(correct.void, CASK, "e0000003", "--why", "not done", "--yes").code == 0
+    before, day = shop.path().read_bytes(), days_ago(5).isoformat()
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text(f"cask,job,result,psi,date,replaces,why\n{CASK},test,pass,10,{day},e0000003,misread\n", encoding="utf-8")
+    words = ("test", CASK, "pass", "--psi", "10", "--replaces", "e0000003", "--why", "misread") if way == "typed" else ("sheet", str(sheet))
+    ran = shop.enter(*words, "--by", "ab", "--yes")
+    said = f"was moved to {OTHER} by" if out == "moved" else "enter the right one without `replaces`, or void that first"
+    assert ran.code in (1, 2) and said in ran.err and shop.path().read_bytes() == before, ran.err

@@ -48,3 +48,22 @@ def test_work_wants_a_receipt_and_a_receipt_is_taken(shop: Shop) -> None:
     ran = shop.enter("receive", CASK, "accept")
     assert ran.code == 0, ran.err
     assert shop.enter("examine", CASK, "sound").code == 0 and shop.codes() == []
+
+
+def test_work_in_the_place_of_the_receipt_is_written_on_the_word_of_who_enters_it_alone(shop: Shop) -> None:
+    shop.put(VOIDED[0])
+    before, words = shop.path().read_bytes(), ("treat", CASK, "steam", "--for", "residue", "--replaces", "e0000001", "--why", "wrong")
+    ran = shop.enter(*words, "--yes")
+    assert ran.code == 1 and "on a cask that never came" in ran.err and "--anyway" in ran.err and shop.path().read_bytes() == before, ran.err
+    assert shop.enter(*words, "--yes", "--anyway").code == 0 and shop.codes() == ["no-arrival"]
+    right = ("receive", CASK, "hold", "--replaces", "e0000001", "--why", "wrong")
+    shop.path().write_bytes(before)
+    assert shop.enter(*right, "--yes").code == 0 and shop.codes() == []
+
+
+def test_a_sheet_lists_what_stands_on_the_receipt_that_it_voids(shop: Shop, tmp_path: Path) -> None:
+    shop.put(*(STATES["ready"] or []))
+    sheet = tmp_path / "sheet.csv"
+    sheet.write_text(f"cask,job,of,why\n{CASK},void,e0000001,wrong\n", encoding="utf-8")
+    ran = shop.enter("sheet", str(sheet), "--by", "ab", "--yes")
+    assert ran.code == 0 and "a later entry no longer fits: examine of " in ran.err, ran.err

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -21,9 +22,13 @@ def moved(n: int, to: str) -> str:
     return event(f"gqw0000{n}", "2023-06-01", "moved", "of: dt3q62s1", f"to: {to}", "why: another cask")
 
 
-WAYS = {
+WAYS: dict[str, Callable[[int], str]] = {
     "void": lambda n: event(f"gqw0000{n}", "2023-06-01", "void", "of: dt3q62s1", "why: not done"),
     "replaced": lambda n: event(f"dt3q62s{n + 2}", "2015-03-20", "test", "psi: 10", "water_l: 2", "result: pass", "replaces: dt3q62s1", "why: misread"),
+    "replaced again": lambda n: (
+        WAYS["replaced"](n)
+        + event(f"dt3q62s{n + 2}kk", "2015-03-20", "test", "psi: 9", "water_l: 2", "result: pass", f"replaces: dt3q62s{n + 2}", "why: nine it was")
+    ),
     "moved": lambda n: moved(n, OTHERS[0]),
     "moved on": lambda n: moved(n, OTHERS[1]),
 }
@@ -45,6 +50,7 @@ def found(repo: Repo, index: bool = True) -> list[tuple[str, str]]:
 @pytest.mark.parametrize(("one", "other", "code"), [
     ("void", "void", None), ("void", "replaced", "put-right-twice"), ("void", "moved", "put-right-twice"), ("replaced", "moved", "put-right-twice"),
     ("moved", "moved on", "put-right-twice"), ("moved", "moved", "put-right-twice"), ("replaced", "replaced", "replaced-twice"),
+    ("replaced again", "replaced", "put-right-twice"), ("replaced again", "void", "put-right-twice"), ("replaced again", "moved", "put-right-twice"),
 ])  # fmt: skip
 def test_two_ways_are_named_at_the_merge_and_found_by_a_check(tmp_path: Path, one: str, other: str, code: str | None):
     repo = ledger(tmp_path)

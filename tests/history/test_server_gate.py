@@ -428,3 +428,41 @@ def test_a_landed_line_that_cannot_be_read_may_be_mended(bench: Repo):
     assert tip(bench) == day
     said = caskbook("review", "HEAD~1..", cwd=bench.top)
     assert 'could not be read when it landed: "   note: "seen" reads "    note: seen" now' in said.stdout, said.stdout
+
+
+@pytest.mark.parametrize("ref", ["refs/heads/trunk", "refs/old/main", "refs/heads/older"])
+def test_another_name_of_the_main_branch_is_the_main_branch(bench: Repo, ref: str):
+    for alias, to in (("refs/heads/trunk", "main"), ("refs/old/main", "main"), ("refs/heads/older", "trunk")):
+        server(bench).git("symbolic-ref", alias, f"refs/heads/{to}")
+    bench.write(BASE + NOTED)
+    day = bench.commit("day")
+    bench.git("push", "-q", "origin", f"HEAD:{ref}")
+    assert tip(bench) == day
+    assert "main is protected: this push would take back what landed" in bench.git("push", "-f", "origin", f"HEAD~1:{ref}", good=(1,))
+    assert "main is protected: it is not deleted" in bench.git("push", "origin", f":{ref}", good=(1,))
+    bench.write(BASE + NOTED + TWICE)
+    bench.commit("filled twice")
+    out = bench.git("push", "--no-verify", "origin", f"HEAD:{ref}", good=(1,))
+    assert "nothing of this push is taken" in out and tip(bench) == day
+
+
+def test_what_the_main_branch_is_another_name_of_is_protected(bench: Repo):
+    server(bench).git("branch", "-m", "main", "trunk")
+    server(bench).git("symbolic-ref", "refs/heads/main", "refs/heads/trunk")
+    server(bench).git("symbolic-ref", "HEAD", "refs/heads/main")
+    bench.write(BASE + NOTED)
+    day = bench.commit("day")
+    bench.git("push", "-q", "origin", "main")
+    assert "trunk is protected" in bench.git("push", "-f", "origin", "HEAD~1:trunk", good=(1,)) and tip(bench, "trunk") == day
+
+
+def test_a_tag_of_the_main_branchs_name_protects_no_other_branch(bench: Repo):
+    server(bench).git("branch", "-m", "main", "trunk")
+    server(bench).git("symbolic-ref", "HEAD", "refs/heads/trunk")
+    bench.git("tag", "trunk")
+    bench.git("push", "-q", "origin", "refs/tags/trunk")
+    bench.write(BASE + NOTED)
+    bench.commit("day")
+    bench.git("push", "-q", "--no-verify", "origin", "HEAD:refs/heads/side")
+    bench.git("push", "-q", "-f", "--no-verify", "origin", "HEAD~1:refs/heads/side")
+    assert "trunk is protected" in bench.git("push", "-f", "origin", "HEAD:refs/heads/main", "HEAD~1:refs/heads/side", ":refs/heads/trunk", good=(1,))

@@ -59,3 +59,16 @@ def test_what_is_altered_beside_it_is_refused_all_the_same(bench: Repo):
     bench.write(BASE.replace("water_l: 2", "water_l: 3"))
     bench.commit("merged, and altered in it")
     assert "water_l" in bench.git("push", "origin", "HEAD:main", good=(1,))
+
+
+def test_a_protected_branch_may_be_named_in_full_and_a_pattern_is_told(bench: Repo, tmp_path: Path):
+    server = str(tmp_path / "book.git")
+    bench.git("push", "-q", "origin", "main:refs/heads/rel")
+    for name in ("refs/heads/rel", "v*"):
+        bench.git("-C", server, "config", "--add", "caskbook.protected", name)
+    ran = subprocess.run([str(PROGRAM), "git", "install", "--server", server], capture_output=True, text=True, check=False)
+    assert ran.returncode == 0 and "caskbook.protected names v*, which no branch can be called: it protects nothing" in ran.stderr and "rel" not in ran.stderr
+    bench.git("checkout", "-q", "--orphan", "other")
+    bench.commit("another history")
+    said = bench.git("push", "-f", "origin", "HEAD:rel", good=(1,))
+    assert "rel is protected: this push would take back" in said and "names v*, which no branch can be called" in said

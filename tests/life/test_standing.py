@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.model.standing import Corrections, corrections
+from caskbook.model.standing import Corrections, contrary, corrections
 
 
 def standing(*events: dict[str, Any]) -> tuple[set[str], Corrections]:
@@ -80,6 +80,14 @@ def test_two_replacements_of_which_one_is_voided_are_no_rivals() -> None:
 def test_a_moved_entry_of_a_replacement_takes_the_replaced_one_with_it() -> None:
     moved = {"id": D, **ev("2020-01-03", "moved", of=B, to="TH-000001", why="other cask")}
     assert standing(note(A), note(B, replaces=A, why="w"), moved)[0] == {D}
+
+
+@pytest.mark.parametrize("late", [{"job": "note", "note": "y", "replaces": A}, {"job": "void", "of": A}, {"job": "moved", "of": A, "to": "TH-000001"}])
+def test_who_was_replaced_in_turn_is_contrary_to_whoever_put_the_first_one_right(late: dict[str, Any]) -> None:
+    other = {"id": D, **ev("2020-01-03", **late, why="w")}
+    events = cask_of(note(A), note(B, replaces=A, why="w"), note(C, replaces=B, why="w"), other).events
+    assert contrary(events, corrections(events)) == {C: D}
+    assert not contrary(events[:3], corrections(events[:3]))
 
 
 def test_no_member_of_a_cycle_counts() -> None:

@@ -142,6 +142,8 @@ def _take_down(git: Git, root: Path) -> None:
 
 def install_server(repository: str | None, *, strict: bool = False) -> int:
     """Put the gate into a bare repository; doing it again changes nothing. CaskbookError where there is none, or none of its own."""
+    from caskbook.cli.hooks.gate import protecting_nothing
+
     git = _server(repository)
     folder = hooks_folder(git)
     if folder is None:
@@ -158,6 +160,8 @@ def install_server(repository: str | None, *, strict: bool = False) -> int:
             git.set(_FSCK, "true")
             git.set(_FSCK_BEFORE, before or "unset")
             say(f"{_FSCK} is true now: git itself looks at every object of a push, and takes none that could not be checked out")
+    for line in protecting_nothing(git):
+        say(line.removeprefix("caskbook: "))
     write(f"{git.folder.name} takes no push that alters landed history or brings new errors{' or warnings' if strict else ''}")
     return 0
 

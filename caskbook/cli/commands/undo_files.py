@@ -38,7 +38,7 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
         if data is None:
             raise CaskbookError(f"{one['path']} is not there any more")
         source = Source.from_bytes(one["path"], data)
-        after = without_events(source, set(one["ids"]))
+        after = without_events(source, set(one["ids"]), one.get("steps") or ())
         if not unchanged(source, one, after):
             raise CaskbookError(
                 f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"'

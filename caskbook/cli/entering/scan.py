@@ -232,8 +232,9 @@ class _Run:
             if one["path"] in merged:
                 merged[one["path"]]["ids"] += one["ids"]
                 merged[one["path"]]["lines"].update(one["lines"])
+                merged[one["path"]]["steps"] += one["steps"]
             else:
-                merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"])}
+                merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"]), "steps": list(one["steps"])}
         if merged:
             remember(self.book.root, list(merged.values()))
 

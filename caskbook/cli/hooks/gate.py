@@ -7,6 +7,7 @@ refused for altered history only, which is said where it has anything else; what
 not judged. Every commit of a push is held against each of its parents, so that what was put back again is told as well. The first
 push to a repository brings the book as it is: its errors are counted, nothing is refused. A protected branch that begins later, by a history
 of its own, is all new: what it held would count as landed in the next merge. Tags and other names are not judged.
+A name that stands for another one (a symbolic ref) is judged as that one, into which git writes.
 A name that no work tree can hold, anywhere in a tree, is refused on every branch: nobody could clone it.
 """
 
@@ -84,20 +85,36 @@ def update_of(old: str, new: str, ref: str) -> Update:
     return Update(old if old.strip("0") else None, new if new.strip("0") else None, ref)
 
 
+def written_to(git: Git, ref: str) -> str:
+    """The name that a push to `ref` writes: another one where it is symbolic."""
+    seen = [ref]
+    while (to := git.text("symbolic-ref", "--quiet", seen[-1], good=(0, 1, 128))) and to not in seen:
+        seen.append(to)
+    return seen[-1]
+
+
 def protection_of(git: Git) -> Protection:
     """What the repository protects."""
     rows = (line.split(" ", 1) for line in git.text("for-each-ref", "--format=%(objectname) %(refname)", _HEADS).splitlines())
     tips = {ref.removeprefix(_HEADS): oid for oid, ref in rows}
     main = git.branch()
-    names = frozenset(name for name in (main, *USUAL, *named_protected(git)) if name is not None)  # Branches are protected before they are there.
+    named = [name for name in (main, *USUAL, *named_protected(git)) if name is not None]  # Branches are protected before they are there.
+    names = frozenset([*named, *(written_to(git, _HEADS + name).removeprefix(_HEADS) for name in named)])
     if main not in tips:
         return Protection(names | tips.keys(), tips, every=True)
     return Protection(names, {name: tips[name] for name in names if name in tips})
 
 
 def named_protected(git: Git) -> list[str]:
-    """Branches that the repository's own configuration names as protected."""
-    return git.text("config", "--local", "--get-all", "caskbook.protected", good=(0, 1)).splitlines()
+    """Branches that the repository's own configuration names as protected, by their short or their full names."""
+    rows = git.text("config", "--local", "--get-all", "caskbook.protected", good=(0, 1)).splitlines()
+    return [row.strip().removeprefix(_HEADS) for row in rows]
+
+
+def protecting_nothing(git: Git) -> list[str]:
+    """A line for each name of the configuration that no branch can have, as a pattern."""
+    names = [name for name in named_protected(git) if not git.works("check-ref-format", _HEADS + name)]
+    return [plain(f"caskbook: caskbook.protected names {name[:80] or 'nothing'}, which no branch can be called: it protects nothing") for name in names]
 
 
 def outcome_of(git: Git, update: Update, protection: Protection, *, strict: bool = False) -> Outcome:

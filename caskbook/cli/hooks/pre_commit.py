@@ -13,9 +13,10 @@ from pathlib import Path
 
 from caskbook.checks.brought import brought, place_at, place_of
 from caskbook.checks.carried_between import carried_between
-from caskbook.checks.history import append_only
+from caskbook.checks.landed import breaches
 from caskbook.checks.landed_beside import house_breaches
 from caskbook.checks.new_ids import by_merge
+from caskbook.checks.walk import decided
 from caskbook.cli.commands.check_revisions import ledgers_at, real_day, whole_report
 from caskbook.cli.commands.git import ledgers
 from caskbook.cli.common import say
@@ -25,6 +26,7 @@ from caskbook.git import Git, open_git
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.ledger.revisions import Between, RevisionStore, between
+from caskbook.ledger.revisions.pairs import Pairs
 from caskbook.words.plural import number_of
 
 _PICKED = ("CHERRY_PICK_HEAD", "REBASE_HEAD")
@@ -108,7 +110,7 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     git, came, found = open_git(root), sides or Sides(), Found()
     head = git.head()
     differs = between(git, root, head, "index", git.prefix)
-    if not differs.casks and not differs.house_changed:
+    if not differs.casks and not differs.house_changed and not came.merged:
         return found
     tree = git.text("write-tree")
     if git.entry(tree, git.prefix + HOUSE_FILE) is None:
@@ -119,7 +121,9 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     for base in (head, *came.merged) if head is not None else ():
         changes = differs if base == head else between(git, root, base, "index", git.prefix)
         others = [one for one in (head, *came.merged) if one is not None and one != base]
-        _sort(append_only(_beside_new_ids(git, change, others) for change in changes.casks), found, lenient=_ORDER if came.merged else "")
+        settled = _settled(git, base, others, tree) if any(change.head for change in changes.casks) else set()
+        lawful = (breach for change in changes.casks for breach in breaches(_beside_new_ids(git, change, others)) if breach.unit not in settled)
+        _sort((breach.finding for breach in lawful), found, lenient=_ORDER if came.merged else "")
     if differs.house_changed and head is not None and not came.merged:  # What a merge brought of it was told where it was made.
         _sort([breach.finding for breach in house_breaches(git.prefix + HOUSE_FILE, differs.house_old, differs.house_new)], found, lenient="")
     before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
@@ -128,6 +132,18 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
     _left_over(new, found, after, before[:1], differs)
     found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
     return found
+
+
+def _settled(git: Git, base: str, others: Iterable[str], tree: str) -> set[tuple[object, ...]]:
+    """What a merge under way decides between two values that its sides set; not against a side that is known to be on a server, where
+    the other one is not."""
+    pairs = Pairs(git, git.prefix)
+    free = [one for one in others if not _on_server(git, base) or _on_server(git, one)]
+    return {unit for one in free for unit in decided(git, pairs, base, one, tree)}
+
+
+def _on_server(git: Git, commit: str) -> bool:
+    return bool(git.text("for-each-ref", "--count=1", "--contains", commit, "refs/remotes/"))
 
 
 def _beside_new_ids(git: Git, change: CaskChange, others: Iterable[str]) -> CaskChange:
