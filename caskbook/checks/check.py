@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field, replace
 from datetime import date
 
@@ -164,12 +164,17 @@ def _once(faults: list[Fault]) -> Iterable[Fault]:
 def _of_ledger(ledger: Ledger, context: Context, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:
     findings = list(ledger.house_file.findings)
     findings += beside(ledger.file_store)
-    faults = list(house_faults(context, severities() if context.settings.severities else {}))
-    if faults:
-        path = ledger.file_store.shown + HOUSE_FILE
-        reading = read_yaml(Source.from_bytes(path, ledger.file_store.read(HOUSE_FILE) or b""))
-        findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
+    findings += house_findings(ledger.file_store.shown + HOUSE_FILE, lambda: ledger.file_store.read(HOUSE_FILE) or b"", context)
     return findings + _of_casks(ledger, faults_by_cask)
+
+
+def house_findings(path: str, read: Callable[[], bytes], context: Context) -> list[Finding]:
+    """What the rules find in house.yaml, whose form is right; `read` gives its text, of which the places are told."""
+    faults = list(house_faults(context, severities() if context.settings.severities else {}))
+    if not faults:
+        return []
+    reading = read_yaml(Source.from_bytes(path, read()))
+    return [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults]
 
 
 def _of_casks(ledger: Ledger, faults_by_cask: Iterable[tuple[str, Fault]]) -> list[Finding]:

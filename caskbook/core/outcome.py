@@ -25,6 +25,12 @@ def note(names: Iterable[str], what: str = "written") -> None:
         _written[name] = what
 
 
+def forget(names: Iterable[str]) -> None:
+    """These hold again what they held before the run."""
+    for name in names:
+        _written.pop(name, None)
+
+
 def noted() -> bool:
     """Whether this run has changed anything yet."""
     return bool(_written)

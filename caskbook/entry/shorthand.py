@@ -96,6 +96,8 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CONTENTS [FILLS] [emptied, 2015-01], oldest first, with semicolons; `virgin` for none."""
     if text.strip().casefold() in ("virgin", "new"):
         return []
+    if text.strip().casefold() in ("never", "nothing", "no", "empty"):
+        raise TypedError(f"'{text.strip()}' is no contents: `virgin` where it never held anything; where nobody knows, leave it out")
     found: list[dict[str, Any]] = []
     for part in _parts(text, ";,"):
         words = part.split()

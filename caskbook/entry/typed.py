@@ -17,6 +17,9 @@ from caskbook.gauging.units import UnitError, likely_slip, plain_number
 from caskbook.model.places import PlaceError
 from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 
+# Where nothing is an answer of its own, and not that nobody answers.
+_NONE_UNCLEAR = {"prior": "`virgin` where it never held anything", "charred": "`never` where it was never charred"}
+
 
 def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
     """The value of a field from its typed texts (more than one where the option was repeated). TypedError otherwise.
@@ -26,6 +29,8 @@ def read_field(one: JobField, texts: Sequence[str], terms: Terms) -> Any:
     text = texts[-1].strip()
     joined = "; ".join(texts)
     if text in ("", "none") and len(texts) == 1:
+        if text and one.kind in _NONE_UNCLEAR:
+            raise TypedError(f"{one.option}: none may mean two things: {_NONE_UNCLEAR[one.kind]}; where nobody knows, leave it out")
         return None
     if len(texts) > 1 and one.kind in LISTS and (whole := next((one_ for one_ in texts if one_.strip()[:1] in ("[", "{")), None)):
         raise TypedError(f"{one.option}: {whole[:30]} is a whole list in brackets: expected alone, and the rest in it")

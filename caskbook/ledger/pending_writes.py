@@ -68,14 +68,36 @@ def write_many(root: Path, changes: Changes) -> None:
 
 def _all_of(root: Path, changes: Changes) -> None:
     """Several files. From the moment the journal is in place they are written: what cannot be completed now, the next command
-    completes."""
+    completes; but where somebody saved one of them since, who takes no lock, all are as before."""
     _prepare(root, changes)
     with outcome.whole():
         _commit(root, changes)
         try:
             recover(root)
         except CaskbookError as error:
+            try:
+                changed = [name for name, sides in changes.items() if present_bytes(root, _inside(root, name)) not in sides]
+                if changed:
+                    _take_back(root, changes)
+            except (OSError, CaskbookError):
+                raise error from None
+            if changed:
+                raise _refused(f"{changed[0]}: {atomic_write.CHANGED}") from None
             raise CaskbookError(f"{error}; the next command that writes completes it") from None
+
+
+def _take_back(root: Path, changes: Changes) -> None:
+    """Files that were moved into place hold again what they held, and the journal goes; one changed by somebody else stays as it is."""
+    for name, (old, new) in changes.items():
+        path = _inside(root, name)
+        if present_bytes(root, path) != new:
+            continue
+        if old is None:
+            path.unlink()
+        else:
+            put_file(root, path, old, partial(operator.eq, new))
+    _clear(root / FOLDER)
+    outcome.forget(known_as(name) for name in changes)
 
 
 def _inside(root: Path, name: str) -> Path:

@@ -6,6 +6,8 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
+from caskbook.checks.check import house_findings
+from caskbook.checks.context import Context
 from caskbook.checks.landed import Breach, append_only, value_text
 from caskbook.checks.new_ids import NewId, by_known
 from caskbook.core.days import DayError, today_in
@@ -77,7 +79,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         heads=tuple(_heads(changes)),
         new=tuple(_new_casks(changes)),
         settings=_settings(differs, broken, ledger, day),
-        house=_house_faults(differs, ledger),
+        house=_house_faults(differs, ledger, day),
         newly_due=effect.newly,
         no_longer=effect.no_longer,
         losses=effect.losses,
@@ -222,7 +224,7 @@ def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tu
     return tuple(replace(one, undated=one.key in undated) for one in found)
 
 
-def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:
+def _house_faults(differs: Between, ledger: Ledger, day: date) -> tuple[Finding, ...]:
     """What is wrong with house.yaml as it stands at the end of the stretch, as `check` tells it."""
     if not differs.house_changed:
         return ()
@@ -236,4 +238,7 @@ def _house_faults(differs: Between, ledger: Ledger) -> tuple[Finding, ...]:
                 help="put it back",
             ),
         )
-    return tuple(finding for finding in read_house(ledger.file_store.shown + HOUSE_FILE, differs.house_new).findings if finding.severity == "error")
+    path, data = ledger.file_store.shown + HOUSE_FILE, differs.house_new
+    read = read_house(path, data)
+    found = [*read.findings, *house_findings(path, lambda: data, Context(ledger.house, day))]
+    return tuple(finding for finding in found if finding.severity == "error")

@@ -19,6 +19,7 @@ from caskbook.model.jobs import JOBS
 from caskbook.model.jobs.base import number
 from caskbook.model.places import Frame
 from caskbook.model.typed import FIGURES
+from entry.shop import Shop
 
 DAY = date(2026, 11, 25)
 
@@ -133,3 +134,18 @@ def test_a_word_in_the_wrong_place_is_named_with_its_option(words: list[str], sa
     with pytest.raises(CaskbookError) as caught:
         read_request(words)
     assert said in str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["--prior", "none"], "--prior: none may mean two things: `virgin` where it never held anything"),
+        (["--prior", "never"], "'never' is no contents: `virgin`"),
+        (["--charred", "none"], "--charred: none may mean two things: `never` where it was never charred"),
+    ],
+)
+def test_nothing_before_us_is_said_and_not_left_out(shop: Shop, words: list[str], said: str) -> None:
+    ran = shop.enter("receive", "TH-009050", "accept", "--type", "butt", *words, "--by", "ab", "--yes")
+    assert ran.code != 0 and said in ran.err and not shop.path("TH-009050").exists()
+    assert shop.enter("receive", "TH-009050", "accept", "--type", "butt", "--prior", "virgin", "--supplier", "none", "--by", "ab", "--yes").code == 0
+    assert shop.data("TH-009050")["prior"] == [] and "supplier" not in shop.data("TH-009050")

@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import atomic_write, machine
 from caskbook.ledger.journal import unfinished
@@ -169,6 +170,35 @@ def test_a_file_changed_in_between_is_not_overwritten(root):
     assert set(overlay(root)) == set(OLD) - {name}
     (root / name).write_bytes(b"a: 1\n")
     assert sorted(recover(root)) == sorted(OLD) and on_disk(root) == NEW
+
+
+@pytest.mark.parametrize("name", list(OLD))
+def test_an_editor_s_save_at_any_step_stops_all_and_is_kept(tmp_path, monkeypatch, name):
+    """Who takes no lock may save one of the files between any two acts; then the others hold what they held, and the run says so."""
+    ends = []
+    for number in range(1, 60):
+        root, left = made(tmp_path / str(number)), [number]
+        (root / name).parent.mkdir(exist_ok=True)
+
+        def step(what, left=left, root=root):
+            left[0] -= 1
+            if left[0] == 0:
+                (root / name).write_bytes(b"mine\n")
+
+        monkeypatch.setattr(atomic_write, "step", step)
+        outcome.begin()
+        try:
+            write(root)
+            assert on_disk(root) in (NEW, {**NEW, name: b"mine\n"})
+            ends.append("written")
+        except CaskbookError as error:
+            assert "nothing written" in str(error) and "changed by somebody else" in str(error) and outcome.sentence() == "nothing written", str(error)
+            assert on_disk(root) == {**OLD, name: b"mine\n"}
+            ends.append("nothing")
+        assert not (root / ".pending").exists() and litter(root) == set() and overlay(root) == {}
+        if left[0] > 0:
+            break
+    assert set(ends) == {"nothing", "written"} and ends.count("nothing") >= 6
 
 
 def test_a_file_already_completed_by_hand_counts_as_done(root):

@@ -214,6 +214,7 @@ def test_full_of_the_wine_that_it_was_seasoned_with_under_its_other_number_is_no
         ([ev("2018-10-04", "dispose", how="lost")], {}, "job-on-gone-cask"),
         ([MALT], {"contents": "spirit", "spirit": "rum", "litres": 185, "abv": 62, "oak_since": "unknown"}, "fill-of-full-cask"),
         ([MALT], {"contents": "oloroso", "litres": 185, "abv": 17}, "fill-of-full-cask"),
+        ([MALT], {"contents": "wine", "litres": 185, "abv": 17}, "fill-of-full-cask"),
         ([MALT], {"contents": "empty"}, "job-on-full-cask"),
         ([MALT], {"contents": "spirit", "spirit": "malt", "litres": 185, "abv": 62, "oak_since": "unknown"}, None),
         ([MALT], {"contents": "spirit", "litres": 185, "abv": 62, "oak_since": "unknown"}, None),

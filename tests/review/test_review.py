@@ -132,6 +132,13 @@ def test_what_became_due_and_what_no_longer(repo: Repo, capsys: pytest.CaptureFi
     assert "then due 1 no longer (TH-004217 examine)" in out
 
 
+def test_a_zone_or_pattern_that_is_none_is_told_as_check_tells_it(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    repo.house(HOUSE + "id_pattern: 'TH-[0-9'\n")
+    out = said(capsys)
+    assert "house" in out and 'error unreadable-id-pattern: `id_pattern` is "TH-[0-9": no pattern' in out
+    assert [one["code"] for one in json.loads(said(capsys, form="json"))["house"]] == ["unreadable-id-pattern"]
+
+
 def test_losses_are_said_not_to_be_judged_where_gauges_or_their_settings_changed(repo: Repo, capsys: pytest.CaptureFixture[str]):
     """What a fill lost is held against every fill of the book, and a review reads those that changed."""
     repo.write(cask(RECEIVED, EXAMINED, TESTED, FILLED))
