@@ -90,7 +90,7 @@ AFTER = (ev("2024-05-02", "note", note="seen"),)
 
 
 def whole_of(job: str) -> tuple[list[dict[str, Any]], dict[str, Any]]:
-    """What came before a whole entry of the job, and its fields: those above, else what `enter` makes of the words of its case in `test_every_job.py`."""
+    """What came before a whole entry of the job, and its fields: those above, else what `enter` makes of the words of its case in `tests/entry/test_every_job.py`."""
     if job in WHOLE:
         return WHOLE[job]
     from entry.shop import Shop
