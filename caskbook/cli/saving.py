@@ -32,15 +32,16 @@ def read_target(save: str | None, endings: Sequence[str], line: str) -> Path:
 def put_pictures(files: Mapping[Path, bytes]) -> None:
     """Put all of them down, or none: CaskbookError before the first where one of the names is taken by what was not made here."""
     from caskbook.ledger.atomic_write import check_plain, put_file, read_bytes
-    from caskbook.paper.pictures import is_ours
+    from caskbook.paper.pictures import MARKED, is_ours
 
     def replaceable(path: Path, data: bytes | None) -> bool:
-        return data is None or is_ours(data, path.suffix.lower())
+        return data is None or (path.suffix.lower() in MARKED and is_ours(data, path.suffix.lower()))
 
     for path in files:
         check_plain(path.parent, path)
         if path.exists() and not replaceable(path, read_bytes(path)):
-            raise CaskbookError(f"{path} is there, and no labels or cards of caskbook: take another name, or move it away")
+            what = "is no page that caskbook printed" if path.suffix.lower() in MARKED else "may be filled in"
+            raise CaskbookError(f"{path} is there already, and {what}: take another name, or move it away")
     with outcome.whole():
         for path, data in files.items():
             put_file(path.parent, path, data, partial(replaceable, path), called=str(path))

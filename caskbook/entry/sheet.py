@@ -1,9 +1,8 @@
-"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run; and blank ones to type into."""
+"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run."""
 
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 import json
 from collections.abc import Callable, Mapping, Sequence
@@ -15,11 +14,12 @@ from caskbook.entry.berths import deal
 from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
-from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.figures import refuse_clashes, refuse_dips
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
 from caskbook.entry.row_ids import with_ids
+from caskbook.entry.sheet_columns import fields_headed
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
@@ -97,7 +97,7 @@ def rows_of_yaml(data: bytes, path: str) -> list[Row]:
 
 
 def _heading(text: str) -> str:
-    return text.strip().lstrip("\ufeff").casefold().replace("-", "_")
+    return text.strip().lstrip("\ufeff").casefold().replace("-", "_").replace(" ", "_")
 
 
 def _cell(value: Any) -> str:
@@ -188,32 +188,7 @@ def _entry(desk: Desk, request: Request, place: tuple[str, str | None], job: str
 
 def _give(request: Request, name: str, text: str, faults: list[str]) -> None:
     """A cell into the request, for each job of the row that has the field."""
-    places: list[tuple[str, str]] = []
-    for job in request.jobs:
-        places += [(job, one.key) for one in job_fields(job) if name in one.names]
-        if not places and job in NEW_FILE_JOBS:
-            places += [(HEAD_FILE, one.key) for one in head_fields() if name in (*one.names, f"head_{one.key}")]
-    if not places:
-        known = [name for job in request.jobs for one in job_fields(job) for name in one.names]
-        near = difflib.get_close_matches(name, known, 1, 0.7)
-        faults.append(f"`{name[:30]}` is no field of {'+'.join(request.jobs)}" + (f": did you mean {near[0]}?" if near else ""))
-    for place in places:
+    for place in _tried(lambda: fields_headed(request.jobs, name), faults) or ():
         if place in request.given:
             faults.append(f"`{name[:30]}` and another column are both {place[1]}: expected one")
         request.given[place] = [text]
-
-
-def columns_for(job: str) -> list[JobField]:
-    """The columns of a blank sheet: the job's own fields that a hand would fill in."""
-    return [one for one in job_fields(job) if one.kind not in ("yaml", "event", "flag") and (one.key not in COMMON or one.must)]
-
-
-def blank_csv(job: str, casks: Sequence[str]) -> str:
-    """A CSV with its header, and a row for each cask named."""
-    sink = io.StringIO(newline="")
-    writer = csv.writer(sink, lineterminator="\n")
-    keys = list(dict.fromkeys(["date", "job", "cask", "by", *(one.key for one in columns_for(job)), "note"]))
-    writer.writerow(keys)
-    for cask in casks:
-        writer.writerow(["", job, cask, *[""] * (len(keys) - 3)])
-    return sink.getvalue()

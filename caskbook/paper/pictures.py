@@ -15,6 +15,8 @@ _GREY = 0.55
 _FAMILY = "'Bitstream Vera Sans', 'DejaVu Sans', Verdana, sans-serif"
 MAKER = "caskbook"
 _OURS = {".pdf": (b"%PDF-", b"/Creator (caskbook)"), ".svg": (b"<svg ", b"<!-- caskbook -->"), ".png": (b"\x89PNG", b"Software\0caskbook")}
+MARKED = tuple(_OURS)
+"""Endings of files that say who made them."""
 
 
 def is_ours(data: bytes, ending: str) -> bool:
