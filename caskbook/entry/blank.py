@@ -10,7 +10,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
-from caskbook.entry.sheet_columns import TICK, REMARK, Column, columns_of
+from caskbook.entry.sheet_columns import REMARK, TICK, Column, columns_of
 
 PAGE = 24
 """Casks of a page."""
