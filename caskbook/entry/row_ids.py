@@ -50,6 +50,7 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
     for entry, digest, events in zip(entries, digests, made, strict=True):
         page = desk.page(entry.cask)
         ids = taken.setdefault(entry.cask, set(page.ids))
+        events = [] if _went_on(page, events, kept) else events
         before = _written_before(page, entry, events, kept)
         if events and before is None:
             _tell_known(page, entry, events, told)
@@ -112,6 +113,12 @@ def _written_before(page: Page, entry: Entry, made: Sequence[Event], kept: Abstr
         if of_sheet and found.stands(one) and (page.cask_id, one.id) not in kept and (not made or one.id in {heirs.get(old.id) for old in made}):
             return one
     return None
+
+
+def _went_on(page: Page, made: Sequence[Event], kept: AbstractSet[tuple[str, str]]) -> bool:
+    """Whether what was made of a row is out of force because another row of the sheet stands in its place: then the row is a new one."""
+    heirs = corrections(page.events).heirs(page.events)
+    return all((page.cask_id, heirs.get(one.id, "")) in kept for one in made)
 
 
 def _replacing(entry: Entry, before: Event, told: Told, why: str | None) -> Entry:

@@ -153,6 +153,10 @@ def test_what_is_due_stands_along_the_berths_with_its_reason(shop: Shop, tmp_pat
 def test_soon_brings_what_comes_next(shop: Shop) -> None:
     assert CASKS[4] not in run(shop, "--for", "examine", "--due", "--soon")[1]
     assert casks_in(run(shop, "--for", "regauge", "--due", "--soon")[1]) == []
+    ahead = days_ago(-400).isoformat()
+    assert (
+        f"due on {ahead}" in run(shop, "--for", "test", "--due", "--as-of", ahead)[1] and CASKS[4] in run(shop, "--for", "test", "--due", "--as-of", ahead)[1]
+    )
     shop.put(*(STATES["filled"] or []), cask=CASKS[4])
     due, soon = (run(shop, "--for", "examine", "--due", *more)[1] for more in ((), ("--soon",)))
     assert CASKS[4] in soon and CASKS[4] not in due
@@ -181,6 +185,8 @@ REFUSED = {
     "calls for drive: --due goes with look": ("--for", "drive", "--due"),
     "TH-009999 is not in the book": ("--for", "test", "--due", "TH-009999"),
     "--soon goes with --due": ("--for", "test", "--soon"),
+    "--as-of goes with --due": ("--for", "test", "--as-of", "2026-01-01"),
+    "--as-of: ": ("--for", "test", "--due", "--as-of", "2026-02-31"),
     "--paper goes with --save FILE.pdf": ("--for", "test", "--paper", "A5"),
     "--paper A3: expected A4 or A5": ("--for", "test", "--save", "x.pdf", "--paper", "A3"),
     "the ending of x.csv says it already": ("--for", "test", "--save", "x.csv", "--format", "text"),

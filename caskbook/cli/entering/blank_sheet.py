@@ -15,7 +15,7 @@ from caskbook.words.plural import number_of
 if TYPE_CHECKING:
     from caskbook.entry.blank import Card, Sheet
 
-_VALUES = ("for", "format", "rows", "save", "paper", "records")
+_VALUES = ("for", "format", "rows", "save", "paper", "as-of", "records")
 _SWITCHES = ("due", "soon", "help")
 _FILTERS = ("type", "berth", "store", "parcel")
 _ENDINGS = (".pdf", ".txt", ".csv")
@@ -64,8 +64,9 @@ def _refuse_unclear(given: Given) -> Path | None:
         one_of("--format", "text" if form[0] == "print" else form[0][:20], ("text", "csv"))
     if "paper" in given:
         one_of("--paper", given["paper"][0][:20], _PAPERS)
-    if "soon" in given and "due" not in given:
-        raise CaskbookError("--soon goes with --due")
+    alone = next((name for name in ("soon", "as-of") if name in given and "due" not in given), None)
+    if alone:
+        raise CaskbookError(f"--{alone} goes with --due")
     target = read_target(save[0], _ENDINGS, "caskbook sheet") if save else None
     if target is not None and form:
         raise CaskbookError(f"--format {form[0][:20]}: the ending of {target.name} says it already")
@@ -88,7 +89,7 @@ def _rows(given: Given) -> int:
 def _book(given: Given) -> Book | None:
     """The ledger; None where there is none, and nothing is asked of it."""
     try:
-        return open_book(given["records"][0] if "records" in given else None)
+        return open_book(given["records"][0] if "records" in given else None, given["as-of"][0] if "as-of" in given else None)
     except CaskbookError:
         if "due" in given or "records" in given or set(given) & set(_FILTERS):
             raise
@@ -102,7 +103,7 @@ def _sheet(book: Book | None, jobs: tuple[str, ...], casks: Sequence[str], given
     filters = {name: [type_word(word) for word in given[name]] if name == "type" else given[name] for name in _FILTERS if name in given}
     cards, due_on = [Card(cask) for cask in casks], None
     if book is not None and (casks or filters or "due" in given):
-        due_on = book.today if "due" in given else None
+        due_on = book.day if "due" in given else None
         cards = due_cards(book, jobs, casks, filters, soon="soon" in given) if due_on else known_cards(book, casks, filters)
         if not cards:
             _say_none(jobs, due_on, filters)

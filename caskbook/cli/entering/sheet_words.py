@@ -20,6 +20,7 @@ SHEET_HELP = (
     "  job cards to print and fill in by hand; several jobs as shave+char\n"
     "  --due                  casks on which it is due, along their berths, with why\n"
     "  --soon                 with --due: also what comes next, or at the emptying\n"
+    "  --as-of DAY            with --due: of that day\n"
     "  --type, --berth, --store, --parcel WORD   only of these\n"
     "  --save FILE.pdf|.txt|.csv   a file; --paper A4|A5, else that of house.yaml\n"
     "  --format text|csv      what goes out without --save; --rows N, --records DIR"
