@@ -54,6 +54,7 @@ def cards(sheet: Sheet, paper: str) -> list[Page]:
     high = height - 2 * of.edge - top - foot
     strip = _strip(sheet.cells(), width - 2 * of.edge - of.cask, high, of)
     each = max(1, min(PAGE, int(high / strip.height + 1e-6)))
+    strip = _Strip(high / each, strip.rows)
     starts = range(0, len(sheet.cards), each)
     pages = []
     for start in starts:

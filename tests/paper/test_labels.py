@@ -6,6 +6,7 @@ import io
 import re
 import sys
 import tomllib
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -20,7 +21,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.paper import extra, pictures
 from caskbook.paper.codes import bar_modules
 from caskbook.paper.label import PAPERS, LabelSize, label, on_sheets
-from caskbook.paper.shapes import Box, Words
+from caskbook.paper.shapes import Box, Page, Words
 from paper.pixels import pixels, scanned, words_of
 
 READY = STATES["ready"] or []
@@ -243,4 +244,28 @@ def test_labels_on_a_sheet_do_not_overlap() -> None:
         pages = on_sheets([label(f"TH-{n:06d}", [], LabelSize(60, 30, 300)) for n in range(25)], paper)
         edges = [(one.x, one.y) for page in pages for one in page.shapes if isinstance(one, Box) and one.grey]
         assert len(edges) == 25 and all(x >= 5 and x + 60 <= width - 5 and y >= 5 and y + 30 <= height - 5 for x, y in edges)
+        assert all(abs(x - u) >= 60 - 1e-6 or abs(y - v) >= 30 - 1e-6 for page in pages for (x, y), (u, v) in combinations(_corners(page), 2))
         assert len(pages) == -(-25 // {"A4": 27, "A5": 12}[paper])
+
+
+def _corners(page: Page) -> list[tuple[float, float]]:
+    return [(one.x, one.y) for one in page.shapes if isinstance(one, Box) and one.grey]
+
+
+@pytest.mark.parametrize("dpi", [203, 300, 600])
+def test_no_label_has_finer_codes_than_a_hand_scanner_reads(dpi: int) -> None:
+    """Bars of a quarter mm and dots of 0.4 mm at least, bars 6 mm high; there are sizes on either side of the limit."""
+    made = refused = 0
+    for width in range(20, 110, 3):
+        for height in range(15, 70, 5):
+            try:
+                page = label("TH-004217", ["hogshead"], LabelSize(width, height, dpi))
+            except CaskbookError:
+                refused += 1
+                continue
+            made += 1
+            boxes = [one for one in page.shapes if isinstance(one, Box)]
+            assert max(one.height for one in boxes) > 5.99, (width, height)
+            assert min(one.width for one in boxes if one.height > 5.9) > 0.249 and min(one.height for one in boxes) > 0.399, (width, height)
+            assert len({round(one.height, 6) for one in boxes}) == 2
+    assert made > 50 and refused > 50
