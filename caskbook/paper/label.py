@@ -16,8 +16,6 @@ _LEAST_BAR = 0.25
 """Narrowest bar, mm: common practice for a hand scanner, no source."""
 _LEAST_SQUARE = 0.4
 """Smallest dot of the square, mm: common practice, no source."""
-_LEAST_BARS = 6.0
-"""How high the bars are at least, mm: from memory."""
 _MOST_BAR = 1.0
 _LEAST_WORDS = 25.0
 """How wide a place for words is at least, mm."""
@@ -83,7 +81,7 @@ def _beside(wide: int, high: int, top: float, size: LabelSize) -> _Place | None:
     bar = min(_whole(left / wide, size.dot), _MOST_BAR)
     told = min(3 * _LINE * 1.25, low * 0.4)
     tall = low - told - 1
-    if square < _LEAST_SQUARE or bar < _LEAST_BAR or tall < _LEAST_BARS:
+    if square < _LEAST_SQUARE or bar < _LEAST_BAR:
         return None
     corner = size.width - _EDGE - square * high
     return _Place((_EDGE, top + told + 1, bar, tall), (corner, top + (low - square * high) / 2, square), (_EDGE, top + 1, left - 1, told - 1))
@@ -93,7 +91,7 @@ def _below(wide: int, high: int, top: float, size: LabelSize) -> _Place | None:
     """The bars over the whole width, below them the square and beside it the words; None where that is too small."""
     low, room = size.height - _EDGE - top - 1.5, size.width - 2 * _EDGE
     bar = min(_whole(room / wide, size.dot), _MOST_BAR)
-    tall = max(low * 0.35, _LEAST_BARS)
+    tall = low * 0.35
     square = _whole(min(low - tall, room) / high, size.dot)
     if square < _LEAST_SQUARE or bar < _LEAST_BAR:
         return None
