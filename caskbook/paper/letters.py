@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import unicodedata
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -35,6 +35,7 @@ def load_letters() -> None:
     _font(False), _font(True)
 
 
+@lru_cache(maxsize=20_000)
 def width_of(text: str, size: float, *, bold: bool = False) -> float:
     """How many mm a text takes at a size in mm."""
     return float(_font(bold).stringWidth(text, size))
@@ -51,6 +52,7 @@ def lacking(text: str) -> set[str]:
     return {sign for sign in " ".join(text.split()) if ord(sign) not in known}
 
 
+@lru_cache(maxsize=20_000)
 def printable(text: str) -> str:
     """The text in signs that the letters have: an accent that they lack goes, any other sign that they lack becomes a question mark."""
     known = _font(False).face.charToGlyph
