@@ -210,6 +210,7 @@ def test_text_has_pages_of_24_and_needs_no_library(shop: Shop, monkeypatch: pyte
     monkeypatch.setitem(sys.modules, "reportlab", None)
     code, out, _ = run(shop, "--for", "test", "--rows", "50")
     assert code == 0 and [page.count("[ ] cask") for page in out.split("\f")] == [24, 24, 2] and "page 3 of 3" in out
+    assert "\f" not in caskbook("sheet", "--for", "test", "--rows", "50", "--records", str(shop.root), terminal=True).stdout
     code, _, err = run(shop, "--for", "test", "--save", "x.pdf")
     assert code == 2 and "pip install" in err
     extra.library.cache_clear()

@@ -154,6 +154,27 @@ def test_sizes_are_the_houses(shop: Shop, tmp_path: Path) -> None:
     assert {text for kind, text in scanned(pixels(tmp_path / "x.pdf")[0]) if kind == "QRCode"} == set(CASKS)
 
 
+def test_a_type_may_have_labels_of_its_own_size(shop: Shop, tmp_path: Path) -> None:
+    shop.put(*READY, cask=CASKS[1], type="butt")
+    house(shop, "label_page: A4\ntypes:\n  butt: {label_width_mm: 150, label_height_mm: 80}\n")
+    assert labels(shop, *CASKS, "--save", "x.pdf")[1] == "4 labels of 100 × 50, 150 × 80 mm, 2 pages of A4: x.pdf\n"
+    assert [{text for _, text in scanned(page)} for page in pixels(tmp_path / "x.pdf")] == [{CASKS[0], *CASKS[2:]}, {CASKS[1]}]
+
+
+def test_labels_need_no_kept_index(shop: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", "off")
+    assert labels(shop, "--berth", "W1", "--save", "x.pdf") == (0, "3 labels of 100 × 50 mm: x.pdf\n")
+    assert not (shop.root / ".caskbook").exists()
+
+
+def test_what_no_reader_of_svg_takes_is_not_in_it(shop: Shop, tmp_path: Path) -> None:
+    shop.put(*READY, cask=CASKS[0], parcel='<P> & "7"')
+    assert labels(shop, CASKS[0], "--save", "a&<b>.svg")[0] == 0
+    assert scanned(pixels(tmp_path / "a&<b>.svg")[0])[0][1] == CASKS[0] and "&lt;P&gt; &amp; &quot;7&quot;" in (tmp_path / "a&<b>.svg").read_text(
+        encoding="utf-8"
+    )
+
+
 def test_a_label_too_small_or_too_large_is_refused(shop: Shop) -> None:
     house(shop, "label_width_mm: 30\nlabel_height_mm: 15\n")
     code, err = labels(shop, CASKS[0], "--save", "x.pdf")

@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.cli.chosen_casks import among, rows_of, walking_order
 from caskbook.cli.commands.list import conditions
 from caskbook.cli.common import Book, open_book, say, type_word
+from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_nothing_fits
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
 from caskbook.core.finding import CaskbookError
 from caskbook.paper.extra import library
 from caskbook.words.plural import number_of
+
+if TYPE_CHECKING:
+    from caskbook.paper.shapes import Page
 
 _ENDINGS = (".pdf", ".svg", ".png")
 _LINE = "caskbook labels TH-004501..004560"
@@ -92,33 +96,43 @@ def _absent(book: Book, cask: str) -> str:
 def _save(book: Book, casks: Sequence[_Cask], target: Path) -> None:
     """Lay out all labels and put them down: a PDF with all of them, or a picture of each."""
     from caskbook.paper import pictures
-    from caskbook.paper.label import LabelSize, label, on_sheets
+    from caskbook.paper.label import on_sheets
 
-    house = book.ledger.house.on(book.today)
-    size = LabelSize(house.label_width_mm, house.label_height_mm, house.label_dpi)
-    pages = [label(one.cask, one.lines(house.name), size) for one in casks]
-    say_lacking(line for one in casks for line in one.lines(house.name))
-    kind, said = target.suffix.lower(), f"{number_of(len(pages), 'label')} of {size.width:g} × {size.height:g} mm"
-    if kind == ".pdf":
-        sheets = pages if house.label_page == "label" else on_sheets(pages, house.label_page)
-        put_pictures({target: pictures.pdf(sheets, "labels")})
-        on = "" if house.label_page == "label" else f", {number_of(len(sheets), 'page')} of {house.label_page}"
-        say(f"{said}{on}: {target}")
-        return
-    if len(set(casks)) < len(casks):
+    kind, house = target.suffix.lower(), book.ledger.house.on(book.today)
+    names = [target] if kind == ".pdf" else _names(target, [one.cask for one in casks])
+    if len(set(names)) < len(names):
         raise CaskbookError(f"--copies goes with a .pdf: a {kind} holds one label, to be printed as often as it is wanted")
-    names = _names(target, [one.cask for one in casks])
     if len(names) > _MOST_PICTURES:
         raise CaskbookError(f"{len(names)} pictures are too many: at most {_MOST_PICTURES}; save them as a .pdf")
-    drawn = {path: _picture(pictures, kind, page, size.dpi, path) for path, page in zip(names, pages, strict=True)}
-    put_pictures(drawn)
-    say(f"{said}: {names[0]}" + (f" to {names[-1]}" if len(drawn) > 1 else ""))
+    pages = _drawn(book, casks)
+    say_lacking(line for one in casks for line in one.lines(house.name))
+    sizes = dict.fromkeys((page.width, page.height) for page, _ in pages)
+    said = f"{number_of(len(pages), 'label')} of {', '.join(f'{width:g} × {height:g}' for width, height in sizes)} mm"
+    if kind == ".pdf":
+        sheets = [page for page, _ in pages]
+        if house.label_page != "label":
+            sheets = [one for size in sizes for one in on_sheets([page for page in sheets if (page.width, page.height) == size], house.label_page)]
+            said += f", {number_of(len(sheets), 'page')} of {house.label_page}"
+        put_pictures({target: pictures.pdf(sheets, "labels")})
+    else:
+        drawn = [pictures.svg(page, cask.cask) if kind == ".svg" else pictures.png(page, dpi) for cask, (page, dpi) in zip(casks, pages, strict=True)]
+        put_pictures(dict(zip(names, drawn, strict=True)))
+    say(f"{said}: {names[0]}" + (f" to {names[-1]}" if len(names) > 1 else ""))
 
 
-def _picture(pictures: Any, kind: str, page: Any, dpi: int, path: Path) -> bytes:
-    drawn = pictures.svg(page, path.stem) if kind == ".svg" else pictures.png(page, dpi)
-    assert isinstance(drawn, bytes)
-    return drawn
+def _drawn(book: Book, casks: Sequence[_Cask]) -> list[tuple[Page, int]]:
+    """The label of each cask, at the size that the house has for its type, and the dots an inch of what prints it."""
+    from caskbook.paper.label import LabelSize, label
+
+    pages = []
+    with progress("labels") as advance:
+        for at, one in enumerate(casks):
+            house = book.ledger.house.on(book.today, one.type)
+            size = LabelSize(house.label_width_mm, house.label_height_mm, house.label_dpi)
+            pages.append((label(one.cask, one.lines(house.name), size), size.dpi))
+            if advance is not None and not at % 50:
+                advance(len(casks), at)
+    return pages
 
 
 def _names(target: Path, casks: Sequence[str]) -> list[Path]:

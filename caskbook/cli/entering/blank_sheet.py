@@ -167,14 +167,15 @@ def _put_out(book: Book | None, sheet: Sheet, target: Path | None, given: Given)
     """The sheet goes out as text or CSV, or into the file named."""
     from caskbook.entry.blank import blank_csv, blank_text
 
+    width = None if target else screen().width
     kind = target.suffix.lower() if target is not None else ".csv" if given.get("format") == ["csv"] else ".txt"
     if kind == ".pdf":
         assert target is not None
         _save_pdf(book, sheet, target, given)
         return
-    text = blank_csv(sheet.jobs, sheet.cards) if kind == ".csv" else blank_text(sheet, (None if target else screen().width) or _PRINTED)
+    text = blank_csv(sheet.jobs, sheet.cards) if kind == ".csv" else blank_text(sheet, width or _PRINTED)
     if target is None:
-        write(text)
+        write(text if width is None else text.replace("\f", "\n"))  # On a terminal there is no paper to be fed.
         return
     from caskbook.cli.saving import put_pictures
 
