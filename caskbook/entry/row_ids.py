@@ -23,6 +23,8 @@ from caskbook.model.standing import corrections
 from caskbook.words.plural import number_of
 
 Faults = list[tuple[int, str]]
+Kept = AbstractSet[tuple[str, str]]
+"""(cask, id) of entries that a row of the sheet stands for."""
 _UNSAID = re.compile(r"heads (in|out) for the ")
 """How the note of an opening or closing begins that was written for a job of the row, and is none of its own."""
 
@@ -58,6 +60,8 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
         if before is not None:
             kept.add((entry.cask, before.id))
             entry = _replacing(entry, before, told, why)
+        else:
+            told.changed.extend(_on_another_day(page, entry, kept))
         target = before or _target(page, entry, told.faults)
         if target is not None and target.date == entry.day:
             event_id = import_in_place(target.id, digest, ids, page.next_above(target))
@@ -73,13 +77,29 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
     return fresh, len(entries) - len(fresh)
 
 
-def _left_over(desk: Desk, entries: Sequence[Entry], kept: AbstractSet[tuple[str, str]]) -> Iterator[str]:
+def _on_another_day(page: Page, entry: Entry, kept: Kept) -> Iterator[str]:
+    """What is asked of a new row where the sheet wrote its job on another day, and no row says that any more: the day may have been changed."""
+    for one in _loose(page, str(entry.data.get("sheet")), kept):
+        if one.job == entry.job and one.date != entry.day and not entry.data.get("replaces"):
+            yield (
+                f"row {entry.row}: this sheet wrote {_named(one)} on {entry.cask} for {one.date} already, and no row of it says that now; "
+                f"if only the day was changed, also: caskbook void {entry.cask} {one.id} --why …"
+            )
+
+
+def _loose(page: Page, sheet: str, kept: Kept) -> Iterator[Event]:
+    """What a sheet wrote on a cask that stands, and that no row of the sheet as it is now was made to."""
+    found = corrections(page.events)
+    for one in page.events:
+        if one.sheet == sheet and found.stands(one) and (page.cask_id, one.id) not in kept and not _UNSAID.match(one.note or ""):
+            yield one
+
+
+def _left_over(desk: Desk, entries: Sequence[Entry], kept: Kept) -> Iterator[str]:
     """What the sheet wrote on these casks and days before, and no row of it stands for any more: a row was taken out."""
     for cask, day, sheet in sorted({(entry.cask, entry.day, str(entry.data.get("sheet"))) for entry in entries}):
-        page = desk.page(cask)
-        found = corrections(page.events)
-        for one in page.events:
-            if one.sheet == sheet and one.date == day and found.stands(one) and (cask, one.id) not in kept and not _UNSAID.match(one.note or ""):
+        for one in _loose(desk.page(cask), sheet, kept):
+            if one.date == day:
                 yield f"{cask}  this sheet wrote {_named(one)} that no row of it says any more: caskbook void {cask} {one.id} --why …, if it was not done"
 
 
@@ -99,7 +119,7 @@ def _made_of_row(page: Page, entry: Entry, digest: bytes) -> list[Event]:
     return [one for one in page.events if one.date == entry.day and _made_of(one, digest)]
 
 
-def _written_before(page: Page, entry: Entry, made: Sequence[Event], kept: AbstractSet[tuple[str, str]]) -> Event | None:
+def _written_before(page: Page, entry: Entry, made: Sequence[Event], kept: Kept) -> Event | None:
     """What the same sheet wrote for this row before it was changed: an entry of its job and day that stands, and that no row of the sheet
     as it is now was made to. Where the row was entered once already (`made`), only what came in the place of that."""
     if entry.data.get("replaces"):
@@ -108,14 +128,11 @@ def _written_before(page: Page, entry: Entry, made: Sequence[Event], kept: Abstr
     if any(found.stands(one) for one in made):
         return None
     heirs = found.heirs(page.events) if made else {}
-    for one in page.events:
-        of_sheet = one.job == entry.job and one.date == entry.day and one.sheet == entry.data.get("sheet") and not _UNSAID.match(one.note or "")
-        if of_sheet and found.stands(one) and (page.cask_id, one.id) not in kept and (not made or one.id in {heirs.get(old.id) for old in made}):
-            return one
-    return None
+    of_day = (one for one in _loose(page, str(entry.data.get("sheet")), kept) if one.job == entry.job and one.date == entry.day)
+    return next((one for one in of_day if not made or one.id in {heirs.get(old.id) for old in made}), None)
 
 
-def _went_on(page: Page, made: Sequence[Event], kept: AbstractSet[tuple[str, str]]) -> bool:
+def _went_on(page: Page, made: Sequence[Event], kept: Kept) -> bool:
     """Whether what was made of a row is out of force because another row of the sheet stands in its place: then the row is a new one."""
     heirs = corrections(page.events).heirs(page.events)
     return all((page.cask_id, heirs.get(one.id, "")) in kept for one in made)

@@ -195,6 +195,19 @@ def test_only_what_the_same_sheet_wrote_that_day_is_replaced(four: Shop, tmp_pat
     assert not [one for one in four.data(CASKS[0])["events"] if "replaces" in one]
 
 
+def test_a_row_whose_day_was_changed_is_asked_about(four: Shop, tmp_path: Path) -> None:
+    rows = f"{{day}},test,{CASKS[0]},kd,11,pass,\n{{day}},test,{CASKS[1]},kd,11,pass,\n"
+    assert four.enter("sheet", sheet(tmp_path, HEAD + rows), "--yes").code == 0
+    old = stands(four)[-1]["id"]
+    other = sheet(tmp_path, HEAD + rows.replace("{day}", days_ago(1).isoformat(), 1))
+    ran = four.enter("sheet", other)
+    assert ran.code == 1 and f"row 2: this sheet wrote a test ({old}) on TH-004501 for {DAY} already" in ran.err and "row 3" not in ran.err, ran.err
+    assert len(four.data(CASKS[0])["events"]) == 3
+    assert four.enter("sheet", other, "--yes").code == 0 and len(four.data(CASKS[0])["events"]) == 4
+    assert four.run(correct.void, CASKS[0], old, "--why", "the day", "--by", "kd", "--yes").code == 0
+    assert "nothing to write" in four.enter("sheet", other, "--yes").err
+
+
 def test_what_was_put_right_by_hand_is_left_alone(four: Shop, tmp_path: Path) -> None:
     path = sheet(tmp_path, HEAD + f"{{day}},test,{CASKS[0]},kd,11,pass,\n{{day}},test,{CASKS[1]},kd,11,pass,\n")
     assert four.enter("sheet", path, "--yes").code == 0
