@@ -115,7 +115,9 @@ class _Settings(_Part):
     label_width_mm: float = Field(100, ge=20, le=420, json_schema_extra={"unit": "mm"}, description="how wide a cask's label is")
     label_height_mm: float = Field(50, ge=15, le=297, json_schema_extra={"unit": "mm"}, description="how high a cask's label is")
     label_page: Literal["label", "A4", "A5"] = Field("label", description="one label a page, as a roll has them, or as many as go on a sheet, to be cut")
-    label_dpi: int = Field(300, ge=150, le=1200, json_schema_extra={"unit": "dots an inch"}, description="how fine the printer of labels is; bars are whole dots wide")
+    label_dpi: int = Field(
+        300, ge=150, le=1200, json_schema_extra={"unit": "dots an inch"}, description="how fine the printer of labels is; bars are whole dots wide"
+    )
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
 
     def person(self, initials: str) -> Person | None:

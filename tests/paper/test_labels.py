@@ -149,6 +149,7 @@ def test_sizes_are_the_houses(shop: Shop, tmp_path: Path) -> None:
     house(shop, "label_width_mm: 60\nlabel_height_mm: 30\nlabel_dpi: 203\n")
     assert labels(shop, CASKS[0], "--save", "x.png")[1] == "1 label of 60 × 30 mm: x.png\n"
     assert pixels(tmp_path / "x.png")[0].size == (480, 240)
+    assert labels(shop, CASKS[0], "--save", "one.pdf")[0] == 0 and pixels(tmp_path / "one.pdf", dpi=254)[0].size == (600, 300)
     house(shop, "label_page: A5\n")
     assert labels(shop, *CASKS, "--save", "x.pdf")[1] == "4 labels of 60 × 30 mm, 1 page of A5: x.pdf\n"
     assert {text for kind, text in scanned(pixels(tmp_path / "x.pdf")[0]) if kind == "QRCode"} == set(CASKS)
