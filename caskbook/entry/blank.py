@@ -20,6 +20,8 @@ MOST_TICKS = 6
 _WRITTEN = 6
 _LISTED = 16
 _NOTED = 20
+_ALIKE = ("psi",)
+"""Fields that a shift mostly has alike: `enter sheet FILE --psi 11` takes them so."""
 _FIGURES = ("quantity", "int", "fraction")
 
 
@@ -64,6 +66,10 @@ class Sheet:
         found = [_cell(one) for one in columns_of(self.jobs)]
         return found if self.jobs == (NOTE,) else [*found, Cell(NOTE)]
 
+    def blanks(self) -> list[str]:
+        """What is written once for the whole page: the day, who did it, the sheet's name, and a pressure that all have alike."""
+        return ["day", "done by", "sheet", *(one.label.replace(",", " for all,", 1) for one in columns_of(self.jobs) if one.field.key in _ALIKE)]
+
     def told(self, first: int, last: int) -> str:
         """Which casks stand on a page, counted from 1, and why."""
         due = f"due on {self.due_on} · " if self.due_on else ""
@@ -92,11 +98,11 @@ def blank_text(sheet: Sheet, width: int = 80, page: int = PAGE) -> str:
     for number, cards in enumerate(pages):
         first = number * page + 1
         lines = [*_head(sheet, f"page {number + 1} of {len(pages)}", width), *textwrap.wrap(sheet.told(first, first + len(cards) - 1), width), ""]
-        lines += ["day ____________   done by ________   sheet ____________", "-" * width]
+        lines += [*textwrap.wrap("   ".join(f"{name} {'_' * 12}".replace(" ", "\0") for name in sheet.blanks()), width), "-" * width]
         for card in cards:
-            lines += [*_card_lines(card, width), *(line.replace("\0", " ") for line in _cell_lines(sheet.cells(), width)), "-" * width]
+            lines += [*_card_lines(card, width), *_cell_lines(sheet.cells(), width), "-" * width]
         lines += [line for text in sheet.words() for line in textwrap.wrap(text, width, subsequent_indent="  ", break_on_hyphens=False)]
-        out.append("\n".join(lines))
+        out.append("\n".join(lines).replace("\0", " "))
     return "\n\f".join(out)
 
 

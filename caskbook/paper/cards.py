@@ -78,9 +78,11 @@ def _head(sheet: Sheet, told: str, page: str, width: float, of: _Measures) -> It
     y += of.small * 1.7
     yield fitted(of.edge, y, room, of.small, told, least=of.tiny)
     y += of.small * 0.7
-    for at, name in enumerate(("day", "done by", "sheet")):
-        yield Box(of.edge + at * room / 3, y, room / 3, 7, edge=_LINE)
-        yield fitted(of.edge + at * room / 3 + 0.8, y + of.tiny, room / 3 - 1.6, of.tiny, name)
+    names = sheet.blanks()
+    wide = room / len(names)
+    for at, name in enumerate(names):
+        yield Box(of.edge + at * wide, y, wide, 7, edge=_LINE)
+        yield fitted(of.edge + at * wide + 0.8, y + of.tiny, wide - 1.6, of.tiny, name)
 
 
 def _strip(cells: Sequence[Cell], room: float, high: float, of: _Measures) -> _Strip:

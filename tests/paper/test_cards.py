@@ -82,6 +82,15 @@ def _left(cells: list[Box]) -> float:
     return first - (10 if first > 60 else 7)
 
 
+def test_a_pressure_that_all_have_alike_is_written_once() -> None:
+    """As `enter sheet FILE --psi 11` takes it."""
+    for job, there in (("test", True), ("look", False)):
+        made = sheet((job,), 30)
+        assert blank_text(made).count("air pressure for all, psi ____________") == 2 * there
+        pages = cards(made, "A5")
+        assert sum(one.text == "air pressure for all, psi" for page in pages for one in page.shapes if isinstance(one, Words)) == 2 * there
+
+
 def test_a_reason_too_long_for_its_strip_is_cut_with_a_sign_and_whole_in_text() -> None:
     pages = cards(sheet(("test",), 2), "A5")
     assert any(one.text.endswith("…") for one in pages[0].shapes if isinstance(one, Words))
