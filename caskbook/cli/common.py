@@ -104,10 +104,11 @@ def let_go(peek: Callable[[], Neighbours | None] | None) -> None:
         neighbours.close()
 
 
-def index_of(book: Book, at: str | None = None) -> Index:
-    """The index of an open ledger, not opened yet; none is kept or believed where the files alone count."""
+def index_of(book: Book, at: str | None = None, *, memory: bool = False) -> Index:
+    """The index of an open ledger, not opened yet; none is kept or believed where the files alone count. `memory`: one that lasts
+    as long as the command serves as well."""
     kept = not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off"
-    return _index_of(book.root, Path.cwd(), book.now, at, disk=kept)
+    return _index_of(book.root, Path.cwd(), book.now, at, disk=kept, memory=memory)
 
 
 def _index_of(root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> Index:

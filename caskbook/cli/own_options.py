@@ -41,8 +41,8 @@ def _stamp(words: list[str]) -> int:
 
 
 def _sheet(words: list[str]) -> int:
-    """A blank day sheet for a job."""
-    from caskbook.cli.entering.day_sheet import blank
+    """Job cards to print, blank or of what is due."""
+    from caskbook.cli.entering.blank_sheet import blank
 
     return blank(words)
 

@@ -10,7 +10,7 @@ import typer
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.groups import git, report
-from caskbook.cli.options import AsOf, AtRev, Records
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Types
 from caskbook.cli.own_options import OWN_WORDS
 
 _OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
@@ -109,6 +109,24 @@ def due(
     raise typer.Exit(run(records, as_of, at, form, chosen, fail_if_any=fail_if_any))
 
 
+def labels(
+    what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...", help="Casks as `enter` takes them: TH-004501..004560 except 004517.")] = None,  # noqa: UP045
+    save: Annotated[Optional[str], typer.Option("--save", metavar="FILE", help="Where they go: a .pdf, .svg or .png.")] = None,  # noqa: UP045
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    copies: Annotated[int, typer.Option("--copies", min=1, max=20, help="So many of each.")] = 1,
+    new: Annotated[bool, typer.Option("--new", help="Also casks that are not in the book yet: their number alone.")] = False,
+    records: Records = None,
+) -> None:
+    """Labels to print: the number large, in bars and as a square."""
+    from caskbook.cli.commands.labels import run
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel}
+    raise typer.Exit(run(what or [], save, filters, records, copies=copies, new=new))
+
+
 def schema(
     folder: Annotated[str, typer.Argument(metavar="[DIR]", help="Where the two files go.")] = "schemas",
 ) -> None:
@@ -166,7 +184,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "list": list_casks, "query": query, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "list": list_casks, "query": query, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge}
 

@@ -124,4 +124,4 @@ def _wine_unknown(case: Case) -> str:
     return f"made from {several(parents)}, whether {it} held wine is not told here: look there"
 
 
-NOSE = Rule("nose", 2, nose, any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"))
+NOSE = Rule("nose", 2, nose, any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"), jobs=("nose", "treat"))

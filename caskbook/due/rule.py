@@ -26,7 +26,8 @@ class Rule:
     """A due rule. `rank` orders rules (1 first); the docstring of `judge` is what `explain` prints.
 
     `news`: whether an event ends a decision without an `until`. `reopened_by`: whether it ends even a dated one. `for_good`:
-    a decision without an `until` is never ended. `away`: judged on a cask that is away, too.
+    a decision without an `until` is never ended. `away`: judged on a cask that is away, too. `jobs`: those that it calls for, for
+    which cards of what is due under it can be printed.
     """
 
     name: str
@@ -36,6 +37,7 @@ class Rule:
     reopened_by: Callable[[Event], bool] = _never
     for_good: bool = False
     away: bool = False
+    jobs: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:

@@ -12,6 +12,7 @@ from caskbook.entry.plan import Desk, plan_run
 from caskbook.entry.plan_request import Draft
 from caskbook.entry.remarks import remarks_on
 from caskbook.entry.sheet import Read, Row, read_sheet
+from caskbook.entry.sheet_rows import filled_in, refuse_unused
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -19,19 +20,35 @@ if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
 
 _MOST_TOLD = 40
+_OF_RUN = ("date", "by", "sheet", "records", "yes", "dry-run", "anyway", "help")
+"""Options of the run itself; all others are fields."""
 
 
 def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: Mapping[str, str]) -> Draft:
-    """Plan the rows of a sheet's file `name`. `given`: the options typed with it: date, sheet, anyway, why."""
+    """Plan the rows of a sheet's file `name`. `given`: the options typed with it: date, sheet, anyway, why, and fields for all rows that do
+    not say them. CaskbookError where no row is filled in."""
+    whole, faults = len(rows), list[tuple[int, str]]()
+    rows = filled_in(rows, faults)
+    if not rows and not faults:
+        raise CaskbookError(f"no row of {name} is filled in ({number_of(whole, 'row')}): nothing to write")
+    skipped = [f"not filled in, and skipped: {number_of(whole - len(rows) - len(faults), 'row')}"] if len(rows) + len(faults) < whole else []
     if "date" in given:
         rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
-    read = read_sheet(desk, rows, asker, given["sheet"])
+    alike = {key: text for key, text in given.items() if key not in _OF_RUN and (key != "why" or "anyway" not in given)}
+    refuse_unused(rows, {key: text for key, text in alike.items() if key != "why"})
+    read = read_sheet(desk, rows, asker, given["sheet"], alike, given.get("why"))
+    read.faults += faults
     _against_rules(read, given)
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
     if read.faults or plan.refusals:
-        return Draft(refused=tuple(_fault_lines(name, read, plan, len(rows))))
+        return Draft(echoes=tuple(skipped), refused=tuple(_fault_lines(name, read, plan, len(rows) + len(faults))))
     known = [f"in the book already: {number_of(read.known, 'entry')}"] if read.known else []
-    return Draft(plan, echoes=(*known, *read.echoes), remarks=remarks_on(desk, plan))
+    remarks = remarks_on(desk, plan)
+    return Draft(plan, echoes=(*skipped, *known, *read.echoes), remarks=remarks._replace(doubts=(*remarks.doubts, *_at_most(read.changed))))
+
+
+def _at_most(lines: Sequence[str]) -> list[str]:
+    return [*lines[:_MOST_TOLD], *([f"… and {len(lines) - _MOST_TOLD} more rows that were changed"] if len(lines) > _MOST_TOLD else [])]
 
 
 def _against_rules(read: Read, given: Mapping[str, str]) -> None:

@@ -1,9 +1,8 @@
-"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run; and blank ones to type into."""
+"""Day sheets: rows of a CSV or YAML file as entries, with ids that come out the same on a second run."""
 
 from __future__ import annotations
 
 import csv
-import difflib
 import io
 import json
 from collections.abc import Callable, Mapping, Sequence
@@ -15,11 +14,14 @@ from caskbook.entry.berths import deal
 from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
-from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.figures import refuse_clashes, refuse_dips
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
-from caskbook.entry.row_ids import with_ids
+from caskbook.entry.row_ids import Told, with_ids
+from caskbook.entry.sheet_columns import REMARK, TICK, fields_headed
+from caskbook.entry.sheet_rows import Row as Row
+from caskbook.entry.sheet_rows import give_alike
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
@@ -28,22 +30,16 @@ _OWN = ("date", "job", "cask")
 MOST_ROWS = 10_000
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row: where it stands in its file, and its cells that hold something, by column."""
-
-    line: int
-    cells: Mapping[str, str]
-
-
 @dataclass
 class Read:
-    """A sheet made into entries. `faults`: what is wrong, each with its row; `known`: rows that are in the book already."""
+    """A sheet made into entries. `faults`: what is wrong, each with its row; `known`: rows that are in the book already; `changed`: what is
+    to be said of each row that was changed since it was entered."""
 
     entries: list[Entry] = field(default_factory=list)
     faults: list[tuple[int, str]] = field(default_factory=list)
     known: int = 0
     echoes: list[str] = field(default_factory=list)
+    changed: list[str] = field(default_factory=list)
 
 
 def rows_of_csv(text: str, path: str) -> list[Row]:
@@ -64,10 +60,16 @@ def rows_of_csv(text: str, path: str) -> list[Row]:
     for line, cells in rows[1:]:
         if len(cells) > len(header) and any(cell.strip() for cell in cells[len(header) :]):
             raise CaskbookError(f"{path}:{line}: {len(cells)} cells under {len(header)} headings; put a list in quotes")
-        filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name}
+        filled = {name: cell.strip() for name, cell in zip(header, cells, strict=False) if cell.strip() and name and not name.startswith(REMARK)}
         if filled and not (remarks and cells[0].strip().startswith("#")):
-            found.append(Row(line, filled))
+            found.append(_row(line, filled, ticked=TICK in header))
     return _some(found, path)
+
+
+def _row(line: int, cells: dict[str, str], *, ticked: bool) -> Row:
+    """A row, its tick apart; `ticked`: whether there is room for one."""
+    tick = cells.pop(TICK, "")
+    return Row(line, cells, tick if ticked else None)
 
 
 def _refuse_twice(names: Sequence[str], path: str, line: int = 1) -> None:
@@ -92,12 +94,12 @@ def rows_of_yaml(data: bytes, path: str) -> list[Row]:
     for at, one in enumerate(jobs):
         _refuse_twice([_heading(str(key)) for key in one], path, reading.span(("jobs", at)).line)
         cells = {_heading(str(key)): _cell(value) for key, value in one.items() if value is not None}
-        rows.append(Row(reading.span(("jobs", at)).line, {**shared, **cells}))
+        rows.append(_row(reading.span(("jobs", at)).line, {**shared, **cells}, ticked=any(_heading(str(key)) == TICK for key in one)))
     return _some(rows, path)
 
 
 def _heading(text: str) -> str:
-    return text.strip().lstrip("\ufeff").casefold().replace("-", "_")
+    return text.strip().lstrip("\ufeff").casefold().replace("-", "_").replace(" ", "_")
 
 
 def _cell(value: Any) -> str:
@@ -115,22 +117,24 @@ def _some(rows: list[Row], path: str) -> list[Row]:
     return rows
 
 
-def read_sheet(desk: Desk, rows: Sequence[Row], asker: Asker, sheet: str) -> Read:
-    """Entries for the rows that are not in the book yet, in the order of the work."""
+def read_sheet(desk: Desk, rows: Sequence[Row], asker: Asker, sheet: str, alike: Mapping[str, str], why: str | None = None) -> Read:
+    """Entries for the rows that are not in the book yet, in the order of the work. `alike`: fields for all rows that do not say them
+    themselves; `why`: the reason of a row that was changed."""
     read = Read()
     made: list[Entry] = []
     for row in rows:
         faults: list[str] = []
-        made += [replace(entry, row=row.line) for entry in _entries(desk, row, asker, sheet, read, faults)]
+        made += [replace(entry, row=row.line) for entry in _entries(desk, row, asker, (sheet, alike), read, faults)]
         read.faults += [(row.line, fault) for fault in dict.fromkeys(faults)]
     made.sort(key=lambda entry: entry.day)
-    read.entries, read.known = with_ids(desk, made, read.faults, read.echoes)
+    read.entries, read.known = with_ids(desk, made, Told(read.faults, read.echoes, read.changed), why)
     read.echoes = list(dict.fromkeys(read.echoes))
     return read
 
 
-def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults: list[str]) -> list[Entry]:
-    """The entries of a row; what is wrong with it goes into `faults`, all of it, and then there are none."""
+def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str, str]], read: Read, faults: list[str]) -> list[Entry]:
+    """The entries of a row; what is wrong with it goes into `faults`, all of it, and then there are none. `common`: what holds for all
+    rows, the sheet's name and fields."""
     faults += [f"no {name} given" for name in ("job", "cask") if name not in row.cells]
     jobs = _tried(lambda: _jobs(row.cells["job"]), faults) if "job" in row.cells else None
     casks = _tried(lambda: read_casks(row.cells["cask"].split()), faults) if "cask" in row.cells else None
@@ -145,9 +149,10 @@ def _entries(desk: Desk, row: Row, asker: Asker, sheet: str, read: Read, faults:
     for name, text in row.cells.items():
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
+    give_alike(request, common[1])
     _tried(lambda: refuse_clashes(request), faults)
     dealt = _tried(lambda: {job: deal(request.one("berth", job), casks) for job in jobs}, faults) or {job: {} for job in jobs}
-    asked = (asker, row.cells.get("sheet", sheet))
+    asked = (asker, row.cells.get("sheet", common[0]))
     found = [_entry(desk, request, (cask, dealt[job].get(cask)), job, asked, read, faults) for cask in casks for job in jobs]
     return [] if faults else [entry for entry in found if entry is not None]
 
@@ -188,32 +193,7 @@ def _entry(desk: Desk, request: Request, place: tuple[str, str | None], job: str
 
 def _give(request: Request, name: str, text: str, faults: list[str]) -> None:
     """A cell into the request, for each job of the row that has the field."""
-    places: list[tuple[str, str]] = []
-    for job in request.jobs:
-        places += [(job, one.key) for one in job_fields(job) if name in one.names]
-        if not places and job in NEW_FILE_JOBS:
-            places += [(HEAD_FILE, one.key) for one in head_fields() if name in (*one.names, f"head_{one.key}")]
-    if not places:
-        known = [name for job in request.jobs for one in job_fields(job) for name in one.names]
-        near = difflib.get_close_matches(name, known, 1, 0.7)
-        faults.append(f"`{name[:30]}` is no field of {'+'.join(request.jobs)}" + (f": did you mean {near[0]}?" if near else ""))
-    for place in places:
+    for place in _tried(lambda: fields_headed(request.jobs, name), faults) or ():
         if place in request.given:
             faults.append(f"`{name[:30]}` and another column are both {place[1]}: expected one")
         request.given[place] = [text]
-
-
-def columns_for(job: str) -> list[JobField]:
-    """The columns of a blank sheet: the job's own fields that a hand would fill in."""
-    return [one for one in job_fields(job) if one.kind not in ("yaml", "event", "flag") and (one.key not in COMMON or one.must)]
-
-
-def blank_csv(job: str, casks: Sequence[str]) -> str:
-    """A CSV with its header, and a row for each cask named."""
-    sink = io.StringIO(newline="")
-    writer = csv.writer(sink, lineterminator="\n")
-    keys = list(dict.fromkeys(["date", "job", "cask", "by", *(one.key for one in columns_for(job)), "note"]))
-    writer.writerow(keys)
-    for cask in casks:
-        writer.writerow(["", job, cask, *[""] * (len(keys) - 3)])
-    return sink.getvalue()

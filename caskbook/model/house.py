@@ -111,6 +111,13 @@ class _Settings(_Part):
     loss_table: dict[str, float] = Field(
         default={}, json_schema_extra={"unit": "% LPA a year"}, description="expected % LPA a year by TYPE, TYPE/STORE or STORE"
     )
+    paper: Literal["A4", "A5"] = Field("A4", description="the paper that job cards are printed on")
+    label_width_mm: float = Field(100, ge=20, le=420, json_schema_extra={"unit": "mm"}, description="how wide a cask's label is")
+    label_height_mm: float = Field(50, ge=15, le=297, json_schema_extra={"unit": "mm"}, description="how high a cask's label is")
+    label_page: Literal["label", "A4", "A5"] = Field("label", description="one label a page, as a roll has them, or as many as go on a sheet, to be cut")
+    label_dpi: int = Field(
+        300, ge=150, le=1200, json_schema_extra={"unit": "dots an inch"}, description="how fine the printer of labels is; bars are whole dots wide"
+    )
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
 
     def person(self, initials: str) -> Person | None:

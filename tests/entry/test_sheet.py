@@ -10,12 +10,12 @@ import pytest
 from commands import caskbook
 
 from caskbook.cli.commands import correct
-from caskbook.cli.entering import day_sheet
-from caskbook.entry.blank import blank_print
+from caskbook.cli.entering import blank_sheet
+from caskbook.entry.blank import Card, Sheet, blank_csv, blank_text
 from caskbook.entry.entry import Entry
 from caskbook.entry.request import MANY_FILES, all_jobs
 from caskbook.entry.row_ids import _content
-from caskbook.entry.sheet import blank_csv, rows_of_csv
+from caskbook.entry.sheet import rows_of_csv
 from caskbook.model.ids import import_id
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
@@ -174,22 +174,14 @@ def test_blank_sheets(shop: Shop) -> None:
     for job in all_jobs():
         if job in MANY_FILES:
             continue
-        header = rows_of_csv(blank_csv(job, [CASK]) or "", "x")[0].cells
+        header = rows_of_csv(blank_csv((job,), [Card(CASK)]) or "", "x")[0].cells
         assert header == {"job": job, "cask": CASK}
         for width in (60, 80, 132):
-            assert all(len(line) <= width for line in blank_print(job, [CASK], "The North House of Long Names", 3, width).splitlines())
-    ran = shop.run(day_sheet.blank, "--for", "test", "TH-004501..004503", "--rows", "5")
-    assert ran.code == 0 and ran.out.startswith("North House · test") and "TH-004503" in ran.out and "result: pass, fail" in ran.out
-    assert shop.run(day_sheet.blank, "--for", "rack").code == 2 and shop.run(day_sheet.blank).code == 2
-
-
-def test_a_blank_sheet_has_room_for_every_column_and_a_note() -> None:
-    lines = blank_print("fill", [CASK, "TH-004218"], None, 2, 80).splitlines()
-    heads = [" | ".join(lines[at : at + 2]) for at in range(len(lines)) if lines[at].startswith("cask")][0]
-    assert [word.strip() for word in heads.split("|") if word.strip()] == ["cask", "spirit*", "litres*", "abv*", "temp_c", "method", "berth", "note"]
-    assert sum(line.startswith("TH-00421") for line in lines) == 2
-    wide = blank_print("examine", [], None, 1, 80).splitlines()
-    assert wide[2].startswith("cask") and "note" in wide[2] and len(wide[3]) <= 80
+            text = blank_text(Sheet((job,), "The North House of Long Names", (Card(CASK), Card(), Card())), width)
+            assert all(len(line) <= width for line in text.splitlines())
+    ran = shop.run(blank_sheet.blank, "--for", "test", "TH-004501..004503", "--rows", "5")
+    assert ran.code == 0 and ran.out.startswith("North House · test") and "[ ] TH-004503" in ran.out and ran.out.count("the test* [ ] pass [ ] fail") == 5
+    assert shop.run(blank_sheet.blank, "--for", "rack").code == 2 and shop.run(blank_sheet.blank).code == 2
 
 
 def scan(shop: Shop, monkeypatch: pytest.MonkeyPatch, lines: str, *words: str):  # type: ignore[no-untyped-def]

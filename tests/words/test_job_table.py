@@ -30,6 +30,8 @@ OWN: dict[tuple[str, str], str] = {
     ("demo/life.py", "MEETINGS"): "how an invented cask may meet another; a swap is one of it",
     ("demo/life.py", "_AGEING"): "how an invented cask may meet another; a swap is one of it",
     ("demo/plan.py", "_moved"): "fates of an invented cask: to be left open is one",
+    ("due/hold.py", "HOLD"): "which jobs the rule calls for",
+    ("due/loss.py", "LOSS"): "which jobs the rule calls for",
     ("entry/other_side.py", "_HALF"): "by which job the other file tells of the same work",
     ("entry/lots.py", "build_lot"): "job written into several files → the function that writes it",
     ("entry/request.py", "MANY_FILES"): "its options, of which no single model knows",

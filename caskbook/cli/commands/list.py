@@ -71,21 +71,27 @@ def _check(name: str, known: Mapping[str, object]) -> None:
 
 
 def _sql(names: Sequence[str], filters: Mapping[str, Any], where: str | None, sort: str | None, known: Mapping[str, object]) -> str:
-    parts = [_filter(name, value) for name, value in filters.items() if value]
+    parts = conditions(filters)
     parts += [f"({where}\n)"] if where else []
     shown = ", ".join(f'"{name}"' for name in names)
     asked = f"SELECT {shown} FROM cask" + (f" WHERE {' AND '.join(parts)}" if parts else "")
     return f"{asked} ORDER BY {_order(sort, known)}"
 
 
+def conditions(filters: Mapping[str, Any]) -> list[str]:
+    """The filters that were given (column → words, any of which fits; `berth`: how it begins) as conditions of SQL."""
+    return [_filter(name, value) for name, value in filters.items() if value]
+
+
 def _filter(name: str, value: Any) -> str:
     words = [value] if isinstance(value, str) else list(value)
     if name == "berth":
-        return "(" + " OR ".join(f"substr(berth, 1, {len(word)}) = {_quoted(word)}" for word in words) + ")"
-    return f'"{name}" IN ({", ".join(_quoted(word) for word in words)})'
+        return "(" + " OR ".join(f"substr(berth, 1, {len(word)}) = {quoted(word)}" for word in words) + ")"
+    return f'"{name}" IN ({", ".join(quoted(word) for word in words)})'
 
 
-def _quoted(word: str) -> str:
+def quoted(word: str) -> str:
+    """A word as SQL has it."""
     return "'" + word.replace("'", "''") + "'"
 
 
