@@ -180,13 +180,14 @@ def stamp_file(now: datetime, bits: RandomBits, source: Source) -> Splice | None
         raise CaskbookError(f"{source.path}: no list of events")
     rows = [one if isinstance(one, dict) else {} for one in events]
     taken = {str(one["id"]) for one in rows if one.get("id") is not None}
+    days = [str(one.get("date")) for one in rows]  # A plain date and its ten characters in quotes are one day.
     ids: dict[int, str] = {}
     for at, row in enumerate(rows):
         if row.get("id") is not None or not row:
             continue
-        day = row.get("date")
-        above = [str(rows[k].get("id") or ids.get(k)) for k in range(at) if rows[k].get("date") == day]
-        below = next((str(one["id"]) for one in rows[at + 1 :] if one.get("date") == day and one.get("id") is not None), None)
+        day = days[at]
+        above = [str(rows[k].get("id") or ids.get(k)) for k in range(at) if days[k] == day]
+        below = next((str(rows[k]["id"]) for k in range(at + 1, len(rows)) if days[k] == day and rows[k].get("id") is not None), None)
         if below is not None:
             ids[at] = mint_between(max(above, default=None), below, random_bits=bits, taken=taken)
         else:

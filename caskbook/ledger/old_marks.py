@@ -13,10 +13,18 @@ def casks_marked(ledger: Ledger, text: str, day: date) -> list[str]:
     found = []
     for name in ledger.names() if wanted else ():
         record = ledger.read_file(name)
-        if wanted.encode() not in record.data.lower() or record.own is None:
+        if record.own is None or not _may_hold(record.data, wanted):
             continue
         life = ledger.life_of(record.own, day)
         marks = [*(life.cask.head.was or []), *life.state.old_marks]
         if any(mark.strip().casefold() == wanted for mark in marks):
             found.append(record.own.id)
     return found
+
+
+def _may_hold(data: bytes, wanted: str) -> bool:
+    """Whether the mark may stand in this text, without reading it; beyond ASCII, and where signs are written as escapes, it always may."""
+    if not data.isascii() or b"\\" in data:
+        return True
+    lower = data.lower()
+    return wanted.isascii() and all(word in lower for word in wanted.encode().split())

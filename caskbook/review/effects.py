@@ -186,16 +186,20 @@ def _is_quiet(path: Path) -> bool:
 
 def _try(cask: Cask, house: House, trials: Iterable[_Trial], life_of: LifeOf) -> None:
     """Each trial on one cask. The fold reads no due settings, so under these the life is the same, judged otherwise."""
-    known: dict[date, tuple[Life, Facts, Words]] = {}
+    known: dict[date, tuple[Life, Facts, Words] | None] = {}
     for trial in trials:
         if not trial.concerns(cask):
             continue
         if trial.day not in known:
             life = life_of(cask, trial.day, house)
             if not life.begun or life.state.form == "gone":
-                return
-            facts = facts_of(life)
-            known[trial.day] = life, facts, verdict_words(life, facts)
-        life, facts, before = known[trial.day]
+                known[trial.day] = None
+            else:
+                facts = facts_of(life)
+                known[trial.day] = life, facts, verdict_words(life, facts)
+        standing = known[trial.day]
+        if standing is None:  # On another trial's day it may stand in the book.
+            continue
+        life, facts, before = standing
         tried = replace(life, house=trial.house) if trial.path[0] == "due" else life_of(cask, trial.day, trial.house)
         trial.count(before, verdict_words(tried, facts if trial.path[0] == "due" else facts_of(tried)))

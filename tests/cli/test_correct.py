@@ -328,6 +328,19 @@ def test_stamp_gives_ids_and_touches_nothing_else(shop: Shop) -> None:
     assert correct.stamp([str(path)]) == 0 and path.read_text().splitlines() == after
 
 
+@pytest.mark.parametrize("quoted", [(True, False), (False, True), (True, True)])
+def test_stamp_takes_a_day_in_quotes_as_that_day(shop: Shop, quoted: tuple[bool, bool]) -> None:
+    path = shop.put(*READY)
+    one, two = ('"2026-01-05"' if each else "2026-01-05" for each in quoted)
+    landed = (
+        f"  - {{date: {one}, job: note, note: one}}\n  - {{date: {two}, job: note, note: two, id: g0000002}}\n  - {{date: {one}, job: note, note: three}}\n"
+    )
+    path.write_text(path.read_text() + landed, encoding="utf-8")
+    assert correct.stamp([str(path)]) == 0
+    ids = [event["id"] for event in shop.data()["events"][-3:]]
+    assert ids == sorted(ids) and ids[1] == "g0000002"
+
+
 @pytest.mark.parametrize("command", ["void", "move_event", "undo", "stamp"])
 def test_help(shop: Shop, command: str) -> None:
     ran = shop.run(lambda _: getattr(correct, command)(["--help"]))

@@ -80,3 +80,20 @@ def test_settings_passed_by_turn_nothing(book: Any) -> None:
     old = {**ledger.house.raw, "types": ledger.house.types}
     house, other = House(old), House({**old, **ODD, "due": _over(old["due"], {"loss": {"fewest_peers": 2, "false_alarms_per_1000_casks_a_year": 50}})})
     assert all(due(cask, house) == due(cask, other) for cask in casks) and any(due(cask, house) for cask in casks)
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_a_setting_is_counted_alike_whatever_stands_beside_it(book: Any, first: bool) -> None:
+    """A row of another setting that starts on a day on which some casks are gone, and others have only just come, takes none of them away."""
+    ledger, casks = book
+    old = {**ledger.house.raw, "types": ledger.house.types}
+    alone = {"due": {"rechar": {"due_at": 2, "soon_at": 1}}}
+    early = date(2015, 1, 1)
+    beside = {"test_valid_days": [{"since": date(1900, 1, 1), "value": 365}, {"since": DAY, "value": 99}]}
+
+    def counted(change: dict[str, Any]) -> Any:
+        changed = list(settings_changed(old, _over(old, change)))
+        (found,) = [one for one in settings_with_effect(old, changed if first else changed[::-1], casks, early) if one.key == "due.rechar.due_at"]
+        return found
+
+    assert counted({**beside, **alone}) == counted(alone) and counted(alone).at_emptying + counted(alone).newly_due
