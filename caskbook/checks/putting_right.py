@@ -9,7 +9,7 @@ from typing import Any
 from caskbook.checks.context import View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
-from caskbook.model.ids import id_minute
+from caskbook.model.entered import entered_on
 from caskbook.model.invalid import shown
 from caskbook.model.jobs import Event
 from caskbook.model.standing import CORRECTORS, contrary, target_of
@@ -190,15 +190,15 @@ def early_voids(view: View) -> Iterable[Fault]:
         target, at = known.get(target_of(event) or "", (event, row)) if event.job in CORRECTORS else (event, row)
         if event.date >= target.date or row in view.early or view.is_spoiled(row, "date", "of") or view.is_spoiled(at, "date"):
             continue
-        if target.date <= view.context.today and not _was_there(target, event.date):
+        if target.date <= view.context.today and not _was_there(target, event.date, view.context.house.timezone):
             text = f"`date` is {event.date}: the {target.job} it takes out is of {target.date}"
             yield fault(row, "void-before-its-target", text, "void it, and enter it again on the day it was done", of=event)
 
 
-def _was_there(event: Event, day: date) -> bool:
+def _was_there(event: Event, day: date, timezone: str) -> bool:
     """Whether an entry had been made by that day, its own being ahead: then a void of that day puts just this right."""
-    entered = id_minute(event.id)
-    return entered is not None and entered.date() <= day
+    entered = entered_on(event.id, timezone)
+    return entered is not None and entered <= day
 
 
 def named_events(view: View) -> Iterable[Fault]:

@@ -9,7 +9,7 @@ from rich.cells import cell_len
 
 from caskbook.life import Life
 from caskbook.model.cask import in_rows
-from caskbook.model.ids import id_minute
+from caskbook.model.entered import entered_on
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, target_of
@@ -94,7 +94,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
             row.below.append(f"in place of {shown}: {event.why or 'no reason given'}")
     if event.moved_from:
         row.below.append(f"first written on {event.moved_from}")
-    late = days_late(event)
+    late = days_late(event, life.house.timezone)
     if late is not None:
         row.tail = f" (entered {number_of(late, 'day')} after)"
     killer = life.corrections.fallen.get(event.id) if "job" not in event.lost else None
@@ -124,12 +124,12 @@ def says_of(event: Event) -> str:
     return said
 
 
-def days_late(event: Event) -> int | None:
+def days_late(event: Event, timezone: str) -> int | None:
     """Days from the job to its entry in the book where those are more than a few, as the id tells; None otherwise."""
-    minute = id_minute(event.id)
-    if minute is None or "date" in event.lost or event.source == "register" or event.replaces or event.moved_from:
+    entered = entered_on(event.id, timezone)
+    if entered is None or "date" in event.lost or event.source == "register" or event.replaces or event.moved_from:
         return None
-    days = (minute.date() - event.date).days
+    days = (entered - event.date).days
     return days if days > LATE_AFTER_DAYS else None
 
 

@@ -10,15 +10,14 @@ from caskbook.checks.check import house_findings
 from caskbook.checks.context import Context
 from caskbook.checks.landed import Breach, append_only, value_text
 from caskbook.checks.new_ids import NewId, by_known
-from caskbook.core.days import DayError, today_in
 from caskbook.core.finding import Finding
 from caskbook.ledger.changes import ABSENT, CaskChange, EventChange
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.ledger.revisions import Between
 from caskbook.life import corrections
 from caskbook.model.cask import Cask
+from caskbook.model.entered import entered_on
 from caskbook.model.house_file import read_house
-from caskbook.model.ids import id_minute
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, target_of
@@ -117,13 +116,9 @@ def _ordinary(one: Done) -> bool:
 
 def _late(one: Done, ledger: Ledger) -> Late | None:
     """The event as a late one where it was entered some days after its date, as the minute in its id has it; else None."""
-    minute = id_minute(one.event.id)
-    if minute is None or "date" in one.event.lost:
+    entered = entered_on(one.event.id, ledger.house.timezone)
+    if entered is None or "date" in one.event.lost:
         return None
-    try:
-        entered = today_in(ledger.house.timezone, minute)
-    except DayError:
-        entered = minute.date()
     behind = (entered - one.event.date).days
     if behind < LATE_DAYS:
         return None

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
-from casks import ev
+from datetime import UTC, date, datetime
+
+import pytest
+from casks import ev, life_on
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caskbook.model.entered import entered_on
+from caskbook.model.house import House
+from caskbook.model.ids import mint_id
 from caskbook.render.events import days_late, event_lines, rows_of, says_of, short_ids
 from render import lives
 from render.lives import life_of
@@ -42,14 +48,14 @@ def test_nothing_is_cut_in_a_pipe() -> None:
 
 
 def test_late_entries_are_told() -> None:
-    days = {row.event.job: days_late(row.event) for row in rows_of(lives.put_right())}
+    days = {row.event.job: days_late(row.event, "UTC") for row in rows_of(lives.put_right())}
     assert days["regauge"] == 22 and days["receive"] is None
     assert "entered 22 days after" in event_lines(lives.put_right(), width=80).plain
 
 
 def test_a_replacement_or_import_is_not_late() -> None:
     life = life_of(ev("2020-01-01", "receive", verdict="accept", source="register", _late=900))
-    assert days_late(life.cask.events[0]) is None
+    assert days_late(life.cask.events[0], "UTC") is None
 
 
 def test_corrections_name_what_they_correct() -> None:
@@ -101,3 +107,12 @@ def test_the_number_joined_to_this_one() -> None:
     rows = rows_of(live(mine, lives.HOUSE, date(2021, 1, 1), [other]))
     assert [row.event.date.year for row in rows] == [2020, 2020, 2019]
     assert rows[-1].tail == " (other number)"
+
+
+@pytest.mark.parametrize(("zone", "hour", "late"), [("America/Los_Angeles", 2, 4), ("Pacific/Auckland", 20, 6), ("UTC", 2, 5), ("Europe/Nowhere", 2, 5)])
+def test_how_late_an_entry_is_goes_by_the_day_of_the_house(zone: str, hour: int, late: int) -> None:
+    """As a review tells it: where the house's day is not that of UTC, the minute of the id is of another day."""
+    made = mint_id(datetime(2026, 6, 15, hour, 30, tzinfo=UTC), day_ids=[], random_bits=lambda bits: 7)
+    life = life_on("2026-07-01", {**ev("2026-06-10", "note", note="seen"), "id": made}, house=House({"timezone": zone}))
+    assert days_late(life.cask.events[0], life.house.timezone) == late == (entered_on(made, zone) - date(2026, 6, 10)).days  # type: ignore[operator]
+    assert f"entered {late} days after" in event_lines(life, width=100).plain

@@ -1,0 +1,19 @@
+"""The day on which an entry came into the book, as the minute in its id tells it, in the house's own time."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from caskbook.core.days import DayError, today_in
+from caskbook.model.ids import id_minute
+
+
+def entered_on(event_id: str, timezone: str) -> date | None:
+    """The house's day of the minute in an id, the day of UTC where the zone is none; None where the id has no minute."""
+    minute = id_minute(event_id)
+    if minute is None:
+        return None
+    try:
+        return today_in(timezone, minute)
+    except DayError:
+        return minute.date()
