@@ -72,9 +72,12 @@ def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float
         return None
     try:
         parts = text.split(";") if terms.settings.decimal_comma else split(text)  # There a comma is part of a figure.
-        figures = [float(read_field(one, [part.strip()], terms)) for part in parts]
+        read = [read_field(one, [part.strip()], terms) for part in parts]
     except TypedError as error:
         raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
+    figures = [float(value) for value in read if isinstance(value, (int, float)) and not isinstance(value, bool)]
+    if len(figures) < len(read):
+        raise CaskbookError(f"--{key.replace('_', '-')}: {text[:30]} is no figure; leave it out where nobody knows")
     if len(figures) not in (1, count):
         raise CaskbookError(f"--{key.replace('_', '-')}: {number_of(len(figures), 'figure')} for {number_of(count, 'cask')}: one for all, or one for each")
     return figures * count if len(figures) == 1 else figures
@@ -221,7 +224,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
     place = place_of(desk, request, "convert", request.casks)
     common = _common(desk, request, asker, "convert", built, place.day)
     words = " ".join(into).split()
-    if len(words) != 2 or not words[0].isdecimal():
+    if len(words) != 2 or not words[0].isdecimal() or not int(words[0]):
         raise CaskbookError(f"--into {' '.join(words)[:30]}: how many, and of what? as --into 4 hogshead")
     children = _children(request, int(words[0]))
     lives = [_life(desk, desk.page(parent), common["date"], place) for parent in request.casks]

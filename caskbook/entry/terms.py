@@ -8,6 +8,7 @@ from dataclasses import dataclass, field
 from datetime import date
 
 from caskbook.core.days import parse_input_day
+from caskbook.core.finding import CaskbookError
 from caskbook.gauging.units import parse_quantity
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.house import Settings
@@ -15,8 +16,8 @@ from caskbook.model.places import Frame, read_place
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
 
 
-class TypedError(ValueError):
-    """What was typed cannot be taken: one line, the option named, with what to type instead."""
+class TypedError(CaskbookError, ValueError):
+    """What was typed cannot be taken: one line, the option named, with what to type instead. It is the user's fault wherever it comes to."""
 
 
 @dataclass
