@@ -1,0 +1,156 @@
+"""`import register`: the casks of an old register come into the book by a map; and `import map`, which guesses a first one."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write
+from caskbook.cli.progress import progress
+from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.exchange.grid import Grid, Layout
+    from caskbook.exchange.plan import RegisterPlan
+    from caskbook.exchange.register_map import RegisterMap
+
+WELL, REFUSED, COULD_NOT = 0, 1, 2
+_MOST_MAP = 2_000_000
+_TOLD_EVERY = 10
+
+
+def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes: bool) -> int:
+    """Read, plan, tell, ask once, write. 1 where a row is refused or the answer is no, 2 where map or register cannot be read."""
+    from caskbook.exchange.register_map import MapFaults
+
+    one_of("--format", form, ("text", "json", "csv"))
+    book = open_book(records)
+    try:
+        grid, read = _read(book, Path(file), Path(chart))
+    except MapFaults as error:
+        for line in error.lines:
+            say(line)
+        say(f"nothing written: {len(error.lines)} to put right in the map")
+        return COULD_NOT
+    plan = _planned(book, grid, read)
+    if dry or not plan.files:
+        _tell(plan, form, written=False)
+        if dry and plan.files:
+            say("a dry run: nothing written")
+        return REFUSED if plan.faults else WELL
+    if form == "text":
+        _tell(plan, form, written=False)
+    if not _agreed(plan, yes=yes):
+        say("nothing written")
+        return REFUSED
+    _put_down(book, plan)
+    if form == "text":
+        _tell_written(plan)
+    else:
+        _tell(plan, form, written=True)
+    return REFUSED if plan.faults else WELL
+
+
+def _agreed(plan: RegisterPlan, *, yes: bool) -> bool:
+    from caskbook.cli.entering.ask import agreed
+
+    what = "Write {}" if not plan.faults else f"Write {{}} and leave the {plan.refused:,} refused rows out"
+    return agreed(len(plan.files), yes=yes, what=what)
+
+
+def _read(book: Book, file: Path, chart: Path) -> tuple[Grid, RegisterMap]:
+    """The register's table, and the map that fits it. MapFaults for a map that does not; CaskbookError for a file that cannot be read."""
+    from caskbook.exchange.grid import read_grid
+    from caskbook.exchange.register_map import layout_of, map_for, read_map_file
+    from caskbook.ledger.atomic_write import read_bytes
+
+    written = read_map_file(str(chart), read_bytes(chart, _MOST_MAP))
+    grid = read_grid(file, _bytes_of(file), layout_of(written))
+    return grid, map_for(written, grid, book.today, book.ledger.house.on(book.today))
+
+
+def _bytes_of(file: Path) -> bytes:
+    from caskbook.exchange.grid import MOST_BYTES
+    from caskbook.ledger.atomic_write import read_bytes
+
+    data = read_bytes(file, MOST_BYTES)
+    if len(data) > MOST_BYTES:
+        raise CaskbookError(f"{file}: too large for a register: at most {MOST_BYTES // 1_000_000} MB")
+    return data
+
+
+def _planned(book: Book, grid: Grid, chart: RegisterMap) -> RegisterPlan:
+    from caskbook.cli.entering.desk import schema_comment
+    from caskbook.exchange.plan import plan_register
+
+    with _shown("rows read") as advance:
+        return plan_register(grid, chart, book.ledger, book.today, comment=schema_comment(book), advance=advance)
+
+
+@contextmanager
+def _shown(what: str) -> Iterator[Callable[[int, int], None]]:
+    """Tells how far it is: a bar on a terminal, elsewhere a line now and then, so that a log shows that it goes on."""
+    told = [0]
+
+    def by_line(total: int, done: int) -> None:
+        tenth = done * _TOLD_EVERY // max(total, 1)
+        if total >= 20_000 and tenth > told[0]:
+            told[0] = tenth
+            say(f"{what}: {tenth * 100 // _TOLD_EVERY} %")
+
+    with progress(what) as bar:
+        yield bar if bar is not None else by_line
+
+
+def _put_down(book: Book, plan: RegisterPlan) -> None:
+    """Write the files, all or none. What the run wrote is kept for `undo`, as of any other run."""
+    from caskbook.entry.write import remember_new, write_changes
+
+    with _shown("casks written") as advance:
+        write_changes(book.root, plan.changes, advance)
+    remember_new(book.root, [(file.path, file.cask, file.data, file.ids) for file in plan.files])
+
+
+def _tell(plan: RegisterPlan, form: str, *, written: bool) -> None:
+    """The refusals and the counts: as text together, else the refusals to standard output and the counts beside."""
+    from caskbook.render.register import counts_text, faults_csv, faults_text, plan_json
+
+    width = screen().width
+    if form == "json":
+        write(plan_json(plan, written=written))
+    elif form == "csv":
+        write(faults_csv(plan.faults))
+        say(counts_text(plan, written=written, width=None))
+    else:
+        parts = [faults_text(plan.faults, width)] if plan.faults else []
+        write("\n\n".join([*parts, counts_text(plan, written=written, width=width)]))
+
+
+def _tell_written(plan: RegisterPlan) -> None:
+    from caskbook.words.plural import number_of
+
+    first, last = plan.files[0].cask, plan.files[-1].cask
+    write(f"{number_of(len(plan.files), 'cask')} written, {first} to {last}" if len(plan.files) > 1 else f"{first} written")
+    say("next: caskbook check, then commit them")
+
+
+def guess(file: str, records: str | None, worksheet: str | None, save: str | None) -> int:
+    """Guess a first map of a register and write it to standard output or into a new file. Always 0."""
+    from caskbook.exchange.grid import Layout, read_grid
+    from caskbook.exchange.map_text import first_map
+
+    path = Path(file)
+    layout: Layout = Layout(worksheet=worksheet)
+    grid = read_grid(path, _bytes_of(path), layout)
+    text, open_ = first_map(grid, layout, *_house(records))
+    if save is None:
+        write(text)
+    else:
+        _save(Path(save), text)
+    say(f"{len(grid.headings)} columns of {len(grid.rows):,} rows; {open_} left to you: look for `ask`" if open_ else "read it through; nothing in it is left open")
+    if save is not None:
+        say(f"next: caskbook import register {file} --map {save} --dry-run")
+    return WELL
