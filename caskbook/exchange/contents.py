@@ -28,10 +28,14 @@ def contents_of(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
     if EMPTY in (told, spirit):
         return _empty(known, words, refuse)
     if told == FULL and spirit is None or not words and (litres or "filled" in known):
-        refuse("contents", "contents-not-known", "it is full, and of what is not told", "say it in a column that is `spirit`, or `words: {full: malt}` of this one")
+        refuse(
+            "contents", "contents-not-known", "it is full, and of what is not told", "say it in a column that is `spirit`, or `words: {full: malt}` of this one"
+        )
         return None
     if not words:
-        refuse("contents", "contents-not-known", "nothing tells whether it is full or empty", "say it; `blank: empty` of a column says that an empty cell means so")
+        refuse(
+            "contents", "contents-not-known", "nothing tells whether it is full or empty", "say it; `blank: empty` of a column says that an empty cell means so"
+        )
         return None
     if len(set(words)) > 1 and words[0] != "spirit":
         refuse("spirit", "contents-contradict", f"{words[0]} is in it, and {words[1]}", "leave one of them out")

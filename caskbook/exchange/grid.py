@@ -9,27 +9,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.exchange.row import Row
+from caskbook.exchange.workbook import rows_of_workbook
 
 ENCODINGS = ("utf-8", "utf-16", "cp1252", "latin-1", "cp850", "cp437", "mac-roman")
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
-TEXT, NUMBER, DAY, ERROR = "t", "n", "d", "e"
 MOST_ROWS = 1_000_000
 MOST_BYTES = 500_000_000
 _LOOKED_AT = 40
 _WORKBOOKS = (".xlsx", ".xlsm")
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row: its number in the spreadsheet, its cells as texts without outer blanks, and a letter for what each is; "" where all are text."""
-
-    number: int
-    texts: tuple[str, ...]
-    kinds: str = ""
-
-    def kind(self, at: int) -> str:
-        """TEXT, NUMBER, DAY or ERROR, of a cell that is there."""
-        return self.kinds[at] if self.kinds else TEXT
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +43,6 @@ class Grid:
 def read_grid(path: Path, data: bytes, layout: Layout) -> Grid:
     """The table of a CSV or an XLSX. CaskbookError where it cannot be read whole, or two columns have one heading."""
     if path.suffix.casefold() in _WORKBOOKS or data[:4] == b"PK\x03\x04":
-        from caskbook.exchange.workbook import rows_of_workbook
-
         rows = rows_of_workbook(path.name, data, layout.worksheet)
     elif path.suffix.casefold() == ".xls" or data[:4] == b"\xd0\xcf\x11\xe0":
         raise CaskbookError(f"{path.name}: an old XLS: save it as .xlsx or as CSV")

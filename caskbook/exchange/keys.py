@@ -56,7 +56,7 @@ _ROWS = (
     Key("filled_temp", "field", "temperature of the litres on that day", ("filled temp", "fill temp", "fill temperature", "filling temperature"), ("receive", "temp_c"), "temp_c"),
     Key("oak_since", "day", "the day the spirit first went into oak", ("oak since", "distilled", "date distilled", "distillation date", "age from", "first filled"), ("receive", "oak_since")),
     Key("gauged", "day", "the day of the last gauge", ("gauged", "regauged", "date gauged", "gauge date", "regauge date", "last gauge", "last regauge", "last gauged", "last regauged"), ("regauge", "date")),
-    Key("litres", "field", "litres by the last gauge", ("litres", "liters", "litres now", "current litres", "bulk litres", "rl", "ola", "l", "gallons", "gals", "current volume", "regauge litres", "gauged litres", "litres gauged"), ("receive", "litres"), "litres"),
+    Key("litres", "field", "litres by the last gauge", ("litres", "liters", "litres now", "current litres", "bulk litres", "current volume", "regauge litres", "gauged litres", "litres gauged"), ("receive", "litres"), "litres"),
     Key("abv", "field", "strength by the last gauge", ("abv", "strength", "current abv", "current strength", "proof", "regauge abv", "gauged abv", "abv gauged", "alc", "alcohol"), ("receive", "abv"), "abv"),
     Key("temp", "field", "temperature of the litres of the last gauge", ("temp", "temperature", "gauged temp", "gauge temp", "gauge temperature"), ("receive", "temp_c"), "temp_c"),
     Key("gauge_method", "field", "how it was gauged: meter, weigh, dip", ("gauge method", "method", "gauged by"), ("regauge", "method")),

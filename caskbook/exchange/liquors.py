@@ -38,6 +38,7 @@ def liquor(text: str, own: Iterable[str], wines: Iterable[str], *, before: bool 
 
 @lru_cache(maxsize=4096)
 def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: bool) -> str:
+    """As `liquor`, remembered: a register has few words, often."""
     folded = fold(text)
     stated = (("virgin", _VIRGIN),) if before else ((EMPTY, _EMPTY), (FULL, _FULL))
     for word, others in stated:

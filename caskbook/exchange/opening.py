@@ -54,7 +54,8 @@ def opening_of(values: Values, chart: RegisterMap, today: date) -> Opening:
         if key in known and known[key] > today:
             found.refuse(key, "date-in-future", f"{known[key]} lies ahead: today is {today}", "put the day right")
     contents = contents_of(known, found.refuse)
-    prior_of(known, contents, found)
+    prior = prior_of(known, contents, found.refuse)
+    found.head |= {"prior": prior} if prior is not None else {}
     unusual_figures(known, contents, found.refuse)
     if contents is not None and not found.faults:
         _entries(known, contents, chart, found)
@@ -97,7 +98,9 @@ def _loose(known: dict[str, Any], contents: Contents, told: set[str]) -> list[tu
     else:
         alone += ["gauged"] if not _amount(known, "") else []
         alone += [lead + "temp" for lead in ("", "filled_") if lead + "litres" not in known]
-    return [(key, f"{key.replace('_', ' ')} {plain(value) if isinstance(value, float) else value}") for key in alone if key in told and (value := known.get(key))]
+    return [
+        (key, f"{key.replace('_', ' ')} {plain(value) if isinstance(value, float) else value}") for key in alone if key in told and (value := known.get(key))
+    ]
 
 
 def _last_told(known: dict[str, Any], found: Opening) -> date | None:
@@ -205,7 +208,9 @@ def _gauge(known: dict[str, Any], found: Opening, since: date) -> None:
         return
     key = "litres" if "litres" in known else "abv"
     if day is None:
-        found.refuse(key, "gauge-without-day", "of which day? it was filled before", "add a column that is `gauged`, or make this one `filled_litres` or `filled_abv`")
+        found.refuse(
+            key, "gauge-without-day", "of which day? it was filled before", "add a column that is `gauged`, or make this one `filled_litres` or `filled_abv`"
+        )
     elif day < since:
         found.refuse("gauged", "gauged-before-filled", f"gauged {day}, and full of this since {since}", "put one of the days right")
     elif {"litres", "abv"} <= amount.keys() and "gauge_method" in known:

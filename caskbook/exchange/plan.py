@@ -14,12 +14,13 @@ from typing import Any
 from caskbook.checks.check import context_of
 from caskbook.checks.context import Context
 from caskbook.exchange.changed import changed_faults
-from caskbook.exchange.grid import Grid, Row
+from caskbook.exchange.grid import Grid
 from caskbook.exchange.known import differences
 from caskbook.exchange.marks import marks_twice, told_twice
 from caskbook.exchange.opening import Opening, opening_of
 from caskbook.exchange.reading import RegisterReader, RowFault, Values
 from caskbook.exchange.register_map import RegisterMap
+from caskbook.exchange.row import Row
 from caskbook.exchange.row_file import RowFile, file_for, judged, said_of
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.paths import file_of

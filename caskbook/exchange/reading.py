@@ -12,11 +12,11 @@ from caskbook.core.days import DayError
 from caskbook.entry.fields import HEAD_FILE, JobField, head_fields, job_fields
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import READERS
-from caskbook.exchange.grid import DAY, ERROR, NUMBER, TEXT, Row
 from caskbook.exchange.keys import KEYS, Key
 from caskbook.exchange.liquors import UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
 from caskbook.exchange.register_map import Column, RegisterMap
+from caskbook.exchange.row import DAY, ERROR, NUMBER, TEXT, Row
 from caskbook.gauging.units import UnitError
 from caskbook.ledger.paths import is_cask_id
 from caskbook.model.house import Settings
@@ -124,6 +124,7 @@ class RegisterReader:
         return found
 
     def _read(self, column: Column, text: str, kind: str) -> Any:
+        """The value of a cell, worked out: what the map says that its text means, unknown, or as its key is read."""
         plain = " ".join(text.split())
         folded = plain.casefold()
         if folded in column.words:
@@ -142,6 +143,8 @@ class RegisterReader:
             raise UnreadError("day-in-cell", "the spreadsheet made a day of it", "set the column to text and write it anew")
         try:
             return _BY_KIND[key.reads](self, column, key, plain, kind)
+        except UnreadError:
+            raise
         except UnclearDayError as error:
             raise UnreadError(error.code, error.reason, error.remedy) from None
         except UnknownLiquorError as error:

@@ -85,11 +85,16 @@ class MapFile:
     line: Any
     gallon: Any = None
     proof: Any = None
-    faults: list[str] = field(default_factory=list)
+    faults: list[tuple[int, str]] = field(default_factory=list)
 
     def wrong(self, text: str, *path: str) -> None:
         """Note a fault at its line."""
-        self.faults.append(f"{self.name}:{self.line(path)}: {text}")
+        self.faults.append((self.line(path), text))
+
+    @property
+    def lines(self) -> list[str]:
+        """The faults in the order of the map."""
+        return [f"{self.name}:{line}: {text}" for line, text in sorted(self.faults)]
 
 
 def read_map_file(name: str, data: bytes) -> MapFile:
@@ -116,7 +121,7 @@ def layout_of(file: MapFile) -> Layout:
     if header is not None and (type(header) is not int or not 1 <= header <= 40):
         file.wrong(f"`header` is {_shown(header)}: expected the row of the headings, 1 to 40", "header")
     if file.faults:
-        raise MapFaults(file.faults)
+        raise MapFaults(file.lines)
     worksheet = file.data.get("worksheet")
     return Layout(None if worksheet is None else str(worksheet), header, file.data.get("encoding"), file.data.get("separator"))
 
@@ -134,13 +139,12 @@ def map_for(file: MapFile, grid: Grid, today: date, settings: Settings) -> Regis
             file.wrong(f"nothing says what the column '{heading[:40]}' is: a key, `note`, or `{LEAVE_OUT}`", "columns")
     _refuse_same(file, columns)
     every_row = _every_row(file, {column.key for column in columns})
-    keys = {column.key for column in columns} | set(every_row)
-    _refuse_lacking(file, keys)
+    _refuse_lacking(file, {str(value.get("is") if isinstance(value, dict) else value) for value in data["columns"].values()} | set(every_row))
     unknown = frozenset(" ".join(word.casefold().split()) for word in (*UNKNOWN, *data.get("unknown", ())))
     register = str(data.get("register") or grid.name.rpartition(".")[0] or grid.name)
     opening = _opening(file, today)
     if file.faults:
-        raise MapFaults(file.faults)
+        raise MapFaults(file.lines)
     return RegisterMap(
         register, tuple(columns), every_row, opening, days, data.get("decimal_comma", settings.decimal_comma), file.gallon, file.proof, unknown,
         tuple(data.get("liquors", ())), bool(data.get("marks_repeat")),

@@ -11,7 +11,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from caskbook.core.finding import CaskbookError
-from caskbook.exchange.grid import DAY, ERROR, NUMBER, TEXT, Row
+from caskbook.exchange.row import DAY, ERROR, NUMBER, TEXT, Row
 
 _MOST_UNPACKED = 2_000_000_000
 _MOST_COLUMNS = 400

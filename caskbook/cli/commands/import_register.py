@@ -1,8 +1,7 @@
-"""`import register`: the casks of an old register come into the book by a map; and `import map`, which guesses a first one."""
+"""`import register`: the casks of an old register come into the book by a map."""
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,9 +10,10 @@ from typing import TYPE_CHECKING
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
-    from caskbook.exchange.grid import Grid, Layout
+    from caskbook.exchange.grid import Grid
     from caskbook.exchange.plan import RegisterPlan
     from caskbook.exchange.register_map import RegisterMap
 
@@ -41,16 +41,17 @@ def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes
         if dry and plan.files:
             say("a dry run: nothing written")
         return REFUSED if plan.faults else WELL
-    if form == "text":
+    if form == "text" and not yes:
         _tell(plan, form, written=False)
     if not _agreed(plan, yes=yes):
         say("nothing written")
         return REFUSED
     _put_down(book, plan)
-    if form == "text":
-        _tell_written(plan)
+    if form == "text" and not yes:
+        write(f"{number_of(len(plan.files), 'cask')} written")
     else:
         _tell(plan, form, written=True)
+    say("next: caskbook check, then commit them")
     return REFUSED if plan.faults else WELL
 
 
@@ -68,11 +69,12 @@ def _read(book: Book, file: Path, chart: Path) -> tuple[Grid, RegisterMap]:
     from caskbook.ledger.atomic_write import read_bytes
 
     written = read_map_file(str(chart), read_bytes(chart, _MOST_MAP))
-    grid = read_grid(file, _bytes_of(file), layout_of(written))
+    grid = read_grid(file, bytes_of(file), layout_of(written))
     return grid, map_for(written, grid, book.today, book.ledger.house.on(book.today))
 
 
-def _bytes_of(file: Path) -> bytes:
+def bytes_of(file: Path) -> bytes:
+    """The bytes of a register. CaskbookError where it is too large, or cannot be read."""
     from caskbook.exchange.grid import MOST_BYTES
     from caskbook.ledger.atomic_write import read_bytes
 
@@ -106,12 +108,11 @@ def _shown(what: str) -> Iterator[Callable[[int, int], None]]:
 
 
 def _put_down(book: Book, plan: RegisterPlan) -> None:
-    """Write the files, all or none. What the run wrote is kept for `undo`, as of any other run."""
-    from caskbook.entry.write import remember_new, write_changes
+    """Write the files, all or none."""
+    from caskbook.exchange.writing import write_register
 
     with _shown("casks written") as advance:
-        write_changes(book.root, plan.changes, advance)
-    remember_new(book.root, [(file.path, file.cask, file.data, file.ids) for file in plan.files])
+        write_register(book.root, plan, advance)
 
 
 def _tell(plan: RegisterPlan, form: str, *, written: bool) -> None:
@@ -127,30 +128,3 @@ def _tell(plan: RegisterPlan, form: str, *, written: bool) -> None:
     else:
         parts = [faults_text(plan.faults, width)] if plan.faults else []
         write("\n\n".join([*parts, counts_text(plan, written=written, width=width)]))
-
-
-def _tell_written(plan: RegisterPlan) -> None:
-    from caskbook.words.plural import number_of
-
-    first, last = plan.files[0].cask, plan.files[-1].cask
-    write(f"{number_of(len(plan.files), 'cask')} written, {first} to {last}" if len(plan.files) > 1 else f"{first} written")
-    say("next: caskbook check, then commit them")
-
-
-def guess(file: str, records: str | None, worksheet: str | None, save: str | None) -> int:
-    """Guess a first map of a register and write it to standard output or into a new file. Always 0."""
-    from caskbook.exchange.grid import Layout, read_grid
-    from caskbook.exchange.map_text import first_map
-
-    path = Path(file)
-    layout: Layout = Layout(worksheet=worksheet)
-    grid = read_grid(path, _bytes_of(path), layout)
-    text, open_ = first_map(grid, layout, *_house(records))
-    if save is None:
-        write(text)
-    else:
-        _save(Path(save), text)
-    say(f"{len(grid.headings)} columns of {len(grid.rows):,} rows; {open_} left to you: look for `ask`" if open_ else "read it through; nothing in it is left open")
-    if save is not None:
-        say(f"next: caskbook import register {file} --map {save} --dry-run")
-    return WELL
