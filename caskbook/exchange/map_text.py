@@ -28,7 +28,7 @@ def first_map(
     lines = [*_top(grid, layout), *_about_days(guess), *_about_figures(guess, units), "", "columns:"]
     for column in guess.columns:
         lines += _column(column, prefixes, spirits)
-    lines += _every_row(guess)
+    lines += [*_every_row(guess), *_other_keys(guess)]
     asks = sum(_asks(line) for line in lines)
     return "\n".join(lines) + "\n", asks
 
@@ -142,3 +142,13 @@ def _every_row(guess: Guess) -> Iterator[str]:
         yield f"  gauge_method: {ASK}  # meter, weigh or dip; taken out, gauges are kept as words"
     if "filled" in keys and "contents" not in keys and "spirit" not in keys:
         yield f"  spirit: {ASK}  # what the full ones hold"
+
+
+def _other_keys(guess: Guess) -> Iterator[str]:
+    """The keys that no column was taken for, with what each says."""
+    keys = {column.key for column in guess.columns}
+    yield ""
+    yield from _comment(f"Keys that no column was taken for ({LEAVE_OUT} is a column that nobody wants):")
+    for key in KEYS.values():
+        if key.name not in keys:
+            yield from _comment(f"  {key.name}: {key.says}")

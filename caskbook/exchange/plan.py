@@ -9,10 +9,11 @@ from collections import Counter
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any
 
 from caskbook.checks.check import context_of
 from caskbook.checks.context import Context
+from caskbook.core.finding import CaskbookError
+from caskbook.entry.berths import is_one_place
 from caskbook.exchange.changed import changed_faults
 from caskbook.exchange.grid import Grid
 from caskbook.exchange.known import differences
@@ -22,8 +23,10 @@ from caskbook.exchange.reading import RegisterReader, RowFault, Values
 from caskbook.exchange.register_map import RegisterMap
 from caskbook.exchange.row import Row
 from caskbook.exchange.row_file import RowFile, file_for, judged, said_of
-from caskbook.ledger.files import Ledger
+from caskbook.ledger.files import Folder, Ledger
 from caskbook.ledger.paths import file_of
+from caskbook.ledger.tracked import is_sparse
+from caskbook.model.standing import corrections
 
 Advance = Callable[[int, int], None]
 _EVERY = 500
@@ -42,12 +45,15 @@ _RESTS_ON = {
 @dataclass
 class RegisterPlan:
     """What a register would write. `rows` = `files` + `there` (rows in the book already) + `refused`. `words`: by key, how often something
-    could be kept in words only."""
+    could be kept in words only. `fallen`: casks in the book whose receipt was put out of force since; `berths`: places for one cask at which
+    several would lie → their rows."""
 
     name: str
     rows: int
     files: list[RowFile] = field(default_factory=list)
     there: int = 0
+    fallen: list[str] = field(default_factory=list)
+    berths: dict[str, list[int]] = field(default_factory=dict)
     faults: list[RowFault] = field(default_factory=list)
     words: Counter[str] = field(default_factory=Counter)
 
@@ -71,6 +77,7 @@ class _Run:
     today: date
     context: Context
     names: frozenset[str]
+    sparse: bool
     plan: RegisterPlan
     comment: str = ""
     marked: dict[int, tuple[str, list[str]]] = field(default_factory=dict)
@@ -83,8 +90,10 @@ def plan_register(grid: Grid, chart: RegisterMap, ledger: Ledger, today: date, *
     `comment` stands above each new file; `advance` is told now and then (of how many steps, how many are done).
     """
     names = ledger.names()
+    if not names and ledger.gone is not None:
+        raise CaskbookError(f"{ledger.gone}; nothing is brought in beside them")
     plan = RegisterPlan(grid.name, len(grid.rows))
-    run = _Run(ledger, chart, today, context_of(ledger, today, names), frozenset(names), plan, comment)
+    run = _Run(ledger, chart, today, context_of(ledger, today, names), frozenset(names), _is_sparse(ledger), plan, comment)
     reader = RegisterReader(chart, ledger.house.on(today))
     heading = chart.headings_of("cask")
     read = []
@@ -101,6 +110,10 @@ def plan_register(grid: Grid, chart: RegisterMap, ledger: Ledger, today: date, *
             advance(2 * plan.rows, plan.rows + done)
     _settle(run)
     return plan
+
+
+def _is_sparse(ledger: Ledger) -> bool:
+    return isinstance(ledger.file_store, Folder) and is_sparse(ledger.file_store.root)
 
 
 def _read(reader: RegisterReader, row: Row, width: int, heading: str) -> Values:
@@ -134,15 +147,20 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     if file_of(cask) in run.names:
         record = run.ledger.find(cask)
         found = None if record is None else differences(record, opening)
-        if found == []:
+        if found == [] and record is not None and record.cask is not None:
             plan.there += 1
+            plan.fallen += [cask] if record.cask.events[0].id in corrections(record.cask.events).fallen else []
             return []
         return changed_faults(values.row, cask, record, found, run.chart)
+    if run.sparse and run.ledger.leaves_out(cask):
+        return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "take its file into the work tree", cask)]
     file = file_for(values.row, opening, run.comment)
     faults = [_fault(values, run.chart, key, one.code, one.message, one.help) for key, one in judged(file, run.context)]
     if not faults:
         plan.files.append(file)
         run.words[values.row] = said_of(opening)
+        if is_one_place(berth := values.known.get("berth", "")):
+            plan.berths.setdefault(berth, []).append(values.row)
         if opening.head.get("was"):
             run.marked[values.row] = (cask, opening.head["was"])
     return faults
@@ -158,11 +176,11 @@ def _settle(run: _Run) -> None:
     plan.files = [file for file in plan.files if file.row not in refused]
     for file in plan.files:
         plan.words.update(run.words[file.row])
+    shared = {berth: [row for row in rows if row not in refused] for berth, rows in plan.berths.items()}
+    plan.berths = {berth: rows for berth, rows in shared.items() if len(rows) > 1}
     plan.faults.sort(key=lambda fault: fault.row)
 
 
 def _fault(values: Values, chart: RegisterMap, key: str, code: str, reason: str, remedy: str) -> RowFault:
     """A fault of a row by the key it is about: under the heading of its column, where one is read as that key."""
-    value: Any = values.known.get(key)
-    found = "" if value is None else str(value[0] if key == "cask" else value)
-    return RowFault(values.row, chart.headings_of(key) or key, found, code, reason, remedy, values.known["cask"][0])
+    return RowFault(values.row, chart.headings_of(key) or key, values.texts.get(key, ""), code, reason, remedy, values.known["cask"][0])

@@ -13,7 +13,7 @@ from caskbook.entry.fields import HEAD_FILE, JobField, head_fields, job_fields
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import READERS
 from caskbook.exchange.keys import KEYS, Key
-from caskbook.exchange.liquors import UnknownLiquorError, liquor
+from caskbook.exchange.liquors import EMPTY, UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
 from caskbook.exchange.register_map import Column, RegisterMap
 from caskbook.exchange.row import DAY, ERROR, NUMBER, TEXT, Row
@@ -27,6 +27,7 @@ LONGEST = 2000
 _KEPT = 20_000
 _BROKEN = re.compile(r"#(?:REF|VALUE|DIV/0|NAME|NUM|NULL|N/A|SPILL|CALC)[!?]?|#N/A", re.IGNORECASE)
 _ISO = DayRules()
+_OF_FULL = ("contents", "spirit", "filled_abv", "abv", "filled_litres", "litres")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,11 +55,12 @@ class UnreadError(ValueError):
 
 @dataclass
 class Values:
-    """What a row says. `known`: key → value; `marks` and `notes` from several columns; `kept`: what could not be read, in words, where the
+    """What a row says. `known`: key → value, `texts`: as it stands in the cell; `marks` and `notes` from several columns; `kept`: what could not be read, in words, where the
     map says that it is kept so; `faults`: why the row is refused."""
 
     row: int
     known: dict[str, Any] = field(default_factory=dict)
+    texts: dict[str, str] = field(default_factory=dict)
     marks: list[str] = field(default_factory=list)
     notes: list[str] = field(default_factory=list)
     kept: list[str] = field(default_factory=list)
@@ -85,12 +87,18 @@ class RegisterReader:
         for column in self.chart.columns:
             there = column.at < len(row.texts)
             self._take(column, row.texts[column.at] if there else "", row.kind(column.at) if there else TEXT, found)
+        empty = EMPTY in (found.known.get("contents"), found.known.get("spirit"))
         for column in self._fixed:
+            if empty and column.key in _OF_FULL:
+                continue  # What every row says of what is in it, it says of the full ones.
             self._take(column, self.chart.every_row[column.key], TEXT, found)
         return found
 
     def _take(self, column: Column, text: str, kind: str, found: Values) -> None:
         """One cell into the values; a fault where it cannot be read, or its words where the map says that these are kept."""
+        if column.blank is not None and not text:
+            found.known.setdefault("contents" if column.key == "filled" else column.key, column.blank)
+            return
         try:
             value = self._read_once(column, text, kind)
         except UnreadError as error:
@@ -107,6 +115,7 @@ class RegisterReader:
             found.notes.append(value if self._notes == 1 else f"{column.heading}: {value}")
         else:
             found.known[column.key] = value
+            found.texts[column.key] = text
 
     def _read_once(self, column: Column, text: str, kind: str) -> Any:
         """The value of a cell, None where it is unknown. UnreadError where it cannot be read."""
@@ -132,8 +141,6 @@ class RegisterReader:
             folded = plain.casefold()
         elif kind == ERROR or _BROKEN.fullmatch(plain):
             raise UnreadError("spreadsheet-error", "a fault of the spreadsheet, no value", "put the formula right, or write the value")
-        if not plain and column.blank is not None:
-            plain = folded = column.blank
         if folded in self.chart.unknown:
             return None
         if len(plain) > LONGEST:

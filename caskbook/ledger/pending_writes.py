@@ -70,11 +70,11 @@ def write_many(root: Path, changes: Changes, advance: Advance | None = None) -> 
 def _all_of(root: Path, changes: Changes, advance: Advance | None) -> None:
     """Several files. From the moment the journal is in place they are written: what cannot be completed now, the next command
     completes."""
-    _prepare(root, changes, part_of(advance, 3, 0))
+    _prepare(root, changes, part_of(advance, 2, 0))
     with outcome.whole():
         _commit(root, changes)
         try:
-            recover(root, part_of(advance, 3, 1))
+            recover(root, part_of(advance, 2, 1))
         except CaskbookError as error:
             raise CaskbookError(f"{error}; the next command that writes completes it") from None
 

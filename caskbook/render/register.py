@@ -18,6 +18,7 @@ from caskbook.words.plural import number_of
 _FIELDS = ("row", "cask", "column", "found", "code", "reason", "help")
 _SHOWN = 40
 _INDENT = "      "
+_BERTHS = 8
 
 
 def faults_text(faults: Sequence[RowFault], width: int | None) -> str:
@@ -71,7 +72,7 @@ def plan_json(plan: RegisterPlan, *, written: bool) -> str:
 
 def counts_text(plan: RegisterPlan, *, written: bool, width: int | None) -> str:
     """The counts, which add up; before them what is refused most, and what was kept in words."""
-    lines = [*_most_refused(plan.faults), *_in_words(plan)]
+    lines = [*_most_refused(plan.faults), *_in_words(plan), *_doubtful(plan)]
     done = f"{len(plan.files):,} {'written' if written else 'to write'}"
     total = f"{number_of(plan.rows, 'row')} = {done} + {plan.there:,} in the book already + {plan.refused:,} refused"
     return "\n".join(part for line in [*lines, total] for part in _folded(safe(line), width or USUAL_WIDTH))
@@ -91,3 +92,14 @@ def _in_words(plan: RegisterPlan) -> Iterator[str]:
     if plan.words:
         told = ", ".join(f"{key} {count:,}" for key, count in sorted(plan.words.items()))
         yield f"kept in the note, as no entry could hold it: {told}"
+
+
+def _doubtful(plan: RegisterPlan) -> Iterator[str]:
+    """What is no fault of a row, and yet to be looked at."""
+    for berth, rows in list(plan.berths.items())[:_BERTHS]:
+        yield f"berth {berth}: a place for one cask, and rows {', '.join(map(str, rows))} lie there"
+    if len(plan.berths) > _BERTHS:
+        yield f"… and {len(plan.berths) - _BERTHS:,} berths more with several casks"
+    if plan.fallen:
+        more = f" and {len(plan.fallen) - 1:,} more" if len(plan.fallen) > 1 else ""
+        yield f"in the book, but their receipts were put out of force and stay so: {plan.fallen[0]}{more}"

@@ -50,7 +50,16 @@ every_row: {verdict: accept, gauge_method: dip}
 """
 UNKNOWN = ("", "?", "n/a", "not known", "-", "see book")
 _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
-_TYPES = {"B": (53, 62), "ASB": (53, 62), "barrel": (52, 60), "H": (66, 73), "hogshead": (66, 72), "HHD": (66, 74), "Butt": (132, 145), "Sherry butt": (131, 140)}
+_TYPES = {
+    "B": (53, 62),
+    "ASB": (53, 62),
+    "barrel": (52, 60),
+    "H": (66, 73),
+    "hogshead": (66, 72),
+    "HHD": (66, 74),
+    "Butt": (132, 145),
+    "Sherry butt": (131, 140),
+}
 _HEAD_LITRES = {"B": 190, "ASB": 192, "barrel": 188, "H": 240, "hogshead": 242, "HHD": 239, "Butt": 480, "Sherry butt": 478}
 _FIRST_NUMBER = 1000
 

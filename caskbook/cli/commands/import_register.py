@@ -37,7 +37,7 @@ def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes
         return COULD_NOT
     plan = _planned(book, grid, read)
     if dry or not plan.files:
-        _tell(plan, form, written=False)
+        _tell(plan, form, written=not dry)
         if dry and plan.files:
             say("a dry run: nothing written")
         return REFUSED if plan.faults else WELL
