@@ -7,7 +7,7 @@ import shlex
 from collections.abc import Sequence
 from typing import Any
 
-from caskbook.exchange.keys import KEYS
+from caskbook.exchange.keys import keys_for
 from caskbook.exchange.known import Difference
 from caskbook.exchange.reading import RowFault
 from caskbook.exchange.register_map import RegisterMap
@@ -31,10 +31,10 @@ def changed_faults(row: int, cask: str, record: Record | None, found: Sequence[D
 def _fault(row: int, cask: str, difference: Difference, chart: RegisterMap) -> RowFault:
     """One difference as a question: what the book has, what the row says, and how the row's word would be entered."""
     job, field, book, now = difference
-    key = next((one.name for one in KEYS.values() if one.field == (job or "head file", field)), field)
-    where = f"{field.replace('_', ' ')} of its {job}" if job else key
+    keys = keys_for(job or "head file", field)
+    where = f"{field.replace('_', ' ')} of its {job}" if job else keys[0]
     reason = f"changed: the book has {_words(field, book)} as {where}, this row {_words(field, now)}"
-    return RowFault(row, chart.headings_of(key) or key, _words(field, now), "row-changed", reason, f"which is right? {_line(cask, job, field, now)}", cask)
+    return RowFault(row, chart.heading_for(keys), _words(field, now), "row-changed", reason, f"which is right? {_line(cask, job, field, now)}", cask)
 
 
 def _words(field: str, value: Any) -> str:

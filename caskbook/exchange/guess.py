@@ -13,6 +13,7 @@ from caskbook.exchange.liquors import is_liquor
 from caskbook.exchange.register_days import ORDERS, DayRules, UnclearDayError, read_when
 from caskbook.exchange.register_map import UNKNOWN
 from caskbook.exchange.row import DAY, NUMBER, Row
+from caskbook.gauging.units import KINDS
 from caskbook.ledger.paths import is_cask_id
 from caskbook.words.lookup import is_known
 from caskbook.words.spelling import fold
@@ -160,8 +161,20 @@ def _is_day(text: str) -> bool:
     return False
 
 
+_NOW = re.compile(r"\b(now|current|present|last|gauged|regauged?)\b")
+_FIGURES = {"litres": ("litres", "liters", "rl", "volume", "gal", "gals"), "abv": ("abv", "strength", "proof")}
+
+
 def _settle_pairs(columns: list[Seen], taken: set[str]) -> None:
-    """Litres and strength without a day of a gauge are those of the filling, where there is a day of that."""
+    """Which of two columns of litres, or of strength, is that of the last gauge: the one that says `now`. Without a day of a gauge one alone
+    is that of the filling, where there is a day of that."""
+    for key, words in _FIGURES.items():
+        early = next((one for one in columns if one.key == key and not _NOW.search(_plain(one.heading))), None)
+        late = next((one for one in columns if one.key == ASK and _NOW.search(_plain(one.heading)) and set(words) & set(_plain(one.heading).split())), None)
+        if early is not None and late is not None and f"filled_{key}" not in taken:
+            early.key, late.key = f"filled_{key}", key
+            early.why = late.why = "by the headings of the two"
+            taken.add(f"filled_{key}")
     if "filled" in taken and "gauged" not in taken:
         for column in columns:
             if column.key in ("litres", "abv", "temp") and f"filled_{column.key}" not in taken:
@@ -175,7 +188,8 @@ def _unit(column: Seen) -> str:
     folded = re.sub(r"[^a-z°]", "", heading)
     named = next((unit for word, unit in _UNITS.get(kind, ()) if word in folded), "")
     words = re.findall(r"[a-z]+", heading)
-    return named or next((unit for word, unit in _SHORT_UNITS.get(kind, {}).items() if word in words), "")
+    unit = named or next((unit for word, unit in _SHORT_UNITS.get(kind, {}).items() if word in words), "")
+    return "" if kind and unit == KINDS[kind].unit else unit
 
 
 def _days(found: Guess) -> None:
@@ -199,4 +213,4 @@ def _days(found: Guess) -> None:
     if found.order_why and bool(first) != bool(second):
         found.order, found.order_why = (orders[0], f"{first[0]} can be nothing else") if first else (orders[1], f"{second[0]} can be nothing else")
     elif first:
-        found.order_why = f"{first[0]} is day first, {second[0]} month first"
+        found.order_why = f"{len(first):,} can only be day first, as {first[0]}, and {len(second):,} only month first, as {second[0]}: that"

@@ -46,12 +46,12 @@ _ROWS = (
     Key("prior_emptied", "when", "when it was last emptied, before the book", ("prior emptied", "emptied", "last emptied", "dumped", "date emptied", "disgorged", "date dumped")),
     Key("prior_evidence", "words", "how the life before is known: declaration, stencil …", ("evidence",)),
     Key("note", "words", "kept as words; several columns may be", ("note", "notes", "remark", "remarks", "comment", "comments", "memo", "observations"), (_HEAD, "note")),
-    Key("received", "day", "the day it came to the house", ("received", "date received", "arrived", "arrival", "date in", "delivered", "delivery date", "purchased", "date purchased", "bought"), ("receive", "date")),
+    Key("received", "day", "the day it came to the house", ("received", "date received", "arrived", "arrival", "date in", "delivered", "delivery date", "purchased", "date purchased", "bought", "recd", "rec"), ("receive", "date")),
     Key("verdict", "field", "how it was taken in: accept, hold, reject", ("verdict", "taken in"), ("receive", "verdict")),
     Key("contents", "liquor", "empty, or what is in it", ("contents", "content", "status", "state", "full empty", "in it"), ("receive", "contents")),
     Key("spirit", "liquor", "the spirit that is in it", ("spirit", "liquor", "make", "mash", "spirit type", "product", "fill type"), ("receive", "spirit")),
     Key("filled", "day", "since when it is full of what is in it", ("filled", "date filled", "fill date", "filling date", "filled on", "last filled", "entry date", "laid down", "fill"), ("fill", "date")),
-    Key("filled_litres", "field", "litres on that day", ("filled litres", "fill litres", "litres filled", "original litres", "fill volume", "original volume", "bulk litres filled", "gallons filled", "fill vol"), ("receive", "litres"), "litres"),
+    Key("filled_litres", "field", "litres on that day", ("filled litres", "fill litres", "litres filled", "original litres", "fill volume", "original volume", "bulk litres filled", "gallons filled", "fill vol", "rl filled", "filled rl"), ("receive", "litres"), "litres"),
     Key("filled_abv", "field", "strength on that day", ("filled abv", "fill abv", "fill strength", "filling strength", "original strength", "original abv", "entry proof", "fill proof"), ("receive", "abv"), "abv"),
     Key("filled_temp", "field", "temperature of the litres on that day", ("filled temp", "fill temp", "fill temperature", "filling temperature"), ("receive", "temp_c"), "temp_c"),
     Key("oak_since", "day", "the day the spirit first went into oak", ("oak since", "distilled", "date distilled", "distillation date", "age from", "first filled"), ("receive", "oak_since")),
@@ -75,3 +75,20 @@ MANY = ("was", "note")
 DAYS = tuple(row.name for row in _ROWS if row.reads in ("day", "when"))
 EVERY_ROW = tuple(name for name in KEYS if name not in ("cask", "was"))
 """What may be said once for every row: only what no column tells."""
+
+_LEADS = ("filled_", "")
+_PRIOR = ("prior", "prior_contents", "prior_fills", "fills_in_all", "prior_emptied")
+
+
+def keys_for(job: str, field: str) -> tuple[str, ...]:
+    """The keys that may tell a field of an entry, or with `head file` one of the head, the likeliest first."""
+    direct = tuple(key.name for key in KEYS.values() if key.field == (job, field))
+    if (job, field) == (_HEAD, "prior"):
+        return _PRIOR
+    if job in ("fill", "receive") and (now := {"litres": "litres", "abv": "abv", "temp_c": "temp"}.get(field)):
+        return tuple(lead + now for lead in _LEADS)
+    if job == "regauge":
+        return direct or tuple(name for name in ("litres", "abv", "temp") if name == field.removesuffix("_c"))
+    if job in ("fill", "receive"):
+        return direct or tuple(key.name for key in KEYS.values() if key.field == ("receive", field))
+    return direct or (field,)

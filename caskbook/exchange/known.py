@@ -12,7 +12,7 @@ from caskbook.model.cask_file import Record
 from caskbook.model.jobs.cask_head import KEYS as CORRECTED
 from caskbook.yaml.write import as_read
 
-_ASIDE = ("id", "sheet", "replaces", "why", "note", "moved_from")
+_ASIDE = ("id", "by", "sheet", "replaces", "why", "note", "moved_from")
 Difference = tuple[str, str, Any, Any]
 """(job or "" for the head, field, what the book has, what the row says); None is nothing."""
 

@@ -155,7 +155,7 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     if run.sparse and run.ledger.leaves_out(cask):
         return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "take its file into the work tree", cask)]
     file = file_for(values.row, opening, run.comment)
-    faults = [_fault(values, run.chart, key, one.code, one.message, one.help) for key, one in judged(file, run.context)]
+    faults = [_fault(values, run.chart, _told(values, keys), one.code, one.message, one.help) for keys, one in judged(file, run.context)]
     if not faults:
         plan.files.append(file)
         run.words[values.row] = said_of(opening)
@@ -164,6 +164,11 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
         if opening.head.get("was"):
             run.marked[values.row] = (cask, opening.head["was"])
     return faults
+
+
+def _told(values: Values, keys: tuple[str, ...]) -> str:
+    """Of the keys that may tell a thing the first that this row tells."""
+    return next((key for key in keys if key in values.known), keys[0] if keys else "")
 
 
 def _settle(run: _Run) -> None:

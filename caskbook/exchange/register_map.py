@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -67,6 +67,10 @@ class RegisterMap:
         """The headings of the columns that are read as these keys, as they are told."""
         return " and ".join(column.heading for column in self.columns if column.key in keys)
 
+    def heading_for(self, keys: Sequence[str]) -> str:
+        """The heading of the first of these keys that a column is read as; the first key where none is."""
+        return next((heading for key in keys if (heading := self.headings_of(key))), keys[0] if keys else "")
+
 
 class MapFaults(Exception):  # noqa: N818 - named for what it holds
     """What is wrong with a map, a line each, with its place."""
@@ -101,7 +105,7 @@ def read_map_file(name: str, data: bytes) -> MapFile:
     """A map from its bytes. MapFaults where it is no YAML of the right form; what is wrong in it is found by `layout_of` and `map_for`."""
     reading = read_yaml(Source.from_bytes(name, data))
     if reading.findings:
-        raise MapFaults([f"{name}:{one.span.line}: {one.message}" for one in reading.findings])
+        raise MapFaults([f"{name}:{one.span.line}: {one.message}{one.help and f'; {one.help}'}" for one in reading.findings])
     if not isinstance(reading.data, dict) or not isinstance(reading.data.get("columns"), dict):
         raise MapFaults([f"{name}:1: no map: expected `columns:` and below it what each is, as `Type: type`; caskbook import map writes a first one"])
     return MapFile(name, reading.data, lambda path: reading.span(path).line)

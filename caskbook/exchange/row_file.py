@@ -13,7 +13,7 @@ from caskbook.checks.check import check_cask
 from caskbook.checks.context import Context
 from caskbook.core.finding import Finding
 from caskbook.entry.page import HEAD_ORDER, ordered_event, tidy
-from caskbook.exchange.keys import KEYS
+from caskbook.exchange.keys import keys_for
 from caskbook.exchange.opening import Opening
 from caskbook.ledger.paths import file_of
 from caskbook.life import live
@@ -50,25 +50,21 @@ def file_for(row: int, opening: Opening, comment: str = "") -> RowFile:
     return RowFile(row, cask, file_of(cask), new_document(head, events, comment), tuple(ids))
 
 
-def judged(file: RowFile, context: Context) -> list[tuple[str, Finding]]:
-    """(key of the register, finding) for each error and warning that a check of the book would have about this file."""
+def judged(file: RowFile, context: Context) -> list[tuple[tuple[str, ...], Finding]]:
+    """(keys of the register that may tell it, finding) for each error and warning that a check of the book would have about this file."""
     record = read_record(file.path, file.data)
     life = None if record.cask is None else live(record.cask, context.house, context.today)
     found = check_cask(record, life, context)
-    return [(_key_of(record, one), one) for one in found if one.severity != "note"]
+    return [(_keys_of(record, one), one) for one in found if one.severity != "note"]
 
 
-def _key_of(record: Record, finding: Finding) -> str:
-    """The key of the register whose column tells what a finding is about."""
+def _keys_of(record: Record, finding: Finding) -> tuple[str, ...]:
+    """The keys of the register that tell what a finding is about, by the line it points at."""
     lines = record.data.decode("utf-8").split("\n")
     at = min(finding.span.line, len(lines)) - 1
     named = _FIELD.match(lines[at])
-    name = named[1] if named else ""
     job = next((found[1] for line in lines[at::-1] + lines[at:] if (found := re.match(r"    job: (\S+)", line))), "")
-    if not lines[at].startswith(" "):
-        job = "head file"
-    fits = [key.name for key in KEYS.values() if key.field == (job, name)]
-    return fits[-1] if fits else {"prior": "prior_contents"}.get(name, name)
+    return keys_for(job if lines[at].startswith("    ") or lines[at].startswith("  - id") else "head file", named[1] if named else "prior")
 
 
 def said_of(opening: Opening) -> Mapping[str, int]:

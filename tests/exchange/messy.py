@@ -201,7 +201,7 @@ def register(rows: int, seed: int = 1, faults: int = 8) -> Register:
             _plant(dice, made, places.pop(), name)
     _plant_pairs(dice, made, places)
     bad = {row for row, _, _ in made.planted}
-    made.good = {f"TH-{_FIRST_NUMBER + at:06d}" for at in range(rows) if at + 2 not in bad}
+    made.good = {f"TH-{row[0].upper().removeprefix('TH-'):0>6}" for at, row in enumerate(made.rows) if at + 2 not in bad}
     return made
 
 
