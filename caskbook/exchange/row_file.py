@@ -63,8 +63,11 @@ def _keys_of(record: Record, finding: Finding) -> tuple[str, ...]:
     lines = record.data.decode("utf-8").split("\n")
     at = min(finding.span.line, len(lines)) - 1
     named = _FIELD.match(lines[at])
-    job = next((found[1] for line in lines[at::-1] + lines[at:] if (found := re.match(r"    job: (\S+)", line))), "")
-    return keys_for(job if lines[at].startswith("    ") or lines[at].startswith("  - id") else "head file", named[1] if named else "prior")
+    begun = next((n for n in range(at, -1, -1) if lines[n].startswith("  - id:")), None)
+    if begun is None:
+        return keys_for("head file", named[1] if named else "prior")
+    job = next((found[1] for line in lines[begun:] if (found := re.match(r"    job: (\S+)", line))), "")
+    return keys_for(job, named[1] if named else "date")
 
 
 def said_of(opening: Opening) -> Mapping[str, int]:
