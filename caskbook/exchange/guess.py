@@ -47,14 +47,16 @@ class Seen:
 
 @dataclass
 class Guess:
-    """What was seen of a register: its columns; the order of days, and why; whether years have two figures, days are counted, commas are points."""
+    """What was seen of a register: its columns; the order of days, and why; whether years have two figures, days are counted; figures with a
+    decimal comma, and with a point."""
 
     columns: list[Seen]
     order: str | None = None
     order_why: str = ""
     short_years: bool = False
     serials: bool = False
-    comma: str = ""
+    commas: list[str] = field(default_factory=list)
+    points: list[str] = field(default_factory=list)
 
 
 def guess_columns(grid: Grid) -> Guess:
@@ -74,10 +76,14 @@ def guess_columns(grid: Grid) -> Guess:
         column.unit = _unit(column)
     found = Guess(columns)
     _days(found)
-    found.comma = next(
-        (cell for one in columns if one.key in KEYS and KEYS[one.key].kind for cell in one.cells if re.fullmatch(r"[0-9]+,[0-9]{1,2}\D*", cell)), ""
-    )
+    found.commas, found.points = (_decimals(columns, mark) for mark in (",", "."))
     return found
+
+
+def _decimals(columns: Iterable[Seen], mark: str) -> list[str]:
+    """Figures of a spreadsheet's texts with this decimal mark."""
+    form = re.compile(rf"[0-9]+{re.escape(mark)}[0-9]{{1,2}}\D*")
+    return [cell for one in columns if one.key in KEYS and KEYS[one.key].kind for cell in one.cells if form.fullmatch(cell)]
 
 
 def _seen(heading: str, at: int, rows: Iterable[Row]) -> Seen:

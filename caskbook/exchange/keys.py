@@ -45,7 +45,7 @@ _ROWS = (
     Key("fills_in_all", "count", "fills in its life, the present one counted", ("fills in all", "total fills", "fills", "no of fills", "fill no", "fill number", "times filled", "uses")),
     Key("prior_emptied", "when", "when it was last emptied, before the book", ("prior emptied", "emptied", "last emptied", "dumped", "date emptied", "disgorged", "date dumped")),
     Key("prior_evidence", "words", "how the life before is known: declaration, stencil …", ("evidence",)),
-    Key("note", "words", "kept as words; several columns may be", ("note", "notes", "remark", "remarks", "comment", "comments", "memo", "observations"), (_HEAD, "note")),
+    Key("note", "words", "kept as words; several columns may be", ("note", "notes", "remark", "remarks", "comment", "comments", "memo", "observations")),
     Key("received", "day", "the day it came to the house", ("received", "date received", "arrived", "arrival", "date in", "delivered", "delivery date", "purchased", "date purchased", "bought", "recd", "rec"), ("receive", "date")),
     Key("verdict", "field", "how it was taken in: accept, hold, reject", ("verdict", "taken in"), ("receive", "verdict")),
     Key("contents", "liquor", "empty, or what is in it", ("contents", "content", "status", "state", "full empty", "in it"), ("receive", "contents")),

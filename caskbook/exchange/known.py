@@ -69,7 +69,7 @@ def _fields(row: Mapping[str, Any], origin: Mapping[str, Any] | None) -> list[Di
 
 def _bare(event: Mapping[str, Any]) -> dict[str, Any]:
     """An entry without its id and what a putting right adds; what came in by a register and its replacement read alike."""
-    return {key: value for key, value in event.items() if key not in (*_ASIDE, "source")}
+    return {key: value for key, value in event.items() if key not in (*_ASIDE, "source") or key == event.get("job")}
 
 
 def _same(one: Any, other: Any) -> bool:

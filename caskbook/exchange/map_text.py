@@ -16,6 +16,7 @@ from caskbook.yaml.write import flow_text, scalar
 _WIDE = 78
 _SAMPLES = 3
 _SAMPLE = 22
+_OFTEN = 50
 _WORDS_SHOWN = 8
 
 
@@ -76,8 +77,12 @@ def _about_days(guess: Guess) -> Iterator[str]:
 
 def _about_figures(guess: Guess, units: tuple[str | None, str | None]) -> Iterator[str]:
     """The decimal comma, and which gallon and proof are meant where a heading says no more."""
-    if guess.comma:
-        yield f"decimal_comma: true  # {guess.comma}"
+    if guess.commas and not guess.points:
+        yield f"decimal_comma: true  # {guess.commas[0]}"
+    elif guess.commas:
+        told = f"{len(guess.commas):,} figures have a comma, as {guess.commas[0]}, and {len(guess.points):,} a point, as {guess.points[0]}"
+        yield from _comment(f"true where the comma is the decimal mark, else false: {told}.")
+        yield f"decimal_comma: {ASK}"
     for name, unit, house in (("gallon", "gal", units[0]), ("proof", "proof", units[1])):
         if house is None and any(column.unit == unit for column in guess.columns):
             yield f"{name}: {ASK}  # us or uk"
@@ -85,7 +90,10 @@ def _about_figures(guess: Guess, units: tuple[str | None, str | None]) -> Iterat
 
 def _column(column: Seen, prefixes: Sequence[str], spirits: Sequence[str]) -> Iterator[str]:
     """One column: samples, how full it is and why it is taken for this, in a comment; below it its line."""
-    sample = ", ".join(_shown(text) for text, _ in Counter(column.cells).most_common(_SAMPLES)) or "nothing but empty cells"
+    common = Counter(column.cells).most_common(_SAMPLES)
+    often = bool(common) and common[0][1] * _OFTEN > len(column.cells)
+    samples = [text for text, _ in common] if often else list(dict.fromkeys(column.cells))[:_SAMPLES]
+    sample = ", ".join(map(_shown, samples)) or "nothing but empty cells"
     gaps = f"; {column.unknown:,} unknown or empty" if column.unknown else ""
     says = f"{KEYS[column.key].says}, {column.why}" if column.key in KEYS else f"a key, note or {LEAVE_OUT}?"
     yield ""

@@ -2,7 +2,7 @@
 
 What the cask was before is its head. The book of a cask begins on the first day from which the register tells its story without a gap:
 the day it came, if nothing of the head lies after that; a full one on the day it was filled; else the day on which the register was
-right. What no entry can hold, for want of a figure that it cannot be without, is kept in words in the head's note, and never made up.
+right. What no entry can hold, for want of a figure that it cannot be without, is kept in words as a note among the entries, and never made up.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from caskbook.core.days import DayError, parse_when
 from caskbook.exchange.contents import Contents, contents_of
 from caskbook.exchange.figures import unusual_figures
 from caskbook.exchange.life_before import prior_of
-from caskbook.exchange.reading import Values
+from caskbook.exchange.reading import LONGEST, Values
 from caskbook.exchange.register_map import RegisterMap
 from caskbook.model.jobs.base import plain
 
@@ -59,18 +59,22 @@ def opening_of(values: Values, chart: RegisterMap, today: date) -> Opening:
     unusual_figures(known, contents, found.refuse)
     if contents is not None and not found.faults:
         _entries(known, contents, chart, found)
-    _keep_words(values, found)
+        _keep_words(values, chart, found)
+    for event in found.events:
+        event["source"] = "register"
+        event["sheet"] = chart.register
     return found
 
 
-def _keep_words(values: Values, found: Opening) -> None:
-    """The note of the head: what the register's own notes say, then what no field could hold."""
+def _keep_words(values: Values, chart: RegisterMap, found: Opening) -> None:
+    """A note of what the register's own notes say, then of what no entry could hold; of the day on which the register was right."""
     parts = [*values.notes, *values.kept, *(text for _, text in found.words)]
     text = "; ".join(parts)
-    if len(text) > 2000:
-        found.refuse("note", "too-long", f"{len(text)} characters of notes are too many for one line: at most 2000", "shorten it")
-    elif text:
-        found.head["note"] = text
+    if len(text) > LONGEST:
+        found.refuse("note", "too-long", f"{len(text)} characters of notes are too many for one line: at most {LONGEST}", "shorten it")
+    elif text and found.events:
+        day = found.events[-1]["date"]
+        found.events.append({"date": max(day, chart.opening or day), "job": "note", "note": text})
 
 
 def _entries(known: dict[str, Any], contents: Contents, chart: RegisterMap, found: Opening) -> None:
@@ -84,23 +88,27 @@ def _entries(known: dict[str, Any], contents: Contents, chart: RegisterMap, foun
         _of_empty(known, came, told, chart, found)
     else:
         _of_full(known, contents, came, told, chart, found)
-    found.words += _loose(known, contents, {column.key for column in chart.columns})
-    for event in found.events:
-        event["source"] = "register"
-        event["sheet"] = chart.register
+    found.words += _loose(known, contents, {column.key for column in chart.columns}, found.head.get("prior"))
 
 
-def _loose(known: dict[str, Any], contents: Contents, told: set[str]) -> list[tuple[str, str]]:
+def _loose(known: dict[str, Any], contents: Contents, told: set[str], prior: Any) -> list[tuple[str, str]]:
     """What the row tells and nothing else in its entries takes up: figures of an empty cask, a test or a gauge of which half is not told."""
     alone = ["test_result", "test_psi", "test_water"] if "tested" not in known else []
+    alone += [] if prior else ["prior_evidence"]
     if contents.word is None:
         alone += ["oak_since", "gauged", "abv", "temp", "filled_abv", "filled_temp"]
     else:
         alone += ["gauged"] if not _amount(known, "") else []
         alone += [lead + "temp" for lead in ("", "filled_") if lead + "litres" not in known]
-    return [
-        (key, f"{key.replace('_', ' ')} {plain(value) if isinstance(value, float) else value}") for key in alone if key in told and (value := known.get(key))
-    ]
+        alone += ["oak_since"] if contents.kind != "spirit" else []
+    return [(key, f"{key.replace('_', ' ')} {_with_unit(key, known[key])}") for key in alone if key in told and key in known]
+
+
+_UNITS = {"temp": " °C", "abv": " %", "psi": " psi", "water": " L"}
+
+
+def _with_unit(key: str, value: Any) -> str:
+    return f"{plain(value) if isinstance(value, float) else value}{_UNITS.get(key.rpartition('_')[2], '')}"
 
 
 def _last_told(known: dict[str, Any], found: Opening) -> date | None:

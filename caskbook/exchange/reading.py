@@ -259,5 +259,4 @@ def _fields(key: Key) -> JobField:
     """The field behind a key, as it is typed."""
     if not _FIELDS:
         _FIELDS.update({(job, name): one for job, name, one in _all_fields()})
-        _FIELDS[(HEAD_FILE, "note")] = JobField(HEAD_FILE, "note", "text", False, "")
     return _FIELDS[key.field] if key.field is not None else JobField("", key.name, "text", False, "")

@@ -91,7 +91,7 @@ def _most_refused(faults: Sequence[RowFault]) -> Iterator[str]:
 def _in_words(plan: RegisterPlan) -> Iterator[str]:
     if plan.words:
         told = ", ".join(f"{key} {count:,}" for key, count in sorted(plan.words.items()))
-        yield f"kept in the note, as no entry could hold it: {told}"
+        yield f"kept as a note in words, for want of what an entry needs: {told}"
 
 
 def _doubtful(plan: RegisterPlan) -> Iterator[str]:

@@ -59,6 +59,9 @@ def test_the_order_of_days_is_told_by_the_cells_or_asked(tmp_path: Path, cells: 
 def test_spreadsheet_days_commas_and_bare_gallons_are_asked_about(tmp_path: Path) -> None:
     _, found = guessed(house(tmp_path), 'Cask,Filled,Fill litres (gal),Fill ABV\nTH-000001,42075,"43,5","63,5"\n')
     assert found["excel_days"] == "ask" and found["gallon"] == "ask" and found["decimal_comma"] is True
+    _, both = guessed(tmp_path, 'Cask,Filled,Fill litres,Fill ABV\nTH-000001,2015-04-03,"43,5",63.5\n')
+    _, none = guessed(tmp_path, "Cask,Filled,Fill litres,Fill ABV\nTH-000001,2015-04-03,43.5,63.5\n")
+    assert both["decimal_comma"] == "ask" and "decimal_comma" not in none
     assert found["columns"]["Fill litres (gal)"] == {"is": "filled_litres", "unit": "gal"}
 
 

@@ -111,7 +111,6 @@ was: ['4217', 88-1207]
 prior:
   - {contents: bourbon, fills: 1}
 charred: 2011
-note: hoops rusty
 events:
     date: 2015-03-12
     job: receive
@@ -131,5 +130,8 @@ events:
     job: regauge
     litres: 181.5
     abv: 60.9
-    method: dip"""
+    method: dip
+    date: 2026-06-30
+    job: note
+    note: hoops rusty"""
     )

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 WELL, REFUSED, COULD_NOT = 0, 1, 2
 _MOST_MAP = 2_000_000
 _TOLD_EVERY = 10
+_ON_A_SCREEN = 20
 
 
 def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes: bool) -> int:
@@ -128,3 +129,5 @@ def _tell(plan: RegisterPlan, form: str, *, written: bool) -> None:
     else:
         parts = [faults_text(plan.faults, width)] if plan.faults else []
         write("\n\n".join([*parts, counts_text(plan, written=written, width=width)]))
+        if len(plan.faults) > _ON_A_SCREEN:
+            say("the refused rows as a table: the same with --dry-run --format csv > refused.csv")
