@@ -10,7 +10,7 @@ import pytest
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import atomic_write, many_files
-from caskbook.ledger.journal import unfinished
+from caskbook.ledger.journal import Entry, unfinished
 from caskbook.ledger.pending_writes import overlay, recover, write_many
 
 OLD: dict[str, bytes | None] = {
@@ -128,14 +128,35 @@ def test_a_reader_beside_a_command_that_completes_sees_all_of_it(tmp_path: Path,
     committed(root)
     real = pending_writes.stored
 
-    def moved_meanwhile(folder: Path, entry: object) -> bytes:
-        monkeypatch.setattr(pending_writes, "stored", real)
-        recover(root)
-        return real(folder, entry)  # type: ignore[arg-type]
+    def moved_meanwhile(folder: Path, entry: Entry) -> bytes:
+        if entry.old is None:
+            (root / entry.path).parent.mkdir(exist_ok=True)
+            (folder / entry.store).replace(root / entry.path)
+        return real(folder, entry)
 
     monkeypatch.setattr(pending_writes, "stored", moved_meanwhile)
     seen = overlay(root)
-    assert {name: seen.get(name, data) for name, data in on_disk(root).items()} == NEW
+    assert unfinished(root) and {name: seen.get(name, data) for name, data in on_disk(root).items()} == NEW
+
+
+@pytest.mark.parametrize("name", list(OLD))
+def test_what_somebody_saves_while_all_waits_is_kept(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str) -> None:
+    root, syncs = made(tmp_path), list[int]()
+
+    def saved_meanwhile() -> None:
+        syncs.append(1)
+        if len(syncs) == 2:  # everything is beside its place, and nothing is moved yet
+            (root / name).write_bytes(b"mine\n")
+
+    monkeypatch.setattr(os, "sync", saved_meanwhile)
+    with pytest.raises(CaskbookError, match="changed by somebody else"):
+        write(root)
+    assert (root / name).read_bytes() == b"mine\n" and unfinished(root)
+    (root / name).write_bytes(OLD[name] or b"")
+    if OLD[name] is None:
+        (root / name).unlink()
+    recover(root)
+    assert on_disk(root) == NEW and litter(root) == set()
 
 
 def test_each_act_waits_for_what_it_rests_on(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
