@@ -73,7 +73,16 @@ def _table(name: str, rows: Iterator[Row], header: int | None) -> Grid:
     found = tuple(row for row in kept if any(row.texts))
     if not found:
         raise CaskbookError(f"{name}: no rows below the headings of row {first[at].number}")
+    _refuse_nameless(name, headings, found)
     return Grid(name, tuple(headings), found, first[at].number)
+
+
+def _refuse_nameless(name: str, headings: Sequence[str], rows: Sequence[Row]) -> None:
+    """CaskbookError for a column that holds something and has no heading: no map could say what it is, and it would be lost."""
+    for at, heading in enumerate(headings):
+        row = None if heading else next((row for row in rows if at < len(row.texts) and row.texts[at]), None)
+        if row is not None:
+            raise CaskbookError(f"{name} row {row.number}: '{row.texts[at][:40]}' stands in column {at + 1}, which has no heading: give it one")
 
 
 def _header_among(name: str, first: Sequence[Row], header: int | None) -> int:

@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date
+from functools import cache
 from typing import Any
 
 from caskbook.core.days import DayError
-from caskbook.entry.fields import HEAD_FILE, JobField, head_fields, job_fields
+from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import READERS
-from caskbook.exchange.keys import KEYS, Key
+from caskbook.exchange.keys import ASK, KEYS, Key
 from caskbook.exchange.liquors import EMPTY, UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
-from caskbook.exchange.register_map import Column, RegisterMap
+from caskbook.exchange.register_map import Column, MapFaults, MapFile, RegisterMap
 from caskbook.exchange.row import DAY, ERROR, NUMBER, TEXT, Row
 from caskbook.gauging.units import UnitError
 from caskbook.ledger.paths import is_cask_id
@@ -80,6 +81,19 @@ class RegisterReader:
         self._notes = sum(column.key == "note" for column in chart.columns)
         self._known: dict[tuple[int, str, str], Any] = {}
         self._fixed = [Column(f"every_row {key}", -1, key) for key in chart.every_row]
+
+    def refuse_unread(self, file: MapFile) -> None:
+        """MapFaults where what the map itself says cannot be read: of every row, or as the meaning of a word; else each row would be told of it."""
+        said = [(column, self.chart.every_row[column.key], ("every_row", column.key)) for column in self._fixed]
+        said += [(column, meant, ("columns", column.written)) for column in self.chart.columns for meant in dict.fromkeys(column.words.values())]
+        for column, text, path in said:
+            try:
+                self._read(replace(column, words={}), text, TEXT)
+            except UnreadError as error:
+                told = f"say what '{next(word for word, meant in column.words.items() if meant == ASK)}' means" if text == ASK else error.reason
+                file.wrong(f"'{column.heading[:40]}': {told}", *path)
+        if file.faults:
+            raise MapFaults(file.lines)
 
     def values_of(self, row: Row) -> Values:
         """What the row says, by key."""
@@ -244,19 +258,9 @@ _BY_KIND: Mapping[str, _Reads] = {
 }  # fmt: skip
 
 
-def _all_fields() -> Iterator[tuple[str, str, JobField]]:
-    for one in head_fields():
-        yield HEAD_FILE, one.key, one
-    for job in ("receive", "fill", "regauge", "test"):
-        for one in job_fields(job):
-            yield job, one.key, one
-
-
-_FIELDS: dict[tuple[str, str], JobField] = {}
-
-
+@cache
 def _fields(key: Key) -> JobField:
-    """The field behind a key, as it is typed."""
-    if not _FIELDS:
-        _FIELDS.update({(job, name): one for job, name, one in _all_fields()})
-    return _FIELDS[key.field] if key.field is not None else JobField("", key.name, "text", False, "")
+    """The field behind a key, as it is typed; of one that is words and no field of its own, a plain text."""
+    job, name = key.field or ("", key.name)
+    found = next((one for one in head_fields() if one.key == name), None) if job == HEAD_FILE else field_of(job, name) if job else None
+    return found or JobField(job, name, "text", False, "")

@@ -33,7 +33,7 @@ _BLANK = ("contents", "spirit", "filled")
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column: its heading, its place in the row, the key it is read as, and how. `words`: what stands in a cell, folded → what it means.
-    `blank`: what an empty cell says. `to_note`: what cannot be read is kept as words."""
+    `blank`: what an empty cell says. `to_note`: what cannot be read is kept as words. `written`: the heading as the map has it."""
 
     heading: str
     at: int
@@ -45,6 +45,7 @@ class Column:
     digits: int = 0
     to_note: bool = False
     days: DayRules = DayRules()
+    written: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,7 +195,7 @@ def _column(file: MapFile, grid: Grid, heading: str, value: object, days: DayRul
     words = {" ".join(str(word).casefold().split()): str(meant) for word, meant in (options.get("words") or {}).items()}
     return Column(
         plain, at, str(key), str(options.get("unit") or ""), words, options.get("blank"), str(options.get("prefix") or ""), options.get("digits") or 0,
-        options.get("unclear") == "note", rules,
+        options.get("unclear") == "note", rules, heading,
     )  # fmt: skip
 
 

@@ -47,6 +47,10 @@ ROWS = "No,Type,In it\n1,barrel,empty\n"
         ("opening: 2026-01-31", "opening: ask", 1, "expected the day on which the register was right"),
         ("opening: 2026-01-31", "opening: 2099-01-31", 1, "lies ahead"),
         ("Type: type", "Type: {is: prior}\n  In it2: {is: prior_contents}", 4, "`prior` and `prior_contents` both tell of the fills before"),
+        ("every_row: {verdict: accept}", "every_row: {verdict: fine}", 7, "'every_row verdict': 'fine' is no "),
+        ("every_row: {verdict: accept}", "every_row: {verdict: accept, gauged: 03/04/2015, dates: x}", 7, "`dates` cannot be said for every row"),
+        ("Type: type", "Type: {is: type, words: {B: barel}}", 5, "'Type': 'barel' is no cask type: did you mean barrel?"),
+        ("Type: type", "Type: {is: type, words: {B: ask}}", 5, "'Type': say what 'b' means"),
         ("opening: 2026-01-31", "opening: &x 2026-01-31", 1, "anchor"),
     ],
 )  # fmt: skip
@@ -87,6 +91,7 @@ def test_what_the_house_declares_need_not_be_said_again(tmp_path: Path) -> None:
     [
         (b"", "nothing stands in it"), (b"No,Type,In it\n", "no rows below the headings"), (b"No,Type,Type\n1,a,b\n", "two columns are called 'Type'"),
         (b'No,Type,In it\n1,"barrel,empty\n2,a,b\n', "row 2: no CSV"), ("No,Type,In it\n1,bärrel,empty\n".encode("cp1252"), "row 2: not UTF-8; say which it is in the map"),
+        (b"No,,Type,In it\n1,,barrel,empty\n2,lost,barrel,empty\n", "row 3: 'lost' stands in column 2, which has no heading"),
         (b"No,Type,In it\n1,bar\x00rel,empty\n", "signs of value 0"), (b"PK\x03\x04junk", "no XLSX, or a damaged one"), (b"\xd0\xcf\x11\xe0junk", "an old XLS"),
     ],
 )  # fmt: skip

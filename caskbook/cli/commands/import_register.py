@@ -66,12 +66,16 @@ def _agreed(plan: RegisterPlan, *, yes: bool) -> bool:
 def _read(book: Book, file: Path, chart: Path) -> tuple[Grid, RegisterMap]:
     """The register's table, and the map that fits it. MapFaults for a map that does not; CaskbookError for a file that cannot be read."""
     from caskbook.exchange.grid import read_grid
+    from caskbook.exchange.reading import RegisterReader
     from caskbook.exchange.register_map import layout_of, map_for, read_map_file
     from caskbook.ledger.atomic_write import read_bytes
 
-    written = read_map_file(str(chart), read_bytes(chart, _MOST_MAP))
+    written = read_map_file(str(chart), read_bytes(chart.resolve(), _MOST_MAP))
     grid = read_grid(file, bytes_of(file), layout_of(written))
-    return grid, map_for(written, grid, book.today, book.ledger.house.on(book.today))
+    settings = book.ledger.house.on(book.today)
+    read = map_for(written, grid, book.today, settings)
+    RegisterReader(read, settings).refuse_unread(written)
+    return grid, read
 
 
 def bytes_of(file: Path) -> bytes:
@@ -79,7 +83,7 @@ def bytes_of(file: Path) -> bytes:
     from caskbook.exchange.grid import MOST_BYTES
     from caskbook.ledger.atomic_write import read_bytes
 
-    data = read_bytes(file, MOST_BYTES)
+    data = read_bytes(file.resolve(), MOST_BYTES)
     if len(data) > MOST_BYTES:
         raise CaskbookError(f"{file}: too large for a register: at most {MOST_BYTES // 1_000_000} MB")
     return data
