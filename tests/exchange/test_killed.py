@@ -52,3 +52,17 @@ def test_killed_at_a_hundred_moments_it_leaves_all_or_none(tmp_path: Path) -> No
         again = answer(folder, made.csv(), MAP, "--yes")
         assert files(folder) == whole and again["written"] + again["already_there"] == len(whole)
     assert {True, False} <= set(seen), "none of the moments fell on both sides of the writing"
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_stopped_it_says_what_is_written(tmp_path: Path, number: signal.Signals) -> None:
+    house(tmp_path)
+    (tmp_path / "old.csv").write_text(register(3000, seed=9, faults=1).csv())
+    (tmp_path / "map.yaml").write_text(MAP)
+    words = [sys.executable, "-m", "caskbook", "import", "register", "old.csv", "--map", "map.yaml", "--yes"]
+    running = subprocess.Popen(words, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    time.sleep(1.0)
+    running.send_signal(number)
+    _, err = running.communicate()
+    assert running.returncode == 128 + number and err.splitlines()[-1].startswith("caskbook: "), err
+    assert ("nothing written" in err) == (files(tmp_path) == {})

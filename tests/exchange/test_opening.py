@@ -281,3 +281,30 @@ def test_no_hostile_cell_reaches_the_terminal_or_breaks_the_file(tmp_path: Path)
     assert done.returncode == 1 and "1 written" in done.stdout
     assert "owner: '&a *b !c'" in cask_text(tmp_path, "TH-000003")
     assert not (tmp_path / "records/casks/TH-000/TH-000001.yaml").exists()  # its owner holds a sign that steers a terminal
+
+
+def test_litres_at_20_degrees_are_said_once_for_all_rows(tmp_path: Path) -> None:
+    house(tmp_path)
+    chart = HEAD + "  RL: filled_litres\n  T: filled_temp\n  Since: filled\nevery_row: {verdict: accept, type: barrel, spirit: malt, at_20: true}\n"
+    answer(tmp_path, "Cask,RL,T,Since\nTH-000001,198,,2015-03-20\nTH-000002,198,14,2015-03-20\nTH-000003,,,2015-03-20\n", chart, "--yes")
+    texts = [cask_text(tmp_path, f"TH-00000{n}") for n in (1, 2, 3)]
+    assert "at_20: true" in texts[0] and "temp_c: 14" in texts[1] and "at_20" not in texts[1] + texts[2]
+
+
+def test_two_benches_that_bring_in_one_register_have_the_same_bytes(tmp_path: Path) -> None:
+    cells = {
+        "received": "2015-03-12",
+        "spirit": "malt",
+        "filled": "2015-03-12",
+        "filled_litres": "198.4",
+        "filled_abv": "63.5",
+        "tested": "2015-03-12",
+        "test_result": "pass",
+        "test_psi": "11",
+        "note": "x",
+    }
+    for bench in ("a", "b"):
+        assert one(tmp_path / bench, **cells)["written"] == 1
+    text = cask_text(tmp_path / "a", "TH-000001")
+    assert text == cask_text(tmp_path / "b", "TH-000001")
+    assert [line.split()[-1] for line in text.splitlines() if "job:" in line] == ["receive", "test", "fill", "note"]

@@ -118,3 +118,13 @@ def test_encodings_separators_and_headings_further_down(tmp_path: Path) -> None:
         done = caskbook("import", "register", name, "--map", "map.yaml", cwd=tmp_path)
         assert done.returncode == 2 and len(done.stderr.splitlines()) == 1
     assert caskbook("import", "register", "old.csv", cwd=tmp_path).returncode == 2
+
+
+def test_the_map_in_the_readme_is_taken(tmp_path: Path) -> None:
+    text = (Path(__file__).parents[2] / "README.md").read_text(encoding="utf-8")
+    chart = text.partition("### The first day of an old house")[2].partition("```yaml\n")[2].partition("```")[0]
+    rows = "Cask No,Type,Gals,Make,Filled,Ref\n4217,B,53,malt,03/04/2015,x\n4218,HHD,?,,,\n4219,hogshed,66,?,,\n"
+    done = bring(house(tmp_path), rows, chart, "--yes")
+    assert "3 rows = 2 written + 0 in the book already + 1 refused" in done.stdout, done.stdout + done.stderr
+    found = files(tmp_path)
+    assert b"date: 2015-04-03" in found["TH-004217.yaml"] and b"contents: empty" in found["TH-004218.yaml"] and b"capacity" not in found["TH-004218.yaml"]
