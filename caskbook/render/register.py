@@ -19,6 +19,7 @@ _FIELDS = ("row", "cask", "column", "found", "code", "reason", "help")
 _SHOWN = 40
 _INDENT = "      "
 _BERTHS = 8
+_KINDS = 10
 
 
 def faults_text(faults: Sequence[RowFault], width: int | None) -> str:
@@ -84,8 +85,10 @@ def _most_refused(faults: Sequence[RowFault]) -> Iterator[str]:
     if len(faults) < 2 or len(kinds) == len(faults):
         return
     yield "refused by column:"
-    for (column, code), count in sorted(kinds.items(), key=lambda one: (-one[1], one[0])):
+    for (column, code), count in sorted(kinds.items(), key=lambda one: (-one[1], one[0]))[:_KINDS]:
         yield f"  {count:>6,}  {column or 'the row'}: {code}"
+    if len(kinds) > _KINDS:
+        yield f"  {sum(kinds.values()) - sum(count for _, count in kinds.most_common(_KINDS)):>6,}  of {len(kinds) - _KINDS} kinds more"
 
 
 def _in_words(plan: RegisterPlan) -> Iterator[str]:

@@ -75,6 +75,7 @@ def test_all_are_written_and_nothing_is_left(tmp_path: Path) -> None:
     assert shares == sorted(shares) and shares[0] >= 0 and shares[-1] < 1
 
 
+@pytest.mark.thorough
 def test_a_kill_at_every_step_leaves_all_or_none(tmp_path: Path) -> None:
     outcomes = []
     for number in range(1, 60):
@@ -95,6 +96,7 @@ def committed(root: Path) -> None:
     assert killed_at(root, 8, write) and unfinished(root) and on_disk(root) == OLD
 
 
+@pytest.mark.thorough
 def test_a_kill_while_completing_leaves_all_or_none(tmp_path: Path) -> None:
     for number in range(1, 60):
         root = made(tmp_path / str(number))
