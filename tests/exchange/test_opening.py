@@ -308,3 +308,33 @@ def test_two_benches_that_bring_in_one_register_have_the_same_bytes(tmp_path: Pa
     text = cask_text(tmp_path / "a", "TH-000001")
     assert text == cask_text(tmp_path / "b", "TH-000001")
     assert [line.split()[-1] for line in text.splitlines() if "job:" in line] == ["receive", "test", "fill", "note"]
+
+
+@pytest.mark.parametrize(
+    ("key", "inside", "outside", "cells"),
+    [
+        ("filled_litres", "220", "220.1", {"spirit": "malt", "filled": "2015-03-20", "capacity": "200"}),
+        ("filled_litres", "231", "231.1", {"spirit": "malt", "filled": "2015-03-20"}),
+        ("filled_abv", "40", "39.9", {"spirit": "malt", "filled": "2015-03-20"}),
+        ("filled_abv", "80", "80.1", {"spirit": "malt", "filled": "2015-03-20"}),
+        ("abv", "20", "19.9", {"spirit": "malt"}),
+        ("abv", "95", "95.1", {"spirit": "malt"}),
+        ("abv", "24", "24.1", {"spirit": "oloroso"}),
+        ("abv", "10", "9.9", {"spirit": "oloroso"}),
+        ("note", "x" * 2000, "x" * 2001, {"contents": "empty"}),
+        ("prior_fills", "99", "100", {"contents": "empty"}),
+        ("received", "2026-11-01", "2999-11-01", {"contents": "empty"}),
+    ],
+)  # fmt: skip
+def test_just_inside_and_just_outside(tmp_path: Path, key: str, inside: str, outside: str, cells: dict[str, str]) -> None:
+    assert one(tmp_path / "in", **cells, **{key: inside})["written"] == 1
+    found = one(tmp_path / "out", **cells, **{key: outside})
+    assert found["written"] == 0 and [column for _, column, _ in said(found)] == [key]
+
+
+def test_a_note_that_grows_too_long_is_told(tmp_path: Path) -> None:
+    """Each note fits by itself, and both together do not."""
+    house(tmp_path)
+    chart = HEAD + "  One: note\n  Two: note\nevery_row: {verdict: accept, type: barrel, contents: empty}\n"
+    found = answer(tmp_path, f"Cask,One,Two\nTH-000001,{'a' * 1000},{'b' * 1000}\n", chart, "--yes")
+    assert [code for _, _, code in said(found)] == ["too-long"] and found["written"] == 0

@@ -183,3 +183,12 @@ def test_a_book_whose_casks_are_gone_is_not_begun_anew(tmp_path: Path) -> None:
     shutil.rmtree(tmp_path / "records" / "casks")
     done = bring(tmp_path, HEAD + ROW.replace("000001", "000002"), CHART, "--yes")
     assert done.returncode == 2 and "nothing is brought in" in done.stderr and not (tmp_path / "records" / "casks").exists()
+
+
+def test_a_remark_that_changed_is_asked_about(tmp_path: Path) -> None:
+    chart = "opening: 2026-01-31\ncolumns: {Cask: cask, Remark: note}\nevery_row: {verdict: accept, type: barrel, contents: empty}\n"
+    assert answer(house(tmp_path), "Cask,Remark\nTH-000001,rusty\n", chart, "--yes")["written"] == 1
+    assert answer(tmp_path, "Cask,Remark\nTH-000001,rusty\n", chart)["already_there"] == 1
+    for remark in ("sound", ""):
+        found = answer(tmp_path, f"Cask,Remark\nTH-000001,{remark}\n", chart)
+        assert said(found) == [(2, "Remark" if remark else found["faults"][0]["column"], "row-changed")] and found["already_there"] == 0
