@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.carried_in import left_out_line
 from caskbook.cli.common import say
-from caskbook.ledger.atomic_write import known_as
-from caskbook.ledger.paths import plain_name
+from caskbook.ledger.paths import known_as, plain_name
 from caskbook.ledger.tracked import ask_overlooked
 from caskbook.words.plural import number_of
 

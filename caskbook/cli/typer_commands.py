@@ -9,7 +9,7 @@ import typer
 
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
-from caskbook.cli.groups import git, report
+from caskbook.cli.groups import bring, git, report
 from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Types
 from caskbook.cli.own_options import OWN_WORDS
 
@@ -186,7 +186,7 @@ COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
     "list": list_casks, "query": query, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
-GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge}
+GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 
 
 def command_line(first: str) -> typer.Typer:

@@ -13,6 +13,7 @@ from caskbook.entry.build import Asker, Built, build, entry_for, new_head, read_
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry, run_sheet, with_why
 from caskbook.entry.fields import HEAD_FILE, JobField, field_of
+from caskbook.entry.figures_for_each import figures_for_each
 from caskbook.entry.page import Page
 from caskbook.entry.plan import Desk
 from caskbook.entry.rack_again import Place, place_of, placed, take_over
@@ -64,25 +65,6 @@ def _life(desk: Desk, page: Page, day: date, place: Place) -> Life:
     return life_before(page.cask, desk.ledger.house, day, place.found_on(day), joined, without=place.target.id if place.target else None)
 
 
-def _figures(request: Request, key: str, count: int, terms: Terms) -> list[float] | None:
-    """One figure for each of `count`: given once for all, or as a list."""
-    text = request.one(key, "rack")
-    one = field_of("draw", "abv" if key == "abv" else "litres")
-    if text is None or one is None:
-        return None
-    try:
-        parts = text.split(";") if terms.settings.decimal_comma else split(text)  # There a comma is part of a figure.
-        read = [read_field(one, [part.strip()], terms) for part in parts]
-    except TypedError as error:
-        raise CaskbookError(f"--{key.replace('_', '-')}: {str(error).partition(': ')[2]}") from None
-    figures = [float(value) for value in read if isinstance(value, (int, float)) and not isinstance(value, bool)]
-    if len(figures) < len(read):
-        raise CaskbookError(f"--{key.replace('_', '-')}: {text[:30]} is no figure; leave it out where nobody knows")
-    if len(figures) not in (1, count):
-        raise CaskbookError(f"--{key.replace('_', '-')}: {number_of(len(figures), 'figure')} for {number_of(count, 'cask')}: one for all, or one for each")
-    return figures * count if len(figures) == 1 else figures
-
-
 def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     """The entries of a racking: one out of each source, one into each target, with litres and % vol; or what is still lacking."""
     built = Built()
@@ -97,8 +79,8 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     if set(sources) & set(targets):
         raise CaskbookError(f"{min(set(sources) & set(targets))} cannot be racked into itself")
     lives = {cask: _life(desk, desk.page(cask), common["date"], place) for cask in sources}
-    litres, per_target = _figures(request, "litres", len(sources), terms), _figures(request, "litres_to", len(targets), terms)
-    strengths = _figures(request, "abv", len(sources), terms)
+    litres, per_target = figures_for_each(request, "litres", len(sources), terms), figures_for_each(request, "litres_to", len(targets), terms)
+    strengths = figures_for_each(request, "abv", len(sources), terms)
     for key, lacking in (("litres", not litres and not per_target), ("abv", not strengths), ("why", request.one("why", "rack") is None)):
         if lacking:
             built.want("rack", key)
@@ -107,7 +89,7 @@ def _rack(desk: Desk, request: Request, asker: Asker) -> Built:
     abv = dict(zip(sources, strengths or [], strict=True))
     pours = [_Pour(source, to, amount, abv[source]) for source, to, amount in _pours(sources, targets, litres, per_target)]
     common |= _gauged(request, terms)
-    left, lost = (_figures(request, key, len(sources), terms) for key in ("left", "lost"))
+    left, lost = (figures_for_each(request, key, len(sources), terms) for key in ("left", "lost"))
     for at, cask in enumerate(sources):
         own = {"to": [pour.into for pour in pours if pour.source == cask], "left_l": left[at] if left else None, "lost_l": lost[at] if lost else None}
         built.entries.append(Entry(cask, {"job": "rack-out", **common, **own}, doubts=tuple(terms.doubts)))

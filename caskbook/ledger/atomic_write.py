@@ -16,6 +16,7 @@ from pathlib import Path
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.links_above import refuse_outside
+from caskbook.ledger.paths import known_as
 from caskbook.yaml.source import MAX_BYTES
 
 try:
@@ -237,42 +238,50 @@ def put_file(root: Path, path: Path, new: bytes, expected: Expected | None = Non
     lock, and may have saved while the new bytes were made to last. What is left is the time between that look and the move.
     """
     check_plain(root, path)
-    temporary = path.with_name(f".{path.name}.tmp")
     try:
-        _make_folders(root, path.parent)
-        mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else None
-        temporary.unlink(missing_ok=True)
-        write_synced(temporary, new, mode)
-        step("temporary file written")
-        with outcome.whole():
-            if expected is not None and not expected(present_bytes(root, path)):
-                raise CaskbookError(f"{path}: {CHANGED}; not written")
-            temporary.replace(path)
-            outcome.note([called or known_as(path.name)])
-        step("moved into place")
+        lay_beside(root, path, new)
+        move_into_place(root, path, expected, called)
         fsync_folder(path.parent)
     except OSError as error:
         raise CaskbookError(f"{path}: not written, {_said(error)}") from None
     finally:
         with contextlib.suppress(OSError):
-            temporary.unlink(missing_ok=True)
+            _beside(path).unlink(missing_ok=True)
 
 
-def known_as(name: str) -> str:
-    """What a person calls a file of the ledger: a cask by its number, another by its name."""
-    last = name.rpartition("/")[2]
-    return last if last == "house.yaml" else last.removesuffix(".yaml")
+def _beside(path: Path) -> Path:
+    return path.with_name(f".{path.name}.tmp")
 
 
-def write_synced(path: Path, data: bytes, mode: int | None = None) -> None:
-    """Creates a file that must not exist and makes its content last."""
+def lay_beside(root: Path, path: Path, new: bytes, *, lasting: bool = True) -> None:
+    """The first half of `put_file`: new bytes beside their place; without `lasting` the caller makes them last before any is moved."""
+    make_folders(root, path.parent)
+    mode = stat.S_IMODE(path.stat().st_mode) if path.exists() else None
+    _beside(path).unlink(missing_ok=True)
+    write_synced(_beside(path), new, mode, lasting=lasting)
+    step("temporary file written")
+
+
+def move_into_place(root: Path, path: Path, expected: Expected | None = None, called: str = "", waiting: Path | None = None) -> None:
+    """The second half: what is `waiting` (beside, unless said) is moved after a last look; the name is still to be made to last."""
+    with outcome.whole():
+        if expected is not None and not expected(present_bytes(root, path)):
+            raise CaskbookError(f"{path}: {CHANGED}; not written")
+        (waiting or _beside(path)).replace(path)
+        outcome.note([called or known_as(path.name)])
+    step("moved into place")
+
+
+def write_synced(path: Path, data: bytes, mode: int | None = None, *, lasting: bool = True) -> None:
+    """Creates a file that must not exist and makes its content last, unless that is left to the caller."""
     handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
     with os.fdopen(handle, "wb") as file:
         if mode is not None:
             _give_mode(file.fileno(), path, mode)
         file.write(data)
-        file.flush()
-        os.fsync(file.fileno())
+        if lasting:
+            file.flush()
+            os.fsync(file.fileno())
 
 
 def _give_mode(handle: int, path: Path, mode: int) -> None:
@@ -282,7 +291,8 @@ def _give_mode(handle: int, path: Path, mode: int) -> None:
         path.chmod(mode)
 
 
-def _make_folders(root: Path, folder: Path) -> None:
+def make_folders(root: Path, folder: Path) -> None:
+    """The folders down to this one."""
     missing = [one for one in (folder, *folder.parents) if one != root and root in one.parents and not one.exists()]
     for one in reversed(missing):
         one.mkdir(exist_ok=True)

@@ -65,3 +65,9 @@ def is_utf8(name: str) -> bool:
 def plain_name(name: str) -> str:
     """A name as it may be shown and stored anywhere: a byte that is no UTF-8 as \\xNN."""
     return name if is_utf8(name) else name.encode("utf-8", "surrogateescape").decode("utf-8", "backslashreplace")
+
+
+def known_as(name: str) -> str:
+    """What a person calls a file of the ledger: a cask by its number, another by its name."""
+    last = name.rpartition("/")[2]
+    return last if last == "house.yaml" else last.removesuffix(".yaml")

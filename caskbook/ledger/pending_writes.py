@@ -20,7 +20,6 @@ from caskbook.ledger import atomic_write, machine
 from caskbook.ledger.atomic_write import (
     check_plain,
     fsync_folder,
-    known_as,
     ledger_lock,
     present_bytes,
     put_file,
@@ -40,17 +39,19 @@ from caskbook.ledger.journal import (
     unfinished,
     untrack,
 )
-from caskbook.ledger.paths import check_written_path
+from caskbook.ledger.many_files import Advance, all_last, at_once, counted, holds, move_all, part_of
+from caskbook.ledger.paths import check_written_path, known_as
 from caskbook.ledger.tracked import tracked_in
 from caskbook.words.plural import number_of
 
 Changes = Mapping[str, tuple[bytes | None, bytes]]
 
 
-def write_many(root: Path, changes: Changes) -> None:
+def write_many(root: Path, changes: Changes, advance: Advance | None = None) -> None:
     """Writes all files, or none. `changes`: path in the ledger (with `/`) → (bytes as read, or None; new bytes).
 
-    CaskbookError where a file has changed since; an unfinished write of before is completed first.
+    `advance` is told now and then (of how many acts, how many are done). CaskbookError where a file has changed since; an unfinished
+    write of before is completed first.
     """
     with ledger_lock(root):
         recover(root)
@@ -63,17 +64,17 @@ def write_many(root: Path, changes: Changes) -> None:
         elif changes:
             if tracked := tracked_in(root, FOLDER):
                 raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(root)}")
-            _all_of(root, changes)
+            _all_of(root, changes, advance)
 
 
-def _all_of(root: Path, changes: Changes) -> None:
+def _all_of(root: Path, changes: Changes, advance: Advance | None) -> None:
     """Several files. From the moment the journal is in place they are written: what cannot be completed now, the next command
     completes; but where somebody saved one of them since, who takes no lock, all are as before."""
-    _prepare(root, changes)
+    _prepare(root, changes, part_of(advance, 2, 0))
     with outcome.whole():
         _commit(root, changes)
         try:
-            recover(root)
+            recover(root, part_of(advance, 2, 1))
         except CaskbookError as error:
             try:
                 changed = [name for name, sides in changes.items() if present_bytes(root, _inside(root, name)) not in sides]
@@ -90,6 +91,7 @@ def _take_back(root: Path, changes: Changes) -> None:
     """Files that were moved into place hold again what they held, and the journal goes; one changed by somebody else stays as it is."""
     for name, (old, new) in changes.items():
         path = _inside(root, name)
+        path.with_name(f".{path.name}.tmp").unlink(missing_ok=True)  # One of many that were made to last before the first was moved.
         if present_bytes(root, path) != new:
             continue
         if old is None:
@@ -112,19 +114,21 @@ def _refused(why: str) -> CaskbookError:
     return CaskbookError(f"nothing written: {why}")
 
 
-def _prepare(root: Path, changes: Changes) -> None:
+def _prepare(root: Path, changes: Changes, advance: Advance | None) -> None:
     """The new bytes and the journal made to last, under a name that nobody believes yet; nothing is left where that ends early."""
-    folder = root / FOLDER
+    folder, together = root / FOLDER, at_once(len(changes))
     entries = []
     try:
         folder.mkdir()
         atomic_write.step("folder made")
         (folder / ".gitignore").write_text("*\n", encoding="utf-8")
-        for number, (name, (old, new)) in enumerate(changes.items()):
+        for number, (name, (old, new)) in enumerate(counted(changes.items(), len(changes), advance)):
             store = f"{number}.new"
-            write_synced(folder / store, new)
+            write_synced(folder / store, new, lasting=not together)
             atomic_write.step("new bytes stored")
             entries.append({"path": name, "old": hash_of(old), "new": hash_of(new), "store": store})
+        if together:
+            all_last()
         token = machine.new_token()
         journal = json.dumps({"version": 2, "token": token, "files": entries}, indent=1).encode("ascii")
         machine.hold_journal(token, journal)
@@ -163,7 +167,7 @@ def _commit(root: Path, changes: Changes) -> None:
     fsync_folder(folder)
 
 
-def recover(root: Path) -> list[str]:
+def recover(root: Path, advance: Advance | None = None) -> list[str]:
     """Completes a committed write, or sweeps away one that never was; the paths it wrote.
 
     CaskbookError, with everything left as it is, where a file was changed by somebody else in between, or the journal is none
@@ -179,12 +183,12 @@ def recover(root: Path) -> list[str]:
         if why := foreign(root):
             raise _refused(why)
         entries = entries_of(folder)
-        written = _complete(root, folder, entries) if entries is not None else []
+        written = _complete(root, folder, entries, advance) if entries is not None else []
         _clear(folder)
         return written
 
 
-def _complete(root: Path, folder: Path, entries: list[Entry]) -> list[str]:
+def _complete(root: Path, folder: Path, entries: list[Entry], advance: Advance | None = None) -> list[str]:
     """The paths that a journal still had to put in place, now written. CaskbookError where a file is neither as before nor as after."""
     todo = []
     for entry in entries:
@@ -196,14 +200,13 @@ def _complete(root: Path, folder: Path, entries: list[Entry]) -> list[str]:
                 f"put its text of before back, or settle by hand what {FOLDER}/{entry.store} holds and delete {FOLDER}"
             )
         if now != entry.new:
-            todo.append((path, entry, stored(folder, entry)))
-    for path, entry, data in todo:
-        put_file(root, path, data, partial(_holds, entry.old))
-    return [entry.path for _, entry, _ in todo]
-
-
-def _holds(wanted: str | None, now: bytes | None) -> bool:
-    return hash_of(now) == wanted
+            todo.append((path, entry))
+    if at_once(len(todo)):
+        move_all(root, folder, todo, advance)
+    else:
+        for path, entry, data in [(path, entry, stored(folder, entry)) for path, entry in todo]:
+            put_file(root, path, data, partial(holds, entry.old))
+    return [entry.path for _, entry in todo]
 
 
 def _clear(folder: Path) -> None:
@@ -239,13 +242,23 @@ def overlay(root: Path) -> dict[str, bytes]:
         return found
     try:
         for entry in entries_of(folder) or []:
-            if hash_of(present_bytes(root, _inside(root, entry.path))) == entry.old:
-                found[entry.path] = stored(folder, entry)
+            if hash_of(present_bytes(root, _inside(root, entry.path))) == entry.old and (data := _still_owed(root, folder, entry)) is not None:
+                found[entry.path] = data
     except CaskbookError:
         if unfinished(root):
             raise
         return {}  # Another command completed it while we looked.
     return found
+
+
+def _still_owed(root: Path, folder: Path, entry: Entry) -> bytes | None:
+    """The bytes that wait for a file; None where another command moved them into place while we looked."""
+    try:
+        return stored(folder, entry)
+    except CaskbookError:
+        if hash_of(present_bytes(root, _inside(root, entry.path))) == entry.new:
+            return None
+        raise
 
 
 def read_through(root: Path) -> tuple[dict[str, bytes], str]:

@@ -10,7 +10,8 @@ from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.undo import unchanged, without_events
 from caskbook.entry.write import remember, remove_new_file, write_changes
-from caskbook.ledger.atomic_write import CHANGED, known_as, ledger_lock, present_bytes
+from caskbook.ledger.atomic_write import CHANGED, ledger_lock, present_bytes
+from caskbook.ledger.paths import known_as
 from caskbook.ledger.pending_writes import Changes
 from caskbook.yaml.source import Source
 

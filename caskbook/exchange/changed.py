@@ -1,0 +1,55 @@
+"""A row whose cask is in the book already and which says something else: told with both values and the line that puts it right. The book is
+never written over; which of the two is right a person says."""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Sequence
+from typing import Any
+
+from caskbook.exchange.keys import keys_for
+from caskbook.exchange.known import Difference
+from caskbook.exchange.reading import RowFault
+from caskbook.exchange.register_map import RegisterMap
+from caskbook.model.cask_file import Record
+from caskbook.model.jobs.cask_head import KEYS as CORRECTED
+from caskbook.model.jobs.cask_head import value_words
+
+_TYPED = {"capacity_l": "capacity"}
+
+
+def changed_faults(row: int, cask: str, record: Record | None, found: Sequence[Difference] | None, chart: RegisterMap) -> list[RowFault]:
+    """The faults of a row whose number is taken. `found`: its differences from the book, None where the cask did not come in by a register."""
+    heading = chart.headings_of("cask")
+    if found is None:
+        first = record.cask.events[0] if record is not None and record.cask is not None and record.cask.events else None
+        since = f", {first.job} of {first.date}" if first is not None else ""
+        return [RowFault(row, heading, cask, "number-in-book", f"is in the book already{since}", f"the same cask? leave it out: caskbook show {cask}", cask)]
+    return [_fault(row, cask, one, chart) for one in found]
+
+
+def _fault(row: int, cask: str, difference: Difference, chart: RegisterMap) -> RowFault:
+    """One difference as a question: what the book has, what the row says, and how the row's word would be entered."""
+    job, field, book, now = difference
+    keys = keys_for(job or "head file", field)
+    where = f"{field.replace('_', ' ')} of its {job}" if job else keys[0]
+    reason = f"changed: the book has {_words(field, book)} as {where}, this row {_words(field, now)}"
+    return RowFault(row, chart.heading_for(keys), _words(field, now), "row-changed", reason, f"which is right? {_line(cask, job, field, now)}", cask)
+
+
+def _words(field: str, value: Any) -> str:
+    if value is None:
+        return "nothing"
+    if field == "prior" and isinstance(value, list):
+        return "; ".join(f"{one.get('contents')} {one.get('fills', '?')}" for one in value) or "virgin"
+    return ", ".join(map(str, value)) if isinstance(value, list) else value_words(field, value) if field in CORRECTED else str(value)
+
+
+def _line(cask: str, job: str, field: str, now: Any) -> str:
+    """What to type where the row is right."""
+    if job:
+        return f"the row: enter it anew with --replaces (caskbook show {cask} --all names the entry); the book: leave the row"
+    if field in CORRECTED and now is not None:
+        value = _words(field, now).removesuffix(" L") if field == "capacity_l" else _words(field, now)
+        return f"the row: caskbook enter correct {cask} --{_TYPED.get(field, field)} {shlex.quote(value)} --why '…'; the book: leave the row"
+    return f"the row: caskbook enter note {cask} --note '…'; the book: leave the row"

@@ -1,0 +1,58 @@
+"""Whether a cask of a register is empty or full, and of what: told by its columns, refused where they contradict each other or say nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from caskbook.exchange.liquors import EMPTY, FULL
+from caskbook.words import is_wine
+
+Refuse = Callable[[str, str, str, str], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Contents:
+    """What is in it: the `word` for the spirit or wine, None where it is empty. `kind`: `empty`, `spirit`, or the word itself of a wine."""
+
+    word: str | None
+    kind: str
+
+
+def contents_of(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
+    """The contents that a row tells; None, and a fault, where it does not or tells two things."""
+    told, spirit = known.get("contents"), known.get("spirit")
+    words = [word for word in (told, spirit) if word not in (None, EMPTY, FULL)]
+    litres = known.get("litres")
+    if EMPTY in (told, spirit):
+        return _empty(known, words, refuse)
+    if told == FULL and spirit is None or not words and (litres or "filled" in known):
+        refuse(
+            "contents", "contents-not-known", "it is full, and of what is not told", "say it in a column that is `spirit`, or `words: {full: malt}` of this one"
+        )
+        return None
+    if not words:
+        refuse(
+            "contents", "contents-not-known", "nothing tells whether it is full or empty", "say it; `blank: empty` of a column says that an empty cell means so"
+        )
+        return None
+    if len(set(words)) > 1 and words[0] != "spirit":
+        refuse("spirit", "contents-contradict", f"{words[0]} is in it, and {words[1]}", "leave one of them out")
+        return None
+    if litres == 0:
+        refuse("litres", "contents-contradict", f"0 litres, and full of {words[-1]}", "put one of them right")
+        return None
+    word = str(words[-1])
+    return Contents(word, word if is_wine(word) else "spirit")
+
+
+def _empty(known: Mapping[str, Any], words: list[Any], refuse: Refuse) -> Contents | None:
+    """An empty cask, unless the row tells of something in it."""
+    against = [("spirit", f"full of {words[0]}")] if words else []
+    against += [(key, f"{known[key]:g} litres") for key in ("litres", "filled_litres") if known.get(key)]
+    against += [("filled", f"filled {known['filled']}")] if "filled" in known else []
+    if against:
+        refuse(against[0][0], "contents-contradict", f"empty, and {against[0][1]}", "put one of them right; or leave the column out, or make it a note")
+        return None
+    return Contents(None, EMPTY)

@@ -1,0 +1,77 @@
+"""Words for what a cask holds or held, as a register writes them: an unknown one is asked about, for a slip would become a spirit of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
+
+from caskbook.words import AmbiguousWord, UnknownWord, canonical
+from caskbook.words.lookup import is_wine
+from caskbook.words.spelling import Kind, fold, nearest_word, quoted
+
+EMPTY, FULL, VIRGIN = "empty", "full", "virgin"
+# What other houses fill: common practice, no source.
+SPIRITS = (
+    "spirit", "whisky", "malt", "grain", "bourbon", "rye", "corn", "wheat", "rum", "brandy", "cognac", "armagnac", "calvados", "grappa",
+    "tequila", "mezcal", "gin", "vodka", "aquavit", "pisco", "cachaca", "beer", "ale", "stout", "cider", "mead",
+)  # fmt: skip
+_SAME = {
+    "whisky": ("whiskey",), "malt": ("malt whisky", "single malt", "new make malt"), "grain": ("grain whisky", "new make grain"),
+    "bourbon": ("bourbon whiskey", "ex bourbon"), "rye": ("rye whiskey", "rye whisky"), "rum": ("rhum", "ron"), "beer": ("lager",),
+}  # fmt: skip
+_EMPTY = ("empty", "mt", "nothing", "none", "nil", "void", "emptied")
+_FULL = ("full", "filled", "in use")
+_VIRGIN = ("virgin", "new", "new wood", "virgin oak", "never filled", "none", "nothing")
+
+
+class UnknownLiquorError(ValueError):
+    """A word that no list of liquors holds; one line, with the nearest word where one is close."""
+
+
+def liquor(text: str, own: Iterable[str], wines: Iterable[str], *, before: bool = False) -> str:
+    """The word kept for what is in it (`empty` and `full` too), or, with `before`, for what it held (`virgin` too).
+
+    `own`: the house's spirits and those that the map adds; `wines`: the house's further words for wines. UnknownLiquorError otherwise.
+    """
+    return _liquor(text, tuple(own), tuple(wines), before)
+
+
+@lru_cache(maxsize=4096)
+def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: bool) -> str:
+    """As `liquor`, remembered: a register has few words, often."""
+    folded = fold(text)
+    stated = (("virgin", _VIRGIN),) if before else ((EMPTY, _EMPTY), (FULL, _FULL))
+    for word, others in stated:
+        if folded in map(fold, others):
+            return word
+    kind = Kind("spirit or wine", tuple(dict.fromkeys((*own, *SPIRITS))), _SAME)
+    spellings = kind.spellings()
+    if folded in spellings:
+        return spellings[folded]
+    try:
+        return canonical("wine", text, wines)
+    except (UnknownWord, AmbiguousWord):
+        pass
+    words = "-".join(text.casefold().split())
+    if is_wine(words, wines) and all(sign.isalnum() or sign in "-'" for sign in words) and len(words) <= 60:
+        return words
+    raise UnknownLiquorError(f"{quoted(text)} is no spirit or wine{_near(text, spellings)}")
+
+
+def _near(text: str, spellings: dict[str, str]) -> str:
+    from caskbook.words.faults import WINE
+
+    known: dict[str, str] = {**spellings, **WINE.spellings()}
+    near = nearest_word(text, known)
+    return f": did you mean {near}?" if near else ""
+
+
+def is_liquor(text: str, own: Sequence[str] = (), wines: Sequence[str] = ()) -> bool:
+    """Whether the text is a word for what a cask holds or held."""
+    for before in (False, True):
+        try:
+            liquor(text, own, wines, before=before)
+            return True
+        except UnknownLiquorError:
+            continue
+    return False

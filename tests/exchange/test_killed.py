@@ -1,0 +1,68 @@
+"""Killed at a hundred moments, an import of a register leaves all of its casks or none; and the next command finds a whole book."""
+
+from __future__ import annotations
+
+import json
+import os
+import random
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+
+from exchange.houses import answer, files, house
+from exchange.messy import MAP, register
+
+pytestmark = pytest.mark.thorough
+
+MOMENTS = 100
+
+
+def started(folder: Path) -> subprocess.Popen[bytes]:
+    words = [sys.executable, "-m", "caskbook", "import", "register", "old.csv", "--map", "map.yaml", "--yes"]
+    return subprocess.Popen(words, cwd=folder, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+
+
+def test_killed_at_a_hundred_moments_it_leaves_all_or_none(tmp_path: Path) -> None:
+    made = register(160, seed=9, faults=1)
+    house(tmp_path / "whole")
+    (tmp_path / "whole" / "old.csv").write_text(made.csv())
+    (tmp_path / "whole" / "map.yaml").write_text(MAP)
+    begun = time.monotonic()
+    assert started(tmp_path / "whole").wait() == 1
+    span = time.monotonic() - begun
+    whole, dice, seen = files(tmp_path / "whole"), random.Random(4), list[bool]()
+    for number in range(MOMENTS):
+        folder = house(tmp_path / str(number))
+        (folder / "old.csv").write_text(made.csv())
+        (folder / "map.yaml").write_text(MAP)
+        running = started(folder)
+        time.sleep(span * (0.3 + 0.75 * dice.random()))
+        os.kill(running.pid, signal.SIGKILL)
+        running.wait()
+        json.loads(caskbook("list", "--format", "json", cwd=folder).stdout or "[]")  # completes what had been committed
+        found = files(folder)
+        assert found in ({}, whole), number
+        assert not list((folder / "records").rglob("*.tmp")) and not (folder / "records" / ".pending" / "journal.json").exists()
+        seen.append(bool(found))
+        again = answer(folder, made.csv(), MAP, "--yes")
+        assert files(folder) == whole and again["written"] + again["already_there"] == len(whole)
+    assert {True, False} <= set(seen), "none of the moments fell on both sides of the writing"
+
+
+@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+def test_stopped_it_says_what_is_written(tmp_path: Path, number: signal.Signals) -> None:
+    house(tmp_path)
+    (tmp_path / "old.csv").write_text(register(3000, seed=9, faults=1).csv())
+    (tmp_path / "map.yaml").write_text(MAP)
+    words = [sys.executable, "-m", "caskbook", "import", "register", "old.csv", "--map", "map.yaml", "--yes"]
+    running = subprocess.Popen(words, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
+    time.sleep(1.0)
+    running.send_signal(number)
+    _, err = running.communicate()
+    assert running.returncode == 128 + number and err.splitlines()[-1].startswith("caskbook: "), err
+    assert ("nothing written" in err) == (files(tmp_path) == {})
