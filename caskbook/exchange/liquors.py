@@ -55,10 +55,10 @@ def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: boo
     words = "-".join(text.casefold().split())
     if is_wine(words, wines) and all(sign.isalnum() or sign in "-'" for sign in words) and len(words) <= 60:
         return words
-    raise UnknownLiquorError(f"{quoted(text)} is no spirit or wine{_near(text, spellings)}")
+    raise UnknownLiquorError(f"{quoted(text)} is no spirit or wine{_suggestion(text, spellings)}")
 
 
-def _near(text: str, spellings: dict[str, str]) -> str:
+def _suggestion(text: str, spellings: dict[str, str]) -> str:
     from caskbook.words.faults import WINE
 
     known: dict[str, str] = {**spellings, **WINE.spellings()}

@@ -10,7 +10,7 @@ from caskbook.ledger.files import Ledger
 _LISTED = 6
 
 
-def told_twice(rows: Sequence[Values], heading: str) -> tuple[list[RowFault], set[int]]:
+def numbers_twice(rows: Sequence[Values], heading: str) -> tuple[list[RowFault], set[int]]:
     """(a fault for each row whose number another row has too, the rows refused). Of rows that say the same throughout the first is taken."""
     places: dict[str, list[Values]] = {}
     for values in rows:

@@ -79,7 +79,7 @@ def _keep_words(values: Values, chart: RegisterMap, found: Opening) -> None:
 
 def _entries(known: dict[str, Any], contents: Contents, chart: RegisterMap, found: Opening) -> None:
     """The receipt, the test, the fill and the gauge that the register tells of, in the order of the work."""
-    told = _last_told(known, found)
+    told = _latest_in_head(known, found)
     came = known.get("received")
     if came is not None and told is not None and told > came:
         found.words.append(("received", f"here since {came}"))
@@ -111,7 +111,7 @@ def _with_unit(key: str, value: Any) -> str:
     return f"{plain(value) if isinstance(value, float) else value}{_UNITS.get(key.rpartition('_')[2], '')}"
 
 
-def _last_told(known: dict[str, Any], found: Opening) -> date | None:
+def _latest_in_head(known: dict[str, Any], found: Opening) -> date | None:
     """The first day that the latest time in the head may mean; None where the head tells of no time."""
     days = []
     for value in (known.get("made"), known.get("charred"), *(one.get("emptied") for one in found.head.get("prior") or [])):

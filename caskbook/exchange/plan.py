@@ -17,7 +17,7 @@ from caskbook.entry.berths import is_one_place
 from caskbook.exchange.changed import changed_faults
 from caskbook.exchange.grid import Grid
 from caskbook.exchange.known import differences
-from caskbook.exchange.marks import marks_twice, told_twice
+from caskbook.exchange.marks import marks_twice, numbers_twice
 from caskbook.exchange.opening import Opening, opening_of
 from caskbook.exchange.reading import RegisterReader, RowFault, Values
 from caskbook.exchange.register_map import RegisterMap
@@ -101,7 +101,7 @@ def plan_register(grid: Grid, chart: RegisterMap, ledger: Ledger, today: date, *
         read.append(_read(reader, row, len(grid.headings), heading))
         if advance is not None and not done % _EVERY:
             advance(2 * plan.rows, done)
-    faults, twice = told_twice(read, heading)
+    faults, twice = numbers_twice(read, heading)
     plan.faults += faults
     for done, values in enumerate(read):
         if values.row not in twice:
@@ -155,7 +155,7 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     if run.sparse and run.ledger.leaves_out(cask):
         return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "take its file into the work tree", cask)]
     file = file_for(values.row, opening, run.comment)
-    faults = [_fault(values, run.chart, _told(values, keys), one.code, one.message, one.help) for keys, one in judged(file, run.context)]
+    faults = [_fault(values, run.chart, _telling_key(values, keys), one.code, one.message, one.help) for keys, one in judged(file, run.context)]
     if not faults:
         plan.files.append(file)
         run.words[values.row] = said_of(opening)
@@ -166,7 +166,7 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     return faults
 
 
-def _told(values: Values, keys: tuple[str, ...]) -> str:
+def _telling_key(values: Values, keys: tuple[str, ...]) -> str:
     """Of the keys that may tell a thing the first that this row tells."""
     return next((key for key in keys if key in values.known), keys[0] if keys else "")
 

@@ -179,13 +179,15 @@ def _column(file: MapFile, grid: Grid, heading: str, value: object, days: DayRul
     at = grid.headings.index(plain) if plain in grid.headings else -1
     path = ("columns", heading)
     if at < 0:
-        file.wrong(f"{grid.name} has no column '{plain[:40]}' in row {grid.header}{_near(plain, grid.headings)}", *path)
+        file.wrong(f"{grid.name} has no column '{plain[:40]}' in row {grid.header}{_suggestion(plain, grid.headings)}", *path)
     key = options.get("is")
     if key == LEAVE_OUT:
         return None
     if key not in KEYS:
         told = f"'{plain[:40]}' is {_shown(key)}: expected a key, `note`, or `{LEAVE_OUT}`"
-        file.wrong(f"say what the column '{plain[:40]}' is: a key, `note`, or `{LEAVE_OUT}`" if key == ASK else told + _near(str(key), tuple(KEYS)), *path)
+        file.wrong(
+            f"say what the column '{plain[:40]}' is: a key, `note`, or `{LEAVE_OUT}`" if key == ASK else told + _suggestion(str(key), tuple(KEYS)), *path
+        )
         return None
     before = len(file.faults)
     _refuse_options(file, plain, str(key), options, path)
@@ -205,7 +207,7 @@ def _refuse_options(file: MapFile, heading: str, key: str, options: Mapping[str,
         if value == ASK:
             file.wrong(f"'{heading[:40]}': say its `{name}`", *path)
         elif name not in _OPTIONS:
-            file.wrong(f"'{heading[:40]}': `{str(name)[:30]}` says nothing of a column{_near(str(name), _OPTIONS)}", *path)
+            file.wrong(f"'{heading[:40]}': `{str(name)[:30]}` says nothing of a column{_suggestion(str(name), _OPTIONS)}", *path)
     if options.get("unit") not in (None, ASK):
         _refuse_unit(file, heading, key, str(options["unit"]), path)
     if options.get("words") is not None and not isinstance(options["words"], dict):
@@ -249,7 +251,7 @@ def _every_row(file: MapFile, told: set[str]) -> dict[str, str]:
         return {}
     for key, value in given.items():
         if key not in EVERY_ROW:
-            file.wrong(f"`{str(key)[:30]}` cannot be said for every row{_near(str(key), EVERY_ROW)}", "every_row", key)
+            file.wrong(f"`{str(key)[:30]}` cannot be said for every row{_suggestion(str(key), EVERY_ROW)}", "every_row", key)
         elif value == ASK:
             file.wrong(f"say the `{key}` of every row, or take it out", "every_row", key)
         elif key in told:
@@ -275,7 +277,7 @@ def _refuse_lacking(file: MapFile, keys: set[str]) -> None:
             file.wrong(f"`{one}` and `{other}` both tell of the fills before: leave one out, or make it a note", "columns")
 
 
-def _near(text: str, known: tuple[str, ...]) -> str:
+def _suggestion(text: str, known: tuple[str, ...]) -> str:
     near = nearest_word(text, {fold(one): one for one in known if one})
     return f": did you mean {near}?" if near else ""
 
