@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sys
 from collections.abc import Callable
@@ -33,7 +34,7 @@ def run(arguments: list[str]) -> int:
         _say(f"caskbook: {how}; {outcome.sentence()}")
         return code
     except Exception as error:
-        return _usage(error)
+        return _usage(error, arguments)
 
 
 def _say(text: str) -> None:
@@ -96,11 +97,26 @@ def _command(first: str) -> Callable[..., object]:
     return get_command(command_line(first))
 
 
-def _usage(error: Exception) -> int:
+def _typed_oddly(error: Exception, arguments: list[str]) -> str:
+    """What is odd about a word of the command line, where that is why it ended: bytes that are no text, a name longer than any file's."""
+    if isinstance(error, UnicodeEncodeError) and (odd := next((word for word in arguments if not word.isascii() and not _is_text(word)), None)):
+        return f"'{''.join(sign if sign.isprintable() else '?' for sign in odd[:30])}' holds a byte that is no UTF-8; no value of the book does"
+    if isinstance(error, OSError) and error.errno == errno.ENAMETOOLONG and (odd := max(arguments, key=len, default="")):
+        return f"'{''.join(sign if sign.isprintable() else '?' for sign in odd[:30])}…' is too long for the name of a file: {len(odd)} characters"
+    return ""
+
+
+def _is_text(word: str) -> bool:
+    return not any("\ud800" <= sign <= "\udfff" for sign in word)
+
+
+def _usage(error: Exception, arguments: list[str]) -> int:
     """A command line that typer could not read, or help that could not be printed; anything else is a fault of the program."""
     show = getattr(error, "show", None)
     if show is not None:
         show()
+    elif said := _typed_oddly(error, arguments):
+        _say(f"caskbook: {said}" + (f"; {outcome.sentence()}" if outcome.noted() else ""))
     elif isinstance(error, OSError) and error.filename is None and error.filename2 is None:
         from caskbook.cli.common import close_off
 

@@ -152,16 +152,25 @@ def _typed_value(one: JobField, text: str, terms: Terms) -> Any:
 
 def _pours(sources: Sequence[str], targets: Sequence[str], litres: list[float] | None, per_target: list[float] | None) -> list[tuple[str, str, float]]:
     """(from, to, litres): into one cask all of each; out of one what each took; else poured in the order given."""
-    if litres and per_target and abs(sum(litres) - sum(per_target)) > 0.05 * len(sources):
+    if litres and per_target and abs(sum(litres) - sum(per_target)) > 0.01:
         raise CaskbookError(f"{sum(litres):g} L out and {sum(per_target):g} L in: they must be equal; what was lost goes in --lost")
     if len(targets) == 1 and litres:
         return [(source, targets[0], amount) for source, amount in zip(sources, litres, strict=True)]
     if len(sources) == 1:
-        amounts = per_target or [round((litres or [0])[0] / len(targets), 2)] * len(targets)
+        amounts = per_target or _shared((litres or [0.0])[0], len(targets))
         return [(sources[0], target, amount) for target, amount in zip(targets, amounts, strict=True)]
     if not litres or not per_target:
         raise CaskbookError("several casks into several: --litres out of each, and --litres-to into each")
     return _in_order(list(zip(sources, litres, strict=True)), list(zip(targets, per_target, strict=True)))
+
+
+def _shared(litres: float, count: int) -> list[float]:
+    """So many litres in as many parts, alike to the hundredth, which together are what was typed."""
+    hundredths = int(litres * 100 + 1e-6)
+    if hundredths < count:
+        raise CaskbookError(f"{litres:g} L is too little for {number_of(count, 'cask')}: --litres-to says what each got")
+    parts = [(hundredths // count + (at < hundredths % count)) / 100 for at in range(count)]
+    return [*parts[:-1], round(litres - sum(parts[:-1]), 6)]
 
 
 def _in_order(out: list[tuple[str, float]], into: list[tuple[str, float]]) -> list[tuple[str, str, float]]:

@@ -169,3 +169,19 @@ def test_a_decimal_comma_of_the_house_is_no_list_of_figures(tmp_path: Path) -> N
     assert ran.code == 0, ran.err
     assert [(part["litres"], part["abv"]) for part in shop.last("TH-006100")["from"]] == [(160.5, 60.5), (155.5, 60.5)]
     assert shop.last(BARRELS[1])["left_l"] == 2.5
+
+
+@pytest.mark.parametrize(
+    ("litres", "parts"), [("50", [16.67, 16.67, 16.66]), ("0.05", [0.02, 0.02, 0.01]), ("33.333", [11.11, 11.11, 11.113]), ("150", [50, 50, 50])]
+)
+def test_what_is_shared_out_is_what_was_typed(shop: Shop, litres: str, parts: list[float]) -> None:
+    names = ["TH-009991", "TH-009992", "TH-009993"]
+    shop.put(*(STATES["filled"] or []))
+    for name in names:
+        shop.put(*(STATES["ready"] or []), cask=name)
+    ran = shop.enter("rack", CASK, "--to", *names, "--litres", litres, "--abv", "60", "--at-20", "--left", "20", "--why", "marry", "--by", "ab", "--yes")
+    assert ran.code == 0, ran.err
+    told = [part["litres"] for part in shop.last()["to"]]
+    assert told == parts and abs(sum(told) - float(litres)) < 1e-9
+    ran = shop.enter("rack", CASK, "--to", *names, "--litres", "0.02", "--abv", "60", "--at-20", "--left", "20", "--why", "marry", "--by", "ab", "--yes")
+    assert ran.code == 2 and "too little for 3 casks" in ran.err

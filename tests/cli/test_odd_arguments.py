@@ -1,0 +1,22 @@
+"""Words of a command line that no value of the book can be: bytes that are no text, names longer than any file's. One line, exit 2."""
+
+from __future__ import annotations
+
+import pytest
+from commands import caskbook
+
+BYTE, LONG = "\udcff", "9" * 300
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["due", "--berth", BYTE], ["list", "--where", f"berth = '{BYTE}'"], ["list", "--berth", BYTE], ["show", BYTE], ["check", BYTE], ["check", LONG], ["explain", BYTE],
+        ["review", BYTE], ["enter", "note", "TH-003379", "--note", BYTE, "--by", "ab"], ["enter", BYTE], ["void", "--sheet", BYTE, "--why", "x", "--by", "ab"],
+        ["void", BYTE, BYTE], ["query", f"SELECT '{BYTE}'"], ["gauge", "volume", "--litres", BYTE], ["show", LONG], ["check", "--since", BYTE],
+        ["move-event", "TH-003379", BYTE, "--to", "TH-003380"], ["stamp", LONG], ["schema", f"{BYTE}/{LONG}"],
+    ],
+)  # fmt: skip
+def test_no_odd_word_is_a_fault_of_the_program(words: list[str]) -> None:
+    done = caskbook(*words)
+    assert done.returncode in (0, 1, 2) and "fault of the program" not in done.stderr and "Traceback" not in done.stderr, done.stderr
