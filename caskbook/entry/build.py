@@ -18,7 +18,7 @@ from caskbook.entry.initials import own_initials
 from caskbook.entry.page import Page, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
 from caskbook.entry.request import Request, fields_typed, takes_head
-from caskbook.entry.terms import Terms, TypedError
+from caskbook.entry.terms import Terms, TypedError, spelled_out
 from caskbook.entry.typed import read_field
 from caskbook.life import Life
 from caskbook.model.cask import read_cask, read_event
@@ -185,7 +185,7 @@ def _leak_or_event(page: Page, life: Life, text: str) -> str:
 
 def _as_place(text: str, frame: Frame) -> str | None:
     try:
-        return str(read_place(text, frame))
+        return str(read_place(spelled_out(text), frame))
     except PlaceError:
         return None
 
@@ -229,6 +229,9 @@ def _complete(desk: Desk, job: str, data: Mapping[str, Any], built: Built, *, re
     kept = {key: value for key, value in data.items() if value is not None}
     _, faults = read_event({"id": _PLACEHOLDER, **kept}, ("events", 0))
     wrong: list[Fault] = []
+    if kept.get("cured_by") and not kept.get("leaks"):
+        built.want(job, "leaks")
+        return
     for fault in faults:
         key = str(fault.where[-1])
         if fault.code == "missing-field" and len(fault.where) == 3 and field_of(job, key):

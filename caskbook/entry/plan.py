@@ -8,6 +8,7 @@ from datetime import date, datetime
 from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
+from caskbook.entry.casks import Book
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
@@ -37,7 +38,8 @@ class Desk:
     """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
-    lie at some berths, None where that cannot be told soon. Both are asked of others, and only where they matter.
+    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. They are asked of others, and
+    only where they matter.
     """
 
     ledger: Ledger
@@ -47,6 +49,7 @@ class Desk:
     joins: Callable[[], Mapping[str, str]] = dict
     files_at: Callable[[Sequence[str]], Sequence[str] | None] = lambda _: None
     pages: dict[str, Page] = field(default_factory=dict)
+    numbers: Book | None = None
 
     def page(self, cask: str) -> Page:
         """The cask's page, opened once a run."""

@@ -13,6 +13,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.build import Asker, Built, build
 from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.joined import refuse_joined
+from caskbook.entry.naming import name_by_marks
 from caskbook.entry.open_matters import ANSWERING, open_matters
 from caskbook.entry.plan import Desk, Plan, plan_run
 from caskbook.entry.questions import Question, lacking
@@ -45,6 +46,9 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     if request.anyway and not any(request.one("why", job) for job in request.jobs):
         raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
     absent = _absent_casks(desk, request)
+    if absent and desk.numbers is not None:
+        name_by_marks(request, absent, desk.numbers)
+        absent = _absent_casks(desk, request)
     if absent and not request.has("skip_missing"):
         return Draft(refused=_absent_lines(desk, absent, request))
     refuse_joined(desk.joins, desk.page, request)

@@ -140,6 +140,24 @@ class Index:
 
         return files_at(self.root, berths, disk=self.disk)
 
+    def files_marked(self, text: str) -> list[str] | None:
+        """Names of the files that may bear an old mark (`short_names.files_marked`); None where that cannot be told."""
+        from caskbook.index.short_names import files_marked
+
+        return files_marked(self.root, text, disk=self.disk)
+
+    def of_parcel(self, parcel: str) -> list[tuple[str, bool]]:
+        """(cask, whether it is gone) of a parcel, of the answer."""
+        from caskbook.index.short_names import of_parcel
+
+        return of_parcel(self.held, parcel)
+
+    def parcels(self) -> list[str]:
+        """The parcels that casks came in."""
+        from caskbook.index.short_names import parcels
+
+        return parcels(self.held)
+
     def check(self, ledger: Ledger, day: date, progress: Progress | None = None) -> Report:
         """The check of the whole ledger on a day; of what the index knows, only what changed is checked again."""
         from caskbook.index.check_book import check_whole, kept_checks

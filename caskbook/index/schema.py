@@ -11,7 +11,7 @@ from pathlib import Path
 
 from caskbook.index.columns import CASK, Column
 
-LAYOUT = 8
+LAYOUT = 9
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -51,6 +51,8 @@ CREATE INDEX life_of ON life (version, house, from_day, until_day);
 CREATE INDEX life_from ON life (from_day);
 CREATE INDEX life_until ON life (until_day);
 CREATE INDEX life_berth ON life (berth) WHERE berth IS NOT NULL;
+CREATE INDEX life_parcel ON life (parcel) WHERE parcel IS NOT NULL;
+CREATE INDEX life_marks ON life (old_marks) WHERE old_marks IS NOT NULL;
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
 CREATE TABLE due (
   life INTEGER, rule INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,

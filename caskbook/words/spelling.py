@@ -109,6 +109,12 @@ def nearest_word(text: str, spellings: Mapping[str, str]) -> str | None:
     return spellings[close[0]] if close else None
 
 
+def did_you_mean(text: str, words: Iterable[str]) -> str:
+    """ "; did you mean ready?", or nothing where none of the words is near."""
+    close = difflib.get_close_matches(text.casefold()[:40], list(words), 1, 0.7)
+    return f"; did you mean {close[0]}?" if close else ""
+
+
 def name_words(text: str) -> list[str]:
     """The single words of a compound: `pedro-ximenez` → pedro, ximenez."""
     return [word for word in re.split(r"[\s_\-]+", text) if word]

@@ -21,8 +21,10 @@ from caskbook.cli.common import (
     write,
     write_text,
 )
+from caskbook.cli.numbers import in_the_book
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.casks import looks_like_casks
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
@@ -52,6 +54,9 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
     chosen["types"] = [type_word(word) for word in chosen["types"]]
+    words = [word for word in chosen["rules"] if looks_like_casks(word)]
+    chosen["rules"] = [word for word in chosen["rules"] if word not in words]
+    chosen["casks"] = in_the_book(open_book(records, as_of, at, joins=True), words, at) if words else []
     verdicts = chosen_verdicts(soon=chosen["soon"], unknown=chosen["unknown"], every=chosen["every"])
     due = _from_index(records, as_of, at, chosen, verdicts) or _from_files(records, as_of, at, chosen, verdicts)
     _say_nothing_fits(chosen, due.count)
@@ -95,13 +100,15 @@ def _from_files(records: str | None, as_of: str | None, at: str | None, chosen: 
 def _filter(chosen: dict[str, Any]) -> Filter:
     from caskbook.index.listing import Filter
 
-    return Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"])
+    return Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"], tuple(chosen["casks"]))
 
 
 def _check_rules(rules: Sequence[str], names: list[str]) -> None:
     for rule in rules:
         if rule not in names:
-            raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
+            from caskbook.words.spelling import did_you_mean
+
+            raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}{did_you_mean(rule, names)}")
 
 
 def _say_unreadable(path: str, name: str) -> None:

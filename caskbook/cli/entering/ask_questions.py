@@ -83,6 +83,7 @@ def _left(desk: Desk, prompt: str, one: JobField) -> str:
 def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
     """What the person types for one field, asked again where it cannot be read. DeclinedError where nothing comes of it."""
     from caskbook.entry.labels import label_of
+    from caskbook.entry.naming import named_field
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.entry.typed import read_field
 
@@ -94,6 +95,11 @@ def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
             continue
         if one.kind in ("event", "answers"):
             return text
+        try:
+            text = named_field(one, text, desk.numbers)
+        except CaskbookError as error:
+            say(f"  {error}")
+            continue
         try:
             read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
         except TypedError as error:

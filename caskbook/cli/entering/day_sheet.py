@@ -86,12 +86,14 @@ def blank(argv: list[str]) -> int:
 
 def _blank(loose: Sequence[str], given: dict[str, str]) -> int:
     """A blank sheet for a job goes out, ruled for print or as CSV. It gives the exit code."""
+    from caskbook.cli.numbers import named
     from caskbook.entry.blank import blank_print
-    from caskbook.entry.casks import read_casks
+    from caskbook.entry.casks import in_full, read_casks
     from caskbook.entry.request import MANY_FILES, read_jobs
     from caskbook.entry.sheet import blank_csv
 
-    job, casks = read_jobs(given["for"])[0], read_casks(loose)
+    job, short = read_jobs(given["for"])[0], not in_full(loose)
+    casks = named(open_book(given.get("records")), loose) if short else read_casks(loose)
     if job in MANY_FILES:
         raise CaskbookError(f"{job} is written into several files: enter it by itself")
     if given.get("format", "print") == "csv":

@@ -6,12 +6,14 @@ import os
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, index_of
+from caskbook.cli.numbers import numbers_of, tell_names
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from caskbook.entry.build import Asker
     from caskbook.entry.plan import Desk
+    from caskbook.entry.request import Request
 
 
 def random_bits(count: int) -> int:
@@ -27,7 +29,25 @@ def desk_of(book: Book) -> Desk:
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
         return index_of(book).files_at(berths)
 
-    return Desk(book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at)
+    return Desk(book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at, numbers=numbers_of(book))
+
+
+def name_in_full(desk: Desk, request: Request) -> None:
+    """The casks of a request by their full numbers; what short names stand for is said. CaskbookError for one that means none, or several."""
+    from caskbook.entry.naming import name_casks
+
+    name_casks(request, desk.numbers)
+    if desk.numbers is not None:
+        tell_names(desk.numbers)
+
+
+def name_absent(desk: Desk, request: Request) -> None:
+    """A number that the book has not may be an old mark: then the request is about the cask that bears it, which is said."""
+    from caskbook.entry.naming import name_by_marks
+
+    if desk.numbers is not None:
+        name_by_marks(request, request.casks, desk.numbers)
+        tell_names(desk.numbers)
 
 
 def asker_of(book: Book, desk: Desk) -> Asker:

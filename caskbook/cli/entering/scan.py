@@ -38,7 +38,7 @@ def run(argv: list[str]) -> int:
         write(_HELP)
         return 0
     base = read_request(argv)
-    if base.casks or base.jobs[0] in MANY_FILES:
+    if base.casks or base.named or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
     book = open_book(base.one("records"), joins=True)
     doubt = _day_doubt(book, base)
@@ -132,6 +132,7 @@ class _Run:
 
     def _request(self, desk: Desk, words: list[str]) -> Request:
         """One line as a request: the cask, what stands on the line, and what the run was begun with."""
+        from caskbook.cli.entering.desk import name_absent, name_in_full
         from caskbook.cli.entering.tell_and_write import safe
         from caskbook.entry.casks import looks_like_casks
         from caskbook.entry.entry import run_sheet
@@ -141,10 +142,13 @@ class _Run:
         if not looks_like_casks(words[0]):
             raise CaskbookError(f"'{safe(words[0][:30])}' is no cask number; one a line, as TH-004217")
         request = read_request([self.argv[0], *words])
+        name_in_full(desk, request)
         if len(request.casks) != 1:
             raise CaskbookError("one cask a line, as TH-004217; undo takes back the last")
         request.given = {**self.base.given, **request.given}
         refuse_joined(desk.joins, desk.page, request)
+        if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
+            name_absent(desk, request)
         if desk.page(request.casks[0]).record is None and request.jobs[0] != "receive":
             raise CaskbookError(self.book.ledger.absent(request.casks[0]))
         job = request.jobs[0]
