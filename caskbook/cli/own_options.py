@@ -40,6 +40,13 @@ def _stamp(words: list[str]) -> int:
     return stamp(words)
 
 
+def _shift(words: list[str]) -> int:
+    """Who works, and for which day, for twelve hours."""
+    from caskbook.cli.commands.shift import run
+
+    return run(words)
+
+
 def _sheet(words: list[str]) -> int:
     """A blank day sheet for a job."""
     from caskbook.cli.entering.day_sheet import blank
@@ -54,4 +61,5 @@ OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
     "undo": _undo,
     "stamp": _stamp,
     "sheet": _sheet,
+    "shift": _shift,
 }

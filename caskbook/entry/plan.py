@@ -38,7 +38,7 @@ class Desk:
     """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
-    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. They are asked of others, and
+    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day`: that of the shift. They are asked of others, and
     only where they matter.
     """
 
@@ -50,6 +50,12 @@ class Desk:
     files_at: Callable[[Sequence[str]], Sequence[str] | None] = lambda _: None
     pages: dict[str, Page] = field(default_factory=dict)
     numbers: Book | None = None
+    day: date | None = None
+
+    @property
+    def work_day(self) -> date:
+        """The day of a job where none is typed: that of the shift, else today."""
+        return self.day or self.today
 
     def page(self, cask: str) -> Page:
         """The cask's page, opened once a run."""

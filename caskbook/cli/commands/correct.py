@@ -78,7 +78,10 @@ def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = T
 
     if need_why and not given.get("why"):
         raise CaskbookError("the reason is needed: --why …")
-    by = given.get("by") or default_by(desk, os.environ.get("CASKBOOK_BY"))
+    from caskbook.cli.entering.shift import shift_for
+
+    shift = shift_for(book, by=given.get("by"))
+    by = given.get("by") or (shift.by if shift is not None else None) or default_by(desk, os.environ.get("CASKBOOK_BY"))
     if by is None and book.ledger.house.on(book.today).crew:
         raise CaskbookError("who puts it right? --by INITIALS")
     day = read_day(given["date"], book.today) if "date" in given else book.today

@@ -63,18 +63,21 @@ def _in_three_steps(request: Request) -> int:
     from caskbook.cli.entering.ask import on_terminal
     from caskbook.cli.entering.ask_questions import ask_questions
     from caskbook.cli.entering.desk import asker_of, desk_of, name_in_full
+    from caskbook.cli.entering.shift import shift_for, take_usual
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.cli.numbers import tell_names
     from caskbook.entry.plan_request import Draft, plan_answered, plan_request
 
     book = open_book(request.one("records"), joins=True)
-    desk, may_ask = desk_of(book), on_terminal()
+    shift = shift_for(book, by=request.one("by", request.jobs[0]))
+    desk, may_ask = desk_of(book, shift), on_terminal()
+    take_usual(request, shift)
     name_in_full(desk, request)
-    asker = asker_of(book, desk)
+    asker = asker_of(book, desk, shift)
 
     def again(fresh: Book) -> Draft:
         """From what was typed and answered, on the files as they are now."""
-        at = desk_of(fresh)
+        at = desk_of(fresh, shift)
         return ask_questions(at, request, plan_answered(at, request, asker, may_ask=may_ask), lambda: plan_answered(at, request, asker, may_ask=may_ask))
 
     draft = plan_request(desk, request, asker, may_ask=may_ask)

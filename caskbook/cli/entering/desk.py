@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from caskbook.entry.build import Asker
     from caskbook.entry.plan import Desk
     from caskbook.entry.request import Request
+    from caskbook.ledger.shift import Shift
 
 
 def random_bits(count: int) -> int:
@@ -22,14 +23,16 @@ def random_bits(count: int) -> int:
     return int.from_bytes(os.urandom(size), "big") >> (size * 8 - count)
 
 
-def desk_of(book: Book) -> Desk:
-    """The planning desk of an open ledger."""
+def desk_of(book: Book, shift: Shift | None = None) -> Desk:
+    """The planning desk of an open ledger; a job of no day that is typed is of the shift's."""
     from caskbook.entry.plan import Desk
 
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
         return index_of(book).files_at(berths)
 
-    return Desk(book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at, numbers=numbers_of(book))
+    return Desk(
+        book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at, numbers=numbers_of(book), day=shift.day if shift else None
+    )
 
 
 def name_in_full(desk: Desk, request: Request) -> None:
@@ -50,10 +53,12 @@ def name_absent(desk: Desk, request: Request) -> None:
         tell_names(desk.numbers)
 
 
-def asker_of(book: Book, desk: Desk) -> Asker:
-    """Who enters by default, and the comment of a new file."""
+def asker_of(book: Book, desk: Desk, shift: Shift | None = None) -> Asker:
+    """Who enters by default: whose shift it is, if any; and the comment of a new file."""
     from caskbook.entry.build import Asker, default_by
 
+    if shift is not None:
+        return Asker(shift.by, schema_comment(book))
     return Asker(default_by(desk, os.environ.get("CASKBOOK_BY")), schema_comment(book))
 
 

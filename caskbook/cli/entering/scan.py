@@ -32,6 +32,7 @@ _HELP = (
 def run(argv: list[str]) -> int:
     """Read casks until the input ends. 1 where one was refused."""
     from caskbook.cli.entering.ask import on_terminal
+    from caskbook.cli.entering.shift import shift_for
     from caskbook.entry.request import MANY_FILES, read_request
 
     if not argv or argv[0] in ("-h", "--help"):
@@ -41,6 +42,7 @@ def run(argv: list[str]) -> int:
     if base.casks or base.named or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
     book = open_book(base.one("records"), joins=True)
+    shift_for(book, by=base.one("by", base.jobs[0]))
     doubt = _day_doubt(book, base)
     if not _day_sure(doubt, base):
         return 1
@@ -118,13 +120,16 @@ class _Run:
         from caskbook.cli.entering.ask import on_terminal
         from caskbook.cli.entering.ask_questions import ask_questions
         from caskbook.cli.entering.desk import asker_of, desk_of
+        from caskbook.cli.entering.shift import shift_for, take_usual
         from caskbook.entry.plan_request import plan_scanned
 
         self.book = replace(self.book, now=datetime.now(UTC))
-        desk = desk_of(self.book)
+        shift = shift_for(self.book, by=self.base.one("by", self.base.jobs[0]), told=False)
+        desk = desk_of(self.book, shift)
         request = self._request(desk, words)
         typed = set(request.given)
-        asker, may_ask = asker_of(self.book, desk), on_terminal()
+        take_usual(request, shift)
+        asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
         draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask))
         self._keep_answers(request, typed)

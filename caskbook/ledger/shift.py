@@ -1,0 +1,90 @@
+"""A shift: who works at this book on this machine, for which day, and what stays the same for twelve hours. It is kept in the user's
+state folder, bound to the ledger's place, and travels in no repository.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from dataclasses import dataclass, field, replace
+from datetime import UTC, date, datetime, timedelta
+from pathlib import Path
+
+from caskbook.ledger.machine import drop_note, keep_note, kept_note
+
+HOURS = 12
+_SLACK = timedelta(minutes=5)
+"""So far a clock that is set right may go back without a word."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shift:
+    """`by`: whose; `day`: the day of its work, that of its beginning over midnight; `began`: the time, UTC. `usual`: key of a field →
+    what is typed for it unless a line says otherwise. `told`: kinds of cautions that were told in full."""
+
+    by: str
+    day: date
+    began: datetime
+    usual: dict[str, str] = field(default_factory=dict)
+    told: tuple[str, ...] = ()
+
+    @property
+    def ends(self) -> datetime:
+        """When it is over, UTC."""
+        return self.began + timedelta(hours=HOURS)
+
+    def is_over(self, now: datetime) -> bool:
+        """Whether its hours are past."""
+        return now >= self.ends
+
+    def is_ahead(self, now: datetime) -> bool:
+        """Whether the clock stands before its beginning: it went back since."""
+        return now < self.began - _SLACK
+
+
+def shift_of(root: Path) -> Shift | None:
+    """The shift begun at this ledger, be it over or not; None where there is none, or what is kept is none of this ledger's."""
+    try:
+        kept = json.loads(kept_note(_name(root)))
+        if kept["place"] != _place(root):
+            return None
+        began = datetime.fromisoformat(kept["began"])
+        usual = {str(key): str(text) for key, text in kept["usual"].items()}
+        shift = Shift(str(kept["by"]), date.fromisoformat(kept["day"]), began, usual, tuple(map(str, kept["told"])))
+        return shift if began.tzinfo is not None and shift.by else None
+    except (ValueError, TypeError, KeyError, AttributeError, OSError):
+        return None
+
+
+def keep_shift(root: Path, shift: Shift) -> None:
+    """Begin a shift, or note what was told in it. CaskbookError where the state folder cannot be written."""
+    kept = {"place": _place(root), "by": shift.by, "day": shift.day.isoformat(), "began": shift.began.astimezone(UTC).isoformat(),
+            "usual": shift.usual, "told": list(shift.told)}  # fmt: skip
+    keep_note(_name(root), json.dumps(kept))
+
+
+def tell_in_shift(root: Path, shift: Shift, kinds: tuple[str, ...]) -> Shift:
+    """The shift with these cautions told in full, kept as far as it can be."""
+    from contextlib import suppress
+
+    from caskbook.core.finding import CaskbookError
+
+    later = replace(shift, told=tuple(dict.fromkeys((*shift.told, *kinds))))
+    if later.told != shift.told:
+        with suppress(CaskbookError):
+            keep_shift(root, later)
+    return later
+
+
+def end_shift(root: Path) -> None:
+    """There is no shift any more."""
+    drop_note(_name(root))
+
+
+def _name(root: Path) -> str:
+    return f"shift-{hashlib.sha256(str(root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
+
+
+def _place(root: Path) -> list[int]:
+    about = root.stat()
+    return [about.st_dev, about.st_ino]
