@@ -38,7 +38,7 @@ class Desk:
     """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
-    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day`: that of the shift. They are asked of others, and
+    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift. They are asked of others, and
     only where they matter.
     """
 
@@ -51,6 +51,7 @@ class Desk:
     pages: dict[str, Page] = field(default_factory=dict)
     numbers: Book | None = None
     day: date | None = None
+    sheet: str | None = None
 
     @property
     def work_day(self) -> date:

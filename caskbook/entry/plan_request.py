@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.build import Asker, Built, build
-from caskbook.entry.fields import NEW_FILE_JOBS
+from caskbook.entry.fields import NEW_FILE_JOBS, field_of
 from caskbook.entry.joined import refuse_joined
 from caskbook.entry.naming import name_by_marks
 from caskbook.entry.open_matters import ANSWERING, open_matters
@@ -21,6 +21,8 @@ from caskbook.entry.remarks import Remarks, remarks_on, remarks_on_scan
 from caskbook.entry.request import MANY_FILES, Request
 
 _MOST_TOLD = 40
+_TRIED, _OFFERED = "tried", "offered"
+"""Stand in the request of a line once the cask was asked, and once what is open on it was offered."""
 
 
 class Draft(NamedTuple):
@@ -67,11 +69,31 @@ def plan_answered(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) 
 
 def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -> Draft:
     """One line of a scan: fields that are lacking are asked for, and what is doubted of it is what is doubted of a run."""
+    from caskbook.entry.figures import refuse_clashes, refuse_dips
+
+    refuse_clashes(request)
+    if may_ask and (first := _first_of_line(desk, request)) is not None:
+        return first
     built = _built(desk, request, asker)
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
         return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
+    refuse_dips(desk, built.entries)
     plan = plan_run(desk, built.entries, anyway=request.anyway)
-    return Draft(plan, remarks=remarks_on_scan(desk, plan))
+    return Draft(plan, echoes=tuple(built.echoes), remarks=remarks_on_scan(desk, plan))
+
+
+def _first_of_line(desk: Desk, request: Request) -> Draft | None:
+    """What goes before the fields of a line, once: that the cask forbids the job, and the open matters that it may answer."""
+    if not request.has(_TRIED):
+        request.given["run", _TRIED] = ["yes"]
+        if request.jobs[0] not in NEW_FILE_JOBS and (plan := _barred(desk, request)) is not None:
+            return Draft(plan)
+    job = request.jobs[-1]
+    if request.has(_OFFERED) or job not in ANSWERING or (field_of(job, "result") is not None and request.one("result", job) is None):
+        return None
+    request.given["run", _OFFERED] = ["yes"]
+    questions = tuple(open_matters(desk, request))
+    return Draft(questions=questions, heading=_heading(desk, request)) if questions else None
 
 
 def drafted(desk: Desk, plan: Plan) -> Draft:

@@ -73,6 +73,7 @@ def _helped(command: str, given: dict[str, str]) -> bool:
 
 
 def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = True) -> dict[str, Any]:
+    """What all entries of a run bear: day, who, why. CaskbookError where one of these is lacking."""
     from caskbook.entry.build import default_by, read_day
     from caskbook.entry.correct import common_of
 

@@ -22,8 +22,9 @@ _LONGEST = 72
 """Of a prompt; longer hints stand in lines of their own above it."""
 
 
-def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Callable[[], Draft]) -> Draft:
-    """The draft with nothing open any more. The answers go into the request, from which `plan_answered` makes the next draft.
+def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Callable[[], Draft], *, one_key: bool = False) -> Draft:
+    """The draft with nothing open any more. The answers go into the request, from which `plan_answered` makes the next draft. `one_key`:
+    of few words, each is said by its first letter alone.
 
     CaskbookError naming what is lacking where nobody is there to ask, ask.DeclinedError where somebody was asked and did not answer.
     """
@@ -34,7 +35,7 @@ def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Cal
         if draft.heading and not heading and ask.on_terminal():
             say(_safe(heading := draft.heading))
         for one in draft.questions:
-            _put(desk, request, draft, one)
+            _put(desk, request, draft, one, one_key=one_key)
         draft = plan_answered()
     if draft.questions:
         raise CaskbookError(lacking_line(desk, request, draft))
@@ -47,7 +48,7 @@ def _safe(text: str) -> str:
     return safe(text)
 
 
-def _put(desk: Desk, request: Request, draft: Draft, one: Question) -> None:
+def _put(desk: Desk, request: Request, draft: Draft, one: Question, *, one_key: bool) -> None:
     """Ask one question, and put its answer into the request."""
     if one.kind == "unit":
         from caskbook.cli.commands.gauge_lengths import ask_unit
@@ -59,8 +60,41 @@ def _put(desk: Desk, request: Request, draft: Draft, one: Question) -> None:
     elif one.kind == "matter":
         if ask.yes_no(f"{one.text} [y/N] ", "n"):
             request.given.setdefault(one.place, []).extend(one.yes)
+    elif one_key and one.field is not None and one.kind == "field" and _keys_of(one.field):
+        _put_key(request, one.field)
     elif one.field is not None:
         request.given[one.place] = [_left(desk, one.text, one.field) if one.kind == "left" else _typed(desk, one.field, may_skip=one.may_skip)]
+
+
+def _keys_of(one: JobField) -> str:
+    """The keys that answer a field of few words; empty where its words do not begin with one letter each."""
+    firsts = "".join(word[0] for word in one.words)
+    if one.kind != "choice" or not 2 <= len(one.words) <= 5 or len(set(firsts)) < len(firsts) or not firsts.isalpha():
+        return ""
+    return firsts + "c" if (one.job, one.key) == ("test", "result") else firsts
+
+
+def _put_key(request: Request, one: JobField) -> None:
+    """One key for a field of few words; `c` of a test says that it leaked, was driven and passed. OtherLine where a line came instead."""
+    from caskbook.entry.labels import label_of
+    from caskbook.entry.short_words import take_cure
+    from caskbook.entry.terms import TypedError
+    from caskbook.entry.typed import choose
+
+    keys = _keys_of(one)
+    cured = "  c leaked, driven, passed" if keys.endswith("c") and len(keys) > len(one.words) else ""
+    for _ in range(ask.TRIES):
+        said = ask.key(f"{label_of(one)}: " + "  ".join(f"{word[0]} {word}" for word in one.words) + f"{cured} > ", keys)
+        if take_cure([one.job], request.given, said):
+            return
+        try:
+            request.given[one.job, one.key] = [choose(one, next((word for word in one.words if said == word[0]), said))]
+            return
+        except (TypedError, ValueError):
+            if any(sign.isdigit() for sign in said):
+                raise ask.OtherLine(label_of(one), said) from None
+        say(f"  one key: {', '.join(keys)}")
+    raise ask.DeclinedError(f"{label_of(one)}: needed; nothing written")
 
 
 def _left(desk: Desk, prompt: str, one: JobField) -> str:

@@ -31,7 +31,15 @@ def desk_of(book: Book, shift: Shift | None = None) -> Desk:
         return index_of(book).files_at(berths)
 
     return Desk(
-        book.ledger, book.today, book.now, random_bits, joins=book.ledger.joins, files_at=files_at, numbers=numbers_of(book), day=shift.day if shift else None
+        book.ledger,
+        book.today,
+        book.now,
+        random_bits,
+        joins=book.ledger.joins,
+        files_at=files_at,
+        numbers=numbers_of(book),
+        day=shift.day if shift else None,
+        sheet=shift.usual.get("sheet") if shift else None,
     )
 
 
