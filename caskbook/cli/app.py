@@ -12,7 +12,7 @@ from caskbook.cli.without_typer import run_plain
 from caskbook.core import outcome
 
 _INTERRUPTED = 130
-_WRITE = ("init", "enter", "void", "move-event", "undo", "stamp", "settle", "git", "demo", "schema")
+_WRITE = ("init", "enter", "bench", "void", "move-event", "undo", "stamp", "settle", "git", "demo", "schema")
 
 
 def run(arguments: list[str]) -> int:

@@ -47,6 +47,13 @@ def _shift(words: list[str]) -> int:
     return run(words)
 
 
+def _bench(words: list[str]) -> int:
+    """One prompt for a day's work."""
+    from caskbook.cli.commands.bench import run
+
+    return run(words)
+
+
 def _sheet(words: list[str]) -> int:
     """A blank day sheet for a job."""
     from caskbook.cli.entering.day_sheet import blank
@@ -62,4 +69,5 @@ OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
     "stamp": _stamp,
     "sheet": _sheet,
     "shift": _shift,
+    "bench": _bench,
 }

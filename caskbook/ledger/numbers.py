@@ -95,6 +95,26 @@ class Numbers:
         self.told.append(f"next free: {found[0]}" + (f" to {found[-1]}" if count > 1 else ""))
         return found
 
+    def ending(self, figures: str) -> list[str]:
+        """All numbers of the book that end in these figures, in order."""
+        return self._with_tail(figures)
+
+    def begun_with(self, text: str, most: int) -> list[str]:
+        """So many numbers at most that begin with the text, or whose figures do, noughts in front aside."""
+        store = self.ledger.file_store
+        if not isinstance(store, Folder):
+            return []
+        wanted, found = text.upper(), list[str]()
+        for folder in folders_of(store.root / "casks"):
+            short = _figures(folder).lstrip("0")
+            by_letter = folder.startswith(wanted) or wanted.startswith(folder)
+            if by_letter or short.startswith(wanted) or wanted.startswith(short):
+                casks = casks_in(store.root / "casks", folder)
+                found += [cask for cask in casks if cask.startswith(wanted) or _figures(cask).lstrip("0").startswith(wanted)]
+            if len(found) >= most:
+                break
+        return found[:most]
+
     def _none(self, text: str) -> str:
         if _TAIL.fullmatch(text):
             return f"no number of the book ends in {text}, and no old mark reads so"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Sequence
 from dataclasses import replace
-from datetime import UTC, datetime
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, say
@@ -42,6 +42,7 @@ class Lines:
         self.ahead: list[str] = []
         self.refused = 0
         self.last: Request | None = None
+        self._house = _stamp(book)
 
     @property
     def count(self) -> int:
@@ -55,6 +56,19 @@ class Lines:
         by = next((texts[-1] for (_, key), texts in self.given.items() if key == "by"), None)
         return shift_for(self.book, by=by, told=False)
 
+    def refresh(self) -> None:
+        """The day and the time it is now, the house as it stands now, and whatever numbers were joined meanwhile."""
+        house = _stamp(self.book)
+        if house != self._house:
+            from caskbook.ledger.files import open_folder
+
+            ledger = open_folder(self.book.root, Path.cwd())
+            ledger.claims_known = self.book.ledger.claims_known
+            self.book, self._house = replace(self.book, ledger=ledger), house
+        if self.book.ledger.claims_known is not None:
+            self.book.ledger.forget_claims()
+        self.book = renewed(self.book)
+
     def enter(self, request: Request) -> None:
         """Plan one line, ask what is open, tell and write. CaskbookError where it cannot be; Refused where that was told."""
         from caskbook.cli.entering.ask import on_terminal
@@ -63,7 +77,7 @@ class Lines:
         from caskbook.cli.entering.shift import take_usual
         from caskbook.entry.plan_request import plan_scanned
 
-        self.book = replace(self.book, now=datetime.now(UTC))
+        self.refresh()
         shift = self.shift()
         desk = desk_of(self.book, shift)
         typed = set(request.given)
@@ -207,6 +221,24 @@ class Lines:
                 merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"])}
         if merged:
             remember(self.book.root, list(merged.values()))
+
+
+def renewed(book: Book) -> Book:
+    """The book on the day and at the time it is now."""
+    from caskbook.cli import common
+
+    now = common.clock()
+    today = common.house_today(book.ledger, now)
+    return replace(book, now=now, today=today, day=today)
+
+
+def _stamp(book: Book) -> tuple[int, int, int] | None:
+    """Another where the house's settings were written since."""
+    try:
+        about = (book.root / "house.yaml").stat()
+    except OSError:
+        return None
+    return about.st_mtime_ns, about.st_size, about.st_ino
 
 
 def account(lines: Collection[Files]) -> str:
