@@ -112,9 +112,8 @@ class BenchLines(Lines):
             self.jobs = words[0]
             self.answer(f"{'+'.join(request.jobs)}: the casks, one a line", [], False)
             return
-        jobs = words[0] if begins else self.jobs
+        self.jobs = words[0] if begins else self.jobs  # It stays where the cask forbids it too: the next one may be meant.
         self.enter(request)
-        self.jobs = jobs
         self._keep_typed(request)
 
     def _neither(self, word: str) -> str:

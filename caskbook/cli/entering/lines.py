@@ -82,7 +82,7 @@ class Lines:
         desk = desk_of(self.book, shift)
         typed = set(request.given)
         request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
-        self._settle(desk, request)
+        self._settle(desk, request, shift.by if shift is not None else None)
         take_usual(request, shift)
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
@@ -95,7 +95,7 @@ class Lines:
         """Whether what is kept is for this line: of one of its jobs, or of the run."""
         return place[0] in (*request.jobs, "run", "head file")
 
-    def _settle(self, desk: Desk, request: Request) -> None:
+    def _settle(self, desk: Desk, request: Request, by: str | None) -> None:
         """The casks of a line by their numbers, which the book must have; and the sheet that all lines of the run bear."""
         from caskbook.cli.entering.desk import name_absent, name_in_full
         from caskbook.entry.entry import run_sheet
@@ -114,7 +114,7 @@ class Lines:
         job = request.jobs[0]
         if request.one("sheet", job) is None and desk.sheet is None:
             minted = self.given.get(("run", "minted"))
-            sheet = minted[-1] if minted else run_sheet(self.book.today, request.one("by", job), desk.bits)
+            sheet = minted[-1] if minted else run_sheet(self.book.today, request.one("by", job) or by, desk.bits)
             self.given[("run", "minted")] = request.given[("run", "minted")] = [sheet]
             for one in request.jobs:
                 request.given[(one, "sheet")] = [sheet]
