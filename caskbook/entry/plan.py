@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
@@ -38,7 +38,7 @@ class Desk:
     """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
-    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift. They are asked of others, and
+    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift; `cautioned`: kinds of cautions told in it. They are asked of others, and
     only where they matter.
     """
 
@@ -52,6 +52,7 @@ class Desk:
     numbers: Book | None = None
     day: date | None = None
     sheet: str | None = None
+    cautioned: Collection[str] = ()
 
     @property
     def work_day(self) -> date:

@@ -57,6 +57,8 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
+    if may_ask and (why := _strange_hand(desk, request, asker)):
+        return Draft(refused=(why, '  it was done all the same? add --anyway --why "…"', "nothing written"))
     if may_ask and (plan := _barred(desk, request)) is not None:
         return Draft(plan)
     return _unless_barred(desk, request, lambda: _first(desk, request, asker, may_ask), may_ask)
@@ -72,6 +74,8 @@ def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     from caskbook.entry.figures import refuse_clashes, refuse_dips
 
     refuse_clashes(request)
+    if may_ask and (why := _strange_hand(desk, request, asker)):
+        raise CaskbookError(why)
     if may_ask and (first := _first_of_line(desk, request)) is not None:
         return first
     built = _built(desk, request, asker)
@@ -80,6 +84,18 @@ def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     refuse_dips(desk, built.entries)
     plan = plan_run(desk, built.entries, anyway=request.anyway)
     return Draft(plan, echoes=tuple(built.echoes), remarks=remarks_on_scan(desk, plan))
+
+
+def _strange_hand(desk: Desk, request: Request, asker: Asker) -> str:
+    """Why somebody named cannot have done it that day, before anything is asked; empty where nobody is named yet, or --anyway stands."""
+    from caskbook.entry.build import read_day
+    from caskbook.entry.crew import not_there
+
+    text = request.one("date")
+    day = read_day(text, desk.today) if text else desk.work_day
+    named = [by for job in request.jobs if (by := request.one("by", job) or asker.by)]
+    replaces = any(request.one("replaces", job) for job in request.jobs)
+    return "" if request.anyway or replaces else next((why for by in named if (why := not_there(desk.ledger.house.on(day), by, day))), "")
 
 
 def _first_of_line(desk: Desk, request: Request) -> Draft | None:

@@ -15,10 +15,12 @@ _MOST_LATER = 10
 
 
 class Remarks(NamedTuple):
-    """`lines` are told as they stand; each of `doubts` is to be answered before the plan is written."""
+    """`lines` are told as they stand; each of `doubts` is to be answered before the plan is written. `cautions`: kinds of those that
+    are told with their figures."""
 
     lines: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 def remarks_on(desk: Desk, plan: Plan) -> Remarks:
@@ -29,7 +31,8 @@ def remarks_on(desk: Desk, plan: Plan) -> Remarks:
     if plan.refusals or not plan.written:
         return Remarks()
     doubted = list(gauge_doubts(desk, plan))
-    return Remarks((*_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)))
+    cautions, kinds = _cautions(desk, plan)
+    return Remarks((*cautions, *_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
@@ -39,14 +42,14 @@ def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
 
     if plan.refusals:
         return Remarks()
-    return Remarks((*preview(plan, desk.ledger.house, desk.today), *notices(desk, plan)), tuple(doubts(desk, plan)))
+    cautions, kinds = _cautions(desk, plan)
+    return Remarks((*cautions, *preview(plan, desk.ledger.house, desk.today), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def _account(desk: Desk, plan: Plan) -> Iterator[str]:
-    """Cautions, the preview, what was put in unasked, what becomes impossible, and lines that change."""
+    """The preview, what was put in unasked, what becomes impossible, and lines that change."""
     from caskbook.entry.says import preview
 
-    yield from _cautions(desk, plan)
     yield from preview(plan, desk.ledger.house, desk.today)
     yield from _unsaid_lines(plan)
     yield from _uncorrected_lines(plan)
@@ -78,9 +81,10 @@ def _uncorrected_lines(plan: Plan) -> list[str]:
     return ["no temperature: the litres stay uncorrected (--temp, or --at-20)"] if bare else []
 
 
-def _cautions(desk: Desk, plan: Plan) -> list[str]:
-    """Each kind of caution once a run, with the figures of the first cask it concerns."""
-    from caskbook.entry.caution import REMINDER, caution_for
+def _cautions(desk: Desk, plan: Plan) -> tuple[list[str], tuple[str, ...]]:
+    """(each kind of caution once a run, with the figures of the first cask it concerns, or in short where it was told so already; the
+    kinds told with figures)."""
+    from caskbook.entry.caution import REMINDER, caution_for, caution_in_short, caution_kind
     from caskbook.ledger.lineage import life_before
     from caskbook.model.cask import read_event
 
@@ -88,10 +92,11 @@ def _cautions(desk: Desk, plan: Plan) -> list[str]:
     pages = {page.cask_id: page for page in plan.pages}
     for cask, data in plan.written:
         event, _ = read_event(dict(data), ("events", 0))
-        kind = (event.caution or event.job) if event else None
-        if event is None or kind is None or kind in told or (event.caution is None and event.job != "bung"):
+        kind = caution_kind(event) if event else None
+        if event is None or kind is None or kind in told:
             continue
         text = caution_for(event, life_before(pages[cask].cask, desk.ledger.house, event.date, event.id))
         if text:
-            told[kind] = f"{text}" if len(pages) == 1 else f"{text} ({cask})"
-    return [*told.values(), REMINDER] if told else []
+            told[kind] = caution_in_short(kind) if kind in desk.cautioned else text if len(pages) == 1 else f"{text} ({cask})"
+    in_full = tuple(kind for kind in told if kind not in desk.cautioned)
+    return [*told.values(), *([REMINDER] if in_full else [])], in_full

@@ -116,6 +116,7 @@ def _left(desk: Desk, prompt: str, one: JobField) -> str:
 
 def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
     """What the person types for one field, asked again where it cannot be read. DeclinedError where nothing comes of it."""
+    from caskbook.entry.crew import not_there
     from caskbook.entry.labels import label_of
     from caskbook.entry.naming import named_field
     from caskbook.entry.terms import Terms, TypedError
@@ -136,6 +137,8 @@ def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
             continue
         try:
             read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
+            if one.key == "by" and (why := not_there(desk.ledger.house.on(desk.work_day), text, desk.work_day)):
+                raise TypedError(why)
         except TypedError as error:
             say("  " + str(error).removeprefix(f"{one.option}: "))
             continue
@@ -158,6 +161,7 @@ def _prompt(one: JobField, hint: str) -> str:
 
 
 def _hint(desk: Desk, one: JobField) -> str:
+    """How a field is typed; of who did it, those of the crew who are there on the day."""
     from caskbook.cli.entering.help import hint_of
     from caskbook.entry.labels import EXAMPLES, short_unit
 
@@ -167,7 +171,9 @@ def _hint(desk: Desk, one: JobField) -> str:
         return hint_of(one).replace(one.unit, short_unit(one.unit), 1)
     if one.key != "by":
         return hint_of(one)
-    return ", ".join(person.initials for person in desk.ledger.house.on(desk.today).crew[:12])
+    from caskbook.entry.crew import there_on
+
+    return ", ".join(there_on(desk.ledger.house.on(desk.work_day).crew, desk.work_day)[:12])
 
 
 def lacking_line(desk: Desk, request: Request, draft: Draft) -> str:

@@ -33,6 +33,7 @@ class BenchLines(Lines):
         self.cask = ""
         self.tally = Tally()
         self._told: list[str] = []
+        self._many = False
 
     def shift_words(self) -> str:
         """Whose shift it is; where there is none, how to begin one."""
@@ -211,6 +212,12 @@ class BenchLines(Lines):
         else:
             write("  " + HELP)
 
+    def check_casks(self, request: Request) -> None:
+        """Several casks on a line are asked about, but where the job is one of several."""
+        from caskbook.entry.request import MANY_FILES
+
+        self._many = len(request.casks) > 1 and request.jobs[0] not in MANY_FILES
+
     def tell_plan(self, draft: Draft, doubts: Sequence[str]) -> None:
         """Kept for the answer, but where something is doubted: then it is said before it is asked."""
         self._told = [*draft.echoes, *draft.remarks.lines]
@@ -236,7 +243,7 @@ class BenchLines(Lines):
         if doubts and not super().sure(plan, doubts):
             self.answer("NOT WRITTEN  it was not right", [], True)
             return False
-        if count > 1 and on_terminal() and plan.written[0][1]["job"] not in ("rack-out", "convert", "swap-heads"):
+        if self._many and on_terminal():
             try:
                 agreed = yes_no(f"{count} casks: write all? [y/N] ", "n")
             except DeclinedError:

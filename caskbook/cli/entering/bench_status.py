@@ -43,7 +43,7 @@ def echo_of_line(bench: BenchLines, text: str) -> list[str]:
 def _echo(book: Book, word: str, count: int) -> tuple[str, ...]:
     """`count`: lines written so far, for with each the cask may have become another."""
     from caskbook.cli.numbers import numbers_of
-    from caskbook.entry.echo import echo_of
+    from caskbook.entry.says import cask_line, due_line
     from caskbook.ledger.files import is_cask_id
 
     try:
@@ -54,6 +54,7 @@ def _echo(book: Book, word: str, count: int) -> tuple[str, ...]:
         record = book.ledger.find(casks[0])
         if record is None or record.own is None:
             return (f"{casks[0]} is not in the book" if record is None else f"{casks[0]} cannot be read",)
-        return tuple(echo_of(record.own, book.ledger.house, book.today))
+        life = book.ledger.life_of(record.own, book.today)
+        return tuple(line for line in (cask_line(life), due_line(life)) if line)
     except CaskbookError as error:
         return (str(error),)

@@ -9,7 +9,7 @@ from caskbook.cli.common import Book, index_of
 from caskbook.cli.numbers import numbers_of, tell_names
 
 if TYPE_CHECKING:
-    from collections.abc import Sequence
+    from collections.abc import Collection, Sequence
 
     from caskbook.entry.build import Asker
     from caskbook.entry.plan import Desk
@@ -23,8 +23,8 @@ def random_bits(count: int) -> int:
     return int.from_bytes(os.urandom(size), "big") >> (size * 8 - count)
 
 
-def desk_of(book: Book, shift: Shift | None = None) -> Desk:
-    """The planning desk of an open ledger; a job of no day that is typed is of the shift's."""
+def desk_of(book: Book, shift: Shift | None = None, cautioned: Collection[str] = ()) -> Desk:
+    """The planning desk of an open ledger; a job of no day that is typed is of the shift's. `cautioned`: kinds of cautions told already."""
     from caskbook.entry.plan import Desk
 
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
@@ -40,6 +40,7 @@ def desk_of(book: Book, shift: Shift | None = None) -> Desk:
         numbers=numbers_of(book),
         day=shift.day if shift else None,
         sheet=shift.usual.get("sheet") if shift else None,
+        cautioned={*cautioned, *(shift.told if shift else ())},
     )
 
 

@@ -43,6 +43,7 @@ class Lines:
         self.refused = 0
         self.last: Request | None = None
         self._house = _stamp(book)
+        self.cautioned: set[str] = set()
 
     @property
     def count(self) -> int:
@@ -79,7 +80,7 @@ class Lines:
 
         self.refresh()
         shift = self.shift()
-        desk = desk_of(self.book, shift)
+        desk = desk_of(self.book, shift, self.cautioned)
         typed = set(request.given)
         request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
         self._settle(desk, request, shift.by if shift is not None else None)
@@ -146,6 +147,8 @@ class Lines:
 
     def _tell_and_write(self, draft: Draft, request: Request) -> None:
         """Tell one line's plan, ask about what is doubted of it, and write it. Refused where it is not written."""
+        from caskbook.cli.entering.shift import note_cautions
+
         plan = draft.plan
         assert plan is not None
         if plan.refusals:
@@ -153,6 +156,8 @@ class Lines:
             raise Refused(plan.refusals[0].fault.message)
         doubts = [text for text in draft.remarks.doubts if text != self.answered]
         self.tell_plan(draft, doubts)
+        self.cautioned |= set(draft.remarks.cautions)
+        note_cautions(self.book, draft.remarks.cautions)
         if not (request.has("yes") or request.has("dry_run") or self.sure(plan, doubts)):
             raise Refused(doubts[0] if doubts else "not wanted")
         self._put_down(plan, request)

@@ -17,7 +17,7 @@ _HELP = (
     "caskbook enter scan JOB [fields]\n"
     "  then one cask a line, each written at once\n"
     "  a line may say more: TH-004217 fail --leaks joint-3, or 4217 f j3\n"
-    "  what is lacking is asked for, of a test with one key: p, f or c (leaked, driven, passed)\n"
+    "  what is lacking is asked for, of a test with one key:\n  p, f or c (leaked, driven, passed)\n"
     "  undo takes back the last; quit, or the end of input, ends"
 )
 

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 
 from caskbook.cli.common import Book, say
 from caskbook.core.finding import CaskbookError
-from caskbook.ledger.shift import HOURS, Shift, shift_of
+from caskbook.ledger.shift import HOURS, Shift, shift_of, tell_in_shift
 
 if TYPE_CHECKING:
     from caskbook.entry.request import Request
@@ -35,6 +35,13 @@ def shift_for(book: Book, *, by: str | None, told: bool = True) -> Shift | None:
     if told:
         say(shift_line(book, shift))
     return shift
+
+
+def note_cautions(book: Book, kinds: tuple[str, ...]) -> None:
+    """These cautions were told with their figures: in a shift they come in short from now on."""
+    shift = shift_of(book.root) if kinds else None
+    if shift is not None and not out_of_force(book, shift):
+        tell_in_shift(book.root, shift, kinds)
 
 
 def out_of_force(book: Book, shift: Shift) -> str:
