@@ -88,12 +88,12 @@ def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]
     if answer is None:
         raise CaskbookError("the ledger changes faster than it can be read; try again")
     with index:
-        found = index.of_parcel(parcel)
-        if found:
-            return found
-        import difflib
+        found, others = index.of_parcel(parcel)
+    if found:
+        return found
+    import difflib
 
-        near = difflib.get_close_matches(parcel, index.parcels(), 3, 0.6)
+    near = difflib.get_close_matches(parcel, others, 3, 0.6)
     shown = "".join(sign if sign.isprintable() else "?" for sign in parcel[:40])
     raise CaskbookError(f"no cask of a parcel {shown} in the book" + (f": did you mean {' or '.join(f'@{one}' for one in near)}?" if near else ""))
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.casks import in_full, is_named, read_cask, read_casks
-from caskbook.entry.fields import JobField
+from caskbook.entry.fields import NAMING_KINDS, JobField
 from caskbook.entry.request import Request, fields_typed
 
 if TYPE_CHECKING:
@@ -16,7 +16,6 @@ if TYPE_CHECKING:
 
 _LISTED = (("rack", "to"), ("convert", "as"), ("convert", "children"))
 _SINGLE = (("convert", "first_id"), ("swap-heads", "with"), ("run", "like"))
-_KINDS = ("cask", "casks", "source", "parents", "racked")
 _MOST_MARKS = 20
 _SHORT = re.compile(r"[0-9]{3,9}", re.ASCII)
 
@@ -35,13 +34,13 @@ def name_casks(request: Request, book: Book | None) -> None:
             request.given[place] = [named_alone(text, book)]
     for job in request.jobs:
         for one in fields_typed(job):
-            if one.kind in _KINDS and (job, one.key) in request.given and (job, one.key) not in (*_LISTED, *_SINGLE):
+            if one.kind in NAMING_KINDS and (job, one.key) in request.given and (job, one.key) not in (*_LISTED, *_SINGLE):
                 request.given[job, one.key] = [named_field(one, text, book) for text in request.given[job, one.key]]
 
 
 def named_field(one: JobField, text: str, book: Book | None) -> str:
     """What was typed for a field that names casks, short names put into full ones; of any other field as it is."""
-    if book is None or one.kind not in _KINDS or text.strip()[:1] in ("[", "{"):
+    if book is None or one.kind not in NAMING_KINDS or text.strip()[:1] in ("[", "{"):
         return text
     if one.kind == "casks":
         words = text.replace(";", " ").split()

@@ -38,7 +38,8 @@ class Desk:
     """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
-    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift; `cautioned`: kinds of cautions told in it. They are asked of others, and
+    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift; `cautioned`: kinds of cautions told in it. `due_known`: what is due on the
+    cask of a file with some content, None where that has to be judged. They are asked of others, and
     only where they matter.
     """
 
@@ -53,6 +54,7 @@ class Desk:
     day: date | None = None
     sheet: str | None = None
     cautioned: Collection[str] = ()
+    due_known: Callable[[str, bytes, date], list[tuple[str, str, str | None]] | None] = lambda name, data, day: None
 
     @property
     def work_day(self) -> date:

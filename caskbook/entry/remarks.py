@@ -38,19 +38,16 @@ def remarks_on(desk: Desk, plan: Plan) -> Remarks:
 def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
     """What is said of one cask of a scan, in less words than of a run; what is doubted is the same."""
     from caskbook.entry.doubts import doubts, notices
-    from caskbook.entry.says import preview
 
     if plan.refusals:
         return Remarks()
     cautions, kinds = _cautions(desk, plan)
-    return Remarks((*cautions, *preview(plan, desk.ledger.house, desk.today), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
+    return Remarks((*cautions, *_previewed(desk, plan), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def _account(desk: Desk, plan: Plan) -> Iterator[str]:
     """The preview, what was put in unasked, what becomes impossible, and lines that change."""
-    from caskbook.entry.says import preview
-
-    yield from preview(plan, desk.ledger.house, desk.today)
+    yield from _previewed(desk, plan)
     yield from _unsaid_lines(plan)
     yield from _uncorrected_lines(plan)
     yield from dict.fromkeys(f"{one.cask}  written anyway, against {one.fault.code}: {one.fault.message}" for one in plan.anyway[:_MOST_TOLD])
@@ -59,6 +56,28 @@ def _account(desk: Desk, plan: Plan) -> Iterator[str]:
     if len(plan.later) > _MOST_LATER:
         yield f"… and {len(plan.later) - _MOST_LATER} more later entries that no longer fit"
     yield from dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes)
+
+
+def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:
+    """The preview; of one cask what is due on it stands below what it is."""
+    from caskbook.entry.says import preview
+
+    first, *rest = preview(plan, desk.ledger.house, desk.today)
+    due = _due(desk, plan) if len({cask for cask, _ in plan.written}) == 1 else ""
+    yield from (first, f"  {due}", *rest) if due else (first, *rest)
+
+
+def _due(desk: Desk, plan: Plan) -> str:
+    """What is due on the one cask of the plan as it was before, on the day of the work; empty where nothing is, or it is new."""
+    from caskbook.entry.says import due_line, due_words
+    from caskbook.life import live
+
+    page = next(page for page in plan.pages if page.cask_id == plan.written[0][0])
+    if page.first is None or page.first.cask is None or page.old is None:
+        return ""
+    day = min([desk.today, *(event["date"] for _, event in plan.written if event["date"] <= desk.today)])
+    known = desk.due_known(page.name, page.old, day)
+    return due_line(live(page.first.cask, desk.ledger.house, day)) if known is None else due_words(known)
 
 
 def _unsaid_lines(plan: Plan) -> list[str]:

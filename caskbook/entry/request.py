@@ -10,7 +10,6 @@ from caskbook.core.given_once import refuse_empty, refuse_second
 from caskbook.entry.bench_words import canonical_job, nearest_job_hint, said_of_words
 from caskbook.entry.casks import in_full, looks_like_casks, read_casks
 from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields
-from caskbook.entry.short_words import take_cure, take_place
 from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
 from caskbook.words.job_table import JOB_TABLE
 
@@ -221,7 +220,7 @@ def _take_loose(request: Request, loose: Iterable[str]) -> None:
         if looks_like_casks(word) or open_list:
             casks.append(word)
             open_list = word.casefold() in ("..", "except") or word.endswith(",")
-        elif not (_take_word(request, word) or take_cure(request.jobs, request.given, word) or take_place(request.jobs, request.given, word, fields_typed)):
+        elif not (_take_word(request, word) or _take_short(request, word)):
             if not any(sign.isdigit() or sign == "/" for sign in word):
                 raise CaskbookError(_unexpected(request, word))
             casks.append(word)
@@ -229,6 +228,13 @@ def _take_loose(request: Request, loose: Iterable[str]) -> None:
         request.casks = read_casks(casks)
     else:
         request.named = casks
+
+
+def _take_short(request: Request, word: str) -> bool:
+    """Whether the word is a place for one of the jobs, or says that a test leaked and was cured."""
+    from caskbook.entry.short_words import take_cure, take_place
+
+    return take_cure(request.jobs, request.given, word) or take_place(request.jobs, request.given, word, fields_typed)
 
 
 def _take_word(request: Request, word: str) -> bool:

@@ -82,23 +82,20 @@ def page_line(page: Page, house: House, day: date) -> str:
     return cask_line(live(page.first.cask, house, day))
 
 
-def page_due(page: Page, house: House, day: date) -> str:
-    """What is due on the cask, before this run; empty where nothing is, or the cask is new."""
-    if page.first is None or page.first.cask is None:
-        return ""
-    due = due_line(live(page.first.cask, house, day))
-    return f"  {due}" if due else ""
-
-
 def due_line(life: Life) -> str:
     """ "due: retest since 2026-11-16, rechar since 2026-11-03", of the rules that look at one cask alone; empty where nothing is due."""
     if not life.begun:
         return ""
     from caskbook.due import judge
 
-    found = [one for one in judge(life, facts_of(life)) if one.verdict in ("due", "blocked")]
-    named = [one.rule + (" blocked" if one.verdict == "blocked" else "") + (f" since {one.since}" if one.since else "") for one in found[:_MOST_DUE]]
-    return f"due: {', '.join(named)}" + (" …" if len(found) > _MOST_DUE else "") if named else ""
+    return due_words([(one.rule, one.verdict, str(one.since) if one.since else None) for one in judge(life, facts_of(life))])
+
+
+def due_words(found: Sequence[tuple[str, str, str | None]]) -> str:
+    """The same, of (rule, verdict, since when)."""
+    loud = [one for one in found if one[1] in ("due", "blocked")]
+    named = [rule + (" blocked" if verdict == "blocked" else "") + (f" since {since}" if since else "") for rule, verdict, since in loud[:_MOST_DUE]]
+    return f"due: {', '.join(named)}" + (" …" if len(loud) > _MOST_DUE else "") if named else ""
 
 
 def event_says(data: Mapping[str, Any]) -> str:
@@ -127,8 +124,7 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
     if len(casks) == 1:
         page = next(page for page in plan.pages if page.cask_id == casks[0])
         days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
-        day = min([today, *days])
-        lines = [line for line in (page_line(page, house, day), page_due(page, house, day)) if line]
+        lines = [page_line(page, house, min([today, *days]))]
         return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event)}{_by(event)}" for cask, event in plan.written]
     counted = Counter((_entry_says(plan, cask, event) + day_says(event), _by(event)) for cask, event in plan.written)
     if len(counted) <= MOST_LISTED:

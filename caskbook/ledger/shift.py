@@ -4,13 +4,12 @@ state folder, bound to the ledger's place, and travels in no repository.
 
 from __future__ import annotations
 
-import hashlib
 import json
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
-from caskbook.ledger.machine import drop_note, keep_note, kept_note
+from caskbook.ledger.machine import drop_note, keep_note, kept_note, shift_name
 
 HOURS = 12
 _SLACK = timedelta(minutes=5)
@@ -45,7 +44,7 @@ class Shift:
 def shift_of(root: Path) -> Shift | None:
     """The shift begun at this ledger, be it over or not; None where there is none, or what is kept is none of this ledger's."""
     try:
-        kept = json.loads(kept_note(_name(root)))
+        kept = json.loads(kept_note(shift_name(root)))
         if kept["place"] != _place(root):
             return None
         began = datetime.fromisoformat(kept["began"])
@@ -60,7 +59,7 @@ def keep_shift(root: Path, shift: Shift) -> None:
     """Begin a shift, or note what was told in it. CaskbookError where the state folder cannot be written."""
     kept = {"place": _place(root), "by": shift.by, "day": shift.day.isoformat(), "began": shift.began.astimezone(UTC).isoformat(),
             "usual": shift.usual, "told": list(shift.told)}  # fmt: skip
-    keep_note(_name(root), json.dumps(kept))
+    keep_note(shift_name(root), json.dumps(kept))
 
 
 def tell_in_shift(root: Path, shift: Shift, kinds: tuple[str, ...]) -> Shift:
@@ -78,11 +77,7 @@ def tell_in_shift(root: Path, shift: Shift, kinds: tuple[str, ...]) -> Shift:
 
 def end_shift(root: Path) -> None:
     """There is no shift any more."""
-    drop_note(_name(root))
-
-
-def _name(root: Path) -> str:
-    return f"shift-{hashlib.sha256(str(root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
+    drop_note(shift_name(root))
 
 
 def _place(root: Path) -> list[int]:

@@ -74,14 +74,14 @@ def _helped(command: str, given: dict[str, str]) -> bool:
 
 def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = True) -> dict[str, Any]:
     """What all entries of a run bear: day, who, why. CaskbookError where one of these is lacking."""
+    from caskbook.cli.entering.desk import shift_here
     from caskbook.entry.build import default_by, read_day
     from caskbook.entry.correct import common_of
 
     if need_why and not given.get("why"):
         raise CaskbookError("the reason is needed: --why …")
-    from caskbook.cli.entering.shift import shift_for
 
-    shift = shift_for(book, by=given.get("by"))
+    shift = shift_here(book, by=given.get("by"))
     by = given.get("by") or (shift.by if shift is not None else None) or default_by(desk, os.environ.get("CASKBOOK_BY"))
     if by is None and book.ledger.house.on(book.today).crew:
         raise CaskbookError("who puts it right? --by INITIALS")

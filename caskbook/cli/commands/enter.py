@@ -62,16 +62,18 @@ def _in_three_steps(request: Request) -> int:
     """Plan, ask what is open, tell and write."""
     from caskbook.cli.entering.ask import on_terminal
     from caskbook.cli.entering.ask_questions import ask_questions
-    from caskbook.cli.entering.desk import asker_of, desk_of, name_in_full
-    from caskbook.cli.entering.shift import shift_for, take_usual
+    from caskbook.cli.entering.desk import asker_of, desk_of, name_in_full, shift_here
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.cli.numbers import tell_names
     from caskbook.entry.plan_request import Draft, plan_answered, plan_request
 
     book = open_book(request.one("records"), joins=True)
-    shift = shift_for(book, by=request.one("by", request.jobs[0]))
+    shift = shift_here(book, by=request.one("by", request.jobs[0]))
     desk, may_ask = desk_of(book, shift), on_terminal()
-    take_usual(request, shift)
+    if shift is not None:
+        from caskbook.cli.entering.shift import take_usual
+
+        take_usual(request, shift)
     name_in_full(desk, request)
     asker = asker_of(book, desk, shift)
 

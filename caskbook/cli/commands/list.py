@@ -14,7 +14,6 @@ from caskbook.cli.common import (
     write,
     write_text,
 )
-from caskbook.cli.numbers import in_the_book
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -37,6 +36,8 @@ def run(
 
     one_of("--format", form, ("text", "json", "csv"))
     if filters.get("cask"):
+        from caskbook.cli.numbers import in_the_book
+
         filters = {**filters, "cask": in_the_book(open_book(records, as_of, at, joins=True), filters["cask"], at)}
     filters = {**filters, "type": [type_word(word) for word in filters.get("type") or []]}
     for word in filters.get("state") or []:

@@ -7,9 +7,11 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, index_of
 from caskbook.cli.numbers import numbers_of, tell_names
+from caskbook.ledger.machine import has_shift
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
+    from datetime import date
 
     from caskbook.entry.build import Asker
     from caskbook.entry.plan import Desk
@@ -30,6 +32,9 @@ def desk_of(book: Book, shift: Shift | None = None, cautioned: Collection[str] =
     def files_at(berths: Sequence[str]) -> Sequence[str] | None:
         return index_of(book).files_at(berths)
 
+    def due_known(name: str, data: bytes, day: date) -> list[tuple[str, str, str | None]] | None:
+        return index_of(book).due_known(name, data, day)
+
     return Desk(
         book.ledger,
         book.today,
@@ -37,6 +42,7 @@ def desk_of(book: Book, shift: Shift | None = None, cautioned: Collection[str] =
         random_bits,
         joins=book.ledger.joins,
         files_at=files_at,
+        due_known=due_known,
         numbers=numbers_of(book),
         day=shift.day if shift else None,
         sheet=shift.usual.get("sheet") if shift else None,
@@ -44,8 +50,21 @@ def desk_of(book: Book, shift: Shift | None = None, cautioned: Collection[str] =
     )
 
 
+def shift_here(book: Book, *, by: str | None, told: bool = True) -> Shift | None:
+    """The shift in force, as `shift.shift_for`; where none is noted, nothing is loaded for it."""
+    if not has_shift(book.root):
+        return None
+    from caskbook.cli.entering.shift import shift_for
+
+    return shift_for(book, by=by, told=told)
+
+
 def name_in_full(desk: Desk, request: Request) -> None:
     """The casks of a request by their full numbers; what short names stand for is said. CaskbookError for one that means none, or several."""
+    from caskbook.entry import fields
+
+    if not (request.named or any(fields.names_casks(*place) for place in request.given)):
+        return  # Every number is typed in full, as most are.
     from caskbook.entry.naming import name_casks
 
     name_casks(request, desk.numbers)
