@@ -5,22 +5,19 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING
 
 from caskbook.core.days import add_days
 from caskbook.due.verdict import Opinion, ok
 from caskbook.life import Life, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.state import State
+from caskbook.loss import Losses, losses_of
 from caskbook.model.house import DueRules, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import listed
 from caskbook.model.jobs.spirit import RackOut
 from caskbook.words.job_table import JOB_TABLE
 from caskbook.words.plural import number_of
-
-if TYPE_CHECKING:
-    from caskbook.loss import Losses  # It takes longer to load than all rules that do without.
 
 SOON_DAYS = 7
 _VISIT_BEGINS = {row.job: row.visit_begins for row in JOB_TABLE.values() if row.visit_begins}
@@ -68,8 +65,6 @@ class Case:
             return Case(self.life, self.facts, day, settings, self.decides, self.excess_losses, self.losses)
         if self.st.joined:
             return None
-        from caskbook.loss import losses_of
-
         life = live(self.life.cask, self.life.house, day)
         losses = losses_of(life, self.losses.peers) if self.losses is not None else None
         return replace(self, life=life, facts=facts_of(life), day=day, settings=settings, losses=losses)

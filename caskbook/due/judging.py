@@ -6,7 +6,6 @@ from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import TYPE_CHECKING
 
 from caskbook.core.days import UnknownDay
 from caskbook.due.case import Case, case_of
@@ -17,10 +16,8 @@ from caskbook.due.rule import Rule
 from caskbook.due.verdict import Opinion, Verdict
 from caskbook.life import Life
 from caskbook.life.facts import Facts
+from caskbook.loss import PeerTable, losses_of
 from caskbook.words.verdicts import RANK
-
-if TYPE_CHECKING:
-    from caskbook.loss import PeerTable
 
 _PLACE = {rule.name: (rule.rank, n) for n, rule in enumerate(RULES)}
 
@@ -36,11 +33,7 @@ def judge(life: Life, facts: Facts, rules: Sequence[Rule] = RULES, *, excess_los
     asked = _rules_for(life, rules, peers)
     if not asked:
         return []
-    losses = None
-    if peers is not None:
-        from caskbook.loss import losses_of
-
-        losses = losses_of(life, peers)
+    losses = None if peers is None else losses_of(life, peers)
     running = excess_losses if losses is None else losses.running()
     days = _Days(case_of(life, facts, running, losses), _next_event(life))
     return [_verdict(rule, days) for rule in asked]
