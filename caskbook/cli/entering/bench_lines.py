@@ -270,6 +270,9 @@ class BenchLines(Lines):
         who = f"{first['date']:%a} {first['date']}" + (f", {first['by']}" if first.get("by") else "")
         previewed = {f"  {event_says(event)}" for _, event in own}
         rest = [text for text in self._told if not any(text.startswith(one) for one in previewed)]
+        at = next((n for n, text in enumerate(rest) if len(casks) == 1 and text.startswith(f"{casks[0]}  ")), None)
+        if at is not None:
+            rest[at] = rest[at].replace(f"{casks[0]}  ", "before: ", 1)
         self.answer(f"{words}  {named}  {_safe(said)}  {who}", [_safe(text) for text in rest], False)
 
 
