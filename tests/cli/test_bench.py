@@ -190,7 +190,6 @@ def test_a_number_that_was_joined_meanwhile_is_refused(house: Shop) -> None:
 
 
 def test_what_is_offered_while_typing(house: Shop) -> None:
-    pytest.importorskip("prompt_toolkit")
     from caskbook.cli.common import open_book
     from caskbook.cli.entering.bench_lines import BenchLines
     from caskbook.cli.entering.bench_status import echo_of_line, status_of

@@ -66,6 +66,16 @@ def test_what_is_not_plain_is_left_to_typer(words: Any):
 
 def test_what_is_plain_is_read_without_typer(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(list, "run", lambda *args, **kwargs: args)
-    filters = {"state": ["ready", "held"], "type": None, "berth": None, "store": None, "spirit": None, "parcel": None, "supplier": None, "mark": None, "cask": None}
+    filters = {
+        "state": ["ready", "held"],
+        "type": None,
+        "berth": None,
+        "store": None,
+        "spirit": None,
+        "parcel": None,
+        "supplier": None,
+        "mark": None,
+        "cask": None,
+    }
     words = ["list", "--state", "ready", "--as-of", "2024-01-01", "--state", "held"]
     assert app.run_plain(words) == (None, "2024-01-01", None, "text", filters, None, None, None)

@@ -180,9 +180,8 @@ def _state(word: str) -> Iterator[list[str]]:
 
 def _place(word: str) -> Iterator[list[str]]:
     """The word as a place on a cask, in short too."""
-    from caskbook.model.places import Frame, PlaceError, read_place
-
     from caskbook.entry.terms import spelled_out
+    from caskbook.model.places import Frame, PlaceError, read_place
 
     try:
         at = read_place(spelled_out(word), Frame())

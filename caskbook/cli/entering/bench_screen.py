@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import say, screen, tell, write
@@ -25,7 +26,7 @@ _HISTORY_BYTES = 200_000
 
 def sit_at(bench: BenchLines) -> None:
     """Take lines at a terminal until somebody ends the bench."""
-    plain = os.environ.get("TERM", "dumb") == "dumb" or not sys.stdout.isatty()
+    plain = os.environ.get("TERM", "dumb") == "dumb" or not sys.stdout.isatty() or find_spec("prompt_toolkit") is None
     seat: _Plain | _Screen = _Plain(bench) if plain else _Screen(bench)
     bench.answer = seat.show
     say("help lists what can be typed; end, or Ctrl-D, ends")
