@@ -59,7 +59,7 @@ class Numbers:
         """The one cask that bears or bore this mark; CaskbookError where none or several do."""
         found = self.bearing(text, wholly=True)
         if len(found) != 1:
-            raise CaskbookError(several(text, [], found) if found else f"{_shown(text)} is no old mark of a cask in the book")
+            raise CaskbookError(several(text, [], found) if found else f"{_plain(text)} is no old mark of a cask in the book")
         self.tell_mark(text, found[0])
         return found[0]
 
@@ -72,7 +72,7 @@ class Numbers:
 
     def tell_mark(self, text: str, cask: str) -> None:
         """Note for whoever typed it which cask a mark was found on."""
-        self.told.append(f"{_shown(text)} is an old mark of {cask}")
+        self.told.append(f"{_plain(text)} is an old mark of {cask}")
 
     def next_free(self, lead: str | None, count: int) -> list[str]:
         """So many numbers behind the highest that begins with `lead` (as TH; None: the only letters there are)."""
@@ -171,7 +171,7 @@ def several(text: str, by_number: Sequence[str], by_mark: Sequence[str]) -> str:
     more = f" and {len(found) - _MOST_TOLD} more" if len(found) > _MOST_TOLD else ""
     listed = ", ".join(found[:_MOST_TOLD]) + more
     if not by_number:
-        return f"{_shown(text)} is an old mark of {', '.join(by_mark[:_MOST_TOLD])}{more}: which one?"
+        return f"{_plain(text)} is an old mark of {', '.join(by_mark[:_MOST_TOLD])}{more}: which one?"
     return f"{text} is the end of several numbers: {listed}: which one?" if not by_mark else f"{text} may be {listed}: which one?"
 
 
@@ -179,6 +179,10 @@ def _figures(number: str) -> str:
     return number.rpartition("-")[2]
 
 
+def _plain(text: str) -> str:
+    return "".join(sign if sign.isprintable() else "?" for sign in text.strip()[:60])
+
+
 def _shown(text: str) -> str:
-    clean = "".join(sign if sign.isprintable() else "?" for sign in text.strip()[:30])
+    clean = _plain(text)[:30]
     return f"'{clean}'" if not clean.isalnum() else clean

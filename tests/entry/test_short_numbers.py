@@ -83,7 +83,7 @@ def test_what_means_none_or_several_is_named_and_never_guessed(house: Shop, type
 
 def test_a_mark_with_a_blank_and_a_slash_is_one_word(house: Shop) -> None:
     code, casks, said = note(house, "B 12/7")
-    assert (code, casks) == (0, ["TH-007005"]) and "'B 12/7' is an old mark of TH-007005" in said
+    assert (code, casks) == (0, ["TH-007005"]) and "B 12/7 is an old mark of TH-007005" in said
 
 
 def test_files_and_standard_input(house: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -64,7 +64,6 @@ def _in_three_steps(request: Request) -> int:
     from caskbook.cli.entering.ask_questions import ask_questions
     from caskbook.cli.entering.desk import asker_of, desk_of, name_in_full, shift_here
     from caskbook.cli.entering.tell_and_write import tell_and_write
-    from caskbook.cli.numbers import tell_names
     from caskbook.entry.plan_request import Draft, plan_answered, plan_request
 
     book = open_book(request.one("records"), joins=True)
@@ -83,8 +82,6 @@ def _in_three_steps(request: Request) -> int:
         return ask_questions(at, request, plan_answered(at, request, asker, may_ask=may_ask), lambda: plan_answered(at, request, asker, may_ask=may_ask))
 
     draft = plan_request(desk, request, asker, may_ask=may_ask)
-    if desk.numbers is not None:
-        tell_names(desk.numbers)
     draft = ask_questions(desk, request, draft, lambda: plan_answered(desk, request, asker, may_ask=may_ask))
     return tell_and_write(book, draft, dry=request.has("dry_run"), yes=request.has("yes"), again=again)
 

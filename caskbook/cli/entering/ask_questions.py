@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say
 from caskbook.cli.entering import ask
+from caskbook.cli.numbers import tell_names
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -28,6 +29,8 @@ def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Cal
 
     CaskbookError naming what is lacking where nobody is there to ask, ask.DeclinedError where somebody was asked and did not answer.
     """
+    if desk.numbers is not None:
+        tell_names(desk.numbers)  # What short names and old marks were found to mean goes before any question.
     heading = ""
     for _ in range(_MOST_ROUNDS):
         if not draft.questions:
