@@ -17,7 +17,7 @@ from caskbook.entry.naming import name_by_marks
 from caskbook.entry.open_matters import ANSWERING, open_matters
 from caskbook.entry.plan import Desk, Plan, plan_run
 from caskbook.entry.questions import Question, lacking
-from caskbook.entry.remarks import Remarks, remarks_on, remarks_on_scan
+from caskbook.entry.remarks import Remarks, due_on, remarks_on, remarks_on_scan
 from caskbook.entry.request import MANY_FILES, Request
 
 _MOST_TOLD = 40
@@ -29,7 +29,7 @@ class Draft(NamedTuple):
     """A run as far as it can be planned.
 
     `questions`: what is open, in the order in which it is asked; then there is no plan yet. `heading`: the one cask of the run in a
-    line, told before a field is asked for. `refused`: why nothing can be planned, line by line. `echoes`: what typed figures come
+    line, and what is due on it in a second, told before a field is asked for. `refused`: why nothing can be planned, line by line. `echoes`: what typed figures come
     to. `remarks`: what is said of the plan, and what is doubted of it.
     """
 
@@ -178,8 +178,10 @@ def _heading(desk: Desk, request: Request) -> str:
     from caskbook.entry.says import page_line
 
     page = desk.page(request.casks[0])
-    one = len(request.casks) == 1 and page.first is not None and page.first.cask is not None
-    return page_line(page, desk.ledger.house, desk.today) if one else ""
+    if len(request.casks) != 1 or page.first is None or page.first.cask is None:
+        return ""
+    due = due_on(desk, page, desk.today)
+    return page_line(page, desk.ledger.house, desk.today) + (f"\n  {due}" if due else "")
 
 
 def _absent_casks(desk: Desk, request: Request) -> list[str]:

@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, NamedTuple
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from caskbook.entry.page import Page
     from caskbook.entry.plan import Desk, Plan
 
 _MOST_TOLD = 40
@@ -68,14 +71,19 @@ def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:
 
 
 def _due(desk: Desk, plan: Plan) -> str:
-    """What is due on the one cask of the plan as it was before, on the day of the work; empty where nothing is, or it is new."""
+    """What is due on the one cask of the plan as it was before, on the day of the work."""
+    page = next(page for page in plan.pages if page.cask_id == plan.written[0][0])
+    day = min([desk.today, *(event["date"] for _, event in plan.written if event["date"] <= desk.today)])
+    return due_on(desk, page, day)
+
+
+def due_on(desk: Desk, page: Page, day: date) -> str:
+    """What is due on a cask as its file stands on disk, on a day; empty where nothing is, or it is new."""
     from caskbook.entry.says import due_line, due_words
     from caskbook.life import live
 
-    page = next(page for page in plan.pages if page.cask_id == plan.written[0][0])
     if page.first is None or page.first.cask is None or page.old is None:
         return ""
-    day = min([desk.today, *(event["date"] for _, event in plan.written if event["date"] <= desk.today)])
     known = desk.due_known(page.name, page.old, day)
     return due_line(live(page.first.cask, desk.ledger.house, day)) if known is None else due_words(known)
 

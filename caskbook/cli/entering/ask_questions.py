@@ -36,7 +36,9 @@ def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Cal
         if not draft.questions:
             return draft
         if draft.heading and not heading and ask.on_terminal():
-            say(_safe(heading := draft.heading))
+            heading = draft.heading
+            for line in heading.split("\n"):
+                say(_safe(line))
         for one in draft.questions:
             _put(desk, request, draft, one, one_key=one_key)
         draft = plan_answered()
