@@ -71,10 +71,10 @@ def tell_names(numbers: Callable[[], Numbers]) -> None:
     """Say what short names were found to mean, once."""
     if getattr(numbers, "cache_info", None) is not None and not numbers.cache_info().currsize:  # type: ignore[attr-defined]
         return
-    told = numbers().told
-    for line in dict.fromkeys(told):
+    remarks = numbers().remarks
+    for line in dict.fromkeys(remarks):
         say(line)
-    told.clear()
+    remarks.clear()
 
 
 def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]]:

@@ -139,7 +139,7 @@ def _parcel(parcel: str, numbers: Numbers) -> list[str]:
     lost = len(found) - len(here)
     if not here:
         raise CaskbookError(f"parcel {_shown(parcel)}: all {lost} casks are gone; name those that are meant by their numbers")
-    numbers.told.append(f"parcel {parcel}: {len(here)} cask{'s' * (len(here) != 1)}" + (f", {lost} gone left out" if lost else ""))
+    numbers.remarks.append(f"parcel {parcel}: {len(here)} cask{'s' * (len(here) != 1)}" + (f", {lost} gone left out" if lost else ""))
     return here
 
 

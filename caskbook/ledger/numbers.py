@@ -27,7 +27,7 @@ _MOST_TOLD = 8
 
 @dataclass
 class Numbers:
-    """The short names of one book on a day. `told` gathers what is to be said of them.
+    """The short names of one book on a day. `remarks` gathers what is to be said of them.
 
     `marked`: names of the files that may bear a mark, None where that cannot be told soon. `of_parcel`: (cask, whether it is gone)
     of a parcel. `text_of`: what stands in a file of numbers, or on standard input for `-`. `with_gone`: casks of a parcel that are
@@ -39,7 +39,7 @@ class Numbers:
     marked: Callable[[str], Sequence[str] | None]
     of_parcel: Callable[[str], list[tuple[str, bool]]]
     text_of: Callable[[str], str]
-    told: list[str] = field(default_factory=list)
+    remarks: list[str] = field(default_factory=list)
     with_gone: bool = False
 
     def meant(self, text: str) -> str:
@@ -72,7 +72,7 @@ class Numbers:
 
     def tell_mark(self, text: str, cask: str) -> None:
         """Note for whoever typed it which cask a mark was found on."""
-        self.told.append(f"{_plain(text)} is an old mark of {cask}")
+        self.remarks.append(f"{_plain(text)} is an old mark of {cask}")
 
     def next_free(self, lead: str | None, count: int) -> list[str]:
         """So many numbers behind the highest that begins with `lead` (as TH; None: the only letters there are)."""
@@ -92,7 +92,7 @@ class Numbers:
         if last + count >= 10**width:
             raise CaskbookError(f"behind {start}{last:0{width}d} there are not {count} numbers of {width} figures: type them in full")
         found = [f"{start}{last + n:0{width}d}" for n in range(1, count + 1)]
-        self.told.append(f"next free: {found[0]}" + (f" to {found[-1]}" if count > 1 else ""))
+        self.remarks.append(f"next free: {found[0]}" + (f" to {found[-1]}" if count > 1 else ""))
         return found
 
     def ending(self, figures: str) -> list[str]:

@@ -19,13 +19,13 @@ _SLACK = timedelta(minutes=5)
 @dataclass(frozen=True, slots=True)
 class Shift:
     """`by`: whose; `day`: the day of its work, that of its beginning over midnight; `began`: the time, UTC. `usual`: key of a field →
-    what is typed for it unless a line says otherwise. `told`: kinds of cautions that were told in full."""
+    what is typed for it unless a line says otherwise. `cautioned`: kinds of cautions that were told in full."""
 
     by: str
     day: date
     began: datetime
     usual: dict[str, str] = field(default_factory=dict)
-    told: tuple[str, ...] = ()
+    cautioned: tuple[str, ...] = ()
 
     @property
     def ends(self) -> datetime:
@@ -49,7 +49,7 @@ def shift_of(root: Path) -> Shift | None:
             return None
         began = datetime.fromisoformat(kept["began"])
         usual = {str(key): str(text) for key, text in kept["usual"].items()}
-        shift = Shift(str(kept["by"]), date.fromisoformat(kept["day"]), began, usual, tuple(map(str, kept["told"])))
+        shift = Shift(str(kept["by"]), date.fromisoformat(kept["day"]), began, usual, tuple(map(str, kept["cautioned"])))
         return shift if began.tzinfo is not None and shift.by else None
     except (ValueError, TypeError, KeyError, AttributeError, OSError):
         return None
@@ -58,7 +58,7 @@ def shift_of(root: Path) -> Shift | None:
 def keep_shift(root: Path, shift: Shift) -> None:
     """Begin a shift, or note what was told in it. CaskbookError where the state folder cannot be written."""
     kept = {"place": _place(root), "by": shift.by, "day": shift.day.isoformat(), "began": shift.began.astimezone(UTC).isoformat(),
-            "usual": shift.usual, "told": list(shift.told)}  # fmt: skip
+            "usual": shift.usual, "cautioned": list(shift.cautioned)}  # fmt: skip
     keep_note(shift_name(root), json.dumps(kept))
 
 
@@ -68,8 +68,8 @@ def tell_in_shift(root: Path, shift: Shift, kinds: tuple[str, ...]) -> Shift:
 
     from caskbook.core.finding import CaskbookError
 
-    later = replace(shift, told=tuple(dict.fromkeys((*shift.told, *kinds))))
-    if later.told != shift.told:
+    later = replace(shift, cautioned=tuple(dict.fromkeys((*shift.cautioned, *kinds))))
+    if later.cautioned != shift.cautioned:
         with suppress(CaskbookError):
             keep_shift(root, later)
     return later

@@ -212,3 +212,30 @@ def test_what_is_offered_while_typing(house: Shop) -> None:
 def test_the_whole_book_is_well_after_a_day(house: Shop) -> None:
     at_bench(house, "test 7005..7008 p --psi 11", "flag 7005 j3", "note wet", f"fill {CASK[-4:]} --litres 190")
     assert [house.codes(cask) for cask in EMPTY] == [[]] * 4
+
+
+def test_the_lines_own_input_is_no_list_of_numbers(house: Shop) -> None:
+    ran = at_bench(house, "test - p --psi 11", "test 7005 p --psi 11", "rack 7100 --to - --litres 9 --abv 60 --why x")
+    assert ran.code == 1 and ran.err.count("NOT WRITTEN  - is standard input") == 2 and house.last("TH-007005")["result"] == "pass"
+
+
+def test_a_line_that_is_written_and_cannot_be_told_is_not_called_refused(house: Shop) -> None:
+    import subprocess
+    import sys
+
+    with Path("/dev/full").open("w") as full:
+        ran = subprocess.run(
+            [sys.executable, "-m", "caskbook", "bench", "--records", str(house.root)], input="note 7005 --note x --by ab\nnote 7006 --note x --by ab\n",
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+        )  # fmt: skip
+    assert ran.returncode == 2 and "standard output cannot be written" in ran.stderr and "written: TH-007005" in ran.stderr
+    assert "NOT WRITTEN" not in ran.stderr and len(house.data("TH-007006")["events"]) == 1
+
+
+def test_other_commands_take_the_short_names_too(house: Shop) -> None:
+    from commands import caskbook
+
+    where = ("--records", str(house.root))
+    assert "TH-007100" in caskbook("report", "loss", "7100", *where).stdout
+    printed = caskbook("sheet", "--for", "test", "7005..7006", "--format", "csv", *where)
+    assert [line.split(",")[2] for line in printed.stdout.splitlines()[1:]] == ["TH-007005", "TH-007006"]

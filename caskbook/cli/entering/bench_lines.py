@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, say
+from caskbook.cli.common import Book, OutputError, say
 from caskbook.cli.entering.ask import DeclinedError, OtherLine
 from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, WORDS, is_cask, is_job, words_of
 from caskbook.cli.entering.bench_tally import Tally
@@ -32,7 +32,7 @@ class BenchLines(Lines):
         self.jobs = ""
         self.cask = ""
         self.tally = Tally()
-        self._told: list[str] = []
+        self._remarks: list[str] = []
         self._many = False
 
     def shift_words(self) -> str:
@@ -58,7 +58,7 @@ class BenchLines(Lines):
             return True
         if words[0].casefold() in ENDS and len(words) == 1:
             return False
-        self._told = []
+        self._remarks = []
         self.refresh()
         try:
             self._act(words, line)
@@ -67,6 +67,8 @@ class BenchLines(Lines):
         except OtherLine as other:
             self._refuse(line, str(other))
             self.ahead.append(other.line)
+        except OutputError:
+            raise  # The line is written, or was told as refused; only nobody heard of it.
         except (CaskbookError, ValueError) as error:
             self._refuse(line, str(error))
         return True
@@ -75,7 +77,7 @@ class BenchLines(Lines):
         self.refused += 1
         self.tally.refused.append((line, why))
         if not told:
-            self.answer(f"NOT WRITTEN  {why}", self._told, True)
+            self.answer(f"NOT WRITTEN  {why}", self._remarks, True)
 
     def _act(self, words: list[str], line: str) -> None:
         """What the first word calls for. CaskbookError where it cannot be."""
@@ -220,11 +222,11 @@ class BenchLines(Lines):
 
     def tell_plan(self, draft: Draft, doubts: Sequence[str]) -> None:
         """Kept for the answer, but where something is doubted: then it is said before it is asked."""
-        self._told = [*draft.echoes, *draft.remarks.lines]
+        self._remarks = [*draft.echoes, *draft.remarks.lines]
         if doubts:
-            for text in (*self._told, *doubts):
+            for text in (*self._remarks, *doubts):
                 say(_safe(text))
-            self._told = []
+            self._remarks = []
 
     def tell_refusals(self, plan: Plan) -> None:
         """The reason first, what to do below it."""
@@ -269,7 +271,7 @@ class BenchLines(Lines):
         first = own[0][1]
         who = f"{first['date']:%a} {first['date']}" + (f", {first['by']}" if first.get("by") else "")
         previewed = {f"  {event_says(event)}" for _, event in own}
-        rest = [text for text in self._told if not any(text.startswith(one) for one in previewed)]
+        rest = [text for text in self._remarks if not any(text.startswith(one) for one in previewed)]
         at = next((n for n, text in enumerate(rest) if len(casks) == 1 and text.startswith(f"{casks[0]}  ")), None)
         if at is not None:
             rest[at] = rest[at].replace(f"{casks[0]}  ", "before: ", 1)

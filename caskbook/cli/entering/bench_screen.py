@@ -22,6 +22,8 @@ if TYPE_CHECKING:
     from caskbook.cli.entering.bench_lines import BenchLines
 
 _HISTORY_BYTES = 200_000
+_REDRAWN = 20.0
+"""Seconds after which the foot is drawn anew, so that a shift that ends is seen."""
 
 
 def sit_at(bench: BenchLines) -> None:
@@ -66,6 +68,7 @@ class _Screen:
     """A terminal with the state at its foot."""
 
     def __init__(self, bench: BenchLines) -> None:
+        """One prompt for lines, with what was typed before and what may follow, and one for questions."""
         from prompt_toolkit import PromptSession
 
         from caskbook.cli.entering.bench_words import completer_of
@@ -73,9 +76,14 @@ class _Screen:
         self.bench = bench
         self.out = screen()
         self._session: PromptSession[str] = PromptSession(
-            history=_history(bench), completer=completer_of(bench), complete_while_typing=True, reserve_space_for_menu=4, **self._foot()
+            history=_history(bench),
+            completer=completer_of(bench),
+            complete_while_typing=True,
+            reserve_space_for_menu=4,
+            refresh_interval=_REDRAWN,
+            **self._foot(),
         )
-        self._asking: PromptSession[str] = PromptSession(**self._foot())
+        self._question: PromptSession[str] = PromptSession(**self._foot())
 
     def _foot(self) -> dict[str, Any]:
         from prompt_toolkit.output import ColorDepth
@@ -106,7 +114,7 @@ class _Screen:
     def answer(self, prompt: str) -> str | None:
         """An answer to a question, the state still at the foot; None where there is none."""
         try:
-            return self._asking.prompt(prompt) + "\n"
+            return self._question.prompt(prompt) + "\n"
         except (EOFError, KeyboardInterrupt):
             if outcome.came():
                 raise KeyboardInterrupt from None

@@ -46,7 +46,7 @@ def desk_of(book: Book, shift: Shift | None = None, cautioned: Collection[str] =
         numbers=numbers_of(book),
         day=shift.day if shift else None,
         sheet=shift.usual.get("sheet") if shift else None,
-        cautioned={*cautioned, *(shift.told if shift else ())},
+        cautioned={*cautioned, *(shift.cautioned if shift else ())},
     )
 
 
