@@ -75,7 +75,7 @@ class _Screen:
 
         self.bench = bench
         self.out = screen()
-        self._session: PromptSession[str] = PromptSession(
+        self._lines: PromptSession[str] = PromptSession(
             history=_history(bench),
             completer=completer_of(bench),
             complete_while_typing=True,
@@ -96,14 +96,14 @@ class _Screen:
 
         from caskbook.cli.entering.bench_status import echo_of_line
 
-        text = get_app().current_buffer.text if get_app().current_buffer is self._session.default_buffer else ""
+        text = get_app().current_buffer.text if get_app().current_buffer is self._lines.default_buffer else ""
         return "\n".join([status_of(self.bench), *echo_of_line(self.bench, text)])
 
     def line(self) -> str | None:
         """One line; None at the end. Ctrl-C empties the line."""
         while True:
             try:
-                return self._session.prompt(f"{self.bench.jobs or 'bench'}> ")
+                return self._lines.prompt(f"{self.bench.jobs or 'bench'}> ")
             except EOFError:
                 return None
             except KeyboardInterrupt:
