@@ -290,5 +290,7 @@ def type_word(word: str) -> str:
 def one_of(name: str, value: str, allowed: tuple[str, ...]) -> str:
     """A word from a list; CaskbookError otherwise."""
     if value not in allowed:
-        raise CaskbookError(f"{name} {value}: expected {', '.join(allowed[:-1])} or {allowed[-1]}")
+        from caskbook.words.spelling import did_you_mean
+
+        raise CaskbookError(f"{name} {value}: expected {', '.join(allowed[:-1])} or {allowed[-1]}{did_you_mean(value, allowed)}")
     return value

@@ -40,6 +40,20 @@ def _stamp(words: list[str]) -> int:
     return stamp(words)
 
 
+def _shift(words: list[str]) -> int:
+    """Who works, and for which day, for twelve hours."""
+    from caskbook.cli.commands.shift import run
+
+    return run(words)
+
+
+def _bench(words: list[str]) -> int:
+    """One prompt for a day's work."""
+    from caskbook.cli.commands.bench import run
+
+    return run(words)
+
+
 def _sheet(words: list[str]) -> int:
     """Job cards to print, blank or of what is due."""
     from caskbook.cli.entering.blank_sheet import blank
@@ -54,4 +68,6 @@ OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
     "undo": _undo,
     "stamp": _stamp,
     "sheet": _sheet,
+    "shift": _shift,
+    "bench": _bench,
 }

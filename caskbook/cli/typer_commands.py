@@ -73,7 +73,7 @@ def explain(
 
 
 def show(
-    cask: Annotated[str, typer.Argument(metavar="CASK")],
+    cask: Annotated[str, typer.Argument(metavar="CASK", help="Its number, the last figures of it (7005), or an old mark.")],
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
@@ -89,7 +89,7 @@ def show(
 
 
 def due(
-    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE]...", help="Only these rules; without it all of them.")] = None,  # noqa: UP045
+    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE|CASK]...", help="Only these rules, only these casks; without it all of them.")] = None,  # noqa: UP045
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,

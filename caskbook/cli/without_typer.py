@@ -20,7 +20,7 @@ DUE: Options = {
 LIST: Options = {
     **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
     "--spirit": ("spirit", TEXTS), "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--where": ("where", TEXT),
-    "--columns": ("columns", TEXT), "--sort": ("sort", TEXT),
+    "--mark": ("mark", TEXTS), "--columns": ("columns", TEXT), "--sort": ("sort", TEXT),
 }  # fmt: skip
 
 
@@ -68,12 +68,10 @@ def _due(loose: list[str], given: dict[str, Any]) -> int | None:
 
 
 def _list(loose: list[str], given: dict[str, Any]) -> int | None:
-    if loose:
-        return None
     from caskbook.cli.commands.list import run
 
-    filters = {name: given[name] for name in ("state", "berth", "store", "spirit", "parcel", "supplier")}
-    filters["type"] = given["types"]
+    filters = {name: given[name] for name in ("state", "berth", "store", "spirit", "parcel", "supplier", "mark")}
+    filters |= {"type": given["types"], "cask": loose or None}
     return run(given["records"], given["as_of"], given["at"], given["form"], filters, given["where"], given["columns"], given["sort"])
 
 

@@ -97,6 +97,11 @@ def _give_back(before: Mapping[int, Any]) -> None:
         signal.signal(number, handler)
 
 
+def came() -> bool:
+    """Whether a signal has come that ends the command."""
+    return bool(_came)
+
+
 def deaf() -> None:
     """From here on the run only tells how it ended: no signal comes between."""
     for name in _SIGNALS:

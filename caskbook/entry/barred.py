@@ -33,7 +33,7 @@ def barred(desk: Desk, request: Request) -> Plan:
         return plan
     text = request.one("date")
     try:
-        day = read_day(text, desk.today) if text else desk.today
+        day = read_day(text, desk.today) if text else desk.work_day
     except CaskbookError:
         return plan
     by = request.one("by", job)

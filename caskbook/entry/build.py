@@ -18,7 +18,7 @@ from caskbook.entry.initials import own_initials
 from caskbook.entry.page import Page, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
 from caskbook.entry.request import Request, fields_typed, takes_head
-from caskbook.entry.terms import Terms, TypedError
+from caskbook.entry.terms import Terms, TypedError, spelled_out
 from caskbook.entry.typed import read_field
 from caskbook.life import Life
 from caskbook.model.cask import read_cask, read_event
@@ -56,7 +56,7 @@ class Asker:
 
 
 def default_by(desk: Desk, environment_by: str | None) -> str | None:
-    """Who did it where nobody was named: $CASKBOOK_BY, else the only one of the crew."""
+    """Who did it where nobody was named and there is no shift: $CASKBOOK_BY, else the only one of the crew."""
     if environment_by:
         return environment_by
     crew = [one for one in desk.ledger.house.on(desk.today).crew if one.until is None or one.until >= desk.today]
@@ -71,7 +71,7 @@ def build(desk: Desk, request: Request, asker: Asker) -> Built:
     for cask in request.casks:
         page = desk.page(cask)
         if page.record is None and not takes_head(request.jobs[0]):
-            built.entries += [Entry(cask, {"job": job, "date": desk.today}) for job in request.jobs]
+            built.entries += [Entry(cask, {"job": job, "date": desk.work_day}) for job in request.jobs]
             continue
         for job in request.jobs:
             berth = {"berth": dealt[job][cask]} if cask in dealt[job] else None
@@ -156,7 +156,7 @@ def read_day(text: str, today: date) -> date:
 def _day(desk: Desk, request: Request, page: Page, target: Event | None) -> tuple[date, str | None]:
     """The day of the job, and the event it goes before."""
     text, before_text = request.one("date"), request.one("before")
-    day = read_day(text, desk.today) if text else target.date if target else desk.today
+    day = read_day(text, desk.today) if text else target.date if target else desk.work_day
     if before_text is None:
         return day, None
     before = standing_event(page, before_text)
@@ -185,7 +185,7 @@ def _leak_or_event(page: Page, life: Life, text: str) -> str:
 
 def _as_place(text: str, frame: Frame) -> str | None:
     try:
-        return str(read_place(text, frame))
+        return str(read_place(spelled_out(text), frame))
     except PlaceError:
         return None
 
@@ -229,6 +229,9 @@ def _complete(desk: Desk, job: str, data: Mapping[str, Any], built: Built, *, re
     kept = {key: value for key, value in data.items() if value is not None}
     _, faults = read_event({"id": _PLACEHOLDER, **kept}, ("events", 0))
     wrong: list[Fault] = []
+    if kept.get("cured_by") and not kept.get("leaks"):
+        built.want(job, "leaks")
+        return
     for fault in faults:
         key = str(fault.where[-1])
         if fault.code == "missing-field" and len(fault.where) == 3 and field_of(job, key):

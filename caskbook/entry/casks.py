@@ -1,19 +1,35 @@
-"""Cask numbers as typed: single ones, ranges `TH-004501..004560`, and what a range leaves out."""
+"""Cask numbers as typed: single ones, ranges `TH-004501..004560`, and what a list leaves out; in a book also the last figures of a
+number, an old mark, a parcel, a file of numbers, and the next free number.
+
+What is typed in full needs no book, and none is asked for it.
+"""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.files import is_cask_id
 
+if TYPE_CHECKING:
+    from caskbook.ledger.numbers import Numbers
+
 MOST = 10_000
+HOW_NAMED = "TH-007005, 7005 (its last figures), 7005..7012, @PARCEL, was:MARK, file:NUMBERS.txt, - (standard input)"
 _TAIL = re.compile(r"(.*?)([0-9]+)")
+_NEXT = re.compile(r"(?:([A-Za-z][A-Za-z0-9-]*)-)?next(?::([0-9]{1,5}))?", re.ASCII | re.IGNORECASE)
+_FIGURES = re.compile(r"[0-9]{3,9}", re.ASCII)
+_NAMED = ("@", "was:", "file:")
+Book = Callable[[], "Numbers"]
 
 
-def read_casks(tokens: Sequence[str]) -> list[str]:
-    """The casks named, in order. CaskbookError for what is no number, a range too long, or a cask named twice."""
+def read_casks(tokens: Sequence[str], book: Book | None = None) -> list[str]:
+    """The casks named, in order. CaskbookError for what is no number, a range too long, or a cask named twice.
+
+    `book` gives what knows the short names; it is called only where one is typed, and without it only full numbers are taken.
+    """
     found: list[str] = []
     words = _words(tokens)
     at = 0
@@ -22,19 +38,49 @@ def read_casks(tokens: Sequence[str]) -> list[str]:
         if at + 2 < len(words) and words[at + 1] == "..":
             word, at = f"{word}..{words[at + 2]}", at + 2
         at += 1
-        if ".." not in word:
-            found.append(_single(word))
+        if ".." in word and not word.startswith(_NAMED):
+            first, casks = _range(word, book)
+        elif (many := _many(word, book)) is not None:
+            first, casks = "", many
+        else:
+            found.append(_single(word, book))
             continue
-        first, casks = _range(word)
         if at < len(words) and words[at].casefold() == "except":
             casks, at = _without(casks, first, words, at + 1)
         found += casks
+    if len(found) > MOST:
+        raise CaskbookError(f"{len(found)} casks are too many for one run: at most {MOST}")
     return _each_once(found)
 
 
+def read_cask(text: str, book: Book | None = None) -> str:
+    """The one cask named. CaskbookError where it is none, or several."""
+    casks = read_casks([text], book)
+    if len(casks) != 1:
+        raise CaskbookError(f"'{_shown(text)}' names {len(casks)} casks: one is wanted here")
+    return casks[0]
+
+
 def looks_like_casks(word: str) -> bool:
-    """Whether a word can belong to a list of casks: a number, a range, the dots, `except` and what follows it."""
-    return bool(re.fullmatch(r"[A-Za-z][A-Za-z0-9-]*-[0-9]{3,9}(\.\..*|,.*)?|\.\.|(?i:except)|[0-9]+(,[0-9]*)*,?", word))
+    """Whether a word can belong to a list of casks: a number, a range, the dots, `except` and what follows it, or one of the short names."""
+    plain = r"[A-Za-z][A-Za-z0-9-]*-[0-9]{3,9}(\.\..*|,.*)?|\.\.|(?i:except)|[0-9]+(,[0-9]*)*,?|[0-9]+\.\..*"
+    return bool(re.fullmatch(plain, word)) or is_named(word)
+
+
+def is_named(word: str) -> bool:
+    """Whether a word is one of the notations for casks that no number has: @PARCEL, was:MARK, file:PATH, `-`, next."""
+    return word.startswith(_NAMED) or word == "-" or _NEXT.fullmatch(word) is not None
+
+
+def in_full(tokens: Sequence[str]) -> bool:
+    """Whether every number is typed in full, so that no book is needed to read the list; what stands behind `except` aside."""
+    words, behind = _words(tokens), False
+    for at, word in enumerate(words):
+        if word.casefold() == "except" or behind:
+            behind = word.casefold() == "except" or word.endswith(",")
+        elif word != ".." and (at == 0 or words[at - 1] != "..") and not is_cask_id(word.partition("..")[0].upper()):
+            return False
+    return True
 
 
 def _words(tokens: Sequence[str]) -> list[str]:
@@ -42,7 +88,9 @@ def _words(tokens: Sequence[str]) -> list[str]:
     words: list[str] = []
     for token in tokens:
         kept = token.strip()
-        if kept.endswith("..") and kept != "..":
+        if kept.startswith(_NAMED):
+            words.append(kept)
+        elif kept.endswith("..") and kept != "..":
             words += [kept[:-2], ".."]
         elif kept.startswith("..") and kept != "..":
             words += ["..", kept[2:]]
@@ -53,20 +101,66 @@ def _words(tokens: Sequence[str]) -> list[str]:
     return words
 
 
-def _single(word: str) -> str:
-    if "/" in word or not word:
-        raise CaskbookError("a path is no cask number: write capitals, then 4 to 9 figures, as TH-004217")
+def _single(word: str, book: Book | None) -> str:
+    """One cask, by its number or by what stands for it in the book."""
     cask = word.upper()
-    if not is_cask_id(cask):
-        shown = "".join(sign if sign.isprintable() else "?" for sign in word[:30])
-        raise CaskbookError(f"'{shown}' is no cask number: capitals, then 4 to 9 figures, as TH-004217")
-    return cask
+    if is_cask_id(cask):
+        return cask
+    if book is None or not word:
+        raise CaskbookError(
+            "a path is no cask number: write capitals, then 4 to 9 figures, as TH-004217"
+            if "/" in word or not word
+            else f"'{_shown(word)}' is no cask number: capitals, then 4 to 9 figures, as TH-004217"
+        )
+    return book().bearer(word.removeprefix("was:")) if word.startswith("was:") else book().meant(word)
 
 
-def _range(word: str) -> tuple[str, list[str]]:
+def _many(word: str, book: Book | None) -> list[str] | None:
+    """The casks of a parcel, a file, standard input, or those next free; None for a word that names one cask."""
+    following = _NEXT.fullmatch(word)
+    if book is None or not (following or word == "-" or word.startswith(("@", "file:"))):
+        return None
+    if following:
+        count = int(following[2] or 1)
+        if not 1 <= count <= MOST:
+            raise CaskbookError(f"{word}: 1 to {MOST} numbers")
+        return book().next_free(following[1].upper() if following[1] else None, count)
+    if word.startswith("@"):
+        return _parcel(word[1:], book())
+    return _listed(word, book)
+
+
+def _parcel(parcel: str, numbers: Numbers) -> list[str]:
+    """The casks of a parcel, without those that are gone unless these are wanted; how many are is told."""
+    if not parcel:
+        raise CaskbookError("@: which parcel? as @P-2026-020")
+    found = numbers.of_parcel(parcel)
+    here = [cask for cask, gone in found if numbers.with_gone or not gone]
+    lost = len(found) - len(here)
+    if not here:
+        raise CaskbookError(f"parcel {_shown(parcel)}: all {lost} casks are gone; name those that are meant by their numbers")
+    numbers.remarks.append(f"parcel {parcel}: {len(here)} cask{'s' * (len(here) != 1)}" + (f", {lost} gone left out" if lost else ""))
+    return here
+
+
+def _listed(word: str, book: Book) -> list[str]:
+    """The casks of a file, or of standard input: some on each line, remarks behind a #, and a heading `cask` as `list` writes it."""
+    lines = [line.partition("#")[0].strip() for line in book().text_of(word.removeprefix("file:")).splitlines()]
+    tokens = [part for line in lines for part in line.split()]
+    tokens = tokens[1:] if tokens[:1] == ["cask"] else tokens
+    where = "standard input" if word == "-" else word.removeprefix("file:")
+    if any(token == "-" or token.startswith("file:") for token in tokens):
+        raise CaskbookError(f"{where}: a list of numbers names no other list")
+    casks = read_casks(tokens, book)
+    if not casks:
+        raise CaskbookError(f"{where}: no cask is named there")
+    return casks
+
+
+def _range(word: str, book: Book | None) -> tuple[str, list[str]]:
     """(its first number, all numbers) of a typed range. CaskbookError where it runs backwards or is too long."""
     low, _, high = word.partition("..")
-    first = _single(low)
+    first = _single(low, book)
     last = _like(high, first)
     parts = _TAIL.fullmatch(first)
     assert parts
@@ -87,8 +181,7 @@ def _like(text: str, first: str) -> str:
         return first[: len(first) - len(tail)] + tail
     if is_cask_id(tail) and len(tail) == len(first) and tail.startswith(parts[1]) and tail[len(parts[1]) :].isdecimal():
         return tail
-    shown = "".join(sign if sign.isprintable() else "?" for sign in text[:30])
-    raise CaskbookError(f"'{shown}' does not go with {first}: the same letters and as many figures, or its last figures")
+    raise CaskbookError(f"'{_shown(text)}' does not go with {first}: the same letters and as many figures, or its last figures")
 
 
 def _without(casks: list[str], first: str, words: list[str], at: int) -> tuple[list[str], int]:
@@ -100,12 +193,27 @@ def _without(casks: list[str], first: str, words: list[str], at: int) -> tuple[l
         if not word.endswith(","):
             break
     if not listed:
-        raise CaskbookError(f"except what? name the casks to leave out, as: {first}.. except {first[-3:]}")
-    left_out = {_like(part, first) for part in listed}
+        one = first or casks[0]
+        raise CaskbookError(f"except what? name the casks to leave out, as: {one}.. except {one[-3:]}")
+    left_out = {_like(part, first) if first else _among(part, casks) for part in listed}
     strangers = left_out - set(casks)
     if strangers:
-        raise CaskbookError(f"{min(strangers)} is left out of a range it is not in")
+        raise CaskbookError(f"{min(strangers)} is left out of a {'range' if first else 'list'} it is not in")
     return [cask for cask in casks if cask not in left_out], at
+
+
+def _among(part: str, casks: Sequence[str]) -> str:
+    """The one of these casks that is meant by its number or its last figures."""
+    if is_cask_id(part.upper()):
+        return part.upper()
+    found = [cask for cask in casks if _FIGURES.fullmatch(part) and cask.endswith(part)]
+    if len(found) != 1:
+        raise CaskbookError(f"except {_shown(part)}: {'none of the list' if not found else ' or '.join(found[:4])}; write the number in full")
+    return found[0]
+
+
+def _shown(text: str) -> str:
+    return "".join(sign if sign.isprintable() else "?" for sign in text[:30])
 
 
 def _each_once(casks: list[str]) -> list[str]:

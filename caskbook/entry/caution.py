@@ -15,6 +15,15 @@ from caskbook.words import CASK_TYPES
 from caskbook.words.job_table import jobs_with
 
 REMINDER = "Reminder only: follow your site's risk assessment and the rules where you work; trained people only."
+_IN_SHORT = {
+    "air-test": "Air test: nobody in line with a head.", "fire": "Fire work: vapour can flash; wood glows on.",
+    "vapour": "Open spirit: no flame or spark, air moving.", "leak": "A leak: vapour gathers low down; no flame or spark near it.",
+    "looking-in": "Looking in: ease the bung, then keep your face away.", "sulphur": "Sulphur: the gas chokes; not near spirit vapour.",
+    "hot-soak": "Hot soaking: it scalds; no tight bung.", "moving": "Moving: it rolls on, and does not stop for a foot.",
+    "driving": "Driving: eyes and hands.", "dust": "Shaving: the dust harms the lungs, and can flash.",
+    "knocking-down": "Knocking down: staves spring and hoops fly.",
+}  # fmt: skip
+_BUNG_IN_SHORT = "Easing the bung: stand aside, air moving."
 # The head of a barrel of 200 L; other casks are of like shape, so their heads go with the cube root of the litres.
 _BARREL_HEAD_MM, _BARREL_L = 530.0, 200.0
 # Empty casks weigh about a quarter of a kilogram a litre: 48 to 54 kg for 200 L, common practice.
@@ -30,6 +39,16 @@ def caution_for(event: Event, life: Life) -> str | None:
         return _fermenting(life)
     tell = _TELL.get(event.caution or "")
     return tell(event, life) if tell else None
+
+
+def caution_kind(event: Event) -> str | None:
+    """Which caution a job may bring, the same word for all jobs that bring it; None where it brings none."""
+    return event.caution or ("bung" if event.job == "bung" else None)
+
+
+def caution_in_short(kind: str) -> str:
+    """The same in one line, where it was told with its figures before."""
+    return _IN_SHORT.get(kind, _BUNG_IN_SHORT)
 
 
 def litres_of(life: Life) -> float:

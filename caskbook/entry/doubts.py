@@ -28,7 +28,7 @@ _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 def doubts(desk: Desk, plan: Plan) -> list[str]:
     """What is asked about: on a terminal it is answered, elsewhere --yes answers it."""
     return [
-        *_cut(list(_days(desk.today, plan)), "days"),
+        *_cut(list(_days(desk, plan)), "days"),
         *_cut(list(taken(desk, plan)), "berths"),
         *_cut(list(gauge_doubts(desk, plan)), "gauges"),
         *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
@@ -63,10 +63,11 @@ def _cut(lines: list[str], what: str) -> list[str]:
     return lines if len(lines) <= _MOST else [*lines[:_MOST], f"… and {len(lines) - _MOST} more {what}"]
 
 
-def _days(today: date, plan: Plan) -> Iterator[str]:
+def _days(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Days long past; that of the shift was asked about when it began."""
     days = {event["date"] for _, event in plan.written if not any(key in event for key in _PUT_RIGHT)}
     for day in sorted(days):
-        if text := day_doubt(day, today):
+        if day != desk.day and (text := day_doubt(day, desk.today)):
             yield text
 
 

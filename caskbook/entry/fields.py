@@ -27,6 +27,9 @@ _OTHER_NAMES: Mapping[str, tuple[str, ...]] = {
 }  # fmt: skip
 LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")
 """Kinds of fields that hold several values: an option given again adds to them."""
+NAMING_KINDS = ("cask", "casks", "source", "parents", "racked")
+"""Kinds of fields that name other casks."""
+_NAMING = (("rack", "to"), ("convert", "as"), ("convert", "first_id"), ("swap-heads", "with"), ("run", "like"))
 _UNIT_TAILS = ("_c", "_l", "_mm", "_kg")
 
 
@@ -80,6 +83,14 @@ def head_fields() -> tuple[JobField, ...]:
 def field_of(job: str, key: str) -> JobField | None:
     """One field by its key."""
     return next((field for field in job_fields(job) if field.key == key), None)
+
+
+def names_casks(job: str, key: str) -> bool:
+    """Whether what is typed there names casks. `job`: "run" and "head file" too."""
+    if (job, key) in _NAMING:
+        return True
+    one = field_of(job, key) if job in JOBS else None
+    return one is not None and one.kind in NAMING_KINDS
 
 
 def _field(job: str, key: str, info: Any) -> JobField:

@@ -48,7 +48,7 @@ def _common(desk: Desk, request: Request, asker: Asker, job: str, built: Built, 
     if ("run", "minted") not in request.given:
         request.given[("run", "minted")] = [run_sheet(desk.today, by, desk.bits)]
     found = {
-        "date": read_day(text, desk.today) if text else day or desk.today, "by": by,
+        "date": read_day(text, desk.today) if text else day or desk.work_day, "by": by,
         "sheet": request.one("sheet", job) or request.one("minted"), "note": request.one("note", job), "why": request.one("why", job),
     }  # fmt: skip
     return {key: value for key, value in found.items() if value}

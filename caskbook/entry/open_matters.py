@@ -31,7 +31,7 @@ def open_matters(desk: Desk, request: Request) -> list[Question]:
     if page.record is None or page.record.cask is None or given or _failed(request.one("result", job)):
         return []
     text = request.one("date")
-    life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.today)
+    life = desk.ledger.life_of(page.cask, read_day(text, desk.today) if text else desk.work_day)
     return [Question("matter", (job, "answers"), f"{_defect_words(life, one)}: answered by this?", (_name(one),)) for one in life.state.defects[:_MOST]]
 
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
+from caskbook.entry.casks import Book
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
@@ -37,7 +38,9 @@ class Desk:
     """What planning needs: the ledger to read from, the real day and time, and random bits that cannot be guessed.
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
-    lie at some berths, None where that cannot be told soon. Both are asked of others, and only where they matter.
+    lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift; `cautioned`: kinds of cautions told in it. `due_known`: what is due on the
+    cask of a file with some content, None where that has to be judged. They are asked of others, and
+    only where they matter.
     """
 
     ledger: Ledger
@@ -47,6 +50,16 @@ class Desk:
     joins: Callable[[], Mapping[str, str]] = dict
     files_at: Callable[[Sequence[str]], Sequence[str] | None] = lambda _: None
     pages: dict[str, Page] = field(default_factory=dict)
+    numbers: Book | None = None
+    day: date | None = None
+    sheet: str | None = None
+    cautioned: Collection[str] = ()
+    due_known: Callable[[str, bytes, date], list[tuple[str, str, str | None]] | None] = lambda name, data, day: None
+
+    @property
+    def work_day(self) -> date:
+        """The day of a job where none is typed: that of the shift, else today."""
+        return self.day or self.today
 
     def page(self, cask: str) -> Page:
         """The cask's page, opened once a run."""

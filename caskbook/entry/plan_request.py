@@ -11,22 +11,25 @@ from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.build import Asker, Built, build
-from caskbook.entry.fields import NEW_FILE_JOBS
+from caskbook.entry.fields import NEW_FILE_JOBS, field_of
 from caskbook.entry.joined import refuse_joined
+from caskbook.entry.naming import name_by_marks
 from caskbook.entry.open_matters import ANSWERING, open_matters
 from caskbook.entry.plan import Desk, Plan, plan_run
 from caskbook.entry.questions import Question, lacking
-from caskbook.entry.remarks import Remarks, remarks_on, remarks_on_scan
+from caskbook.entry.remarks import Remarks, due_on, remarks_on, remarks_on_scan
 from caskbook.entry.request import MANY_FILES, Request
 
 _MOST_TOLD = 40
+_TRIED, _OFFERED = "tried", "offered"
+"""Stand in the request of a line once the cask was asked, and once what is open on it was offered."""
 
 
 class Draft(NamedTuple):
     """A run as far as it can be planned.
 
     `questions`: what is open, in the order in which it is asked; then there is no plan yet. `heading`: the one cask of the run in a
-    line, told before a field is asked for. `refused`: why nothing can be planned, line by line. `echoes`: what typed figures come
+    line, and what is due on it in a second, told before a field is asked for. `refused`: why nothing can be planned, line by line. `echoes`: what typed figures come
     to. `remarks`: what is said of the plan, and what is doubted of it.
     """
 
@@ -45,12 +48,17 @@ def plan_request(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     if request.anyway and not any(request.one("why", job) for job in request.jobs):
         raise CaskbookError("--anyway needs its reason: --why …, which is written on the entry")
     absent = _absent_casks(desk, request)
+    if absent and desk.numbers is not None:
+        name_by_marks(request, absent, desk.numbers)
+        absent = _absent_casks(desk, request)
     if absent and not request.has("skip_missing"):
         return Draft(refused=_absent_lines(desk, absent, request))
     refuse_joined(desk.joins, desk.page, request)
     request.casks = [cask for cask in request.casks if cask not in absent]
     if not request.casks:
         raise CaskbookError("none of these casks is in the book")
+    if may_ask and (why := _strange_hand(desk, request, asker)):
+        return Draft(refused=(why, '  it was done all the same? add --anyway --why "…"', "nothing written"))
     if may_ask and (plan := _barred(desk, request)) is not None:
         return Draft(plan)
     return _unless_barred(desk, request, lambda: _first(desk, request, asker, may_ask), may_ask)
@@ -63,11 +71,45 @@ def plan_answered(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) 
 
 def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -> Draft:
     """One line of a scan: fields that are lacking are asked for, and what is doubted of it is what is doubted of a run."""
+    from caskbook.entry.figures import refuse_clashes, refuse_dips
+
+    refuse_clashes(request)
+    if may_ask and (why := _strange_hand(desk, request, asker)):
+        raise CaskbookError(why)
+    if may_ask and (first := _first_of_line(desk, request)) is not None:
+        return first
     built = _built(desk, request, asker)
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
         return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
+    refuse_dips(desk, built.entries)
     plan = plan_run(desk, built.entries, anyway=request.anyway)
-    return Draft(plan, remarks=remarks_on_scan(desk, plan))
+    return Draft(plan, echoes=tuple(built.echoes), remarks=remarks_on_scan(desk, plan))
+
+
+def _strange_hand(desk: Desk, request: Request, asker: Asker) -> str:
+    """Why somebody named cannot have done it that day, before anything is asked; empty where nobody is named yet, or --anyway stands."""
+    from caskbook.entry.build import read_day
+    from caskbook.entry.crew import not_there
+
+    text = request.one("date")
+    day = read_day(text, desk.today) if text else desk.work_day
+    named = [by for job in request.jobs if (by := request.one("by", job) or asker.by)]
+    replaces = any(request.one("replaces", job) for job in request.jobs)
+    return "" if request.anyway or replaces else next((why for by in named if (why := not_there(desk.ledger.house.on(day), by, day))), "")
+
+
+def _first_of_line(desk: Desk, request: Request) -> Draft | None:
+    """What goes before the fields of a line, once: that the cask forbids the job, and the open matters that it may answer."""
+    if not request.has(_TRIED):
+        request.given["run", _TRIED] = ["yes"]
+        if request.jobs[0] not in NEW_FILE_JOBS and (plan := _barred(desk, request)) is not None:
+            return Draft(plan)
+    job = request.jobs[-1]
+    if request.has(_OFFERED) or job not in ANSWERING or (field_of(job, "result") is not None and request.one("result", job) is None):
+        return None
+    request.given["run", _OFFERED] = ["yes"]
+    questions = tuple(open_matters(desk, request))
+    return Draft(questions=questions, heading=_heading(desk, request)) if questions else None
 
 
 def drafted(desk: Desk, plan: Plan) -> Draft:
@@ -136,8 +178,10 @@ def _heading(desk: Desk, request: Request) -> str:
     from caskbook.entry.says import page_line
 
     page = desk.page(request.casks[0])
-    one = len(request.casks) == 1 and page.first is not None and page.first.cask is not None
-    return page_line(page, desk.ledger.house, desk.today) if one else ""
+    if len(request.casks) != 1 or page.first is None or page.first.cask is None:
+        return ""
+    due = due_on(desk, page, desk.today)
+    return page_line(page, desk.ledger.house, desk.today) + (f"\n  {due}" if due else "")
 
 
 def _absent_casks(desk: Desk, request: Request) -> list[str]:

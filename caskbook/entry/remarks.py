@@ -8,6 +8,9 @@ from typing import TYPE_CHECKING, NamedTuple
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
+    from datetime import date
+
+    from caskbook.entry.page import Page
     from caskbook.entry.plan import Desk, Plan
 
 _MOST_TOLD = 40
@@ -15,10 +18,12 @@ _MOST_LATER = 10
 
 
 class Remarks(NamedTuple):
-    """`lines` are told as they stand; each of `doubts` is to be answered before the plan is written."""
+    """`lines` are told as they stand; each of `doubts` is to be answered before the plan is written. `cautions`: kinds of those that
+    are told with their figures."""
 
     lines: tuple[str, ...] = ()
     doubts: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
 
 
 def remarks_on(desk: Desk, plan: Plan) -> Remarks:
@@ -29,25 +34,23 @@ def remarks_on(desk: Desk, plan: Plan) -> Remarks:
     if plan.refusals or not plan.written:
         return Remarks()
     doubted = list(gauge_doubts(desk, plan))
-    return Remarks((*_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)))
+    cautions, kinds = _cautions(desk, plan)
+    return Remarks((*cautions, *_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
     """What is said of one cask of a scan, in less words than of a run; what is doubted is the same."""
     from caskbook.entry.doubts import doubts, notices
-    from caskbook.entry.says import preview
 
     if plan.refusals:
         return Remarks()
-    return Remarks((*preview(plan, desk.ledger.house, desk.today), *notices(desk, plan)), tuple(doubts(desk, plan)))
+    cautions, kinds = _cautions(desk, plan)
+    return Remarks((*cautions, *_previewed(desk, plan), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def _account(desk: Desk, plan: Plan) -> Iterator[str]:
-    """Cautions, the preview, what was put in unasked, what becomes impossible, and lines that change."""
-    from caskbook.entry.says import preview
-
-    yield from _cautions(desk, plan)
-    yield from preview(plan, desk.ledger.house, desk.today)
+    """The preview, what was put in unasked, what becomes impossible, and lines that change."""
+    yield from _previewed(desk, plan)
     yield from _unsaid_lines(plan)
     yield from _uncorrected_lines(plan)
     yield from dict.fromkeys(f"{one.cask}  written anyway, against {one.fault.code}: {one.fault.message}" for one in plan.anyway[:_MOST_TOLD])
@@ -56,6 +59,33 @@ def _account(desk: Desk, plan: Plan) -> Iterator[str]:
     if len(plan.later) > _MOST_LATER:
         yield f"… and {len(plan.later) - _MOST_LATER} more later entries that no longer fit"
     yield from dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes)
+
+
+def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:
+    """The preview; of one cask what is due on it stands below what it is."""
+    from caskbook.entry.says import preview
+
+    first, *rest = preview(plan, desk.ledger.house, desk.today)
+    due = _due(desk, plan) if len({cask for cask, _ in plan.written}) == 1 else ""
+    yield from (first, f"  {due}", *rest) if due else (first, *rest)
+
+
+def _due(desk: Desk, plan: Plan) -> str:
+    """What is due on the one cask of the plan as it was before, on the day of the work."""
+    page = next(page for page in plan.pages if page.cask_id == plan.written[0][0])
+    day = min([desk.today, *(event["date"] for _, event in plan.written if event["date"] <= desk.today)])
+    return due_on(desk, page, day)
+
+
+def due_on(desk: Desk, page: Page, day: date) -> str:
+    """What is due on a cask as its file stands on disk, on a day; empty where nothing is, or it is new."""
+    from caskbook.entry.says import due_line, due_words
+    from caskbook.life import live
+
+    if page.first is None or page.first.cask is None or page.old is None:
+        return ""
+    known = desk.due_known(page.name, page.old, day)
+    return due_line(live(page.first.cask, desk.ledger.house, day)) if known is None else due_words(known)
 
 
 def _unsaid_lines(plan: Plan) -> list[str]:
@@ -78,9 +108,10 @@ def _uncorrected_lines(plan: Plan) -> list[str]:
     return ["no temperature: the litres stay uncorrected (--temp, or --at-20)"] if bare else []
 
 
-def _cautions(desk: Desk, plan: Plan) -> list[str]:
-    """Each kind of caution once a run, with the figures of the first cask it concerns."""
-    from caskbook.entry.caution import REMINDER, caution_for
+def _cautions(desk: Desk, plan: Plan) -> tuple[list[str], tuple[str, ...]]:
+    """(each kind of caution once a run, with the figures of the first cask it concerns, or in short where it was told so already; the
+    kinds told with figures)."""
+    from caskbook.entry.caution import REMINDER, caution_for, caution_in_short, caution_kind
     from caskbook.ledger.lineage import life_before
     from caskbook.model.cask import read_event
 
@@ -88,10 +119,11 @@ def _cautions(desk: Desk, plan: Plan) -> list[str]:
     pages = {page.cask_id: page for page in plan.pages}
     for cask, data in plan.written:
         event, _ = read_event(dict(data), ("events", 0))
-        kind = (event.caution or event.job) if event else None
-        if event is None or kind is None or kind in told or (event.caution is None and event.job != "bung"):
+        kind = caution_kind(event) if event else None
+        if event is None or kind is None or kind in told:
             continue
         text = caution_for(event, life_before(pages[cask].cask, desk.ledger.house, event.date, event.id))
         if text:
-            told[kind] = f"{text}" if len(pages) == 1 else f"{text} ({cask})"
-    return [*told.values(), REMINDER] if told else []
+            told[kind] = caution_in_short(kind) if kind in desk.cautioned else text if len(pages) == 1 else f"{text} ({cask})"
+    in_full = tuple(kind for kind in told if kind not in desk.cautioned)
+    return [*told.values(), *([REMINDER] if in_full else [])], in_full

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from caskbook.core.finding import CaskbookError
 from caskbook.core.given_once import refuse_empty, refuse_second
 from caskbook.entry.bench_words import canonical_job, nearest_job_hint, said_of_words
-from caskbook.entry.casks import looks_like_casks, read_casks
+from caskbook.entry.casks import in_full, looks_like_casks, read_casks
 from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields
 from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
 from caskbook.words.job_table import JOB_TABLE
@@ -29,11 +29,13 @@ MANY_FILES: Mapping[str, Mapping[str, bool]] = {
 
 @dataclass
 class Request:
-    """What was asked. `given`: (job or "run" or "head file", key) → typed texts."""
+    """What was asked. `given`: (job or "run" or "head file", key) → typed texts. `named`: casks as typed, where some are named in short
+    and a book has to say which they are (`naming.name_casks`)."""
 
     jobs: list[str]
     casks: list[str] = field(default_factory=list)
     given: dict[tuple[str, str], list[str]] = field(default_factory=dict)
+    named: list[str] = field(default_factory=list)
 
     def one(self, key: str, job: str = "run") -> str | None:
         """The last text typed for an option, None if none was."""
@@ -218,11 +220,21 @@ def _take_loose(request: Request, loose: Iterable[str]) -> None:
         if looks_like_casks(word) or open_list:
             casks.append(word)
             open_list = word.casefold() in ("..", "except") or word.endswith(",")
-        elif not _take_word(request, word):
+        elif not (_take_word(request, word) or _take_short(request, word)):
             if not any(sign.isdigit() or sign == "/" for sign in word):
                 raise CaskbookError(_unexpected(request, word))
             casks.append(word)
-    request.casks = read_casks(casks)
+    if in_full(casks):
+        request.casks = read_casks(casks)
+    else:
+        request.named = casks
+
+
+def _take_short(request: Request, word: str) -> bool:
+    """Whether the word is a place for one of the jobs, or says that a test leaked and was cured."""
+    from caskbook.entry.short_words import take_cure, take_place
+
+    return take_cure(request.jobs, request.given, word) or take_place(request.jobs, request.given, word, fields_typed)
 
 
 def _take_word(request: Request, word: str) -> bool:

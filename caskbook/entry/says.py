@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from caskbook.entry.sheet import Read
 
 MOST_LISTED = 8
+_MOST_DUE = 4
 
 
 def ordinal(number: int) -> str:
@@ -81,6 +82,22 @@ def page_line(page: Page, house: House, day: date) -> str:
     return cask_line(live(page.first.cask, house, day))
 
 
+def due_line(life: Life) -> str:
+    """ "due: retest since 2026-11-16, rechar since 2026-11-03", of the rules that look at one cask alone; empty where nothing is due."""
+    if not life.begun:
+        return ""
+    from caskbook.due import judge
+
+    return due_words([(one.rule, one.verdict, str(one.since) if one.since else None) for one in judge(life, facts_of(life))])
+
+
+def due_words(found: Sequence[tuple[str, str, str | None]]) -> str:
+    """The same, of (rule, verdict, since when)."""
+    loud = [one for one in found if one[1] in ("due", "blocked")]
+    named = [rule + (" blocked" if verdict == "blocked" else "") + (f" since {since}" if since else "") for rule, verdict, since in loud[:_MOST_DUE]]
+    return f"due: {', '.join(named)}" + (" …" if len(loud) > _MOST_DUE else "") if named else ""
+
+
 def event_says(data: Mapping[str, Any]) -> str:
     """ "test: pass, 11 psi"."""
     event, _ = read_event(dict(data), ("events", 0))
@@ -96,9 +113,9 @@ def _entry_says(plan: Plan, cask: str, event: Mapping[str, Any]) -> str:
     return event_says(event)
 
 
-def day_says(data: Mapping[str, Any], today: date) -> str:
-    """The day where it is not today."""
-    return "" if data["date"] == today else f" on {data['date']}"
+def day_says(data: Mapping[str, Any]) -> str:
+    """The day with its weekday, by which a wrong one is noticed."""
+    return f" on {data['date']:%A} {data['date']}" if isinstance(data["date"], date) else ""
 
 
 def preview(plan: Plan, house: House, today: date) -> list[str]:
@@ -108,8 +125,8 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
         page = next(page for page in plan.pages if page.cask_id == casks[0])
         days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
         lines = [page_line(page, house, min([today, *days]))]
-        return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event, today)}{_by(event)}" for cask, event in plan.written]
-    counted = Counter((_entry_says(plan, cask, event) + day_says(event, today), _by(event)) for cask, event in plan.written)
+        return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event)}{_by(event)}" for cask, event in plan.written]
+    counted = Counter((_entry_says(plan, cask, event) + day_says(event), _by(event)) for cask, event in plan.written)
     if len(counted) <= MOST_LISTED:
         lines = [f"{number_of(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
     else:

@@ -16,6 +16,7 @@ from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry
 from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.figures import refuse_clashes, refuse_dips
+from caskbook.entry.naming import name_casks
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
 from caskbook.entry.row_ids import Told, with_ids
@@ -137,7 +138,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str,
     rows, the sheet's name and fields."""
     faults += [f"no {name} given" for name in ("job", "cask") if name not in row.cells]
     jobs = _tried(lambda: _jobs(row.cells["job"]), faults) if "job" in row.cells else None
-    casks = _tried(lambda: read_casks(row.cells["cask"].split()), faults) if "cask" in row.cells else None
+    casks = _tried(lambda: read_casks(row.cells["cask"].split(), desk.numbers), faults) if "cask" in row.cells else None
     if jobs is None or casks is None:
         return []
     request = Request(jobs, casks)
@@ -150,6 +151,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str,
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
     give_alike(request, common[1])
+    _tried(lambda: name_casks(request, desk.numbers), faults)
     _tried(lambda: refuse_clashes(request), faults)
     dealt = _tried(lambda: {job: deal(request.one("berth", job), casks) for job in jobs}, faults) or {job: {} for job in jobs}
     asked = (asker, row.cells.get("sheet", common[0]))

@@ -43,10 +43,17 @@ def _finding(text: str, terms: Terms) -> dict[str, Any]:
 
 
 def _defect(text: str, at: str, terms: Terms) -> str:
+    """The defect meant by a word, that of a leak by its place. UnknownWord or TypedError, with the nearest word of either list."""
     try:
         canonical("leak", text)
-    except (UnknownWord, AmbiguousWord):
-        return canonical("defect", text)
+    except (UnknownWord, AmbiguousWord) as error:
+        try:
+            return canonical("defect", text)
+        except UnknownWord as unknown:
+            near = getattr(error, "nearest", None)
+            if near and not unknown.nearest:
+                raise TypedError(f"{unknown}: did you mean {near}?") from None
+            raise
     word = _LEAK_AT.get(at.split("-")[0], "leak")
     terms.echoes.append(f"{text} at {at} written as {word}")
     return word

@@ -12,7 +12,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.gauging.units import parse_quantity
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.house import Settings
-from caskbook.model.places import Frame, read_place
+from caskbook.model.places import Frame, PlaceError, read_place
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
 
 
@@ -61,12 +61,40 @@ def slug(text: str) -> str:
 
 def place(text: str, terms: Terms) -> str:
     """A place on this cask, as stored; hoops by word where their number is known."""
-    found = read_place(_place_word(text), terms.frame)
-    return str(found)
+    try:
+        return str(read_place(spelled_out(text), terms.frame))
+    except PlaceError as error:
+        near = _nearest_place(text)
+        raise PlaceError(f"{error}; did you mean {near}?") if near else error from None
 
 
-def _place_word(text: str) -> str:
-    """The first word of an address put right: lag 14, seam 3, groove A."""
+def _nearest_place(text: str) -> str:
+    """The same address with its first word, or letter, put right; empty where none is near."""
+    found = re.match(r"\s*([A-Za-z]{3,})(.*)", text)
+    try:
+        canonical("place", found[1] if found else "")
+    except UnknownWord as error:
+        return error.nearest + found[2] if found and error.nearest else ""
+    except AmbiguousWord:
+        return ""
+    return ""
+
+
+_BY_LETTER = re.compile(r"\s*([jsc])[\s-]*(?:([ab])[\s-]*)?([1-9][0-9]{0,2})?([a-c]?)\s*", re.IGNORECASE)
+_JOINED = re.compile(r"\s*(joint|stave|seam|lag)([1-9][0-9]{0,2}[a-c]?)\s*", re.IGNORECASE)
+
+
+def spelled_out(text: str) -> str:
+    """An address with its first word put right: lag 14, seam 3, groove A; j3, s14 and cA14 are joint-3, stave-14 and croze-A-14."""
+    if joined := _JOINED.fullmatch(text):
+        return spelled_out(f"{joined[1]}-{joined[2]}")
+    letter = _BY_LETTER.fullmatch(text)
+    if letter:
+        word, side, number, suffix = letter[1].casefold(), letter[2], letter[3], letter[4]
+        if word == "c" and side and not suffix:
+            return f"croze-{side.upper()}" + (f"-{number}" if number else "")
+        if word in "js" and not side and number and (word == "s" or not suffix):
+            return f"{'joint' if word == 'j' else 'stave'}-{number}{suffix.casefold()}"
     found = re.match(r"\s*([A-Za-z]+)(.*)", text)
     if not found or found[1].casefold() in ("head", "hoop"):
         return text

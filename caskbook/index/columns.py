@@ -107,6 +107,7 @@ CASK: tuple[Column, ...] = (
     Column("treatments", "int", "treatments since the last clean nose", "treatments"),
     Column("wood_left", "real", "what the wood may still give, where the house reckons it", "0 to 1"),
     Column("joined", "list", "numbers that same-as made one with this one"),
+    Column("old_marks", "list", "what stood on the head before: its numbers and marks elsewhere"),
     Column("loss_from", "day", "the first gauge of the present fill, else of the last one"),
     Column("loss_to", "day", "its last gauge"),
     Column("loss_litres_20", "real", "litres at 20 °C lost between them", "litres"),

@@ -140,6 +140,25 @@ class Index:
 
         return files_at(self.root, berths, disk=self.disk)
 
+    def files_marked(self, text: str) -> list[str] | None:
+        """Names of the files that may bear an old mark; None where that cannot be told."""
+        from caskbook.index.short_names import files_marked
+
+        return files_marked(self.root, text, disk=self.disk)
+
+    def due_known(self, name: str, data: bytes, day: date) -> list[tuple[str, str, str | None]] | None:
+        """What is due on the cask of a file with this content (`due_of_cask.due_known`); None where the index does not know."""
+        from caskbook.index.due_of_cask import due_known
+
+        return due_known(self.root, name, data, day) if self.disk else None
+
+    def of_parcel(self, parcel: str) -> tuple[list[tuple[str, bool]], list[str]]:
+        """((cask, whether it is gone) of a parcel, of the answer; where it has none, all parcels there are)."""
+        from caskbook.index.short_names import of_parcel, parcels
+
+        found = of_parcel(self.held, parcel)
+        return found, [] if found else parcels(self.held)
+
     def check(self, ledger: Ledger, day: date, progress: Progress | None = None) -> Report:
         """The check of the whole ledger on a day; of what the index knows, only what changed is checked again."""
         from caskbook.index.check_book import check_whole, kept_checks

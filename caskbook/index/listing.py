@@ -34,15 +34,18 @@ class DueRow:
 
 @dataclass(frozen=True, slots=True)
 class Filter:
-    """Of which rules, types and berths the verdicts are shown; an empty list is all."""
+    """Of which rules, types, berths and casks the verdicts are shown; an empty list is all."""
 
     rules: tuple[str, ...] = ()
     types: tuple[str, ...] = ()
     berth: str | None = None
+    casks: tuple[str, ...] = ()
 
     def passes(self, verdict: Verdict | DueRow) -> bool:
         """Whether a verdict is one of those."""
         if (self.rules and verdict.rule not in self.rules) or (self.types and verdict.type not in self.types):
+            return False
+        if self.casks and verdict.cask not in self.casks:
             return False
         return not self.berth or (verdict.berth or "").startswith(self.berth)
 
@@ -56,6 +59,9 @@ class Filter:
         if self.berth:
             parts.append("substr(l.berth, 1, ?) = ?")
             values += [len(self.berth), self.berth]
+        if self.casks:
+            parts.append("l.cask IN (SELECT value FROM json_each(?))")
+            values.append(json.dumps(self.casks))
         return " AND ".join(parts), values
 
 
@@ -73,7 +79,7 @@ def counts(answer: Answer, chosen: Filter) -> tuple[int, Counter[str]]:
 
 def _words(answer: Answer, chosen: Filter) -> Iterator[tuple[str, int]]:
     """(the letters of all rules, how many casks have them) of the casks that the filter takes."""
-    if not chosen.types and not chosen.berth:
+    if not (chosen.types or chosen.berth or chosen.casks):
         for words, _, n in answer.words:
             yield words, n
         return

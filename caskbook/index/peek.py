@@ -19,7 +19,6 @@ from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import compare_files, keep_folder_stamps, last_folder_stamps
 from caskbook.index.files_now import FilesNow, files_now, start_files_now
 from caskbook.index.house_settings import days_in_house, house_settings
-from caskbook.index.refresh import Refresh
 from caskbook.index.snapshot import Snapshot, opened_ledger
 from caskbook.index.store import Changed, NoIndex, Store, has_store, open_store
 from caskbook.index.stored_answer import answer_of_entries, answer_on, as_joins, joins_of_work_tree
@@ -94,6 +93,8 @@ def _neighbours(store: Store, snapshot: Snapshot, today: date, files: FilesNow |
         with store.transaction():
             keep_folder_stamps(store, files.folder_stamps)
     elif files is not None:
+        from caskbook.index.refresh import Refresh  # Most of the time the index knows all files, and an entry changes none of it.
+
         with store.lock(snapshot.root) as waited:
             files = files_now(snapshot.root) if waited else files
             contents = compare_files(store, snapshot.root, files)

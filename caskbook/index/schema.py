@@ -8,10 +8,12 @@ import sys
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from caskbook.index.columns import CASK, Column
+if TYPE_CHECKING:
+    from caskbook.index.columns import Column
 
-LAYOUT = 8
+LAYOUT = 9
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -23,7 +25,14 @@ def stored(columns: tuple[Column, ...]) -> tuple[Column, ...]:
     return tuple(column for column in columns if not column.sql)
 
 
+def tables() -> str:
+    """The statements that make the tables, each ended by a semicolon."""
+    return _TABLES.replace("FACTS", _fact_columns())
+
+
 def _fact_columns() -> str:
+    from caskbook.index.columns import CASK  # It is wanted only where an index is made.
+
     return ",\n".join(f'  "{column.name}" {_SQL_KIND[column.kind]}' for column in stored(CASK))
 
 
@@ -33,7 +42,7 @@ def _fact_columns() -> str:
 # on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
-TABLES = f"""
+_TABLES = """
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
 CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
 CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
@@ -45,12 +54,14 @@ CREATE TABLE life (
   id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,
   begun INTEGER, here INTEGER, words TEXT, filling_from INTEGER, filling_since_char INTEGER, wood_days INTEGER,
   wood_days_since_char INTEGER, unreadable INTEGER, last_entry INTEGER,
-{_fact_columns()}
+FACTS
 );
 CREATE INDEX life_of ON life (version, house, from_day, until_day);
 CREATE INDEX life_from ON life (from_day);
 CREATE INDEX life_until ON life (until_day);
 CREATE INDEX life_berth ON life (berth) WHERE berth IS NOT NULL;
+CREATE INDEX life_parcel ON life (parcel) WHERE parcel IS NOT NULL;
+CREATE INDEX life_marks ON life (old_marks) WHERE old_marks IS NOT NULL;
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
 CREATE TABLE due (
   life INTEGER, rule INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,

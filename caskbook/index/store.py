@@ -12,7 +12,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.index.schema import TABLES, fingerprint
+from caskbook.index.schema import fingerprint, tables
 from caskbook.ledger import machine
 from caskbook.ledger.atomic_write import CACHE, cache_folder, check_plain, open_lock
 
@@ -146,7 +146,7 @@ def lay_out(store: Store) -> None:
     """Make the tables, unless another process was quicker."""
     with store.transaction():
         if store.execute("SELECT 1 FROM sqlite_master WHERE name = 'meta'").fetchone() is None:
-            for statement in TABLES.split(";"):
+            for statement in tables().split(";"):
                 store.execute(statement)
 
 

@@ -97,6 +97,36 @@ def _write(name: str, text: str) -> None:
         raise _unwritable(folder, (error.strerror or str(error)).lower()) from None
 
 
+def shift_name(root: Path) -> str:
+    """Under which name the shift at a ledger is noted."""
+    return f"shift-{hashlib.sha256(str(root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
+
+
+def has_shift(root: Path) -> bool:
+    """Whether one is noted, of whatever day; a look that takes no time where there is none, as for most entries."""
+    try:
+        return (state_folder() / shift_name(root)).exists()
+    except CaskbookError:
+        return False
+
+
+def kept_note(name: str) -> str:
+    """A note of this machine's, empty where there is none."""
+    return _read(name)
+
+
+def keep_note(name: str, text: str) -> None:
+    """Keep a note, whole or not at all: ASCII, at most 4096 signs. CaskbookError where it cannot be kept."""
+    if len(text) > _MOST:
+        raise CaskbookError(f"a note of {len(text)} signs is too long to be kept")
+    _write(name, text)
+
+
+def drop_note(name: str) -> None:
+    """There is no such note any more."""
+    _forget(name)
+
+
 def _forget(name: str) -> None:
     with contextlib.suppress(OSError, CaskbookError):
         (state_folder() / name).unlink()

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 
 from caskbook.ledger.files import Ledger
 
 
-def casks_marked(ledger: Ledger, text: str, day: date) -> list[str]:
-    """Numbers of the casks that bear or bore this mark on the day, capitals and blanks at its ends aside. Every file is looked through."""
+def bearers(ledger: Ledger, text: str, day: date, names: Sequence[str] | None = None) -> list[str]:
+    """Numbers of the casks that bear or bore this mark on the day, capitals and blanks at its ends aside: of the files `names`, else of all."""
     wanted = text.strip().casefold()
     found = []
-    for name in ledger.names() if wanted else ():
+    for name in (ledger.names() if names is None else names) if wanted else ():
         record = ledger.read_file(name)
         if record.own is None or not _may_hold(record.data, wanted):
             continue
@@ -19,7 +20,7 @@ def casks_marked(ledger: Ledger, text: str, day: date) -> list[str]:
         marks = [*(life.cask.head.was or []), *life.state.old_marks]
         if any(mark.strip().casefold() == wanted for mark in marks):
             found.append(record.own.id)
-    return found
+    return sorted(found)
 
 
 def _may_hold(data: bytes, wanted: str) -> bool:

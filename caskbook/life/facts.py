@@ -80,6 +80,7 @@ class Facts:
     treatments: int | None = None
     wood_left: float | None = None
     joined: list[str] | None = None
+    old_marks: list[str] | None = None
 
     @property
     def is_here(self) -> bool:
@@ -105,6 +106,7 @@ def facts_of(life: Life) -> Facts:
     _parts(facts, st)
     _open_matters(facts, st)
     facts.wood_left = _wood_left(facts, life)
+    facts.old_marks = list(dict.fromkeys([*(head.was or []), *st.old_marks]))
     if any(event.codes for event in life.events) or head.codes:
         _forget(facts, st)
     return facts

@@ -133,7 +133,7 @@ def _origin(life: Life, facts: Facts) -> list[str]:
     made = f"made {head.made}" if head.made is not None else ""
     maker = ", ".join(word for word in (made, head.maker) if word)
     supplier = ", ".join(word for word in (f"from {facts.supplier}" if facts.supplier else "", f"parcel {facts.parcel}" if facts.parcel else "") if word)
-    marks = list(dict.fromkeys([*(head.was or []), *life.state.old_marks]))
+    marks = facts.old_marks or []
     if head.prior is None:
         before = "" if parts.is_child(life) else "before us: unknown"
     else:

@@ -45,12 +45,12 @@ JOB = Kind(
     {row.job: row.note for row in JOB_TABLE.values() if row.note},
 )
 
-_FAILS = ("failed", "leaks", "leaking", "leaked")
+_FAILS = ("f", "failed", "leaks", "leaking", "leaked")
 _RINGS = Ask("tight, or does it ring true? Tight is a pass; ringing true is an examination", ("pass",))
 RESULT = Kind(
     "result of a test (pass, fail)",
     ("pass", "fail"),
-    {"pass": ("passed", "tight", "holds", "ok", "does not leak", "no leak"), "fail": _FAILS},
+    {"pass": ("p", "passed", "tight", "holds", "ok", "does not leak", "no leak"), "fail": _FAILS},
     {
         **dict.fromkeys(("sound", "rings true", "sound as a bell"), _RINGS),
         "dry": Ask("does not leak, or dried out? Dried out is found by an examination", ("pass", "fail")),

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping
@@ -105,8 +104,18 @@ def nearest_word(text: str, spellings: Mapping[str, str]) -> str | None:
     folded = fold(text)
     if not 3 <= len(folded) <= 40:
         return None
+    import difflib  # It is slow to load, and wanted only for a word that is not known.
+
     close = difflib.get_close_matches(folded, spellings, n=1, cutoff=_CLOSE)
     return spellings[close[0]] if close else None
+
+
+def did_you_mean(text: str, words: Iterable[str]) -> str:
+    """ "; did you mean ready?", or nothing where none of the words is near."""
+    import difflib  # As above.
+
+    close = difflib.get_close_matches(text.casefold()[:40], list(words), 1, 0.7)
+    return f"; did you mean {close[0]}?" if close else ""
 
 
 def name_words(text: str) -> list[str]:

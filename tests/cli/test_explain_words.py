@@ -52,3 +52,16 @@ def test_the_states_explained_are_those_that_list_takes() -> None:
 
     told = caskbook("explain", "states").stdout
     assert [line.split()[0] for line in told.splitlines() if line.startswith("  ")] == list(STATES)
+
+
+@pytest.mark.parametrize(
+    "word,said",
+    [
+        ("c", "leaked at joint-4, was driven, and passed"), ("p", "pass   a result of a test"), ("j3", "joint-3   a place on a cask"),
+        ("cA14", "croze-A-14   a place on a cask"), ("numbers", "its last figures"), ("next", "the next free numbers"), ("old mark", "was:HJ-4421"),
+        ("bench", "takes back the last line"), ("shift", "who works, for which day"),
+    ],
+)  # fmt: skip
+def test_what_is_typed_in_short_is_explained(word: str, said: str) -> None:
+    ran = caskbook("explain", word)
+    assert ran.returncode == 0 and said in ran.stdout

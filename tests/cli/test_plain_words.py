@@ -59,13 +59,23 @@ def named(call: Any) -> Any:
     return {**kwargs, **dict(zip(names, args, strict=False))} if names else (args, kwargs)
 
 
-@pytest.mark.parametrize("words", [["show"], ["show", "--help"], ["show", "A", "B"], ["due", "--top", "0"], ["list", "x"], ["due", "--type"], []])
+@pytest.mark.parametrize("words", [["show"], ["show", "--help"], ["show", "A", "B"], ["due", "--top", "0"], ["due", "--type"], []])
 def test_what_is_not_plain_is_left_to_typer(words: Any):
     assert app.run_plain(words) is None
 
 
 def test_what_is_plain_is_read_without_typer(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(list, "run", lambda *args, **kwargs: args)
-    filters = {"state": ["ready", "held"], "type": None, "berth": None, "store": None, "spirit": None, "parcel": None, "supplier": None}
+    filters = {
+        "state": ["ready", "held"],
+        "type": None,
+        "berth": None,
+        "store": None,
+        "spirit": None,
+        "parcel": None,
+        "supplier": None,
+        "mark": None,
+        "cask": None,
+    }
     words = ["list", "--state", "ready", "--as-of", "2024-01-01", "--state", "held"]
     assert app.run_plain(words) == (None, "2024-01-01", None, "text", filters, None, None, None)

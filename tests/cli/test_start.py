@@ -12,7 +12,7 @@ import pytest
 pytestmark = pytest.mark.thorough
 
 ROOT = Path(__file__).parents[2]
-HEAVY = ("typer", "pydantic", "ruamel.yaml", "rich.console", "importlib.metadata", "multiprocessing")
+HEAVY = ("typer", "pydantic", "ruamel.yaml", "rich.console", "importlib.metadata", "multiprocessing", "prompt_toolkit")
 REPORT = "import atexit, sys\natexit.register(lambda: sys.stderr.write('loaded: ' + ' '.join(sys.modules)))\nfrom caskbook.__main__ import main\nmain()"
 NOTE = ("enter", "note", "TH-004409", "--note", "seen", "--by", "ab", "--dry-run")
 

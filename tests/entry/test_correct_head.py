@@ -30,7 +30,7 @@ def two(shop: Shop) -> Shop:
 def test_many_casks_at_once_and_each_says_old_and_new(two: Shop) -> None:
     ran = two.enter("correct", CASK, OTHER, "--type", "hogshead", "--capacity", "250", *WHY)
     assert ran.code == 0, ran.err
-    assert "2 casks: correct: type barrel → hogshead, capacity 200 → 250 L: misread on the dock  (ab)" in ran.err
+    assert f"2 casks: correct: type barrel → hogshead, capacity 200 → 250 L: misread on the dock on {two.today:%A} {two.today}  (ab)" in ran.err
     for cask in (CASK, OTHER):
         assert {key: two.last(cask)[key] for key in ("job", "type", "capacity_l", "why")} == {
             "job": "correct",

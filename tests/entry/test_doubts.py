@@ -123,14 +123,14 @@ def test_a_strange_store_is_told(row: Shop) -> None:
 
 
 def test_the_index_tells_of_a_taken_berth_and_of_a_move_since(row: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
-    from caskbook.index import berths
+    from caskbook.index import bearing_files
 
     subprocess.run(["git", "init", "-q", str(row.root)], check=True)
     assert row.enter("move", ROW[0], "--berth", "W1/05/1").code == 0
     from commands import caskbook
 
     assert caskbook("due", "--records", str(row.root)).returncode == 0
-    monkeypatch.setattr(berths, "_of_files", lambda *given: pytest.fail("every file was searched"))
+    monkeypatch.setattr(bearing_files, "_of_files", lambda *given: pytest.fail("every file was searched"))
     assert "TH-005001 stands there" in row.enter("move", ROW[1], "--berth", "W1/05/1", "--dry-run").err
     assert row.enter("move", ROW[0], "--berth", "W1/05/3").code == 0
     assert "stands there" not in row.enter("move", ROW[1], "--berth", "W1/05/1", "--dry-run").err

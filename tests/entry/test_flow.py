@@ -20,7 +20,7 @@ def test_one_cask_is_echoed_written_and_told(shop: Shop) -> None:
     ran = shop.enter("test", CASK, "pass", "--psi", "0.8bar", "--water", "2")
     assert ran.code == 0
     assert ran.err.split("\n")[0] == "0.8 bar = 11.6 psi"
-    assert f"{CASK}  barrel, ready, 1 fill since char\n  test: pass, 11.6 psi  (ab)\n" in ran.err
+    assert f"{CASK}  barrel, ready, 1 fill since char\n  test: pass, 11.6 psi on {shop.today:%A} {shop.today}  (ab)\n" in ran.err
     event = shop.last()
     assert list(event) == ["id", "date", "job", "by", "psi", "water_l", "result"]
     assert (event["psi"], event["water_l"], event["date"]) == (11.6, 2, shop.today)
@@ -62,7 +62,7 @@ def test_several_casks_are_all_or_none_and_share_a_sheet(shop: Shop) -> None:
     ran = shop.enter("test", "TH-004501..004504", "except", "502", "pass", "--psi", "11")
     assert ran.code == 2 and "3 casks, and nobody to ask" in ran.err
     ran = shop.enter("test", "TH-004501..004504", "except", "502", "pass", "--psi", "11", "--yes")
-    assert ran.code == 0 and "  3 casks: test: pass, 11 psi  (ab)" in ran.err
+    assert ran.code == 0 and f"  3 casks: test: pass, 11 psi on {days_ago(0):%A} {days_ago(0)}  (ab)" in ran.err
     sheets = {shop.last(cask)["sheet"] for cask in casks if cask != "TH-004502"}
     assert len(sheets) == 1 and sheets.pop().startswith(f"run-{shop.today:%Y%m%d}-ab-")
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from caskbook.ledger.files import open_folder
-from caskbook.ledger.old_marks import casks_marked
+from caskbook.ledger.old_marks import bearers
 
 HEAD = "cask: {}\nformat: 1\ntype: barrel\nwas: {}\nevents:\n  - {{id: e0000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}}\n"
 
@@ -27,5 +27,5 @@ def test_a_mark_is_found_in_any_spelling(tmp_path: Path, written: str, asked: st
     for number, mark in (("TH-000001", written), ("TH-000002", asked if written[0] == "[" else f"['{asked}']"), ("TH-000003", "[other]")):
         mark = mark if mark.startswith(("[", "\n")) else f'["{mark}"]'
         (folder / f"{number}.yaml").write_text(HEAD.format(number, mark), encoding="utf-8")
-    found = casks_marked(open_folder(tmp_path, tmp_path), asked, date(2021, 1, 1))
+    found = bearers(open_folder(tmp_path, tmp_path), asked, date(2021, 1, 1))
     assert found == ["TH-000001", "TH-000002"]

@@ -14,8 +14,10 @@ from caskbook.checks import Report, check_ledger, exit_code
 from caskbook.cli.carried_in import files_alone
 from caskbook.cli.commands.check_revisions import bare_book, new_report
 from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write, write_text
+from caskbook.cli.numbers import named_one
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError, Finding, in_file_order
+from caskbook.entry.casks import looks_like_casks
 from caskbook.git import in_push
 from caskbook.ledger.files import HOUSE_FILE, Folder, Ledger, file_of, is_cask_id
 from caskbook.ledger.tracked import LeftOut, is_sparse
@@ -78,6 +80,8 @@ def _name(book: Book, word: str) -> str:
     """The file, relative to the ledger, of a cask id or a path."""
     if is_cask_id(word.upper()):
         name = file_of(word.upper())
+    elif not Path(word).exists() and looks_like_casks(word):
+        name = file_of(named_one(book, word))
     else:
         path = _plain_path(word)
         root = _plain_path(book.root)

@@ -73,12 +73,16 @@ def _helped(command: str, given: dict[str, str]) -> bool:
 
 
 def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = True) -> dict[str, Any]:
+    """What all entries of a run bear: day, who, why. CaskbookError where one of these is lacking."""
+    from caskbook.cli.entering.desk import shift_here
     from caskbook.entry.build import default_by, read_day
     from caskbook.entry.correct import common_of
 
     if need_why and not given.get("why"):
         raise CaskbookError("the reason is needed: --why …")
-    by = given.get("by") or default_by(desk, os.environ.get("CASKBOOK_BY"))
+
+    shift = shift_here(book, by=given.get("by"))
+    by = given.get("by") or (shift.by if shift is not None else None) or default_by(desk, os.environ.get("CASKBOOK_BY"))
     if by is None and book.ledger.house.on(book.today).crew:
         raise CaskbookError("who puts it right? --by INITIALS")
     day = read_day(given["date"], book.today) if "date" in given else book.today
@@ -88,8 +92,8 @@ def _common(book: Book, desk: Desk, given: dict[str, str], *, need_why: bool = T
 def void(argv: list[str]) -> int:
     """`void CASK EVENT --why`, `void --sheet S --why`."""
     from caskbook.cli.entering.desk import desk_of
+    from caskbook.cli.numbers import named_one
     from caskbook.entry.correct import targets_of
-    from caskbook.entry.terms import cask_id
 
     loose, given = _parsed("void", argv)
     if _helped("void", given):
@@ -100,7 +104,7 @@ def void(argv: list[str]) -> int:
     if "sheet" in given:
         targets = _of_sheet(book, desk, given["sheet"], loose)
     elif len(loose) == 2:
-        targets = targets_of(desk, cask_id(loose[0]), loose[1], alone="alone" in given)
+        targets = targets_of(desk, named_one(book, loose[0]), loose[1], alone="alone" in given)
     else:
         raise CaskbookError("which entry? as: caskbook void TH-004217 dt3q62s1 --why '…', or --sheet REF")
     return _write_voids(book, desk, targets, common, given)
@@ -108,12 +112,12 @@ def void(argv: list[str]) -> int:
 
 def _of_sheet(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> list[Target]:
     """The standing entries that bear a sheet, in the casks named or in the whole book. CaskbookError where there is none."""
-    from caskbook.entry.casks import read_casks
+    from caskbook.cli.numbers import named
     from caskbook.entry.correct import sheet_targets
 
     mark = sheet.encode()
     if loose:
-        casks = read_casks(loose)
+        casks = named(book, loose)
     else:
         file_store = book.ledger.file_store
         casks = [Path(name).stem for name in file_store.names() if mark in (file_store.read(name) or b"")]
@@ -162,10 +166,10 @@ def move_event(argv: list[str]) -> int:
     """`move-event CASK EVENT --to CASK --why`."""
     from caskbook.cli.entering.desk import desk_of
     from caskbook.cli.entering.tell_and_write import tell_and_write
+    from caskbook.cli.numbers import named_one
     from caskbook.entry.correct import plan_move
     from caskbook.entry.entry import run_sheet
     from caskbook.entry.plan_request import drafted
-    from caskbook.entry.terms import cask_id
 
     loose, given = _parsed("move-event", argv)
     if _helped("move-event", given):
@@ -176,7 +180,7 @@ def move_event(argv: list[str]) -> int:
     desk = desk_of(book)
     common = _common(book, desk, given)
     common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
-    plan = plan_move(desk, cask_id(loose[0]), loose[1], cask_id(given["to"]), common, anyway="anyway" in given)
+    plan = plan_move(desk, named_one(book, loose[0]), loose[1], named_one(book, given["to"]), common, anyway="anyway" in given)
     return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
 
 

@@ -52,6 +52,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     """Print the list; 1 where something is due and --fail-if-any was given."""
     one_of("--format", form, ("text", "json", "csv"))
     chosen["types"] = [type_word(word) for word in chosen["types"]]
+    chosen["rules"], chosen["casks"] = _rules_and_casks(chosen["rules"], records, as_of, at) if chosen["rules"] else ([], [])
     verdicts = chosen_verdicts(soon=chosen["soon"], unknown=chosen["unknown"], every=chosen["every"])
     due = _from_index(records, as_of, at, chosen, verdicts) or _from_files(records, as_of, at, chosen, verdicts)
     _say_nothing_fits(chosen, due.count)
@@ -59,6 +60,21 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     gone = not due.casks and say_no_casks(due.root, at)
     _print(form, _header(due.day, due.casks, due.count), due.shown, chosen)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
+
+
+def _rules_and_casks(words: Sequence[str], records: str | None, as_of: str | None, at: str | None) -> tuple[list[str], list[str]]:
+    """(the rules among the words, the casks they name, by their numbers). CaskbookError for a cask that the book has not."""
+    from caskbook.words.due_names import DUE_NAMES
+
+    rules = [word for word in words if word in DUE_NAMES]
+    if len(rules) == len(words):
+        return rules, []
+    from caskbook.cli.numbers import in_the_book
+    from caskbook.entry.casks import looks_like_casks
+
+    casks = [word for word in words if word not in rules and looks_like_casks(word)]
+    found = in_the_book(open_book(records, as_of, at, joins=True), casks, at) if casks else []
+    return [word for word in words if word not in casks], found
 
 
 def _from_index(records: str | None, as_of: str | None, at: str | None, chosen: dict[str, Any], verdicts: set[str]) -> DueList | None:
@@ -95,13 +111,15 @@ def _from_files(records: str | None, as_of: str | None, at: str | None, chosen: 
 def _filter(chosen: dict[str, Any]) -> Filter:
     from caskbook.index.listing import Filter
 
-    return Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"])
+    return Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"], tuple(chosen["casks"]))
 
 
 def _check_rules(rules: Sequence[str], names: list[str]) -> None:
     for rule in rules:
         if rule not in names:
-            raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}")
+            from caskbook.words.spelling import did_you_mean
+
+            raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}{did_you_mean(rule, names)}")
 
 
 def _say_unreadable(path: str, name: str) -> None:

@@ -51,7 +51,7 @@ def _enter(argv: list[str]) -> int:
         write("\n\n".join(job_help(job) for job in read_jobs(argv[0])))
         return 0
     request = read_request(argv)
-    if not request.casks:
+    if not (request.casks or request.named):
         raise CaskbookError(f"{argv[0]}: which casks? as: caskbook enter {argv[0]} TH-004217")
     if request.jobs == ["void"]:
         return _void(request)
@@ -62,17 +62,23 @@ def _in_three_steps(request: Request) -> int:
     """Plan, ask what is open, tell and write."""
     from caskbook.cli.entering.ask import on_terminal
     from caskbook.cli.entering.ask_questions import ask_questions
-    from caskbook.cli.entering.desk import asker_of, desk_of
+    from caskbook.cli.entering.desk import asker_of, desk_of, name_in_full, shift_here
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.plan_request import Draft, plan_answered, plan_request
 
     book = open_book(request.one("records"), joins=True)
-    desk, may_ask = desk_of(book), on_terminal()
-    asker = asker_of(book, desk)
+    shift = shift_here(book, by=request.one("by", request.jobs[0]))
+    desk, may_ask = desk_of(book, shift), on_terminal()
+    if shift is not None:
+        from caskbook.cli.entering.shift import take_usual
+
+        take_usual(request, shift)
+    name_in_full(desk, request)
+    asker = asker_of(book, desk, shift)
 
     def again(fresh: Book) -> Draft:
         """From what was typed and answered, on the files as they are now."""
-        at = desk_of(fresh)
+        at = desk_of(fresh, shift)
         return ask_questions(at, request, plan_answered(at, request, asker, may_ask=may_ask), lambda: plan_answered(at, request, asker, may_ask=may_ask))
 
     draft = plan_request(desk, request, asker, may_ask=may_ask)
@@ -85,9 +91,9 @@ def _void(request: Request) -> int:
     from caskbook.cli.commands.correct import void
 
     event = request.one("of", "void")
-    if event is None or len(request.casks) != 1:
+    if event is None or len(casks := request.casks or request.named) != 1:
         raise CaskbookError("which entry? as: caskbook void TH-004217 dt3q62s1 --why '…'")
-    words = [request.casks[0], event]
+    words = [casks[0], event]
     for owner, key in (("void", "why"), ("void", "by"), ("run", "date"), ("run", "records")):
         text = request.one(key, owner)
         words += [f"--{key}", text] if text else []

@@ -18,8 +18,8 @@ _STATES = {
 _KIND_TITLES = {
     "place": "place on a cask", "part": "part of a cask", "type": "type of cask", "seen": "thing seen of a leak", "leak": "severity of a leak",
 }  # fmt: skip
-_LISTS = ("types", "states", "places", "jobs", "due", "defects", "settings", "findings")
-THERE_ARE = "types, states, places, jobs, due, defects, settings and findings list what there is"
+_LISTS = ("types", "states", "places", "jobs", "due", "defects", "settings", "findings", "numbers", "bench")
+THERE_ARE = "types, states, places, jobs, due, defects, settings, findings, numbers and bench list what there is"
 _PLURALS = {
     "rules": "due",
     "codes": "findings",
@@ -29,6 +29,14 @@ _PLURALS = {
     "fields": "jobs",
     "casks": "types",
     "words": "defects",
+    "marks": "numbers",
+    "tail": "numbers",
+    "short names": "numbers",
+    "old mark": "numbers",
+    "next": "numbers",
+    "shift": "bench",
+    "same": "bench",
+    "undo": "bench",
 }
 _PLACES = (
     "stave-14       counted from the bung stave, which is 1; 14b is the second of two there",
@@ -39,11 +47,25 @@ _PLACES = (
 )  # fmt: skip
 
 
+_NUMBERS = (
+    "TH-007005          a cask's number, in full", "7005               its last figures, three at least, where no other number ends so and no old mark reads so",
+    "7005..7012         a range; 7005 .. 7012 except 7007", "HJ-4421            an old mark on its head; was:HJ-4421 where it could be something else",
+    "@P-2026-020        a parcel, without the casks that are gone", "file:NUMBERS.txt   a list in a file; - is standard input",
+    "next, next:60      the next free numbers, for a new cask; TH-next where there are several kinds", "What could be several casks is named, and nothing written.",
+)  # fmt: skip
+_SHORT = (
+    "p                  of a test: passed", "f j3               failed at joint-3", "c j4               leaked at joint-4, was driven, and passed",
+    "j3, s14, cA14      joint-3, stave-14, croze-A-14",
+)  # fmt: skip
+
+
 def told_of(word: str, width: int) -> list[str]:
     """What the word is, one text for each thing it is; empty where it is none of the trade's."""
     name = _list_name(word)
     if name is not None:
         return [_fold([f"{name}   a list", "", *_listed(name)], width)]
+    if word.strip().casefold() == "c":
+        return [_fold(["c   a word of a test", "", *(f"  {line}" for line in _SHORT)], width)]
     texts = [*_state(word), *_place(word), *_words(word), *_fields(word), *_columns(word)]
     return [_fold(lines, width) for lines in texts]
 
@@ -91,6 +113,10 @@ def _listed(name: str) -> Iterator[str]:
         for kind in ("defect", "leak", "nose_fault"):
             yield f"{kind_named(kind).label}: {', '.join(kind_named(kind).words)}"
         yield "caskbook explain WORD tells what else is understood for one"
+    elif name == "numbers":
+        yield from (f"  {line}" if line[0] != "W" else line for line in _NUMBERS)
+    elif name == "bench":
+        yield from _bench()
     else:
         yield from _settings_or_findings(name)
 
@@ -120,6 +146,16 @@ def _job_line(job: str) -> str:
     return (JOBS[job].__doc__ or "").strip().split("\n")[0]
 
 
+def _bench() -> Iterator[str]:
+    """What is typed at the bench, and the short words that every way of entering knows."""
+    from caskbook.cli.entering.bench_grammar import WORDS
+
+    yield from (f"  {line}" for line in _SHORT)
+    yield "At the prompt of caskbook bench:"
+    yield from (f"  {line}" for line in WORDS.values())
+    yield "caskbook shift --help tells what a shift keeps"
+
+
 def _rules() -> Iterator[str]:
     from caskbook.due import RULES
 
@@ -143,10 +179,12 @@ def _state(word: str) -> Iterator[list[str]]:
 
 
 def _place(word: str) -> Iterator[list[str]]:
+    """The word as a place on a cask, in short too."""
+    from caskbook.entry.terms import spelled_out
     from caskbook.model.places import Frame, PlaceError, read_place
 
     try:
-        at = read_place(word, Frame())
+        at = read_place(spelled_out(word), Frame())
     except PlaceError:
         return
     if at.kind not in ("bung", "unseen"):

@@ -8,6 +8,7 @@ from typing import Any
 from caskbook.cli.common import (
     index_answer,
     one_of,
+    open_book,
     screen,
     type_word,
     write,
@@ -29,11 +30,15 @@ def run(
     records: str | None, as_of: str | None, at: str | None, form: str, filters: Mapping[str, Any], where: str | None,
     columns: str | None, sort: str | None,
 ) -> int:  # fmt: skip
-    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins); JSON has every fact unless
+    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside); JSON has every fact unless
     `columns` names some."""
     from caskbook.index.columns import CASK, read_value
 
     one_of("--format", form, ("text", "json", "csv"))
+    if filters.get("cask"):
+        from caskbook.cli.numbers import in_the_book
+
+        filters = {**filters, "cask": in_the_book(open_book(records, as_of, at, joins=True), filters["cask"], at)}
     filters = {**filters, "type": [type_word(word) for word in filters.get("type") or []]}
     for word in filters.get("state") or []:
         one_of("--state", word, STATES)
@@ -87,6 +92,9 @@ def _filter(name: str, value: Any) -> str:
     words = [value] if isinstance(value, str) else list(value)
     if name == "berth":
         return "(" + " OR ".join(f"substr(berth, 1, {len(word)}) = {quoted(word)}" for word in words) + ")"
+    if name == "mark":
+        marks = ", ".join(f"lower({quoted(word.strip())})" for word in words)
+        return f"EXISTS (SELECT 1 FROM json_each(old_marks) m WHERE lower(trim(m.value)) IN ({marks}))"
     return f'"{name}" IN ({", ".join(quoted(word) for word in words)})'
 
 

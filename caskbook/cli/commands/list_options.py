@@ -10,6 +10,7 @@ from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, 
 
 
 def list_casks(
+    what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...", help="Only these: numbers, last figures, @PARCEL, file:NUMBERS …")] = None,  # noqa: UP045
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
@@ -21,6 +22,7 @@ def list_casks(
     spirit: Annotated[Optional[list[str]], typer.Option("--spirit", help="Only what holds this.")] = None,  # noqa: UP045
     parcel: Parcels = None,
     supplier: Suppliers = None,
+    mark: Annotated[Optional[list[str]], typer.Option("--mark", help="Only what bears this old mark on its head.")] = None,  # noqa: UP045
     where: Annotated[Optional[str], typer.Option("--where", metavar="SQL", help='Any condition, as "fills_since_char >= 4".')] = None,  # noqa: UP045
     columns: Annotated[Optional[str], typer.Option("--columns", metavar="A,B", help="Which facts; `all` is every one.")] = None,  # noqa: UP045
     sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which facts; a minus begins with the largest.")] = None,  # noqa: UP045
@@ -28,7 +30,17 @@ def list_casks(
     """Casks by fact."""
     from caskbook.cli.commands.list import run
 
-    filters = {"state": state, "type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    filters = {
+        "state": state,
+        "type": types,
+        "berth": berth,
+        "store": store,
+        "spirit": spirit,
+        "parcel": parcel,
+        "supplier": supplier,
+        "cask": what,
+        "mark": mark,
+    }
     raise typer.Exit(run(records, as_of, at, form, filters, where, columns, sort))
 
 

@@ -139,7 +139,7 @@ def _of_casks(book: Book, what: list[str], times: Times, wanted: Wanted, span: t
     """What the casks named lost: their own files are read, and what their peers lose is asked of the index; without one, all files."""
     neighbours = book.neighbours() if book.neighbours is not None else None
     with closing(neighbours) if neighbours is not None else nullcontext():
-        lives = _named(book, what, neighbours)
+        lives = _named(book, what, neighbours, times.at)
         peers = neighbours.peers() if neighbours is not None else None
         if peers is not None:
             return _told(book, lives, peers, wanted, span)
@@ -184,13 +184,13 @@ def _peers(lives: Iterable[Life]) -> PeerTable:
     return PeerTable(figure for life in lives for figure in figures_of(life))
 
 
-def _named(book: Book, what: list[str], neighbours: Neighbours | None) -> list[Life]:
+def _named(book: Book, what: list[str], neighbours: Neighbours | None, at: str | None) -> list[Life]:
     """The lives of the casks named, those that go on under another number by that; CaskbookError for one that is not in the book."""
-    from caskbook.entry.casks import read_casks
+    from caskbook.cli.numbers import named
 
     joins = neighbours.joins if neighbours is not None else book.ledger.joins()
     found = []
-    for number in sorted({_number_of(book, cask, joins.get(cask)) for cask in read_casks(what)}):
+    for number in sorted({_number_of(book, cask, joins.get(cask)) for cask in named(book, what, at)}):
         life = _life(book.ledger, number, book.day)
         if life.begun:
             found.append(life)

@@ -28,13 +28,13 @@ def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, fo
     one_of("--format", form, ("text", "json"))
     book = open_book(records, as_of, at, neighbours=True)
     try:
-        return _shown_cask(book, cask_id, form, every=every, picture=picture, line=line)
+        return _shown_cask(book, cask_id, form, at, every=every, picture=picture, line=line)
     except CaskbookError:
         let_go(book.neighbours)
         raise
 
 
-def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bool, line: bool) -> int:
+def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: bool, picture: bool, line: bool) -> int:
     """One cask goes out as a card, a picture or JSON; the exit code is 1 where its file has errors. CaskbookError where it cannot be read."""
     try:
         record = book.ledger.get(cask_id.strip().upper())
@@ -43,9 +43,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
             let_go(book.neighbours)
             _tell_joined(cask_id.strip().upper(), goes_on, form)
             return 0
-        if (marked := _by_old_mark(book, cask_id)) is None:
-            raise
-        return _shown_cask(book, marked, form, every=every, picture=picture, line=line)
+        return _shown_cask(book, _meant(book, cask_id, at), form, at, every=every, picture=picture, line=line)
     from caskbook.life.facts import facts_of
     from caskbook.render.console import safe
 
@@ -72,18 +70,21 @@ def _shown_cask(book: Book, cask_id: str, form: str, *, every: bool, picture: bo
     return 1 if errors else 0
 
 
-def _by_old_mark(book: Book, text: str) -> str | None:
-    """The cask that bears or bore a mark, which is said; None where none does. CaskbookError where several do."""
-    from caskbook.ledger.old_marks import casks_marked
-    from caskbook.render.console import safe
+def _meant(book: Book, text: str, at: str | None) -> str:
+    """The cask meant by a short name, or by a number that is none of the book but an old mark, which is said. CaskbookError otherwise."""
+    from caskbook.cli.numbers import named_one, numbers_of, tell_names
+    from caskbook.ledger.files import is_cask_id
 
-    marked = casks_marked(book.ledger, text, book.day) if book.ledger.gone is None else []
-    if len(marked) > 1:
-        more = f" and {len(marked) - 10} more" if len(marked) > 10 else ""
-        raise CaskbookError(f"{safe(text.strip())} is an old mark of {', '.join(marked[:10])}{more}: which one?")
-    if marked:
-        say(f"{safe(text.strip())} is an old mark of {marked[0]}")
-    return marked[0] if marked else None
+    number = text.strip().upper()
+    if not is_cask_id(number):
+        return named_one(book, text.strip(), at)
+    numbers = numbers_of(book, at)
+    found = numbers().bearing(number, wholly=True)
+    if not found:
+        raise CaskbookError(book.ledger.absent(number))
+    number = numbers().bearer(number)
+    tell_names(numbers)
+    return number
 
 
 def _left_out_joined(book: Book, number: str) -> str:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import say
 from caskbook.cli.entering import ask
+from caskbook.cli.numbers import tell_names
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -22,19 +23,24 @@ _LONGEST = 72
 """Of a prompt; longer hints stand in lines of their own above it."""
 
 
-def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Callable[[], Draft]) -> Draft:
-    """The draft with nothing open any more. The answers go into the request, from which `plan_answered` makes the next draft.
+def ask_questions(desk: Desk, request: Request, draft: Draft, plan_answered: Callable[[], Draft], *, one_key: bool = False) -> Draft:
+    """The draft with nothing open any more. The answers go into the request, from which `plan_answered` makes the next draft. `one_key`:
+    of few words, each is said by its first letter alone.
 
     CaskbookError naming what is lacking where nobody is there to ask, ask.DeclinedError where somebody was asked and did not answer.
     """
+    if desk.numbers is not None:
+        tell_names(desk.numbers)  # What short names and old marks were found to mean goes before any question.
     heading = ""
     for _ in range(_MOST_ROUNDS):
         if not draft.questions:
             return draft
         if draft.heading and not heading and ask.on_terminal():
-            say(_safe(heading := draft.heading))
+            heading = draft.heading
+            for line in heading.split("\n"):
+                say(_safe(line))
         for one in draft.questions:
-            _put(desk, request, draft, one)
+            _put(desk, request, draft, one, one_key=one_key)
         draft = plan_answered()
     if draft.questions:
         raise CaskbookError(lacking_line(desk, request, draft))
@@ -47,7 +53,7 @@ def _safe(text: str) -> str:
     return safe(text)
 
 
-def _put(desk: Desk, request: Request, draft: Draft, one: Question) -> None:
+def _put(desk: Desk, request: Request, draft: Draft, one: Question, *, one_key: bool) -> None:
     """Ask one question, and put its answer into the request."""
     if one.kind == "unit":
         from caskbook.cli.commands.gauge_lengths import ask_unit
@@ -59,8 +65,41 @@ def _put(desk: Desk, request: Request, draft: Draft, one: Question) -> None:
     elif one.kind == "matter":
         if ask.yes_no(f"{one.text} [y/N] ", "n"):
             request.given.setdefault(one.place, []).extend(one.yes)
+    elif one_key and one.field is not None and one.kind == "field" and _keys_of(one.field):
+        _put_key(request, one.field)
     elif one.field is not None:
         request.given[one.place] = [_left(desk, one.text, one.field) if one.kind == "left" else _typed(desk, one.field, may_skip=one.may_skip)]
+
+
+def _keys_of(one: JobField) -> str:
+    """The keys that answer a field of few words; empty where its words do not begin with one letter each."""
+    firsts = "".join(word[0] for word in one.words)
+    if one.kind != "choice" or not 2 <= len(one.words) <= 5 or len(set(firsts)) < len(firsts) or not firsts.isalpha():
+        return ""
+    return firsts + "c" if (one.job, one.key) == ("test", "result") else firsts
+
+
+def _put_key(request: Request, one: JobField) -> None:
+    """One key for a field of few words; `c` of a test says that it leaked, was driven and passed. OtherLine where a line came instead."""
+    from caskbook.entry.labels import label_of
+    from caskbook.entry.short_words import take_cure
+    from caskbook.entry.terms import TypedError
+    from caskbook.entry.typed import choose
+
+    keys = _keys_of(one)
+    cured = "  c leaked, driven, passed" if keys.endswith("c") and len(keys) > len(one.words) else ""
+    for _ in range(ask.TRIES):
+        said = ask.key(f"{label_of(one)}: " + "  ".join(f"{word[0]} {word}" for word in one.words) + f"{cured} > ", keys)
+        if take_cure([one.job], request.given, said):
+            return
+        try:
+            request.given[one.job, one.key] = [choose(one, next((word for word in one.words if said == word[0]), said))]
+            return
+        except (TypedError, ValueError):
+            if any(sign.isdigit() for sign in said):
+                raise ask.OtherLine(label_of(one), said) from None
+        say(f"  one key: {', '.join(keys)}")
+    raise ask.DeclinedError(f"{label_of(one)}: needed; nothing written")
 
 
 def _left(desk: Desk, prompt: str, one: JobField) -> str:
@@ -82,7 +121,9 @@ def _left(desk: Desk, prompt: str, one: JobField) -> str:
 
 def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
     """What the person types for one field, asked again where it cannot be read. DeclinedError where nothing comes of it."""
+    from caskbook.entry.crew import not_there
     from caskbook.entry.labels import label_of
+    from caskbook.entry.naming import named_field
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.entry.typed import read_field
 
@@ -95,7 +136,14 @@ def _typed(desk: Desk, one: JobField, *, may_skip: bool = False) -> str:
         if one.kind in ("event", "answers"):
             return text
         try:
+            text = named_field(one, text, desk.numbers)
+        except CaskbookError as error:
+            say(f"  {error}")
+            continue
+        try:
             read_field(one, [text], Terms(desk.ledger.house.on(desk.today), desk.today))
+            if one.key == "by" and (why := not_there(desk.ledger.house.on(desk.work_day), text, desk.work_day)):
+                raise TypedError(why)
         except TypedError as error:
             say("  " + str(error).removeprefix(f"{one.option}: "))
             continue
@@ -118,6 +166,7 @@ def _prompt(one: JobField, hint: str) -> str:
 
 
 def _hint(desk: Desk, one: JobField) -> str:
+    """How a field is typed; of who did it, those of the crew who are there on the day."""
     from caskbook.cli.entering.help import hint_of
     from caskbook.entry.labels import EXAMPLES, short_unit
 
@@ -127,7 +176,9 @@ def _hint(desk: Desk, one: JobField) -> str:
         return hint_of(one).replace(one.unit, short_unit(one.unit), 1)
     if one.key != "by":
         return hint_of(one)
-    return ", ".join(person.initials for person in desk.ledger.house.on(desk.today).crew[:12])
+    from caskbook.entry.crew import there_on
+
+    return ", ".join(there_on(desk.ledger.house.on(desk.work_day).crew, desk.work_day)[:12])
 
 
 def lacking_line(desk: Desk, request: Request, draft: Draft) -> str:

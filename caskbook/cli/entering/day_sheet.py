@@ -49,14 +49,15 @@ def _rows_in(path: Path) -> list[Row]:
 
 def _enter(path: Path, given: dict[str, str]) -> int:
     """Plan, tell and write; of a sheet nothing is asked in between."""
-    from caskbook.cli.entering.desk import asker_of, desk_of
+    from caskbook.cli.entering.desk import asker_of, desk_of, shift_here
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.plan_sheet import plan_sheet
 
     rows = _rows_in(path)
     book = open_book(given.get("records"), joins=True)
-    desk = desk_of(book)
-    asker = asker_of(book, desk)
+    shift = shift_here(book, by=given.get("by"))
+    desk = desk_of(book, shift)
+    asker = asker_of(book, desk, shift)
     asker.by = given.get("by", asker.by)
     draft = plan_sheet(desk, path.name, rows, asker, {"sheet": path.stem, **given})
     return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given)

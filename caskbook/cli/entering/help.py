@@ -39,6 +39,9 @@ def jobs_help() -> str:
         lines += [title, *(f"  {job:<11} {_short(says, _WIDTH - 14)}" for job, says in rows), ""]
     lines += [
         "several casks    enter test TH-004501..004560 except 004517,004533 pass --psi 11",
+        "a cask in short  7005 (last figures), was:MARK, @PARCEL, next: explain numbers",
+        "a test in short  enter test 7005 p --psi 11 · 7006 f j3 · 7007 c j4: explain c",
+        "once a shift     caskbook shift WHO --psi 11; a day's work: caskbook bench",
         "two jobs         enter shave+char TH-004217 flail --level 3",
         "from paper       enter sheet FILE · sheet --for JOB (a blank one)",
         "with a scanner   enter scan JOB [fields]",

@@ -43,6 +43,10 @@ def tell_and_write(book: Book, draft: Draft, *, dry: bool, yes: bool, again: Cal
         return WELL
     for line in (*draft.remarks.lines, *draft.remarks.doubts):
         say(safe(line))
+    if draft.remarks.cautions:
+        from caskbook.cli.entering.shift import note_cautions
+
+        note_cautions(book, draft.remarks.cautions)
     if dry:
         write("".join(diffs(book, plan)))
         return WELL

@@ -1,0 +1,284 @@
+"""The lines of the bench: a job and its casks, the job staying; `same`, `undo`, `note`, `show`, `shift`; and the sum at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, OutputError, say
+from caskbook.cli.entering.ask import DeclinedError, OtherLine
+from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, WORDS, is_cask, is_job, words_of
+from caskbook.cli.entering.bench_tally import Tally
+from caskbook.cli.entering.lines import Given, Lines, Refused
+from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.entry.plan import Plan
+    from caskbook.entry.plan_request import Draft
+    from caskbook.entry.request import Request
+
+_NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before")
+"""Fields that hang on the cask of their line."""
+
+
+class BenchLines(Lines):
+    """A day at the bench. `answer` prints what came of a line: what is said first and large, the rest of it, and whether it is bad news."""
+
+    kept = ("by", "psi", "water_l", "method", "spirit", "approved_by")
+
+    def __init__(self, book: Book, answer: Callable[[str, Sequence[str], bool], None], given: Given | None = None) -> None:
+        super().__init__(book, given)
+        self.answer = answer
+        self.jobs = ""
+        self.cask = ""
+        self.tally = Tally()
+        self._remarks: list[str] = []
+        self._many = False
+
+    def shift_words(self) -> str:
+        """Whose shift it is; where there is none, how to begin one."""
+        from caskbook.cli.entering.shift import out_of_force, shift_line
+        from caskbook.ledger.shift import shift_of
+
+        shift = shift_of(self.book.root)
+        if shift is None:
+            return "no shift yet: shift WHO says who works, and for which day"
+        return f"{why}; shift {shift.by} begins another" if (why := out_of_force(self.book, shift)) else shift_line(self.book, shift)
+
+    def history_name(self) -> str:
+        """Under which name the lines typed at this ledger are kept."""
+        from hashlib import sha256
+
+        return f"bench-{sha256(str(self.book.root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
+
+    def take(self, line: str) -> bool:
+        """One line; False where it ends the bench."""
+        words = words_of(line)
+        if not words:
+            return True
+        if words[0].casefold() in ENDS and len(words) == 1:
+            return False
+        self._remarks = []
+        self.refresh()
+        try:
+            self._act(words, line)
+        except Refused as refused:
+            self._refuse(line, str(refused), told=True)
+        except OtherLine as other:
+            self._refuse(line, str(other))
+            self.ahead.append(other.line)
+        except OutputError:
+            raise  # The line is written, or was told as refused; only nobody heard of it.
+        except (CaskbookError, ValueError) as error:
+            self._refuse(line, str(error))
+        return True
+
+    def _refuse(self, line: str, why: str, *, told: bool = False) -> None:
+        self.refused += 1
+        self.tally.refused.append((line, why))
+        if not told:
+            self.answer(f"NOT WRITTEN  {why}", self._remarks, True)
+
+    def _act(self, words: list[str], line: str) -> None:
+        """What the first word calls for. CaskbookError where it cannot be."""
+        first = words[0].casefold()
+        if first == "shift":
+            self._shift(words[1:])
+        elif first == "undo":
+            self._undo(words[1:])
+        elif first in ("help", "?"):
+            self._help(words[1:])
+        elif first in SHOWN:
+            self._show(words)
+        elif first == "same":
+            self._same(words[1:])
+        elif first == "note":
+            self._note(line)
+        else:
+            self._enter(words)
+
+    def _enter(self, words: list[str]) -> None:
+        """A job and its casks, or casks of the job that stays; a job alone is the one that stays."""
+        from caskbook.entry.request import read_request
+
+        begins = is_job(words[0])
+        if not begins and not self.jobs:
+            if not is_cask(words[0]):
+                begins = True  # Whoever typed it meant a job: it is refused as one, with the nearest.
+            else:
+                raise CaskbookError(f"which job? it goes first, as: test {words[0]} p; then it stays")
+        if not begins and not is_cask(words[0]):
+            raise CaskbookError(self._neither(words[0]))
+        request = read_request(words if begins else [self.jobs, *words])
+        if begins and not (request.casks or request.named):
+            self._keep_typed(request)
+            self.jobs = words[0]
+            self.answer(f"{'+'.join(request.jobs)}: the casks, one a line", [], False)
+            return
+        self.jobs = words[0] if begins else self.jobs  # It stays where the cask forbids it too: the next one may be meant.
+        self.enter(request)
+        self._keep_typed(request)
+
+    def _neither(self, word: str) -> str:
+        """What is said of a word that is no job, no cask and none of the bench's own."""
+        from difflib import get_close_matches
+
+        from caskbook.entry.request import all_jobs
+
+        near = get_close_matches(word.casefold()[:40], [*WORDS, *all_jobs()], 1, 0.6)
+        shown = "".join(sign if sign.isprintable() else "?" for sign in word[:30])
+        return f"'{shown}' is no job, no cask and no word of the bench" + (f": did you mean {near[0]}?" if near else "; help lists them")
+
+    def _keep_typed(self, request: Request) -> None:
+        """What stood on a line and is alike for all of the job holds until it is said otherwise."""
+        for place, texts in request.given.items():
+            if place[1] in self.kept and place[0] in request.jobs:
+                self.given[place] = [*texts]
+
+    def _same(self, words: Sequence[str]) -> None:
+        """As the last line, on other casks; what hangs on its own cask is left out."""
+        from caskbook.entry.request import Request, read_request
+
+        if self.last is None:
+            raise CaskbookError("same as what? nothing was entered at this bench yet")
+        if not words:
+            raise CaskbookError("same, on which cask? as: same 7008")
+        typed = read_request(["+".join(self.last.jobs), *words])
+        old = {place: [*texts] for place, texts in self.last.given.items() if place[0] != "run" and place[1] not in _NOT_AGAIN}
+        for key in ("date", "anyway"):
+            if self.last.has(key):
+                old["run", key] = [*self.last.given["run", key]]
+        if ("test", "result") in typed.given:
+            old = {place: texts for place, texts in old.items() if place not in (("test", "leaks"), ("test", "cured_by"))}
+        self.enter(Request(typed.jobs, typed.casks, {**old, **typed.given}, typed.named))
+
+    def _note(self, line: str) -> None:
+        """`note CASK… TEXT`, or `note TEXT` on the last cask; the text is taken as it stands. The job stays what it was."""
+        from caskbook.entry.casks import looks_like_casks
+        from caskbook.entry.request import Request, read_request
+
+        rest = line.strip()[len("note") :].strip()
+        if " --" in f" {rest}":
+            self.enter(read_request(["note", *words_of(rest)]))
+            return
+        casks: list[str] = []
+        while rest and looks_like_casks(rest.split(None, 1)[0]) and not (rest.split(None, 1)[0].isdecimal() and len(rest.split(None, 1)[0]) < 3):
+            word, _, rest = rest.partition(" ")
+            casks.append(word)
+            rest = rest.strip()
+        if not casks and not self.cask:
+            raise CaskbookError("a note on which cask? as: note 7005 wet head")
+        if not rest:
+            raise CaskbookError("which note? as: note 7005 wet head")
+        self.enter(Request(["note"], [] if casks else [self.cask], {("note", "note"): [rest]}, casks))
+
+    def _undo(self, words: Sequence[str]) -> None:
+        if words:
+            raise CaskbookError("undo takes back the last line; for an older entry: caskbook void CASK EVENT --why …")
+        files = self.undo()
+        self.tally.written.pop()
+        self.answer(f"TAKEN BACK  {', '.join(one['cask'] for one in files[:6])}" + (" …" if len(files) > 6 else ""), [], False)
+
+    def _shift(self, words: list[str]) -> None:
+        """`shift ab`, `shift`, `shift end`, as the command does it."""
+        from caskbook.cli.commands.shift import run
+
+        run([*words, "--records", str(self.book.root)])
+        self.given = {place: texts for place, texts in self.given.items() if place[1] != "by"}
+
+    def _show(self, words: list[str]) -> None:
+        """A command that only reads, on this book; `show` alone shows the last cask."""
+        from caskbook.cli.without_typer import run_plain
+
+        first = words[0].casefold()
+        if first == "explain":
+            from caskbook.cli.commands.explain import run
+
+            run(" ".join(words[1:]) or None)
+            return
+        if first == "show" and len(words) == 1:
+            if not self.cask:
+                raise CaskbookError("show which cask? as: show 7005")
+            words = [*words, self.cask]
+        if run_plain([first, *words[1:], "--records", str(self.book.root)]) is None:
+            raise CaskbookError(f"{first} is not understood so; as: {'show 7005 --all' if first == 'show' else f'{first} 7005'}")
+
+    def _help(self, words: Sequence[str]) -> None:
+        from caskbook.cli.common import write
+
+        if words:
+            from caskbook.cli.entering.help import job_help
+            from caskbook.entry.request import read_jobs
+
+            write("\n\n".join(job_help(job) for job in read_jobs(words[0])))
+        else:
+            write("  " + HELP)
+
+    def check_casks(self, request: Request) -> None:
+        """Several casks on a line are asked about, but where the job is one of several."""
+        from caskbook.entry.request import MANY_FILES
+
+        self._many = len(request.casks) > 1 and request.jobs[0] not in MANY_FILES
+
+    def tell_plan(self, draft: Draft, doubts: Sequence[str]) -> None:
+        """Kept for the answer, but where something is doubted: then it is said before it is asked."""
+        self._remarks = [*draft.echoes, *draft.remarks.lines]
+        if doubts:
+            for text in (*self._remarks, *doubts):
+                say(_safe(text))
+            self._remarks = []
+
+    def tell_refusals(self, plan: Plan) -> None:
+        """The reason first, what to do below it."""
+        from caskbook.entry.says import refusal_lines
+
+        first, *rest = refusal_lines(plan.refusals)
+        if all(refusal.policy for refusal in plan.refusals):
+            rest.append('it was done all the same? add --anyway --why "…"')
+        self.answer(f"NOT WRITTEN  {_safe(first)}", [_safe(text.strip()) for text in rest], True)
+
+    def sure(self, plan: Plan, doubts: Sequence[str]) -> bool:
+        """Many casks on one line are asked about, and what is doubted."""
+        from caskbook.cli.entering.ask import on_terminal, yes_no
+
+        count = len({cask for cask, _ in plan.written})
+        if doubts and not super().sure(plan, doubts):
+            self.answer("NOT WRITTEN  it was not right", [], True)
+            return False
+        if self._many and on_terminal():
+            try:
+                agreed = yes_no(f"{count} casks: write all? [y/N] ", "n")
+            except DeclinedError:
+                agreed = False
+            if not agreed:
+                self.answer("NOT WRITTEN  not all of them were meant", [], True)
+            return agreed
+        return True
+
+    def tell_written(self, draft: Draft, plan: Plan) -> None:
+        """What is written now, large; then what the cask is, and what else is to be said."""
+        from caskbook.entry.says import event_says
+
+        casks = list(dict.fromkeys(cask for cask, _ in plan.written))
+        self.cask = casks[-1]
+        own = [(cask, event) for cask, event in plan.written if event["id"] not in {one["id"] for _, _, one in plan.unsaid}]
+        dry = len(self.done) == len(self.tally.written)
+        if not dry:
+            self.tally.write(own)
+        words = "TRIED" if dry else "WRITTEN"
+        named = casks[0] if len(casks) == 1 else f"{len(casks)} casks"
+        said = "; ".join(dict.fromkeys(event_says(event) for _, event in own))
+        first = own[0][1]
+        who = f"{first['date']:%a} {first['date']}" + (f", {first['by']}" if first.get("by") else "")
+        previewed = {f"  {event_says(event)}" for _, event in own}
+        rest = [text for text in self._remarks if not any(text.startswith(one) for one in previewed)]
+        at = next((n for n, text in enumerate(rest) if len(casks) == 1 and text.startswith(f"{casks[0]}  ")), None)
+        if at is not None:
+            rest[at] = rest[at].replace(f"{casks[0]}  ", "before: ", 1)
+        self.answer(f"{words}  {named}  {_safe(said)}  {who}", [_safe(text) for text in rest], False)
+
+
+def _safe(text: str) -> str:
+    from caskbook.cli.entering.tell_and_write import safe
+
+    return safe(text)

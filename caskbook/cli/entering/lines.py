@@ -1,0 +1,256 @@
+"""Entries line by line, each written at once: what was written, what was refused, and the last taken back. A scan and the bench are such."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import replace
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from caskbook.cli.common import Book, say
+from caskbook.core import outcome
+from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import number_of
+
+if TYPE_CHECKING:
+    from caskbook.entry.plan import Desk, Plan
+    from caskbook.entry.plan_request import Draft
+    from caskbook.entry.request import Request
+    from caskbook.ledger.shift import Shift
+
+Given = dict[tuple[str, str], list[str]]
+Files = list[dict[str, Any]]
+KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
+"""What was asked for the first cask and is alike for a run: it holds for the next ones."""
+
+
+class Refused(CaskbookError):  # noqa: N818 - named for what it is
+    """A line that was not written, for reasons that are told already."""
+
+
+class Lines:
+    """Lines entered so far. `given`: what holds for each of them unless it says otherwise; `done`: what each line wrote, `tried` what it
+    would have; `answered`: a doubt that was put for all of them; `ahead`: lines that came in the place of an answer."""
+
+    kept: tuple[str, ...] = KEPT
+
+    def __init__(self, book: Book, given: Given | None = None, answered: str | None = None) -> None:
+        self.book, self.answered = book, answered
+        self.given: Given = given if given is not None else {}
+        self.done: list[Files] = []
+        self.tried: list[Files] = []
+        self.ahead: list[str] = []
+        self.refused = 0
+        self.last: Request | None = None
+        self._house = _stamp(book)
+        self.cautioned: set[str] = set()
+
+    @property
+    def count(self) -> int:
+        """Lines written so far."""
+        return len(self.done)
+
+    def shift(self) -> Shift | None:
+        """The shift that a line goes by now. CaskbookError where it is over, and nobody was named."""
+        from caskbook.cli.entering.shift import shift_for
+
+        by = next((texts[-1] for (_, key), texts in self.given.items() if key == "by"), None)
+        return shift_for(self.book, by=by, told=False)
+
+    def refresh(self) -> None:
+        """The day and the time it is now, the house as it stands now, and whatever numbers were joined meanwhile."""
+        house = _stamp(self.book)
+        if house != self._house:
+            from caskbook.ledger.files import open_folder
+
+            ledger = open_folder(self.book.root, Path.cwd())
+            ledger.claims_known = self.book.ledger.claims_known
+            self.book, self._house = replace(self.book, ledger=ledger), house
+        if self.book.ledger.claims_known is not None:
+            self.book.ledger.forget_claims()
+        self.book = renewed(self.book)
+
+    def enter(self, request: Request) -> None:
+        """Plan one line, ask what is open, tell and write. CaskbookError where it cannot be; Refused where that was told."""
+        from caskbook.cli.entering.ask import on_terminal
+        from caskbook.cli.entering.ask_questions import ask_questions
+        from caskbook.cli.entering.desk import asker_of, desk_of
+        from caskbook.cli.entering.shift import take_usual
+        from caskbook.entry.plan_request import plan_scanned
+
+        if "-" in request.named or any("-" in texts for texts in request.given.values()):
+            raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
+        self.refresh()
+        shift = self.shift()
+        desk = desk_of(self.book, shift, self.cautioned)
+        typed = set(request.given)
+        request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
+        self._settle(desk, request, shift.by if shift is not None else None)
+        take_usual(request, shift)
+        asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
+        draft = plan_scanned(desk, request, asker, may_ask=may_ask)
+        draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask), one_key=True)
+        self._tell_and_write(draft, request)
+        self.last = request
+        self._keep_answers(request, typed)
+
+    def _holds(self, place: tuple[str, str], request: Request) -> bool:
+        """Whether what is kept is for this line: of one of its jobs, or of the run."""
+        return place[0] in (*request.jobs, "run", "head file")
+
+    def _settle(self, desk: Desk, request: Request, by: str | None) -> None:
+        """The casks of a line by their numbers, which the book must have; and the sheet that all lines of the run bear."""
+        from caskbook.cli.entering.desk import name_absent, name_in_full
+        from caskbook.entry.entry import run_sheet
+        from caskbook.entry.fields import NEW_FILE_JOBS
+        from caskbook.entry.joined import refuse_joined
+
+        name_in_full(desk, request)
+        self.check_casks(request)
+        refuse_joined(desk.joins, desk.page, request)
+        if request.jobs[0] not in NEW_FILE_JOBS:
+            if any(desk.page(cask).record is None for cask in request.casks):
+                name_absent(desk, request)
+            for cask in request.casks:
+                if desk.page(cask).record is None:
+                    raise CaskbookError(self.book.ledger.absent(cask))
+        job = request.jobs[0]
+        if request.one("sheet", job) is None and desk.sheet is None:
+            minted = self.given.get(("run", "minted"))
+            sheet = minted[-1] if minted else run_sheet(self.book.today, request.one("by", job) or by, desk.bits)
+            self.given[("run", "minted")] = request.given[("run", "minted")] = [sheet]
+            for one in request.jobs:
+                request.given[(one, "sheet")] = [sheet]
+
+    def check_casks(self, request: Request) -> None:
+        """CaskbookError where a line may not name these casks."""
+
+    def tell_plan(self, draft: Draft, doubts: Sequence[str]) -> None:
+        """What is said of a line before it is written."""
+        from caskbook.cli.entering.tell_and_write import safe
+
+        for text in (*draft.remarks.lines, *doubts):
+            say(safe(text))
+
+    def tell_refusals(self, plan: Plan) -> None:
+        """Why a line was not written."""
+        from caskbook.cli.entering.tell_and_write import tell_refusals
+
+        tell_refusals(plan)
+
+    def tell_written(self, draft: Draft, plan: Plan) -> None:
+        """What is said of a line once it is written."""
+
+    def sure(self, plan: Plan, doubts: Sequence[str]) -> bool:
+        """Whether what was doubted of a line is right all the same."""
+        from caskbook.cli.entering.ask import sure
+
+        return not doubts or sure()
+
+    def _tell_and_write(self, draft: Draft, request: Request) -> None:
+        """Tell one line's plan, ask about what is doubted of it, and write it. Refused where it is not written."""
+        from caskbook.cli.entering.shift import note_cautions
+
+        plan = draft.plan
+        assert plan is not None
+        if plan.refusals:
+            self.tell_refusals(plan)
+            raise Refused(plan.refusals[0].fault.message)
+        doubts = [text for text in draft.remarks.doubts if text != self.answered]
+        self.tell_plan(draft, doubts)
+        self.cautioned |= set(draft.remarks.cautions)
+        note_cautions(self.book, draft.remarks.cautions)
+        if not (request.has("yes") or request.has("dry_run") or self.sure(plan, doubts)):
+            raise Refused(doubts[0] if doubts else "not wanted")
+        self._put_down(plan, request)
+        self.tell_written(draft, plan)
+
+    def _put_down(self, plan: Plan, request: Request) -> None:
+        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+        from caskbook.entry.undo import as_run
+        from caskbook.entry.write import stands, write_plan
+
+        if "same-as" in request.jobs:  # What this line joins counts for the next one, and no longer once it is taken back.
+            self.book.ledger.forget_claims()
+        told = [as_run(page) for page in plan.pages]
+        if request.has("dry_run"):
+            self.tried.append(told)
+            return
+        try:
+            write_plan(self.book.root, plan)
+        except KeyboardInterrupt:
+            if stands(self.book.root, plan):
+                self.done.append(told)
+            raise
+        self.done.append(told)
+
+    def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
+        """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
+        for place, texts in request.given.items():
+            if place not in self.given and place not in typed and place[1] in self.kept:
+                self.given[place] = texts
+
+    def undo(self) -> Files:
+        """Take back the last line, and tell which files. CaskbookError where there is none, or where its entry was committed meanwhile."""
+        from caskbook.cli.commands.correct import committed_ids
+        from caskbook.cli.commands.undo_files import taken_back
+
+        if not self.done:
+            raise CaskbookError("nothing to take back in this run")
+        files = self.done[-1]
+        for one in files:
+            if landed := set(one["ids"]) & (committed_ids(self.book, one["path"]) or set()):
+                raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
+        with outcome.whole():
+            taken_back(self.book, files)
+            self.book.ledger.forget_claims()
+            self.done.pop()
+        return files
+
+    def end(self) -> int:
+        """What was done, in figures."""
+        self.keep()
+        tried = f"{account(self.tried)} tried, not written (--dry-run)" if self.tried else ""
+        written = f"{account(self.done)} written" if self.done or not tried else ""
+        say(", ".join(part for part in (written, tried, f"{self.refused} refused" if self.refused else "") if part))
+        return 1 if self.refused else 0
+
+    def keep(self) -> None:
+        """What the whole run wrote is what `caskbook undo` takes back."""
+        from caskbook.entry.write import remember
+
+        merged: dict[str, dict[str, Any]] = {}
+        for one in (one for files in self.done for one in files):
+            if one["path"] in merged:
+                merged[one["path"]]["ids"] += one["ids"]
+                merged[one["path"]]["lines"].update(one["lines"])
+                merged[one["path"]]["steps"] += one["steps"]
+            else:
+                merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"]), "steps": list(one["steps"])}
+        if merged:
+            remember(self.book.root, list(merged.values()))
+
+
+def renewed(book: Book) -> Book:
+    """The book on the day and at the time it is now."""
+    from caskbook.cli import common
+
+    now = common.clock()
+    today = common.house_today(book.ledger, now)
+    return replace(book, now=now, today=today, day=today)
+
+
+def _stamp(book: Book) -> tuple[int, int, int] | None:
+    """Another where the house's settings were written since."""
+    try:
+        about = (book.root / "house.yaml").stat()
+    except OSError:
+        return None
+    return about.st_mtime_ns, about.st_size, about.st_ino
+
+
+def account(lines: Collection[Files]) -> str:
+    """ "2 casks" for lines that were a cask each, "3 entries on 2 casks" where one came again."""
+    casks = {one["path"] for files in lines for one in files}
+    again = f"{number_of(sum(len(one['ids']) for files in lines for one in files), 'entry')} on " if len(casks) < len(lines) else ""
+    return again + number_of(len(casks), "cask")

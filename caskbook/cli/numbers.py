@@ -1,0 +1,121 @@
+"""What knows the short names of casks in an open book: made where one is typed, and not before."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Sequence
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book, index_of, say
+from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.ledger.numbers import Numbers
+
+_MOST_BYTES = 1_000_000
+STDIN = "-"
+
+
+def numbers_of(book: Book, at: str | None = None, *, with_gone: bool = False) -> Callable[[], Numbers]:
+    """Gives the short names of the book, always the same object. `with_gone`: a parcel is all its casks."""
+
+    @cache
+    def made() -> Numbers:
+        from caskbook.ledger.numbers import Numbers
+
+        def marked(text: str) -> Sequence[str] | None:
+            return None if at else index_of(book).files_marked(text)
+
+        return Numbers(book.ledger, book.day, marked, lambda parcel: _of_parcel(book, at, parcel), _text_of, with_gone=with_gone)
+
+    return made
+
+
+def named(book: Book, words: Sequence[str], at: str | None = None) -> list[str]:
+    """The casks of a command line, by their full numbers; what their short names stand for is said. CaskbookError as `read_casks`."""
+    from caskbook.entry.casks import read_casks
+
+    numbers = numbers_of(book, at)
+    found = read_casks(words, numbers)
+    tell_names(numbers)
+    return found
+
+
+def in_the_book(book: Book, words: Sequence[str], at: str | None = None) -> list[str]:
+    """The same, each under the number by which it goes on; CaskbookError for one that the book has not."""
+    from caskbook.entry.casks import read_casks
+    from caskbook.ledger.files import file_of
+
+    numbers = numbers_of(book, at, with_gone=True)
+    found, joins = read_casks(words, numbers), book.ledger.joins()
+    tell_names(numbers)
+    for cask in found:
+        if book.ledger.file_store.read(file_of(cask)) is None:
+            raise CaskbookError(book.ledger.absent(cask))
+    return list(dict.fromkeys(joins.get(cask, cask) for cask in found))
+
+
+def named_one(book: Book, word: str, at: str | None = None) -> str:
+    """The one cask of a command line."""
+    from caskbook.entry.casks import read_cask
+
+    numbers = numbers_of(book, at)
+    found = read_cask(word, numbers)
+    tell_names(numbers)
+    return found
+
+
+def tell_names(numbers: Callable[[], Numbers]) -> None:
+    """Say what short names were found to mean, once."""
+    if getattr(numbers, "cache_info", None) is not None and not numbers.cache_info().currsize:  # type: ignore[attr-defined]
+        return
+    remarks = numbers().remarks
+    for line in dict.fromkeys(remarks):
+        say(line)
+    remarks.clear()
+
+
+def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]]:
+    """(cask, whether it is gone) of a parcel, as `list --parcel` has it. CaskbookError that names the nearest where there is none."""
+    from caskbook.cli.progress import progress
+
+    index = index_of(book, at)
+    index.memory = True
+    with progress("casks") as advance:
+        answer = index.answer(None, advance)
+    if answer is None:
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    with index:
+        found, others = index.of_parcel(parcel)
+    if found:
+        return found
+    import difflib
+
+    near = difflib.get_close_matches(parcel, others, 3, 0.6)
+    shown = "".join(sign if sign.isprintable() else "?" for sign in parcel[:40])
+    raise CaskbookError(f"no cask of a parcel {shown} in the book" + (f": did you mean {' or '.join(f'@{one}' for one in near)}?" if near else ""))
+
+
+def _text_of(path: str) -> str:
+    """What a file of numbers holds, or standard input. CaskbookError for what cannot be read, or is no such list."""
+    if path == STDIN:
+        data = _standard_input()
+    else:
+        try:
+            with Path(path).open("rb") as file:
+                data = file.read(_MOST_BYTES + 1)
+        except OSError as error:
+            raise CaskbookError(f"{path}: {(error.strerror or str(error)).lower()}") from None
+    if len(data) > _MOST_BYTES:
+        raise CaskbookError(f"{'standard input' if path == STDIN else path}: more than a million bytes: no list of cask numbers")
+    try:
+        return data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise CaskbookError(f"{'standard input' if path == STDIN else path}: not UTF-8") from None
+
+
+def _standard_input() -> bytes:
+    stream = getattr(sys.stdin, "buffer", None)
+    return stream.read(_MOST_BYTES + 1) if stream is not None else sys.stdin.read(_MOST_BYTES + 1).encode(errors="surrogateescape")

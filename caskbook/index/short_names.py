@@ -1,0 +1,45 @@
+"""Casks by what is typed for them: an old mark, a parcel."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from pathlib import Path
+
+from caskbook.index.answer import Answer
+from caskbook.index.bearing_files import files_bearing
+from caskbook.index.store import Store
+
+
+def files_marked(root: Path, text: str, *, disk: bool = True) -> list[str] | None:
+    """Names of the files that may bear an old mark, capitals aside, more rather than fewer: the caller reads them. None where that
+    cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
+    wanted = text.strip().casefold()
+    plain = wanted.encode() if wanted.isascii() else b""
+    return files_bearing(root, lambda store: _kept(store, wanted), lambda data: plain in data.lower(), disk=disk)
+
+
+def _kept(store: Store, wanted: str) -> Iterator[str]:
+    """Files with such a mark among those of a cask; with a sign beyond ASCII all that have any, since SQLite knows no other capitals."""
+    rows = store.execute(
+        "SELECT v.name FROM life l INDEXED BY life_marks CROSS JOIN version v ON v.id = l.version"
+        " WHERE l.old_marks IS NOT NULL AND (? OR instr(lower(l.old_marks), ?))",
+        (not wanted.isascii(), json.dumps(wanted)[1:-1].lower()),
+    )
+    yield from (row[0] for row in rows)
+
+
+def of_parcel(answer: Answer, parcel: str) -> list[tuple[str, bool]]:
+    """(cask, whether it is gone) of a parcel, in order; what goes on under another number is left out."""
+    rows = answer.store.execute(
+        "SELECT l.cask, l.state FROM life l INDEXED BY life_parcel WHERE l.parcel = ? AND l.begun"
+        " AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id) ORDER BY l.cask",
+        (parcel, answer.number),
+    )
+    joined = answer.joined
+    return [(cask, state == "gone") for cask, state in rows if cask not in joined]
+
+
+def parcels(answer: Answer) -> list[str]:
+    """The parcels that casks came in."""
+    return [row[0] for row in answer.store.execute("SELECT DISTINCT parcel FROM life INDEXED BY life_parcel WHERE parcel IS NOT NULL")]

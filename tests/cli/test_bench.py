@@ -1,0 +1,241 @@
+"""The bench, its lines from a pipe: each written at once, each refusal told, the state of the work kept from line to line."""
+
+from __future__ import annotations
+
+import io
+from pathlib import Path
+
+import pytest
+from entry.shop import CASK, HOUSE, Ran, Shop, days_ago
+
+from caskbook.cli.commands.bench import run as bench
+from caskbook.cli.commands.shift import run as shift
+
+CAME = {"date": days_ago(30), "job": "receive", "verdict": "accept"}
+FULL = {"date": days_ago(9), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 12}
+EMPTY = ("TH-007005", "TH-007006", "TH-007007", "TH-007008")
+
+
+@pytest.fixture
+def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
+    monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
+    monkeypatch.delenv("CASKBOOK_BY", raising=False)
+    made = Shop(tmp_path, HOUSE)
+    for cask in EMPTY:
+        made.put(CAME, cask=cask)
+    made.put(CAME, FULL, cask="TH-007100")
+    return made
+
+
+def at_bench(house: Shop, *lines: str, begin: bool = True) -> Ran:
+    """What the bench says to these lines; `begin`: with a shift of ab first."""
+    import sys
+
+    before = sys.stdin
+    sys.stdin = io.StringIO("".join(f"{line}\n" for line in (*(("shift ab",) if begin else ()), *lines)))
+    try:
+        return house.run(bench)
+    finally:
+        sys.stdin = before
+
+
+def test_a_day_of_tests(house: Shop) -> None:
+    ran = at_bench(house, "test 7005 p --psi 11", "7006 f j3", "", "# tea", "7007 c joint-4", "same 7008", "end", "7005 p")
+    assert ran.code == 0, ran.err
+    assert [house.last(cask)["result"] for cask in EMPTY] == ["pass", "fail", "pass", "pass"]
+    assert all(house.last(cask) == {**house.last(cask), "by": "ab", "date": days_ago(0), "psi": 11} for cask in EMPTY)
+    assert house.last("TH-007006")["leaks"] == [{"at": "joint-3"}]
+    for cask in EMPTY[2:]:
+        assert house.last(cask) == {**house.last(cask), "leaks": [{"at": "joint-4"}], "cured_by": "drive"}
+    assert len({house.last(cask)["sheet"] for cask in EMPTY}) == 1, "one sheet for the day, so that `void --sheet` finds it"
+    told = [line for line in ran.out.splitlines() if line.startswith("WRITTEN")]
+    assert told[0].startswith("WRITTEN  TH-007005  test: pass, 11 psi") and f"{days_ago(0):%a} {days_ago(0)}, ab" in told[0] and len(told) == 4
+    summary = ran.err[ran.err.index("4 entries on 4 casks, 0 lines refused") :]
+    assert "  test pass 3: TH-007005, TH-007007, TH-007008" in summary and "  test fail 1: TH-007006" in summary
+
+
+def test_it_is_plain_in_a_pipe_and_a_refusal_is_the_exit_code(house: Shop) -> None:
+    ran = at_bench(house, "test 7100 p --psi 11", "7005 p --psi 11", "\x1b[2J", "7006 f \x07")
+    assert ran.code == 1 and "NOT WRITTEN  TH-007100  test needs it empty; it has held malt" in ran.err
+    assert not set(ran.out + ran.err) & {"\x1b", "\x07", "\r"}
+    assert "1 entry on 1 cask, 3 lines refused" in ran.err and "refused: test 7100 p --psi 11: " in ran.err
+
+
+def test_the_job_stays_and_what_was_typed_for_it(house: Shop) -> None:
+    ran = at_bench(house, "test --psi 10", "7005 p", "flag 7005 j3", "7006 j4", "test 7006 p", "drive 7007", "7008 p")
+    assert ran.code == 1 and house.last("TH-007006")["psi"] == 10 and house.last("TH-007007")["job"] == "drive"
+    assert "'p' is not expected here" in ran.err, "the job that stays is the last one"
+    assert [event["job"] for event in house.data("TH-007006")["events"]] == ["receive", "flag", "test"]
+
+
+def test_same_leaves_out_what_hangs_on_the_other_cask(house: Shop) -> None:
+    house.put(
+        CAME, {"date": days_ago(8), "job": "examine", "verdict": "repair", "findings": [{"at": "joint-4", "defect": "weep", "severity": 1}]}, cask="TH-007005"
+    )
+    ran = at_bench(house, "same 7006", "test 7005 p --psi 9 --answers e0000002/joint-4", "same 7006", "same 7007 f j2", "same", "same 7008 --psi 8")
+    assert ran.code == 1 and "same as what?" in ran.err and "same, on which cask?" in ran.err
+    assert "answers" not in house.last("TH-007006") and house.last("TH-007006")["psi"] == 9
+    assert house.last("TH-007007") == {**house.last("TH-007007"), "result": "fail", "leaks": [{"at": "joint-2"}]}
+    assert house.last("TH-007008") == {**house.last("TH-007008"), "psi": 8, "result": "fail", "leaks": [{"at": "joint-2"}]}
+
+
+def test_undo_takes_back_one_line_after_the_other(house: Shop) -> None:
+    before = {cask: house.path(cask).read_bytes() for cask in EMPTY}
+    ran = at_bench(house, "undo", "test 7005 p --psi 11", "7006 p", "undo", "undo", "undo", "undo 7005")
+    assert {cask: house.path(cask).read_bytes() for cask in EMPTY} == before
+    assert (
+        ran.code == 1
+        and ran.err.count("TAKEN BACK") == 2
+        and ran.err.count("NOT WRITTEN  nothing to take back") == 2
+        and "0 entries on 0 casks, 3 lines refused" in ran.err
+    )
+
+
+def test_a_note_is_taken_as_it_stands_and_the_job_stays(house: Shop) -> None:
+    ran = at_bench(
+        house, "test --psi 11", "7005 p", "note it's \"wet\" at 12 o'clock", "note 7006 7007 head: loose", "note", "7008 p", "note 7005 --note typed"
+    )
+    assert ran.code == 1, ran.err
+    assert house.data("TH-007005")["events"][-2]["note"] == "it's \"wet\" at 12 o'clock" and house.last("TH-007005")["note"] == "typed"
+    assert house.last("TH-007006")["note"] == house.last("TH-007007")["note"] == "head: loose" and house.last("TH-007008")["job"] == "test"
+    assert "which note?" in ran.err
+
+
+@pytest.mark.parametrize(
+    "line,said",
+    [
+        ("7005 p", "which job? it goes first, as: test 7005 p"),
+        ("tset 7005 p", "'tset' is no job: did you mean test?"),
+        ("test 9999 p --psi 11", "no number of the book ends in 9999"),
+        ("test 700 p --psi 11", "no number of the book ends in 700"),
+        ("test TH-009999 p --psi 11", "TH-009999 is not in the book"),
+        ("test 7005 f --psi 11", "test needs --leaks"),
+        ("test 7005 p", "test needs --psi"),
+        ("test 7005 p --psi 200", "it was done all the same? add --anyway"),
+        ("show", "show which cask?"),
+        ("show 9999", "no number of the book ends in 9999"),
+        ("note wet", "a note on which cask?"),
+        ("shift zz", "zz is not of the crew: ab, kd"),
+        ("explain qwertz", "is no code, no due rule"),
+        ("show --bogus", "show is not understood so"),
+    ],
+)
+def test_a_refusal_is_one_plain_line_and_the_bench_goes_on(house: Shop, line: str, said: str) -> None:
+    ran = at_bench(house, line, "note 7005 still here")
+    assert ran.code == 1 and said in ran.err and house.last("TH-007005")["note"] == "still here", ran.err
+
+
+def test_whoever_names_nobody_is_told(house: Shop) -> None:
+    ran = at_bench(house, "note 7005 x", "note 7005 --note x --by kd", begin=False)
+    assert ran.code == 1 and "note needs --by" in ran.err and house.last("TH-007005")["by"] == "kd"
+
+
+def test_a_shift_that_ends_meanwhile_stops_the_writing(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from datetime import UTC, datetime, timedelta
+
+    house.run(shift, "ab")
+    monkeypatch.setattr("caskbook.cli.common.clock", lambda: datetime.now(UTC) + timedelta(hours=13))
+    ran = at_bench(house, "note 7005 x", "shift kd", "note 7005 y", begin=False)
+    assert ran.code == 1 and "12 hours after it began" in ran.err
+    assert [event.get("note") for event in house.data("TH-007005")["events"]] == [None, "y"] and house.last("TH-007005")["by"] == "kd"
+
+
+def test_lists_ranges_and_jobs_of_several_casks(house: Shop) -> None:
+    ran = at_bench(
+        house,
+        "test 7005..7007 except 7006 p --psi 11",
+        "open 7006,7008 A",
+        "rack 7100 --to TH-007005 --litres 180 --abv 60 --temp 12 --why leak --left 0 --anyway",
+    )
+    assert ran.code == 0, ran.err
+    assert house.last("TH-007007")["result"] == "pass" and house.last("TH-007008")["heads"] == ["A"]
+    assert house.last("TH-007005")["job"] == "rack-in" and house.last("TH-007100")["job"] == "rack-out"
+    assert "WRITTEN  2 casks  test: pass, 11 psi" in ran.out and "6 entries on 5 casks" in ran.err
+
+
+def test_a_new_cask_takes_the_next_number(house: Shop) -> None:
+    ran = at_bench(house, "receive next accept --type barrel", "receive next accept --type hogshead", "show")
+    assert ran.code == 0 and house.data("TH-007101")["type"] == "barrel" and house.data("TH-007102")["type"] == "hogshead" and "TH-007102" in ran.out
+
+
+def test_a_dry_run_writes_nothing(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("shift ab\ntest 7005 p --psi 11\nundo\n"))
+    ran = house.run(bench, "--dry-run")
+    assert len(house.data("TH-007005")["events"]) == 1 and "TRIED  TH-007005" in ran.err and "0 entries on 0 casks" in ran.err
+
+
+def test_help_and_what_it_does_not_take(house: Shop) -> None:
+    ran = at_bench(house, "help", "help test", "explain rechar", "due 7005", "list 7005")
+    assert ran.code == 0 and "7006 f j3" in ran.out and "--psi" in ran.out and "due.rechar" in ran.out and "TH-007005" in ran.out
+    assert house.run(bench, "test").code == 2 and "7006 f j3" in house.run(bench, "--help").out
+
+
+def test_a_person_put_into_the_house_meanwhile_is_known(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    class Typing(io.StringIO):
+        def readline(self, size: int | None = -1) -> str:  # type: ignore[override]
+            line = super().readline()
+            if line.startswith("note 7006"):
+                path = house.root / "house.yaml"
+                path.write_text(path.read_text().replace("  - {initials: kd}\n", "  - {initials: kd}\n  - {initials: nw}\n"))
+            return line
+
+    monkeypatch.setattr("sys.stdin", Typing("note 7005 --note x --by nw\nnote 7006 --note x --by nw\n"))
+    ran = house.run(bench)
+    assert len(house.data("TH-007005")["events"]) == 1 and house.last("TH-007006")["by"] == "nw", ran.err
+
+
+def test_a_number_that_was_joined_meanwhile_is_refused(house: Shop) -> None:
+    ran = at_bench(house, "same-as 7005 --of TH-007006 --why one", "note 7006 x", "undo", "note 7006 y")
+    assert "is the same cask" in ran.err and house.last("TH-007006")["note"] == "y"
+
+
+def test_what_is_offered_while_typing(house: Shop) -> None:
+    from caskbook.cli.common import open_book
+    from caskbook.cli.entering.bench_lines import BenchLines
+    from caskbook.cli.entering.bench_status import echo_of_line, status_of
+    from caskbook.cli.entering.bench_words import offered
+
+    lines = BenchLines(open_book(str(house.root)), lambda head, rest, bad: None)
+    assert list(offered(lines, [], "te")) == ["test"] and list(offered(lines, [], "")) == []
+    assert list(offered(lines, ["test"], "70")) == [*EMPTY] and list(offered(lines, ["test"], "7006")) == ["TH-007006"]
+    assert list(offered(lines, ["test"], "TH-0071")) == ["TH-007100"] and list(offered(lines, ["test"], "7")) == []
+    assert list(offered(lines, ["test", "7005"], "p")) == ["pass"] and "joint-" in list(offered(lines, ["test", "7005", "f"], "jo"))
+    assert list(offered(lines, ["shift"], "")) == ["ab", "kd", "end"] and "--psi" in list(offered(lines, ["test", "7005"], "--p"))
+    assert echo_of_line(lines, "test 700") == ["700: no number ends so"] and echo_of_line(lines, "note 7005 x") == [] and echo_of_line(lines, "test") == []
+    assert echo_of_line(lines, "test 7005 p")[0].startswith("TH-007005  barrel, ") and "full of malt" in echo_of_line(lines, "7100")[0]
+    assert echo_of_line(lines, "show TH-009999") == ["TH-009999 is not in the book"]
+    assert status_of(lines) == "no shift: shift WHO · no job · 0 written"
+    house.run(shift, "ab")
+    assert status_of(lines) == f"ab · {days_ago(0):%A} {days_ago(0)} · no job · 0 written"
+
+
+def test_the_whole_book_is_well_after_a_day(house: Shop) -> None:
+    at_bench(house, "test 7005..7008 p --psi 11", "flag 7005 j3", "note wet", f"fill {CASK[-4:]} --litres 190")
+    assert [house.codes(cask) for cask in EMPTY] == [[]] * 4
+
+
+def test_the_lines_own_input_is_no_list_of_numbers(house: Shop) -> None:
+    ran = at_bench(house, "test - p --psi 11", "test 7005 p --psi 11", "rack 7100 --to - --litres 9 --abv 60 --why x")
+    assert ran.code == 1 and ran.err.count("NOT WRITTEN  - is standard input") == 2 and house.last("TH-007005")["result"] == "pass"
+
+
+def test_a_line_that_is_written_and_cannot_be_told_is_not_called_refused(house: Shop) -> None:
+    import subprocess
+    import sys
+
+    with Path("/dev/full").open("w") as full:
+        ran = subprocess.run(
+            [sys.executable, "-m", "caskbook", "bench", "--records", str(house.root)], input="note 7005 --note x --by ab\nnote 7006 --note x --by ab\n",
+            stdout=full, stderr=subprocess.PIPE, text=True, check=False,
+        )  # fmt: skip
+    assert ran.returncode == 2 and "standard output cannot be written" in ran.stderr and "written: TH-007005" in ran.stderr
+    assert "NOT WRITTEN" not in ran.stderr and len(house.data("TH-007006")["events"]) == 1
+
+
+def test_other_commands_take_the_short_names_too(house: Shop) -> None:
+    from commands import caskbook
+
+    where = ("--records", str(house.root))
+    assert "TH-007100" in caskbook("report", "loss", "7100", *where).stdout
+    printed = caskbook("sheet", "--for", "test", "7005..7006", "--format", "csv", *where)
+    assert [line.split(",")[2] for line in printed.stdout.splitlines()[1:]] == ["TH-007005", "TH-007006"]
