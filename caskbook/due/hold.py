@@ -8,7 +8,7 @@ from caskbook.core.days import add_days
 from caskbook.due.case import Case, brief, by_day
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.life.state import MarkSet
+from caskbook.life.carried import MarkSet
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.bench import Nose

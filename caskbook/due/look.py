@@ -9,7 +9,7 @@ from caskbook.core.days import add_days
 from caskbook.due.case import SOON_DAYS, Case, days, due_since
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.life.state import OpenLeak
+from caskbook.life.carried import OpenLeak
 from caskbook.model.house import LookRule, Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import Look

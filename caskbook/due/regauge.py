@@ -9,7 +9,7 @@ from caskbook.core.days import add_years
 from caskbook.due.case import Case, by_day
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.life.state import Filling
+from caskbook.life.carried import Filling
 from caskbook.model.house import RegaugeRule, Settings
 from caskbook.model.jobs.spirit import Regauge
 from caskbook.words.plural import number_of

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan import Desk, Plan
     from caskbook.entry.request import Request
     from caskbook.life import Life
-    from caskbook.life.state import Defect
+    from caskbook.life.carried import Defect
 
 ANSWERING = jobs_with("answers")
 """Jobs at which what is open on the cask is offered to be answered."""

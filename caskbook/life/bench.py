@@ -6,7 +6,8 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from caskbook.life.state import UNKNOWN, Defect, State, Tested
+from caskbook.life.carried import Defect, Tested
+from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import bench as b
 from caskbook.model.jobs import fire as f
 from caskbook.model.jobs import repair as r

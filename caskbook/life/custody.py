@@ -8,8 +8,9 @@ from datetime import date
 from typing import Any
 
 from caskbook.life.bench import nothing, wine_in
+from caskbook.life.carried import Defect, OpenLeak, Seasoning
 from caskbook.life.past import inherited_past
-from caskbook.life.state import UNKNOWN, Defect, OpenLeak, Seasoning, State
+from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import arrival as a
 from caskbook.model.jobs import custody as c
 from caskbook.model.jobs import spirit as s

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
+from caskbook.life.carried import Defect, Filling, MarkSet, OpenLeak, Seasoning, Tested
 from caskbook.life.past import Past
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
@@ -13,80 +14,6 @@ from caskbook.model.places import Frame, Place, PlaceError, contains, parse_plac
 
 UNKNOWN = "?"
 """A place or a word that the entry should have given and nobody wrote; null in machine-readable answers."""
-
-
-@dataclass(slots=True)
-class Defect:
-    """Something wrong and unanswered. `event` is what found it, `seq` and `order` where it stands in the history."""
-
-    at: str
-    defect: str
-    severity: int | str | None
-    event: str
-    seq: int
-    order: int = 0
-
-
-@dataclass(slots=True)
-class OpenLeak:
-    """A leak of a full cask, not yet closed; `severity` is the word last seen."""
-
-    at: str
-    severity: str
-    since: date
-    event: str
-    seq: int
-    look_again: date | None = None
-    looked: date | None = None
-
-
-@dataclass(slots=True)
-class Filling:
-    """One stretch of liquor in the cask. `end` None while it lasts; wood time counts for spirit only."""
-
-    event: str
-    spirit: str
-    start: date
-    litres: float | None
-    abv: float | None
-    is_spirit: bool
-    count: int
-    end: date | None = None
-    end_event: str | None = None
-    short: bool = False
-    since_char: bool = True
-
-
-@dataclass(slots=True)
-class Seasoning:
-    """One stretch of a seasoning wine in the cask, from its own entry on. `end` None while it lasts."""
-
-    event: str
-    wine: str
-    start: date
-    until: date | None = None
-    end: date | None = None
-    end_event: str | None = None
-
-
-@dataclass(slots=True)
-class Tested:
-    """A test's outcome."""
-
-    date: date
-    result: str
-    psi: float | None
-    seq: int
-    event: str
-
-
-@dataclass(slots=True)
-class MarkSet:
-    """Since when, by which event and why a mark stands."""
-
-    since: date
-    event: str
-    why: str
 
 
 @dataclass(slots=True)

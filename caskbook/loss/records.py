@@ -11,7 +11,7 @@ from caskbook.core.days import UnknownDay
 from caskbook.gauging.domain import DomainError
 from caskbook.gauging.volume import Dimensions
 from caskbook.life import Life
-from caskbook.life.state import Filling
+from caskbook.life.carried import Filling
 from caskbook.loss.gauges import NOT_TOLD, Amount, Gauge, Move, Vessel, amount_of, at_20, gauge_of, move_of
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event

@@ -1,0 +1,80 @@
+"""What the state of a cask carries from event to event: defects, leaks, stretches of liquor, tests, marks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+
+@dataclass(slots=True)
+class Defect:
+    """Something wrong and unanswered. `event` is what found it, `seq` and `order` where it stands in the history."""
+
+    at: str
+    defect: str
+    severity: int | str | None
+    event: str
+    seq: int
+    order: int = 0
+
+
+@dataclass(slots=True)
+class OpenLeak:
+    """A leak of a full cask, not yet closed; `severity` is the word last seen."""
+
+    at: str
+    severity: str
+    since: date
+    event: str
+    seq: int
+    look_again: date | None = None
+    looked: date | None = None
+
+
+@dataclass(slots=True)
+class Filling:
+    """One stretch of liquor in the cask. `end` None while it lasts; wood time counts for spirit only."""
+
+    event: str
+    spirit: str
+    start: date
+    litres: float | None
+    abv: float | None
+    is_spirit: bool
+    count: int
+    end: date | None = None
+    end_event: str | None = None
+    short: bool = False
+    since_char: bool = True
+
+
+@dataclass(slots=True)
+class Seasoning:
+    """One stretch of a seasoning wine in the cask, from its own entry on. `end` None while it lasts."""
+
+    event: str
+    wine: str
+    start: date
+    until: date | None = None
+    end: date | None = None
+    end_event: str | None = None
+
+
+@dataclass(slots=True)
+class Tested:
+    """A test's outcome."""
+
+    date: date
+    result: str
+    psi: float | None
+    seq: int
+    event: str
+
+
+@dataclass(slots=True)
+class MarkSet:
+    """Since when, by which event and why a mark stands."""
+
+    since: date
+    event: str
+    why: str
