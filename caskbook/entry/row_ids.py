@@ -19,7 +19,7 @@ from caskbook.model.cask import read_event
 from caskbook.model.ids import id_minute, import_after, import_id, import_in_place, imported_after, imported_in_place, is_id, same_import
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import as_data
-from caskbook.model.standing import corrections
+from caskbook.model.standing import CORRECTORS, corrections
 from caskbook.words.plural import number_of
 
 Faults = list[tuple[int, str]]
@@ -49,6 +49,7 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
     taken: dict[str, set[str]] = {}
     after: set[str] = set()
     fresh: list[Entry] = []
+    _refuse_twice(entries, told.faults)
     for entry, digest, events in zip(entries, digests, made, strict=True):
         page = desk.page(entry.cask)
         ids = taken.setdefault(entry.cask, set(page.ids))
@@ -175,6 +176,18 @@ def _target(page: Page, entry: Entry, faults: Faults) -> Event | None:
         except CaskbookError as error:
             faults.append((entry.row or 0, str(error)))
     return target
+
+
+def _refuse_twice(entries: Sequence[Entry], faults: Faults) -> None:
+    """A fault for each row that puts right what a row above it puts right already, otherwise: of both only one could count."""
+    first: dict[tuple[str, str], Entry] = {}
+    for entry in entries:
+        named = entry.data.get("of") if entry.data.get("job") in CORRECTORS else entry.data.get("replaces")
+        if not named:
+            continue
+        before = first.setdefault((entry.cask, str(named)), entry)
+        if before is not entry and not (before.data.get("job") == "void" == entry.data.get("job")):
+            faults.append((entry.row or 0, f"{entry.cask} {named} is put right by row {before.row} of this sheet already: leave one of the two out"))
 
 
 def _named(event: Event) -> str:

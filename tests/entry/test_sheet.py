@@ -123,6 +123,16 @@ def test_two_rows_that_do_not_go_together_are_told_with_the_row(four: Shop, tmp_
     assert ran.code == 1 and "row 3: TH-004501  filled again" in ran.err and "1 of 3 rows is to be put right" in ran.err
 
 
+def test_two_rows_that_put_one_entry_right_are_refused(four: Shop, tmp_path: Path) -> None:
+    assert four.enter("note", "TH-004501", "--note", "one", "--by", "ab", "--yes").code == 0
+    one = four.last("TH-004501")["id"]
+    for second in (("note", "three", ""), ("void", "", one)):
+        of = second[2]
+        text = f"date,job,cask,note,replaces,of,why\n{{day}},note,TH-004501,two,{one},,slip\n{{day}},{second[0]},TH-004501,{second[1]},{'' if of else one},{of},slip again\n"
+        ran = four.enter("sheet", sheet(tmp_path, text), "--yes")
+        assert ran.code == 1 and f"row 3: TH-004501 {one} is put right by row 2 of this sheet already" in ran.err and "nothing written" in ran.err, ran.err
+
+
 @pytest.mark.parametrize("word", ["x", "ok", "2", "maybe"])
 def test_a_cell_that_is_neither_yes_nor_no_is_refused(four: Shop, tmp_path: Path, word: str) -> None:
     text = f"date,job,cask,spirit,litres,abv,at_20\n{{day}},fill,TH-004501,malt,190,63,{word}\n{{day}},fill,TH-004502,malt,190,63,no\n"
