@@ -78,7 +78,7 @@ def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
                 number = name_of(record.path)
                 folder = PurePosixPath(record.path).parent.name
                 names.add(f"casks/{folder}/{number}.yaml")
-                numbers |= {number, *(found.decode() for found in _NUMBER.findall(record.data))}
+                numbers |= {number, *(found.group().decode() for found in _NUMBER.finditer(record.data))}
     there = set(before.names())
     numbers = {number for number in numbers if is_cask_id(number) and (file_of(number) in there or file_of(number) in names)}
     names |= {file_of(number) for number in numbers}
