@@ -108,7 +108,7 @@ def test_what_a_third_cask_took_of_a_donor_is_counted(shipped: Shipped):
     """The cask that changed speaks of a donor, and another one, which did not change, speaks of it too."""
     text = shipped.files["TH-003377"]
     staves = ", ".join(str(n) for n in range(1, 29))
-    taken = f"  - id: gqw00008\n    date: 2026-11-24\n    job: open\n    by: ab\n    heads: [A]\n  - id: gqw00009\n    date: 2026-11-24\n    job: stave\n    by: ab\n"
+    taken = "  - id: gqw00008\n    date: 2026-11-24\n    job: open\n    by: ab\n    heads: [A]\n  - id: gqw00009\n    date: 2026-11-24\n    job: stave\n    by: ab\n"
     taken += f"    staves: [{staves}]\n    action: replace\n    from: TH-004404\n"
     few, every, _ = shipped.with_files({"TH-003377": text + taken})
     assert "29 staves taken of it in all" in " ".join(finding.message for finding in every if finding.code == "donor-out-of-staves") and few == every

@@ -19,6 +19,8 @@ from caskbook.cli.entering import blank_sheet
 from entry.shop import CASK, Ran, Shop, days_ago
 from entry.states import STATES
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 CASKS = [f"TH-{number:06d}" for number in range(4501, 4505)]
 DAY = days_ago(2)

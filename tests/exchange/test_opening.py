@@ -8,6 +8,8 @@ import pytest
 
 from exchange.houses import answer, bring, cask_text, facts, house, said
 
+pytestmark = pytest.mark.thorough
+
 HEAD = "opening: 2026-01-31\ncolumns:\n  Cask: cask\n"
 FILL_OUT = "every_row: {verdict: accept, type: barrel}\n"
 

@@ -8,6 +8,8 @@ from caskbook.checks.history import append_only
 from caskbook.ledger.changes import CaskChange, compare
 from caskbook.model.cask_file import read_record
 
+pytestmark = pytest.mark.thorough
+
 HEAD = "cask: TH-009001\nformat: 1\ntype: barrel\ncapacity_l: 200\n"
 ONE = "{id: d9wqvmt6, date: 2013-03-12, job: receive, by: mo, verdict: accept}"
 TWO = "{id: dacxk1ce, date: 2013-04-04, job: fill, by: mo, spirit: malt, litres: 196.3, abv: 63.3, temp_c: 11.7}"

@@ -25,6 +25,8 @@ from caskbook.paper.pictures import pdf
 from caskbook.paper.shapes import Box, Words
 from paper.pixels import words_of
 
+pytestmark = pytest.mark.thorough
+
 JOBS = [(job,) for job in all_jobs() if job not in MANY_FILES] + [("shave", "char"), ("examine", "test"), ("drive", "test")]
 LONG = "to be repaired since 2026-03-01, still open: " + ", ".join(f"joint-{n} weep" for n in range(1, 40))
 CASKS = [f"TH-{number:06d}" for number in range(4501, 4506)]

@@ -24,6 +24,8 @@ from caskbook.paper.label import PAPERS, LabelSize, label, on_sheets
 from caskbook.paper.shapes import Box, Page, Words
 from paper.pixels import pixels, scanned, words_of
 
+pytestmark = pytest.mark.thorough
+
 READY = STATES["ready"] or []
 CASKS = [f"TH-{number:06d}" for number in range(4501, 4505)]
 USUAL = LabelSize(100, 50, 300)
