@@ -5,13 +5,14 @@ from __future__ import annotations
 from datetime import date
 
 from caskbook.core.days import DayError, today_in
-from caskbook.model.ids import id_minute
+from caskbook.model.ids import ID_LENGTH, id_minute
 
 
 def entered_on(event_id: str, timezone: str) -> date | None:
-    """The house's day of the minute in an id, the day of UTC where the zone is none; None where the id has no minute."""
+    """The house's day of the minute in an id, the day of UTC where the zone is none; None where the id has no minute of its own: a longer one was
+    put between others, and begins as the one before it."""
     minute = id_minute(event_id)
-    if minute is None:
+    if minute is None or len(event_id) > ID_LENGTH:
         return None
     try:
         return today_in(timezone, minute)

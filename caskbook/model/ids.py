@@ -16,7 +16,9 @@ EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
 
 RandomBits = Callable[[int], int]
 
-_LENGTH = 8
+ID_LENGTH = 8
+"""Characters of an id that was minted by itself; one put between others is longer."""
+_LENGTH = ID_LENGTH
 _BASE = 10 << 35
 _TOP = (32 << 35) - 1
 _RANDOM = 14

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from caskbook.model.entered import entered_on
 from caskbook.model.house import House
-from caskbook.model.ids import mint_id
+from caskbook.model.ids import mint_between, mint_id
 from caskbook.render.events import days_late, event_lines, rows_of, says_of, short_ids
 from render import lives
 from render.lives import life_of
@@ -116,3 +116,12 @@ def test_how_late_an_entry_is_goes_by_the_day_of_the_house(zone: str, hour: int,
     life = life_on("2026-07-01", {**ev("2026-06-10", "note", note="seen"), "id": made}, house=House({"timezone": zone}))
     assert days_late(life.cask.events[0], life.house.timezone) == late == (entered_on(made, zone) - date(2026, 6, 10)).days  # type: ignore[operator]
     assert f"entered {late} days after" in event_lines(life, width=100).plain
+
+
+def test_an_id_put_between_others_has_no_minute_of_its_own() -> None:
+    """It begins as the one before it, which was entered on another day."""
+    first = mint_id(datetime(2026, 6, 15, 9, tzinfo=UTC), day_ids=[], random_bits=lambda bits: 7)
+    second = mint_id(datetime(2026, 6, 15, 9, 5, tzinfo=UTC), day_ids=[first], random_bits=lambda bits: 7)
+    between = mint_between(first, second, random_bits=lambda bits: 7)
+    life = life_on("2026-07-01", *({**ev("2026-06-10", "note", note="seen"), "id": made} for made in (first, between, second)))
+    assert [days_late(event, "UTC") for event in life.cask.events] == [5, None, 5]
