@@ -119,7 +119,7 @@ def test_wrong_sql_is_told_in_one_line(demo: Path, sql: str, said: str) -> None:
 @pytest.mark.parametrize("words", [["query", "SELECT '\udcd6'"], ["list", "--where", "berth = '\udcd6'"], ["list", "--parcel", "\udcd6"], ["show", "\udcd65"]])
 def test_a_byte_that_is_no_text_is_told_in_one_line(demo: Path, words: list[str]) -> None:
     done = caskbook(*words, "--records", str(demo))
-    assert done.returncode == 2 and len(done.stderr.splitlines()) == 1 and "no UTF-8" in done.stderr or "is no cask id" in done.stderr
+    assert done.returncode == 2 and len(done.stderr.splitlines()) == 1 and ("no UTF-8" in done.stderr or "is no cask number" in done.stderr)
 
 
 @pytest.mark.parametrize("form", ["json", "jsonl"])
