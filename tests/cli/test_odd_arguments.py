@@ -14,7 +14,7 @@ BYTE, LONG = "\udcff", "9" * 300
         ["due", "--berth", BYTE], ["list", "--where", f"berth = '{BYTE}'"], ["list", "--berth", BYTE], ["show", BYTE], ["check", BYTE], ["check", LONG], ["explain", BYTE],
         ["review", BYTE], ["enter", "note", "TH-003379", "--note", BYTE, "--by", "ab"], ["enter", BYTE], ["void", "--sheet", BYTE, "--why", "x", "--by", "ab"],
         ["void", BYTE, BYTE], ["query", f"SELECT '{BYTE}'"], ["gauge", "volume", "--litres", BYTE], ["show", LONG], ["check", "--since", BYTE],
-        ["move-event", "TH-003379", BYTE, "--to", "TH-003380"], ["stamp", LONG], ["schema", f"{BYTE}/{LONG}"],
+        ["move-event", "TH-003379", BYTE, "--to", "TH-003380"], ["stamp", LONG],
     ],
 )  # fmt: skip
 def test_no_odd_word_is_a_fault_of_the_program(words: list[str]) -> None:
