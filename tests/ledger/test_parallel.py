@@ -7,13 +7,13 @@ import multiprocessing
 import os
 import signal
 import subprocess
-import sys
 import textwrap
 import time
 from functools import partial
 from pathlib import Path
 
 import pytest
+import warm
 from bulk_work import (
     added,
     all_added,
@@ -184,7 +184,7 @@ def _gone(pids: list[int]) -> bool:
 def test_ctrl_c_leaves_no_process(tmp_path: Path, whole_group: bool, sign: signal.Signals, code: int) -> None:
     script = tmp_path / "many.py"
     script.write_text(SCRIPT, encoding="utf-8")
-    run = subprocess.Popen([sys.executable, str(script)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
+    run = subprocess.Popen([warm.REAL, str(script)], stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True, start_new_session=True)
     assert run.stdout is not None and run.stderr is not None
     pids: list[int] = []
     for line in run.stdout:
