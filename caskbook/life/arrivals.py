@@ -28,15 +28,21 @@ def arrived_again(event: Event, row: int, st: State) -> list[Fault]:
     return [fault_at(event, row, code, f"{words}; {since_words(st)}", "void it, or what joins the numbers")]
 
 
+def liquor_received(event: Receive, st: State) -> tuple[str, str]:
+    """(wine or spirit, the word for it) of what a full cask is received with."""
+    word = event.spirit or event.contents or ""
+    wine = event.contents is not None and wine_in(st, event.contents) or wine_in(st, word)
+    return "wine" if wine else "spirit", word
+
+
 def _said_of_contents(event: Receive, st: State) -> str | None:
     """What the receipt says is in the full cask, where that is something else; None where it goes with it, or says nothing."""
     if event.contents == "empty":
         return "empty"
     if not event.full:
         return None
-    word = event.spirit or event.contents or ""
-    wine = event.contents is not None and wine_in(st, event.contents) or wine_in(st, word)
-    if ("wine" if wine else "spirit") != st.contents:
+    kind, word = liquor_received(event, st)
+    if kind != st.contents:
         return word
     named = word not in ("spirit", "wine")
     return word if named and st.spirit not in (None, "spirit", "wine", word) else None

@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from caskbook.life.arrivals import liquor_received
 from caskbook.life.bench import nothing, wine_in
 from caskbook.life.carried import Defect, OpenLeak, Seasoning
 from caskbook.life.past import inherited_past
@@ -27,10 +28,10 @@ def receive(st: State, ev: a.Receive) -> None:
     st.clean_nose = False
     _verdict(st, ev, ev.verdict)
     st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
-    word = ev.spirit or ev.contents or ""
-    wine = ev.contents is not None and wine_in(st, ev.contents) or wine_in(st, word)
+    kind, word = liquor_received(ev, st)
+    wine = kind == "wine"
     st.wine_held = wine or st.wine_held
-    if ev.full and st.filled and st.contents == ("wine" if wine else "spirit"):
+    if ev.full and st.filled and st.contents == kind:
         st.hold_liquor(st.contents, word)  # Filled under a number now joined to this one: the receipt did not find it empty.
     elif ev.full:
         st.start_filling(ev, word, ev.litres, ev.abv, wine=wine)

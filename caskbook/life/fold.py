@@ -168,10 +168,10 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
         need = plan.need
         stands = need.always or st.form in need.form and st.contents in need.contents and st.where in need.where and not plan.looked_into
         again = plan.arrival and bool(st.joined) and any(e.job not in _BOOK for e in life.events)
-        if again:
-            _judge_again(life, event, row, numbers)
-        elif row >= 0:
-            _judge(life, plan, event, row, stands=stands, first=plan.arrival and _is_first(life, arrived))
+        if row >= 0:
+            _judge(life, plan, event, row, stands=stands, first=plan.arrival and _is_first(life, arrived), again=again)
+        elif again:
+            life.joined_faults += [(numbers[id(event)], event, fault) for fault in arrived_again(event, row, st)]
         elif not stands and not plan.arrival:
             life.joined_faults += _of_joined(event, numbers[id(event)], st)
         if st.form != "gone":
@@ -188,10 +188,13 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
         events.append(event)
 
 
-def _judge(life: Life, plan: _Plan, event: Event, row: int, *, stands: bool, first: bool) -> None:
-    """An entry of the file itself is held against the cask as it stood, and against the house's rules."""
+def _judge(life: Life, plan: _Plan, event: Event, row: int, *, stands: bool, first: bool, again: bool) -> None:
+    """An entry of the file itself is held against the cask as it stood, and against the house's rules. `again`: an arrival, allowed to each
+    number, that another number's entries went before."""
     st = life.state
-    if plan.arrival or not stands:
+    if again:
+        life.faults += arrived_again(event, row, st)
+    elif plan.arrival or not stands:
         life.faults += needs_broken(event, row, st, first=first)
     elif plan.names and not event.lost:
         life.faults += places_absent(event, row, st)
@@ -202,15 +205,6 @@ def _judge(life: Life, plan: _Plan, event: Event, row: int, *, stands: bool, fir
         life.faults += wine_strength(event, row)
     if plan.closes or plan.sees:
         life.faults += _leak_faults(event, row, st)
-
-
-def _judge_again(life: Life, event: Event, row: int, numbers: Mapping[int, str]) -> None:
-    """A second arrival, allowed to each number, is held against the life there was."""
-    found = arrived_again(event, row, life.state)
-    if row >= 0:
-        life.faults += found
-    else:
-        life.joined_faults += [(numbers[id(event)], event, fault) for fault in found]
 
 
 def _of_joined(event: Event, number: str, st: State) -> list[tuple[str, Event, Fault]]:

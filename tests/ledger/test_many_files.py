@@ -7,6 +7,7 @@ import os
 from pathlib import Path
 
 import pytest
+from ledger.killed import killed_at
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import atomic_write, many_files
@@ -41,24 +42,6 @@ def on_disk(root: Path) -> dict[str, bytes | None]:
 
 def litter(root: Path) -> set[str]:
     return {path.relative_to(root).as_posix() for path in root.rglob("*") if path.is_file()} - {*OLD, ".caskbook/lock", ".caskbook/.gitignore"}
-
-
-def killed_at(root: Path, number: int, work) -> bool:
-    child = os.fork()
-    if child == 0:
-        left = [number]
-
-        def step(name: str) -> None:
-            left[0] -= 1
-            if left[0] == 0:
-                os._exit(9)
-
-        atomic_write.step = step
-        try:
-            work(root)
-        finally:
-            os._exit(0)
-    return os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 9
 
 
 def write(root: Path) -> None:

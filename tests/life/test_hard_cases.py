@@ -233,6 +233,15 @@ def test_a_second_arrival_is_held_against_the_life_there_was(before: list[dict[s
     assert [fault.code for fault in late.faults] == ([code] if code else []) and not late.joined_faults and not early.faults
 
 
+def test_a_second_arrival_in_the_own_file_is_judged_in_all_else_like_the_first() -> None:
+    """It finds the other number's wine in the cask, which is then no spirit's strength to be asked about."""
+    wine = ev("2019-09-30", "receive", verdict="accept", contents="oloroso", litres=185, abv=17)
+    join = ev("2020-06-01", "same-as", of="TH-004216", why="one cask")
+    first = cask_of(ev("2015-10-03", "receive", verdict="accept"), ev("2015-11-01", "season", wine="oloroso", litres=190), cask="TH-004216")
+    life = live(cask_of({**wine, "id": "e0000009"}, join), HOUSE, date(2020, 6, 2), (first,))
+    assert life.on_wine == {"e0000009", life.cask.events[1].id} and life.faults == []
+
+
 def test_a_receipt_of_a_full_cask_under_another_number_begins_no_visit() -> None:
     work = [
         ev("2017-01-01", "bung", action="rebore", bore_mm=50),
