@@ -8,7 +8,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, index_of, say
+from caskbook.cli.common import Book, index_of, open_book, say
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -41,6 +41,13 @@ def named(book: Book, words: Sequence[str], at: str | None = None) -> list[str]:
     found = read_casks(words, numbers)
     tell_names(numbers)
     return found
+
+
+def named_anywhere(records: str | None, words: Sequence[str]) -> list[str]:
+    """The same where a ledger is wanted for short names alone."""
+    from caskbook.entry.casks import in_full, read_casks
+
+    return read_casks(words) if in_full(words) else named(open_book(records), words)
 
 
 def in_the_book(book: Book, words: Sequence[str], at: str | None = None) -> list[str]:

@@ -72,6 +72,11 @@ def test_a_pdf_has_a_page_for_each_label_and_the_number_as_text(shop: Shop, tmp_
     assert [read[0][1] for read in map(scanned, pixels(tmp_path / "some.pdf"))] == [CASKS[0], CASKS[1], CASKS[3]]
 
 
+def test_casks_are_named_as_everywhere(shop: Shop, tmp_path: Path) -> None:
+    code, said = labels(shop, CASKS[0][-4:], "--save", "x.png")
+    assert code == 0 and "1 label of " in said and scanned(pixels(tmp_path / "x.png")[0])[0][1] == CASKS[0]
+
+
 def test_several_pictures_bear_the_number_in_their_names(shop: Shop, tmp_path: Path) -> None:
     assert labels(shop, *CASKS[:2], "--save", "x.png") == (0, f"2 labels of 100 × 50 mm: x-{CASKS[0]}.png to x-{CASKS[1]}.png\n")
     assert scanned(pixels(tmp_path / f"x-{CASKS[1]}.png")[0])[0][1] == CASKS[1] and not (tmp_path / "x.png").exists()
@@ -108,7 +113,7 @@ REFUSED = {
     "ends in .pdf": (CASKS[0], "--save", "pdf"),
     "there is no folder nowhere": (CASKS[0], "--save", "nowhere/x.pdf"),
     "that is a folder": (CASKS[0], "--save", "folder.pdf"),
-    "'nonsense' is no cask number": ("nonsense", "--save", "x.pdf"),
+    "nonsense is no cask number: capitals": ("nonsense", "--save", "x.pdf"),
     "is named twice": (CASKS[0], CASKS[0], "--save", "x.pdf"),
     "--copies goes with a .pdf": (CASKS[0], "--copies", "2", "--save", "x.png"),
     "filters choose among those": ("--new", "--berth", "W1", "--save", "x.pdf"),

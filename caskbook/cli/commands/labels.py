@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from caskbook.cli.chosen_casks import among, rows_of, walking_order
 from caskbook.cli.commands.list import conditions
 from caskbook.cli.common import Book, open_book, say, type_word
+from caskbook.cli.numbers import named_anywhere
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_nothing_fits
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
@@ -45,8 +46,6 @@ class _Cask(NamedTuple):
 
 def run(what: list[str], save: str | None, filters: Mapping[str, Sequence[str] | None], records: str | None, *, copies: int, new: bool) -> int:
     """Save the labels of the casks named, or of all those that fit the filters (option without its dashes → words). 0; 1 where none fits."""
-    from caskbook.entry.casks import read_casks
-
     given = {name: list(words) for name, words in filters.items() if words}
     if not what and not given:
         raise CaskbookError(f"labels of which casks? as: {_LINE} --save labels.pdf, or with --berth, --store, --parcel or --type")
@@ -54,7 +53,7 @@ def run(what: list[str], save: str | None, filters: Mapping[str, Sequence[str] |
     if new and given:
         raise CaskbookError("--new takes the numbers of casks that are not in the book; filters choose among those that are")
     given = {name: [type_word(word) for word in words] if name == "type" else words for name, words in given.items()}
-    named = read_casks(what)
+    named = named_anywhere(records, what)
     library("reportlab")  # What lacks is told before the book is read.
     book = open_book(records)
     casks = _chosen(book, named, given, new=new)

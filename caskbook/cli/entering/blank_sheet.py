@@ -35,13 +35,12 @@ def blank(argv: list[str]) -> int:
         return 0
     if "for" not in given:
         raise CaskbookError("a blank sheet for which job? as: caskbook sheet --for test")
-    from caskbook.cli.numbers import named
-    from caskbook.entry.casks import in_full, read_casks
+    from caskbook.cli.numbers import named_anywhere
     from caskbook.entry.fields import NEW_FILE_JOBS
     from caskbook.entry.request import MANY_FILES, read_jobs
 
     jobs, records = tuple(read_jobs(given["for"][0])), given.get("records", [None])[0]
-    casks = read_casks(loose) if in_full(loose) else named(open_book(records), loose)
+    casks = named_anywhere(records, loose)
     alone = next((job for job in jobs if job in MANY_FILES), None)
     if alone:
         raise CaskbookError(f"{alone} is written into several files: enter it by itself")
