@@ -1,4 +1,4 @@
-"""What is possible but not likely: figures outside what the trade knows, and words it does not know. All are warnings."""
+"""What is possible but not likely: figures outside what the trade knows, and words it does not know. So far all are warnings."""
 
 from __future__ import annotations
 

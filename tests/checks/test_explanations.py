@@ -81,6 +81,7 @@ def test_wrong_gives_exactly_the_code_and_its_golden_output(code: str, tmp_path:
     found = [finding.code for finding in report.findings]
     assert code in found
     assert [other for other in found if other not in one.also] == [code] * TIMES.get(code, 1), report.findings
+    assert {*one.also} <= {*found, *(finding.code for finding in check_example(one.right, tmp_path / "right").findings)}, one.also
     mine = next(finding for finding in report.findings if finding.code == code)
     assert mine.severity == one.severity
     assert len(mine.message) <= 80 and "\n" not in mine.message, len(mine.message)

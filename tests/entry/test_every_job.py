@@ -164,6 +164,10 @@ BAD = [
 ]
 
 
+CONVERTED = re.compile(r"[^=]+ = \S.*")
+"""What `enter` says first where a figure was typed in another unit than is kept."""
+
+
 @pytest.mark.parametrize(("job", "state"), BAD, ids=lambda value: str(value))
 def test_refused_in_the_wrong_state(shop: Shop, job: str, state: str) -> None:
     case = BY_JOB[job]
@@ -176,7 +180,7 @@ def test_refused_in_the_wrong_state(shop: Shop, job: str, state: str) -> None:
     ran = shop.enter(*typed(words))
     assert ran.code == 1, (ran.out, ran.err)
     assert shop.path().read_bytes() == before
-    message, remedy = ran.err.split("\n")[:2]
+    message, remedy = [line for line in ran.err.split("\n") if not CONVERTED.fullmatch(line)][:2]
     assert re.search(NAMED[state], message), message
     assert remedy.startswith("  ") and re.match(r"  (enter|void|correct|name|take|write|leave)", remedy), remedy
     assert "nothing written" in ran.err

@@ -28,7 +28,7 @@ def run(code: str | None) -> int:
         write_text(listed_codes(_codes(), screen().width), screen())
         say("caskbook explain CODE, RULE or SETTING tells more of one")
         return 0
-    rule, found, named = rule_named(code), explanation(code), settings_named(code)
+    rule, found, named = rule_named(code.removeprefix("due.")), explanation(code), settings_named(code)
     out = screen()
     width = out.width or _USUAL_WIDTH
     words = told_of(code, width) if found is None else []
