@@ -7,8 +7,11 @@ import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Generator
+from itertools import groupby
 from pathlib import Path
 
+import bytecode
 import laws
 import pytest
 import warm
@@ -24,6 +27,7 @@ if os.environ.get("PYTHONDONTWRITEBYTECODE") and "-B" not in sys.orig_argv and "
     del os.environ["PYTHONDONTWRITEBYTECODE"]
     os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
     sys.dont_write_bytecode = False
+    bytecode.link(Path(sys.pycache_prefix))
 
 # A tenth of what Hypothesis does by itself, so that the whole default run stays under a minute, and the same examples every time: a gate
 # whose answer hangs on luck says nothing about the change before it. `-m slow` tries every law in full, with examples drawn anew.
@@ -38,6 +42,8 @@ if "TMPDIR" not in os.environ and MEMORY.is_dir() and os.access(MEMORY, os.W_OK)
     if about.f_bavail * about.f_frsize > 2**30 and not about.f_flag & os.ST_NOEXEC:
         os.environ["TMPDIR"] = tempfile.tempdir = str(MEMORY)
 
+# What `-m` says in the default run (pyproject.toml) and in the thorough one (.ci/run), and the line that makes all cases of a file thorough.
+USUAL, THOROUGH, THOROUGH_FILE = "not slow and not thorough", "thorough and not slow", "\npytestmark = pytest.mark.thorough\n"
 WARM: pytest.StashKey[warm.Warm | None] = pytest.StashKey()
 OWN = Path(tempfile.mkdtemp(prefix="caskbook-tests-"))
 (OWN / "state").mkdir()
@@ -84,9 +90,35 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     shutil.rmtree(OWN, ignore_errors=True)  # not at exit, which a worker of xdist does not come to
 
 
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """A file of which the default run, or the thorough one, would leave out every case is not even loaded, unless it is named."""
+    if not collection_path.name.startswith("test_"):
+        return None
+    expression = config.getoption("markexpr")
+    if expression == USUAL:
+        return THOROUGH_FILE in collection_path.read_text(encoding="utf-8") or None
+    return expression == THOROUGH and "thorough" not in collection_path.read_text(encoding="utf-8") or None
+
+
+def from_the_end(config: pytest.Config) -> bool:
+    """Whether this process loads the files from the last to the first: of two workers each finds half of the bytecode written by the other."""
+    return getattr(config, "workerinput", {}).get("workerid") == "gw1" and len(config.args) == 1
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    report = yield
+    if isinstance(collector, pytest.Directory) and from_the_end(collector.config):
+        report.result.reverse()
+    return report
+
+
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Laws that Hypothesis tries belong to the slow tests as well, with all their examples."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Laws that Hypothesis tries belong to the slow tests as well, with all their examples. The order is the same in every process."""
+    if from_the_end(config):
+        files = [list(cases) for _, cases in groupby(items, lambda item: item.path)]
+        items[:] = [item for cases in reversed(files) for item in cases]
     for item in items if laws.full else []:
         if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
             item.add_marker("slow")
