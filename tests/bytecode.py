@@ -22,9 +22,9 @@ def link(folder: Path) -> None:
     for root in {sysconfig.get_path("stdlib"), sysconfig.get_path("purelib")}:
         for place, folders, files in os.walk(root):
             if place.endswith(_CACHE):
-                own = f"{folder}{place.removesuffix(_CACHE)}"
+                own = Path(f"{folder}{place.removesuffix(_CACHE)}")
                 with suppress(OSError):
-                    os.makedirs(own, exist_ok=True)
+                    own.mkdir(parents=True, exist_ok=True)
                     for name in files:
-                        os.symlink(f"{place}/{name}", f"{own}{name}")
+                        os.symlink(f"{place}/{name}", f"{own}/{name}")  # noqa: PTH211 – a Path for each of thousands takes its time
             folders[:] = [name for name in folders if name not in _LEFT_OUT]
