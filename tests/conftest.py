@@ -8,7 +8,6 @@ import shutil
 import sys
 import tempfile
 from collections.abc import Generator
-from itertools import groupby
 from pathlib import Path
 
 import bytecode
@@ -22,12 +21,10 @@ import caskbook
 CHECKOUT = Path(__file__).resolve().parents[1]
 
 # Where bytecode is not written by a setting of the machine (`python -B` is a wish for this very run, and is kept), each of some hundred
-# processes, and each worker, would compile everything anew: so it goes into a folder of the tests' own. Workers inherit it.
+# processes, and each worker, would compile everything anew: so that of the checkout goes into a folder of the tests' own.
 if os.environ.get("PYTHONDONTWRITEBYTECODE") and "-B" not in sys.orig_argv and "PYTEST_XDIST_WORKER" not in os.environ:
-    del os.environ["PYTHONDONTWRITEBYTECODE"]
-    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
-    sys.dont_write_bytecode = False
-    bytecode.link(Path(sys.pycache_prefix))
+    os.environ[bytecode.FOLDER] = str(CHECKOUT / ".pytest_cache" / "bytecode")
+bytecode.begin()
 
 # A tenth of what Hypothesis does by itself, so that the whole default run stays under a minute, and the same examples every time: a gate
 # whose answer hangs on luck says nothing about the change before it. `-m slow` tries every law in full, with examples drawn anew.
@@ -44,6 +41,8 @@ if "TMPDIR" not in os.environ and MEMORY.is_dir() and os.access(MEMORY, os.W_OK)
 
 # What `-m` says in the default run (pyproject.toml) and in the thorough one (.ci/run), and the line that makes all cases of a file thorough.
 USUAL, THOROUGH, THOROUGH_FILE = "not slow and not thorough", "thorough and not slow", "\npytestmark = pytest.mark.thorough\n"
+ORDER: dict[pytest.Item | pytest.Collector, int] = {}
+"""Folder or file → its place among those beside it, in a process that loads them the other way round; else the order in which it appeared."""
 WARM: pytest.StashKey[warm.Warm | None] = pytest.StashKey()
 OWN = Path(tempfile.mkdtemp(prefix="caskbook-tests-"))
 (OWN / "state").mkdir()
@@ -69,9 +68,11 @@ def pytest_configure(config: pytest.Config) -> None:
         return
     worker = hasattr(config, "workerinput")
     if not worker:
-        config.stash[WARM] = warm.started(OWN)
+        with bytecode.named_to_processes():
+            config.stash[WARM] = warm.started(OWN)
     if worker or not getattr(config.option, "numprocesses", None):  # this process runs tests
         warm.use()
+        bytecode.name_to_processes()
 
 
 def pytest_collection_finish() -> None:
@@ -102,13 +103,14 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 def from_the_end(config: pytest.Config) -> bool:
     """Whether this process loads the files from the last to the first: of two workers each finds half of the bytecode written by the other."""
-    return getattr(config, "workerinput", {}).get("workerid") == "gw1" and len(config.args) == 1
+    return getattr(config, "workerinput", {}).get("workerid") == "gw1"
 
 
 @pytest.hookimpl(wrapper=True)
 def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
     report = yield
     if isinstance(collector, pytest.Directory) and from_the_end(collector.config):
+        ORDER.update((node, n) for n, node in enumerate(report.result))
         report.result.reverse()
     return report
 
@@ -117,8 +119,12 @@ def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, p
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Laws that Hypothesis tries belong to the slow tests as well, with all their examples. The order is the same in every process."""
     if from_the_end(config):
-        files = [list(cases) for _, cases in groupby(items, lambda item: item.path)]
-        items[:] = [item for cases in reversed(files) for item in cases]
+        items.sort(key=lambda item: [ORDER.setdefault(node, len(ORDER)) for node in item.listchain() if isinstance(node, pytest.Directory | pytest.File)])
+    if config.getoption("markexpr") == USUAL:
+        silent = {item.path for item in items if item.get_closest_marker("thorough")}
+        silent -= {path for path in silent if "thorough" in path.read_text(encoding="utf-8")}
+        if silent:
+            raise pytest.UsageError(f"no word in {', '.join(map(str, sorted(silent)))} says that it has thorough cases: `-m thorough` would not load it")
     for item in items if laws.full else []:
         if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
             item.add_marker("slow")
