@@ -103,7 +103,7 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
 
 def from_the_end(config: pytest.Config) -> bool:
     """Whether this process loads the files from the last to the first: of two workers each finds half of the bytecode written by the other."""
-    return getattr(config, "workerinput", {}).get("workerid") == "gw1"
+    return getattr(config, "workerinput", {}).get("workerid") == "gw1" and len(config.args) == 1  # several are taken in the order they are named
 
 
 @pytest.hookimpl(wrapper=True)
