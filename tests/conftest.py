@@ -7,8 +7,10 @@ import os
 import shutil
 import sys
 import tempfile
+from collections.abc import Generator
 from pathlib import Path
 
+import bytecode
 import laws
 import pytest
 import warm
@@ -19,11 +21,10 @@ import caskbook
 CHECKOUT = Path(__file__).resolve().parents[1]
 
 # Where bytecode is not written by a setting of the machine (`python -B` is a wish for this very run, and is kept), each of some hundred
-# processes, and each worker, would compile everything anew: so it goes into a folder of the tests' own. Workers inherit it.
+# processes, and each worker, would compile everything anew: so that of the checkout goes into a folder of the tests' own.
 if os.environ.get("PYTHONDONTWRITEBYTECODE") and "-B" not in sys.orig_argv and "PYTEST_XDIST_WORKER" not in os.environ:
-    del os.environ["PYTHONDONTWRITEBYTECODE"]
-    os.environ["PYTHONPYCACHEPREFIX"] = sys.pycache_prefix = str(CHECKOUT / ".pytest_cache" / "bytecode")
-    sys.dont_write_bytecode = False
+    os.environ[bytecode.FOLDER] = str(CHECKOUT / ".pytest_cache" / "bytecode")
+bytecode.begin()
 
 # A tenth of what Hypothesis does by itself, so that the whole default run stays under a minute, and the same examples every time: a gate
 # whose answer hangs on luck says nothing about the change before it. `-m slow` tries every law in full, with examples drawn anew.
@@ -38,6 +39,10 @@ if "TMPDIR" not in os.environ and MEMORY.is_dir() and os.access(MEMORY, os.W_OK)
     if about.f_bavail * about.f_frsize > 2**30 and not about.f_flag & os.ST_NOEXEC:
         os.environ["TMPDIR"] = tempfile.tempdir = str(MEMORY)
 
+# What `-m` says in the default run (pyproject.toml) and in the thorough one (.ci/run), and the line that makes all cases of a file thorough.
+USUAL, THOROUGH, THOROUGH_FILE = "not slow and not thorough", "thorough and not slow", "\npytestmark = pytest.mark.thorough\n"
+ORDER: dict[pytest.Item | pytest.Collector, int] = {}
+"""Folder or file → its place among those beside it, in a process that loads them the other way round; else the order in which it appeared."""
 WARM: pytest.StashKey[warm.Warm | None] = pytest.StashKey()
 OWN = Path(tempfile.mkdtemp(prefix="caskbook-tests-"))
 (OWN / "state").mkdir()
@@ -63,9 +68,11 @@ def pytest_configure(config: pytest.Config) -> None:
         return
     worker = hasattr(config, "workerinput")
     if not worker:
-        config.stash[WARM] = warm.started(OWN)
+        with bytecode.named_to_processes():
+            config.stash[WARM] = warm.started(OWN)
     if worker or not getattr(config.option, "numprocesses", None):  # this process runs tests
         warm.use()
+        bytecode.name_to_processes()
 
 
 def pytest_collection_finish() -> None:
@@ -84,9 +91,40 @@ def pytest_unconfigure(config: pytest.Config) -> None:
     shutil.rmtree(OWN, ignore_errors=True)  # not at exit, which a worker of xdist does not come to
 
 
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """A file of which the default run, or the thorough one, would leave out every case is not even loaded, unless it is named."""
+    if not collection_path.name.startswith("test_"):
+        return None
+    expression = config.getoption("markexpr")
+    if expression == USUAL:
+        return THOROUGH_FILE in collection_path.read_text(encoding="utf-8") or None
+    return expression == THOROUGH and "thorough" not in collection_path.read_text(encoding="utf-8") or None
+
+
+def from_the_end(config: pytest.Config) -> bool:
+    """Whether this process loads the files from the last to the first: of two workers each finds half of the bytecode written by the other."""
+    return getattr(config, "workerinput", {}).get("workerid") == "gw1" and len(config.args) == 1  # several are taken in the order they are named
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_make_collect_report(collector: pytest.Collector) -> Generator[None, pytest.CollectReport, pytest.CollectReport]:
+    report = yield
+    if isinstance(collector, pytest.Directory) and from_the_end(collector.config):
+        ORDER.update((node, n) for n, node in enumerate(report.result))
+        report.result.reverse()
+    return report
+
+
 @pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """Laws that Hypothesis tries belong to the slow tests as well, with all their examples."""
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Laws that Hypothesis tries belong to the slow tests as well, with all their examples. The order is the same in every process."""
+    if from_the_end(config):
+        items.sort(key=lambda item: [ORDER.setdefault(node, len(ORDER)) for node in item.listchain() if isinstance(node, pytest.Directory | pytest.File)])
+    if config.getoption("markexpr") == USUAL:
+        silent = {item.path for item in items if item.get_closest_marker("thorough")}
+        silent -= {path for path in silent if "thorough" in path.read_text(encoding="utf-8")}
+        if silent:
+            raise pytest.UsageError(f"no word in {', '.join(map(str, sorted(silent)))} says that it has thorough cases: `-m thorough` would not load it")
     for item in items if laws.full else []:
         if getattr(getattr(item, "obj", None), "is_hypothesis_test", False):
             item.add_marker("slow")

@@ -16,6 +16,11 @@ def many(examples: int) -> int:
     return examples if full else examples // 3
 
 
+def others_thorough(values: Sequence[Any], count: int) -> list[Any]:
+    """The values of which a test is tried in the default run, the first so many; the others are thorough."""
+    return [value if n < count else pytest.param(value, marks=pytest.mark.thorough) for n, value in enumerate(values)]
+
+
 def crossed(names: str, *lists: Sequence[Any]) -> pytest.MarkDecorator:
     """Parametrize a test by every combination of the values of these lists, one list for each of the names.
 

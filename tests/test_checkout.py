@@ -8,9 +8,12 @@ import subprocess
 import sys
 from pathlib import Path
 
+import pytest
+
 ROOT = Path(__file__).parents[1]
 
 
+@pytest.mark.thorough
 def test_a_copy_from_elsewhere_is_not_tested_for_this_one(tmp_path: Path) -> None:
     shutil.copytree(ROOT / "caskbook", tmp_path / "caskbook", ignore=shutil.ignore_patterns("__pycache__"))
     env = {key: value for key, value in os.environ.items() if not key.startswith(("PYTEST", "CASKBOOK"))} | {"PYTHONPATH": str(tmp_path)}

@@ -51,7 +51,7 @@ UNREAD = [
 ]
 
 
-@pytest.mark.parametrize(("entry", "as_written", "code"), UNREAD)
+@pytest.mark.parametrize(("entry", "as_written", "code"), [*UNREAD[:2], *(pytest.param(*row, marks=pytest.mark.thorough) for row in UNREAD[2:])])
 def test_it_stands_in_the_history_as_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, entry: str, as_written: str, code: str) -> None:
     root = book(tmp_path, entry)
     for words in (("show", A), ("show", A, "--all")):

@@ -219,8 +219,14 @@ def begin(request: Request, handles: list[int]) -> int:
 def main() -> None:
     name, folder, python = sys.argv[1:]
     sys.executable = python  # what a run starts in its turn comes here too
+    sys.path.insert(0, str(Path(__file__).parent))
+    import bytecode
+
+    del sys.path[0], sys.modules["bytecode"]
+    bytecode.begin()
     try:
         load(Path(folder))
+        bytecode.end()
     except BaseException:
         Path(name).touch()  # nobody need wait any longer
         raise

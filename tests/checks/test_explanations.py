@@ -8,8 +8,8 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from syntax import modules
 
-import caskbook
 from caskbook.checks import EXPLANATIONS, explanation, history, landed_attributes, landed_beside, tree_names
 from caskbook.render.findings import explained_text, findings_text
 from checks.example_ledgers import check_example, files_of
@@ -18,7 +18,6 @@ GOLDEN = Path(__file__).parent / "golden"
 # What compares two states of a ledger, or looks at a tree of git, has its examples run where its own tests are.
 COMPARED = history.CODES | landed_beside.CODES | landed_attributes.CODES | tree_names.CODES
 CODES = sorted(set(EXPLANATIONS) - set(COMPARED))
-PACKAGE = Path(caskbook.__file__).parent
 # Rooms that report findings of their own, with explanations of their own.
 LATER = ("due", "cli", "render", "review", "changes", "demo")
 
@@ -31,10 +30,10 @@ CODE = re.compile(r"[a-z0-9]+(-[a-z0-9]+)+")
 def emitted() -> set[str]:
     """Every code that stands in the package: as the code of a finding, as the value of a name `code`, or in a table."""
     found: set[str] = set()
-    for path in PACKAGE.rglob("*.py"):
-        if path.relative_to(PACKAGE).parts[0].removesuffix(".py") in LATER:
+    for name, tree in modules().items():
+        if set(name.split(".")[1:2]) & set(LATER):
             continue
-        for node in _outside_tables(ast.parse(path.read_text(encoding="utf-8"))):
+        for node in _outside_tables(tree):
             found |= {word for word in _words(node) if word in EXPLANATIONS}
             if isinstance(node, ast.Call):
                 name = getattr(node.func, "id", getattr(node.func, "attr", ""))

@@ -29,6 +29,7 @@ def test_a_word_of_the_trade_is_explained(word: str, told: list[str]) -> None:
     assert all(len(line) <= 90 for line in done.stdout.splitlines())
 
 
+@pytest.mark.thorough
 def test_every_word_of_every_list_is_explained() -> None:
     for word in (*JOBS, *CASK_TYPES, *(word for kind in KINDS.values() for word in kind.words)):
         assert caskbook("explain", word).returncode == 0, word

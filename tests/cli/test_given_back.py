@@ -8,6 +8,7 @@ import pytest
 from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
+from laws import others_thorough
 
 from caskbook.cli.commands import correct
 
@@ -30,7 +31,7 @@ def _twice(shop: Shop, cask: str, event: str, back: str, times: int = 1) -> str:
     return ran.err
 
 
-@pytest.mark.parametrize("times", [1, 2, 3])
+@pytest.mark.parametrize("times", others_thorough([1, 2, 3], 1))
 @pytest.mark.parametrize("back", [CASK, OTHER])
 def test_the_void_of_the_void_of_a_move_gives_the_copy_back(shop: Shop, back: str, times: int) -> None:
     shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass"})

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
@@ -18,6 +19,7 @@ VALUES = st.one_of(
 MAPS = st.dictionaries(st.sampled_from(["cask", "note", "why", "litres", "at"]), VALUES, min_size=1)
 
 
+@pytest.mark.thorough
 def test_five_hundred_casks_are_written_alike() -> None:
     for page in tell(Demo(500, 7, date(2026, 6, 30)), 0).pages:
         assert cask_text(page.head, page.in_order()).encode() == new_document(page.head, page.events), page.number

@@ -144,6 +144,7 @@ def stands(cask: Cask, house: House, day: date, offset: int) -> None:
     assert end is None or end > day
 
 
+@pytest.mark.thorough
 @given(histories(), st.integers(1, 4000))
 @settings(max_examples=many(120), deadline=None)
 def test_an_answer_stands_until_the_day_it_names(history: tuple[Cask, House, date], offset: int) -> None:

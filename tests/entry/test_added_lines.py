@@ -107,6 +107,7 @@ WORK = [
 ]  # fmt: skip
 
 
+@pytest.mark.thorough
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.lists(st.tuples(st.sampled_from(WORK), st.integers(0, 8)), max_size=9))
 def test_entered_one_by_one_equals_read_at_once(shop: Shop, work: list[tuple[list[str], int]]) -> None:

@@ -20,6 +20,7 @@ WORDS = st.one_of(
 )  # fmt: skip
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(80), deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.one_of(st.lists(WORDS, max_size=9), st.builds(lambda job, rest: [job, CASK, *rest], st.sampled_from(all_jobs()), st.lists(WORDS, max_size=8))))
 @example(["test", CASK, "--psi", "9" * 400, "--result", "pass"])

@@ -100,6 +100,7 @@ def test_a_new_file_like_a_corrected_one_takes_the_corrected_head(two: Shop) -> 
     assert (two.data("TH-004300")["type"], two.data("TH-004300")["capacity_l"]) == ("hogshead", 250)
 
 
+@pytest.mark.thorough
 def test_show_tells_old_and_new_and_the_list_is_the_same_with_the_index_and_without(two: Shop) -> None:
     assert two.enter("correct", CASK, "--type", "hogshead", "--capacity", "250", *WHY).code == 0
     at = ("--records", str(two.root))

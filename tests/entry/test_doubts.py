@@ -137,6 +137,7 @@ def test_the_index_tells_of_a_taken_berth_and_of_a_move_since(row: Shop, monkeyp
     assert "TH-005001 stands there" in row.enter("move", ROW[1], "--berth", "W1/05/3", "--dry-run").err
 
 
+@pytest.mark.thorough
 def test_the_installed_program_asks_in_a_real_repository(row: Shop) -> None:
     program = Path(sys.executable).parent / "caskbook"
 

@@ -125,6 +125,7 @@ def test_behind_options_sheets_and_scans_too(house: Shop, tmp_path: Path, monkey
     assert ran.code == 1 and house.last("TH-007105")["note"] == house.last("TH-007005")["note"] == "scanned" and "2 casks written, 1 refused" in ran.err
 
 
+@pytest.mark.thorough
 def test_show_list_due_check_void_and_the_move_know_them(house: Shop) -> None:
     where = ("--records", str(house.root))
     assert caskbook("show", "7005", *where).stdout.startswith("TH-007005") and caskbook("show", "hj-4421", *where).stdout.startswith("TH-007005")

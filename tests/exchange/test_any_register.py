@@ -9,6 +9,7 @@ import json
 import tempfile
 from pathlib import Path
 
+import pytest
 from commands import caskbook
 from hypothesis import given
 from hypothesis import strategies as st
@@ -54,6 +55,7 @@ _ROW = st.one_of(_likely(_USUAL, _FULL), _likely(_USUAL, {"contents": "empty"}),
 _NUMBERS = st.lists(st.integers(1, 40).map(str) | st.sampled_from(("TH-000007", "th-8", "0009", "?", "x9")), min_size=8, max_size=8)
 
 
+@pytest.mark.thorough
 @given(_NUMBERS, st.lists(_ROW, min_size=1, max_size=8))
 def test_rows_add_up_and_what_is_written_is_clean(numbers: list[str], rows: list[dict[str, str]]) -> None:
     sink = io.StringIO(newline="")

@@ -61,6 +61,7 @@ def test_an_entry_of_any_common_version_that_a_side_lost_is_a_removal(tmp_path: 
     assert done.returncode == 1 and "event gqw00001 (note of 2023-06-01) is missing on our side" in done.stdout and "note: ours" in text(repo)
 
 
+@pytest.mark.thorough
 def test_the_driver_does_the_same_where_gits_own_base_has_markers(tmp_path: Path, monkeypatch: pytest.MonkeyPatch):
     one, other = (BASE.replace("charred: 2011", f"charred: {year}") + more for year, more in ((2009, OURS), (2010, THEIRS)))
     united = BOTH.replace("charred: 2011", "charred: 2009")

@@ -54,6 +54,7 @@ def test_of_a_long_chain_only_the_last_stands() -> None:
     assert [event.id for event in cask.events if event.id not in fallen] == ["e0000001", "e0002000"] and set(fallen.values()) == {"e0002000"}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("kind", ["replaces", "voids"])
 def test_check_and_show_answer_soon(kind: str, tmp_path: Path) -> None:
     root = tmp_path / "book"

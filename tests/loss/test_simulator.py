@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from random import Random
 
 import pytest
+from laws import others_thorough
 
 from caskbook.gauging.volume20 import volume_factor
 from caskbook.life import live
@@ -45,7 +46,7 @@ def test_a_vessel_is_full_at_its_brim_and_half_full_in_the_middle() -> None:
     assert inside / 1e6 == pytest.approx(cask.litres, rel=1e-3)
 
 
-@pytest.mark.parametrize("spread", [0.10, 0.25])
+@pytest.mark.parametrize("spread", others_thorough([0.10, 0.25], 1))
 def test_like_casks_differ_by_the_spread_about_their_mean(spread: float) -> None:
     own = [vessel(Random(f"{n}"), spread).own for n in range(8000)]
     mean = sum(own) / len(own)
@@ -73,7 +74,7 @@ def test_a_leak_of_each_kind_begins_at_its_onset_and_adds_up(kind: str) -> None:
         assert found.runs(found.onset, end) == pytest.approx((found.times - 1) * 0.02 * (end - found.onset).days / YEAR)
 
 
-@pytest.mark.parametrize("habit", HABITS, ids=lambda habit: habit.name)
+@pytest.mark.parametrize("habit", others_thorough(HABITS, 1), ids=lambda habit: habit.name)
 def test_a_cask_file_says_what_is_there_within_the_error_of_its_gauges(habit: Habit) -> None:
     chance = Random(3)
     house = world(chance, habit)

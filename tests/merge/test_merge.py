@@ -283,6 +283,7 @@ def test_a_side_that_altered_history_ends_in_markers_or_a_finding(given_sides: t
         assert lines_of(altered, theirs) <= lines_of(found.data.decode())
 
 
+@pytest.mark.thorough
 @given(machines(most=3))
 @settings(max_examples=many(100), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_machines_meet_in_every_order_with_the_same_bytes(given_sides: tuple[str, list[str]]):

@@ -64,6 +64,7 @@ def test_both_entries_stay_byte_for_byte_but_for_one_id(one: tuple[str, str, str
         assert went_on.clean and values(went_on.data) == values(found.data) | values(("events:\n" + LATER).encode())
 
 
+@pytest.mark.thorough
 @given(st.permutations(DAYS), st.lists(st.sampled_from(("K1", "K2", "K3")), min_size=3, max_size=3))
 @settings(max_examples=many(60), deadline=None)
 def test_three_benches_end_with_the_same_bytes_whoever_meets_first(days: list[str], texts: list[str]):

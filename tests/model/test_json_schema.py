@@ -32,6 +32,7 @@ def test_the_kept_files_equal_the_models(name: str) -> None:
     assert (ROOT / "schemas" / name).read_text(encoding="utf-8") == schema_texts()[name], "run: caskbook schema"
 
 
+@pytest.mark.thorough
 def test_the_schemas_are_schemas() -> None:
     Draft202012Validator.check_schema(cask_schema())
     Draft202012Validator.check_schema(house_schema())

@@ -8,6 +8,7 @@ import time
 from pathlib import Path
 
 import pytest
+from laws import others_thorough
 
 from outcome.ending import ONE, THREE, TWO, at_step, book, contents, path, run
 
@@ -28,7 +29,7 @@ def written_over(file: Path) -> None:
     file.write_bytes(file.read_bytes() + MINE)
 
 
-@pytest.mark.parametrize("save", [saved, written_over, lambda file: file.write_bytes(b""), lambda file: file.unlink()])
+@pytest.mark.parametrize("save", others_thorough([saved, written_over, lambda file: file.write_bytes(b""), lambda file: file.unlink()], 1))
 def test_a_save_while_the_new_bytes_are_made_to_last_is_kept(tmp_path: Path, save) -> None:
     records = book(tmp_path)
     before = contents(records)
@@ -63,7 +64,7 @@ def test_a_file_that_appears_meanwhile_is_kept(tmp_path: Path) -> None:
     assert ended.code == 2 and "changed by somebody else" in ended.err and new.read_bytes() == MINE
 
 
-@pytest.mark.parametrize("number", range(1, 6))
+@pytest.mark.parametrize("number", others_thorough(range(1, 6), 1))
 def test_a_save_before_several_files_are_written_stops_all(tmp_path: Path, number: int) -> None:
     records = book(tmp_path)
     before = contents(records)
@@ -72,7 +73,7 @@ def test_a_save_before_several_files_are_written_stops_all(tmp_path: Path, numbe
     assert contents(records) == {**before, TWO: before[TWO] + MINE} and not (records / ".pending").exists()
 
 
-@pytest.mark.parametrize("number", range(6, 9))
+@pytest.mark.parametrize("number", others_thorough(range(6, 9), 1))
 def test_a_save_between_several_files_stops_all_and_is_kept(tmp_path: Path, number: int) -> None:
     """From the journal in place to the move of that file: what was moved already is taken back."""
     records = book(tmp_path)

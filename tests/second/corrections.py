@@ -13,9 +13,11 @@ class Ties:
     def __init__(self, events: list[Event]) -> None:
         self.by_id = {event["id"]: event for event in events}
         self.known: dict[str, bool] = {}
+        self.names = {event["id"]: self._named(event) for event in events}
         self.rings = {e for e in self.by_id if self._comes_back(e)}
+        self.strikes = {event["id"]: self.struck(event) for event in self.by_id.values() if event["id"] not in self.rings}
 
-    def named(self, event: Event) -> list[str]:
+    def _named(self, event: Event) -> list[str]:
         """What the event names itself: by void, move or replacement."""
         names = [event["of"]] if event["job"] in ("void", "moved") else []
         names += [event["replaces"]] if event.get("replaces") else []
@@ -23,7 +25,7 @@ class Ties:
 
     def _comes_back(self, start: str) -> bool:
         seen: set[str] = set()
-        ahead = self.named(self.by_id[start])
+        ahead = list(self.names[start])
         if start in [self.by_id[start].get("replaces"), self.by_id[start].get("of")]:
             return True
         while ahead:
@@ -32,13 +34,13 @@ class Ties:
                 return True
             if name not in seen:
                 seen.add(name)
-                ahead += self.named(self.by_id[name])
+                ahead += self.names[name]
         return False
 
     def struck(self, event: Event) -> list[str]:
         """All that the event puts out of force if it stands: a replacement or a move also what its target had replaced."""
         out = []
-        for name in self.named(event):
+        for name in self.names[event["id"]]:
             out.append(name)
             target = self.by_id[name]
             if event["job"] != "void":
@@ -52,7 +54,7 @@ class Ties:
             return False
         if name not in self.known:
             event = self.by_id[name]
-            self.known[name] = not any(self.stands(e["id"]) for e in self.by_id.values() if e["id"] not in self.rings and name in self.struck(e))
+            self.known[name] = not any(self.stands(e) for e, struck in self.strikes.items() if name in struck)
             target = event.get("replaces")
             if self.known[name] and target in self.by_id:
                 rivals = [e["id"] for e in self.by_id.values() if e.get("replaces") == target and e["id"] > name]

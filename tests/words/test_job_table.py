@@ -5,11 +5,11 @@ from __future__ import annotations
 import ast
 from collections.abc import Iterator
 from importlib import import_module
-from pathlib import Path
 from pkgutil import walk_packages
 from typing import get_args
 
 import pytest
+from syntax import PACKAGE, file_of, modules
 
 import caskbook.model.jobs
 from caskbook.checks.likely import worded_fields
@@ -21,7 +21,6 @@ from caskbook.model.jobs.spirit import Gauged
 from caskbook.words.job_table import JOB_TABLE, jobs_of_family, jobs_with, row_of
 from caskbook.words.job_table.row import Trait
 
-PACKAGE = Path(__file__).parents[2] / "caskbook"
 LEAST = 3
 # Literal collections of job words that stay, by module and the name they stand under.
 OWN: dict[tuple[str, str], str] = {
@@ -120,11 +119,11 @@ def _collections(tree: ast.Module) -> Iterator[tuple[str, ast.expr, list[ast.exp
 
 def test_no_module_keeps_a_list_of_jobs() -> None:
     found: dict[tuple[str, str], str] = {}
-    for file in sorted(PACKAGE.rglob("*.py")):
-        where = file.relative_to(PACKAGE).as_posix()
+    for name, tree in modules().items():
+        where = file_of(name).relative_to(PACKAGE).as_posix()
         if where.startswith("words/job_table/") or where == "checks/registry.py":  # the table, and what each rule is asked on
             continue
-        for under, node, items in _collections(ast.parse(file.read_text(encoding="utf-8"))):
+        for under, node, items in _collections(tree):
             words = [one.value for one in items if isinstance(one, ast.Constant) and isinstance(one.value, str)]
             jobs = [word for word in words if word in JOB_TABLE]
             if len(jobs) >= LEAST and len(jobs) >= 0.7 * len(words):
