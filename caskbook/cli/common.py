@@ -86,7 +86,8 @@ def open_book(
     if lines:
         let_go(peek)
         return Book(ledger, root, today, day, now, files_alone=True)
-    ledger.claims_known = index.claims if index is not None else None
+    if index is not None:
+        index.serve(ledger)
     return Book(ledger, root, today, day, now, peek)
 
 

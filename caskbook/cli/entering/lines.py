@@ -64,7 +64,7 @@ class Lines:
             from caskbook.ledger.files import open_folder
 
             ledger = open_folder(self.book.root, Path.cwd())
-            ledger.claims_known = self.book.ledger.claims_known
+            ledger.claims_known, ledger.takers_known = self.book.ledger.claims_known, self.book.ledger.takers_known
             self.book, self._house = replace(self.book, ledger=ledger), house
         if self.book.ledger.claims_known is not None:
             self.book.ledger.forget_claims()
