@@ -115,7 +115,6 @@ def test_a_note_is_taken_as_it_stands_and_the_job_stays(house: Shop) -> None:
         ("show", "show which cask?"),
         ("show 9999", "no number of the book ends in 9999"),
         ("note wet", "a note on which cask?"),
-        ("shift zz", "zz is not of the crew: ab, kd"),
         ("explain qwertz", "is no code, no due rule"),
         ("show --bogus", "show is not understood so"),
     ],
@@ -239,3 +238,34 @@ def test_other_commands_take_the_short_names_too(house: Shop) -> None:
     assert "TH-007100" in caskbook("report", "loss", "7100", *where).stdout
     printed = caskbook("sheet", "--for", "test", "7005..7006", "--format", "csv", *where)
     assert [line.split(",")[2] for line in printed.stdout.splitlines()[1:]] == ["TH-007005", "TH-007006"]
+
+
+@pytest.mark.parametrize(("words", "said"), [("kd --date -40", "40 days"), ("zz", "zz is not of the crew"), ("kd --psi lots", "psi")])
+def test_lines_below_a_shift_that_was_not_begun_are_nobodys(house: Shop, words: str, said: str) -> None:
+    ran = at_bench(house, "test 7005 p --psi 11", f"shift {words}", "7006 p", "note 7007 whose", "same 7008", "shift", "7007 p")
+    assert ran.code == 1 and said in ran.err and "1 entry on 1 cask" not in ran.err and "4 lines refused" in ran.err, ran.err
+    assert [len(house.data(cask)["events"]) for cask in EMPTY] == [2, 1, 2, 1], "`shift` says whose it is, and the bench goes on"
+
+
+def test_what_a_shift_keeps_ends_with_it(house: Shop) -> None:
+    """Also what its lines typed: the next shift says its own, and what nobody says is asked for."""
+    ran = at_bench(house, "shift ab --psi 11 --water 2", "test 7005 p", "shift kd --psi 8", "7006 p", "same 7007", "shift ab", "7008 p")
+    assert ran.code == 1 and "test needs --psi" in ran.err
+    found = [(house.last(cask)["by"], house.last(cask).get("psi"), house.last(cask).get("water_l")) for cask in EMPTY[:3]]
+    assert found == [("ab", 11, 2), ("kd", 8, None), ("kd", 8, None)] and len(house.data(EMPTY[3])["events"]) == 1
+    assert at_bench(house, "test 7008 p --psi 9", "shift kd", "7005 p").code == 1, "nor does what was typed in one go on in the next"
+
+
+def test_what_one_line_says_beside_its_shift_is_said_for_that_line(house: Shop) -> None:
+    ran = at_bench(house, "shift ab --psi 11", "test 7005 p --psi 8", "7006 p", "test --psi 9", "7007 p", "7008 p")
+    assert ran.code == 0 and [house.last(cask)["psi"] for cask in EMPTY] == [8, 11, 9, 9], ran.err
+    assert at_bench(house, "test 7005 p --psi 9 --by kd", "7006 p").code == 0
+    assert [(house.last(cask)["by"], house.last(cask)["psi"]) for cask in EMPTY[:2]] == [("kd", 9), ("ab", 9)]
+
+
+def test_what_replaces_an_entry_takes_over_its_own_figures(house: Shop) -> None:
+    at_bench(house, "test 7005 p --psi 8 --water 1 --by kd", begin=False)
+    first = house.last("TH-007005")["id"]
+    ran = at_bench(house, "shift ab --psi 11 --water 2", "test 7006 p --psi 9", f"test 7005 --replaces {first} --minutes 5 --why late")
+    last = house.last("TH-007005")
+    assert ran.code == 0 and last == {**last, "psi": 8, "water_l": 1, "minutes": 5, "by": "kd", "replaces": first}, ran.err

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -30,9 +31,12 @@ class Refused(CaskbookError):  # noqa: N818 - named for what it is
 
 class Lines:
     """Lines entered so far. `given`: what holds for each of them unless it says otherwise; `done`: what each line wrote, `tried` what it
-    would have; `answered`: a doubt that was put for all of them; `ahead`: lines that came in the place of an answer."""
+    would have; `answered`: a doubt that was put for all of them; `ahead`: lines that came in the place of an answer; `of_shift`: what the
+    last line took from the shift, (job, key); `shift_says`: the keys that the shift says for every line."""
 
     kept: tuple[str, ...] = KEPT
+    of_shift: AbstractSet[tuple[str, str]] = frozenset()
+    shift_says: AbstractSet[str] = frozenset()
 
     def __init__(self, book: Book, given: Given | None = None, answered: str | None = None) -> None:
         self.book, self.answered = book, answered
@@ -86,17 +90,17 @@ class Lines:
         typed = set(request.given)
         request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
         self._settle(desk, request, shift.by if shift is not None else None)
-        take_usual(request, shift)
+        self.of_shift, self.shift_says = take_usual(request, shift), {"by", *shift.usual} if shift is not None else set()
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
         draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask), one_key=True)
         self._tell_and_write(draft, request)
         self.last = request
-        self._keep_answers(request, typed)
+        self._keep_answers(request, typed | self.of_shift)
 
     def _holds(self, place: tuple[str, str], request: Request) -> bool:
-        """Whether what is kept is for this line: of one of its jobs, or of the run."""
-        return place[0] in (*request.jobs, "run", "head file")
+        """Whether what is kept is for this line: of one of its jobs, or of the run. What replaces an entry takes over what that says."""
+        return place[0] in ("run", "head file") or (place[0] in request.jobs and not any(key == "replaces" for _, key in request.given))
 
     def _settle(self, desk: Desk, request: Request, by: str | None) -> None:
         """The casks of a line by their numbers, which the book must have; and the sheet that all lines of the run bear."""
