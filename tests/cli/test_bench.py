@@ -269,3 +269,14 @@ def test_what_replaces_an_entry_takes_over_its_own_figures(house: Shop) -> None:
     ran = at_bench(house, "shift ab --psi 11 --water 2", "test 7006 p --psi 9", f"test 7005 --replaces {first} --minutes 5 --why late")
     last = house.last("TH-007005")
     assert ran.code == 0 and last == {**last, "psi": 8, "water_l": 1, "minutes": 5, "by": "kd", "replaces": first}, ran.err
+
+
+def test_what_becomes_of_other_entries_is_said(house: Shop) -> None:
+    """A late entry after which a later one cannot have been, and a void that gives an entry back."""
+    at_bench(house, "test 7005 p --psi 11")
+    ran = at_bench(house, f"dispose 7005 sold --date {days_ago(2)} --yes --anyway --why x")
+    assert "TH-007005  a later entry no longer fits: " in ran.err, ran.out + ran.err
+    dispose = house.data("TH-007005")["events"][-2]["id"]
+    at_bench(house, f"void 7005 --of {dispose} --why no")
+    ran = at_bench(house, f"void 7005 --of {house.last('TH-007005')['id']} --why yes")
+    assert f"stands again: {days_ago(2)} dispose" in ran.err, ran.out + ran.err
