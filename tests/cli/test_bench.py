@@ -280,3 +280,19 @@ def test_what_becomes_of_other_entries_is_said(house: Shop) -> None:
     at_bench(house, f"void 7005 --of {dispose} --why no")
     ran = at_bench(house, f"void 7005 --of {house.last('TH-007005')['id']} --why yes")
     assert f"stands again: {days_ago(2)} dispose" in ran.err, ran.out + ran.err
+
+
+def test_what_others_wrote_meanwhile_is_told_when_a_line_is_taken_back(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And it is the last run of theirs that `undo` takes back, not this line."""
+    from caskbook.cli.commands.correct import undo
+
+    def meanwhile() -> str:
+        assert house.enter("draw", "TH-007005", "--litres", "1", "--abv", "63", "--by", "kd").code == 0
+        return "undo\n"
+
+    lines = iter([lambda: "shift ab\n", lambda: "fill 7005 --spirit malt --litres 190 --abv 63 --anyway --why x\n", meanwhile, lambda: ""])
+    monkeypatch.setattr("sys.stdin", type("Given", (), {"readline": lambda _: next(lines)(), "isatty": lambda _: False})())
+    ran = house.run(bench)
+    assert "TH-007005  a later entry no longer fits: draw" in ran.err and "TAKEN BACK  TH-007005" in ran.err, ran.err
+    ran = house.run(undo, "--yes")
+    assert ran.code == 0 and [one["job"] for one in house.data("TH-007005")["events"]] == ["receive", "draw", "void"], ran.err
