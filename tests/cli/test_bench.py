@@ -296,3 +296,6 @@ def test_what_others_wrote_meanwhile_is_told_when_a_line_is_taken_back(house: Sh
     assert "TH-007005  a later entry no longer fits: draw" in ran.err and "TAKEN BACK  TH-007005" in ran.err, ran.err
     ran = house.run(undo, "--yes")
     assert ran.code == 0 and [one["job"] for one in house.data("TH-007005")["events"]] == ["receive", "draw", "void"], ran.err
+    house.enter("note", "TH-007006", "--note", "x", "--by", "kd")
+    at_bench(house, "note 7007 wet", "undo")
+    assert "no run to take back" in house.run(undo, "--yes").err, "a line that was taken back is no run to take back"

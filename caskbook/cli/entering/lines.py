@@ -207,7 +207,7 @@ class Lines:
                 raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
         tell_unfit(self.book, to_take_back(self.book, files)[0])
         with outcome.whole():
-            taken_back(self.book, files, last=False)
+            taken_back(self.book, files)
             self.book.ledger.forget_claims()
             self.done.pop()
         return files
