@@ -299,3 +299,39 @@ def test_what_others_wrote_meanwhile_is_told_when_a_line_is_taken_back(house: Sh
     house.enter("note", "TH-007006", "--note", "x", "--by", "kd")
     at_bench(house, "note 7007 wet", "undo")
     assert "no run to take back" in house.run(undo, "--yes").err, "a line that was taken back is no run to take back"
+
+
+def test_a_line_is_laid_on_what_others_wrote_meanwhile(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the reading of a file and the writing of it another terminal puts an entry there, or the cask away."""
+    from caskbook.cli.entering import lines as module
+
+    whole, jobs = module.Lines._put_down, iter([("note", "--note", "theirs"), ("dispose", "sold")])
+
+    def late(self: module.Lines, *given: object) -> object:
+        job, *rest = next(jobs)
+        assert house.enter(job, "TH-007005", *rest, "--by", "kd", "--anyway", "--why", "x", "--yes").code == 0
+        return whole(self, *given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module.Lines, "_put_down", late)
+    ran = at_bench(house, "test 7005 p --psi 11", "test 7005 p --psi 10")
+    assert [one["job"] for one in house.data("TH-007005")["events"]] == ["receive", "note", "test", "dispose"], ran.err
+    assert ran.code == 1 and "WRITTEN  TH-007005  test: pass, 11 psi" in ran.out and "somebody wrote to it meanwhile" in ran.err and "NOT WRITTEN" in ran.err
+
+
+def test_same_is_of_the_day_of_the_last_line_and_without_its_old_mark(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from datetime import UTC, datetime, timedelta
+
+    from caskbook.cli import common
+
+    moments = iter([timedelta(0)] * 4)
+    now = datetime.now(UTC).replace(hour=12)
+    monkeypatch.setattr(common, "clock", lambda: now + next(moments, timedelta(days=1)))
+    ran = at_bench(house, "test 7005 p --psi 11 --date -2 --by ab", "same 7006", begin=False)
+    assert house.last("TH-007005")["date"] == house.last("TH-007006")["date"], ran.err
+    at_bench(house, "receive TH-007301 accept --type barrel --capacity 200 --was 88-1 --by ab", "same TH-007302", begin=False)
+    assert house.data("TH-007301")["was"] == ["88-1"] and "was" not in house.data("TH-007302")
+
+
+def test_entries_of_the_next_shift_bear_a_sheet_of_their_own(house: Shop) -> None:
+    at_bench(house, "test 7005 p --psi 11", "shift kd", "test 7006 p --psi 11")
+    assert "-ab-" in house.last("TH-007005")["sheet"] and "-kd-" in house.last("TH-007006")["sheet"]

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
 
-_NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before")
+_NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before", "was")
 """Fields that hang on the cask of their line."""
 
 
@@ -35,14 +35,14 @@ class BenchLines(Lines):
         self.tally = Tally()
         self._remarks: list[str] = []
         self._many = False
-        self._unbegun = ""
+        self._unbegun = self._day = ""
         self._seen = shift_mark(book.root)
 
     def _heed_shift(self) -> None:
         """What lines before it kept ends with a shift, begun here or elsewhere: whoever comes says it anew."""
         before, self._seen = self._seen, shift_mark(self.book.root)
         if before != self._seen:
-            self.given = {place: texts for place, texts in self.given.items() if place[0] == "run"}
+            self.given = {place: texts for place, texts in self.given.items() if place[0] == "run" and place[1] != "minted"}
 
     def shift_words(self) -> str:
         """Whose shift it is; where there is none, how to begin one."""
@@ -145,9 +145,10 @@ class BenchLines(Lines):
             raise CaskbookError("same, on which cask? as: same 7008")
         typed = read_request(["+".join(self.last.jobs), *words])
         old = {place: [*texts] for place, texts in self.last.given.items() if place[0] != "run" and place[1] not in _NOT_AGAIN and place not in self.of_shift}
-        for key in ("date", "anyway"):
-            if self.last.has(key):
-                old["run", key] = [*self.last.given["run", key]]
+        if self.last.has("anyway"):
+            old["run", "anyway"] = [*self.last.given["run", "anyway"]]
+        if self.last.has("date"):
+            old["run", "date"] = [self._day]  # as it was: `yesterday` is another day after midnight
         if ("test", "result") in typed.given:
             old = {place: texts for place, texts in old.items() if place not in (("test", "leaks"), ("test", "cured_by"))}
         self.enter(Request(typed.jobs, typed.casks, {**old, **typed.given}, typed.named))
@@ -278,6 +279,7 @@ class BenchLines(Lines):
         named = casks[0] if len(casks) == 1 else f"{len(casks)} casks"
         said = "; ".join(dict.fromkeys(event_says(event) for _, event in own))
         first = own[0][1]
+        self._day = first["date"].isoformat()
         who = f"{first['date']:%a} {first['date']}" + (f", {first['by']}" if first.get("by") else "")
         previewed = {f"  {event_says(event)}" for _, event in own}
         rest = [text for text in self._remarks if not any(text.startswith(one) for one in previewed)]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from pathlib import Path
@@ -94,7 +94,7 @@ class Lines:
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
         draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask), one_key=True)
-        self._tell_and_write(draft, request)
+        self._tell_and_write(draft, request, lambda: plan_scanned(desk_of(self.book, shift, self.cautioned), request, asker, may_ask=False))
         self.last = request
         self._keep_answers(request, typed | self.of_shift)
 
@@ -151,8 +151,9 @@ class Lines:
 
         return not doubts or sure()
 
-    def _tell_and_write(self, draft: Draft, request: Request) -> None:
-        """Tell one line's plan, ask about what is doubted of it, and write it. Refused where it is not written."""
+    def _tell_and_write(self, draft: Draft, request: Request, again: Callable[[], Draft]) -> None:
+        """Tell one line's plan, ask about what is doubted of it, and write it. Where a file has gone on meanwhile, it is laid on what that
+        holds now (`again`). Refused where it is not written."""
         from caskbook.cli.entering.shift import note_cautions
 
         plan = draft.plan
@@ -166,27 +167,47 @@ class Lines:
         note_cautions(self.book, draft.remarks.cautions)
         if not (request.has("yes") or request.has("dry_run") or self.sure(plan, doubts)):
             raise Refused(doubts[0] if doubts else "not wanted")
-        self._put_down(plan, request)
-        self.tell_written(draft, plan)
+        self.tell_written(draft, self._put_down(plan, request, again))
 
-    def _put_down(self, plan: Plan, request: Request) -> None:
-        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+    def _put_down(self, plan: Plan, request: Request, again: Callable[[], Draft]) -> Plan:
+        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then. Gives what was written."""
         from caskbook.entry.undo import as_run
         from caskbook.entry.write import stands, write_plan
+        from caskbook.ledger.atomic_write import ledger_lock
+        from caskbook.ledger.pending_writes import recover
 
         if "same-as" in request.jobs:  # What this line joins counts for the next one, and no longer once it is taken back.
             self.book.ledger.forget_claims()
-        told = [as_run(page) for page in plan.pages]
         if request.has("dry_run"):
-            self.tried.append(told)
-            return
-        try:
-            write_plan(self.book.root, plan)
-        except KeyboardInterrupt:
-            if stands(self.book.root, plan):
-                self.done.append(told)
-            raise
+            self.tried.append([as_run(page) for page in plan.pages])
+            return plan
+        with ledger_lock(self.book.root):
+            recover(self.book.root)
+            plan = self._as_it_is_now(plan, again)
+            told = [as_run(page) for page in plan.pages]
+            try:
+                write_plan(self.book.root, plan)
+            except KeyboardInterrupt:
+                if stands(self.book.root, plan):
+                    self.done.append(told)
+                raise
         self.done.append(told)
+        return plan
+
+    def _as_it_is_now(self, plan: Plan, again: Callable[[], Draft]) -> Plan:
+        """The plan, made anew where somebody wrote to one of its files since it was read. Refused where it cannot be any more."""
+        from caskbook.ledger.files import Folder
+
+        file_store = Folder(self.book.root, "")
+        if all(file_store.read(name) == old for name, (old, _) in plan.changes.items()):
+            return plan
+        fresh = again().plan
+        if fresh is None or fresh.refusals:
+            say("somebody wrote to it meanwhile:")
+            if fresh is not None:
+                self.tell_refusals(fresh)
+            raise Refused(fresh.refusals[0].fault.message if fresh is not None else "it is to be asked anew")
+        return fresh
 
     def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
         """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
