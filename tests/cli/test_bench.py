@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -335,3 +336,24 @@ def test_same_is_of_the_day_of_the_last_line_and_without_its_old_mark(house: Sho
 def test_entries_of_the_next_shift_bear_a_sheet_of_their_own(house: Shop) -> None:
     at_bench(house, "test 7005 p --psi 11", "shift kd", "test 7006 p --psi 11")
     assert "-ab-" in house.last("TH-007005")["sheet"] and "-kd-" in house.last("TH-007006")["sheet"]
+
+
+def test_a_hand_that_an_earlier_line_named_is_none_once_the_shift_is_over(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from datetime import UTC, datetime, timedelta
+
+    from caskbook.cli import common
+
+    now, hours = datetime.now(UTC), [0]
+    monkeypatch.setattr(common, "clock", lambda: now + timedelta(hours=hours[0]))
+
+    def given() -> Iterator[str]:
+        yield from ("shift ab --date -6\n", "test --by kd --psi 11\n", "7005 p\n")
+        hours[0] = 13
+        yield from ("7006 p\n", "test 7007 p --by kd\n", "")
+
+    lines = given()
+    monkeypatch.setattr("sys.stdin", type("Given", (), {"readline": lambda _: next(lines), "isatty": lambda _: False})())
+    ran = house.run(bench)
+    assert house.last("TH-007005") == {**house.last("TH-007005"), "by": "kd", "date": days_ago(6)}, ran.err
+    assert len(house.data("TH-007006")["events"]) == 1 and "begin another with caskbook shift ab" in ran.err, ran.err
+    assert house.last("TH-007007")["by"] == "kd", "who names somebody may go on"

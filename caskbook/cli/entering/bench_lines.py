@@ -190,6 +190,10 @@ class BenchLines(Lines):
             raise Refused("the shift was not begun")
         self._unbegun = ""
 
+    def hand_of(self, request: Request) -> Given:
+        """In the line alone: what lines before it kept names nobody once the shift is over, for its day is over too."""
+        return request.given
+
     def enter(self, request: Request) -> None:
         """As any line; CaskbookError where the shift that it was meant for was not begun."""
         if self._unbegun:

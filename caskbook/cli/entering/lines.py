@@ -54,11 +54,11 @@ class Lines:
         """Lines written so far."""
         return len(self.done)
 
-    def shift(self) -> Shift | None:
-        """The shift that a line goes by now. CaskbookError where it is over, and nobody was named."""
+    def shift(self, named: Given | None = None) -> Shift | None:
+        """The shift that a line goes by now; `named`: what says who did it. CaskbookError where it is over, and nobody was named."""
         from caskbook.cli.entering.shift import shift_for
 
-        by = next((texts[-1] for (_, key), texts in self.given.items() if key == "by"), None)
+        by = next((texts[-1] for (_, key), texts in (self.given if named is None else named).items() if key == "by"), None)
         return shift_for(self.book, by=by, told=False)
 
     def refresh(self) -> None:
@@ -85,7 +85,7 @@ class Lines:
         if "-" in request.named or any("-" in texts for texts in request.given.values()):
             raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
         self.refresh()
-        shift = self.shift()
+        shift = self.shift(self.hand_of(request))
         desk = desk_of(self.book, shift, self.cautioned)
         typed = set(request.given)
         request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
@@ -97,6 +97,10 @@ class Lines:
         self._tell_and_write(draft, request, lambda: plan_scanned(desk_of(self.book, shift, self.cautioned), request, asker, may_ask=False))
         self.last = request
         self._keep_answers(request, typed | self.of_shift)
+
+    def hand_of(self, request: Request) -> Given:
+        """Where who did it may be named for a line: in it, or for all lines."""
+        return {**self.given, **request.given}
 
     def _holds(self, place: tuple[str, str], request: Request) -> bool:
         """Whether what is kept is for this line: of one of its jobs, or of the run. What replaces an entry takes over what that says."""
