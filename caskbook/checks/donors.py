@@ -179,4 +179,32 @@ def saved_of(peer: Peer | None, part: str) -> int | None:
     return None
 
 
-RULES = (Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),)
+def given(view: View) -> Iterable[Fault]:
+    """more-parts-than-it-had: a cask that was taken down gave more staves or hoops than it had.
+
+    Why: the figure is misread, or the cask was never counted right; other casks take by it what was not there.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: retire, by: ab, reasons: [worn], approved_by: kd}
+        - {id: e1000002, date: 2020-01-03, job: break-up, by: ab, staves_saved: 99}
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: retire, by: ab, reasons: [worn], approved_by: kd}
+        - {id: e1000002, date: 2020-01-03, job: break-up, by: ab, staves_saved: 29}
+    """
+    frame = view.life.state.frame
+    had = {"staves": frame.staves, "staves_saved": frame.staves, "hoops_saved": frame.hoops}
+    for job in ("convert", "break-up"):
+        for event, row in view.of(job):
+            for field, most in had.items():
+                count = getattr(event, field, None)
+                if count is not None and most is not None and count > most and not view.is_spoiled(row, field):
+                    yield fault(row, "more-parts-than-it-had", f"`{field}` is {count}: the cask had {most}", "correct the figure, or count the cask", field, of=event)
+
+
+RULES = (
+    Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),
+    Rule(given, {"more-parts-than-it-had": "warning"}, on=("convert", "break-up")),
+)

@@ -212,3 +212,20 @@ def test_what_a_cask_made_from_others_was_before_is_told_by_its_parents_alone(sh
     assert shop.enter(*made, "--prior", "sherry 2").code == 0 and shop.facts("TH-006002").wine_held is True
     shop.path("TH-006001").write_text(child.replace("events:", "charred: 2020\nprior: []\nevents:"), encoding="utf-8")
     assert shop.codes("TH-006001").count("past-beside-inherited") == 2
+
+
+def test_no_cask_gives_more_parts_than_it_had(shop: Shop) -> None:
+    shop.put(*READY, cask=BARRELS[0])
+    shop.put(*READY, {"date": days_ago(1), "job": "retire", "reasons": ["worn"], "approved_by": "kd"}, cask=BARRELS[1])
+    into = ("convert", BARRELS[0], "--into", "1", "hogshead", "--as", "TH-006001", "--yes")
+    for words, line in (
+        ((*into, "--gave", "32"), "`staves` is 32: the cask had 31"),
+        (("break-up", BARRELS[1], "--staves-saved", "99"), "`staves_saved` is 99: the cask had 31"),
+        (("break-up", BARRELS[1], "--hoops-saved", "7"), "`hoops_saved` is 7: the cask had 6"),
+    ):
+        ran = shop.enter(*words)
+        assert ran.code == 1 and line in ran.err and "nothing written" in ran.err, ran.err
+    assert shop.enter(*into, "--gave", "31").code == 0 and shop.enter("break-up", BARRELS[1], "--staves-saved", "31", "--hoops-saved", "6").code == 0
+    assert shop.codes(BARRELS[0]) + shop.codes(BARRELS[1]) == []
+    shop.path(BARRELS[1]).write_text(shop.path(BARRELS[1]).read_text().replace("staves_saved: 31", "staves_saved: 33"), encoding="utf-8")
+    assert shop.codes(BARRELS[1]) == ["more-parts-than-it-had"]
