@@ -126,6 +126,9 @@ def warn_of_house(ledger: Ledger) -> None:
 
 
 def _warn_of_settings(shown: str, wrong: int) -> None:
+    if wrong < 0:
+        say(f"{shown}house.yaml cannot be read whole: what it lacks stands at the default; caskbook check")
+        return
     say(f"{shown}house.yaml: {wrong} setting{'s' * (wrong > 1)} cannot be read and stand{'s' * (wrong == 1)} at the default; caskbook check")
 
 
