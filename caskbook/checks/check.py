@@ -14,6 +14,7 @@ from caskbook.checks.house_rules import house_faults
 from caskbook.checks.judged import tidied, view_of
 from caskbook.checks.newlines import without_converted
 from caskbook.checks.registry import rules_on, severities
+from caskbook.checks.takers import overdrawn_by
 from caskbook.checks.twins import joined_twice, joins
 from caskbook.core.finding import Fault, Finding, in_file_order
 from caskbook.ledger.files import HOUSE_FILE, Ledger
@@ -99,6 +100,8 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
         taken += part.takes
         for other, number, row, ident in part.joins:
             joined.setdefault(other, []).append((number, row, ident))
+    if taken and not whole:
+        findings += _of_casks(ledger, overdrawn_by(taken, ledger, context))
     if joined and not whole:
         findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
     if whole:

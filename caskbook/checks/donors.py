@@ -113,13 +113,18 @@ def _taken_down(peer: Peer, event: Event) -> bool:
 
 def overdrawn(taken: Iterable[Take], context: Context) -> Iterator[tuple[str, Fault]]:
     """(the cask that took, the fault) for each donor of which more was taken, over the whole book, than was saved."""
+    for (donor, part), pile in sorted(piles_of(taken, context).items()):
+        saved = saved_of(context.whole(donor), part)
+        if saved is not None and sum(take.count for take in pile) > saved:
+            yield _short(pile, saved)
+
+
+def piles_of(taken: Iterable[Take], context: Context) -> dict[tuple[str, str], list[Take]]:
+    """(the donor's number that goes on, staves, heads or hoops) → what was taken of it."""
     piles: dict[tuple[str, str], list[Take]] = {}
     for take in taken:
         piles.setdefault((context.numbers(take.donor)[0], take.part), []).append(take)
-    for (donor, part), pile in sorted(piles.items()):
-        saved = _saved(context.whole(donor), part)
-        if saved is not None and sum(take.count for take in pile) > saved:
-            yield _short(pile, saved)
+    return piles
 
 
 def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
@@ -149,11 +154,15 @@ def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
         so_far += short.count
         if so_far > saved:
             break
-    total = sum(take.count for take in pile)
-    text = f"`from` is {short.donor}: {total} {short.part} taken of it in all, but {saved} saved"
-    code = _OUT_OF[short.part]
-    found = fault(short.row, code, text, f"correct the number, or the count of {short.donor}", "from")
-    return short.cask, replace(found, severity=CODES[code])
+    return short.cask, out_of(short, sum(take.count for take in pile), saved)
+
+
+def out_of(take: Take, total: int, saved: int) -> Fault:
+    """The fault of a take of a donor from which `total` parts were taken, where `saved` were saved."""
+    text = f"`from` is {take.donor}: {total} {take.part} taken of it in all, but {saved} saved"
+    code = _OUT_OF[take.part]
+    found = fault(take.row, code, text, f"correct the number, or the count of {take.donor}", "from")
+    return replace(found, severity=CODES[code])
 
 
 # Of `overdrawn`, which looks at all files. Heads and hoops are explained in docs/ledger.py.
@@ -161,7 +170,8 @@ CODES: dict[str, Severity] = {"donor-out-of-staves": "error", "donor-out-of-head
 _OUT_OF = {"staves": "donor-out-of-staves", "heads": "donor-out-of-heads", "hoops": "donor-out-of-hoops"}
 
 
-def _saved(peer: Peer | None, part: str) -> int | None:
+def saved_of(peer: Peer | None, part: str) -> int | None:
+    """How many of its staves, heads or hoops were saved when it was broken up; None where nobody counted them."""
     for event in peer.standing if peer else ():
         if event.job == "break-up":
             saved = getattr(event, _SAVED[part])
@@ -169,4 +179,32 @@ def _saved(peer: Peer | None, part: str) -> int | None:
     return None
 
 
-RULES = (Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),)
+def given(view: View) -> Iterable[Fault]:
+    """more-parts-than-it-had: a cask that was taken down gave more staves or hoops than it had.
+
+    Why: the figure is misread, or the cask was never counted right; other casks take by it what was not there.
+    Wrong:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: retire, by: ab, reasons: [worn], approved_by: kd}
+        - {id: e1000002, date: 2020-01-03, job: break-up, by: ab, staves_saved: 99}
+    Right:
+        # TH-004217
+        # received 2020-01-01
+        - {id: e1000001, date: 2020-01-02, job: retire, by: ab, reasons: [worn], approved_by: kd}
+        - {id: e1000002, date: 2020-01-03, job: break-up, by: ab, staves_saved: 29}
+    """
+    frame = view.life.state.frame
+    had = {"staves": frame.staves, "staves_saved": frame.staves, "hoops_saved": frame.hoops}
+    for job in ("convert", "break-up"):
+        for event, row in view.of(job):
+            for field, most in had.items():
+                count = getattr(event, field, None)
+                if count is not None and most is not None and count > most and not view.is_spoiled(row, field):
+                    yield fault(row, "more-parts-than-it-had", f"`{field}` is {count}: the cask had {most}", "correct the figure, or count the cask", field, of=event)
+
+
+RULES = (
+    Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),
+    Rule(given, {"more-parts-than-it-had": "warning"}, on=("convert", "break-up")),
+)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Iterator
 from typing import Any
 
-from caskbook.checks.context import Context, Peer, View, fault
+from caskbook.checks.context import HEAD, Context, Peer, View, fault, head_value_fault
 from caskbook.checks.rule import Rule
 from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
@@ -13,6 +13,7 @@ from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import live
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Inherited, MadeFrom
+from caskbook.words import is_wine
 
 
 def parents(view: View) -> Iterable[Fault]:
@@ -231,6 +232,43 @@ def _not_its_child(row: int, event: Event, n: int, child: str) -> Fault:
     return fault(row, "conversion-without-its-pair", text, f"enter `made-from` in {child}, or correct the number", "children", n, of=event)
 
 
+def own_past(view: View) -> Iterable[Fault]:
+    """past-beside-inherited: the head of a cask made from others says what it was before, which its parents tell.
+
+    Why: its fills and chars are those that it inherits; what the head says beside them counts for nothing, and a reader is led astray.
+    `prior` may name wine where a parent without a number held it.
+    Wrong:
+        # TH-004217
+        cask: TH-004217
+        format: 1
+        type: barrel
+        charred: 2011
+        events:
+          - {id: e1000001, date: 2020-01-04, job: made-from, by: ab,
+             parents: [{unnumbered: two old barrels}]}
+    Right:
+        # TH-004217
+        cask: TH-004217
+        format: 1
+        type: barrel
+        events:
+          - {id: e1000001, date: 2020-01-04, job: made-from, by: ab,
+             parents: [{unnumbered: two old barrels}]}
+    """
+    made = next((event for event, row in view.of("made-from") if isinstance(event, MadeFrom) and not view.is_spoiled(row, "parents")), None)
+    if made is None:
+        return
+    head, remedy = view.cask.head, "leave it out: what a cask made from others was before, its parents tell"
+    words = view.on(made.date).wine_words
+    unnumbered = any(not share.cask for share in made.parents)
+    if head.prior is not None and not view.is_spoiled(HEAD, "prior") and not (unnumbered and any(is_wine(entry.contents, words) for entry in head.prior)):
+        told = ", ".join(entry.contents for entry in head.prior) or "[]"
+        yield head_value_fault(view, "past-beside-inherited", f"`prior` is {told}: it counts for nothing beside what it inherits", remedy, "prior")
+    if head.charred not in (None, "unknown") and not view.is_spoiled(HEAD, "charred"):
+        text = f"`charred` is {head.charred}: it counts for nothing beside what it inherits"
+        yield head_value_fault(view, "past-beside-inherited", text, remedy, "charred")
+
+
 RULES = (
     Rule(
         parents,
@@ -238,4 +276,5 @@ RULES = (
         on=("made-from",),
     ),
     Rule(children, {"child-unknown": "error", "conversion-without-its-pair": "error"}, on=("convert",)),
+    Rule(own_past, {"past-beside-inherited": "warning"}, on=("made-from",)),
 )

@@ -86,7 +86,8 @@ def open_book(
     if lines:
         let_go(peek)
         return Book(ledger, root, today, day, now, files_alone=True)
-    ledger.claims_known = index.claims if index is not None else None
+    if index is not None:
+        index.serve(ledger)
     return Book(ledger, root, today, day, now, peek)
 
 
@@ -125,6 +126,9 @@ def warn_of_house(ledger: Ledger) -> None:
 
 
 def _warn_of_settings(shown: str, wrong: int) -> None:
+    if wrong < 0:
+        say(f"{shown}house.yaml cannot be read whole: what it lacks stands at the default; caskbook check")
+        return
     say(f"{shown}house.yaml: {wrong} setting{'s' * (wrong > 1)} cannot be read and stand{'s' * (wrong == 1)} at the default; caskbook check")
 
 

@@ -262,7 +262,7 @@ def _head(request: Request, job: str, page: Page, terms: Terms, built: Built, de
 
 def new_head(desk: Desk, request: Request, cask: str, typed: Mapping[str, Sequence[str]], terms: Terms, built: Built) -> dict[str, Any]:
     """The head of a new file; what is lacking is noted in `built`."""
-    head: dict[str, Any] = {"cask": cask, "format": 1, **_like(desk, request.one("like"))}
+    head: dict[str, Any] = {"cask": cask, "format": 1, **_like(desk, request)}
     for one in head_fields():
         if one.key in typed:
             value = _read(one, typed[one.key], terms)
@@ -282,8 +282,9 @@ def _check_head(head: Mapping[str, Any]) -> None:
         raise CaskbookError(f"{head['cask']}: {faults[0].message}; {faults[0].help}")
 
 
-def _like(desk: Desk, other: str | None) -> dict[str, Any]:
-    return {} if other is None else head_like(desk.ledger.get(other.upper()))
+def _like(desk: Desk, request: Request) -> dict[str, Any]:
+    other = request.one("like")
+    return {} if other is None else head_like(desk.ledger.get(other.upper()), child=not {"convert", "made-from"}.isdisjoint(request.jobs))
 
 
 def field_asked(job: str, key: str) -> JobField:

@@ -29,7 +29,7 @@ LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads
 """Kinds of fields that hold several values: an option given again adds to them."""
 NAMING_KINDS = ("cask", "casks", "source", "parents", "racked")
 """Kinds of fields that name other casks."""
-_NAMING = (("rack", "to"), ("convert", "as"), ("convert", "first_id"), ("swap-heads", "with"), ("run", "like"))
+_NAMING = (("rack", "to"), ("convert", "as"), ("convert", "first_id"), ("swap-heads", "with"), ("run", "like"), ("top", "from"))
 _UNIT_TAILS = ("_c", "_l", "_mm", "_kg")
 
 

@@ -34,12 +34,14 @@ def litres_lacking(page: Page, data: Mapping[str, Any], typed: Iterable[str]) ->
     return lacks_litres(kind, litres) is not None
 
 
-def head_like(record: Record) -> dict[str, Any]:
-    """What a new file says of a cask like this one: its head as corrected, without what is its own alone."""
+def head_like(record: Record, *, child: bool = False) -> dict[str, Any]:
+    """What a new file says of a cask like this one: its head as corrected, without what is its own alone; of one made from others (`child`)
+    without what it was before, which its parents tell."""
     data = dict(record.content or {})
     for one in record.cask.corrected if record.cask else ():
         data[one.key] = data["events"][one.row][one.key]
-    return {key: value for key, value in data.items() if key not in ("cask", "format", "was", "note", "events")}
+    own = ("cask", "format", "was", "note", "events", *(("prior", "charred") if child else ()))
+    return {key: value for key, value in data.items() if key not in own}
 
 
 def correction_says(page: Page, event_id: str) -> str:

@@ -10,12 +10,15 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.casks import in_full, is_named, read_cask, read_casks
 from caskbook.entry.fields import NAMING_KINDS, JobField
 from caskbook.entry.request import Request, fields_typed
+from caskbook.ledger.paths import is_cask_id
 
 if TYPE_CHECKING:
     from caskbook.entry.casks import Book
 
 _LISTED = (("rack", "to"), ("convert", "as"), ("convert", "children"))
 _SINGLE = (("convert", "first_id"), ("swap-heads", "with"), ("run", "like"))
+_MAY_NAME = (("top", "from"),)
+"""Free text in which a cask may be named."""
 _MOST_MARKS = 20
 _SHORT = re.compile(r"[0-9]{3,9}", re.ASCII)
 
@@ -34,12 +37,14 @@ def name_casks(request: Request, book: Book | None) -> None:
             request.given[place] = [named_alone(text, book)]
     for job in request.jobs:
         for one in fields_typed(job):
-            if one.kind in NAMING_KINDS and (job, one.key) in request.given and (job, one.key) not in (*_LISTED, *_SINGLE):
+            if (one.kind in NAMING_KINDS or (job, one.key) in _MAY_NAME) and (job, one.key) in request.given and (job, one.key) not in (*_LISTED, *_SINGLE):
                 request.given[job, one.key] = [named_field(one, text, book) for text in request.given[job, one.key]]
 
 
 def named_field(one: JobField, text: str, book: Book | None) -> str:
     """What was typed for a field that names casks, short names put into full ones; of any other field as it is."""
+    if book is not None and (one.job, one.key) in _MAY_NAME:
+        return _named_or_text(text, book)
     if book is None or one.kind not in NAMING_KINDS or text.strip()[:1] in ("[", "{"):
         return text
     if one.kind == "casks":
@@ -55,6 +60,14 @@ def named_alone(text: str, book: Book) -> str:
     """One cask, put into its full number where it is one of the short names."""
     short = _SHORT.fullmatch(text.strip()) or is_named(text.strip())
     return read_cask(text.strip(), book) if short else text
+
+
+def _named_or_text(text: str, book: Book) -> str:
+    """A cask where the text is its number, the end of one of the book, or an old mark named as such; any other text as it is, as of a tank."""
+    word = text.strip()
+    if word.startswith("was:") or (_SHORT.fullmatch(word) and book().ending(word)):
+        return read_cask(word, book)
+    return word.upper() if is_cask_id(word.upper()) else text
 
 
 def _first_named(part: str, book: Book) -> str:

@@ -211,6 +211,12 @@ def judge(page: Page, ledger: Ledger, only: Iterable[str] = ()) -> Judged:
     return Judged(refused, warned, later + tuple(fault for fault in without if not added & set(fault.related)))
 
 
+def made_impossible(ledger: Ledger, before: Cask, now: Cask) -> list[Fault]:
+    """What can no longer have been, of entries that a file holds now, and could with what it held before."""
+    were = {_key(fault) for fault in _impossible(ledger.life_of(before, date.max))}
+    return [fault for fault in _impossible(ledger.life_of(now, date.max)) if fault.severity == "error" and _key(fault) not in were]
+
+
 def _left_without(page: Page) -> list[Fault]:
     """The work that stands on a cask whose arrival these entries put out of force."""
     first = page.first.cask if page.first is not None else None

@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.casks import Book
+from caskbook.entry.donor_counts import donors_short
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
@@ -104,6 +105,7 @@ def plan_run(desk: Desk, entries: Sequence[Entry], *, anyway: bool = False) -> P
             refuse(entry, "correction-without-effect", *why) for entry in entries if entry.cask == page.cask_id and (why := without_effect(page, entry.job))
         ]
         _judge(desk, page, entries, plan, anyway=anyway)
+    _judge_donors(desk, entries, plan)
     return plan
 
 
@@ -227,6 +229,18 @@ def _judge(desk: Desk, page: Page, entries: Sequence[Entry], plan: Plan, *, anyw
         against = plan.anyway if anyway else plan.refusals
         against += [refused_for(fault, policy=True) for fault in warned]
     plan.later += [(page.cask_id, fault) for fault in found.later]
+
+
+def _judge_donors(desk: Desk, entries: Sequence[Entry], plan: Plan) -> None:
+    """More parts of a donor than were saved of it: the run's own taking is refused, what others took by then is told."""
+    if plan.refusals:
+        return
+    for cask, job, fault in donors_short(plan.pages, desk.ledger, desk.today, desk.pages):
+        if job is None:
+            plan.later.append((cask, fault))
+        else:
+            row = next((entry.row for entry in entries if entry.cask == cask and entry.event_id in fault.related), None)
+            plan.refusals.append(Refusal(cask, job, fault, policy=False, row=row))
 
 
 def _job_of(fault: Fault, jobs: Mapping[str, str]) -> str:

@@ -45,7 +45,7 @@ def remarks_on_scan(desk: Desk, plan: Plan) -> Remarks:
     if plan.refusals:
         return Remarks()
     cautions, kinds = _cautions(desk, plan)
-    return Remarks((*cautions, *_previewed(desk, plan), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
+    return Remarks((*cautions, *_previewed(desk, plan), *_of_others(plan), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 
 def _account(desk: Desk, plan: Plan) -> Iterator[str]:
@@ -54,11 +54,31 @@ def _account(desk: Desk, plan: Plan) -> Iterator[str]:
     yield from _unsaid_lines(plan)
     yield from _uncorrected_lines(plan)
     yield from dict.fromkeys(f"{one.cask}  written anyway, against {one.fault.code}: {one.fault.message}" for one in plan.anyway[:_MOST_TOLD])
+    yield from _of_others(plan)
+    yield from dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes)
+
+
+def _of_others(plan: Plan) -> Iterator[str]:
+    """What becomes of other entries by these: they stand again, or no longer fit."""
+    yield from _back_in_force(plan)
     for cask, fault in plan.later[:_MOST_LATER]:
         yield f"{cask}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"
     if len(plan.later) > _MOST_LATER:
         yield f"… and {len(plan.later) - _MOST_LATER} more later entries that no longer fit"
-    yield from dict.fromkeys(f"{page.name}: {note}" for page in plan.pages for note in page.notes)
+
+
+def _back_in_force(plan: Plan) -> Iterator[str]:
+    """The entries that stand again: what had replaced or voided them is out of force now."""
+    from caskbook.model.jobs.base import event_words
+    from caskbook.model.standing import CORRECTORS, corrections
+
+    for page in plan.pages:
+        first = page.first.cask if page.first is not None else None
+        if first is None or not any(event["job"] in CORRECTORS or event.get("replaces") for event in page.added):
+            continue
+        before, now = corrections(first.events), corrections(page.events)
+        for event in (one for one in first.events if one.job not in CORRECTORS and not before.stands(one) and now.stands(one)):
+            yield f"{page.cask_id}  stands again: {event.date} {event.job} {event.id}: {event_words(event) or 'no more said'}"
 
 
 def _previewed(desk: Desk, plan: Plan) -> Iterator[str]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import TYPE_CHECKING
 
 from caskbook.core.finding import Fault
 from caskbook.entry.page import Page
@@ -14,6 +15,9 @@ from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.joins import Claimants
 from caskbook.words.job_table import jobs_with
+
+if TYPE_CHECKING:
+    from caskbook.checks.context import Context
 
 # Loading the rules takes time, and on a test, an examination or a note they say nothing that the fold does not.
 JUDGED = frozenset(jobs_with("judged-at-entry"))
@@ -63,9 +67,21 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
     """The faults that the check's rules find in a record, with the house's severities; pages not yet written count as they stand."""
     from dataclasses import replace
 
-    from caskbook.checks.context import Context
     from caskbook.checks.judged import view_of
     from caskbook.checks.registry import rules_on
+
+    if record.cask is None:
+        return []
+    context = context_of_run(ledger, today, pages)
+    view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
+    faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
+    severities = ledger.house.on(today).severities
+    return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]
+
+
+def context_of_run(ledger: Ledger, today: date, pages: dict[str, Page]) -> Context:
+    """The context of the check's rules in which the pages of a run stand as they would be written."""
+    from caskbook.checks.context import Context
 
     def find(number: str) -> Cask | None:
         if number in pages and pages[number].record is not None:
@@ -73,10 +89,4 @@ def _judged(record: Record, ledger: Ledger, today: date, pages: dict[str, Page])
         other = ledger.find(number) or _left_out(ledger, number)
         return other.cask.likely() if other is not None and other.cask is not None else None
 
-    if record.cask is None:
-        return []
-    context = Context(ledger.house, today, find, lambda number: find(number) is not None, lambda: _claimants(ledger, pages))
-    view = view_of(record, ledger.life_of(record.cask.likely(), today), context)
-    faults = [fault for rule in rules_on(view.things) for fault in rule(view)]
-    severities = ledger.house.on(today).severities
-    return [replace(fault, severity=severities.get(fault.code, fault.severity)) if fault.severity == "warning" else fault for fault in faults]
+    return Context(ledger.house, today, find, lambda number: find(number) is not None, lambda: _claimants(ledger, pages))

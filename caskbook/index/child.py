@@ -92,6 +92,7 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
         return None
     store.execute("PRAGMA query_only=ON")
     store.execute("PRAGMA trusted_schema=OFF")
+    store.create_function("plain_mark", 1, _plain_mark, deterministic=True)
     for limit, most in _LIMITS.items():
         store.setlimit(limit, most)
     names = {statement.split()[3] for statement in views}
@@ -107,6 +108,11 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
 
     store.set_authorizer(allowed)
     return store
+
+
+def _plain_mark(value: object) -> str | None:
+    """A mark as it is compared: capitals of any letters and blanks at its ends aside, for which SQLite knows ASCII alone."""
+    return value.strip().casefold() if isinstance(value, str) else None
 
 
 def _plain(value: object) -> object:

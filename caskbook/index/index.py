@@ -26,7 +26,6 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.index.store import Store
     from caskbook.ledger.files import Ledger
     from caskbook.loss import PeerTable
-    from caskbook.model.joins import Claims
 
 _TRIES = 8
 
@@ -122,17 +121,11 @@ class Index:
 
         return start_peek(self.root, self.here, self.now, as_of)
 
-    def claims(self) -> Claims | None:
-        """Cask → numbers that its file claims, looked up quickly (`peek.claims_known`); None where that cannot be."""
-        from caskbook.index.peek import claims_known
+    def serve(self, ledger: Ledger, *, now: bool = False) -> None:
+        """Let a ledger ask the index what it would read the whole book for (`serving.serve`). `now`: with every file looked at."""
+        from caskbook.index.serving import serve
 
-        return claims_known(self.root, self.here)
-
-    def claims_now(self) -> Claims | None:
-        """The same with every file looked at (`peek.claims_now`)."""
-        from caskbook.index.peek import claims_now
-
-        return claims_now(self.root, self.here)
+        serve(ledger, self.root, self.here, disk=self.disk, now=now)
 
     def files_at(self, berths: Sequence[str]) -> list[str] | None:
         """Names of the files that may say that their cask lies at one of the berths (`berths.files_at`); None where that cannot be told."""

@@ -11,7 +11,7 @@ from contextlib import closing
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.changed_folders import folder_stamps_of, touched_files
@@ -31,6 +31,7 @@ if TYPE_CHECKING:
 
 _FEW = 200
 _Joins = dict[str, str]
+_Told = TypeVar("_Told")
 
 
 @dataclass
@@ -122,7 +123,7 @@ def claims_known(root: Path, here: Path) -> Claims | None:
     """Cask → numbers that its file claims, of all files known to the index and of those put in place since; None where
     there is no index, or too many are new. Nothing is added to the index, and git not asked, so that an entry takes as long in
     a large book as in a small one."""
-    return _from_index(root, lambda store: _claims(store, root, here))
+    return from_index(root, lambda store: _claims(store, root, here))
 
 
 def claims_now(root: Path, here: Path) -> Claims | None:
@@ -135,10 +136,10 @@ def claims_now(root: Path, here: Path) -> Claims | None:
             return None
         return {**claims_in(store, known), **opened_ledger(root, here, "").claims_of(unknown)}
 
-    return _from_index(root, found)
+    return from_index(root, found)
 
 
-def _from_index(root: Path, look: Callable[[Store], Claims | None]) -> Claims | None:
+def from_index(root: Path, look: Callable[[Store], _Told | None]) -> _Told | None:
     """What the index tells; None where there is none, or it is damaged."""
     store = _store_of(root)
     if store is None:

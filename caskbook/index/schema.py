@@ -62,6 +62,7 @@ CREATE INDEX life_until ON life (until_day);
 CREATE INDEX life_berth ON life (berth) WHERE berth IS NOT NULL;
 CREATE INDEX life_parcel ON life (parcel) WHERE parcel IS NOT NULL;
 CREATE INDEX life_marks ON life (old_marks) WHERE old_marks IS NOT NULL;
+CREATE INDEX life_donors ON life (donors) WHERE donors IS NOT NULL;
 CREATE INDEX life_needs ON life (id) WHERE needs IS NOT NULL;
 CREATE TABLE due (
   life INTEGER, rule INTEGER, verdict TEXT, since TEXT, well_past INTEGER, severity INTEGER, reasons TEXT, decided TEXT,

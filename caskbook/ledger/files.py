@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
@@ -127,10 +127,11 @@ class Ledger:
     """One ledger. Reading is by need: nothing is read before it is asked for.
 
     `claims_known`: what tells cask → numbers that its file claims without reading the whole book; it gives None where it cannot tell.
-    `leaned`: number → files that claim it, as the last life worked out took it.
+    `takers_known`: alike, the files that may name one of some donors. `leaned`: number → files that claim it, as the last life took it.
     """
 
     claims_known: Callable[[], Claims | None] | None = None
+    takers_known: Callable[[Collection[str]], Sequence[str] | None] | None = None
 
     def __init__(self, file_store: FileStore) -> None:
         self.file_store = file_store
@@ -158,23 +159,22 @@ class Ledger:
 
     def read_file(self, name: str) -> Record:
         """One cask file by its relative path; an unreadable one is a record with a finding."""
+        record = self._record(name)
+        if record is None:
+            raise CaskbookError(f"no file {self.file_store.shown}{name}")
+        return record
+
+    def find(self, cask_id: str) -> Record | None:
+        """One cask by id, None where the book has none."""
+        return self._record(file_of(cask_id))
+
+    def _record(self, name: str) -> Record | None:
         shown = self.file_store.shown + name
         try:
             data = self.file_store.read(name)
         except CaskbookError as error:
             return _unreadable(shown, str(error))
-        if data is None:
-            raise CaskbookError(f"no file {shown}")
-        return read_record(shown, data)
-
-    def find(self, cask_id: str) -> Record | None:
-        """One cask by id, None where the book has none."""
-        name = file_of(cask_id)
-        try:
-            data = self.file_store.read(name)
-        except CaskbookError as error:
-            return _unreadable(self.file_store.shown + name, str(error))
-        return None if data is None else read_record(self.file_store.shown + name, data)
+        return None if data is None else read_record(shown, data)
 
     def get(self, cask_id: str) -> Record:
         """One cask by id; CaskbookError where the book has none."""

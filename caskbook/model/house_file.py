@@ -20,6 +20,10 @@ HEADINGS = ("due", "types", "suppliers", "stores", "wood_left", "measuring_error
 """Settings that are names with something to each, one a line below."""
 
 
+UNTOLD = -1
+"""Stands for the number of settings of a file that cannot be read to its end: nobody knows how many it has."""
+
+
 class HouseFile(NamedTuple):
     """house.yaml as read: `house` holds the settings that could be read, the rest being at their defaults."""
 
@@ -34,8 +38,8 @@ class HouseFile(NamedTuple):
 
     @property
     def at_default(self) -> int:
-        """How many settings could not be read, and so stand at their defaults; of a row too many, the first is read."""
-        return sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
+        """How many settings could not be read, and so stand at their defaults, `UNTOLD` where it is no YAML; of a row too many, the first is read."""
+        return UNTOLD if self.torn else sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
 
     @property
     def torn(self) -> bool:

@@ -86,7 +86,8 @@ def text_of(number: str, block: list[str]) -> str:
         block = block[1:]
     if not block or block[0].startswith("- "):
         events += block
-        return HEAD.format(number) + "events:\n" + "".join(f"  {line}\n" for line in events)
+        head = HEAD if not any("job: made-from" in line for line in events) else HEAD.partition("prior:")[0]
+        return head.format(number) + "events:\n" + "".join(f"  {line}\n" for line in events)
     return "\n".join(block) + "\n"
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -115,7 +116,6 @@ def test_a_note_is_taken_as_it_stands_and_the_job_stays(house: Shop) -> None:
         ("show", "show which cask?"),
         ("show 9999", "no number of the book ends in 9999"),
         ("note wet", "a note on which cask?"),
-        ("shift zz", "zz is not of the crew: ab, kd"),
         ("explain qwertz", "is no code, no due rule"),
         ("show --bogus", "show is not understood so"),
     ],
@@ -239,3 +239,121 @@ def test_other_commands_take_the_short_names_too(house: Shop) -> None:
     assert "TH-007100" in caskbook("report", "loss", "7100", *where).stdout
     printed = caskbook("sheet", "--for", "test", "7005..7006", "--format", "csv", *where)
     assert [line.split(",")[2] for line in printed.stdout.splitlines()[1:]] == ["TH-007005", "TH-007006"]
+
+
+@pytest.mark.parametrize(("words", "said"), [("kd --date -40", "40 days"), ("zz", "zz is not of the crew"), ("kd --psi lots", "psi")])
+def test_lines_below_a_shift_that_was_not_begun_are_nobodys(house: Shop, words: str, said: str) -> None:
+    ran = at_bench(house, "test 7005 p --psi 11", f"shift {words}", "7006 p", "note 7007 whose", "same 7008", "shift", "7007 p")
+    assert ran.code == 1 and said in ran.err and "1 entry on 1 cask" not in ran.err and "4 lines refused" in ran.err, ran.err
+    assert [len(house.data(cask)["events"]) for cask in EMPTY] == [2, 1, 2, 1], "`shift` says whose it is, and the bench goes on"
+
+
+def test_what_a_shift_keeps_ends_with_it(house: Shop) -> None:
+    """Also what its lines typed: the next shift says its own, and what nobody says is asked for."""
+    ran = at_bench(house, "shift ab --psi 11 --water 2", "test 7005 p", "shift kd --psi 8", "7006 p", "same 7007", "shift ab", "7008 p")
+    assert ran.code == 1 and "test needs --psi" in ran.err
+    found = [(house.last(cask)["by"], house.last(cask).get("psi"), house.last(cask).get("water_l")) for cask in EMPTY[:3]]
+    assert found == [("ab", 11, 2), ("kd", 8, None), ("kd", 8, None)] and len(house.data(EMPTY[3])["events"]) == 1
+    assert at_bench(house, "test 7008 p --psi 9", "shift kd", "7005 p").code == 1, "nor does what was typed in one go on in the next"
+
+
+def test_what_one_line_says_beside_its_shift_is_said_for_that_line(house: Shop) -> None:
+    ran = at_bench(house, "shift ab --psi 11", "test 7005 p --psi 8", "7006 p", "test --psi 9", "7007 p", "7008 p")
+    assert ran.code == 0 and [house.last(cask)["psi"] for cask in EMPTY] == [8, 11, 9, 9], ran.err
+    assert at_bench(house, "test 7005 p --psi 9 --by kd", "7006 p").code == 0
+    assert [(house.last(cask)["by"], house.last(cask)["psi"]) for cask in EMPTY[:2]] == [("kd", 9), ("ab", 9)]
+
+
+def test_what_replaces_an_entry_takes_over_its_own_figures(house: Shop) -> None:
+    at_bench(house, "test 7005 p --psi 8 --water 1 --by kd", begin=False)
+    first = house.last("TH-007005")["id"]
+    ran = at_bench(house, "shift ab --psi 11 --water 2", "test 7006 p --psi 9", f"test 7005 --replaces {first} --minutes 5 --why late")
+    last = house.last("TH-007005")
+    assert ran.code == 0 and last == {**last, "psi": 8, "water_l": 1, "minutes": 5, "by": "kd", "replaces": first}, ran.err
+
+
+def test_what_becomes_of_other_entries_is_said(house: Shop) -> None:
+    """A late entry after which a later one cannot have been, and a void that gives an entry back."""
+    at_bench(house, "test 7005 p --psi 11")
+    ran = at_bench(house, f"dispose 7005 sold --date {days_ago(2)} --yes --anyway --why x")
+    assert "TH-007005  a later entry no longer fits: " in ran.err, ran.out + ran.err
+    dispose = house.data("TH-007005")["events"][-2]["id"]
+    at_bench(house, f"void 7005 --of {dispose} --why no")
+    ran = at_bench(house, f"void 7005 --of {house.last('TH-007005')['id']} --why yes")
+    assert f"stands again: {days_ago(2)} dispose" in ran.err, ran.out + ran.err
+
+
+def test_what_others_wrote_meanwhile_is_told_when_a_line_is_taken_back(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """And it is the last run of theirs that `undo` takes back, not this line."""
+    from caskbook.cli.commands.correct import undo
+
+    def meanwhile() -> str:
+        assert house.enter("draw", "TH-007005", "--litres", "1", "--abv", "63", "--by", "kd").code == 0
+        return "undo\n"
+
+    lines = iter([lambda: "shift ab\n", lambda: "fill 7005 --spirit malt --litres 190 --abv 63 --anyway --why x\n", meanwhile, lambda: ""])
+    monkeypatch.setattr("sys.stdin", type("Given", (), {"readline": lambda _: next(lines)(), "isatty": lambda _: False})())
+    ran = house.run(bench)
+    assert "TH-007005  a later entry no longer fits: draw" in ran.err and "TAKEN BACK  TH-007005" in ran.err, ran.err
+    ran = house.run(undo, "--yes")
+    assert ran.code == 0 and [one["job"] for one in house.data("TH-007005")["events"]] == ["receive", "draw", "void"], ran.err
+    house.enter("note", "TH-007006", "--note", "x", "--by", "kd")
+    at_bench(house, "note 7007 wet", "undo")
+    assert "no run to take back" in house.run(undo, "--yes").err, "a line that was taken back is no run to take back"
+
+
+def test_a_line_is_laid_on_what_others_wrote_meanwhile(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Between the reading of a file and the writing of it another terminal puts an entry there, or the cask away."""
+    from caskbook.cli.entering import lines as module
+
+    whole, jobs = module.Lines._put_down, iter([("note", "--note", "theirs"), ("dispose", "sold")])
+
+    def late(self: module.Lines, *given: object) -> object:
+        job, *rest = next(jobs)
+        assert house.enter(job, "TH-007005", *rest, "--by", "kd", "--anyway", "--why", "x", "--yes").code == 0
+        return whole(self, *given)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(module.Lines, "_put_down", late)
+    ran = at_bench(house, "test 7005 p --psi 11", "test 7005 p --psi 10")
+    assert [one["job"] for one in house.data("TH-007005")["events"]] == ["receive", "note", "test", "dispose"], ran.err
+    assert ran.code == 1 and "WRITTEN  TH-007005  test: pass, 11 psi" in ran.out and "somebody wrote to it meanwhile" in ran.err and "NOT WRITTEN" in ran.err
+
+
+def test_same_is_of_the_day_of_the_last_line_and_without_its_old_mark(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from datetime import UTC, datetime, timedelta
+
+    from caskbook.cli import common
+
+    moments = iter([timedelta(0)] * 4)
+    now = datetime.now(UTC).replace(hour=12)
+    monkeypatch.setattr(common, "clock", lambda: now + next(moments, timedelta(days=1)))
+    ran = at_bench(house, "test 7005 p --psi 11 --date -2 --by ab", "same 7006", begin=False)
+    assert house.last("TH-007005")["date"] == house.last("TH-007006")["date"], ran.err
+    at_bench(house, "receive TH-007301 accept --type barrel --capacity 200 --was 88-1 --by ab", "same TH-007302", begin=False)
+    assert house.data("TH-007301")["was"] == ["88-1"] and "was" not in house.data("TH-007302")
+
+
+def test_entries_of_the_next_shift_bear_a_sheet_of_their_own(house: Shop) -> None:
+    at_bench(house, "test 7005 p --psi 11", "shift kd", "test 7006 p --psi 11")
+    assert "-ab-" in house.last("TH-007005")["sheet"] and "-kd-" in house.last("TH-007006")["sheet"]
+
+
+def test_a_hand_that_an_earlier_line_named_is_none_once_the_shift_is_over(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    from datetime import UTC, datetime, timedelta
+
+    from caskbook.cli import common
+
+    now, hours = datetime.now(UTC), [0]
+    monkeypatch.setattr(common, "clock", lambda: now + timedelta(hours=hours[0]))
+
+    def given() -> Iterator[str]:
+        yield from ("shift ab --date -6\n", "test --by kd --psi 11\n", "7005 p\n")
+        hours[0] = 13
+        yield from ("7006 p\n", "test 7007 p --by kd\n", "")
+
+    lines = given()
+    monkeypatch.setattr("sys.stdin", type("Given", (), {"readline": lambda _: next(lines), "isatty": lambda _: False})())
+    ran = house.run(bench)
+    assert house.last("TH-007005") == {**house.last("TH-007005"), "by": "kd", "date": days_ago(6)}, ran.err
+    assert len(house.data("TH-007006")["events"]) == 1 and "begin another with caskbook shift ab" in ran.err, ran.err
+    assert house.last("TH-007007")["by"] == "kd", "who names somebody may go on"

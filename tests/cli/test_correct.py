@@ -497,3 +497,17 @@ def test_what_is_out_of_force_is_not_replaced(shop: Shop, out: str, way: str, tm
     ran = shop.enter(*words, "--by", "ab", "--yes")
     said = f"was moved to {OTHER} by" if out == "moved" else "enter the right one without `replaces`, or void that first"
     assert ran.code in (1, 2) and said in ran.err and shop.path().read_bytes() == before, ran.err
+
+
+def test_what_stands_again_by_a_void_is_said(shop: Shop) -> None:
+    """A void of a replacement gives the entry before it back, one of a void what that had put out; by every way of voiding."""
+    shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass", "id": "gtest000"})
+    assert shop.enter("test", CASK, "--psi", "10", "--replaces", "gtest000", "--why", "misread").code == 0
+    second = shop.last()["id"]
+    said = f"{CASK}  stands again: {days_ago(5)} test gtest000: pass, 11 psi"
+    ran = shop.run(correct.void, CASK, second, "--why", "no")
+    assert ran.code == 0 and said in ran.err, ran.err
+    ran = shop.run(correct.void, CASK, shop.last()["id"], "--why", "yes")
+    assert ran.code == 0 and f"stands again: {days_ago(5)} test {second}: pass, 10 psi" in ran.err and said not in ran.err, ran.err
+    assert said in shop.enter("void", CASK, "--of", second, "--why", "no").err
+    assert "stands again" not in shop.run(correct.void, CASK, "gtest000", "--why", "none was made").err

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from entry.shop import Shop
 from index.book import DAY, make_demo
 
 
@@ -80,3 +81,15 @@ def test_text_has_a_heading_and_the_count(demo: Path) -> None:
     done = caskbook("list", "--state", "filled", "--records", str(demo), "--as-of", DAY)
     lines = done.stdout.splitlines()
     assert lines[0].startswith("cask") and lines[-1] == f"{len(lines) - 3} casks"
+
+
+@pytest.mark.parametrize("mode", ["on", "off"])
+def test_a_house_that_cannot_be_read_at_all_is_told_as_that(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, mode: str) -> None:
+    """And one that lacks a single setting as one."""
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    shop = Shop(tmp_path, "name: House\ntimezone: [\n")
+    for text, said in (("name: House\ntimezone: [\n", "house.yaml cannot be read whole: what it lacks stands at the default"), ("timezone: [UTC]\n", "house.yaml: 1 setting cannot be read")):
+        (shop.root / "house.yaml").write_text(text, encoding="utf-8")
+        for command in ("list", "due"):
+            done = caskbook(command, "--records", str(shop.root))
+            assert said in done.stderr, (command, done.stderr)

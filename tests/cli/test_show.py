@@ -107,3 +107,15 @@ def test_json_holds_the_entries_under_the_other_number_that_its_facts_rest_on(sh
     assert {one["id"] for one in found["events"]} == {"e0000001", "g0000004"}
     before = json.loads(caskbook("show", CASK, "--format", "json", "--as-of", days_ago(8).isoformat(), "--records", str(shop.root)).stdout)
     assert not [one for one in before["joined_events"] if one["job"] == "fill"]
+
+
+@pytest.mark.parametrize("mode", ["on", "off"])
+def test_the_list_finds_a_mark_in_any_letters_as_the_card_does(shop: Shop, monkeypatch: pytest.MonkeyPatch, mode: str) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    shop.put(*READY, was=["Fässchen É7", "É' 8"])
+    where = ("--records", str(shop.root))
+    for text in ("Fässchen É7", "FÄSSCHEN é7", "fäßchen É7 ", "é' 8"):
+        assert caskbook("show", text, *where).stdout.startswith(CASK), text
+        listed = caskbook("list", "--mark", text, "--columns", "cask", "--format", "csv", *where)
+        assert listed.stdout.split() == ["cask", CASK], (text, listed.stderr)
+    assert caskbook("list", "--mark", "É7", "--columns", "cask", "--format", "csv", *where).stdout.split() == ["cask"]

@@ -185,3 +185,47 @@ def test_what_is_shared_out_is_what_was_typed(shop: Shop, litres: str, parts: li
     assert told == parts and abs(sum(told) - float(litres)) < 1e-9
     ran = shop.enter("rack", CASK, "--to", *names, "--litres", "0.02", "--abv", "60", "--at-20", "--left", "20", "--why", "marry", "--by", "ab", "--yes")
     assert ran.code == 2 and "too little for 3 casks" in ran.err
+
+
+def test_what_a_cask_made_from_others_was_before_is_told_by_its_parents_alone(shop: Shop) -> None:
+    """`prior` and `charred` of its head count for nothing: they are refused by every way in, and told where they are written by hand."""
+    for cask in BARRELS[:2]:
+        shop.put(*READY, cask=cask)
+    words = ("convert", BARRELS[0], "--into", "1", "hogshead", "--as", "TH-006001", "--yes")
+    for typed, line in (
+        (("--prior", "sherry 3"), "`prior` is sherry: it counts for nothing"),
+        (("--prior", "none"), "`prior` is"),
+        (("--charred", "2020"), "`charred` is 2020: it counts for nothing"),
+        (("--charred", "never"), "`charred` is never"),
+    ):
+        ran = shop.enter(*words, *typed)
+        assert ran.code in (1, 2) and (line in ran.err or "none" in typed) and not shop.path("TH-006001").exists(), ran.err
+    assert shop.enter(*words, "--like", BARRELS[0], "--capacity", "250").code == 0
+    child = shop.path("TH-006001").read_text(encoding="utf-8")
+    assert "prior:" not in child and "charred:" not in child.partition("events:")[0] and shop.codes("TH-006001") == []
+    for typed, line in ((("--charred", "2023"), "`charred` is 2023"), (("--prior", "malt 9"), "`prior` is malt")):
+        ran = shop.enter("correct", "TH-006001", *typed, "--why", "misread", "--yes")
+        assert ran.code == 1 and line in ran.err and shop.path("TH-006001").read_text(encoding="utf-8") == child, ran.err
+    made = ("made-from", "TH-006002", "--type", "hogshead", "--parents", "two old butts", "--yes")
+    assert "`charred` is 2020" in shop.enter(*made, "--charred", "2020").err
+    assert "`prior` is malt" in shop.enter(*made, "--prior", "malt 2").err
+    assert shop.enter(*made, "--prior", "sherry 2").code == 0 and shop.facts("TH-006002").wine_held is True
+    shop.path("TH-006001").write_text(child.replace("events:", "charred: 2020\nprior: []\nevents:"), encoding="utf-8")
+    assert shop.codes("TH-006001").count("past-beside-inherited") == 2
+
+
+def test_no_cask_gives_more_parts_than_it_had(shop: Shop) -> None:
+    shop.put(*READY, cask=BARRELS[0])
+    shop.put(*READY, {"date": days_ago(1), "job": "retire", "reasons": ["worn"], "approved_by": "kd"}, cask=BARRELS[1])
+    into = ("convert", BARRELS[0], "--into", "1", "hogshead", "--as", "TH-006001", "--yes")
+    for words, line in (
+        ((*into, "--gave", "32"), "`staves` is 32: the cask had 31"),
+        (("break-up", BARRELS[1], "--staves-saved", "99"), "`staves_saved` is 99: the cask had 31"),
+        (("break-up", BARRELS[1], "--hoops-saved", "7"), "`hoops_saved` is 7: the cask had 6"),
+    ):
+        ran = shop.enter(*words)
+        assert ran.code == 1 and line in ran.err and "nothing written" in ran.err, ran.err
+    assert shop.enter(*into, "--gave", "31").code == 0 and shop.enter("break-up", BARRELS[1], "--staves-saved", "31", "--hoops-saved", "6").code == 0
+    assert shop.codes(BARRELS[0]) + shop.codes(BARRELS[1]) == []
+    shop.path(BARRELS[1]).write_text(shop.path(BARRELS[1]).read_text().replace("staves_saved: 31", "staves_saved: 33"), encoding="utf-8")
+    assert shop.codes(BARRELS[1]) == ["more-parts-than-it-had"]

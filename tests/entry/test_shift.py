@@ -163,3 +163,31 @@ def test_where_no_state_can_be_kept_it_is_said(house: Shop, monkeypatch: pytest.
     monkeypatch.setenv("CASKBOOK_STATE", str(house.root / "house.yaml"))
     ran = house.run(shift, "ab")
     assert ran.code == 2 and "CASKBOOK_STATE" in ran.err
+
+
+def test_what_it_keeps_goes_only_where_it_is_called_for(house: Shop) -> None:
+    """An empty cask is not received full of the shift's spirit, a rack is named by what was racked, and 20 °C leaves its temperature aside."""
+    house.run(shift, "ab", "--spirit", "malt", "--temp", "12", "--psi", "11")
+    assert house.enter("receive", "TH-006001", "accept", "--type", "barrel", "--capacity", "200", "--yes").code == 0
+    assert not {"spirit", "temp_c", "contents"} & house.last("TH-006001").keys() and house.facts("TH-006001").fills == 0
+    wine = ("receive", "TH-006002", "accept", "--type", "butt", "--capacity", "500", "--contents", "oloroso", "--litres", "490", "--abv", "18", "--yes")
+    assert house.enter(*wine).code == 0 and house.last("TH-006002").get("spirit", "oloroso") == "oloroso" and house.last("TH-006002")["temp_c"] == 12
+    assert house.enter("examine", "TH-006001", "sound").code == 0
+    assert house.enter("fill", "TH-006001", "--litres", "190", "--abv", "63", "--at-20").code == 0
+    assert house.last("TH-006001") == {**house.last("TH-006001"), "spirit": "malt", "at_20": True}
+    assert house.enter("top", "TH-006001", "--litres", "2", "--abv", "60").code == 0
+    assert "spirit" not in house.last("TH-006001") and house.last("TH-006001")["temp_c"] == 12
+    assert house.enter("test", CASK, "pass", "--method", "air").code == 0 and house.last()["psi"] == 11
+
+
+@pytest.mark.parametrize("job", ["test", "fill"])
+def test_what_replaces_an_entry_takes_over_what_that_says(house: Shop, job: str) -> None:
+    typed = {"test": ("pass", "--psi", "8", "--water", "1"), "fill": ("--spirit", "grain", "--litres", "190", "--abv", "63", "--temp", "18")}[job]
+    anyway = ("--anyway", "--why", "x", "--yes")
+    assert house.enter(job, CASK, *typed, "--by", "kd", *anyway).code == 0
+    first = house.last()
+    house.run(shift, "ab", "--psi", "11", "--water", "2", "--spirit", "malt", "--temp", "12", "--sheet", "monday")
+    new = {"test": ("--minutes", "20"), "fill": ("--litres", "191")}[job]
+    assert house.enter(job, CASK, *new, "--replaces", first["id"], *anyway).code == 0
+    kept = {key: value for key, value in first.items() if key not in ("id", "why", "litres", "minutes")}
+    assert {key: house.last().get(key) for key in kept} == kept

@@ -226,3 +226,22 @@ def test_a_word_misspelt_brings_the_nearest(tmp_path: Path, words: tuple[str, ..
     shop.put(CAME)
     ran = caskbook(*words, *(() if words[0] == "explain" else ("--records", str(shop.root))))
     assert ran.returncode == 2 and said in ran.stderr, ran.stderr
+
+
+@pytest.mark.parametrize(("typed", "stored"), [
+    ("7005", "TH-007005"), ("th-007006", "TH-007006"), ("was:hj-4421", "TH-007005"), ("3333", "3333"), ("tank 7006", "tank 7006"), ("105", ""),
+])  # fmt: skip
+@pytest.mark.parametrize("way", ["single", "sheet"])
+def test_where_a_top_came_from_may_be_a_cask_or_anything_else(house: Shop, tmp_path: Path, typed: str, stored: str, way: str) -> None:
+    """A number that several bear is asked about, and one that none bears is a tank's."""
+    full = {"date": days_ago(9), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 12}
+    house.put(CAME, full, cask="TH-007100")
+    if way == "single":
+        ran = house.enter("top", "TH-007100", "--litres", "2", "--abv", "60", "--from", typed, "--at-20", "--by", "ab", "--yes")
+    else:
+        (tmp_path / "day.csv").write_text(f"job,cask,by,litres,abv,from,at_20\ntop,TH-007100,ab,2,60,{typed},yes\n")
+        ran = house.enter("sheet", str(tmp_path / "day.csv"), "--yes")
+    if stored:
+        assert ran.code == 0 and str(house.last("TH-007100")["from"]) == stored, ran.err
+    else:
+        assert ran.code in (1, 2) and "105 is the end of several numbers" in ran.err, ran.err

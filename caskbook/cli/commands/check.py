@@ -55,7 +55,7 @@ def run(
         book = replace(book, files_alone=True)
         file_store.kept = LeftOut(book.root)
     if names is not None and not at and not book.files_alone and os.environ.get("CASKBOOK_INDEX") != "off":
-        book.ledger.claims_known = index_of(book).claims_now
+        index_of(book).serve(book.ledger, now=True)
     gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
     on = book.day if as_of else book.today
     report = new_report(book, new_since, at, names, on) if new_since else _report(book, at, names, as_of is not None)

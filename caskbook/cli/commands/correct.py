@@ -203,17 +203,18 @@ def undo(argv: list[str]) -> int:
 
 def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
     """Take back these files' entries, as `write.last_run` tells them."""
-    from caskbook.cli.commands.undo_files import taken_back, to_take_back
+    from caskbook.cli.commands.undo_files import taken_back, tell_unfit, to_take_back
     from caskbook.cli.entering.ask import agreed
 
     landed = {one["path"]: landed_ids(book, one["path"]) for one in files}
     fresh = [one for one in files if not set(one["ids"]) & landed[one["path"]]]
     if len(fresh) < len(files):
         return _void_landed(book, desk, files, given)
-    to_take_back(book, files)
+    changes, _ = to_take_back(book, files)
     for one in files[:_MOST_TOLD]:
         say(f"{one['cask']}  {number_of(len(one['ids']), 'entry')} taken out{', and the file' if one['new'] else ''}")
     _tell_rest(len(files), "cask")
+    tell_unfit(book, changes)
     if "dry-run" in given:
         return 0
     if not agreed(len(files), yes="yes" in given, what="Take {} back"):

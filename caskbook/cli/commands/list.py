@@ -93,8 +93,8 @@ def _filter(name: str, value: Any) -> str:
     if name == "berth":
         return "(" + " OR ".join(f"substr(berth, 1, {len(word)}) = {quoted(word)}" for word in words) + ")"
     if name == "mark":
-        marks = ", ".join(f"lower({quoted(word.strip())})" for word in words)
-        return f"EXISTS (SELECT 1 FROM json_each(old_marks) m WHERE lower(trim(m.value)) IN ({marks}))"
+        marks = ", ".join(quoted(word.strip().casefold()) for word in words)
+        return f"EXISTS (SELECT 1 FROM json_each(old_marks) m WHERE plain_mark(m.value) IN ({marks}))"
     return f'"{name}" IN ({", ".join(quoted(word) for word in words)})'
 
 

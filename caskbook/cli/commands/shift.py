@@ -24,7 +24,7 @@ _HELP = (
     "caskbook shift end      ends it\n"
     "  --records DIR; it is kept in your state folder, for this ledger alone"
 )
-_END = ("end", "off", "over")
+ENDS = ("end", "off", "over")
 
 
 def run(argv: list[str]) -> int:
@@ -36,7 +36,7 @@ def run(argv: list[str]) -> int:
     if len(loose) > 1:
         raise CaskbookError(f"whose shift? one of the crew, as: caskbook shift {loose[0][:12]}")
     book = open_book(given.pop("records", None))
-    if loose and loose[0].casefold() not in _END:
+    if loose and loose[0].casefold() not in ENDS:
         return begin(book, loose[0], given)
     if given:
         raise CaskbookError(f"--{next(iter(given))} goes with whose shift it is: caskbook shift WHO --{next(iter(given))} …")

@@ -9,15 +9,29 @@ from caskbook.cli.common import Book
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.undo import unchanged, without_events
-from caskbook.entry.write import remember, remove_new_file, write_changes
+from caskbook.entry.write import last_run, remember, remove_new_file, write_changes
 from caskbook.ledger.atomic_write import CHANGED, ledger_lock, present_bytes
 from caskbook.ledger.paths import known_as
 from caskbook.ledger.pending_writes import Changes
 from caskbook.yaml.source import Source
 
 
+def tell_unfit(book: Book, changes: Changes) -> None:
+    """Say which entries, made meanwhile, cannot have been without those that are taken out."""
+    from caskbook.cli.common import say
+    from caskbook.cli.entering.tell_and_write import safe
+    from caskbook.entry.page import made_impossible
+    from caskbook.model.cask_file import read_record
+
+    for name, (old, new) in changes.items():
+        before, now = (read_record(name, data).cask if data is not None else None for data in (old, new))
+        for fault in made_impossible(book.ledger, before, now) if before is not None and now is not None else ():
+            say(safe(f"{now.id if now else name}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"))
+
+
 def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
-    """Remove the entries of each file; a file the run began goes as a whole. CaskbookError where one was changed since."""
+    """Remove the entries of each file; a file the run began goes as a whole. CaskbookError where one was changed since. The last run at
+    this ledger is still known where it was another one."""
     changes, gone = to_take_back(book, files)
     with ledger_lock(book.root), outcome.whole():
         for name, data in gone.items():
@@ -27,7 +41,13 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
         for name, data in gone.items():
             remove_new_file(book.root, name, data)
         outcome.note((known_as(one["path"]) for one in files), "taken back")
-        remember(book.root, [])
+        if _written(last_run(book.root)) <= _written(files):
+            remember(book.root, [])
+
+
+def _written(files: Sequence[dict[str, Any]]) -> set[tuple[str, str]]:
+    """(file, entry) of a run."""
+    return {(str(one["path"]), str(event)) for one in files for event in one["ids"]}
 
 
 def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, dict[str, bytes]]:

@@ -51,3 +51,14 @@ def is_cask(word: str) -> bool:
     from caskbook.entry.casks import is_named
 
     return any(sign.isdigit() for sign in word) or is_named(word)
+
+
+def no_word(word: str) -> str:
+    """What is said of a word that is no job, no cask and none of the bench's own."""
+    from difflib import get_close_matches
+
+    from caskbook.entry.request import all_jobs
+
+    near = get_close_matches(word.casefold()[:40], [*WORDS, *all_jobs()], 1, 0.6)
+    shown = "".join(sign if sign.isprintable() else "?" for sign in word[:30])
+    return f"'{shown}' is no job, no cask and no word of the bench" + (f": did you mean {near[0]}?" if near else "; help lists them")

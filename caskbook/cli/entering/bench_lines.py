@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, OutputError, say
 from caskbook.cli.entering.ask import DeclinedError, OtherLine
-from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, WORDS, is_cask, is_job, words_of
+from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, is_cask, is_job, no_word, words_of
 from caskbook.cli.entering.bench_tally import Tally
 from caskbook.cli.entering.lines import Given, Lines, Refused
+from caskbook.cli.entering.shift import shift_mark
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -17,7 +18,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
 
-_NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before")
+_NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before", "was")
 """Fields that hang on the cask of their line."""
 
 
@@ -34,6 +35,14 @@ class BenchLines(Lines):
         self.tally = Tally()
         self._remarks: list[str] = []
         self._many = False
+        self._unbegun = self._day = ""
+        self._seen = shift_mark(book.root)
+
+    def _heed_shift(self) -> None:
+        """What lines before it kept ends with a shift, begun here or elsewhere: whoever comes says it anew."""
+        before, self._seen = self._seen, shift_mark(self.book.root)
+        if before != self._seen:
+            self.given = {place: texts for place, texts in self.given.items() if place[0] == "run" and place[1] != "minted"}
 
     def shift_words(self) -> str:
         """Whose shift it is; where there is none, how to begin one."""
@@ -60,6 +69,7 @@ class BenchLines(Lines):
             return False
         self._remarks = []
         self.refresh()
+        self._heed_shift()
         try:
             self._act(words, line)
         except Refused as refused:
@@ -108,7 +118,7 @@ class BenchLines(Lines):
             else:
                 raise CaskbookError(f"which job? it goes first, as: test {words[0]} p; then it stays")
         if not begins and not is_cask(words[0]):
-            raise CaskbookError(self._neither(words[0]))
+            raise CaskbookError(no_word(words[0]))
         request = read_request(words if begins else [self.jobs, *words])
         if begins and not (request.casks or request.named):
             self._keep_typed(request)
@@ -117,22 +127,12 @@ class BenchLines(Lines):
             return
         self.jobs = words[0] if begins else self.jobs  # It stays where the cask forbids it too: the next one may be meant.
         self.enter(request)
-        self._keep_typed(request)
+        self._keep_typed(request, self.shift_says)
 
-    def _neither(self, word: str) -> str:
-        """What is said of a word that is no job, no cask and none of the bench's own."""
-        from difflib import get_close_matches
-
-        from caskbook.entry.request import all_jobs
-
-        near = get_close_matches(word.casefold()[:40], [*WORDS, *all_jobs()], 1, 0.6)
-        shown = "".join(sign if sign.isprintable() else "?" for sign in word[:30])
-        return f"'{shown}' is no job, no cask and no word of the bench" + (f": did you mean {near[0]}?" if near else "; help lists them")
-
-    def _keep_typed(self, request: Request) -> None:
-        """What stood on a line and is alike for all of the job holds until it is said otherwise."""
+    def _keep_typed(self, request: Request, aside: Collection[str] = ()) -> None:
+        """What stood on a line and is alike for all of the job holds until it is said otherwise; `aside`: keys that the shift says."""
         for place, texts in request.given.items():
-            if place[1] in self.kept and place[0] in request.jobs:
+            if place[1] in self.kept and place[0] in request.jobs and place[1] not in aside:
                 self.given[place] = [*texts]
 
     def _same(self, words: Sequence[str]) -> None:
@@ -144,10 +144,11 @@ class BenchLines(Lines):
         if not words:
             raise CaskbookError("same, on which cask? as: same 7008")
         typed = read_request(["+".join(self.last.jobs), *words])
-        old = {place: [*texts] for place, texts in self.last.given.items() if place[0] != "run" and place[1] not in _NOT_AGAIN}
-        for key in ("date", "anyway"):
-            if self.last.has(key):
-                old["run", key] = [*self.last.given["run", key]]
+        old = {place: [*texts] for place, texts in self.last.given.items() if place[0] != "run" and place[1] not in _NOT_AGAIN and place not in self.of_shift}
+        if self.last.has("anyway"):
+            old["run", "anyway"] = [*self.last.given["run", "anyway"]]
+        if self.last.has("date"):
+            old["run", "date"] = [self._day]  # as it was: `yesterday` is another day after midnight
         if ("test", "result") in typed.given:
             old = {place: texts for place, texts in old.items() if place not in (("test", "leaks"), ("test", "cured_by"))}
         self.enter(Request(typed.jobs, typed.casks, {**old, **typed.given}, typed.named))
@@ -180,11 +181,24 @@ class BenchLines(Lines):
         self.answer(f"TAKEN BACK  {', '.join(one['cask'] for one in files[:6])}" + (" …" if len(files) > 6 else ""), [], False)
 
     def _shift(self, words: list[str]) -> None:
-        """`shift ab`, `shift`, `shift end`, as the command does it."""
-        from caskbook.cli.commands.shift import run
+        """`shift ab`, `shift`, `shift end`, as the command does it. Where one is not begun, the lines below it are nobody's."""
+        from caskbook.cli.commands.shift import ENDS, run
 
-        run([*words, "--records", str(self.book.root)])
-        self.given = {place: texts for place, texts in self.given.items() if place[1] != "by"}
+        begins = bool(words) and words[0].casefold() not in ENDS
+        self._unbegun = " ".join(["shift", *words]) if begins else ""
+        if run([*words, "--records", str(self.book.root)]) and begins:
+            raise Refused("the shift was not begun")
+        self._unbegun = ""
+
+    def hand_of(self, request: Request) -> Given:
+        """In the line alone: what lines before it kept names nobody once the shift is over, for its day is over too."""
+        return request.given
+
+    def enter(self, request: Request) -> None:
+        """As any line; CaskbookError where the shift that it was meant for was not begun."""
+        if self._unbegun:
+            raise CaskbookError(f"`{self._unbegun[:40]}` was refused, so whose is this? begin that shift, or say `shift` to go on with the one there is")
+        super().enter(request)
 
     def _show(self, words: list[str]) -> None:
         """A command that only reads, on this book; `show` alone shows the last cask."""
@@ -269,6 +283,7 @@ class BenchLines(Lines):
         named = casks[0] if len(casks) == 1 else f"{len(casks)} casks"
         said = "; ".join(dict.fromkeys(event_says(event) for _, event in own))
         first = own[0][1]
+        self._day = first["date"].isoformat()
         who = f"{first['date']:%a} {first['date']}" + (f", {first['by']}" if first.get("by") else "")
         previewed = {f"  {event_says(event)}" for _, event in own}
         rest = [text for text in self._remarks if not any(text.startswith(one) for one in previewed)]

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
+from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -30,9 +31,12 @@ class Refused(CaskbookError):  # noqa: N818 - named for what it is
 
 class Lines:
     """Lines entered so far. `given`: what holds for each of them unless it says otherwise; `done`: what each line wrote, `tried` what it
-    would have; `answered`: a doubt that was put for all of them; `ahead`: lines that came in the place of an answer."""
+    would have; `answered`: a doubt that was put for all of them; `ahead`: lines that came in the place of an answer; `of_shift`: what the
+    last line took from the shift, (job, key); `shift_says`: the keys that the shift says for every line."""
 
     kept: tuple[str, ...] = KEPT
+    of_shift: AbstractSet[tuple[str, str]] = frozenset()
+    shift_says: AbstractSet[str] = frozenset()
 
     def __init__(self, book: Book, given: Given | None = None, answered: str | None = None) -> None:
         self.book, self.answered = book, answered
@@ -50,11 +54,11 @@ class Lines:
         """Lines written so far."""
         return len(self.done)
 
-    def shift(self) -> Shift | None:
-        """The shift that a line goes by now. CaskbookError where it is over, and nobody was named."""
+    def shift(self, named: Given | None = None) -> Shift | None:
+        """The shift that a line goes by now; `named`: what says who did it. CaskbookError where it is over, and nobody was named."""
         from caskbook.cli.entering.shift import shift_for
 
-        by = next((texts[-1] for (_, key), texts in self.given.items() if key == "by"), None)
+        by = next((texts[-1] for (_, key), texts in (self.given if named is None else named).items() if key == "by"), None)
         return shift_for(self.book, by=by, told=False)
 
     def refresh(self) -> None:
@@ -64,7 +68,7 @@ class Lines:
             from caskbook.ledger.files import open_folder
 
             ledger = open_folder(self.book.root, Path.cwd())
-            ledger.claims_known = self.book.ledger.claims_known
+            ledger.claims_known, ledger.takers_known = self.book.ledger.claims_known, self.book.ledger.takers_known
             self.book, self._house = replace(self.book, ledger=ledger), house
         if self.book.ledger.claims_known is not None:
             self.book.ledger.forget_claims()
@@ -81,22 +85,26 @@ class Lines:
         if "-" in request.named or any("-" in texts for texts in request.given.values()):
             raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
         self.refresh()
-        shift = self.shift()
+        shift = self.shift(self.hand_of(request))
         desk = desk_of(self.book, shift, self.cautioned)
         typed = set(request.given)
         request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
         self._settle(desk, request, shift.by if shift is not None else None)
-        take_usual(request, shift)
+        self.of_shift, self.shift_says = take_usual(request, shift), {"by", *shift.usual} if shift is not None else set()
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
         draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask), one_key=True)
-        self._tell_and_write(draft, request)
+        self._tell_and_write(draft, request, lambda: plan_scanned(desk_of(self.book, shift, self.cautioned), request, asker, may_ask=False))
         self.last = request
-        self._keep_answers(request, typed)
+        self._keep_answers(request, typed | self.of_shift)
+
+    def hand_of(self, request: Request) -> Given:
+        """Where who did it may be named for a line: in it, or for all lines."""
+        return {**self.given, **request.given}
 
     def _holds(self, place: tuple[str, str], request: Request) -> bool:
-        """Whether what is kept is for this line: of one of its jobs, or of the run."""
-        return place[0] in (*request.jobs, "run", "head file")
+        """Whether what is kept is for this line: of one of its jobs, or of the run. What replaces an entry takes over what that says."""
+        return place[0] in ("run", "head file") or (place[0] in request.jobs and not any(key == "replaces" for _, key in request.given))
 
     def _settle(self, desk: Desk, request: Request, by: str | None) -> None:
         """The casks of a line by their numbers, which the book must have; and the sheet that all lines of the run bear."""
@@ -147,8 +155,9 @@ class Lines:
 
         return not doubts or sure()
 
-    def _tell_and_write(self, draft: Draft, request: Request) -> None:
-        """Tell one line's plan, ask about what is doubted of it, and write it. Refused where it is not written."""
+    def _tell_and_write(self, draft: Draft, request: Request, again: Callable[[], Draft]) -> None:
+        """Tell one line's plan, ask about what is doubted of it, and write it. Where a file has gone on meanwhile, it is laid on what that
+        holds now (`again`). Refused where it is not written."""
         from caskbook.cli.entering.shift import note_cautions
 
         plan = draft.plan
@@ -162,27 +171,47 @@ class Lines:
         note_cautions(self.book, draft.remarks.cautions)
         if not (request.has("yes") or request.has("dry_run") or self.sure(plan, doubts)):
             raise Refused(doubts[0] if doubts else "not wanted")
-        self._put_down(plan, request)
-        self.tell_written(draft, plan)
+        self.tell_written(draft, self._put_down(plan, request, again))
 
-    def _put_down(self, plan: Plan, request: Request) -> None:
-        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then."""
+    def _put_down(self, plan: Plan, request: Request, again: Callable[[], Draft]) -> Plan:
+        """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then. Gives what was written."""
         from caskbook.entry.undo import as_run
         from caskbook.entry.write import stands, write_plan
+        from caskbook.ledger.atomic_write import ledger_lock
+        from caskbook.ledger.pending_writes import recover
 
         if "same-as" in request.jobs:  # What this line joins counts for the next one, and no longer once it is taken back.
             self.book.ledger.forget_claims()
-        told = [as_run(page) for page in plan.pages]
         if request.has("dry_run"):
-            self.tried.append(told)
-            return
-        try:
-            write_plan(self.book.root, plan)
-        except KeyboardInterrupt:
-            if stands(self.book.root, plan):
-                self.done.append(told)
-            raise
+            self.tried.append([as_run(page) for page in plan.pages])
+            return plan
+        with ledger_lock(self.book.root):
+            recover(self.book.root)
+            plan = self._as_it_is_now(plan, again)
+            told = [as_run(page) for page in plan.pages]
+            try:
+                write_plan(self.book.root, plan)
+            except KeyboardInterrupt:
+                if stands(self.book.root, plan):
+                    self.done.append(told)
+                raise
         self.done.append(told)
+        return plan
+
+    def _as_it_is_now(self, plan: Plan, again: Callable[[], Draft]) -> Plan:
+        """The plan, made anew where somebody wrote to one of its files since it was read. Refused where it cannot be any more."""
+        from caskbook.ledger.files import Folder
+
+        file_store = Folder(self.book.root, "")
+        if all(file_store.read(name) == old for name, (old, _) in plan.changes.items()):
+            return plan
+        fresh = again().plan
+        if fresh is None or fresh.refusals:
+            say("somebody wrote to it meanwhile:")
+            if fresh is not None:
+                self.tell_refusals(fresh)
+            raise Refused(fresh.refusals[0].fault.message if fresh is not None else "it is to be asked anew")
+        return fresh
 
     def _keep_answers(self, request: Request, typed: Collection[tuple[str, str]]) -> None:
         """What was asked for the first cask, and is alike for a run, holds for the next ones; what stood on its line does not."""
@@ -193,7 +222,7 @@ class Lines:
     def undo(self) -> Files:
         """Take back the last line, and tell which files. CaskbookError where there is none, or where its entry was committed meanwhile."""
         from caskbook.cli.commands.correct import committed_ids
-        from caskbook.cli.commands.undo_files import taken_back
+        from caskbook.cli.commands.undo_files import taken_back, tell_unfit, to_take_back
 
         if not self.done:
             raise CaskbookError("nothing to take back in this run")
@@ -201,6 +230,7 @@ class Lines:
         for one in files:
             if landed := set(one["ids"]) & (committed_ids(self.book, one["path"]) or set()):
                 raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
+        tell_unfit(self.book, to_take_back(self.book, files)[0])
         with outcome.whole():
             taken_back(self.book, files)
             self.book.ledger.forget_claims()

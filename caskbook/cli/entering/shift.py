@@ -12,6 +12,9 @@ from caskbook.core.finding import CaskbookError
 from caskbook.ledger.shift import HOURS, Shift, shift_of, tell_in_shift
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
+    from caskbook.entry.fields import JobField
     from caskbook.entry.request import Request
 
 USUAL: Mapping[str, str] = {"psi": "psi", "water_l": "water", "temp_c": "temp", "spirit": "spirit", "approved_by": "approved-by", "sheet": "sheet"}
@@ -35,6 +38,12 @@ def shift_for(book: Book, *, by: str | None, told: bool = True) -> Shift | None:
     if told:
         say(shift_line(book, shift))
     return shift
+
+
+def shift_mark(root: Path) -> tuple[object, ...]:
+    """What tells one shift from another; empty where there is none."""
+    shift = shift_of(root)
+    return () if shift is None else (shift.by, shift.day, shift.began, tuple(shift.usual.items()))
 
 
 def note_cautions(book: Book, kinds: tuple[str, ...]) -> None:
@@ -76,12 +85,28 @@ def clock_of(book: Book, moment: datetime) -> str:
     return f"{there:%H:%M}" if there.date() == now.date() else f"{there:%a %H:%M}"
 
 
-def take_usual(request: Request, shift: Shift | None) -> None:
-    """What the shift keeps goes into each job that has the field, where the line does not say it; pressure and water only into a test by air."""
+def take_usual(request: Request, shift: Shift | None) -> set[tuple[str, str]]:
+    """What the shift keeps goes into each job that has the field and calls for it, where the line does not say it; gives (job, key) of these.
+    Nothing goes into what replaces an entry: that takes over what the entry says."""
     from caskbook.entry.request import fields_typed
 
-    for key, text in (shift.usual if shift is not None else {}).items():
+    taken: set[tuple[str, str]] = set()
+    if shift is None or any(key == "replaces" for _, key in request.given):
+        return taken
+    for key, text in shift.usual.items():
         for job in request.jobs:
-            with_air = key not in ("psi", "water_l") or (job == "test" and (job, "method") not in request.given)
-            if with_air and (job, key) not in request.given and any(one.key == key for one in fields_typed(job)):
+            if (job, key) not in request.given and any(one.key == key and (one.must or _calls_for(request, one)) for one in fields_typed(job)):
                 request.given[job, key] = [text]
+                taken.add((job, key))
+    return taken
+
+
+def _calls_for(request: Request, field: JobField) -> bool:
+    """Whether a field that may be left out is wanted on this line: pressure and water of a test by air, a spirit only where it must be
+    told, the temperature of what is measured and not typed at 20 °C."""
+    job, key = field.job, field.key
+    if key in ("psi", "water_l"):
+        return job == "test" and (request.one("method", job) or "air").strip().casefold() == "air"
+    if key == "temp_c":
+        return (job, "at_20") not in request.given and (job != "receive" or (job, "contents") in request.given)
+    return key != "spirit"

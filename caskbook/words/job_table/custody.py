@@ -93,7 +93,7 @@ ROWS = (
         noun="breaking up",
         synonyms=("break down for parts",),
         example="break-up TH-004217 --staves-saved 20",
-        traits=("ends", "gives-parts", "policy", "changes-state"),
+        traits=("ends", "gives-parts", "policy", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "dispose",

@@ -1,0 +1,57 @@
+"""Who else took parts of a donor: looked for in the whole book where only some casks are checked, or entered."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterable, Iterator
+
+from caskbook.checks.context import Context
+from caskbook.checks.donors import Take, overdrawn, takes
+from caskbook.checks.judged import tidied, view_of
+from caskbook.core.finding import CaskbookError, Fault
+from caskbook.ledger.files import Ledger
+from caskbook.ledger.revisions import RevisionStore
+from caskbook.model.cask_file import Record
+
+_ESCAPE = b"\\"
+
+
+def overdrawn_by(taken: Collection[Take], ledger: Ledger, context: Context) -> Iterator[tuple[str, Fault]]:
+    """(cask, fault) as `overdrawn` has them, of the casks that took these parts; what others took of the same donors is counted too."""
+    casks = {take.cask for take in taken}
+    every = dict.fromkeys([*taken, *taken_of(ledger, context, {take.donor for take in taken})])
+    return (found for found in overdrawn(every, context) if found[0] in casks)
+
+
+def taken_of(ledger: Ledger, context: Context, donors: Iterable[str], aside: Collection[str] = ()) -> Iterator[Take]:
+    """Everything that the casks of a ledger took of these donors, under whichever of their numbers; the files `aside` are left out."""
+    numbers = {number for donor in donors for number in context.numbers(donor)}
+    for name in _naming(ledger, numbers):
+        if name not in aside:
+            yield from (take for take in taken_in(ledger, context, ledger.read_file(name)) if take.donor in numbers)
+
+
+def taken_in(ledger: Ledger, context: Context, record: Record | None) -> list[Take]:
+    """What the cask of a file took of others; nothing where it cannot be read."""
+    cask = tidied(record) if record is not None else None
+    return [] if record is None or cask is None else list(takes(view_of(record, ledger.life_of(cask, context.today), context)))
+
+
+def _naming(ledger: Ledger, numbers: Collection[str]) -> list[str]:
+    """The files of the book in which one of these numbers may stand, by their bytes; where signs are written as escapes, it may."""
+    words = sorted(number.encode() for number in numbers)
+    store = ledger.file_store
+    if isinstance(store, RevisionStore):
+        found = {path[len(store.prefix) :] for path in store.git.holding(store.commit, (*numbers, _ESCAPE.decode()), f"{store.prefix}casks/")}
+        names = sorted(found & store.entries.keys())
+        store.keep(names)
+        return names
+    known = ledger.takers_known(numbers) if ledger.takers_known is not None else None
+    return [name for name in (ledger.names() if known is None else known) if _holds(ledger, name, words)]
+
+
+def _holds(ledger: Ledger, name: str, words: list[bytes]) -> bool:
+    try:
+        data = ledger.file_store.read(name)
+    except CaskbookError:  # The whole check tells it.
+        return False
+    return data is not None and (_ESCAPE in data or any(word in data for word in words))

@@ -1,0 +1,29 @@
+"""What a ledger asks of the index, so that it need not read the whole book; each is loaded when it is asked."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+    from caskbook.ledger.files import Ledger
+    from caskbook.model.joins import Claims
+
+
+def serve(ledger: Ledger, root: Path, here: Path, *, disk: bool, now: bool) -> None:
+    """The ledger asks the index of `root` which numbers are claimed and which files may name a donor. `disk`: whether a kept index may be
+    asked; `now`: every file is looked at, also one that was written over in place."""
+
+    def claims() -> Claims | None:
+        from caskbook.index.peek import claims_known, claims_now
+
+        return claims_now(root, here) if now else claims_known(root, here)
+
+    def takers(donors: Collection[str]) -> list[str] | None:
+        from caskbook.index.takers import takers_known, takers_now
+
+        return takers_now(root, donors) if now else takers_known(root, donors, disk=disk)
+
+    ledger.claims_known, ledger.takers_known = claims, takers
