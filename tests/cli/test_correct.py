@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from commands import caskbook
 from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
@@ -518,6 +519,7 @@ def test_where_the_lock_cannot_be_had_it_is_said_that_nothing_is_written(shop: S
     (tmp_path / "elsewhere").mkdir()
     (shop.root / ".caskbook").symlink_to(tmp_path / "elsewhere")
     kept = shop.path().read_bytes()
-    for ran in (shop.enter("note", CASK, "--note", "y"), shop.run(correct.void, CASK, "gnt00001", "--why", "x")):
-        assert ran.code == 2 and ran.err.rstrip().endswith("a symbolic link, which a ledger may not hold; nothing written"), ran.err
+    for words in (("enter", "note", CASK, "--note", "y"), ("void", CASK, "gnt00001", "--why", "x")):
+        ran = caskbook(*words, "--by", "ab", "--records", str(shop.root))
+        assert ran.returncode == 2 and ran.stderr.rstrip().endswith("a symbolic link, which a ledger may not hold; nothing written"), ran.stderr
     assert shop.path().read_bytes() == kept and not list((tmp_path / "elsewhere").iterdir())
