@@ -10,7 +10,7 @@ import contextlib
 import json
 import operator
 import os
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path, PurePosixPath
 
@@ -275,3 +275,14 @@ def read_through(root: Path) -> tuple[dict[str, bytes], str]:
     except CaskbookError as error:
         return overlay(root), str(error)
     return {}, ""
+
+
+@contextlib.contextmanager
+def held_for_writing(root: Path) -> Iterator[None]:
+    """The ledger's lock, for a run that is about to write: where it cannot be had, what is written so far is said with the reason."""
+    with contextlib.ExitStack() as stack:
+        try:
+            stack.enter_context(ledger_lock(root))
+        except CaskbookError as error:
+            raise CaskbookError(f"{error}; {outcome.sentence()}") from None
+        yield

@@ -156,6 +156,8 @@ def come_back(st: State, ev: c.Return) -> None:
     st.where = "here"
     st.begin_visit()
     st.in_visit = not st.filled
+    if st.filled:  # Full it stands for no test: its visit begins when it is emptied.
+        st.visits = st.visits[:-1] or [0]
     st.unprove()
     _berthed(st, ev.berth, ev.stow)
     _verdict(st, ev, ev.verdict)

@@ -47,7 +47,8 @@ class Life:
     `joined_faults` what was impossible of the entries of joined files: (its number, the entry, what);
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
     `next_event`: the day of the first standing entry after the day, of joined files too;
-    `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry."""
+    `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
+    entries of joined files are of a later day."""
 
     cask: Cask
     house: House
@@ -61,6 +62,7 @@ class Life:
     next_event: date | None = None
     on_wine: set[str] = field(default_factory=set)
     numbers: Mapping[int, str] = field(default_factory=dict)
+    later_joined: int = 0
 
     @property
     def begun(self) -> bool:
@@ -92,6 +94,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     if joined or not in_order:
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
+    life.later_joined = sum(event.date > day for other in joined for event in other.events)
     life.state.heirs = heirs
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     _run(life, ordered, numbers)

@@ -93,7 +93,7 @@ def _title(life: Life, facts: Facts, width: int | None) -> Styled:
 
 
 def _later(life: Life) -> int:
-    return sum(event.date > life.day for event in life.cask.events)
+    return sum(event.date > life.day for event in life.cask.events) + life.later_joined
 
 
 def _folded(text: str, width: int | None) -> str:

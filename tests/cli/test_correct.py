@@ -7,6 +7,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from commands import caskbook
 from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
@@ -511,3 +512,14 @@ def test_what_stands_again_by_a_void_is_said(shop: Shop) -> None:
     assert ran.code == 0 and f"stands again: {days_ago(5)} test {second}: pass, 10 psi" in ran.err and said not in ran.err, ran.err
     assert said in shop.enter("void", CASK, "--of", second, "--why", "no").err
     assert "stands again" not in shop.run(correct.void, CASK, "gtest000", "--why", "none was made").err
+
+
+def test_where_the_lock_cannot_be_had_it_is_said_that_nothing_is_written(shop: Shop, tmp_path: Path) -> None:
+    shop.put(*READY, {"date": days_ago(5), "job": "note", "note": "x", "id": "gnt00001"})
+    (tmp_path / "elsewhere").mkdir()
+    (shop.root / ".caskbook").symlink_to(tmp_path / "elsewhere")
+    kept = shop.path().read_bytes()
+    for words in (("enter", "note", CASK, "--note", "y"), ("void", CASK, "gnt00001", "--why", "x")):
+        ran = caskbook(*words, "--by", "ab", "--records", str(shop.root))
+        assert ran.returncode == 2 and ran.stderr.rstrip().endswith("a symbolic link, which a ledger may not hold; nothing written"), ran.stderr
+    assert shop.path().read_bytes() == kept and not list((tmp_path / "elsewhere").iterdir())

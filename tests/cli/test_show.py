@@ -119,3 +119,12 @@ def test_the_list_finds_a_mark_in_any_letters_as_the_card_does(shop: Shop, monke
         listed = caskbook("list", "--mark", text, "--columns", "cask", "--format", "csv", *where)
         assert listed.stdout.split() == ["cask", CASK], (text, listed.stderr)
     assert caskbook("list", "--mark", "É7", "--columns", "cask", "--format", "csv", *where).stdout.split() == ["cask"]
+
+
+def test_later_entries_that_are_left_out_are_counted_under_both_numbers(shop: Shop) -> None:
+    other = "TH-004218"
+    shop.put(*READY, {"date": days_ago(6), "job": "note", "note": "x"}, {"date": days_ago(3), "job": "note", "note": "y"}, cask=other)
+    shop.put(READY[0], {"date": days_ago(4), "job": "same-as", "of": other, "why": "two stencils"})
+    for day, count in ((5, "2 later entries left out"), (6, "2 later entries left out"), (7, "3 later entries left out")):
+        shown = caskbook("show", CASK, "--as-of", days_ago(day).isoformat(), "--records", str(shop.root)).stdout
+        assert count in shown, shown

@@ -118,6 +118,10 @@ def test_fails_in_three_visits_running() -> None:
     verdict = of("retire", "2023-12-01", RECEIVED, *visit(2021), *visit(2022), *visit(2023), **OLD)
     assert day_of(verdict) == "due 2023-10-01"
     assert "failed tests in 3 visits running, to 2023-02-01; house limit 3" in verdict.reasons
+    sent = [ev("2023-05-01", "send", to="shop-north", why="a hoop"), ev("2023-05-03", "return", verdict="accept")]
+    last = [failed("2023-02-01"), passed("2023-02-02"), *fills(2023)]
+    away = [RECEIVED, *visit(2021), *visit(2022), *last[:-1], *sent, *last[-1:]]
+    assert day_of(of("retire", "2023-12-01", *away, **OLD)) == "due 2023-10-01", "full it could not be tested at its return"
     between = [passed("2022-02-02"), *fills(2022)]
     assert of("retire", "2024-12-01", RECEIVED, *visit(2021), *between, *visit(2023), *visit(2024), **OLD).verdict == "ok"
 

@@ -10,9 +10,9 @@ from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.undo import unchanged, without_events
 from caskbook.entry.write import last_run, remember, remove_new_file, write_changes
-from caskbook.ledger.atomic_write import CHANGED, ledger_lock, present_bytes
+from caskbook.ledger.atomic_write import CHANGED, present_bytes
 from caskbook.ledger.paths import known_as
-from caskbook.ledger.pending_writes import Changes
+from caskbook.ledger.pending_writes import Changes, held_for_writing
 from caskbook.yaml.source import Source
 
 
@@ -33,7 +33,7 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
     """Remove the entries of each file; a file the run began goes as a whole. CaskbookError where one was changed since. The last run at
     this ledger is still known where it was another one."""
     changes, gone = to_take_back(book, files)
-    with ledger_lock(book.root), outcome.whole():
+    with held_for_writing(book.root), outcome.whole():
         for name, data in gone.items():
             if present_bytes(book.root, book.root / name) != data:
                 raise CaskbookError(f"{name}: {CHANGED}; nothing written")

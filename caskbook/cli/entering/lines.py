@@ -177,15 +177,14 @@ class Lines:
         """Write one line's entries, and keep in mind what is to be taken back; also where the run is ended just then. Gives what was written."""
         from caskbook.entry.undo import as_run
         from caskbook.entry.write import stands, write_plan
-        from caskbook.ledger.atomic_write import ledger_lock
-        from caskbook.ledger.pending_writes import recover
+        from caskbook.ledger.pending_writes import held_for_writing, recover
 
         if "same-as" in request.jobs:  # What this line joins counts for the next one, and no longer once it is taken back.
             self.book.ledger.forget_claims()
         if request.has("dry_run"):
             self.tried.append([as_run(page) for page in plan.pages])
             return plan
-        with ledger_lock(self.book.root):
+        with held_for_writing(self.book.root):
             recover(self.book.root)
             plan = self._as_it_is_now(plan, again)
             told = [as_run(page) for page in plan.pages]

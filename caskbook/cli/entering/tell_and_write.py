@@ -62,11 +62,10 @@ def _put_down(book: Book, plan: Plan, again: Callable[[Book], Draft] | None) -> 
     """Write the plan. Where a file has gone on since it was read, the entries are laid on what it holds now, under the lock."""
     from caskbook.entry.says import result_lines, total_line
     from caskbook.entry.write import write_plan
-    from caskbook.ledger.atomic_write import ledger_lock
     from caskbook.ledger.files import Folder, open_folder
-    from caskbook.ledger.pending_writes import recover
+    from caskbook.ledger.pending_writes import held_for_writing, recover
 
-    with ledger_lock(book.root):
+    with held_for_writing(book.root):
         recover(book.root)
         file_store = Folder(book.root, "")
         if again is not None and any(file_store.read(name) != old for name, (old, _) in plan.changes.items()):
