@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from caskbook.cli.common import Book
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.undo import unchanged, without_events
+from caskbook.entry.built_on import built_on
+from caskbook.entry.undo import ids_now, unchanged, without_events
 from caskbook.entry.write import remember, remove_new_file, write_changes
 from caskbook.ledger.atomic_write import CHANGED, ledger_lock, present_bytes
 from caskbook.ledger.paths import known_as
@@ -31,7 +32,8 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
 
 
 def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, dict[str, bytes]]:
-    """(what the files become, those that go as a whole). CaskbookError where an entry is not as the run wrote it."""
+    """(what the files become, those that go as a whole). CaskbookError where an entry is not as the run wrote it, or where one that
+    came since rests on it."""
     changes: dict[str, tuple[bytes | None, bytes]] = {}
     gone: dict[str, bytes] = {}
     for one in files:
@@ -44,11 +46,33 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
             raise CaskbookError(
                 f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"'
             )
+        _refuse(book, one, data, after.data, one["ids"])
         if one["new"] and not _has_events(after):
             gone[one["path"]] = data
         else:
             changes[one["path"]] = (data, after.data)
     return changes, gone
+
+
+def refuse_built_on(book: Book, files: Iterable[dict[str, Any]]) -> None:
+    """CaskbookError where an entry that came since rests on what a run wrote, though that is to be voided and not taken out."""
+    for one in files:
+        source = Source.from_bytes(one["path"], book.ledger.file_store.read(one["path"]) or b"")
+        ids = ids_now(source, one)
+        try:
+            after = without_events(source, set(ids)).data
+        except CaskbookError:  # A void adds to what is there, and needs no lines to be taken out.
+            continue
+        _refuse(book, one, source.data, after, ids)
+
+
+def _refuse(book: Book, one: dict[str, Any], before: bytes, after: bytes, ids: Sequence[str]) -> None:
+    for event, why in built_on(book.ledger, one, before, after, ids):
+        who = f", {event.by}" if event.by else ""
+        raise CaskbookError(
+            f"{one['cask']}: its {event.job} of {event.date} ({event.id}{who}) came since and rests on it: {why}; nothing taken back. "
+            f'Void that first, or put this out of force: caskbook void {one["cask"]} {ids[0]} --why "…"'
+        )
 
 
 def _has_events(source: Source) -> bool:

@@ -192,7 +192,7 @@ class Lines:
 
     def undo(self) -> Files:
         """Take back the last line, and tell which files. CaskbookError where there is none, or where its entry was committed meanwhile."""
-        from caskbook.cli.commands.correct import committed_ids
+        from caskbook.cli.commands.undo import committed_ids
         from caskbook.cli.commands.undo_files import taken_back
 
         if not self.done:
