@@ -25,7 +25,8 @@ def correct(argv: list[str]) -> int:
     if any(word in ("-h", "--help") for word in argv):
         from caskbook.cli.entering.help import job_help
 
-        write(_HELP + "\n".join(job_help("correct").split("\n")[1:]) + _ENDS)
+        _, fields, _, common = job_help("correct").split("\n\n", 3)
+        write(_HELP + fields + "\n" + common + _ENDS)
         return 0
     if not argv:
         raise CaskbookError("which casks, and what of them? as: caskbook correct 7005..7012 --type hogshead --capacity 250 --why '…'")
