@@ -42,9 +42,7 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
     found = [Target(cask, named), *other_files(desk, cask, named), *copies_of(desk, cask, named)]
     found += [Target(other, one, f"the other side of that void on {cask}") for other, one in voids_with(desk.page, cask, named)]
     if not alone:
-        found += [
-            Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in written_with(desk.page(one.cask), one.event)
-        ]
+        found += [Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in written_with(desk.page(one.cask), one.event)]
     for one in found:
         known = corrections(desk.page(one.cask).events)
         if one.event.id in known.fallen and one.event is named and named.id not in known.rivals:

@@ -19,9 +19,7 @@ _NAMING = ("of", "closes", "answers")
 """Fields in which an entry names others of its own cask."""
 
 
-def moved_copy(
-    ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any], right: Page, along: Mapping[str, str] | None = None
-) -> dict[str, Any]:
+def moved_copy(ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any], right: Page, along: Mapping[str, str] | None = None) -> dict[str, Any]:
     """The keys of the copy on the page `right`, without its id. `raw` are those of the entry on the wrong page; `along`: of entries that
     are moved in the same run, their id there → that of their copy.
 

@@ -61,7 +61,9 @@ def sheet_redated(desk: Desk, found: OfSheet, day: date, only: date | None) -> R
     if len({event.date for _, event in wrong}) > 1:
         raise CaskbookError(f"sheet {found.name} has entries of several days: {_days(dated)}; say which are wrong, as: --from {wrong[0][1].date}")
     if stay := len(dated) - len(wrong):
-        remarks.append(f"{number_of(stay, 'entry')} of the sheet {'is' if stay == 1 else 'are'} of another day or of {day} already: left as {'it is' if stay == 1 else 'they are'}")
+        remarks.append(
+            f"{number_of(stay, 'entry')} of the sheet {'is' if stay == 1 else 'are'} of another day or of {day} already: left as {'it is' if stay == 1 else 'they are'}"
+        )
     return Redating(_with_others(desk, wrong), tuple(remarks))
 
 

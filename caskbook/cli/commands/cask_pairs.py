@@ -54,6 +54,7 @@ def _pairs(book: Book, text: str) -> list[tuple[str, str]]:
 
 
 def _lines_of(path: str) -> list[str]:
+    """The lines of a map's file. CaskbookError where it cannot be read, or is no such thing."""
     try:
         with Path(path).open("rb") as file:
             data = file.read(_MOST_BYTES + 1)

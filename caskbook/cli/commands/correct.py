@@ -6,23 +6,21 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.commands.put_right import (
-    MOST_TOLD,
     common,
     declinable,
     entries_of,
     helped,
     parsed,
     refuse_without_why,
-    tell_rest,
     tell_target,
     with_reason,
+    write_voids,
 )
 from caskbook.cli.commands.undo import undo as undo
-from caskbook.cli.common import Book, open_book, say
+from caskbook.cli.common import Book, open_book
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
-    from caskbook.entry.correct import Target
     from caskbook.entry.plan import Desk
 
 _VOID = (
@@ -80,33 +78,6 @@ def void(argv: list[str]) -> int:
     return write_voids(book, desk, targets, bears, given)
 
 
-def write_voids(book: Book, desk: Desk, targets: Sequence[Target], bears: dict[str, Any], given: dict[str, str]) -> int:
-    """The voids of these entries are planned, told and written, under one sheet where they are in several casks. It gives the exit code."""
-    from caskbook.cli.entering.tell_and_write import tell_and_write
-    from caskbook.entry.correct import move_of, plan_voids
-    from caskbook.entry.entry import run_sheet
-    from caskbook.entry.plan_request import drafted
-
-    if not bears.get("why"):
-        for target in targets[:MOST_TOLD]:
-            tell_target(target)
-        tell_rest(len(targets), "entry")
-        return write_voids(book, desk, targets, with_reason(bears), {**given, "told": "yes"})
-    if len({target.cask for target in targets}) > 1:
-        bears["sheet"] = run_sheet(book.today, bears.get("by"), desk.bits)
-    plan = plan_voids(desk, targets, bears, anyway=True)
-    voided = {(cask, event.get("of")) for cask, event in plan.written}
-    told = [target for target in targets if (target.cask, target.event.id) in voided]
-    if "told" not in given:
-        for target in told[:MOST_TOLD]:
-            tell_target(target)
-        tell_rest(len(told), "entry")
-    for target in told[:MOST_TOLD]:
-        if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
-            say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
-    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
-
-
 @declinable
 def move_event(argv: list[str]) -> int:
     """`move-event CASK EVENT --to CASK --why`, `move-event --sheet REF --map PAIRS --why`."""
@@ -134,6 +105,7 @@ def move_event(argv: list[str]) -> int:
 
 
 def _move_one(book: Book, desk: Desk, loose: Sequence[str], bears: dict[str, Any], given: dict[str, str]) -> int:
+    """One entry goes to another cask. It gives the exit code."""
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.cli.numbers import named_one
     from caskbook.entry.correct import Target, plan_move

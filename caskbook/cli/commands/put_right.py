@@ -143,6 +143,33 @@ def tell_target(target: Target) -> None:
     say(_safe(f"{target.cask}  {event.date} {event.job}: {event_words(event)}{because}"))
 
 
+def write_voids(book: Book, desk: Desk, targets: Sequence[Target], bears: dict[str, Any], given: dict[str, str]) -> int:
+    """The voids of these entries are planned, told and written, under one sheet where they are in several casks. It gives the exit code."""
+    from caskbook.cli.entering.tell_and_write import tell_and_write
+    from caskbook.entry.correct import move_of, plan_voids
+    from caskbook.entry.entry import run_sheet
+    from caskbook.entry.plan_request import drafted
+
+    if not bears.get("why"):
+        for target in targets[:MOST_TOLD]:
+            tell_target(target)
+        tell_rest(len(targets), "entry")
+        return write_voids(book, desk, targets, with_reason(bears), {**given, "told": "yes"})
+    if len({target.cask for target in targets}) > 1:
+        bears["sheet"] = run_sheet(book.today, bears.get("by"), desk.bits)
+    plan = plan_voids(desk, targets, bears, anyway=True)
+    voided = {(cask, event.get("of")) for cask, event in plan.written}
+    told = [target for target in targets if (target.cask, target.event.id) in voided]
+    if "told" not in given:
+        for target in told[:MOST_TOLD]:
+            tell_target(target)
+        tell_rest(len(told), "entry")
+    for target in told[:MOST_TOLD]:
+        if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
+            say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
+    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
+
+
 def _safe(text: str) -> str:
     from caskbook.cli.entering.tell_and_write import safe
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.commands.put_right import MOST_TOLD, common, declinable, helped, parsed, tell_rest
+from caskbook.cli.commands.put_right import MOST_TOLD, common, declinable, helped, parsed, tell_rest, write_voids
 from caskbook.cli.common import Book, open_book, say, write
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -72,7 +72,7 @@ def _agreed(book: Book, files: Sequence[dict[str, Any]], *, yes: bool) -> bool:
     from caskbook.cli.entering.desk import shift_here
 
     shift = shift_here(book, by=None, told=False) if ask.on_terminal() and not yes else None
-    hands = {event.by for event in _events(book, files[0])}
+    hands = {event.by for event in events_of(book, files[0])}
     if shift is not None and hands and shift.by not in hands:
         say(f"that is {' and '.join(sorted(by or 'nobody' for by in hands))}'s work, and the shift is {shift.by}'s")
         try:
@@ -85,18 +85,17 @@ def _agreed(book: Book, files: Sequence[dict[str, Any]], *, yes: bool) -> bool:
 def run_words(book: Book, one: dict[str, Any]) -> str:
     """What a run wrote into one file: "test: pass, 11 psi on Tuesday 2026-11-24  (ab)"."""
     from caskbook.cli.entering.tell_and_write import safe
-    from caskbook.model.jobs.base import event_words
+    from caskbook.entry.says import job_words
 
-    events = _events(book, one)
+    events = events_of(book, one)
     if not events:
         return number_of(len(one["ids"]), "entry")
-    said = [f"{event.job}: {words}" if (words := event_words(event)) else event.job for event in events]
     days = list(dict.fromkeys(f"{event.date:%A} {event.date}" for event in events))
     hands = list(dict.fromkeys(event.by for event in events if event.by))
-    return safe("; ".join(said) + f" on {', '.join(days)}" + (f"  ({', '.join(hands)})" if hands else ""))
+    return safe("; ".join(job_words(event) for event in events) + f" on {', '.join(days)}" + (f"  ({', '.join(hands)})" if hands else ""))
 
 
-def _events(book: Book, one: dict[str, Any]) -> list[Any]:
+def events_of(book: Book, one: dict[str, Any]) -> list[Any]:
     """The run's entries in one file, in the order of the work."""
     from caskbook.model.cask_file import read_record
 
@@ -132,7 +131,6 @@ def _ids_in(name: str, data: bytes | None) -> set[str]:
 
 def _void_landed(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
     """The last run's entries have landed, so they are voided instead of taken out. CaskbookError where all of them are out of force."""
-    from caskbook.cli.commands.correct import write_voids
     from caskbook.entry.correct import Target
     from caskbook.entry.page import event_named
     from caskbook.entry.undo import ids_now
