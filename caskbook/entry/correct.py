@@ -49,7 +49,14 @@ def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list
             raise CaskbookError(f"{named.id} of {cask} is out of force already, by {known.fallen[named.id]}")
     mine = {(one.cask, one.event.id) for one in found}
     killers = [(one, _killer(desk, one)) for one in found]
-    return [one for one, killer in killers if killer is None or (one.cask, killer) in mine]  # What this puts out may give another back.
+    # What this puts out may give another back; but an opening or closing that was replaced comes back with the job that was.
+    return [one for one, killer in killers if killer is None or ((one.cask, killer) in mine and not _was_replaced(desk, one, killer))]
+
+
+def _was_replaced(desk: Desk, target: Target, killer: str) -> bool:
+    """Whether an opening or closing that was written with a job is out of force by one that was put in its place."""
+    by = event_named(desk.page(target.cask), killer)
+    return target.because.startswith("written with") and by is not None and by.replaces == target.event.id
 
 
 def _killer(desk: Desk, target: Target) -> str | None:

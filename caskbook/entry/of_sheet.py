@@ -43,10 +43,12 @@ def of_sheet(desk: Desk, text: str, casks: Iterable[str]) -> OfSheet:
 
 def _meant(text: str, names: Sequence[str]) -> str:
     """The sheet meant: of that very name, else the only one that ends or begins so. CaskbookError where several do."""
-    if text in names or len(text) < _SHORTEST:
+    if text in names:
         return text
     short = text.casefold()
-    likely = [name for name in names if name.casefold().endswith(short) or name.casefold().startswith(short)]
+    likely = [name for name in names if name.casefold() == short]
+    if not likely and len(text) >= _SHORTEST:
+        likely = [name for name in names if name.casefold().endswith(short) or name.casefold().startswith(short)]
     if len(likely) > 1:
         listed = ", ".join(_shown(name) for name in sorted(likely)[:_MOST_NAMED])
         raise CaskbookError(f"{_shown(text)} is the end or the beginning of {len(likely)} sheets: {listed}: which one?")

@@ -58,6 +58,9 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
         if events and before is None:
             _tell_known(page, entry, events, told)
             continue
+        if before is not None and _reads_alike(before, entry):  # It was put right meanwhile, and the sheet says so now too.
+            kept.add((entry.cask, before.id))
+            continue
         if before is not None:
             kept.add((entry.cask, before.id))
             entry = _replacing(entry, before, told, why)

@@ -119,9 +119,9 @@ def entries_of(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> OfSh
     if loose:
         casks = named(book, loose)
     else:  # A name may be quoted in a file; what is plain of it is not.
-        mark = max(_PLAIN.findall(sheet), key=len, default="").encode()
+        mark = max(_PLAIN.findall(sheet), key=len, default="").casefold().encode()
         file_store = book.ledger.file_store
-        casks = [Path(name).stem for name in file_store.names() if mark in (file_store.read(name) or b"")]
+        casks = [Path(name).stem for name in file_store.names() if mark in (file_store.read(name) or b"").lower()]
     found = of_sheet(desk, sheet, casks)
     if found.name != sheet:
         say(_safe(f"{sheet}: sheet {found.name}"))
