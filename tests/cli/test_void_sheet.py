@@ -74,6 +74,7 @@ def test_several_sheets_that_end_alike_are_named(two: Shop) -> None:
         assert two.enter("note", TWO[0], "--note", "x", "--sheet", name).code == 0
     ran = two.run(void, "--sheet", "y-17", "--why", "x")
     assert ran.code == 2 and "y-17 is the end or the beginning of 2 sheets: monday-17, tuesday-17: which one?" in ran.err
+    assert "no standing entry bears the sheet -17" in two.run(void, "--sheet=-17", "--why", "x").err
     assert two.run(void, "--sheet", "TUES", "--why", "x").code == 0 and jobs(two, TWO[0]) == ["note"]
     for odd in ('o\'clock "7"', "a: b # c", "-17"):
         assert two.enter("note", TWO[1], f"--note={odd}", f"--sheet={odd}").code == 0
