@@ -39,9 +39,8 @@ class Told(NamedTuple):
 
 def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None = None) -> tuple[list[Entry], int]:
     """(the entries that are not in the book yet, each with its id; how many are). What is wrong and what is to be said is added to `told`.
-
-    An id is made of the row's content and its rank within its cask and day, or, where it replaces an entry of its day, of that one's id.
-    A row that was changed since the sheet was entered replaces what the sheet wrote for it, with `why` as its reason.
+    An id is made of the row's content and its rank within its cask and day, or of the id of what it replaces there. A row that was changed
+    since the sheet was entered replaces what the sheet wrote for it, with `why` as its reason.
     """
     digests = _digests(entries)
     made = [_made_of_row(desk.page(entry.cask), entry, digest) for entry, digest in zip(entries, digests, strict=True)]
@@ -58,11 +57,10 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
         if events and before is None:
             _tell_known(page, entry, events, told)
             continue
-        if before is not None and _reads_alike(before, entry):  # It was put right meanwhile, and the sheet says so now too.
-            kept.add((entry.cask, before.id))
-            continue
         if before is not None:
             kept.add((entry.cask, before.id))
+            if _reads_alike(before, entry):  # It was put right by other means, and the sheet says so now too.
+                continue
             entry = _replacing(entry, before, told, why)
         else:
             told.changed.extend(_on_another_day(page, entry, kept))
