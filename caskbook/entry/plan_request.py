@@ -115,8 +115,8 @@ def _first_of_line(desk: Desk, request: Request) -> Draft | None:
 
 
 def drafted(desk: Desk, plan: Plan) -> Draft:
-    """A plan made elsewhere, with what is to be said of it."""
-    return Draft(plan, remarks=remarks_on(desk, plan))
+    """A plan that puts the book right, with what is to be said of it."""
+    return Draft(plan, remarks=remarks_on(desk, plan, work=False))
 
 
 def _unless_barred(desk: Desk, request: Request, plan: Callable[[], Draft], may_ask: bool) -> Draft:

@@ -89,7 +89,7 @@ def _with_others(desk: Desk, entries: Sequence[tuple[str, Event]]) -> list[Targe
         for event in companions(page, one.event.id):
             if event.id not in fallen and event.date == one.event.date:
                 found.setdefault((one.cask, event.id), Target(one.cask, event, f"written with the {one.event.job}"))
-    return sorted(found.values(), key=lambda one: (one.event.date, one.event.id, one.cask))
+    return sorted(found.values(), key=lambda one: (one.cask, one.event.date, one.event.id))
 
 
 def plan_redating(desk: Desk, targets: Sequence[Target], day: date, why: str | None, *, before: str | None = None, anyway: bool = False) -> Plan:
@@ -106,14 +106,14 @@ def plan_redating(desk: Desk, targets: Sequence[Target], day: date, why: str | N
 
 
 def _ids(desk: Desk, targets: Sequence[Target], day: date, before: str | None) -> dict[tuple[str, str], str]:
-    """(cask, old id) → new id, so that entries keep their order among each other, and sides of one id share the new one."""
+    """(cask, old id) → new id, so that entries keep their order among each other, over all casks, and sides of one id share the new one."""
     laid: dict[str, list[str]] = {}
     found: dict[tuple[str, str], str] = {}
     shared: dict[str, list[str]] = {}
     for one in targets:
         if one.event.shared_with():
             shared.setdefault(one.event.id, []).append(one.cask)
-    for one in targets:
+    for one in sorted(targets, key=lambda one: (one.event.date, one.event.id)):
         if (one.cask, one.event.id) in found:
             continue
         casks = shared.get(one.event.id) or [one.cask]

@@ -149,6 +149,21 @@ def test_both_sides_of_a_racking_get_the_day_and_one_id(shop: Shop) -> None:
     assert out["why"] == "blend" and out["note"] == f"wrong day: {WRONG}", "a reason of its own stays"
 
 
+def test_work_of_two_casks_keeps_its_order_around_a_racking_between_them(shop: Shop) -> None:
+    """The racking comes behind the sample of the one cask and before that of the other, and the first cask is not the earlier one."""
+    shop.put(*READY, cask=THREE[0])
+    shop.put(*FILLED, cask=THREE[1])
+    assert shop.enter("sample", THREE[1], "--ml", "100", "--sheet", "B-17", "--date", WRONG.isoformat()).code == 0
+    words = ("--litres", "150", "--abv", "60", "--why", "leak", "--left", "0", "--sheet", "B-17", "--date", WRONG.isoformat(), "--yes", "--anyway")
+    assert shop.enter("rack", THREE[1], "--to", THREE[0], *words).code == 0
+    assert shop.enter("sample", THREE[0], "--ml", "100", "--sheet", "B-17", "--date", WRONG.isoformat()).code == 0
+    ran = shop.run(redate, "--sheet", "B-17", "--date", days_ago(0).isoformat(), "--yes", "--anyway", "--why", "it was today")
+    assert ran.code == 0, ran.err
+    for cask, jobs in ((THREE[0], ["rack-in", "sample"]), (THREE[1], ["sample", "rack-out"])):
+        assert [one["job"] for one in standing(shop, cask) if one["date"] == days_ago(0)] == jobs
+        assert "sample-of-empty-cask" not in shop.codes(cask) and not [code for code in shop.codes(cask) if "empty" in code]
+
+
 @pytest.mark.parametrize(
     ("words", "told"),
     [
