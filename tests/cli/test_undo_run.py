@@ -90,11 +90,14 @@ def test_what_came_since_and_rests_on_it_stops_it(shop: Shop, entered: list[str]
 
 def test_what_came_since_and_does_not_rest_on_it_does_not(shop: Shop) -> None:
     in_git(shop)
-    shop.put(*READY, FILL)  # which this test, entered late, makes well
-    assert shop.enter("test", CASK, "pass", "--psi", "11", "--date", FILL["date"].isoformat(), "--before", "e0000003").code == 0
+    failed = {"date": days_ago(0), "job": "test", "psi": 11, "result": "fail", "leaks": [{"at": "joint-3"}]}
+    shop.put(*READY, failed, FILL)  # which this test, entered late, makes well
+    assert shop.codes() == ["fill-while-failed"]
+    assert shop.enter("test", CASK, "pass", "--psi", "11", "--date", days_ago(0).isoformat(), "--before", "e0000004").code == 0
+    assert shop.codes() == []
     by_hand(shop, {"date": days_ago(0), "job": "note", "by": "kd", "note": "wet"})
     ran = shop.run(undo, "--yes")
-    assert ran.code == 0 and [one["job"] for one in shop.data()["events"]] == ["receive", "examine", "fill", "note"], ran.err
+    assert ran.code == 0 and [one["job"] for one in shop.data()["events"]] == ["receive", "examine", "test", "fill", "note"], ran.err
 
 
 def test_a_note_of_before_takes_back_as_it_did(shop: Shop) -> None:
@@ -203,7 +206,8 @@ def test_at_a_terminal_a_line_of_before_is_asked_about(tmp_path: Path, monkeypat
         child = at_terminal(shop, "bench")
         child.expect_exact("bench> ")
         child.sendline("undo")
-        child.expect_exact("written before this bench began; take it back? [y/N] ")
+        child.expect_exact("note: wet")
+        child.expect_exact("Written before this bench began: take it back? [y/N] ")
         child.sendline(said)
         child.expect_exact("bench> ")
         child.sendline("end")

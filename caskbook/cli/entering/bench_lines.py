@@ -184,7 +184,8 @@ class BenchLines(Lines):
             raise CaskbookError("nothing to take back in this shift")
         said = line_words(self.book, files)
         if not mine and not meant(said):
-            raise CaskbookError("that one was not meant")
+            self.answer("LEFT AS IT IS", [], False)
+            return
         self.take_back(files)
         if mine:
             self.tally.written.pop()

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from caskbook.cli.common import Book
+from caskbook.cli.common import Book, say
 
 Files = list[dict[str, Any]]
 _MOST_NAMED = 6
+_MOST_KINDS = 3
 
 
 def last_of_shift(book: Book) -> Files | None:
@@ -39,7 +40,8 @@ def line_words(book: Book, files: Sequence[dict[str, Any]]) -> str:
     casks = list(dict.fromkeys(one["cask"] for one in files))
     events = [event for one in files for event in events_of(book, one)]
     named = ", ".join(casks[:_MOST_NAMED]) + (f" … {len(casks)} casks" if len(casks) > _MOST_NAMED else "")
-    said = "; ".join(dict.fromkeys(job_words(event) for event in events))
+    kinds = list(dict.fromkeys(job_words(event) for event in events))
+    said = "; ".join(kinds[:_MOST_KINDS]) + (f"; {len(kinds) - _MOST_KINDS} more" if len(kinds) > _MOST_KINDS else "")
     days = ", ".join(dict.fromkeys(f"{event.date:%a} {event.date}" for event in events))
     hands = ", ".join(dict.fromkeys(event.by for event in events if event.by))
     return safe("  ".join(part for part in (named, said, ", ".join(part for part in (days, hands) if part)) if part))
@@ -52,6 +54,7 @@ def meant(said: str) -> bool:
     if not ask.on_terminal():
         return True
     try:
-        return ask.yes_no(f"{said}: written before this bench began; take it back? [y/N] ", "n")
+        say(said)
+        return ask.yes_no("Written before this bench began: take it back? [y/N] ", "n")
     except ask.DeclinedError:
         return False
