@@ -157,7 +157,10 @@ def _tell_known(page: Page, entry: Entry, there: Sequence[Event], told: Told) ->
         text = f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself"
         told.faults.append((entry.row or 0, text))
     fallen = corrections(page.events).fallen
-    if all(one.id in fallen for one in there):
+    heir = event_named(page, corrections(page.events).heirs(page.events).get(there[-1].id, ""))
+    if all(one.id in fallen for one in there) and heir is not None:
+        told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was replaced by {_named(heir)} of {heir.date}, which stands")
+    elif all(one.id in fallen for one in there):
         told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so; enter it by itself if it shall stand")
 
 
@@ -196,12 +199,12 @@ def _named(event: Event) -> str:
 
 
 def _reads_alike(event: Event, entry: Entry) -> bool:
-    """Whether an event of the book says what a row says, its sheet left aside, and what the run put on it that its row does not say: the
-    reason of an entry against the house's rules, and what it was put in the place of."""
+    """Whether an event of the book says what a row says, its sheet left aside, and what was put on it that its row does not say: the
+    reason of an entry against the house's rules, what it was put in the place of, and where it was moved from."""
     other = read_event({**tidy(entry.data), "id": event.id}, ())[0]
     if other is None:
         return False
-    aside = {"sheet": "", **{key: "" for key in ("replaces", "why") if not entry.data.get(key)}}
+    aside = {"sheet": "", **{key: "" for key in ("replaces", "why", "moved_from") if not entry.data.get(key)}}
     return {**as_data(event), **aside} == {**as_data(other), **aside}
 
 

@@ -85,6 +85,19 @@ def test_a_map_out_of_a_file(four: Shop, tmp_path: Path) -> None:
     assert [line.partition(":")[2].partition(":")[0] for line in ran.err.splitlines()[:4]] == ["1", "2", "3", "5"], ran.err
 
 
+def test_a_sheet_that_is_put_right_too_adds_nothing(four: Shop, tmp_path: Path) -> None:
+    rows = tmp_path / "D-4.csv"
+    text = f"date,job,cask,note\n{days_ago(0)},note,7005,wet\n{days_ago(0)},note,7006,dry\n"
+    rows.write_text(text, encoding="utf-8")
+    assert four.enter("sheet", str(rows), "--yes").code == 0
+    assert four.run(move_event, "--sheet", "D-4", "--map", "7005=7006,7006=7005", "--why", "swapped", "--yes").code == 0
+    before = {cask: four.path(cask).read_bytes() for cask in CASKS}
+    for again in (text.replace("7005,wet", "7006,wet").replace("7006,dry", "7005,dry"), text):
+        rows.write_text(again, encoding="utf-8")
+        ran = four.enter("sheet", str(rows), "--yes")
+        assert ran.code == 0 and "nothing to write" in ran.err and {cask: four.path(cask).read_bytes() for cask in CASKS} == before, ran.err
+
+
 def test_several_jobs_of_a_cask_keep_their_order_and_name_each_other(shop: Shop) -> None:
     for cask in CASKS[:2]:
         shop.put(*FILLED, cask=cask)

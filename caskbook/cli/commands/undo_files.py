@@ -67,6 +67,7 @@ def refuse_built_on(book: Book, files: Iterable[dict[str, Any]]) -> None:
 
 
 def _refuse(book: Book, one: dict[str, Any], before: bytes, after: bytes, ids: Sequence[str]) -> None:
+    """CaskbookError for the first entry of a file that came after the run and rests on it."""
     for event, why in built_on(book.ledger, one, before, after, ids):
         who = f", {event.by}" if event.by else ""
         raise CaskbookError(
