@@ -43,7 +43,7 @@ def parsed(command: str, argv: Sequence[str], taken: Sequence[str]) -> tuple[lis
             given[name] = "yes"
             continue
         if not equals:
-            if at >= len(words):
+            if at >= len(words) or words[at].startswith("--"):
                 raise CaskbookError(f"--{name} needs a value")
             text, at = words[at], at + 1
         refuse_empty(f"--{name}", text)
