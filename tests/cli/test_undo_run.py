@@ -100,6 +100,19 @@ def test_what_came_since_and_does_not_rest_on_it_does_not(shop: Shop) -> None:
     assert ran.code == 0 and [one["job"] for one in shop.data()["events"]] == ["receive", "examine", "test", "fill", "note"], ran.err
 
 
+def test_of_a_run_on_many_casks_all_stays_where_one_is_built_on_and_how_many_are_is_told(shop: Shop) -> None:
+    in_git(shop)
+    for cask in SEVEN:
+        shop.put(*READY, cask=cask)
+    assert shop.enter("shave", *SEVEN, "flail", "--yes").code == 0
+    for cask in SEVEN[1:]:
+        by_hand(shop, {"date": days_ago(0), "job": "char", "by": "kd", "level": 3}, cask)
+    before = {cask: shop.path(cask).read_bytes() for cask in SEVEN}
+    ran = shop.run(undo, "--yes")
+    assert ran.code == 2 and "TH-007006: its char" in ran.err and "(2 casks more of the run are so)" in ran.err, ran.err
+    assert {cask: shop.path(cask).read_bytes() for cask in SEVEN} == before
+
+
 def test_a_note_of_before_takes_back_as_it_did(shop: Shop) -> None:
     in_git(shop)
     shop.put(*READY)

@@ -14,6 +14,7 @@ from caskbook.entry.write import remember, remove_new_file, write_changes
 from caskbook.ledger.atomic_write import CHANGED, ledger_lock, present_bytes
 from caskbook.ledger.paths import known_as
 from caskbook.ledger.pending_writes import Changes
+from caskbook.words.plural import number_of
 from caskbook.yaml.source import Source
 
 
@@ -36,6 +37,7 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
     came since rests on it."""
     changes: dict[str, tuple[bytes | None, bytes]] = {}
     gone: dict[str, bytes] = {}
+    rests: list[str] = []
     for one in files:
         data = book.ledger.file_store.read(one["path"])
         if data is None:
@@ -46,16 +48,18 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
             raise CaskbookError(
                 f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"'
             )
-        _refuse(book, one, data, after.data, one["ids"])
+        rests += _rests(book, one, data, after.data, one["ids"])
         if one["new"] and not _has_events(after):
             gone[one["path"]] = data
         else:
             changes[one["path"]] = (data, after.data)
+    _refuse(rests)
     return changes, gone
 
 
 def refuse_built_on(book: Book, files: Iterable[dict[str, Any]]) -> None:
     """CaskbookError where an entry that came since rests on what a run wrote, though that is to be voided and not taken out."""
+    rests: list[str] = []
     for one in files:
         source = Source.from_bytes(one["path"], book.ledger.file_store.read(one["path"]) or b"")
         ids = ids_now(source, one)
@@ -63,17 +67,25 @@ def refuse_built_on(book: Book, files: Iterable[dict[str, Any]]) -> None:
             after = without_events(source, set(ids)).data
         except CaskbookError:  # A void adds to what is there, and needs no lines to be taken out.
             continue
-        _refuse(book, one, source.data, after, ids)
+        rests += _rests(book, one, source.data, after, ids)
+    _refuse(rests)
 
 
-def _refuse(book: Book, one: dict[str, Any], before: bytes, after: bytes, ids: Sequence[str]) -> None:
-    """CaskbookError for the first entry of a file that came after the run and rests on it."""
+def _rests(book: Book, one: dict[str, Any], before: bytes, after: bytes, ids: Sequence[str]) -> list[str]:
+    """What is to be said of the first entry of a file that came after the run and rests on it; [] where none does."""
     for event, why in built_on(book.ledger, one, before, after, ids):
         who = f", {event.by}" if event.by else ""
-        raise CaskbookError(
+        return [
             f"{one['cask']}: its {event.job} of {event.date} ({event.id}{who}) came since and rests on it: {why}; nothing taken back. "
             f'Void that first, or put this out of force: caskbook void {one["cask"]} {ids[0]} --why "…"'
-        )
+        ]
+    return []
+
+
+def _refuse(found: Sequence[str]) -> None:
+    if found:
+        more = len(found) - 1
+        raise CaskbookError(found[0] + (f" ({number_of(more, 'cask')} more of the run {'is' if more == 1 else 'are'} so)" if more else ""))
 
 
 def _has_events(source: Source) -> bool:
