@@ -114,9 +114,9 @@ def _first_of_line(desk: Desk, request: Request) -> Draft | None:
     return Draft(questions=questions, heading=_heading(desk, request)) if questions else None
 
 
-def drafted(desk: Desk, plan: Plan) -> Draft:
-    """A plan that puts the book right, with what is to be said of it."""
-    return Draft(plan, remarks=remarks_on(desk, plan, work=False))
+def drafted(desk: Desk, plan: Plan, *, work: bool = True) -> Draft:
+    """A plan made elsewhere, with what is to be said of it. `work`: as for `remarks_on`."""
+    return Draft(plan, remarks=remarks_on(desk, plan, work=work))
 
 
 def _unless_barred(desk: Desk, request: Request, plan: Callable[[], Draft], may_ask: bool) -> Draft:

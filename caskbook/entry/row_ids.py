@@ -159,7 +159,7 @@ def _tell_known(page: Page, entry: Entry, there: Sequence[Event], told: Told) ->
     fallen = corrections(page.events).fallen
     heir = event_named(page, corrections(page.events).heirs(page.events).get(there[-1].id, ""))
     if all(one.id in fallen for one in there) and heir is not None:
-        told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was replaced by {_named(heir)} of {heir.date}, which stands")
+        told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so: {_named(heir)} of {heir.date} stands in its place")
     elif all(one.id in fallen for one in there):
         told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so; enter it by itself if it shall stand")
 

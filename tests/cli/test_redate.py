@@ -209,7 +209,7 @@ def test_the_sheet_may_be_named_by_its_end_and_is_read_again_as_it_is(three: Sho
     assert three.enter("sheet", str(rows)).code == 0
     assert three.run(redate, "--sheet", "C-1", "--date", RIGHT.isoformat()).code == 0
     ran = three.enter("sheet", str(rows))
-    assert ran.code == 0 and re.search(rf"was replaced by a note \(\S+\) of {RIGHT}, which stands", ran.err), ran.err
+    assert ran.code == 0 and re.search(rf"was put out of force, and stays so: a note \(\S+\) of {RIGHT} stands in its place", ran.err), ran.err
     rows.write_text(f"date,job,cask,note\n{RIGHT},note,{THREE[0]},wet\n", encoding="utf-8")
     ran = three.enter("sheet", str(rows))
     assert ran.code == 0 and "nothing to write" in ran.err, ran.err

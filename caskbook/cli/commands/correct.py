@@ -84,7 +84,7 @@ def move_event(argv: list[str]) -> int:
     from caskbook.cli.entering.desk import desk_of
     from caskbook.entry.entry import run_sheet
 
-    loose, given = parsed("move-event", argv, ("why", "sheet", "map", "to", "by", "anyway"))
+    loose, given = parsed("move-event", argv, ("why", "sheet", "map", "to", "by", "date", "anyway"))
     if helped(_MOVE, given):
         return 0
     of_sheet = "sheet" in given or "map" in given
@@ -117,7 +117,7 @@ def _move_one(book: Book, desk: Desk, loose: Sequence[str], bears: dict[str, Any
         tell_target(Target(cask, standing_event(desk.page(cask), loose[1]), f"to {to}"))
         bears = with_reason(bears)
     plan = plan_move(desk, cask, loose[1], to, bears, anyway="anyway" in given)
-    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
 
 
 def stamp(argv: list[str]) -> int:

@@ -167,7 +167,7 @@ def write_voids(book: Book, desk: Desk, targets: Sequence[Target], bears: dict[s
     for target in told[:MOST_TOLD]:
         if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
             say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
-    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
 
 
 def _safe(text: str) -> str:

@@ -86,7 +86,7 @@ def _redate(book: Book, desk: Desk, found: Redating, given: dict[str, str], day:
     for text in (*found.remarks, *(behind_others(desk, found.targets, day) if before is None else ())):
         say(safe(text))
     plan = plan_redating(desk, found.targets, day, given.get("why"), before=before, anyway="anyway" in given)
-    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
 
 
 def _before(desk: Desk, found: Redating, given: dict[str, str], day: date) -> str | None:

@@ -31,7 +31,7 @@ def undo(argv: list[str]) -> int:
     from caskbook.cli.entering.desk import desk_of
     from caskbook.entry.write import last_run
 
-    loose, given = parsed("undo", argv, ("why", "by"))
+    loose, given = parsed("undo", argv, ("why", "by", "date"))
     if helped(_UNDO, given):
         return 0
     if loose:
