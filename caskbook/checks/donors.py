@@ -201,7 +201,9 @@ def given(view: View) -> Iterable[Fault]:
             for field, most in had.items():
                 count = getattr(event, field, None)
                 if count is not None and most is not None and count > most and not view.is_spoiled(row, field):
-                    yield fault(row, "more-parts-than-it-had", f"`{field}` is {count}: the cask had {most}", "correct the figure, or count the cask", field, of=event)
+                    yield fault(
+                        row, "more-parts-than-it-had", f"`{field}` is {count}: the cask had {most}", "correct the figure, or count the cask", field, of=event
+                    )
 
 
 RULES = (

@@ -19,8 +19,22 @@ def _void(words: list[str]) -> int:
     return void(words)
 
 
+def _correct(words: list[str]) -> int:
+    """Put right what the head says of casks."""
+    from caskbook.cli.commands.correct_head import correct
+
+    return correct(words)
+
+
+def _redate(words: list[str]) -> int:
+    """Give entries of a wrong day the right one."""
+    from caskbook.cli.commands.redate import redate
+
+    return redate(words)
+
+
 def _move_event(words: list[str]) -> int:
-    """Move an entry to the cask it belongs to."""
+    """Move entries to the casks they belong to."""
     from caskbook.cli.commands.correct import move_event
 
     return move_event(words)
@@ -28,7 +42,7 @@ def _move_event(words: list[str]) -> int:
 
 def _undo(words: list[str]) -> int:
     """Take back what the last run wrote."""
-    from caskbook.cli.commands.correct import undo
+    from caskbook.cli.commands.undo import undo
 
     return undo(words)
 
@@ -64,6 +78,8 @@ def _sheet(words: list[str]) -> int:
 OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
     "enter": _enter,
     "void": _void,
+    "correct": _correct,
+    "redate": _redate,
     "move-event": _move_event,
     "undo": _undo,
     "stamp": _stamp,

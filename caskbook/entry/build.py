@@ -17,6 +17,7 @@ from caskbook.entry.head_correction import head_like, litres_lacking
 from caskbook.entry.initials import own_initials
 from caskbook.entry.page import Page, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
+from caskbook.entry.refusal import CaskRefusedError, Refusal
 from caskbook.entry.request import Request, fields_typed, takes_head
 from caskbook.entry.terms import Terms, TypedError, spelled_out
 from caskbook.entry.typed import read_field
@@ -35,11 +36,12 @@ __all__ = ["Asker", "Built", "build", "default_by"]
 
 @dataclass
 class Built:
-    """Entries as far as they could be made; `missing`: (job or the head, key) still wanted; `echoes`: conversions to tell."""
+    """Entries as far as they could be made; `missing`: (job or head, key) still wanted; `echoes`: conversions; `refusals`: who cannot have one."""
 
     entries: list[Entry] = field(default_factory=list)
     missing: list[tuple[str, str]] = field(default_factory=list)
     echoes: list[str] = field(default_factory=list)
+    refusals: list[Refusal] = field(default_factory=list)
 
     def want(self, job: str, key: str) -> None:
         """Note a field that is lacking, once."""
@@ -75,7 +77,11 @@ def build(desk: Desk, request: Request, asker: Asker) -> Built:
             continue
         for job in request.jobs:
             berth = {"berth": dealt[job][cask]} if cask in dealt[job] else None
-            entry = entry_for(desk, request, asker, page, job, built, sheet, berth)
+            try:
+                entry = entry_for(desk, request, asker, page, job, built, sheet, berth)
+            except CaskRefusedError as refused:
+                built.refusals.append(refused.refusal)
+                continue
             if entry is not None:
                 built.entries.append(entry)
     built.echoes = list(dict.fromkeys(built.echoes))
@@ -137,11 +143,9 @@ def _target(request: Request, page: Page, job: str) -> Event | None:
 
 def _carried(page: Page, target: Event | None, job: str, request: Request) -> dict[str, Any]:
     """What a replacement takes over from the entry it puts right: every field not given anew, if it is the same job."""
-    if target is None or target.job != job or page.record is None:
+    if target is None or target.job != job:
         return {}
-    data = page.record.content or {}
-    raw: Mapping[str, Any] = next((one for one in data.get("events", []) if isinstance(one, dict) and one.get("id") == target.id), {})
-    carried = {key: value for key, value in raw.items() if key not in _CARRIED_NOT}
+    carried = {key: value for key, value in page.as_written(target.id).items() if key not in _CARRIED_NOT}
     return without_contradicted(carried, [key for owner, key in request.given if owner == job])
 
 

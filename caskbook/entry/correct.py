@@ -12,7 +12,7 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 from caskbook.entry.moved_copy import moved_copy
 from caskbook.entry.other_side import every_side, standing_copies, voids_with
-from caskbook.entry.page import Page, judge, mint_for
+from caskbook.entry.page import Page, event_named, judge, mint_for
 from caskbook.entry.plan import Desk, Plan, plan_run, standing_event
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.ids import RandomBits, mint_between, mint_id
@@ -37,21 +37,26 @@ class Target:
 
 def targets_of(desk: Desk, cask: str, text: str, *, alone: bool = False) -> list[Target]:
     """The event named, the other files' share of the same id, the copy of what it moved, and what the book wrote of itself with it."""
-    page = _known(desk, cask)
+    page = known_page(desk, cask)
     named = standing_event(page, text)
-    found = [Target(cask, named), *_other_files(desk, cask, named), *_copies_of(desk, cask, named)]
+    found = [Target(cask, named), *other_files(desk, cask, named), *copies_of(desk, cask, named)]
     found += [Target(other, one, f"the other side of that void on {cask}") for other, one in voids_with(desk.page, cask, named)]
     if not alone:
-        found += [
-            Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in _written_with(desk.page(one.cask), one.event)
-        ]
+        found += [Target(one.cask, event, f"written with the {one.event.job}") for one in list(found) for event in written_with(desk.page(one.cask), one.event)]
     for one in found:
         known = corrections(desk.page(one.cask).events)
         if one.event.id in known.fallen and one.event is named and named.id not in known.rivals:
             raise CaskbookError(f"{named.id} of {cask} is out of force already, by {known.fallen[named.id]}")
     mine = {(one.cask, one.event.id) for one in found}
     killers = [(one, _killer(desk, one)) for one in found]
-    return [one for one, killer in killers if killer is None or (one.cask, killer) in mine]  # What this puts out may give another back.
+    # What this puts out may give another back; but an opening or closing that was replaced comes back with the job that was.
+    return [one for one, killer in killers if killer is None or ((one.cask, killer) in mine and not _was_replaced(desk, one, killer))]
+
+
+def _was_replaced(desk: Desk, target: Target, killer: str) -> bool:
+    """Whether an opening or closing that was written with a job is out of force by one that was put in its place."""
+    by = event_named(desk.page(target.cask), killer)
+    return target.because.startswith("written with") and by is not None and by.replaces == target.event.id
 
 
 def _killer(desk: Desk, target: Target) -> str | None:
@@ -60,19 +65,20 @@ def _killer(desk: Desk, target: Target) -> str | None:
     return None if target.event.id in known.rivals else known.fallen.get(target.event.id)
 
 
-def _known(desk: Desk, cask: str) -> Page:
+def known_page(desk: Desk, cask: str) -> Page:
+    """The page of a cask that is in the book. CaskbookError otherwise."""
     page = desk.page(cask)
     if page.record is None:
         raise CaskbookError(desk.ledger.absent(cask))
     return page
 
 
-def _other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
+def other_files(desk: Desk, cask: str, event: Event) -> list[Target]:
     """The other sides of an event, in the files that it or its counterparts name."""
     return [Target(other, twin, f"the other side of that {event.job} on {cask}") for other, twin in every_side(desk.page, cask, event)]
 
 
-def _copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
+def copies_of(desk: Desk, cask: str, event: Event) -> list[Target]:
     """What stands on other casks for the entry that a `moved` took out here, and what that replaced there: else it would stand again."""
     found: list[Target] = []
     for other, copy in standing_copies(desk.page, cask, event):
@@ -103,10 +109,23 @@ def companions(page: Page, event_id: str) -> list[Event]:
     while at is not None and at.replaces and at.replaces not in ids:
         ids.add(at.replaces)
         at = known.get(at.replaces)
-    return [event for event in page.events if event.job in jobs_with("heads") and (found := _UNSAID.fullmatch(event.note or "")) and found[1] in ids]
+    return [event for event in page.events if _named_in(event) in ids]
 
 
-def _written_with(page: Page, event: Event) -> list[Event]:
+def _named_in(event: Event) -> str | None:
+    """The id of the job for which an opening or closing was put in unasked, as its note tells; None of any other entry."""
+    found = _UNSAID.fullmatch(event.note or "") if event.job in jobs_with("heads") else None
+    return found[1] if found else None
+
+
+def unsaid_for(page: Page, event: Event) -> Event | None:
+    """The job for which an opening or closing was put in, or what stands in its place by now; None of any other entry."""
+    job = event_named(page, _named_in(event) or "")
+    heirs = corrections(page.events).heirs(page.events)
+    return (event_named(page, heirs[job.id]) if job.id in heirs else job) if job is not None else None
+
+
+def written_with(page: Page, event: Event) -> list[Event]:
     """The opens and closes of an event; of a void or `moved`, the voids by which it took out those of its target."""
     if event.job not in CORRECTORS:
         return companions(page, event.id)
@@ -118,18 +137,31 @@ def _written_with(page: Page, event: Event) -> list[Event]:
 def plan_voids(desk: Desk, targets: Sequence[Target], common: Mapping[str, Any], *, anyway: bool = False) -> Plan:
     """The voids of these events. A companion stays where taking it away would make a later entry impossible."""
     sure = [one for one in targets if not one.because.startswith("written with")]
-    kept = [one for one in targets if one not in sure and not _is_needed(desk, one, sure)]
+    along = [one for one in targets if one not in sure]
+    kept = [one for cask in dict.fromkeys(one.cask for one in along) for one in not_needed(desk, cask, sure, along)]
     return plan_run(desk, [Entry(one.cask, {"job": "void", **common, "of": one.event.id}) for one in (*sure, *kept)], anyway=anyway)
 
 
-def _is_needed(desk: Desk, companion: Target, sure: Iterable[Target], **how: Any) -> bool:
-    """Whether a standing entry would become impossible without the open or close, once the others are put out (`how`: by another job than a void)."""
-    page = desk.page(companion.cask).copy()
-    for number, one in enumerate(one for one in sure if one.cask == companion.cask):
-        page.put(_trial_void(desk, page, one.event.id, number) | how)
-    before = len(_broken(desk, page))
-    page.put(_trial_void(desk, page, companion.event.id, 999))
-    return len(_broken(desk, page)) > before
+def not_needed(desk: Desk, cask: str, sure: Iterable[Target], along: Iterable[Target], **how: Any) -> list[Target]:
+    """Those openings and closings of a cask without which no standing entry becomes impossible, once the others are put out (`how`: by
+    another job than a void): all of them together, else one after the other from the last."""
+    base = without(desk, desk.page(cask), [one for one in sure if one.cask == cask], **how)
+    mine, allowed = [one for one in along if one.cask == cask], len(_broken(desk, base))
+    if len(_broken(desk, without(desk, base, mine))) <= allowed:
+        return mine
+    gone: list[Target] = []
+    for one in reversed(mine):
+        if len(_broken(desk, without(desk, base, [*gone, one]))) <= allowed:
+            gone.append(one)
+    return gone[::-1]
+
+
+def without(desk: Desk, page: Page, targets: Iterable[Target], **how: Any) -> Page:
+    """The page with these entries put out of force, to see what becomes of the others."""
+    trial = page.copy()
+    for number, one in enumerate(targets):
+        trial.put(_trial_void(desk, trial, one.event.id, number) | how)
+    return trial
 
 
 def _trial_void(desk: Desk, page: Page, of: str, number: int) -> dict[str, Any]:
@@ -141,35 +173,22 @@ def _broken(desk: Desk, page: Page) -> list[Fault]:
     return [fault for fault in judge(page, desk.ledger).later if fault.severity == "error"]
 
 
-def sheet_targets(desk: Desk, sheet: str, casks: Iterable[str]) -> list[Target]:
-    """Every standing entry of a sheet or run in these casks."""
-    found = []
-    for cask in casks:
-        page = desk.page(cask)
-        fallen = corrections(page.events).fallen
-        found += [Target(cask, event) for event in page.events if event.sheet == sheet and event.id not in fallen and event.job != "void"]
-    known = {(one.cask, one.event.id) for one in found}
-    return found + [copy for one in list(found) for copy in _copies_of(desk, one.cask, one.event) if (copy.cask, copy.event.id) not in known]
-
-
 def plan_move(desk: Desk, cask: str, text: str, to: str, common: Mapping[str, Any], *, anyway: bool) -> Plan:
     """`moved` in the wrong file, with what the book wrote there of itself; the copy in the right one: same day, an id of its own, `moved_from`."""
-    page = _known(desk, cask)
+    page = known_page(desk, cask)
     event = standing_event(page, text)
     if cask == to:
         raise CaskbookError(f"{event.id} is in {cask} already")
     if event.job in (*jobs_with("corrects"), "same-as") or event.shared_with():
         raise CaskbookError(f"a {event.job} cannot be moved: void it, and enter it anew on {to}")
-    _known(desk, to)
+    known_page(desk, to)
     fallen = corrections(page.events).fallen
     if event.id in fallen:
         raise CaskbookError(f"{event.id} of {cask} is out of force already, by {fallen[event.id]}: its copy on {to} would count")
-    data = page.record.content if page.record else None
-    raw = next((one for one in (data or {}).get("events", []) if isinstance(one, dict) and one.get("id") == event.id), {})
-    copy = moved_copy(desk.ledger, page, event, raw, desk.page(to))
+    copy = moved_copy(desk.ledger, page, event, page.as_written(event.id), desk.page(to))
     wrong, moved = Target(cask, event), {"job": "moved", **common, "of": event.id, "to": to}
     unsaid = [Target(cask, one) for one in companions(page, event.id) if one.id not in fallen]
-    voids = [{"job": "void", **common, "of": one.event.id} for one in unsaid if not _is_needed(desk, one, [wrong], job="moved", to=to)]
+    voids = [{"job": "void", **common, "of": one.event.id} for one in not_needed(desk, cask, [wrong], unsaid, job="moved", to=to)]
     return plan_run(desk, [Entry(to, copy), *(Entry(cask, data) for data in (moved, *voids))], anyway=anyway)
 
 

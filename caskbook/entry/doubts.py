@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from caskbook.entry.open_matters import ANSWERING, answer_lines
 from caskbook.entry.slips import gauge_doubts
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
+    from caskbook.entry.page import Page
     from caskbook.entry.plan import Desk, Plan
     from caskbook.life import Life
     from caskbook.model.cask import Cask
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
 LONG_AGO_DAYS = 30
 _MOST = 5
-_PUT_RIGHT = ("replaces", "moved_from")
-"""Entries that take their day from one that stands there already."""
 _FILLED = jobs_with("spirit-in")
 _BEFORE_FILLING = ("rechar", "nose", "retire", "examine", "claim")
 """Rules whose matter can no longer be seen to, or is lost, once the cask is full."""
@@ -64,11 +63,17 @@ def _cut(lines: list[str], what: str) -> list[str]:
 
 
 def _days(desk: Desk, plan: Plan) -> Iterator[str]:
-    """Days long past; that of the shift was asked about when it began."""
-    days = {event["date"] for _, event in plan.written if not any(key in event for key in _PUT_RIGHT)}
+    """Days long past; that of the shift was asked about when it began, and a copy or a replacement may have it from what it stands for."""
+    pages = {page.cask_id: page for page in plan.pages}
+    days = {event["date"] for cask, event in plan.written if "moved_from" not in event and not _keeps_day(pages[cask], event)}
     for day in sorted(days):
         if day != desk.day and (text := day_doubt(day, desk.today)):
             yield text
+
+
+def _keeps_day(page: Page, event: Mapping[str, Any]) -> bool:
+    """Whether a replacement is of the same day as what it replaces."""
+    return any(one.id == event.get("replaces") and one.date == event["date"] for one in page.events)
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:

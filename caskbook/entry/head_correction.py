@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.page import Page
+from caskbook.entry.refusal import CaskRefusedError, Refusal
 from caskbook.model.cask import read_event
 from caskbook.model.cask_file import Record
 from caskbook.model.head_corrections import change_words
@@ -19,7 +20,8 @@ _PLACEHOLDER = "a0000000"
 
 
 def litres_lacking(page: Page, data: Mapping[str, Any], typed: Iterable[str]) -> bool:
-    """Whether a corrected type wants its litres too. CaskbookError where a key that was typed holds that value already."""
+    """Whether a corrected type wants its litres too. CaskbookError where nothing is corrected, CaskRefusedError where a key that was typed
+    holds that value already."""
     if all(data.get(key) is None for key in KEYS):
         raise CaskbookError(f"{page.cask_id}: say what is corrected, as --type hogshead --capacity 250 (caskbook enter correct --help)")
     event, _ = read_event({"id": _PLACEHOLDER, **{key: value for key, value in data.items() if value is not None}}, ("events", 0))
@@ -29,7 +31,9 @@ def litres_lacking(page: Page, data: Mapping[str, Any], typed: Iterable[str]) ->
     for key in typed:
         new = getattr(event, key, None) if key in KEYS else None
         if new is not None and new == getattr(head, key):
-            raise CaskbookError(f"{page.cask_id}: {key_word(key)} is {value_words(key, new)} already: leave it out")
+            message = f"{key_word(key)} is {value_words(key, new)} already"
+            remedy = "leave it out, or the casks of which it is so: behind a range or a parcel, as `except CASK`"
+            raise CaskRefusedError(Refusal(page.cask_id, "correct", Fault("correction-without-effect", "error", message, (), remedy), policy=False))
     kind, litres = (getattr(event, key) or getattr(head, key) for key in ("type", "capacity_l"))
     return lacks_litres(kind, litres) is not None
 

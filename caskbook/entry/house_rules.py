@@ -27,11 +27,12 @@ _MAY_REPEAT = jobs_with("repeats")
 def _twin(page: Page, entry: Entry) -> str | None:
     """The id of an entry that stands there already and says the same of the same day: a thing entered twice.
 
-    What the entry replaces falls by it; where that said the same already, nothing is there twice that was not before.
+    What the entry replaces falls by it; where that said the same already, nothing is there twice that was not before. What the run puts
+    out of force does not count, as where two casks change places.
     """
     if page.first is None or entry.job in _MAY_REPEAT:
         return None
-    fallen = corrections(page.first.cask.events).fallen if page.first.cask else {}
+    fallen = corrections(page.events).fallen
     new = _compared(ordered_event({**entry.data, "id": "a0000000"}))
     same = [one.get("id") for one in (page.first.content or {}).get("events") or [] if _compared(one) == new]
     if entry.data.get("replaces") in same:

@@ -19,8 +19,9 @@ _NAMING = ("of", "closes", "answers")
 """Fields in which an entry names others of its own cask."""
 
 
-def moved_copy(ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any], right: Page) -> dict[str, Any]:
-    """The keys of the copy on the page `right`, without its id. `raw` are those of the entry on the wrong page.
+def moved_copy(ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any], right: Page, along: Mapping[str, str] | None = None) -> dict[str, Any]:
+    """The keys of the copy on the page `right`, without its id. `raw` are those of the entry on the wrong page; `along`: of entries that
+    are moved in the same run, their id there → that of their copy.
 
     CaskbookError where it names an entry that the right cask has no counterpart of: left out, the copy would say something else.
     """
@@ -28,15 +29,17 @@ def moved_copy(ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any],
     for key in _NAMING:
         if key in raw:
             named = raw[key] if isinstance(raw[key], list) else [raw[key]]
-            there = [part for one in named for part in _counterpart(ledger, page, event, right, key, str(one))]
+            there = [part for one in named for part in _counterpart(ledger, page, event, right, key, str(one), along or {})]
             copy |= {name: [text for which, text in there if which == name] for name, _ in there} if isinstance(raw[key], list) else dict(there)
     return {**copy, "moved_from": f"{page.cask_id}/{event.id}"}
 
 
-def _counterpart(ledger: Ledger, page: Page, event: Event, right: Page, key: str, text: str) -> list[tuple[str, str]]:
+def _counterpart(ledger: Ledger, page: Page, event: Event, right: Page, key: str, text: str, along: Mapping[str, str]) -> list[tuple[str, str]]:
     """(field, value) that says of the right cask what EVENT, or EVENT/place, says of the wrong one: its own copy of that entry, or
     what is open there at the same place; of a look the place alone."""
     name, slash, place = text.partition("/")
+    if name in along:
+        return [(key, along[name] + slash + place)]
     fallen = corrections(right.events).fallen
     copy = next((one.id for one in right.events if one.moved_from == f"{page.cask_id}/{name}" and one.id not in fallen), None)
     if copy is not None:

@@ -72,6 +72,12 @@ class Page:
         behind = (event.id for event in self.events if event.date == target.date and event.id > target.id and event.replaces != target.id)
         return min(behind, default=None)
 
+    def as_written(self, event_id: str) -> Mapping[str, Any]:
+        """The keys of an entry as they stand in the file; empty where it has none."""
+        data = (self.record.content if self.record else None) or {}
+        found = (one for one in data.get("events", []) if isinstance(one, dict) and one.get("id") == event_id)
+        return next(found, {})
+
     def begin(self, head: Mapping[str, Any], comment: str = "") -> None:
         """A new file with its head, no event yet."""
         ordered = {key: tidy(head[key]) for key in HEAD_ORDER if head.get(key) is not None}

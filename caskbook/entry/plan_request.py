@@ -79,6 +79,8 @@ def plan_scanned(desk: Desk, request: Request, asker: Asker, *, may_ask: bool) -
     if may_ask and (first := _first_of_line(desk, request)) is not None:
         return first
     built = _built(desk, request, asker)
+    if built.refusals:
+        return Draft(_refused(desk, built, request))
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
         return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
     refuse_dips(desk, built.entries)
@@ -112,9 +114,9 @@ def _first_of_line(desk: Desk, request: Request) -> Draft | None:
     return Draft(questions=questions, heading=_heading(desk, request)) if questions else None
 
 
-def drafted(desk: Desk, plan: Plan) -> Draft:
-    """A plan made elsewhere, with what is to be said of it."""
-    return Draft(plan, remarks=remarks_on(desk, plan))
+def drafted(desk: Desk, plan: Plan, *, work: bool = True) -> Draft:
+    """A plan made elsewhere, with what is to be said of it. `work`: as for `remarks_on`."""
+    return Draft(plan, remarks=remarks_on(desk, plan, work=work))
 
 
 def _unless_barred(desk: Desk, request: Request, plan: Callable[[], Draft], may_ask: bool) -> Draft:
@@ -158,11 +160,21 @@ def _planned(desk: Desk, request: Request, asker: Asker, may_ask: bool) -> Draft
     from caskbook.entry.figures import refuse_dips
 
     built = _built(desk, request, asker)
+    if built.refusals:
+        return Draft(_refused(desk, built, request))
     if questions := tuple(lacking(desk, request, built, may_ask=may_ask)):
         return Draft(questions=questions, heading=_heading(desk, request) if may_ask else "")
     refuse_dips(desk, built.entries)
     plan = plan_run(desk, built.entries, anyway=request.anyway)
     return Draft(plan, echoes=tuple(built.echoes), remarks=remarks_on(desk, plan))
+
+
+def _refused(desk: Desk, built: Built, request: Request) -> Plan:
+    """The plan of a run of which some casks cannot have their entry, with what the others are refused for, so that all of it is told."""
+    plan = plan_run(desk, built.entries, anyway=request.anyway)
+    plan.refusals = [*built.refusals, *plan.refusals]
+    plan.pages += [page for page in map(desk.page, request.casks) if page not in plan.pages]
+    return plan
 
 
 def _built(desk: Desk, request: Request, asker: Asker) -> Built:

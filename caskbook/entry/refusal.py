@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from caskbook.core.finding import Fault
+from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.entry import Entry
 
 
@@ -23,3 +23,11 @@ class Refusal:
 def refuse(entry: Entry, code: str, message: str, remedy: str, *, policy: bool = False) -> Refusal:
     """The refusal of an entry, and what to do instead. `policy`: `--anyway --why` would write it."""
     return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy, entry.row)
+
+
+class CaskRefusedError(CaskbookError):
+    """One cask cannot have an entry: of a run over many, the others are looked at all the same, so that each that cannot is told."""
+
+    def __init__(self, refusal: Refusal) -> None:
+        super().__init__(f"{refusal.cask}: {refusal.fault.message}: {refusal.fault.help}")
+        self.refusal = refusal

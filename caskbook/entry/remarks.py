@@ -26,15 +26,16 @@ class Remarks(NamedTuple):
     cautions: tuple[str, ...] = ()
 
 
-def remarks_on(desk: Desk, plan: Plan) -> Remarks:
-    """Everything to be said of a run; nothing of one that writes nothing."""
+def remarks_on(desk: Desk, plan: Plan, *, work: bool = True) -> Remarks:
+    """Everything to be said of a run; nothing of one that writes nothing. `work`: it tells of work that is done, and not of where the book
+    had that wrong, so that cautions belong to it."""
     from caskbook.entry.doubts import doubts, notices
     from caskbook.entry.slips import gauge_doubts, slips
 
     if plan.refusals or not plan.written:
         return Remarks()
     doubted = list(gauge_doubts(desk, plan))
-    cautions, kinds = _cautions(desk, plan)
+    cautions, kinds = _cautions(desk, plan) if work else ([], ())
     return Remarks((*cautions, *_account(desk, plan), *slips(desk, plan, doubted), *notices(desk, plan)), tuple(doubts(desk, plan)), kinds)
 
 

@@ -39,9 +39,8 @@ class Told(NamedTuple):
 
 def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None = None) -> tuple[list[Entry], int]:
     """(the entries that are not in the book yet, each with its id; how many are). What is wrong and what is to be said is added to `told`.
-
-    An id is made of the row's content and its rank within its cask and day, or, where it replaces an entry of its day, of that one's id.
-    A row that was changed since the sheet was entered replaces what the sheet wrote for it, with `why` as its reason.
+    An id is made of the row's content and its rank within its cask and day, or of the id of what it replaces there. A row that was changed
+    since the sheet was entered replaces what the sheet wrote for it, with `why` as its reason.
     """
     digests = _digests(entries)
     made = [_made_of_row(desk.page(entry.cask), entry, digest) for entry, digest in zip(entries, digests, strict=True)]
@@ -60,6 +59,8 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
             continue
         if before is not None:
             kept.add((entry.cask, before.id))
+            if _reads_alike(before, entry):  # It was put right by other means, and the sheet says so now too.
+                continue
             entry = _replacing(entry, before, told, why)
         else:
             told.changed.extend(_on_another_day(page, entry, kept))
@@ -156,7 +157,10 @@ def _tell_known(page: Page, entry: Entry, there: Sequence[Event], told: Told) ->
         text = f"{entry.cask} has {_named(there[0])} of that day, made of a row like this one, which reads otherwise: enter this row by itself"
         told.faults.append((entry.row or 0, text))
     fallen = corrections(page.events).fallen
-    if all(one.id in fallen for one in there):
+    heir = event_named(page, corrections(page.events).heirs(page.events).get(there[-1].id, ""))
+    if all(one.id in fallen for one in there) and heir is not None:
+        told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so: {_named(heir)} of {heir.date} stands in its place")
+    elif all(one.id in fallen for one in there):
         told.echoes.append(f"row {entry.row}: its entry ({there[-1].id}) was put out of force, and stays so; enter it by itself if it shall stand")
 
 
@@ -195,12 +199,12 @@ def _named(event: Event) -> str:
 
 
 def _reads_alike(event: Event, entry: Entry) -> bool:
-    """Whether an event of the book says what a row says, its sheet left aside, and what the run put on it that its row does not say: the
-    reason of an entry against the house's rules, and what it was put in the place of."""
+    """Whether an event of the book says what a row says, its sheet left aside, and what was put on it that its row does not say: the
+    reason of an entry against the house's rules, what it was put in the place of, and where it was moved from."""
     other = read_event({**tidy(entry.data), "id": event.id}, ())[0]
     if other is None:
         return False
-    aside = {"sheet": "", **{key: "" for key in ("replaces", "why") if not entry.data.get(key)}}
+    aside = {"sheet": "", **{key: "" for key in ("replaces", "why", "moved_from") if not entry.data.get(key)}}
     return {**as_data(event), **aside} == {**as_data(other), **aside}
 
 

@@ -22,6 +22,7 @@ from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.sheet import Read
+    from caskbook.model.jobs import Event
 
 MOST_LISTED = 8
 _MOST_DUE = 4
@@ -101,8 +102,13 @@ def due_words(found: Sequence[tuple[str, str, str | None]]) -> str:
 def event_says(data: Mapping[str, Any]) -> str:
     """ "test: pass, 11 psi"."""
     event, _ = read_event(dict(data), ("events", 0))
-    said = event_words(event) if event else ""
-    return f"{data['job']}: {said}" if said else str(data["job"])
+    return job_words(event) if event else str(data["job"])
+
+
+def job_words(event: Event) -> str:
+    """The same of an entry that is read."""
+    said = event_words(event)
+    return f"{event.job}: {said}" if said else event.job
 
 
 def _entry_says(plan: Plan, cask: str, event: Mapping[str, Any]) -> str:

@@ -12,6 +12,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.plan import Plan
 from caskbook.entry.undo import as_run
 from caskbook.ledger.atomic_write import cache_folder, ledger_lock, present_bytes, read_bytes, write_synced
+from caskbook.ledger.machine import has_shift
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.pending_writes import Changes, write_many
 from caskbook.ledger.tracked import tracked_here
@@ -23,6 +24,10 @@ _MOST_BYTES = 50_000_000
 def write_plan(root: Path, plan: Plan) -> None:
     """Write the plan's files. CaskbookError where one was changed since it was read; then nothing is written."""
     runs = [as_run(page) for page in plan.pages if page.added]
+    if has_shift(root):
+        from caskbook.entry.shift_runs import note_run
+
+        note_run(root, runs)
     try:
         write_changes(root, plan.changes)
         with outcome.whole():

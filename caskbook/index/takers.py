@@ -17,7 +17,9 @@ _UNTOLD = (
     "SELECT w.name FROM work_file w WHERE w.version IS NULL OR NOT EXISTS"
     " (SELECT 1 FROM life l WHERE l.version = w.version AND l.from_day >= ifnull(l.last_entry, 0))"
 )
-_TELLING = "SELECT DISTINCT v.name FROM life l INDEXED BY life_donors CROSS JOIN version v ON v.id = l.version WHERE l.donors IS NOT NULL AND (l.donors = 'null'"
+_TELLING = (
+    "SELECT DISTINCT v.name FROM life l INDEXED BY life_donors CROSS JOIN version v ON v.id = l.version WHERE l.donors IS NOT NULL AND (l.donors = 'null'"
+)
 
 
 def takers_known(root: Path, donors: Collection[str], *, disk: bool = True) -> list[str] | None:

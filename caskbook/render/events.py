@@ -138,6 +138,8 @@ def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS,
     every = rows_of(life, found)
     if not every:
         return Styled("")
+    if rows is None:
+        _tell_sheets(every)
     # One or two left out would save nothing: the line that tells of them costs as much.
     shown = every if rows is None or len(every) <= rows + 2 else every[:rows]
     short = short_ids([event.id for event in life.cask.events] + [row.event.id for row in every])
@@ -146,6 +148,17 @@ def event_lines(life: Life, *, width: int | None, rows: int | None = USUAL_ROWS,
     if len(shown) < len(every):
         lines.append(Styled(cut(f"  …  {len(every) - len(shown)} earlier, caskbook show {life.cask.id} --all", width)))
     return Styled("\n").join(lines)
+
+
+def _tell_sheets(rows: Sequence[EventRow]) -> None:
+    """Below the newest of entries that bear one sheet and stand together: its name, and how many of those under it bear it too."""
+    before: str | None = None
+    for at, row in enumerate(rows):
+        sheet = row.event.sheet
+        if sheet and sheet != before:
+            more = next((n for n, other in enumerate(rows[at + 1 :]) if other.event.sheet != sheet), len(rows) - at - 1)
+            row.below.append(f"sheet {sheet}" + (f", as the {f'{more} entries' if more > 1 else 'entry'} below" if more else ""))
+        before = sheet
 
 
 @dataclass(frozen=True, slots=True)

@@ -88,7 +88,10 @@ def test_a_house_that_cannot_be_read_at_all_is_told_as_that(tmp_path: Path, monk
     """And one that lacks a single setting as one."""
     monkeypatch.setenv("CASKBOOK_INDEX", mode)
     shop = Shop(tmp_path, "name: House\ntimezone: [\n")
-    for text, said in (("name: House\ntimezone: [\n", "house.yaml cannot be read whole: what it lacks stands at the default"), ("timezone: [UTC]\n", "house.yaml: 1 setting cannot be read")):
+    for text, said in (
+        ("name: House\ntimezone: [\n", "house.yaml cannot be read whole: what it lacks stands at the default"),
+        ("timezone: [UTC]\n", "house.yaml: 1 setting cannot be read"),
+    ):
         (shop.root / "house.yaml").write_text(text, encoding="utf-8")
         for command in ("list", "due"):
             done = caskbook(command, "--records", str(shop.root))

@@ -23,7 +23,20 @@ def test_a_number_out_of_range_names_its_option(tmp_path: Path, words: tuple[str
 
 
 @pytest.mark.parametrize(
-    "words", [("enter", "sheet"), ("enter", "scan"), ("sheet",), ("void",), ("move-event",), ("undo",), ("stamp",), ("explain",), ("settle",)]
+    "words",
+    [
+        ("enter", "sheet"),
+        ("enter", "scan"),
+        ("sheet",),
+        ("void",),
+        ("correct",),
+        ("redate",),
+        ("move-event",),
+        ("undo",),
+        ("stamp",),
+        ("explain",),
+        ("settle",),
+    ],
 )
 def test_help_fits_eighty_columns(tmp_path: Path, words: tuple[str, ...]):
     ran = caskbook(*words, "--help", cwd=tmp_path)

@@ -15,6 +15,8 @@ BYTE, LONG = "\udcff", "9" * 300
         ["review", BYTE], ["enter", "note", "TH-003379", "--note", BYTE, "--by", "ab"], ["enter", BYTE], ["void", "--sheet", BYTE, "--why", "x", "--by", "ab"],
         ["void", BYTE, BYTE], ["query", f"SELECT '{BYTE}'"], ["gauge", "volume", "--litres", BYTE], ["show", LONG], ["check", "--since", BYTE],
         ["move-event", "TH-003379", BYTE, "--to", "TH-003380"], ["stamp", LONG],
+        ["redate", "--sheet", BYTE, "--date", "wed"], ["redate", LONG, BYTE, "--date", BYTE], ["correct", BYTE, "--maker", BYTE, "--why", BYTE, "--by", "ab"],
+        ["move-event", "--sheet", BYTE, "--map", f"{BYTE}={LONG}", "--why", "x", "--by", "ab"], ["move-event", "--sheet", "x", "--map", LONG, "--why", "x", "--by", "ab"],
     ],
 )  # fmt: skip
 def test_no_odd_word_is_a_fault_of_the_program(words: list[str]) -> None:

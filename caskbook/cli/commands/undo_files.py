@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import Any
 
 from caskbook.cli.common import Book
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.undo import unchanged, without_events
+from caskbook.entry.built_on import built_on
+from caskbook.entry.undo import ids_now, unchanged, without_events
 from caskbook.entry.write import last_run, remember, remove_new_file, write_changes
 from caskbook.ledger.atomic_write import CHANGED, present_bytes
 from caskbook.ledger.paths import known_as
 from caskbook.ledger.pending_writes import Changes, held_for_writing
+from caskbook.words.plural import number_of
 from caskbook.yaml.source import Source
-
-
-def tell_unfit(book: Book, changes: Changes) -> None:
-    """Say which entries, made meanwhile, cannot have been without those that are taken out."""
-    from caskbook.cli.common import say
-    from caskbook.cli.entering.tell_and_write import safe
-    from caskbook.entry.page import made_impossible
-    from caskbook.model.cask_file import read_record
-
-    for name, (old, new) in changes.items():
-        before, now = (read_record(name, data).cask if data is not None else None for data in (old, new))
-        for fault in made_impossible(book.ledger, before, now) if before is not None and now is not None else ():
-            say(safe(f"{now.id if now else name}  a later entry no longer fits: {fault.message} ({fault.related[0] if fault.related else fault.code})"))
 
 
 def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
@@ -51,9 +40,11 @@ def _written(files: Sequence[dict[str, Any]]) -> set[tuple[str, str]]:
 
 
 def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, dict[str, bytes]]:
-    """(what the files become, those that go as a whole). CaskbookError where an entry is not as the run wrote it."""
+    """(what the files become, those that go as a whole). CaskbookError where an entry is not as the run wrote it, or where one that
+    came since rests on it."""
     changes: dict[str, tuple[bytes | None, bytes]] = {}
     gone: dict[str, bytes] = {}
+    rests: list[str] = []
     for one in files:
         data = book.ledger.file_store.read(one["path"])
         if data is None:
@@ -64,11 +55,44 @@ def to_take_back(book: Book, files: Sequence[dict[str, Any]]) -> tuple[Changes, 
             raise CaskbookError(
                 f'{one["path"]}: changed by hand since; nothing of the run is taken back. Put it out of force: caskbook void {one["cask"]} {one["ids"][0]} --why "…"'
             )
+        rests += _rests(book, one, data, after.data, one["ids"])
         if one["new"] and not _has_events(after):
             gone[one["path"]] = data
         else:
             changes[one["path"]] = (data, after.data)
+    _refuse(rests)
     return changes, gone
+
+
+def refuse_built_on(book: Book, files: Iterable[dict[str, Any]]) -> None:
+    """CaskbookError where an entry that came since rests on what a run wrote, though that is to be voided and not taken out."""
+    rests: list[str] = []
+    for one in files:
+        source = Source.from_bytes(one["path"], book.ledger.file_store.read(one["path"]) or b"")
+        ids = ids_now(source, one)
+        try:
+            after = without_events(source, set(ids)).data
+        except CaskbookError:  # A void adds to what is there, and needs no lines to be taken out.
+            continue
+        rests += _rests(book, one, source.data, after, ids)
+    _refuse(rests)
+
+
+def _rests(book: Book, one: dict[str, Any], before: bytes, after: bytes, ids: Sequence[str]) -> list[str]:
+    """What is to be said of the first entry of a file that came after the run and rests on it; [] where none does."""
+    for event, why in built_on(book.ledger, one, before, after, ids):
+        who = f", {event.by}" if event.by else ""
+        return [
+            f"{one['cask']}: its {event.job} of {event.date} ({event.id}{who}) came since and rests on it: {why}; nothing taken back. "
+            f'Void that first, or put this out of force: caskbook void {one["cask"]} {ids[0]} --why "…"'
+        ]
+    return []
+
+
+def _refuse(found: Sequence[str]) -> None:
+    if found:
+        more = len(found) - 1
+        raise CaskbookError(found[0] + (f" ({number_of(more, 'cask')} more of the run {'is' if more == 1 else 'are'} so)" if more else ""))
 
 
 def _has_events(source: Source) -> bool:

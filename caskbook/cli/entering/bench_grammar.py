@@ -8,7 +8,7 @@ from collections.abc import Mapping
 WORDS: Mapping[str, str] = {
     "shift": "shift ab            who works, for which day: for twelve hours; shift, shift end",
     "same": "same 7008           as the last line, on another cask",
-    "undo": "undo                takes back the last line that was written",
+    "undo": "undo                takes back the last line; once more, the one before, of this shift",
     "note": "note 7005 wet head  a note on that cask; without a number on the last one",
     "show": "show 7005           its card; also due, list, explain with what follows",
     "help": "help                this; help test: the fields of a job",

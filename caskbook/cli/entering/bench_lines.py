@@ -174,11 +174,23 @@ class BenchLines(Lines):
         self.enter(Request(["note"], [] if casks else [self.cask], {("note", "note"): [rest]}, casks))
 
     def _undo(self, words: Sequence[str]) -> None:
+        """The last line is taken back; then the one before, also where a bench that was ended wrote it in this shift."""
+        from caskbook.cli.entering.take_back import last_of_shift, line_words, meant
+
         if words:
             raise CaskbookError("undo takes back the last line; for an older entry: caskbook void CASK EVENT --why …")
-        files = self.undo()
-        self.tally.written.pop()
-        self.answer(f"TAKEN BACK  {', '.join(one['cask'] for one in files[:6])}" + (" …" if len(files) > 6 else ""), [], False)
+        mine = bool(self.done)
+        files = self.done[-1] if mine else None if ("run", "dry_run") in self.given else last_of_shift(self.book)
+        if files is None:
+            raise CaskbookError("nothing to take back in this shift")
+        said = line_words(self.book, files)
+        if not mine and not meant(said):
+            self.answer("LEFT AS IT IS", [], False)
+            return
+        self.take_back(files)
+        if mine:
+            self.tally.written.pop()
+        self.answer(f"TAKEN BACK  {said}", [], False)
 
     def _shift(self, words: list[str]) -> None:
         """`shift ab`, `shift`, `shift end`, as the command does it. Where one is not begun, the lines below it are nobody's."""

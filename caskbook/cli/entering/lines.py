@@ -220,21 +220,25 @@ class Lines:
 
     def undo(self) -> Files:
         """Take back the last line, and tell which files. CaskbookError where there is none, or where its entry was committed meanwhile."""
-        from caskbook.cli.commands.correct import committed_ids
-        from caskbook.cli.commands.undo_files import taken_back, tell_unfit, to_take_back
-
         if not self.done:
             raise CaskbookError("nothing to take back in this run")
         files = self.done[-1]
+        self.take_back(files)
+        return files
+
+    def take_back(self, files: Files) -> None:
+        """Take back what a line wrote, of this run or of one before in its shift. CaskbookError where it was committed meanwhile."""
+        from caskbook.cli.commands.undo import committed_ids
+        from caskbook.cli.commands.undo_files import taken_back
+
         for one in files:
             if landed := set(one["ids"]) & (committed_ids(self.book, one["path"]) or set()):
                 raise CaskbookError(f"{one['cask']} was committed meanwhile; put it out of force: caskbook void {one['cask']} {min(landed)} --why …")
-        tell_unfit(self.book, to_take_back(self.book, files)[0])
         with outcome.whole():
             taken_back(self.book, files)
             self.book.ledger.forget_claims()
-            self.done.pop()
-        return files
+            if files in self.done:
+                self.done.remove(files)
 
     def end(self) -> int:
         """What was done, in figures."""
