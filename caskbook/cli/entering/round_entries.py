@@ -1,0 +1,52 @@
+"""What a round found, entered: the jobs of all casks in one plan, all written or none, with who and which day as everywhere."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+from caskbook.cli.common import Book
+
+if TYPE_CHECKING:
+    from caskbook.entry.build import Asker
+    from caskbook.entry.entry import Entry
+    from caskbook.entry.plan import Desk
+    from caskbook.entry.round import Step
+
+
+def enter_steps(book: Book, certain: Sequence[Step], by: str | None, *, yes: bool, dry: bool) -> int:
+    """Plan, tell, ask once and write. 0 where it is written, or would be."""
+    from caskbook.cli.entering.desk import asker_of, desk_of, shift_here
+    from caskbook.cli.entering.tell_and_write import tell_and_write
+    from caskbook.entry.entry import run_sheet
+    from caskbook.entry.plan import plan_run
+    from caskbook.entry.plan_request import Draft, drafted
+
+    shift = shift_here(book, by=by)
+    desk = replace(desk_of(book, shift), day=book.day)
+    asker = asker_of(book, desk, shift)
+    sheet = run_sheet(desk.today, by or asker.by, desk.bits)
+
+    def drawn(at: Book) -> Draft:
+        """The plan on the files as they are."""
+        here = replace(desk_of(at, shift), day=book.day)
+        entries: list[Entry] = []
+        for step in certain:
+            entries += _entries(here, step, by, sheet, asker_of(at, here, shift))
+        return drafted(here, plan_run(here, entries))
+
+    return tell_and_write(book, drawn(book), dry=dry, yes=yes, again=drawn)
+
+
+def _entries(desk: Desk, step: Step, by: str | None, sheet: str, asker: Asker) -> list[Entry]:
+    """The entries of one job."""
+    from caskbook.entry.build import build
+    from caskbook.entry.request import Request
+
+    given = {(step.job, "sheet"): [sheet]}
+    if by:
+        given[step.job, "by"] = [by]
+    if step.berths:
+        given[step.job, "berth"] = [",".join(step.berths)]
+    return build(desk, Request([step.job], list(step.casks), given), asker).entries
