@@ -130,12 +130,12 @@ def labels(
 def round_(
     berths: Annotated[Optional[str], typer.Argument(metavar="BERTH", help="A row, a store, or berths: W1/05, W1, Y2, W1/05/1..20.")] = None,  # noqa: UP045
     what: Annotated[
-        Optional[list[str]],
+        list[str] | None,
         typer.Argument(
             metavar="[CASK]...",
             help="Seen there, as one walks: numbers or their ends, `at BERTH` behind one; file:PATH, -; without any asked for, or read from the pipe.",
         ),
-    ] = None,  # noqa: UP045
+    ] = None,
     records: Records = None,
     day: Annotated[Optional[str], typer.Option("--date", metavar="DATE", help="The day of the walk; today, or the shift's, unless said.")] = None,  # noqa: UP045
     form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",

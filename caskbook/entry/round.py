@@ -256,18 +256,28 @@ class Step(NamedTuple):
         return f"caskbook enter {self.job} {listed}{tail}" + (f" --berth {berth}" if berth else "")
 
 
+def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:
+    """The job with a berth for each: in one step where each has its own, else one for each berth."""
+    at: dict[str, list[str]] = {}
+    for one in placed:
+        at.setdefault(str(one.seen_at), []).append(one.cask)
+    if all(len(casks) == 1 for casks in at.values()) and at:
+        yield Step(job, tuple(casks[0] for casks in at.values()), tuple(at))
+        return
+    for berth, casks in at.items():
+        yield Step(job, tuple(casks), (berth,))
+
+
 def steps(found: Compared, looks: Sequence[str] = ()) -> Iterator[Step]:
     """What is to be done next. `looks`: casks seen on which a look is due."""
     placed = [one for one in found.of("other-berth", "elsewhere") if one.seen_at and one.seen_at != one.book_berth]
     back = found.of("found")
     known_back = [one for one in back if one.seen_at]
     kept = [one for one in back if not one.seen_at and found.row.holds(one.book_berth)]
-    if known_back:
-        yield Step("found", tuple(one.cask for one in known_back), tuple(str(one.seen_at) for one in known_back))
+    yield from _dealt("found", known_back)
     if kept:
         yield Step("found", tuple(one.cask for one in kept))
-    if placed:
-        yield Step("move", tuple(one.cask for one in placed), tuple(str(one.seen_at) for one in placed))
+    yield from _dealt("move", placed)
     if gone := found.of("missing"):
         yield Step("missing", tuple(one.cask for one in gone))
     yield from (Step("found", (one.cask,), certain=False) for one in back if one not in known_back and one not in kept)

@@ -120,7 +120,7 @@ def round_csv(found: Compared, due: Due) -> str:
 
 def round_json(found: Compared, day: date, unread: Sequence[tuple[str, str]], due: Due, todo: Sequence[Step]) -> str:
     """All of it in one object: the counts close, `casks` has each cask once."""
-    counts: dict[str, int] = {what: len(found.of(what)) for what in ("in-place", *(what for what, _ in _HEADS))}  # type: ignore[arg-type]
+    counts: dict[str, int] = {what: len(found.of(what)) for what in ("in-place", *(what for what, _ in _HEADS))}
     data = {
         "round": list(found.row.berths),
         "as_of": day.isoformat(),

@@ -44,10 +44,10 @@ def run(asked: Asked) -> int:
     one_of("--format", asked.form, ("text", "json", "csv"))
     book, begun = _opened(asked)
     row = Row(begun.berths if begun is not None else tuple(read_berths(_berths(asked))), book.ledger.house.on(book.day).stores)
-    walked = RoundLines(book, row)
+    by_hand = on_terminal() and not asked.casks
+    walked = RoundLines(book, row, by_hand=by_hand)
     if not walked.known and not asked.vacant:
         raise CaskbookError(_no_cask(book, row))
-    by_hand = on_terminal() and not asked.casks
     notes = _by_hand(walked, book, begun) if by_hand else None
     if not by_hand:
         _read_all(walked, asked.casks)
@@ -88,9 +88,13 @@ def _opened(asked: Asked) -> tuple[Book, Begun | None]:
 
 
 def _day(text: str, today: date) -> date:
+    """The day of the walk. CaskbookError for one that is none, or still to come."""
     from caskbook.entry.build import read_day
 
-    return read_day(text, today)
+    day = read_day(text, today)
+    if day > today:
+        raise CaskbookError(f"--date {day}: nobody has walked there yet, it is {today}")
+    return day
 
 
 def _no_cask(book: Book, row: Row) -> str:
@@ -143,12 +147,12 @@ def _read_all(walked: RoundLines, words: Sequence[str]) -> None:
     loose: list[str] = []
     for word in words or ["-"]:
         if word == "-" or word.startswith("file:"):
-            _take_lines(walked, [" ".join(loose)])
+            _take_lines(walked, walked.lines_of(loose))
             loose = []
             _take_lines(walked, text_of(word.removeprefix("file:")).splitlines())
         else:
             loose.append(word)
-    _take_lines(walked, [" ".join(loose)])
+    _take_lines(walked, walked.lines_of(loose))
 
 
 def _take_lines(walked: RoundLines, lines: Sequence[str]) -> None:

@@ -40,14 +40,14 @@ class Answer:
 
 
 class RoundLines:
-    """A round so far. `lines`: each line that counts, with the scans it made; `unread`: lines in which there is no cask, with the reason."""
+    """A round so far. `lines`: each line that counts, with the scans it made, or as (text, reason) where there is no cask in it; `by_hand`:
+    somebody is there to type it anew, so what has no figure is no line of the round."""
 
-    def __init__(self, book: Book, row: Row) -> None:
-        self.book, self.row = book, row
+    def __init__(self, book: Book, row: Row, *, by_hand: bool = False) -> None:
+        self.book, self.row, self.by_hand = book, row, by_hand
         self.known = {one.cask: one for one in self._in_row()}
         self.due = self._due(list(self.known))
-        self.lines: list[list[Scan]] = []
-        self.unread: list[tuple[str, str]] = []
+        self.lines: list[list[Scan] | tuple[str, str]] = []
         self.later = False
         self._berth: str | None = None
         self._joins = book.ledger.joins()
@@ -57,7 +57,12 @@ class RoundLines:
     @property
     def scans(self) -> list[Scan]:
         """All scans, in the order of the walk."""
-        return [scan for line in self.lines for scan in line]
+        return [scan for line in self.lines if isinstance(line, list) for scan in line]
+
+    @property
+    def unread(self) -> list[tuple[str, str]]:
+        """Lines in which there is no cask, with the reason."""
+        return [line for line in self.lines if isinstance(line, tuple)]
 
     def take(self, line: str) -> Answer:
         """One line: casks and their berths, or a berth for the next one. A line that cannot be read counts, and is told so."""
@@ -69,8 +74,10 @@ class RoundLines:
             scans = list(self._read(words))
         except CaskbookError as error:
             self._berth = before
-            self.unread.append((line.strip()[:60], str(error)))
-            return Answer("NOT READ", (str(error),), True)
+            if self.by_hand and not any(sign.isdigit() for sign in line):
+                return Answer("NOT READ", (str(error),), True)
+            self.lines.append((line.strip()[:60], str(error)))
+            return Answer("NOT READ", (str(error), *(("it counts as seen and not read; undo drops it",) if self.by_hand else ())), True)
         if not scans:
             return Answer(f"at {self._berth}", ("which cask stands there?",))
         self.lines.append(scans)
@@ -82,12 +89,26 @@ class RoundLines:
         rest = (*marks, *(text for one in answers for text in one.rest))
         return Answer("\n".join(one.head for one in answers), rest, any(one.strange for one in answers))
 
+    def lines_of(self, words: Sequence[str]) -> list[str]:
+        """Words of a command line as lines: a cask each, with the berth that stands behind it."""
+        lines: list[list[str]] = []
+        for n, word in enumerate(words):
+            behind = word.casefold() == "at" or (n and words[n - 1].casefold() == "at") or self._is_berth(word)
+            if behind and lines:
+                lines[-1].append(word)
+            else:
+                lines.append([word])
+        return [" ".join(line) for line in lines]
+
     def undo(self) -> Answer:
-        """The last line with a cask is taken back."""
+        """The last line is taken back."""
         self._berth = None
         if not self.lines:
             return Answer("NOTHING TO TAKE BACK", (), True)
-        casks = [scan.cask for scan in self.lines.pop()]
+        last = self.lines.pop()
+        if isinstance(last, tuple):
+            return Answer(f"TAKEN BACK  {last[0]}")
+        casks = [scan.cask for scan in last]
         self._seen -= Counter(casks)
         return Answer("TAKEN BACK  " + ", ".join(casks))
 
