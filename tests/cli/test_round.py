@@ -121,6 +121,8 @@ def test_a_line_that_cannot_be_read_counts_and_is_told(house: Shop, line: str) -
         (("W1/05", "--date", "2999-01-01"), "2999"),
         (("W1/05", "file:nowhere.txt"), "nowhere.txt: no such file"),
         (("W1/05", "--format", "xml"), "--format xml"),
+        (("W1/05", "--yes"), "--yes goes with --enter"),
+        (("W1/05", "--dry-run"), "--dry-run goes with --enter"),
     ],
 )
 def test_what_is_no_round_is_refused(house: Shop, words: tuple[str, ...], said: str) -> None:

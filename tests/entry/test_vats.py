@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from entry.shop import HOUSE, Shop, days_ago
 
 from caskbook.checks import check_ledger
 from caskbook.model.photo import photo_name
+from entry.shop import HOUSE, Shop, days_ago
 
 CAME = {"date": days_ago(9), "job": "receive", "verdict": "accept"}
 SOUND = {"date": days_ago(8), "job": "examine", "verdict": "sound"}

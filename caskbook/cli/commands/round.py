@@ -42,6 +42,8 @@ def run(asked: Asked) -> int:
     from caskbook.cli.entering.ask import on_terminal
 
     one_of("--format", asked.form, ("text", "json", "csv"))
+    if (asked.yes or asked.dry_run) and not asked.enter:
+        raise CaskbookError(f"{'--yes' if asked.yes else '--dry-run'} goes with --enter: without it nothing is written")
     book, begun = _opened(asked)
     row = Row(begun.berths if begun is not None else tuple(read_berths(_berths(asked))), book.ledger.house.on(book.day).stores)
     by_hand = on_terminal() and not asked.casks
@@ -136,7 +138,12 @@ def _by_hand(walked: RoundLines, book: Book, begun: Begun | None) -> RoundNotes:
             say(f"{error}: what is scanned from here on is not kept, should this be cut off")
             kept[0] = False
 
-    walk(walked, keep)
+    try:
+        walk(walked, keep)
+    except KeyboardInterrupt:
+        if kept[0]:
+            say("what was scanned is kept: go on with caskbook round --go-on")
+        raise
     return notes
 
 

@@ -45,7 +45,10 @@ class RoundLines:
 
     def __init__(self, book: Book, row: Row, *, by_hand: bool = False) -> None:
         self.book, self.row, self.by_hand = book, row, by_hand
-        self.known = {one.cask: one for one in self._in_row()}
+        in_row = [(walking_order(one.berth, one.cask), one) for one in self._in_row()]
+        self.known = {one.cask: one for _, one in in_row}
+        self._along = sorted((one for one in in_row if one[1].whereabouts == "here"), key=lambda one: one[0])
+        self._order = {one.cask: order for order, one in in_row}
         self.due = self._due(list(self.known))
         self.lines: list[list[Scan] | tuple[str, str]] = []
         self.later = False
@@ -115,20 +118,23 @@ class RoundLines:
     def next_left(self) -> Known | None:
         """Who is not seen yet and comes next, the way one walks; None where nobody is left."""
         left = self.left()
-        walk = [walking_order(one.berth, one.cask) for scan in self.scans[-20:] if (one := self.known.get(scan.cask)) and one.whereabouts == "here"]
+        recent = [scan for line in self.lines[-20:] if isinstance(line, list) for scan in line]
+        walk = [self._order[scan.cask] for scan in recent if scan.cask in self._order]
         if not walk or not left:
             return left[0] if left else None
-        behind = [one for one in left if walking_order(one.berth, one.cask) > walk[-1]]
-        ahead = [one for one in reversed(left) if walking_order(one.berth, one.cask) < walk[-1]]
+        behind = [one for one in left if self._order[one.cask] > walk[-1]]
+        ahead = [one for one in reversed(left) if self._order[one.cask] < walk[-1]]
         down = len(walk) > 1 and walk[-1] < walk[-2]
         return next(iter((ahead or behind) if down else (behind or left)))
 
     def left(self) -> list[Known]:
         """What is not seen yet and should be, along the row."""
-        return sorted(
-            (one for cask, one in self.known.items() if cask not in self._seen and one.whereabouts == "here"),
-            key=lambda one: walking_order(one.berth, one.cask),
-        )
+        return [one for _, one in self._along if one.cask not in self._seen]
+
+    @property
+    def seen(self) -> int:
+        """How many casks were seen, each counted once."""
+        return len(self._seen)
 
     def compared(self) -> tuple[Compared, dict[str, list[tuple[str, str, str]]]]:
         """All of it against the book as it stands now; and what is due on those seen: cask → (rule, verdict, first reason)."""

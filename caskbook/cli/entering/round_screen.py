@@ -50,7 +50,7 @@ def take(walked: RoundLines, line: str) -> Answer:
 
 def status_of(walked: RoundLines) -> str:
     """ "W1/05 · 5 seen · 3 left, next TH-003381 at W1/05/4"."""
-    coming, seen = walked.next_left(), len({scan.cask for scan in walked.scans})
+    coming, seen = walked.next_left(), walked.seen
     rest = f"{len(walked.left())} left" + (f", next {coming.cask} at {coming.berth}" if coming is not None else "")
     unread = f" · {number_of(len(walked.unread), 'line')} not read" if walked.unread else ""
     return safe(f"{walked.row} · {seen} seen · {rest}{unread}")
