@@ -98,7 +98,8 @@ def accounts(poured: Iterable[Pour], house: House) -> list[Account]:
     for (day, _), pile in sorted(piles.items(), key=lambda one: one[0]):
         pile.sort(key=lambda pour: (pour.event, pour.cask))
         said = tuple(dict.fromkeys(pour.held for pour in pile if pour.held is not None))
-        found.append(Account(pile[0].vat, day, tuple(pile), said, house.on(day).vat_tolerance_percent))
+        name = next((pour.vat for pour in pile if pour.held is not None), pile[0].vat)
+        found.append(Account(name, day, tuple(pile), said, house.on(day).vat_tolerance_percent))
     return found
 
 

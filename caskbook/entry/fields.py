@@ -9,7 +9,7 @@ from typing import Any
 
 from caskbook.model.cask import CaskHead
 from caskbook.model.jobs import JOBS
-from caskbook.model.jobs.work import WORK
+from caskbook.model.jobs.work import WORK as WORK
 from caskbook.model.typed import choices_of, kind_of, typed_of
 from caskbook.words.job_table import jobs_with
 

@@ -190,7 +190,7 @@ def _places(name: str, table: dict[str, list[tuple[str, str, int]]], jobs: Seque
         hint = f": did you mean --{near[0].replace('_', '-')}?" if near else f"; `caskbook enter {jobs[0]} --help` lists its fields"
         raise CaskbookError(f"{name[:40]} is no option of {'+'.join(jobs)}{hint}")
     owners = [place for place in places if place[0] != "run"]
-    if len({place[0] for place in owners}) > 1 and len(jobs) > 1 and owners[0][1] not in ("by", "sheet", "note", "why"):
+    if len({place[0] for place in owners}) > 1 and len(jobs) > 1 and owners[0][1] not in ("by", "sheet", "note", "why", "photo"):
         which = " or ".join(f"--{place[0]}-{place[1].replace('_', '-')}" for place in owners)
         raise CaskbookError(f"{name}: for which job? {which}")
     return places if len(jobs) > 1 or len(places) == 1 else _both_or_first(places)

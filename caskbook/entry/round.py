@@ -236,12 +236,14 @@ def _shared(seen: Mapping[str, str | None]) -> dict[str, tuple[str, ...]]:
 
 
 class Step(NamedTuple):
-    """What the book needs to be as the row is: a job on casks, with the berth of each. `certain`: nothing is left to be said."""
+    """What the book needs to be as the row is: a job on casks, with the berth of each. `certain`: nothing is left to be said. `words`: what stands behind
+    the casks."""
 
     job: str
     casks: tuple[str, ...]
     berths: tuple[str, ...] = ()
     certain: bool = True
+    words: str = ""
 
     @property
     def line(self) -> str:
@@ -251,9 +253,8 @@ class Step(NamedTuple):
             return f"caskbook show {listed}"
         if self.job == "check":
             return f"caskbook check {listed}"
-        tail = {"return": " accept", "look": " dry|weep|drip|run", "receive": " accept --type …"}.get(self.job, "")
         berth = ",".join(self.berths) or ("…" if self.job in ("move", "found") and not self.certain else "")
-        return f"caskbook enter {self.job} {listed}{tail}" + (f" --berth {berth}" if berth else "")
+        return f"caskbook enter {self.job} {listed}{f' {self.words}' if self.words else ''}" + (f" --berth {berth}" if berth else "")
 
 
 def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:
@@ -282,8 +283,8 @@ def steps(found: Compared, looks: Sequence[str] = ()) -> Iterator[Step]:
         yield Step("missing", tuple(one.cask for one in gone))
     yield from (Step("found", (one.cask,), certain=False) for one in back if one not in known_back and one not in kept)
     yield from (Step("move", (one.cask,), certain=False) for one in found.of("other-berth", "elsewhere") if one not in placed)
-    yield from (Step("return", (one.cask,), (one.seen_at,) if one.seen_at else (), False) for one in found.of("away"))
-    yield from (Step("look", (cask,), certain=False) for cask in looks)
-    yield from (Step("receive", (one.cask,), certain=False) for one in found.of("not-in-the-book"))
+    yield from (Step("return", (one.cask,), (one.seen_at,) if one.seen_at else (), False, "accept") for one in found.of("away"))
+    yield from (Step("look", (cask,), certain=False, words="dry|weep|drip|run") for cask in looks)
+    yield from (Step("receive", (one.cask,), certain=False, words="accept --type …") for one in found.of("not-in-the-book"))
     yield from (Step("show", (one.cask,), certain=False) for one in found.of("gone"))
     yield from (Step("check", (one.cask,), certain=False) for one in found.of("unreadable"))

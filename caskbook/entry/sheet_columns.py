@@ -14,7 +14,7 @@ TICK = "tick"
 """The column with the tick: a row without it, and with nothing else filled in, is none."""
 REMARK = "#"
 """A heading that begins so is there to be read by people."""
-_FOR_ALL = ("by", "sheet", "note", "why")
+_FOR_ALL = ("by", "sheet", "note", "why", "photo")
 _HEAD_NOT_TYPED = ("yaml", "event", "flag")
 
 
