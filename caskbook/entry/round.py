@@ -270,7 +270,9 @@ def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:
 
 
 def steps(found: Compared, looks: Sequence[str] = ()) -> Iterator[Step]:
-    """What is to be done next. `looks`: casks seen on which a look is due."""
+    """What is to be done next, of a row along which somebody was seen to walk. `looks`: casks seen on which a look is due."""
+    if not found.seen:
+        return
     placed = [one for one in found.of("other-berth", "elsewhere") if one.seen_at and one.seen_at != one.book_berth]
     back = found.of("found")
     known_back = [one for one in back if one.seen_at]

@@ -32,6 +32,10 @@ def told(found: Compared, what: str) -> list[str]:
     return [one.cask for one in found.told if one.what == what]
 
 
+def test_of_a_row_in_which_nobody_was_seen_nothing_is_proposed() -> None:
+    assert len(told(walk(), "missing")) == 8 and not list(steps(walk()))
+
+
 def test_a_row_as_the_book_has_it_agrees_up_and_down() -> None:
     for found in (walk(*range(1, 9)), walk(*range(8, 0, -1))):
         assert found.agrees and found.in_book == 8 and not list(steps(found)) and found.ordered

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
@@ -45,7 +45,8 @@ def run(asked: Asked) -> int:
     if (asked.yes or asked.dry_run) and not asked.enter:
         raise CaskbookError(f"{'--yes' if asked.yes else '--dry-run'} goes with --enter: without it nothing is written")
     book, begun = _opened(asked)
-    row = Row(begun.berths if begun is not None else tuple(read_berths(_berths(asked))), book.ledger.house.on(book.day).stores)
+    stores = book.ledger.house.on(book.day).stores
+    row = Row(begun.berths if begun is not None else _berths(asked, stores), stores)
     by_hand = on_terminal() and not asked.casks
     walked = RoundLines(book, row, by_hand=by_hand)
     if not walked.known and not asked.vacant:
@@ -59,10 +60,11 @@ def run(asked: Asked) -> int:
     return _tell(walked, asked, notes)
 
 
-def _berths(asked: Asked) -> str:
+def _berths(asked: Asked, stores: Mapping[str, str]) -> tuple[str, ...]:
+    """What was typed to walk along: a store by its name, or berths. CaskbookError where nothing was, or it is none."""
     if asked.berths is None:
         raise CaskbookError("round along which row? as: caskbook round W1/05")
-    return asked.berths
+    return (asked.berths,) if asked.berths in stores.values() else tuple(read_berths(asked.berths))
 
 
 def _opened(asked: Asked) -> tuple[Book, Begun | None]:
@@ -190,7 +192,7 @@ def _tell(walked: RoundLines, asked: Asked, notes: RoundNotes | None) -> int:
         write_text(round_text(found, walked.book.day, walked.unread, due, todo, out.width), out)
     certain = [step for step in todo if step.certain]
     code = 0 if found.agrees and not walked.unread else 1
-    if certain and _wanted(asked, certain, seen=bool(found.seen), by_hand=notes is not None):
+    if certain and _wanted(asked, certain, by_hand=notes is not None):
         from caskbook.cli.entering.round_entries import enter_steps
 
         if enter_steps(walked.book, certain, asked.by, yes=asked.yes, dry=asked.dry_run) != 0:
@@ -201,12 +203,9 @@ def _tell(walked: RoundLines, asked: Asked, notes: RoundNotes | None) -> int:
     return code
 
 
-def _wanted(asked: Asked, certain: Sequence[Step], *, seen: bool, by_hand: bool) -> bool:
-    """Whether what is certain shall be entered: asked for with the command, or at the end on a terminal. CaskbookError where no cask was
-    seen at all: nobody misses a whole row so."""
-    if not seen and asked.enter:
-        raise CaskbookError("no cask was seen, so nothing is entered: a whole row that is missing is entered with `caskbook enter missing`")
-    if asked.enter or not by_hand or not seen:
+def _wanted(asked: Asked, certain: Sequence[Step], *, by_hand: bool) -> bool:
+    """Whether what is certain shall be entered: asked for with the command, or at the end on a terminal."""
+    if asked.enter or not by_hand:
         return asked.enter
     from caskbook.cli.entering.ask import DeclinedError, yes_no
 

@@ -44,6 +44,7 @@ class RoundLines:
     somebody is there to type it anew, so what has no figure is no line of the round."""
 
     def __init__(self, book: Book, row: Row, *, by_hand: bool = False) -> None:
+        """A round along a row, on the day of the book: its casks as the book has them, in the order of the walk, and what is due on them."""
         self.book, self.row, self.by_hand = book, row, by_hand
         in_row = [(walking_order(one.berth, one.cask), one) for one in self._in_row()]
         self.known = {one.cask: one for _, one in in_row}
