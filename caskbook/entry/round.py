@@ -13,6 +13,8 @@ from caskbook.entry.berths import is_one_place, walking_order
 What = Literal["in-place", "other-berth", "elsewhere", "found", "away", "gone", "not-in-the-book", "unreadable", "missing", "missing-before"]
 AGREES: tuple[What, ...] = ("in-place", "missing-before")
 """What may be so in a row that is as the book has it; the others are told, and make it disagree."""
+FULL = ("filled", "seasoning")
+"""States of a cask that is full."""
 LEAST_IN_ORDER = 3
 """Casks that must have been scanned before their order says anything of where one stands."""
 _NUMBER = re.compile(r"(.*/)([0-9]{1,9})", re.ASCII)
@@ -100,6 +102,14 @@ class Compared:
     def seen(self) -> list[Told]:
         """The casks seen, each once."""
         return [one for one in self.told if one.what not in ("missing", "missing-before")]
+
+    @property
+    def empty(self) -> list[Told]:
+        """Casks seen that are empty in the book, in a row that lies full by it: whoever stands there can knock on the head."""
+        here = [one.known for one in self.of("in-place", "other-berth", "missing") if one.known is not None]
+        full = sum(known.state in FULL for known in here)
+        seen = self.of("in-place", "other-berth", "elsewhere")
+        return [one for one in seen if one.known is not None and one.known.state not in FULL] if 2 * full > len(here) else []
 
     @property
     def agrees(self) -> bool:

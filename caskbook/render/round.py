@@ -25,7 +25,7 @@ _HEADS: tuple[tuple[What, str], ...] = (
     ("not-in-the-book", "seen here, and not in the book at all"),
     ("unreadable", "seen here, and its file cannot be read"),
 )
-_COLUMNS = ("cask", "what", "book_berth", "seen_at", "between", "type", "state", "scanned_at", "due")
+_COLUMNS = ("cask", "what", "book_berth", "seen_at", "between", "type", "state", "said_at", "due")
 
 
 def round_text(found: Compared, day: date, unread: Sequence[tuple[str, str]], due: Due, todo: Sequence[Step], width: int | None) -> str:
@@ -35,6 +35,9 @@ def round_text(found: Compared, day: date, unread: Sequence[tuple[str, str]], du
     for what, says in _HEADS:
         if some := found.of(what):
             lines += ["", *flow([f"{what}  {len(some)}: {says}"], width), *(line for one in some for line in _cask_lines(one, width))]
+    if found.empty:
+        lines += ["", *flow([f"empty  {len(found.empty)}: seen here, and empty in the book, which has most of the row full"], width)]
+        lines += [line for one in found.empty for line in _cask_lines(one, width)]
     lines += _oddities(found, unread, width)
     lines += _due_lines(found, due, width)
     lines += ["", *(line for text in _counts(found, unread) for line in flow([text], width))]
@@ -131,6 +134,7 @@ def round_json(found: Compared, day: date, unread: Sequence[tuple[str, str]], du
         "not_read": [{"line": text, "why": why} for text, why in unread],
         "counts": counts,
         "in_order": found.ordered,
+        "empty": [one.cask for one in found.empty],
         "several_at": {berth: list(casks) for berth, casks in found.shared.items()},
         "casks": [dict(zip(_COLUMNS, row, strict=True)) for row in _rows(found, due)],
         "to_do": [{"job": step.job, "casks": list(step.casks), "berths": list(step.berths), "certain": step.certain, "line": step.line} for step in todo],

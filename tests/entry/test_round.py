@@ -97,6 +97,15 @@ def test_whatever_the_book_says_of_it_is_told() -> None:
     assert [step.job for step in steps(found) if step.certain] == ["found"]
 
 
+def test_an_empty_cask_in_a_full_row_is_told_and_no_fault() -> None:
+    def row_of(empties: int) -> Compared:
+        known = [here(n, state="emptied" if n <= empties else "filled") for n in range(1, 9)]
+        return walk(*range(1, 9), more=tuple(known))
+
+    assert [one.cask for one in row_of(3).empty] == [number(n) for n in (1, 2, 3)] and row_of(3).agrees
+    assert row_of(4).empty == [] and row_of(8).empty == [] and row_of(0).empty == []
+
+
 def test_twice_at_one_place_is_no_fault_and_at_two_it_is() -> None:
     assert walk(*range(1, 9), 8).agrees and walk(*range(1, 9), 8).again == {number(8): ()}
     two = walk(*range(1, 8), (8, 8), (8, 3))

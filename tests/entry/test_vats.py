@@ -166,3 +166,18 @@ def test_such_a_name_is_refused_at_entry_and_told_by_the_check(house: Shop, name
     assert ran.code != 0 and "write a file name" in ran.err + ran.out and house.path(CASKS[0]).read_bytes() == before
     house.put(CAME, {"date": days_ago(1), "job": "note", "note": "seen", "photo": [name]}, cask=CASKS[1])
     assert house.codes(CASKS[1]) != []
+
+
+def test_a_review_tells_the_work_of_one_cask_and_adds_up_that_of_many() -> None:
+    from casks import HOUSE as PLAIN
+    from casks import cask_of, ev
+
+    from caskbook.review.days import Done, days
+
+    casks = [
+        cask_of(ev("2020-01-01", "receive", verdict="accept"), ev("2020-01-02", "drive", work_minutes=12.5, material=["rush"]), cask=cask) for cask in CASKS
+    ]
+    (told_of_one,) = days([Done(casks[0], casks[0].events[1])], PLAIN)
+    assert told_of_one.casks[0].phrases == ("all hoops driven, 12.5 min, with rush",)
+    (told_of_all,) = days([Done(cask, cask.events[1]) for cask in casks], PLAIN)
+    assert told_of_all.groups[0].text.endswith("62.5 min of work")
