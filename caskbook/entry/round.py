@@ -111,6 +111,10 @@ class Compared:
         seen = self.of("in-place", "other-berth", "elsewhere")
         return [one for one in seen if one.known is not None and one.known.state not in FULL] if 2 * full > len(here) else []
 
+    def is_placed(self, one: Told) -> bool:
+        """Whether it is known where a cask that was seen stands, and nothing contradicts it."""
+        return one.seen_at is not None and one.seen_at not in self.shared and len(self.again.get(one.cask, ())) < 2
+
     @property
     def agrees(self) -> bool:
         """Whether the row is as the book has it."""
@@ -135,7 +139,7 @@ def compare(row: Row, scans: Sequence[Scan], known: Mapping[str, Known]) -> Comp
     unseen = [one for cask, one in known.items() if cask not in seen and row.holds(one.berth) and one.whereabouts in ("here", "missing")]
     for one in sorted(unseen, key=lambda one: walking_order(one.berth, one.cask)):
         told.append(Told(one.cask, "missing" if one.whereabouts == "here" else "missing-before", one))
-    return Compared(row, tuple(told), again, len(scans), _shared(seen), ordered)
+    return Compared(row, tuple(told), again, len(scans), _shared(told), ordered)
 
 
 def _told(row: Row, cask: str, known: Known | None, places: _Places) -> Told:
@@ -236,13 +240,13 @@ def _longest(keys: Sequence[list[tuple[str, int]]]) -> set[int]:
     return found
 
 
-def _shared(seen: Mapping[str, str | None]) -> dict[str, tuple[str, ...]]:
-    """Berths for one cask at which several were said to stand."""
-    found: dict[str, tuple[str, ...]] = {}
-    for cask, berth in seen.items():
-        if berth is not None and is_one_place(berth):
-            found[berth] = (*found.get(berth, ()), cask)
-    return {berth: casks for berth, casks in found.items() if len(casks) > 1}
+def _shared(told: Sequence[Told]) -> dict[str, tuple[str, ...]]:
+    """Berths for one cask at which several were seen, unless the book has them all there."""
+    found: dict[str, list[Told]] = {}
+    for one in told:
+        if one.seen_at is not None and is_one_place(one.seen_at):
+            found.setdefault(one.seen_at, []).append(one)
+    return {berth: tuple(one.cask for one in seen) for berth, seen in found.items() if len(seen) > 1 and any(one.what != "in-place" for one in seen)}
 
 
 class Step(NamedTuple):
@@ -280,19 +284,20 @@ def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:
 
 
 def steps(found: Compared, looks: Sequence[str] = ()) -> Iterator[Step]:
-    """What is to be done next, of a row along which somebody was seen to walk. `looks`: casks seen on which a look is due."""
+    """What is to be done next, of a row along which somebody walked. `looks`: casks seen on which a look is due. Where more are missing than
+    were seen, half a walk is likelier, and that is not certain."""
     if not found.seen:
         return
-    placed = [one for one in found.of("other-berth", "elsewhere") if one.seen_at and one.seen_at != one.book_berth]
+    placed = [one for one in found.of("other-berth", "elsewhere") if found.is_placed(one) and one.seen_at != one.book_berth]
     back = found.of("found")
-    known_back = [one for one in back if one.seen_at]
+    known_back = [one for one in back if found.is_placed(one)]
     kept = [one for one in back if not one.seen_at and found.row.holds(one.book_berth)]
     yield from _dealt("found", known_back)
     if kept:
         yield Step("found", tuple(one.cask for one in kept))
     yield from _dealt("move", placed)
     if gone := found.of("missing"):
-        yield Step("missing", tuple(one.cask for one in gone))
+        yield Step("missing", tuple(one.cask for one in gone), certain=len(gone) <= len(found.of("in-place", "other-berth")))
     yield from (Step("found", (one.cask,), certain=False) for one in back if one not in known_back and one not in kept)
     yield from (Step("move", (one.cask,), certain=False) for one in found.of("other-berth", "elsewhere") if one not in placed)
     yield from (Step("return", (one.cask,), (one.seen_at,) if one.seen_at else (), False, "accept") for one in found.of("away"))

@@ -97,6 +97,21 @@ def test_whatever_the_book_says_of_it_is_told() -> None:
     assert [step.job for step in steps(found) if step.certain] == ["found"]
 
 
+def test_what_contradicts_itself_is_printed_and_never_certain() -> None:
+    stranger = Known(number(90), "W1/03/3", "butt", "filled", "here")
+    two = walk(1, 2, 3, 4, 5, 6, 7, 8, (90, 2), more=(stranger,))
+    assert two.shared == {"W1/05/2": (number(2), number(90))} and [step.certain for step in steps(two)] == [False]
+    both = walk((1, 3), (1, 7), *range(2, 9))
+    assert [(step.job, step.certain) for step in steps(both)] == [("move", False)]
+    book = (here(2, "W1/05/1"), here(1))
+    assert walk(*range(1, 9), more=book).shared == {}, "the book itself has both there"
+
+
+def test_more_missing_than_seen_is_rather_half_a_walk() -> None:
+    assert [step.certain for step in steps(walk(1, 2, 3, 4))] == [True]
+    assert [step.certain for step in steps(walk(1, 2, 3))] == [False]
+
+
 def test_an_empty_cask_in_a_full_row_is_told_and_no_fault() -> None:
     def row_of(empties: int) -> Compared:
         known = [here(n, state="emptied" if n <= empties else "filled") for n in range(1, 9)]

@@ -17,8 +17,8 @@ from caskbook.entry.round import Compared, Known, Row, Scan, compare
 
 ENDS = ("end", "quit", "exit", "q", "bye")
 HELP = (
-    "7005                a cask that stands here: its number, the end of it, or an old mark\n"
-    "7005 at 3           at that place of the row; also 7005 W1/05/3, or the berth on a line of its own before it\n"
+    "7005                a cask that stands here: number, end of it, old mark\n"
+    "7005 at 3           at that place; also 7005 W1/05/3, or the berth before it\n"
     "left                what was not seen yet, along the row\n"
     "undo                takes back the last line\n"
     "later               stops, and keeps it: go on with caskbook round --go-on\n"
@@ -143,7 +143,7 @@ class RoundLines:
         known = {one.cask: one for one in self._in_row()}
         more = [cask for cask in dict.fromkeys(scan.cask for scan in scans) if cask not in known]
         known |= {one.cask: one for one in self._facts(among("cask", more))} if more else {}
-        known |= {cask: Known(cask) for cask in more if cask not in known and self.book.ledger.find(cask) is not None}
+        known |= {cask: Known(cask) for cask in more if cask not in known and (record := self.book.ledger.find(cask)) and record.own is None}
         found = compare(self.row, scans, known)
         return found, self._due([one.cask for one in found.seen if one.known is not None])
 
