@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from datetime import date
 from typing import Any
 
-from caskbook.entry.round import Compared, Step, Told, What
+from caskbook.entry.round import Compared, Told, What
+from caskbook.entry.round_steps import Step
 from caskbook.render.console import flow, safe
 from caskbook.render.plain_json import safe_json
 from caskbook.render.table import table_csv

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
-from caskbook.entry.round import Compared, Known, Row, Scan, compare, steps
+from caskbook.entry.round import Compared, Known, Row, Scan, compare
+from caskbook.entry.round_steps import steps
 
 ROW = Row(("W1/05",), {"W1": "warehouse 1", "Y": "yard"})
 

@@ -11,7 +11,8 @@ from caskbook.cli.common import Book, one_of, open_book, say, screen, write, wri
 from caskbook.cli.entering.round_lines import ENDS, RoundLines
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.berths import read_berths
-from caskbook.entry.round import Row, Step, steps
+from caskbook.entry.round import Row
+from caskbook.entry.round_steps import Step, steps
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:

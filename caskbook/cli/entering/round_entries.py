@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from caskbook.entry.build import Asker
     from caskbook.entry.entry import Entry
     from caskbook.entry.plan import Desk
-    from caskbook.entry.round import Step
+    from caskbook.entry.round_steps import Step
 
 
 def enter_steps(book: Book, certain: Sequence[Step], by: str | None, *, yes: bool, dry: bool) -> int:
