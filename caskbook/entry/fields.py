@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
@@ -76,6 +76,12 @@ def job_fields(job: str) -> tuple[JobField, ...]:
     work = [key for key in WORK if key in found]
     own = [key for key in found if key not in (*_NEVER_TYPED, *COMMON, *WORK)]
     return tuple(_field(job, key, found[key]) for key in (*own, *work, *COMMON))
+
+
+def meant_by(name: str, places: Sequence[tuple[Any, ...]]) -> list[tuple[Any, ...]]:
+    """The (job, key, …) places that a name means: `minutes` of a test is how long it was held, whatever job is typed with it."""
+    kept = [place for place in places if place[1] == name or place[1] not in WORK]
+    return kept if any(place[1] == name for place in kept) else [*places]
 
 
 @cache

@@ -125,6 +125,13 @@ def test_minutes_material_and_photos_of_a_job(house: Shop) -> None:
     assert house.codes(CASKS[0]) == []
 
 
+def test_minutes_beside_a_test_stay_how_long_it_was_held(house: Shop) -> None:
+    ran = house.enter("drive+test", CASKS[0], "pass", "--psi", "9", "--minutes", "10", "--drive-work-minutes", "20", "--by", "ab", "--yes")
+    assert ran.code == 0, ran.err
+    drive, test = house.data(CASKS[0])["events"][-2:]
+    assert (drive.get("work_minutes"), test.get("minutes"), test.get("work_minutes")) == (20, 10, None)
+
+
 def test_a_sheet_and_the_bench_take_them(house: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     (tmp_path / "day.csv").write_text(
         f"date,job,cask,by,work_minutes,material,photo\n{days_ago(0)},drive,{CASKS[0]},ab,15,rush; 1 hoop,a.jpg\n{days_ago(0)},drive,{CASKS[1]},ab,15,,../b.jpg\n",
