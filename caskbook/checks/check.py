@@ -16,6 +16,7 @@ from caskbook.checks.newlines import without_converted
 from caskbook.checks.registry import rules_on, severities
 from caskbook.checks.takers import overdrawn_by
 from caskbook.checks.twins import joined_twice, joins
+from caskbook.checks.vats import Pour, pours, unlike_vat
 from caskbook.core.finding import Fault, Finding, in_file_order
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.life import Life
@@ -35,12 +36,13 @@ class Report:
 
 @dataclass(slots=True)
 class Part:
-    """What the check of one file gives: its findings, before the house's severities; parts it took from donors; and rows that
-    join other numbers to this one, as (other number, its own, row, entry's id)."""
+    """What the check of one file gives: its findings, before the house's severities; parts it took from donors; rows that
+    join other numbers to this one, as (other number, its own, row, entry's id); and what came into it out of vats."""
 
     findings: list[Finding]
     takes: list[Take] = field(default_factory=list)
     joins: list[tuple[str, str, int, str]] = field(default_factory=list)
+    pours: list[Pour] = field(default_factory=list)
 
 
 def context_of(ledger: Ledger, today: date, names: Iterable[str] | None = None) -> Context:
@@ -92,12 +94,14 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
     """The report on files that were checked one by one; on the `whole` ledger also what is only seen over all of them."""
     findings: list[Finding] = []
     taken: list[Take] = []
+    poured: list[Pour] = []
     joined: dict[str, list[tuple[str, int, str]]] = {}
     casks = 0
     for part in parts:
         casks += 1
         findings += part.findings
         taken += part.takes
+        poured += part.pours
         for other, number, row, ident in part.joins:
             joined.setdefault(other, []).append((number, row, ident))
     if taken and not whole:
@@ -105,7 +109,7 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
     if joined and not whole:
         findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
     if whole:
-        findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *joined_twice(joined)])
+        findings += _of_ledger(ledger, context, [*overdrawn(taken, context), *unlike_vat(poured, context), *joined_twice(joined)])
     return Report(tuple(in_file_order(_regarded(without_converted(ledger.file_store, findings), context))), casks)
 
 
@@ -131,7 +135,8 @@ def part_of(record: Record, life: Life | None, context: Context) -> Part:
         faults += rule(view)
     taken = list(takes(view)) if TAKING & view.jobs else []
     joined = [(other, view.cask.id, row, ident) for other, row, ident in joins(view)] if "same-as" in view.jobs else []
-    return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined)
+    poured = list(pours(view)) if "fill" in view.jobs else []
+    return Part([*record.findings, *record.placed(_ready_to_paste(fault, view.cask.id) for fault in _once(faults))], taken, joined, poured)
 
 
 def _ready_to_paste(fault: Fault, number: str) -> Fault:

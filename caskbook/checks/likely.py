@@ -14,8 +14,8 @@ from caskbook.gauging.units.slips import likely_slip
 from caskbook.life.needs import WINE_ABV, WINE_ABV_HARD
 from caskbook.model.invalid import nearest, shown
 from caskbook.model.jobs import JOBS, Event
-from caskbook.model.jobs.base import plain, plausible_range
-from caskbook.model.typed import typed_of
+from caskbook.model.jobs.base import plain
+from caskbook.model.typed import plausible_range, typed_of
 from caskbook.words import CASK_TYPES, DEFECTS, LEAK_WORDS, NOSE_FAULTS, CaskType
 from caskbook.words.job_table import jobs_with
 

@@ -13,7 +13,25 @@ from caskbook.cli.without_typer import run_plain
 from caskbook.core import outcome
 
 _INTERRUPTED = 130
-_WRITE = ("init", "enter", "bench", "void", "correct", "redate", "move-event", "undo", "stamp", "settle", "git", "demo", "schema", "labels", "sheet", "import")
+_WRITE = (
+    "init",
+    "enter",
+    "bench",
+    "round",
+    "void",
+    "correct",
+    "redate",
+    "move-event",
+    "undo",
+    "stamp",
+    "settle",
+    "git",
+    "demo",
+    "schema",
+    "labels",
+    "sheet",
+    "import",
+)
 
 
 def run(arguments: list[str]) -> int:

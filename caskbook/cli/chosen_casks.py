@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Any
 
 from caskbook.cli.common import Book, index_of
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.berths import walking_order as walking_order
 
 
 def rows_of(book: Book, sql: str) -> list[tuple[Any, ...]]:
@@ -31,9 +31,3 @@ def among(column: str, words: Sequence[str]) -> str:
     from caskbook.cli.commands.list import quoted
 
     return f"{column} IN ({', '.join(map(quoted, words))})"
-
-
-def walking_order(berth: str | None, cask: str) -> tuple[bool, list[tuple[str, int]], str]:
-    """The order in which somebody walks along the berths: W1/05/2 before W1/05/10, and casks without one at the end."""
-    parts = [(text, int(number or 0)) for text, number in re.findall(r"([^0-9]*)([0-9]*)", berth or "") if text or number]
-    return not berth, parts, cask

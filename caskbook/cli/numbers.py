@@ -28,7 +28,7 @@ def numbers_of(book: Book, at: str | None = None, *, with_gone: bool = False) ->
         def marked(text: str) -> Sequence[str] | None:
             return None if at else index_of(book).files_marked(text)
 
-        return Numbers(book.ledger, book.day, marked, lambda parcel: _of_parcel(book, at, parcel), _text_of, with_gone=with_gone)
+        return Numbers(book.ledger, book.day, marked, lambda parcel: _of_parcel(book, at, parcel), text_of, with_gone=with_gone)
 
     return made
 
@@ -105,7 +105,7 @@ def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]
     raise CaskbookError(f"no cask of a parcel {shown} in the book" + (f": did you mean {' or '.join(f'@{one}' for one in near)}?" if near else ""))
 
 
-def _text_of(path: str) -> str:
+def text_of(path: str) -> str:
     """What a file of numbers holds, or standard input. CaskbookError for what cannot be read, or is no such list."""
     if path == STDIN:
         data = _standard_input()

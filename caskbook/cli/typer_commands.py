@@ -127,6 +127,32 @@ def labels(
     raise typer.Exit(run(what or [], save, filters, records, copies=copies, new=new))
 
 
+def round_(
+    berths: Annotated[Optional[str], typer.Argument(metavar="BERTH", help="A row, a store, or berths: W1/05, W1, Y2, W1/05/1..20.")] = None,  # noqa: UP045
+    what: Annotated[
+        list[str] | None,
+        typer.Argument(
+            metavar="[CASK]...",
+            help="Seen there, as one walks: numbers or their ends, `at BERTH` behind one; file:PATH, -; without any asked for, or read from the pipe.",
+        ),
+    ] = None,
+    records: Records = None,
+    day: Annotated[Optional[str], typer.Option("--date", metavar="DATE", help="The day of the walk; today, or the shift's, unless said.")] = None,  # noqa: UP045
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    enter: Annotated[bool, typer.Option("--enter", help="Enter what is certain: move, found, missing; else it is asked, or not written.")] = False,
+    by: Annotated[Optional[str], typer.Option("--by", help="Who walked, for what is entered.")] = None,  # noqa: UP045
+    yes: Annotated[bool, typer.Option("--yes", "-y", help="With --enter: ask nothing.")] = False,
+    dry_run: Annotated[bool, typer.Option("--dry-run", "-n", help="With --enter: show the lines that would be added.")] = False,
+    go_on: Annotated[bool, typer.Option("--go-on", help="Go on with the round that was left, or cut off, on this machine.")] = False,
+    anew: Annotated[bool, typer.Option("--anew", help="Drop the round that was left.")] = False,
+    vacant: Annotated[bool, typer.Option("--vacant", help="A row in which the book has no cask.")] = False,
+) -> None:
+    """What is seen along a row, held against the book; exit code 1 where they do not agree."""
+    from caskbook.cli.commands.round import Asked, run
+
+    raise typer.Exit(run(Asked(berths, what or [], records, day, form, by, enter, yes, dry_run, go_on, anew, vacant)))
+
+
 def schema(
     folder: Annotated[str, typer.Argument(metavar="[DIR]", help="Where the two files go.")] = "schemas",
 ) -> None:
@@ -184,7 +210,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "list": list_casks, "query": query, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 

@@ -19,7 +19,7 @@ DUE: Options = {
 }  # fmt: skip
 LIST: Options = {
     **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
-    "--spirit": ("spirit", TEXTS), "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--where": ("where", TEXT),
+    "--spirit": ("spirit", TEXTS), "--vat": ("vat", TEXTS), "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--where": ("where", TEXT),
     "--mark": ("mark", TEXTS), "--columns": ("columns", TEXT), "--sort": ("sort", TEXT),
 }  # fmt: skip
 
@@ -70,7 +70,7 @@ def _due(loose: list[str], given: dict[str, Any]) -> int | None:
 def _list(loose: list[str], given: dict[str, Any]) -> int | None:
     from caskbook.cli.commands.list import run
 
-    filters = {name: given[name] for name in ("state", "berth", "store", "spirit", "parcel", "supplier", "mark")}
+    filters = {name: given[name] for name in ("state", "berth", "store", "spirit", "vat", "parcel", "supplier", "mark")}
     filters |= {"type": given["types"], "cask": loose or None}
     return run(given["records"], given["as_of"], given["at"], given["form"], filters, given["where"], given["columns"], given["sort"])
 

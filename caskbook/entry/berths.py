@@ -1,4 +1,4 @@
-"""Berths dealt out to casks in order: `W1/05/1..4`, or a list; and which berths are a place for one cask."""
+"""Berths dealt out to casks in order: `W1/05/1..4`, or a list; which berths are a place for one cask, and how one walks along them."""
 
 from __future__ import annotations
 
@@ -16,6 +16,20 @@ _RANGE = re.compile(r"(.*?)([0-9]{1,6})\.\.(.+)")
 def is_one_place(berth: str) -> bool:
     """Whether a berth is a place for one cask: store, row and a number. A yard or a row holds many."""
     return bool(re.fullmatch(r"[^/]+(/[^/]+)+/[0-9]+", berth))
+
+
+def walking_order(berth: str | None, cask: str) -> tuple[bool, list[tuple[str, int]], str]:
+    """The order in which somebody walks along the berths: W1/05/2 before W1/05/10, and casks without one at the end."""
+    parts = [(text, int(number or 0)) for text, number in re.findall(r"([^0-9]*)([0-9]*)", berth or "") if text or number]
+    return not berth, parts, cask
+
+
+def read_berths(text: str) -> list[str]:
+    """The berths, or beginnings of berths, that were typed: one, a list, a range. CaskbookError for what is none."""
+    berths = list(dict.fromkeys(_read(text)))
+    if not berths:
+        raise CaskbookError(f"'{''.join(sign if sign.isprintable() else '?' for sign in text[:40])}' is no berth: as W1/05, W1/05/1..20 or Y2")
+    return berths
 
 
 def deal(text: str | None, casks: Sequence[str]) -> dict[str, str]:

@@ -10,11 +10,12 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from caskbook.entry.fields import WORK
 from caskbook.entry.sheet_columns import REMARK, TICK, Column, columns_of
 
 PAGE = 24
 """Casks of a page."""
-NOTE = "note"
+NOTE, PHOTO = "note", "photo"
 MOST_TICKS = 6
 """A closed list of more words is written, and told at the foot."""
 _WRITTEN = 6
@@ -62,8 +63,8 @@ class Sheet:
         return f"{self.house} · {jobs}" if self.house else jobs
 
     def cells(self) -> list[Cell]:
-        """Room for every field, that for a note last."""
-        found = [_cell(one) for one in columns_of(self.jobs)]
+        """Room for every field that tells of the cask, that for a note last; the work itself is told in a typed sheet."""
+        found = [_cell(one) for one in columns_of(self.jobs) if one.field.key not in WORK]
         return found if self.jobs == (NOTE,) else [*found, Cell(NOTE)]
 
     def blanks(self) -> list[str]:
@@ -147,7 +148,7 @@ def blank_csv(jobs: Sequence[str], cards: Sequence[Card]) -> str:
     sink = io.StringIO(newline="")
     writer = csv.writer(sink, lineterminator="\n")
     told = [REMARK + name for name in ("berth", "reason")] if any(one.berth or one.reasons for one in cards) else []
-    keys = list(dict.fromkeys(["date", "job", "cask", "by", TICK, *(one.key for one in columns_of(jobs)), NOTE]))
+    keys = list(dict.fromkeys(["date", "job", "cask", "by", TICK, *(one.key for one in columns_of(jobs)), PHOTO, NOTE]))
     writer.writerow([*keys, *told])
     for one in cards:
         if one.cask:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.entry.open_matters import ANSWERING, answer_lines
 from caskbook.entry.slips import gauge_doubts
+from caskbook.entry.vats import vat_doubts, vat_lines
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
@@ -31,6 +32,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(taken(desk, plan)), "berths"),
         *_cut(list(gauge_doubts(desk, plan)), "gauges"),
         *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
+        *_cut(list(vat_doubts(desk, plan)), "vats"),
     ]
 
 
@@ -44,6 +46,7 @@ def notices(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_strange_stores(desk, plan)), "berths"),
         *_cut(list(_due_before(desk, plan)), "matters"),
         *_cut(list(_racked_empty(plan)), "casks"),
+        *_cut(list(vat_lines(desk, plan)), "vats"),
     ]
 
 

@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from caskbook.model.cask import CaskHead
 from caskbook.model.jobs import JOBS
+from caskbook.model.jobs.work import WORK as WORK
 from caskbook.model.typed import choices_of, kind_of, typed_of
 from caskbook.words.job_table import jobs_with
 
 _NEVER_TYPED = ("id", "date", "job", "source", "moved_from")
-COMMON = ("by", "sheet", "note", "why", "replaces", "answers")
+COMMON = ("by", "sheet", "note", "why", "replaces", "answers", "photo")
 HEAD_KEYS = ("type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner", "prior", "charred", "parcel", "supplier")
 HEAD_FILE = "head file"
 """Stands where a job stands, for a field that says what the cask is."""
@@ -24,6 +25,7 @@ _OTHER_NAMES: Mapping[str, tuple[str, ...]] = {
     "at": ("on", "place"), "litres": ("liters", "l"), "abv": ("strength",), "minutes": ("min",), "seconds": ("secs",),
     "stave_mm": ("thinnest",), "dims_mm": ("dims", "dimensions"), "from": ("from_",), "spirit": ("liquor",),
     "verdict": ("found",), "psi": ("pressure",), "by": ("who",), "faults": ("smells",), "findings": ("defects",),
+    "vat": ("batch",), "work_minutes": ("work", "minutes"), "material": ("materials",), "photo": ("photos", "picture"),
 }  # fmt: skip
 LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")
 """Kinds of fields that hold several values: an option given again adds to them."""
@@ -56,7 +58,8 @@ class JobField:
     def names(self) -> tuple[str, ...]:
         """What it answers to after `--`, hyphens as underscores: the key first, then shorter and friendlier ones."""
         tails = [self.key.removesuffix(tail) for tail in _UNIT_TAILS if self.key.endswith(tail)]
-        return tuple(dict.fromkeys((self.key, *tails, *_OTHER_NAMES.get(self.key, ()))))
+        others = [name for name in _OTHER_NAMES.get(self.key, ()) if self.job not in JOBS or name not in JOBS[self.job].model_fields]
+        return tuple(dict.fromkeys((self.key, *tails, *others)))
 
     @property
     def option(self) -> str:
@@ -70,8 +73,15 @@ def job_fields(job: str) -> tuple[JobField, ...]:
     """The fields of a job that a person may give, its own first, those of every job after them."""
     model = JOBS[job]
     found = {field.alias or name: field for name, field in model.model_fields.items()}
-    own = [key for key in found if key not in (*_NEVER_TYPED, *COMMON)]
-    return tuple(_field(job, key, found[key]) for key in (*own, *COMMON))
+    work = [key for key in WORK if key in found]
+    own = [key for key in found if key not in (*_NEVER_TYPED, *COMMON, *WORK)]
+    return tuple(_field(job, key, found[key]) for key in (*own, *work, *COMMON))
+
+
+def meant_by(name: str, places: Sequence[tuple[Any, ...]]) -> list[tuple[Any, ...]]:
+    """The (job, key, …) places that a name means: `minutes` of a test is how long it was held, whatever job is typed with it."""
+    kept = [place for place in places if place[1] == name or place[1] not in WORK]
+    return kept if any(place[1] == name for place in kept) else [*places]
 
 
 @cache

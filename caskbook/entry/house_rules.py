@@ -19,7 +19,7 @@ from caskbook.model.standing import corrections
 from caskbook.words import CASK_TYPES, is_wine
 from caskbook.words.job_table import jobs_with, row_of
 
-_NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers", "moved_from", "replaces")
+_NOT_COMPARED = ("id", "by", "sheet", "note", "why", "answers", "moved_from", "replaces", "work_minutes", "material", "photo")
 _BY_STAVE = ("stave", "joint", "croze", "chime")
 _MAY_REPEAT = jobs_with("repeats")
 

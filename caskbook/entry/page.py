@@ -132,7 +132,7 @@ def _stops(code: str, record: Record) -> bool:
 
 _FIRST = ("id", "date", "job", "by")
 _GAUGED = ("temp_c", "at_20")
-_LAST = ("sheet", "source", "replaces", "moved_from", "answers", "why", "note")
+_LAST = ("work_minutes", "material", "sheet", "source", "replaces", "moved_from", "answers", "why", "note", "photo")
 
 
 def ordered_event(event: Mapping[str, Any]) -> dict[str, Any]:

@@ -40,7 +40,7 @@ class Desk:
 
     `joins`: number → the one under which its cask goes on, as far as that is known. `files_at`: names of the files whose casks may
     lie at some berths, None where that cannot be told soon. `numbers`: what knows the short names of casks. `day` and `sheet`: those of the shift; `cautioned`: kinds of cautions told in it. `due_known`: what is due on the
-    cask of a file with some content, None where that has to be judged. They are asked of others, and
+    cask of a file with some content, None where that has to be judged. `files_of_vat`: files whose casks may hold what came out of a vat. They are asked of others, and
     only where they matter.
     """
 
@@ -56,6 +56,7 @@ class Desk:
     sheet: str | None = None
     cautioned: Collection[str] = ()
     due_known: Callable[[str, bytes, date], list[tuple[str, str, str | None]] | None] = lambda name, data, day: None
+    files_of_vat: Callable[[str], Sequence[str] | None] = lambda _: None
 
     @property
     def work_day(self) -> date:

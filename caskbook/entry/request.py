@@ -9,7 +9,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.core.given_once import refuse_empty, refuse_second
 from caskbook.entry.bench_words import canonical_job, nearest_job_hint, said_of_words
 from caskbook.entry.casks import in_full, looks_like_casks, read_casks
-from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.fields import HEAD_FILE, LISTS, NEW_FILE_JOBS, JobField, head_fields, job_fields, meant_by
 from caskbook.words import JOBS, TYPED_ONLY, AmbiguousWord, UnknownWord, canonical, fold
 from caskbook.words.job_table import JOB_TABLE
 
@@ -111,7 +111,7 @@ def _options_of(jobs: Sequence[str]) -> dict[str, list[tuple[str, str, int]]]:
                 for name in one.names:
                     offer(name, HEAD_FILE, one.key, 1)
                 offer(f"head_{one.key}", HEAD_FILE, one.key, 1)
-    return table
+    return {name: meant_by(name, places) for name, places in table.items()}
 
 
 def takes_head(job: str) -> bool:
@@ -190,7 +190,7 @@ def _places(name: str, table: dict[str, list[tuple[str, str, int]]], jobs: Seque
         hint = f": did you mean --{near[0].replace('_', '-')}?" if near else f"; `caskbook enter {jobs[0]} --help` lists its fields"
         raise CaskbookError(f"{name[:40]} is no option of {'+'.join(jobs)}{hint}")
     owners = [place for place in places if place[0] != "run"]
-    if len({place[0] for place in owners}) > 1 and len(jobs) > 1 and owners[0][1] not in ("by", "sheet", "note", "why"):
+    if len({place[0] for place in owners}) > 1 and len(jobs) > 1 and owners[0][1] not in ("by", "sheet", "note", "why", "photo"):
         which = " or ".join(f"--{place[0]}-{place[1].replace('_', '-')}" for place in owners)
         raise CaskbookError(f"{name}: for which job? {which}")
     return places if len(jobs) > 1 or len(places) == 1 else _both_or_first(places)

@@ -7,14 +7,14 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields
+from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields, meant_by
 from caskbook.entry.labels import label_of, short_unit
 
 TICK = "tick"
 """The column with the tick: a row without it, and with nothing else filled in, is none."""
 REMARK = "#"
 """A heading that begins so is there to be read by people."""
-_FOR_ALL = ("by", "sheet", "note", "why")
+_FOR_ALL = ("by", "sheet", "note", "why", "photo")
 _HEAD_NOT_TYPED = ("yaml", "event", "flag")
 
 
@@ -52,6 +52,7 @@ def _unit(one: JobField) -> str:
 def fields_headed(jobs: Sequence[str], heading: str) -> list[tuple[str, str]]:
     """(job or head, key) of each field that a heading means. CaskbookError where it means none, or may mean those of several jobs."""
     found = [(job, one.key) for job in jobs for one in job_fields(job) if heading in (*one.names, *(f"{job.replace('-', '_')}_{name}" for name in one.names))]
+    found = [(job, key) for job, key in meant_by(heading, found)]
     if not found and set(jobs) & set(NEW_FILE_JOBS):
         found = [(HEAD_FILE, one.key) for one in head_fields() if heading in (*one.names, f"head_{one.key}")]
     if not found:

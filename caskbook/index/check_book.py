@@ -15,6 +15,7 @@ from typing import Any
 from caskbook.checks import Report, context_of
 from caskbook.checks.check import Part, report_of
 from caskbook.checks.donors import Take
+from caskbook.checks.vats import Pour
 from caskbook.core.finding import Finding, Span
 from caskbook.index.check_files import BORNE, Checked, Open, check_some, file_named
 from caskbook.index.claims import claimants_in
@@ -86,13 +87,13 @@ _NOTHING = Part([])
 
 def _lean(part: Part) -> Part:
     """Of nearly all files there is nothing to tell: one part is kept for all of them."""
-    return part if part.findings or part.takes or part.joins else _NOTHING
+    return part if part.findings or part.takes or part.joins or part.pours else _NOTHING
 
 
 def _shown(part: Part, prefix: str) -> Part:
     if not part.findings or not prefix:
         return part
-    return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins)
+    return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins, part.pours)
 
 
 def _checked(snapshot: Snapshot, todo: list[str], names: list[str], claimants: Claimants | None, progress: Progress | None) -> Iterator[Checked]:
@@ -155,9 +156,10 @@ def _part(findings: str | None, tally: str | None) -> Part:
         return _NOTHING
     part = Part([_finding(row) for row in json.loads(findings)] if findings else [])
     if tally:
-        takes, joins = json.loads(tally)
+        takes, joins, poured = json.loads(tally)
         part.takes = [Take(donor, what, count, date.fromisoformat(day), event, cask, row) for donor, what, count, day, event, cask, row in takes]
         part.joins = [tuple(row) for row in joins]
+        part.pours = [Pour(vat, date.fromisoformat(day), *rest) for vat, day, *rest in poured]
     return part
 
 
@@ -177,7 +179,8 @@ def _texts(one: Checked) -> tuple[str | None, str | None, str | None]:
     part = one.part
     needs = json.dumps([one.casks, one.files]) if one.casks or one.files else None
     findings = json.dumps([_plain(found) for found in part.findings], ensure_ascii=False) if part.findings else None
-    tally = json.dumps([[astuple(take) for take in part.takes], part.joins], default=str) if part.takes or part.joins else None
+    kept = [[astuple(take) for take in part.takes], part.joins, [astuple(pour) for pour in part.pours]]
+    tally = json.dumps(kept, default=str) if any(kept) else None
     return needs, findings, tally
 
 

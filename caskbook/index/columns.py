@@ -58,6 +58,7 @@ CASK: tuple[Column, ...] = (
     Column("store", "text", "the store the berth belongs to"),
     Column("stow", "text", "bilge, upright-A or upright-B"),
     Column("spirit", "text", "what is in it"),
+    Column("vat", "text", "the vat or batch that it was filled from, while the fill lasts"),
     Column("fills", "int", "fills in this ledger that found it empty", "fills"),
     Column("fills_life", "int", "fills in its whole life; unknown where the past is", "fills"),
     Column("fills_life_min", "int", "fills in its life that are known of", "fills"),
@@ -131,6 +132,11 @@ EVENT: tuple[Column, ...] = (
     Column("litres", "real", "litres as measured", "litres"),
     Column("abv", "real", "strength at 20 °C", "% vol"),
     Column("psi", "real", "test pressure", "psi"),
+    Column("vat", "text", "of a filling: the vat or batch"),
+    Column("vat_litres", "real", "of a filling: what that vat held", "litres"),
+    Column("work_minutes", "real", "time the work took", "minutes"),
+    Column("material", "list", "what was used up"),
+    Column("photo", "list", "photographs by their file names"),
     Column("data", "map", "the whole entry as JSON; json_extract(data, '$.result') takes one field"),
 )
 
@@ -139,6 +145,7 @@ FILL: tuple[Column, ...] = (
     Column("event", "text", "the entry that filled it"),
     Column("n", "int", "which fill in this ledger, from 1"),
     Column("spirit", "text", "what went in"),
+    Column("vat", "text", "the vat or batch that it was filled from"),
     Column("start", "day", "the day it was filled"),
     Column("end", "day", "the day it was emptied; unknown while it lasts", sql='f."end"'),
     Column(

@@ -133,11 +133,11 @@ class Index:
 
         return files_at(self.root, berths, disk=self.disk)
 
-    def files_marked(self, text: str) -> list[str] | None:
-        """Names of the files that may bear an old mark; None where that cannot be told."""
-        from caskbook.index.short_names import files_marked
+    def files_marked(self, text: str, *, vat: bool = False) -> list[str] | None:
+        """Names of the files that may bear an old mark, or whose casks may hold what came out of a `vat`; None where that cannot be told."""
+        from caskbook.index import short_names
 
-        return files_marked(self.root, text, disk=self.disk)
+        return (short_names.files_of_vat if vat else short_names.files_marked)(self.root, text, disk=self.disk)
 
     def due_known(self, name: str, data: bytes, day: date) -> list[tuple[str, str, str | None]] | None:
         """What is due on the cask of a file with this content (`due_of_cask.due_known`); None where the index does not know."""

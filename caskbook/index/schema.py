@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.index.columns import Column
 
-LAYOUT = 9
+LAYOUT = 10
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 
@@ -60,6 +60,7 @@ CREATE INDEX life_of ON life (version, house, from_day, until_day);
 CREATE INDEX life_from ON life (from_day);
 CREATE INDEX life_until ON life (until_day);
 CREATE INDEX life_berth ON life (berth) WHERE berth IS NOT NULL;
+CREATE INDEX life_vat ON life (vat) WHERE vat IS NOT NULL;
 CREATE INDEX life_parcel ON life (parcel) WHERE parcel IS NOT NULL;
 CREATE INDEX life_marks ON life (old_marks) WHERE old_marks IS NOT NULL;
 CREATE INDEX life_donors ON life (donors) WHERE donors IS NOT NULL;
@@ -71,7 +72,7 @@ CREATE TABLE due (
 CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
 CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE fill (
-  life INTEGER, event TEXT, n INTEGER, spirit TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
+  life INTEGER, event TEXT, n INTEGER, spirit TEXT, vat TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
   short INTEGER, berth TEXT, store TEXT, loss_from TEXT, loss_to TEXT, loss_litres_20 REAL, loss_lpa REAL, loss_share REAL,
   loss_per_year REAL, loss_plus_minus REAL, loss_doubt TEXT, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
@@ -94,7 +95,7 @@ CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER
 CREATE TABLE wide (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE event (
   version INTEGER, row INTEGER, id TEXT, date TEXT, job TEXT, "by" TEXT, sheet TEXT, note TEXT, stands INTEGER, voided_by TEXT,
-  litres REAL, abv REAL, psi REAL, data TEXT, PRIMARY KEY (version, row)
+  litres REAL, abv REAL, psi REAL, vat TEXT, vat_litres REAL, work_minutes REAL, material TEXT, photo TEXT, data TEXT, PRIMARY KEY (version, row)
 ) WITHOUT ROWID;
 CREATE TABLE events_kept (version INTEGER PRIMARY KEY);
 CREATE TABLE file_check (

@@ -1,4 +1,4 @@
-"""Casks by what is typed for them: an old mark, a parcel."""
+"""Casks by what is typed for them: an old mark, a vat, a parcel."""
 
 from __future__ import annotations
 
@@ -27,6 +27,18 @@ def _kept(store: Store, wanted: str) -> Iterator[str]:
         (not wanted.isascii(), json.dumps(wanted)[1:-1].lower()),
     )
     yield from (row[0] for row in rows)
+
+
+def files_of_vat(root: Path, vat: str, *, disk: bool = True) -> list[str] | None:
+    """Names of the files whose casks may hold what came out of a vat, capitals aside; as `files_marked`."""
+    wanted = " ".join(vat.split()).casefold()
+    plain = wanted.encode() if wanted.isascii() and wanted.replace("-", "").isalnum() else b"vat"
+
+    def kept(store: Store) -> Iterator[str]:
+        rows = store.execute("SELECT v.name, l.vat FROM life l INDEXED BY life_vat CROSS JOIN version v ON v.id = l.version WHERE l.vat IS NOT NULL")
+        yield from (name for name, found in rows if " ".join(found.split()).casefold() == wanted)
+
+    return files_bearing(root, kept, lambda data: plain in data.lower(), disk=disk)
 
 
 def of_parcel(answer: Answer, parcel: str) -> list[tuple[str, bool]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -242,7 +242,7 @@ def _quiet(verdicts: list[Verdict]) -> str:
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
     known = {loss.record.filling.event: _fill_loss(loss) for loss in losses}
     return [
-        (f.event, f.count, f.spirit, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.event, _NO_LOSS))
+        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.event, _NO_LOSS))
         for f in life.state.fillings
     ]
 
@@ -266,9 +266,15 @@ def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
         stands = None if "job" in event.lost else int(event.id not in fallen)
         rows.append(
             (row, event.id, _iso(event.date), data.get("job"), data.get("by"), data.get("sheet"), data.get("note"), stands,
-             fallen.get(event.id) if stands is not None else None, data.get("litres"), data.get("abv"), data.get("psi"), json.dumps(data, ensure_ascii=False))
+             fallen.get(event.id) if stands is not None else None, *_own_columns(data), json.dumps(data, ensure_ascii=False))
         )  # fmt: skip
     return rows
+
+
+def _own_columns(data: Mapping[str, Any]) -> tuple[Any, ...]:
+    """The fields of an entry that have a column of their own; a list as JSON."""
+    found = (data.get(name) for name in ("litres", "abv", "psi", "vat", "vat_litres", "work_minutes", "material", "photo"))
+    return tuple(json.dumps(value, ensure_ascii=False) if isinstance(value, list) else value for value in found)
 
 
 def file_events(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ...]]]:

@@ -102,6 +102,11 @@ def shift_name(root: Path) -> str:
     return f"shift-{hashlib.sha256(str(root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
 
 
+def round_path(root: Path) -> Path:
+    """The file in which what is seen on a round of a ledger is kept until it is ended. CaskbookError where no state can be kept."""
+    return state_folder() / f"round-{shift_name(root).removeprefix('shift-')}"
+
+
 def has_shift(root: Path) -> bool:
     """Whether one is noted, of whatever day; a look that takes no time where there is none, as for most entries."""
     try:

@@ -46,6 +46,7 @@ class Filling:
     end_event: str | None = None
     short: bool = False
     since_char: bool = True
+    vat: str | None = None
 
 
 @dataclass(slots=True)

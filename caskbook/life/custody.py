@@ -86,6 +86,7 @@ def season(st: State, ev: s.Season) -> None:
 def fill(st: State, ev: s.Fill) -> None:
     """A fill; the spirit's age runs from oak_since, else from this day."""
     st.start_filling(ev, ev.spirit, ev.litres, ev.abv)
+    st.fillings[-1].vat = ev.vat
     since = ev.date if ev.oak_since is None and "oak_since" not in ev.lost else ev.oak_since
     st.oak_since = since if isinstance(since, date) else None
     _berthed(st, ev.berth, ev.stow)

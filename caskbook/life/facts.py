@@ -37,6 +37,7 @@ class Facts:
     store: str | None = None
     stow: str | None = None
     spirit: str | None = None
+    vat: str | None = None
     fills: int | None = None
     fills_life: int | None = None
     fills_life_min: int | None = None
@@ -141,6 +142,7 @@ def _condition(facts: Facts, st: State, day: date) -> None:
     facts.berth, facts.stow = st.berth, st.stow
     facts.store = st.settings.store_of(st.berth)
     facts.spirit = st.spirit
+    facts.vat = st.filling.vat if st.filling is not None and st.filled else None
     facts.wine_held = st.wine_held
     facts.joined = list(st.joined)
 

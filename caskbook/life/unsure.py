@@ -25,7 +25,7 @@ _FACTS: dict[str, dict[str, tuple[str, ...]]] = {
     "flag": {"at": ("flagged",)},
     "measure": {"staves": ("staves", "original_stave_share")},
     "char": {"date": ("fills_since_char", "years_in_wood_since_char")},
-    "fill": {"date": _YEARS, "oak_since": _YEARS[3:]},
+    "fill": {"vat": ("vat",), "date": _YEARS, "oak_since": _YEARS[3:]},
     "rack-in": {"date": _YEARS, "oak_since": _YEARS[3:]},
     "rack-out": {"left_l": ("contents", "spirit"), "date": _YEARS},
     "empty": {"date": _YEARS}, "dispose": {"date": _YEARS}, "convert": {"date": _YEARS},

@@ -78,6 +78,9 @@ class _Settings(_Part):
     drive_unproves: bool = Field(True, description="whether driving alone needs a re-test: a house setting, no source")
     short_fill_days: int = Field(0, ge=0, le=9999, json_schema_extra=_DAYS, description="a shorter fill is not counted since char")
     count_prior: bool = Field(True, description="whether fills before us count since the char before us")
+    vat_tolerance_percent: float = Field(
+        2, ge=0, le=50, json_schema_extra={"unit": "%"}, description="how far the casks of a vat may lie from its litres: common practice, no source"
+    )
     stave_floor_mm: float | None = Field(
         None, gt=0, le=60, json_schema_extra={"unit": "mm"}, description="thinnest stave that stands: a house setting, no source"
     )

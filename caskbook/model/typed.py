@@ -112,3 +112,12 @@ def _literals(annotation: Any) -> Iterator[str]:
     elif origin in (Union, types.UnionType, list, Annotated):
         for inner in get_args(annotation):
             yield from _literals(inner)
+
+
+def plausible_range(model: Any, name: str) -> tuple[float, float] | None:
+    """The plausible range of a field of a model, where it has one."""
+    extra = model.model_fields[name].json_schema_extra
+    if isinstance(extra, dict) and "plausible" in extra:
+        low, high = extra["plausible"]
+        return low, high
+    return None

@@ -186,7 +186,7 @@ def _inside(life: Life, facts: Facts) -> str:
         age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{number_of(facts.age_years, 'year')} old"
         here = f", {parts.years_text(facts.in_this_cask_years)} in this cask" if facts.in_this_cask_years is not None else ""
         coming = f", of age {facts.minimum_age_on}" if facts.minimum_age_on and facts.minimum_age_on > life.day else ""
-        return f"{facts.spirit or 'spirit'}, {age}{here}{coming}"
+        return f"{facts.spirit or 'spirit'}, {age}{here}{coming}" + (f", vat {facts.vat}" if facts.vat else "")
     if facts.contents == "wine":
         running = next((one for one in reversed(life.state.seasonings) if one.end is None), None)
         since = running.start if running else life.state.filling.start if life.state.filling else None

@@ -12,6 +12,7 @@ from caskbook.model.cask import in_rows
 from caskbook.model.entered import entered_on
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
+from caskbook.model.jobs.work import work_words
 from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.render.console import cut, pad, safe
 from caskbook.render.styled import Styled
@@ -119,6 +120,8 @@ def says_of(event: Event) -> str:
     said = event_words(event)
     if event.why and event.why not in said and not event.replaces:
         said += f": {event.why}"
+    if not event.codes and (work := work_words(event)):
+        said += f", {work}" if said else work
     if event.note and event.note not in said:
         said += f" – {event.note}" if said else event.note
     return said

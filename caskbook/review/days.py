@@ -11,7 +11,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import event_words
+from caskbook.model.jobs.base import event_words, plain
 from caskbook.review.model import CaskDay, Day, Group
 from caskbook.review.phrases import phrase
 from caskbook.words.job_table import row_of
@@ -61,7 +61,13 @@ def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
 def _group(job: str, done: list[Done]) -> Group:
     casks = tuple(sorted({one.cask.id for one in done}))
     lead = f"{len(casks)} casks {row_of(job).many}"
-    return Group(job, casks, lead + (_tests(done) if job == "test" else _corrected(done) if job == "correct" else _alike(done)))
+    return Group(job, casks, lead + (_tests(done) if job == "test" else _corrected(done) if job == "correct" else _alike(done)) + _work(done))
+
+
+def _work(done: list[Done]) -> str:
+    """ ", 90 min of work": the minutes of all, where any has some."""
+    minutes = [found for one in done if not one.event.codes and (found := getattr(one.event, "work_minutes", None)) is not None]
+    return f", {plain(sum(minutes))} min of work" if minutes else ""
 
 
 def _corrected(done: list[Done]) -> str:

@@ -13,6 +13,7 @@ from caskbook.model.head_corrections import change_words
 from caskbook.model.house import House
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words, listed, plain
+from caskbook.model.jobs.work import work_words
 from caskbook.words.job_table import row_of
 from caskbook.words.plural import number_of
 
@@ -20,7 +21,13 @@ _ORDINALS = ("", "first", "second", "third", "fourth", "fifth", "sixth", "sevent
 
 
 def phrase(event: Event, cask: Cask, house: House, joined: Sequence[Cask] = ()) -> str:
-    """One job in a few words. The cask, the files joined to it and the house serve where its meaning lies in the life before it."""
+    """One job in a few words, and what it says of the work. The cask, the files joined to it and the house serve where its meaning lies
+    in the life before it."""
+    said, work = _phrase(event, cask, house, joined), "" if event.codes else work_words(event)
+    return f"{said}, {work}" if work else said
+
+
+def _phrase(event: Event, cask: Cask, house: House, joined: Sequence[Cask]) -> str:
     special = _SPECIAL.get(event.job) if not event.codes else None
     if event.job == "char" and not event.codes:
         return _char(event, cask, house, joined)

@@ -72,6 +72,7 @@ def test_what_is_plain_is_read_without_typer(monkeypatch: pytest.MonkeyPatch):
         "berth": None,
         "store": None,
         "spirit": None,
+        "vat": None,
         "parcel": None,
         "supplier": None,
         "mark": None,

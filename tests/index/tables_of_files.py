@@ -72,7 +72,7 @@ def fills(life: Life) -> list[Row]:
     known = {loss.record.filling.event: loss for loss in fill_losses(life)}
     return [
         {
-            "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "start": one.start, "end": one.end,
+            "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "vat": one.vat, "start": one.start, "end": one.end,
             "days": None if isinstance(one.start, UnknownDay) else ((one.end or day) - one.start).days,
             "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short), **fill_loss(known.get(one.event)),
         }
@@ -97,7 +97,9 @@ def events(cask: Cask, day: date) -> list[Row]:
         if not isinstance(event.date, UnknownDay) and event.date > day:
             continue
         data = json.loads(json.dumps(as_data(event)))
-        plain = {name: data.get(name) for name in ("job", "by", "sheet", "note", "litres", "abv", "psi")}
+        plain = {
+            name: data.get(name) for name in ("job", "by", "sheet", "note", "litres", "abv", "psi", "vat", "vat_litres", "work_minutes", "material", "photo")
+        }
         rows.append(
             {
                 "cask": cask.id,

@@ -71,7 +71,7 @@ def tables_of_index(root: Path, day: date) -> dict[str, list[Row]]:
         names = ", ".join(f'"{column.name}"' for column in columns)
         found[table] = json.loads(answer(root, "query", f"SELECT {names} FROM {table}", "--format", "json", day=str(day))[1])
     for row in found["event"]:
-        row["data"] = json.loads(row["data"])
+        row |= {name: json.loads(row[name]) for name in ("data", "material", "photo") if row[name] is not None}
     return found
 
 

@@ -20,6 +20,7 @@ def list_casks(
     berth: Berths = None,
     store: Stores = None,
     spirit: Annotated[Optional[list[str]], typer.Option("--spirit", help="Only what holds this.")] = None,  # noqa: UP045
+    vat: Annotated[Optional[list[str]], typer.Option("--vat", help="Only what was filled from this vat or batch, and is in it.")] = None,  # noqa: UP045
     parcel: Parcels = None,
     supplier: Suppliers = None,
     mark: Annotated[Optional[list[str]], typer.Option("--mark", help="Only what bears this old mark on its head.")] = None,  # noqa: UP045
@@ -36,6 +37,7 @@ def list_casks(
         "berth": berth,
         "store": store,
         "spirit": spirit,
+        "vat": vat,
         "parcel": parcel,
         "supplier": supplier,
         "cask": what,

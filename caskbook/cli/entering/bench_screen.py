@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from prompt_toolkit import PromptSession
 
     from caskbook.cli.entering.bench_lines import BenchLines
+    from caskbook.render.console import Output
 
 _HISTORY_BYTES = 200_000
 _REDRAWN = 20.0
@@ -154,16 +155,21 @@ class _Screen:
 
     def show(self, head: str, rest: Sequence[str], bad: bool) -> None:
         """The answer, large and first; a bell where something was refused."""
-        from caskbook.render.console import folded, safe
+        show_large(self.out, head, rest, bad)
 
-        wide = screen().width or 80
-        lines = folded(safe(head), wide - 2, 6)
-        style, plain = (("\x1b[1;97;41m" if bad else "\x1b[1;97;42m"), "\x1b[0m") if self.out.styled else ("", "")
-        write("\n" + "\n".join(f"{style} {text:<{wide - 2}} {plain}".rstrip() if style else f"  {text}" for text in lines))
-        for text in rest:
-            say(f"  {safe(text)}")
-        if bad:
-            tell("\a")
+
+def show_large(out: Output, head: str, rest: Sequence[str], bad: bool) -> None:
+    """An answer at a terminal, large and first, what is said besides below it; a bell where it is bad."""
+    from caskbook.render.console import folded, safe
+
+    wide = screen().width or 80
+    lines = folded(safe(head), wide - 2, 6)
+    style, plain = (("\x1b[1;97;41m" if bad else "\x1b[1;97;42m"), "\x1b[0m") if out.styled else ("", "")
+    write("\n" + "\n".join(f"{style} {text:<{wide - 2}} {plain}".rstrip() if style else f"  {text}" for text in lines))
+    for text in rest:
+        say(f"  {safe(text)}")
+    if bad:
+        tell("\a")
 
 
 def _history(bench: BenchLines) -> Any:

@@ -39,6 +39,11 @@ def echo_of_line(bench: BenchLines, text: str) -> list[str]:
     return list(_echo(bench.book, word, bench.count))
 
 
+def echo_of_number(book: Book, word: str, count: int) -> tuple[str, ...]:
+    """What a number being typed is, as at the bench; nothing for what is none. `count`: lines taken so far."""
+    return _echo(book, word, count) if _NUMBER.fullmatch(word) else ()
+
+
 @lru_cache(maxsize=64)
 def _echo(book: Book, word: str, count: int) -> tuple[str, ...]:
     """`count`: lines written so far, for with each the cask may have become another."""

@@ -43,6 +43,7 @@ def desk_of(book: Book, shift: Shift | None = None, cautioned: Collection[str] =
         joins=book.ledger.joins,
         files_at=files_at,
         due_known=due_known,
+        files_of_vat=lambda vat: index_of(book).files_marked(vat, vat=True),
         numbers=numbers_of(book),
         day=shift.day if shift else None,
         sheet=shift.usual.get("sheet") if shift else None,

@@ -16,7 +16,7 @@ USAGE = "caskbook enter JOB CASK… [fields]"
 _COMMON = (
     "every job takes\n"
     "  --date DAY        2026-11-24, yesterday, mon, -2; without it today\n"
-    "  --by, --note, --why, --answers EVENT or place\n"
+    "  --by, --note, --why, --answers EVENT or place, --photo NAME\n"
     "  --sheet NAME      the paper it stands on; many casks without one: run-DAY-BY-…\n"
     "  --before EVENT    one forgotten earlier that day\n"
     "  --replaces EVENT  puts an entry right; what is not given is taken over\n"

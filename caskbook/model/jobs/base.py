@@ -3,11 +3,12 @@
 import re
 from collections.abc import Mapping
 from datetime import date
-from typing import Annotated, Any, ClassVar, Literal, NamedTuple, cast
+from typing import Annotated, Any, ClassVar, Literal, NamedTuple
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
 from caskbook.model.ids import CASK_ID as CASK_ID
+from caskbook.model.photo import Photo
 from caskbook.model.places import parse_place, stave_number
 from caskbook.model.typed import OfType, Typed, figure_kind
 
@@ -185,7 +186,6 @@ class Event(Model):
     """One thing that happened to a cask, on one day."""
 
     need: ClassVar[Need] = Need()
-    #: fields whose places must exist on the cask, besides `at`
     caution: ClassVar[str | None] = None
 
     id: EventId = Field(description="minted when entered; order in the file is (date, id)")
@@ -199,6 +199,7 @@ class Event(Model):
     answers: Annotated[list[Answer] | Answer | None, Typed("answers")] = Field(None, description="defects dealt with: EVENT, or EVENT/place; one or a list")
     why: Text | None = Field(None, description="the reason, in one line")
     note: Text | None = Field(None, description="anything else, in one line")
+    photo: list[Photo] | None = Field(None, description="photographs by their file names, below the ledger; never opened")
 
     def answered(self) -> list[str]:
         """What `answers` names, written as one or as a list."""
@@ -289,12 +290,3 @@ def donor(source: str | None) -> list[str]:
 def origin(source: str | None) -> str:
     """Where a part came from: "new wood", "from TH-001187"."""
     return {"new": "new", "reused": "reused", "unknown": "of unknown past", None: ""}.get(source, f"from {source}")
-
-
-def plausible_range(model: type[BaseModel], name: str) -> tuple[float, float] | None:
-    """The plausible range of a field, where it has one."""
-    extra = model.model_fields[name].json_schema_extra
-    if isinstance(extra, Mapping) and "plausible" in extra:
-        low, high = cast(list[float], extra["plausible"])
-        return low, high
-    return None

@@ -5,11 +5,12 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from caskbook.model.jobs.arrival.receive import FoundDefect
-from caskbook.model.jobs.base import EMPTY, Event, Need, Word, listed, number, plain
+from caskbook.model.jobs.base import EMPTY, Need, Word, listed, number, plain
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
 
-class Examine(Event):
+class Examine(BenchJob):
     """A full look at an empty cask; it restates everything that is open."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
@@ -33,7 +34,7 @@ class Examine(Event):
         return ", ".join(words)
 
 
-class Nose(Event):
+class Nose(BenchJob):
     """The cask is nosed at the bung."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)

@@ -4,7 +4,8 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import Event, Model, Need, number, plain
+from caskbook.model.jobs.base import Model, Need, number, plain
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
 
@@ -21,7 +22,7 @@ class Dims(Model):
         return {name: mm for name, mm in found.items() if mm is not None}
 
 
-class Measure(Event):
+class Measure(BenchJob):
     """The cask is measured: what it holds, what it weighs, how thick it is."""
 
     need: ClassVar[Need] = Need(bench=True)

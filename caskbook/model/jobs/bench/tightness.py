@@ -6,7 +6,6 @@ from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import (
     EMPTY_WHOLE,
-    Event,
     Model,
     Need,
     PlaceText,
@@ -17,6 +16,7 @@ from caskbook.model.jobs.base import (
     plain,
     when,
 )
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
 
@@ -27,7 +27,7 @@ class LeakFound(Model):
     kind: Word | None = Field(None, description="what kind of leak, a word of the trade")
 
 
-class Test(Event):
+class Test(BenchJob):
     """A little water and air: is it tight? With `cured_by` it leaked, was cured and passed in one go."""
 
     __test__ = False  # This is no class of tests.

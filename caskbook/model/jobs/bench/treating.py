@@ -4,11 +4,12 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import EMPTY, EMPTY_WHOLE, Event, Need, number, plain
+from caskbook.model.jobs.base import EMPTY, EMPTY_WHOLE, Need, number, plain
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
 
-class Treat(Event):
+class Treat(BenchJob):
     """Draining, rinsing, steaming, airing or scrubbing against a taint or what was left in it."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
@@ -23,7 +24,7 @@ class Treat(Event):
         return f"{self.method}, for {self.against}" + (f", {plain(self.hours)} h" if self.hours is not None else "")
 
 
-class Soak(Event):
+class Soak(BenchJob):
     """Water stands in the cask so that it takes up."""
 
     need: ClassVar[Need] = EMPTY_WHOLE

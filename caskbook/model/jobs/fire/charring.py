@@ -4,13 +4,14 @@ from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.model.jobs.base import OPEN, Event, Need, Word, any_of, between, number, plain
+from caskbook.model.jobs.base import OPEN, Need, Word, any_of, between, number, plain
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import OfType, Typed
 
 CharLevel = Annotated[Annotated[int, Field(ge=1, le=5)] | Literal["house"], OfType("choice", choices=("1", "2", "3", "4", "5", "house"))]
 
 
-class Shave(Event):
+class Shave(BenchJob):
     """Old char or soaked wood is taken off the inside."""
 
     need: ClassVar[Need] = OPEN
@@ -26,7 +27,7 @@ class Shave(Event):
         return self.method + (f", {plain(self.depth_mm)} mm off" if self.depth_mm is not None else "") + left
 
 
-class Toast(Event):
+class Toast(BenchJob):
     """The wood is toasted: a fire, no char."""
 
     need: ClassVar[Need] = OPEN
@@ -40,7 +41,7 @@ class Toast(Event):
         return self.level + (f", {plain(self.minutes)} min" if self.minutes is not None else "")
 
 
-class Char(Event):
+class Char(BenchJob):
     """The inside is charred. Whether it is a re-char is worked out, never typed."""
 
     model_config = between(any_of("level", "seconds"))

@@ -2,10 +2,11 @@
 
 from typing import ClassVar, Literal
 
-from caskbook.model.jobs.base import EMPTY, Event, Need, Text, must, plain
+from caskbook.model.jobs.base import EMPTY, Need, Text, must, plain
+from caskbook.model.jobs.work import BenchJob
 
 
-class Sulphur(Event):
+class Sulphur(BenchJob):
     """Sulphur is burnt in an empty cask to keep it; it has to be nosed clean before the next filling."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)

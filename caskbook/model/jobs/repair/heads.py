@@ -4,10 +4,11 @@ from typing import ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import EMPTY, OPEN, Event, HeadName, Need, listed
+from caskbook.model.jobs.base import EMPTY, OPEN, HeadName, Need, listed
+from caskbook.model.jobs.work import BenchJob
 
 
-class Open(Event):
+class Open(BenchJob):
     """One or both heads come out."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole", "open"), bench=True)
@@ -20,7 +21,7 @@ class Open(Event):
         return f"head {listed(list(self.heads))} out"
 
 
-class Close(Event):
+class Close(BenchJob):
     """Heads go back in."""
 
     need: ClassVar[Need] = OPEN

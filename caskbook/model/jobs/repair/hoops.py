@@ -4,11 +4,12 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import CaskId, Event, EventId, HoopName, Need, donor, listed, origin
+from caskbook.model.jobs.base import CaskId, EventId, HoopName, Need, donor, listed, origin
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
 
-class Drive(Event):
+class Drive(BenchJob):
     """Hoops are driven."""
 
     need: ClassVar[Need] = Need(form=("whole",), bench=True)
@@ -28,7 +29,7 @@ class Drive(Event):
         return listed(list(self.hoops)) if self.hoops else "all hoops"
 
 
-class Hoop(Event):
+class Hoop(BenchJob):
     """Hoops are put on in place of old ones."""
 
     need: ClassVar[Need] = Need(form=("whole", "open"), bench=True)

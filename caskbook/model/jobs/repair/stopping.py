@@ -6,7 +6,6 @@ from pydantic import Field, model_validator
 
 from caskbook.model.jobs.base import (
     EMPTY,
-    Event,
     EventId,
     Need,
     PlaceText,
@@ -17,10 +16,11 @@ from caskbook.model.jobs.base import (
     plain,
     when,
 )
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
 
-class Flag(Event):
+class Flag(BenchJob):
     """Dried rush is laid in a joint or croze."""
 
     need: ClassVar[Need] = Need(contents=EMPTY, bench=True)
@@ -38,7 +38,7 @@ class Flag(Event):
         return "rush in " + listed(list(self.at))
 
 
-class Peg(Event):
+class Peg(BenchJob):
     """A spile, wedge or wax stops a leak for now."""
 
     need: ClassVar[Need] = Need(form=("whole",), bench=True)
@@ -58,7 +58,7 @@ class Peg(Event):
         return f"{self.kind} at {self.at}"
 
 
-class Bung(Event):
+class Bung(BenchJob):
     """The bung hole is rebored, bushed or moved, or the bung replaced."""
 
     model_config = between(when("action", "moved", "to"), {"if": {"required": ["to"]}, "then": {"properties": {"action": {"const": "moved"}}}})

@@ -8,7 +8,6 @@ from caskbook.model.jobs.base import (
     EMPTY_WHOLE,
     OPEN,
     CaskId,
-    Event,
     HeadName,
     Need,
     StaveName,
@@ -19,13 +18,14 @@ from caskbook.model.jobs.base import (
     origin,
     when,
 )
+from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import OfType, Typed
 
 Piece = Annotated[int, Field(ge=1, le=12)]
 Source = Annotated[CaskId | Literal["new", "unknown"], OfType("source")]
 
 
-class Stave(Event):
+class Stave(BenchJob):
     """Staves are replaced, rejointed or turned, the cask being open."""
 
     model_config = between(when("action", "replace", "from"))
@@ -57,7 +57,7 @@ class Stave(Event):
         return f"{listed(list(self.staves))} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
 
 
-class Head(Event):
+class Head(BenchJob):
     """A head, or pieces of it, is replaced, redowelled or turned."""
 
     model_config = between({"if": {"properties": {"head": {"enum": ["A", "head-A"]}, "action": {"const": "replace"}}}, "then": {"required": ["mark"]}})
@@ -92,7 +92,7 @@ class Head(Event):
         return f"{what} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
 
 
-class KnockDown(Event):
+class KnockDown(BenchJob):
     """An empty cask is taken down into a bundle of staves."""
 
     need: ClassVar[Need] = EMPTY_WHOLE
@@ -105,7 +105,7 @@ class KnockDown(Event):
         return f"into {self.staves} staves" if self.staves else "into staves"
 
 
-class SwapHeads(Event):
+class SwapHeads(BenchJob):
     """Two open casks were found with each other's head: the book says so in both."""
 
     need: ClassVar[Need] = OPEN

@@ -14,6 +14,7 @@ EMPTIED_WHY = ("drawn", "leaked-out", "burst", "lost")
 class Fill(Gauged):
     """The cask is filled with spirit."""
 
+    model_config = between({"if": {"required": ["vat_litres"]}, "then": {"required": ["vat"]}})
     need: ClassVar[Need] = Need(contents=EMPTY, form=("whole",))
     caution: ClassVar[str | None] = "vapour"
 
@@ -25,9 +26,19 @@ class Fill(Gauged):
     berth: Text | None = None
     stow: Stow | None = None
     oak_since: OakSince | None = Field(None, description="the day the spirit first went into oak, where it is not this day")
+    vat: Annotated[Text | None, Typed(label="vat or batch")] = Field(None, description="the vat or batch that it was filled from")
+    vat_litres: Annotated[float | None, Typed(label="litres of that vat", when="goes with the vat")] = number(
+        "litres", "what the vat held that day for all its casks, as measured"
+    )
+
+    @model_validator(mode="after")
+    def _of_a_vat(self) -> Self:
+        if self.vat_litres is not None and self.vat is None:
+            raise ValueError("vat_litres: the litres of which vat? `vat` is wanting")
+        return self
 
     def says(self) -> str:
-        return f"{strength(self.litres, self.abv)}, {self.spirit}"
+        return f"{strength(self.litres, self.abv)}, {self.spirit}" + (f", vat {self.vat}" if self.vat else "")
 
 
 class Empty(Gauged):
