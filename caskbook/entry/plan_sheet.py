@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
 
 _MOST_TOLD = 40
-_OF_RUN = ("date", "by", "sheet", "records", "yes", "dry-run", "anyway", "help")
+_OF_RUN = ("date", "by", "sheet", "records", "yes", "dry-run", "anyway", "commit", "help")
 """Options of the run itself; all others are fields."""
 
 

@@ -23,18 +23,18 @@ _HELP = {
     "  every entry of a sheet or run\n"
     "  EVENT is an id or its first figures; the other files of a rack, conversion\n"
     "  or swap are written too; --alone leaves standing what the book wrote with it\n"
-    "  --by, --date, --yes, --dry-run, --records DIR",
+    "  --by, --date, --yes, --dry-run, --commit, --records DIR",
     "move-event": "caskbook move-event CASK EVENT --to CASK --why REASON\n"
     "  out of force here, and copied to the cask it belongs to\n"
-    "  --by, --anyway, --yes, --dry-run, --records DIR",
+    "  --by, --anyway, --yes, --dry-run, --commit, --records DIR",
     "undo": "caskbook undo\n"
     "  take back what the last run wrote: its lines go where nobody has them yet,\n"
     "  else a void is written\n"
-    "  --why REASON, --by, --yes, --dry-run, --records DIR",
+    "  --why REASON, --by, --yes, --dry-run, --commit, --records DIR",
     "stamp": "caskbook stamp FILE…\n  give ids to events written by hand; nothing else is touched; --dry-run",
 }  # fmt: skip
 _VALUES = ("why", "sheet", "by", "to", "records", "date", "note")
-_SWITCHES = ("yes", "dry-run", "anyway", "alone", "help")
+_SWITCHES = ("yes", "dry-run", "anyway", "alone", "commit", "help")
 _MOST_TOLD = 10
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help"}
 
@@ -145,7 +145,7 @@ def _write_voids(book: Book, desk: Desk, targets: Sequence[Target], common: dict
     for target in told[:_MOST_TOLD]:
         if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
             say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
-    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given, commit="commit" in given)
 
 
 def _tell_rest(count: int, noun: str) -> None:
@@ -181,17 +181,19 @@ def move_event(argv: list[str]) -> int:
     common = _common(book, desk, given)
     common["sheet"] = run_sheet(book.today, common.get("by"), desk.bits)
     plan = plan_move(desk, named_one(book, loose[0]), loose[1], named_one(book, given["to"]), common, anyway="anyway" in given)
-    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan), dry="dry-run" in given, yes="yes" in given, commit="commit" in given)
 
 
 def undo(argv: list[str]) -> int:
     """Take back the last run: lines nobody has go, what landed gets a void."""
+    from caskbook.cli.committing import refuse_dry
     from caskbook.cli.entering.desk import desk_of
     from caskbook.entry.write import last_run
 
     loose, given = _parsed("undo", argv)
     if _helped("undo", given):
         return 0
+    refuse_dry(dry="dry-run" in given, commit="commit" in given)
     if loose:
         raise CaskbookError("undo takes back the last run; for another entry: caskbook void CASK EVENT --why …")
     book = open_book(given.get("records"), joins=True)
@@ -204,6 +206,7 @@ def undo(argv: list[str]) -> int:
 def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
     """Take back these files' entries, as `write.last_run` tells them."""
     from caskbook.cli.commands.undo_files import taken_back, to_take_back
+    from caskbook.cli.committing import commit_run
     from caskbook.cli.entering.ask import agreed
 
     landed = {one["path"]: landed_ids(book, one["path"]) for one in files}
@@ -221,7 +224,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
         return 1
     taken_back(book, files)
     write("\n".join(f"{one['cask']}  undone" for one in files) if len(files) <= _MOST_TOLD else f"{number_of(len(files), 'cask')} undone")
-    return 0
+    return commit_run(book) if "commit" in given else 0
 
 
 def landed_ids(book: Book, name: str) -> set[str]:
@@ -278,6 +281,8 @@ def stamp(argv: list[str]) -> int:
     loose, given = _parsed("stamp", argv)
     if _helped("stamp", given):
         return 0
+    if "commit" in given:
+        raise CaskbookError("stamp goes over what was written by hand: git add and git commit do the rest")
     if not loose:
         raise CaskbookError("which files? as: caskbook stamp records/casks/TH-004/TH-004217.yaml")
     return stamp_all(loose, dry="dry-run" in given)

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from caskbook.entry.sheet import Row
 
 _VALUES = ("date", "by", "sheet", "records", "why")
-_SWITCHES = ("yes", "dry-run", "anyway", "help")
+_SWITCHES = ("yes", "dry-run", "anyway", "commit", "help")
 _MOST_BYTES = 20_000_000
 
 
@@ -60,4 +60,4 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     asker = asker_of(book, desk, shift)
     asker.by = given.get("by", asker.by)
     draft = plan_sheet(desk, path.name, rows, asker, {"sheet": path.stem, **given})
-    return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given, commit="commit" in given)

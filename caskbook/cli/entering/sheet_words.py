@@ -15,7 +15,7 @@ SHEET_HELP = (
     "  `enter JOB --help` names them; YAML: date, by, sheet, and jobs: a list of maps\n"
     "  --date DAY, --by WHO   for rows that say none, and so any field: --psi 11\n"
     "  --sheet NAME           likewise; else the file's name without its ending\n"
-    "  --anyway --why '…', --yes, --dry-run, --records DIR\n"
+    "  --anyway --why '…', --yes, --dry-run, --commit, --records DIR\n"
     "caskbook sheet --for JOB [CASK…]\n"
     "  job cards to print and fill in by hand; several jobs as shave+char\n"
     "  --due                  casks on which it is due, along their berths, with why\n"
