@@ -20,7 +20,7 @@ _UNDER_WAY = {
     "REVERT_HEAD": ("a revert", "git revert --continue, or --abort"),
 }
 """What lies in git's folder while git waits for somebody → what that is, and how it is ended."""
-_WHO = ("GIT_AUTHOR_", "GIT_COMMITTER_")
+_WHO = ("GIT_AUTHOR_", "GIT_COMMITTER_", "GIT_CONFIG")
 _FEW = 200
 """Up to so many files git is asked of each by its name; of more, of all that lie in their folder."""
 

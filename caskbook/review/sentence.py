@@ -27,17 +27,23 @@ def commit_sentence(changes: Sequence[CaskChange], ledger: Ledger) -> str:
     """A subject as "3 casks tested tight, 1 failed; ab", and below it a line for each cask, or for many alike."""
     done = [one for change in changes for one in done_in(change, ledger)]
     right = list(put_right_in(changes))
-    work = [one for one in done if is_ordinary(one)]
-    hands = list(dict.fromkeys(str(one.event.by) for one in done if one.event.by)) or list(dict.fromkeys(one.by for one in right if one.by))
+    work = [one for one in done if is_ordinary(one) and not one.event.moved_from]
+    hands = list(dict.fromkeys(str(one.event.by) for one in done if one.event.by and not one.event.moved_from)) or list(
+        dict.fromkeys(one.by for one in right if one.by)
+    )
     parts = [*_of_one(work, ledger)] if len({one.cask.id for one in work}) == 1 else list(_by_job(work, ledger))
-    parts += [f"{one.cask} {one.how}: {one.text}" for one in right] if len(right) == 1 else list(_by_way(right))
+    parts += [_put_right(one) for one in right] if len(right) == 1 else list(_by_way(right))
     who = f"; {', '.join(hands)}" if hands else ""
     subject = "; ".join(parts) or f"{number_of(len(changes), 'cask')} written"
     if len(subject) > _MOST_SUBJECT:
         subject = _in_short(work, right)
-    body = [*_lines(work, ledger), *(f"{one.cask} {one.how}: {one.text}" + (f": {one.why}" if one.why else "") for one in right)]
+    body = [*_lines(work, ledger), *(_put_right(one) + (f": {one.why}" if one.why else "") for one in right)]
     more = [f"and {len(body) - _MOST_LINES} more"] if len(body) > _MOST_LINES else []
     return _printable(subject + who) + "\n\n" + "\n".join(_printable(line) for line in [*body[:_MOST_LINES], *more])
+
+
+def _put_right(one: PutRight) -> str:
+    return f"{one.cask} {one.how}{f' to {one.again}' if one.again else ''}: {one.text}"
 
 
 def _of_one(work: Sequence[Done], ledger: Ledger) -> Iterable[str]:
