@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import resource
 import shutil
 import subprocess
 import sys
@@ -88,7 +89,7 @@ def test_commands_jobs_and_options(shop: Shop) -> None:
 
 def test_crew_stores_places_and_defects(shop: Shop) -> None:
     assert offered("enter", "test", "TH-004217", "--by", "") == ["ab", "kd"] == offered("shift", "")
-    assert offered("enter", "test", "TH-004217", "--by", "=") == ["ab", "kd"] == offered("enter", "test", "--by", "=", "")
+    assert offered("enter", "test", "TH-004217", "--by", "=") == ["ab", "kd"] == offered("enter", "test", "TH-004217", "--by", "=", "")
     assert offered("enter", "test", "TH-004217", "--by=") == ["--by=ab", "--by=kd"] and offered("enter", "test", "--by", "=", "k") == ["kd"]
     assert "ab\tfirst bench" in completing.answer(["caskbook", "shift", ""])
     assert offered("list", "--store", "w") == ["warehouse 1"] and offered("enter", "move", "TH-004217", "--berth", "") == ["W1", "Y"]
@@ -146,7 +147,9 @@ def test_the_ledger_is_the_one_that_the_program_takes(shop: Shop, tmp_path: Path
     assert offered("show", "H") == ["HB-000001"]
 
 
-@pytest.mark.parametrize("line", [("",), ("enter", "no-job", ""), ("nothing", ""), ("show", "\x1b[2J"), ("enter", "test", "--by"), ("=",), ("void", "../../x", "")])
+@pytest.mark.parametrize(
+    "line", [("",), ("enter", "no-job", ""), ("nothing", ""), ("show", "\x1b[2J"), ("enter", "test", "--by"), ("=",), ("void", "../../x", "")]
+)
 def test_nothing_is_offered_and_nothing_fails_where_a_line_is_odd(line: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
     assert completing.answer(["caskbook", *line]).splitlines()[0] in ("words", "open")
@@ -173,7 +176,7 @@ def test_completion_loads_nothing_that_is_slow(shop: Shop) -> None:
 
 @pytest.mark.thorough
 def test_a_cask_among_a_hundred_thousand_is_found_within_a_tenth_of_a_second(tmp_path: Path) -> None:
-    """The start of Python with it: the best of ten, for the machine may be busy."""
+    """The start of Python with it, in time of the processor, for the machine may be busy with other things."""
     (tmp_path / "records" / "casks").mkdir(parents=True)
     (tmp_path / "records" / "house.yaml").write_text(HOUSE, encoding="utf-8")
     for folder in range(110):
@@ -183,10 +186,11 @@ def test_a_cask_among_a_hundred_thousand_is_found_within_a_tenth_of_a_second(tmp
             os.mknod(at / f"TH-{folder:03d}{n:03d}.yaml")
     took = []
     for begun in ("TH-0", "TH-042", "TH-0421", "") * 3:
-        start = time.perf_counter()
+        before = resource.getrusage(resource.RUSAGE_CHILDREN)
         subprocess.run([*_program(), "completion", "words", "caskbook", "enter", "test", begun], cwd=tmp_path, capture_output=True, check=True)
-        took.append(time.perf_counter() - start)
-    assert min(took) < 0.1, took
+        after = resource.getrusage(resource.RUSAGE_CHILDREN)
+        took.append(after.ru_utime + after.ru_stime - before.ru_utime - before.ru_stime)
+    assert sorted(took)[len(took) // 2] < 0.1, took
 
 
 def _program() -> list[str]:
@@ -227,7 +231,7 @@ def test_a_shell_completes(shop: Shop, tmp_path: Path, path: str, shell: str) ->
     child.sendline(source)
     child.sendline("echo rea''dy")
     _until(child, "ready")
-    for begun in ("caskbook ent", "no", "HB", "--no", "'hello' --b", "k", "--dry"):
+    for begun in ("caskbook ent", "not", "HB", "--no", "'hello' --by ", "k", "--dry"):
         child.send(begun + "\t")
         _settled(child)
     child.send("\r")

@@ -66,11 +66,13 @@ class _Open:
 def _whole(words: list[str]) -> list[str]:
     """The words as the program gets them: some shells part `--by=ab` at the sign."""
     found: list[str] = []
+    parted = False
     for word in words:
-        if word == "=" and found and found[-1].startswith("--"):
+        if parted:
+            found[-1], parted = word, False
+        elif word == "=" and found and found[-1].startswith("--"):
             found.append("")
-        elif len(found) > 1 and found[-1] == "" and found[-2].startswith("--") and word:
-            found[-1] = word
+            parted = True
         elif word.startswith("--") and "=" in word:
             found += word.split("=", 1)
         else:
