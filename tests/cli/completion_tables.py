@@ -15,9 +15,9 @@ from caskbook.cli.typer_commands import COMMANDS, GROUPS, command_line
 from caskbook.due import RULES
 from caskbook.entry.fields import HEAD_FILE, JobField, head_fields
 from caskbook.entry.request import MANY_FILES, RUN_OPTIONS, all_jobs, fields_typed, takes_head
-from caskbook.words.lookup import DEFECTS, KINDS
 from caskbook.words.cask import CASK_TYPES
 from caskbook.words.job_table import JOB_TABLE
+from caskbook.words.lookup import DEFECTS, KINDS
 
 BY_NAME = {
     "by": "by", "records": "file", "save": "file", "map": "file", "date": "day", "before": "text", "closed-on": "day", "as-of": "day", "type": "types",

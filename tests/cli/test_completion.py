@@ -93,7 +93,7 @@ def test_crew_stores_places_and_defects(shop: Shop) -> None:
     assert offered("enter", "test", "TH-004217", "--by=") == ["--by=ab", "--by=kd"] and offered("enter", "test", "--by", "=", "k") == ["kd"]
     assert "ab\tfirst bench" in completing.answer(["caskbook", "shift", ""])
     assert offered("list", "--store", "w") == ["warehouse 1"] and offered("enter", "move", "TH-004217", "--berth", "") == ["W1", "Y"]
-    assert offered("enter", "test", "TH-004217", "p") == ["pass", "pinhole", "porous-stave"] and "joint-" in offered("enter", "test", "TH-004217", "j")
+    assert {"pass", "pinhole", "porous-stave"} <= set(offered("enter", "test", "TH-004217", "p")) and "joint-" in offered("enter", "test", "TH-004217", "j")
     assert "croze-A-" in offered("enter", "flag", "TH-004217", "--at", "cr") and "cracked" in offered("enter", "examine", "TH-004217", "--findings", "cr")
     assert offered("enter", "nose", "TH-004217", "--faults", "mus") == ["musty"] and offered("enter", "open", "TH-004217", "b") == ["both"]
 

@@ -15,7 +15,7 @@ _PAIR = re.compile(r"[\"']?([\w-]+)[\"']?\s*:\s*[\"']?([^,}\"'#\n]+)")
 _EVENT = re.compile(rb"^ *-? *id: *([0-9a-z]+)", re.M)
 _DAY = re.compile(rb"^ *-? *date: *(\S+)", re.M)
 _JOB = re.compile(rb"^ *-? *job: *(\S+)", re.M)
-_MOST_HOUSE, _MOST_CASK, _MOST_BERTHS = 1_000_000, 5_000_000, 300
+_MOST_HOUSE, _MOST_CASK = 1_000_000, 5_000_000
 
 
 def ledger_here(words: list[str]) -> str | None:
@@ -91,44 +91,13 @@ def stores(text: str) -> dict[str, str]:
 def berths(root: str, begun: str, known: list[str]) -> tuple[list[str], set[str]]:
     """(berths and parts of such that begin so, those behind which more follows). Of an index there is, each part is one look; without
     it only the stores are known."""
-    found = _kept_berths(root, begun)
+    from caskbook.index.berth_parts import berth_parts
+
+    found = berth_parts(root, begun)
     if not found:
         found = [prefix for prefix in known if prefix.startswith(begun)]
         return found, set(found)
     return found, {one for one in found if one.endswith("/")}
-
-
-def _kept_berths(root: str, begun: str) -> list[str]:
-    """The next parts of the berths in the index that begin so: `W1/` then `W1/05/` then `W1/05/2`."""
-    from pathlib import Path
-
-    from caskbook.index.schema import fingerprint
-    from caskbook.ledger.machine import bound_index
-
-    bound = bound_index(Path(root), fingerprint())
-    if bound is None:
-        return []
-    path = Path(root) / ".caskbook" / bound[0]
-    about = path.lstat()
-    if (about.st_dev, about.st_ino) != bound[2:]:
-        return []
-    import sqlite3
-
-    found: list[str] = []
-    try:
-        index = sqlite3.connect(f"{path.absolute().as_uri()}?mode=ro", uri=True, timeout=0.05)
-        at = begun
-        while len(found) < _MOST_BERTHS:
-            row = index.execute("SELECT min(berth) FROM life WHERE berth IS NOT NULL AND berth >= ?", (at,)).fetchone()
-            if row is None or row[0] is None or not row[0].startswith(begun):
-                return found
-            head, slash, _ = row[0][len(begun) :].partition("/")
-            part = begun + head + slash
-            found += [part] if part.isprintable() else []
-            at = part + ("\U0010ffff" if slash else "\0")
-    except sqlite3.Error:
-        return []
-    return found
 
 
 def events(root: str, cask: str) -> list[str]:

@@ -23,6 +23,7 @@ class Tables:
     """What the program can be told, as `tables.txt` keeps it: commands, options and jobs with what follows each."""
 
     def __init__(self) -> None:
+        """Read the file."""
         self.commands: dict[str, str] = {}
         self.jobs: dict[str, str] = {}
         self.lists: dict[str, list[str]] = {}
