@@ -34,6 +34,7 @@ def berth_parts(root: str, begun: str) -> list[str]:
 
 
 def _parts(index: sqlite3.Connection, begun: str) -> list[str]:
+    """Each found by a seek behind the one before."""
     found: list[str] = []
     at = begun
     while len(found) < MOST:

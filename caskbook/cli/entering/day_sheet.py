@@ -18,11 +18,15 @@ _MOST_BYTES = 20_000_000
 
 
 def run(argv: list[str]) -> int:
-    """Enter a sheet, or print a blank one."""
+    """Enter a sheet, type one, or print a blank one."""
     if any(word == "--for" or word.startswith("--for=") for word in argv):
         from caskbook.cli.entering.blank_sheet import blank
 
         return blank(argv)
+    if "--type" in argv and not {"-h", "--help"} & set(argv):
+        from caskbook.cli.entering.type_sheet import type_sheet
+
+        return type_sheet(argv)
     loose, given = read_words(argv, _VALUES, _SWITCHES, fields=True)
     if "help" in given:
         write(SHEET_HELP)
@@ -32,7 +36,7 @@ def run(argv: list[str]) -> int:
     return _enter(Path(loose[0]), {name: texts[-1] for name, texts in given.items()})
 
 
-def _rows_in(path: Path) -> list[Row]:
+def rows_in(path: Path) -> list[Row]:
     """The rows of a sheet's file. CaskbookError for what cannot be read."""
     from caskbook.entry.sheet import rows_of_csv, rows_of_yaml
     from caskbook.ledger.atomic_write import read_bytes
@@ -53,7 +57,7 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.plan_sheet import plan_sheet
 
-    rows = _rows_in(path)
+    rows = rows_in(path)
     book = open_book(given.get("records"), joins=True)
     shift = shift_here(book, by=given.get("by"))
     desk = desk_of(book, shift)

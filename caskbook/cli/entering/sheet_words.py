@@ -16,6 +16,8 @@ SHEET_HELP = (
     "  --date DAY, --by WHO   for rows that say none, and so any field: --psi 11\n"
     "  --sheet NAME           likewise; else the file's name without its ending\n"
     "  --anyway --why '…', --yes, --dry-run, --commit, --records DIR\n"
+    "caskbook enter sheet --type JOB CASK…|--due, or FILE.csv, or nothing to go on\n"
+    "  the rows are typed in a grid at the terminal; what is typed is kept at once\n"
     "caskbook sheet --for JOB [CASK…]\n"
     "  job cards to print and fill in by hand; several jobs as shave+char\n"
     "  --due                  casks on which it is due, along their berths, with why\n"
