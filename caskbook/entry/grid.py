@@ -12,6 +12,7 @@ from caskbook.entry.sheet_columns import TICK, columns_of
 NOTE = "note"
 CURED = "c"
 """Of a test: it leaked, was driven, and passed."""
+CURED_WORDS = "c (leaked, driven, passed)"
 DITTO, SAME = '"', "="
 """The row above once more; the cell above once more."""
 _THEN: Mapping[tuple[str, str], tuple[str, tuple[str, ...]]] = {
@@ -19,7 +20,7 @@ _THEN: Mapping[tuple[str, str], tuple[str, tuple[str, ...]]] = {
     ("examine", "verdict"): ("findings", ("repair",)), ("look", "seen"): ("at", ("weep", "drip", "run")),
 }  # fmt: skip
 """Which column is gone to next, once another one of the job says one of these words."""
-_FIRST = ("result", "verdict", "seen", "leaks", "faults", "findings", "at")
+_FIRST = ("result", "verdict", "seen", "leaks", "cured_by", "faults", "findings", "at")
 _WIDE = {"quantity": 7, "int": 5, "leaks": 16, "findings": 18, "nose_faults": 14, "place": 12, "text": 12}
 
 
@@ -65,7 +66,8 @@ def grid_columns(jobs: Sequence[str]) -> list[GridColumn]:
 
 def _column(job: str, key: str, one: JobField, label: str) -> GridColumn:
     title = one.option.removeprefix("--")
-    hint = f"{label}: {', '.join(one.words)}" if one.words else f"{label}{f', as {EXAMPLES[one.kind]}' if one.kind in EXAMPLES else ''}"
+    words = (*one.words, CURED_WORDS) if (job, key) == ("test", "result") else one.words
+    hint = f"{label}: {', '.join(words)}" if one.words else f"{label}{f', as {EXAMPLES[one.kind]}' if one.kind in EXAMPLES else ''}"
     wide = max(map(len, one.words)) if one.words else _WIDE.get(one.kind, 12)
     return GridColumn(job, key, title, one.must, one.words, hint, max(min(wide, 18), len(title) + one.must), one)
 
@@ -86,6 +88,14 @@ class Grid:
     typing: str | None = None
     said: str = ""
     bell: bool = False
+
+    def __post_init__(self) -> None:
+        self.col = self._begin()
+
+    def _begin(self) -> int:
+        """The column at which a row begins: what it lacks, else the first that is not alike for all."""
+        lacking = self._needed(self.here)
+        return lacking if lacking is not None else next((n for n, one in enumerate(self.columns) if one.key not in self.alike), 0)
 
     @property
     def here(self) -> GridRow:
@@ -116,7 +126,7 @@ class Grid:
             self.typing = text
 
     def _words(self) -> tuple[str, ...]:
-        return (*self.column.words, "c (leaked, driven, passed)") if (self.column.job, self.column.key) == ("test", "result") else self.column.words
+        return (*self.column.words, CURED_WORDS) if (self.column.job, self.column.key) == ("test", "result") else self.column.words
 
     def _fitting(self, text: str) -> list[str]:
         """The words that begin so; of a test, c is one."""
@@ -226,7 +236,7 @@ class Grid:
         if self.row != before:
             if down and self.rows[before].cells and not self.rows[before].fault:
                 self.judge_row(before)
-            self.col = next((n for n, one in enumerate(self.columns) if one.must), 0) if down == 1 else self.col
+            self.col = self._begin() if down == 1 else self.col
         elif down == 1:
             self.said = "the last row: Ctrl-S writes all"
 

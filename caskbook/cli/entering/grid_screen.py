@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from shutil import get_terminal_size
+from textwrap import wrap
 
 from prompt_toolkit.application import Application
 from prompt_toolkit.formatted_text import StyleAndTextTuples
@@ -137,8 +138,9 @@ def _row_lines(grid: Grid, n: int, row: GridRow, some: list[GridColumn], wide: i
         shown_text = safe(known)[-one.width :] if here and grid.typing else _cut(safe(known), one.width)
         style = _HERE if here else _WRONG if row.at == one.key else _DIM if text is None else ""
         line += [(style, f"{shown_text:<{one.width}}"), ("", " ")]
-    below: StyleAndTextTuples = [(_WRONG, _cut(f"    ^ {safe(row.fault)}", wide))]
-    return [line, below] if row.fault else [line]
+    said = wrap(safe(row.fault).removeprefix(row.cask).strip(), wide, initial_indent="    ^ ", subsequent_indent="      ", max_lines=2, placeholder=" …")
+    below: list[StyleAndTextTuples] = [[(_WRONG, text)] for text in said]
+    return [line, *below]
 
 
 def _cut(text: str, wide: int) -> str:
