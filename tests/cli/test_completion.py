@@ -83,7 +83,8 @@ def test_commands_jobs_and_options(shop: Shop) -> None:
     assert offered("report", "lo") == ["loss"] and offered("import", "") == ["register", "map"]
     assert offered("due", "--format", "") == ["csv", "json", "text"] and offered("due", "ret") == ["retest", "retire"]
     assert offered("gauge", "volume", "--ab") == ["--abv"] and offered("list", "--type", "hog") == ["hogshead"]
-    assert offered("sheet", "--for", "loo") == ["look"]
+    assert offered("sheet", "--for", "loo") == ["look"] == offered("enter", "sheet", "--type", "loo")
+    assert offered("enter", "sheet", "--type", "look", "H") == ["HB-000001"] and "--due" in offered("enter", "sheet", "--")
     assert "bad-event-id" in offered("explain", "bad-") and set(EXPLANATIONS) <= set(offered("explain", ""))
 
 

@@ -140,7 +140,7 @@ def test_what_is_wrong_is_told_at_once_and_nothing_wrong_is_written(house: Shop)
     at.type("p")
     at.wait("malt since")
     at.type(SAVE)
-    shown = at.wait("2 rows are to be put right")
+    shown = at.wait("to be put right")
     assert "Write" not in shown and results(house) == {}
     at.type("\x03")
     assert at.ended() == 1 and results(house) == {}

@@ -122,7 +122,7 @@ def _of_enter(tables: Tables, words: list[str]) -> Found:
     if words[-2] in options and options[words[-2]] != _SWITCH:
         return _valued(tables, options[words[-2]], words, begun)
     if words[0] == "sheet":
-        return [_FILE]
+        return _valued(tables, "job", words, begun) if words[-2] == "--type" else _casks(words, begun) if "--type" in words else [_FILE]
     loose = [word for job in jobs for word in tables.lists.get(f"loose {job}", [])]
     places = [*_PLACES, *tables.lists["defects"]] if "PLACE" in loose else []
     return [*(word for word in loose if word != "PLACE"), *(_marked(places) if begun else []), *_casks(words, begun)]

@@ -3,18 +3,14 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from caskbook.cli.common import open_book, write
+from caskbook.cli.entering.sheet_file import rows_in
 from caskbook.cli.entering.sheet_words import SHEET_HELP, read_words
 from caskbook.core.finding import CaskbookError
 
-if TYPE_CHECKING:
-    from caskbook.entry.sheet import Row
-
 _VALUES = ("date", "by", "sheet", "records", "why")
 _SWITCHES = ("yes", "dry-run", "anyway", "commit", "help")
-_MOST_BYTES = 20_000_000
 
 
 def run(argv: list[str]) -> int:
@@ -34,21 +30,6 @@ def run(argv: list[str]) -> int:
     if len(loose) != 1:
         raise CaskbookError("which sheet? as: caskbook enter sheet tuesday.csv, or for a blank one: caskbook sheet --for test")
     return _enter(Path(loose[0]), {name: texts[-1] for name, texts in given.items()})
-
-
-def rows_in(path: Path) -> list[Row]:
-    """The rows of a sheet's file. CaskbookError for what cannot be read."""
-    from caskbook.entry.sheet import rows_of_csv, rows_of_yaml
-    from caskbook.ledger.atomic_write import read_bytes
-    from caskbook.yaml.source import Source
-
-    data = read_bytes(path, _MOST_BYTES)
-    if len(data) > _MOST_BYTES:
-        raise CaskbookError(f"{path}: too large for a day sheet")
-    source = Source.from_bytes(str(path), data)
-    if source.bad_bytes:
-        raise CaskbookError(f"{path}: not UTF-8; save the sheet as CSV UTF-8")
-    return rows_of_yaml(data, str(path)) if path.suffix in (".yaml", ".yml") else rows_of_csv(source.text, str(path))
 
 
 def _enter(path: Path, given: dict[str, str]) -> int:

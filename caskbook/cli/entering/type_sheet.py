@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, open_book, say
 from caskbook.cli.entering import ask
+from caskbook.cli.entering.sheet_head import asked_head, read_typed
 from caskbook.cli.entering.sheet_words import read_words
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.grid import NOTE, Grid, GridColumn, GridRow, grid_columns
@@ -74,6 +75,7 @@ def _resumed(book: Book, loose: Sequence[str]) -> dict[str, Any] | None:
 def _begun(book: Book, shift: Shift | None, loose: Sequence[str], given: Given) -> dict[str, Any]:
     """A sheet with its rows, and what holds for all of them. CaskbookError where there are no rows."""
     from caskbook.entry.request import MANY_FILES, read_jobs
+    from caskbook.entry.sheet_rows import Row, refuse_unused
 
     path = Path(loose[0])
     if path.suffix.lower() in _ENDINGS:
@@ -90,7 +92,8 @@ def _begun(book: Book, shift: Shift | None, loose: Sequence[str], given: Given) 
     if len(rows) > _MOST_ROWS:
         raise CaskbookError(f"{len(rows)} rows are too many to be typed at once: at most {_MOST_ROWS}")
     alike = {**_usual(jobs, shift), **{key: text for key, text in given.items() if key not in (*_VALUES, *_SWITCHES)}}
-    head = _asked(book, shift, jobs, {**given, **({"sheet": given.get("sheet", name)} if name else {})}, alike)
+    refuse_unused([Row(0, {"job": "+".join(jobs)})], alike)
+    head = asked_head(book, shift, jobs, {**given, **({"sheet": given.get("sheet", name)} if name else {})}, alike)
     return {"jobs": list(jobs), "rows": rows, "alike": alike, "head": head, "row": 0, "at": f"{book.now:%Y-%m-%d %H:%M} UTC"}
 
 
@@ -102,7 +105,7 @@ def _usual(jobs: Sequence[str], shift: Shift | None) -> Given:
 
 def _of_file(path: Path, loose: Sequence[str]) -> tuple[list[str], list[list[Any]]]:
     """(jobs, rows) of a saved blank sheet, what is filled in already with them. CaskbookError for one of several jobs."""
-    from caskbook.cli.entering.day_sheet import rows_in
+    from caskbook.cli.entering.sheet_file import rows_in
     from caskbook.entry.request import read_jobs
 
     if len(loose) > 1:
@@ -140,68 +143,6 @@ def _of_casks(book: Book, jobs: Sequence[str], words: Sequence[str], given: Give
     return [[n, card.cask, card.berth, {}, "", "", {}] for n, card in enumerate(cards, 1)]
 
 
-def _asked(book: Book, shift: Shift | None, jobs: Sequence[str], given: Given, alike: Given) -> Given:
-    """What stands at the head of the paper: the day, who did it, its name, and the pressure; asked for where it was not given."""
-    from caskbook.cli.entering.desk import desk_of, random_bits
-    from caskbook.entry.build import default_by, read_day
-    from caskbook.entry.entry import run_sheet
-
-    head: Given = {}
-    if "date" in given or shift is not None:
-        day = read_day(given["date"], book.today) if "date" in given else shift.day if shift is not None else book.today
-    else:
-        day = read_day(_until(f"day (Enter: today, {book.today:%A} {book.today}) ", "today", lambda text: str(read_day(text, book.today))), book.today)
-    head["date"] = day.isoformat()
-    by = given.get("by") or (shift.by if shift is not None else default_by(desk_of(book), os.environ.get("CASKBOOK_BY")))
-    if by is None and book.ledger.house.on(day).crew:
-        by = _until("done by ", None, lambda text: _initials(book, text, day))
-    if by is not None:
-        head["by"] = _initials(book, by, day)
-    if "test" in jobs and not {"psi", "method"} & alike.keys():
-        column = next(one for one in grid_columns(jobs) if one.key == "psi")
-        text = _until("psi for all rows (Enter: row by row) ", "", lambda text: _read(book, day, column, text))
-        alike.update({"psi": text} if text else {})
-    minted = run_sheet(day, head.get("by"), random_bits)
-    head["sheet"] = given.get("sheet") or ask.answer("name of the sheet (Enter: none) ") or minted
-    return head
-
-
-def _until(prompt: str, enter: str | None, read: Any) -> str:
-    """An answer that can be read; Enter alone is `enter`. DeclinedError after three that cannot."""
-    for _ in range(ask.TRIES):
-        text = ask.answer(prompt) or enter
-        try:
-            if text is not None:
-                return str(read(text)) if text else ""
-        except CaskbookError as error:
-            say(f"  {error}")
-    raise ask.DeclinedError("nothing written")
-
-
-def _initials(book: Book, text: str, day: Any) -> str:
-    from caskbook.entry.crew import not_there
-    from caskbook.entry.initials import own_initials
-
-    settings = book.ledger.house.on(day)
-    by = own_initials(text, settings.crew, []) or text
-    if why := not_there(settings, by, day):
-        raise CaskbookError(why)
-    return by
-
-
-def _read(book: Book, day: Any, column: GridColumn, text: str) -> str:
-    """The text, once it is known that it can be read. CaskbookError else."""
-    from caskbook.entry.terms import Terms, TypedError
-    from caskbook.entry.typed import read_field
-
-    if column.field is not None:
-        try:
-            read_field(column.field, [text], Terms(book.ledger.house.on(day), day))
-        except TypedError as error:
-            raise CaskbookError(str(error)) from None
-    return text
-
-
 class _Sheet:
     """A sheet that is being typed: its grid, what it is judged by, and where it is kept."""
 
@@ -224,7 +165,7 @@ class _Sheet:
         if column.key == NOTE:
             return ""
         try:
-            _read(self.book, date.fromisoformat(self.head["date"]), column, text)
+            read_typed(self.book, date.fromisoformat(self.head["date"]), column, text)
         except CaskbookError as error:
             return str(error)
         return ""
