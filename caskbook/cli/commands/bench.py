@@ -15,7 +15,7 @@ _HELP = (
     "  one prompt, open all day; each line is written at once, and a crash loses the line being typed at most.\n  "
     + HELP
     + "\n  from a pipe: the same lines, plain answers, exit code 1 where one was refused; # begins a remark\n"
-    "  at the end what was written is committed, if git keeps the book; --no-commit leaves that to you\n"
+    "  at the end what was written is committed, if git keeps the book;\n  --no-commit leaves that to you\n"
     "  --records DIR; --dry-run tries each line and writes none"
 )
 

@@ -18,7 +18,7 @@ _HELP = (
     "  then one cask a line, each written at once\n"
     "  a line may say more: TH-004217 fail --leaks joint-3, or 4217 f j3\n"
     "  what is lacking is asked for, of a test with one key:\n  p, f or c (leaked, driven, passed)\n"
-    "  undo takes back the last; quit, or the end of input, ends; --commit commits then"
+    "  undo takes back the last; quit, or the end of input, ends;\n  --commit commits then"
 )
 
 
