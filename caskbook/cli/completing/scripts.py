@@ -7,7 +7,7 @@ import sys
 HELP = (
     "caskbook completion bash|zsh|fish\n"
     "  prints what the shell needs to complete commands, options, jobs, casks, crew,\n"
-    "  stores and berths, places on a cask and defects with the Tab key; once for all:\n"
+    "  stores and berths, places on a cask and defects with the Tab key; once:\n"
     "  bash  echo 'source <(caskbook completion bash)' >> ~/.bashrc\n"
     "  zsh   echo 'source <(caskbook completion zsh)' >> ~/.zshrc\n"
     "  fish  caskbook completion fish > ~/.config/fish/completions/caskbook.fish"
