@@ -14,6 +14,10 @@ def main() -> None:
     """Run the command in sys.argv and exit: 0 well, 1 found something, 2 could not run or not print, 130 interrupted, 143 terminated."""
     quick_start()
     _whole_streams()
+    if sys.argv[1:3] == ["completion", "words"]:  # A shell waits for it at each Tab: nothing else is loaded.
+        from caskbook.cli.completing.scripts import run as complete
+
+        sys.exit(complete(sys.argv[2:]))
     try:
         outcome.listen()
         from caskbook.cli.app import run

@@ -24,6 +24,8 @@ enter nose TH-004390 fault --faults acetic --by rs --date 2026-11-23 --yes
 enter stave TH-003374 replace --staves 17,18 --from TH-004404 --by ab --date 2026-11-24 --yes
 """
 _BLOCK = re.compile(r"```console\n(.*?)```", re.S)
+_DAY_BLOCK = re.compile(r"```(?:yaml\n.*?|console\n(.*?))```", re.S)
+FIRST_DAY = "### Your first day"
 _MINTED = re.compile(r"(?<=^\+  - id: )[0-9a-z]+|(?<=^TH-\d{6}  )[0-9a-z]{8,}(?=  \d{4}-)", re.M)
 
 
@@ -71,6 +73,31 @@ def ran(block: str, book: Path) -> str:
 
 
 def renewed(text: str, book: Path) -> str:
+    """The text with what the commands print now; those of the first day run in a folder of their own, one after the other."""
+    begin = text.index(FIRST_DAY)
+    end = text.index("\n### ", begin)
+    day = book / "first-day"
+    day.mkdir(exist_ok=True)
+
+    def block(found: re.Match[str]) -> str:
+        if found[0].startswith("```yaml"):
+            edited(day / "records" / "house.yaml", found[0].split("\n", 1)[1].removesuffix("```"))
+            return found[0]
+        return f"```console\n{ran(found[1], day)}```"
+
+    return _in_book(text[:begin], book) + _DAY_BLOCK.sub(block, text[begin:end]) + _in_book(text[end:], book)
+
+
+def edited(house: Path, text: str) -> None:
+    """What somebody does in an editor: crew and stores are put in the place of what stands there."""
+    crew, stores = text.split("stores:")
+    was = house.read_text(encoding="utf-8")
+    now = re.sub(r"^crew:\n  - .*\n", lambda _: crew, was, count=1, flags=re.M).replace("#stores: {}\n", f"stores:{stores}")
+    assert crew in now and f"stores:{stores}" in now
+    house.write_text(now, encoding="utf-8")
+
+
+def _in_book(text: str, book: Path) -> str:
     return _BLOCK.sub(lambda found: f"```console\n{ran(found[1], book)}```", text)
 
 
@@ -92,6 +119,8 @@ def unminted(text: str) -> str:
     """Ids minted while the command ran, and the names git gives to what holds them, are different each time."""
     text = re.sub(r"(?<=\+  - id: )[0-9a-z]+", "ID", text)
     text = re.sub(r"^(TH-\d+  )[0-9a-z]+(?=  \d{4}-)", r"\1ID", text, flags=re.M)
+    text = re.sub(r"^committed [0-9a-f]{10}:", "committed ID:", text, flags=re.M)
+    text = re.sub(r"(?<=sheet )(run-\d{8}-[a-z]+-)[0-9a-z]{4}", r"\1ID", text)
     return re.sub(r"^index [0-9a-f]+\.\.[0-9a-f]+", "index A..B", text, flags=re.M)
 
 

@@ -10,7 +10,7 @@ from functools import cache
 
 from caskbook.cli.own_options import OWN_WORDS
 from caskbook.cli.without_typer import run_plain
-from caskbook.core import outcome
+from caskbook.core import outcome, run_files
 
 _INTERRUPTED = 130
 _WRITE = (
@@ -42,6 +42,7 @@ def run(arguments: list[str]) -> int:
     from caskbook.core.finding import CaskbookError
 
     outcome.begin()
+    run_files.begin()
     try:
         return _outcome(arguments)
     except CaskbookError as error:

@@ -103,6 +103,7 @@ def register(
     form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
     dry: Annotated[bool, typer.Option("--dry-run", "-n", help="Tell everything, write nothing.")] = False,
     yes: Annotated[bool, typer.Option("--yes", "-y", help="Write what is well without asking.")] = False,
+    commit: Annotated[bool, typer.Option("--commit", help="Commit what was written, with a sentence.")] = False,
 ) -> None:
     """The casks of a register come into the book.
 
@@ -111,7 +112,7 @@ def register(
     """
     from caskbook.cli.commands.import_register import run
 
-    raise typer.Exit(run(file, chart, records, form, dry=dry, yes=yes))
+    raise typer.Exit(run(file, chart, records, form, dry=dry, yes=yes, commit=commit))
 
 
 @bring.command("map")

@@ -75,6 +75,13 @@ def _sheet(words: list[str]) -> int:
     return blank(words)
 
 
+def _completion(words: list[str]) -> int:
+    """Print what a shell needs to complete words."""
+    from caskbook.cli.completing.scripts import run
+
+    return run(words)
+
+
 OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
     "enter": _enter,
     "void": _void,
@@ -86,4 +93,5 @@ OWN_WORDS: dict[str, Callable[[list[str]], int]] = {
     "sheet": _sheet,
     "shift": _shift,
     "bench": _bench,
+    "completion": _completion,
 }

@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.core.days import DayError, parse_input_day
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.berths import deal
+from caskbook.entry.defects_named import defects_named, leak_or_event
 from caskbook.entry.entry import Entry, run_sheet, with_why
 from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.entry.figures import without_contradicted, without_refuted
@@ -19,13 +20,10 @@ from caskbook.entry.page import Page, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
 from caskbook.entry.refusal import CaskRefusedError, Refusal
 from caskbook.entry.request import Request, fields_typed, takes_head
-from caskbook.entry.terms import Terms, TypedError, spelled_out
+from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import read_field
-from caskbook.life import Life
 from caskbook.model.cask import read_cask, read_event
 from caskbook.model.jobs import Event
-from caskbook.model.places import Frame, PlaceError, read_place
-from caskbook.words.plural import number_of
 
 _PLACEHOLDER = "a0000000"
 # An entry is of no use without these: nobody can answer a repair that names nothing. A field typed as `none` is left out all the same.
@@ -174,36 +172,7 @@ def _terms(desk: Desk, page: Page, day: date) -> Terms:
     if page.record is None or page.record.cask is None:
         return Terms(settings, day)
     life = desk.ledger.life_of(page.cask, day)
-    return Terms(settings, day, life.state.frame, lambda text: _leak_or_event(page, life, text), lambda text: _defects(page, life, text))
-
-
-def _leak_or_event(page: Page, life: Life, text: str) -> str:
-    at = _as_place(text, life.state.frame)
-    if at is None:
-        return standing_event(page, text).id
-    found = [leak.event for leak in life.state.leaks if leak.at == at]
-    if len(found) != 1:
-        raise TypedError(f"{number_of(len(found), 'leak') if found else 'no leak'} open at {at}: name the entry")
-    return found[0]
-
-
-def _as_place(text: str, frame: Frame) -> str | None:
-    try:
-        return str(read_place(spelled_out(text), frame))
-    except PlaceError:
-        return None
-
-
-def _defects(page: Page, life: Life, text: str) -> list[str]:
-    """What `answers` holds: EVENT or EVENT/place, from an event, or from a place with something open."""
-    event, _, place = text.partition("/")
-    at = _as_place(text, life.state.frame)
-    if at is None:
-        return [standing_event(page, event).id + (f"/{place}" if place else "")]
-    found = [f"{defect.event}/{at}" for defect in life.state.defects if defect.at == at]
-    if not found:
-        raise TypedError(f"nothing is open at {at} on {page.cask_id}")
-    return found
+    return Terms(settings, day, life.state.frame, lambda text: leak_or_event(page, life, text), lambda text: defects_named(page, life, text))
 
 
 def field_faults(desk: Desk, request: Request, page: Page, job: str) -> list[str]:

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
 
 _MOST_TOLD = 40
-_OF_RUN = ("date", "by", "sheet", "records", "yes", "dry-run", "anyway", "help")
+_OF_RUN = ("date", "by", "sheet", "records", "yes", "dry-run", "anyway", "commit", "help")
 """Options of the run itself; all others are fields."""
 
 
@@ -31,7 +31,24 @@ def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: 
     rows = filled_in(rows, faults)
     if not rows and not faults:
         raise CaskbookError(f"no row of {name} is filled in ({number_of(whole, 'row')}): nothing to write")
+    read, plan = _planned(desk, rows, asker, given, faults)
     skipped = [f"not filled in, and skipped: {number_of(whole - len(rows) - len(faults), 'row')}"] if len(rows) + len(faults) < whole else []
+    if read.faults or plan.refusals:
+        return Draft(echoes=tuple(skipped), refused=tuple(_fault_lines(name, read, plan, len(rows) + len(faults))))
+    known = [f"in the book already: {number_of(read.known, 'entry')}"] if read.known else []
+    remarks = remarks_on(desk, plan)
+    return Draft(plan, echoes=(*skipped, *known, *read.echoes), remarks=remarks._replace(doubts=(*remarks.doubts, *_at_most(read.changed))))
+
+
+def sheet_faults(desk: Desk, rows: Sequence[Row], asker: Asker, given: Mapping[str, str]) -> list[tuple[int, str, str]]:
+    """(row, what is wrong, what to do) of rows that are filled in, as `plan_sheet` would tell it."""
+    from caskbook.entry.says import row_faults
+
+    return row_faults(*_planned(desk, rows, asker, given, []))
+
+
+def _planned(desk: Desk, rows: Sequence[Row], asker: Asker, given: Mapping[str, str], faults: Sequence[tuple[int, str]]) -> tuple[Read, Plan]:
+    """The rows read and planned; `faults`: what is known to be wrong already."""
     if "date" in given:
         rows = [replace(row, cells={"date": given["date"], **row.cells}) for row in rows]
     alike = {key: text for key, text in given.items() if key not in _OF_RUN and (key != "why" or "anyway" not in given)}
@@ -40,11 +57,7 @@ def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: 
     read.faults += faults
     _against_rules(read, given)
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
-    if read.faults or plan.refusals:
-        return Draft(echoes=tuple(skipped), refused=tuple(_fault_lines(name, read, plan, len(rows) + len(faults))))
-    known = [f"in the book already: {number_of(read.known, 'entry')}"] if read.known else []
-    remarks = remarks_on(desk, plan)
-    return Draft(plan, echoes=(*skipped, *known, *read.echoes), remarks=remarks._replace(doubts=(*remarks.doubts, *_at_most(read.changed))))
+    return read, plan
 
 
 def _at_most(lines: Sequence[str]) -> list[str]:

@@ -15,7 +15,7 @@ from caskbook.words.job_table import JOB_TABLE
 
 # These are options of the run itself, and how many values each takes.
 RUN_OPTIONS: Mapping[str, int] = {
-    "date": 1, "before": 1, "closed_on": 1, "records": 1, "like": 1, "anyway": 0, "dry_run": 0, "yes": 0, "skip_missing": 0, "help": 0,
+    "date": 1, "before": 1, "closed_on": 1, "records": 1, "like": 1, "anyway": 0, "dry_run": 0, "yes": 0, "skip_missing": 0, "commit": 0, "help": 0,
 }  # fmt: skip
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help", "-d": "--date"}
 # These jobs are typed as one and written into several files, with their own options; True takes all words up to the next option.

@@ -7,7 +7,7 @@ import json
 from pathlib import Path
 from typing import Any
 
-from caskbook.core import outcome
+from caskbook.core import outcome, run_files
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.plan import Plan
 from caskbook.entry.undo import as_run
@@ -82,5 +82,6 @@ def remove_new_file(root: Path, name: str, content: bytes) -> None:
             raise CaskbookError(f"{name}: changed since; not taken away")
         try:
             path.unlink()
+            run_files.note(root, name, content, None)
         except OSError as error:
             raise CaskbookError(f"{name}: not taken away, {(error.strerror or str(error)).lower()}") from None

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import re
 import subprocess
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
@@ -93,8 +93,8 @@ class Git:
         """The output as one text without its last newline; with another exit code than 0, an empty one."""
         return decoded(self.run(*args, good=good)).rstrip("\n")
 
-    def _process(self, args: Sequence[str], data: bytes | None) -> subprocess.CompletedProcess[bytes]:
-        """One run of git with a clean environment in an explicit folder; `data` is its input. CaskbookError where it cannot be started."""
+    def _process(self, args: Sequence[str], data: bytes | None, who: Mapping[str, str] | None = None) -> subprocess.CompletedProcess[bytes]:
+        """One run of git with a clean environment in an explicit folder; `data` is its input, `who` says who commits. CaskbookError where it cannot be started."""
         if not self.named and (planted := bare_repository(self.folder)) is not None:
             raise PlantedRepositoryError(f"{planted}: a bare repository, which is not taken for the book's history; take it away")
         if (pipe := pipe_above(self.folder)) is not None:
@@ -103,7 +103,7 @@ class Git:
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *whole_comparison(args)]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
-            return subprocess.run(command, capture_output=True, env=clean_environment(), check=False, **given)  # type: ignore[call-overload,no-any-return]
+            return subprocess.run(command, capture_output=True, env={**clean_environment(), **(who or {})}, check=False, **given)  # type: ignore[call-overload,no-any-return]
         except OSError as error:
             raise _start_failed(error, self.folder) from None
 

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping
 from functools import partial
 from pathlib import Path, PurePosixPath
 
-from caskbook.core import outcome
+from caskbook.core import outcome, run_files
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import atomic_write, machine
 from caskbook.ledger.atomic_write import (
@@ -65,6 +65,8 @@ def write_many(root: Path, changes: Changes, advance: Advance | None = None) -> 
             if tracked := tracked_in(root, FOLDER):
                 raise _refused(f"git tracks {tracked[0]}, where several files wait to be written; {untrack(root)}")
             _all_of(root, changes, advance)
+        for name, (old, new) in changes.items():
+            run_files.note(root, name, old, new)
 
 
 def _all_of(root: Path, changes: Changes, advance: Advance | None) -> None:

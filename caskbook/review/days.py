@@ -83,7 +83,7 @@ def _tests(done: list[Done]) -> str:
         by_cask.setdefault(one.cask.id, []).append(one)
     outcomes: dict[str, list[str]] = {}
     for cask, tests in by_cask.items():
-        outcomes.setdefault(_outcome([one.event for one in tests]), []).append(cask)
+        outcomes.setdefault(test_outcome([one.event for one in tests]), []).append(cask)
     found = {word: outcomes.get(word, []) for word in ("tight", "drive", "took-up", "later", "fail")}
     parts = [f"{len(found['tight'])} tight"] if found["tight"] else []
     parts += [f"{len(found['drive'])} leaked and {_were(found['drive'])} cured by driving"] if found["drive"] else []
@@ -93,7 +93,7 @@ def _tests(done: list[Done]) -> str:
     return ": " + ", ".join(parts)
 
 
-def _outcome(tests: Sequence[Any]) -> str:
+def test_outcome(tests: Sequence[Any]) -> str:
     """How a day of tests on one cask ended: tight at once, cured (drive, took-up), passed later, or failed."""
     last = tests[-1]
     if last.result == "fail":

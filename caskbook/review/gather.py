@@ -64,7 +64,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
     """The review of a stretch. `broken` is what it altered, `ledger` the book as it stands at its end, `day` the one on which things
     are due, `joint` what its merges brought together."""
     changes = tuple(by_known(change, broken.new_ids) for change in differs.casks)
-    done = [one for change in changes for one in _done(change, ledger)]
+    done = [one for change in changes for one in done_in(change, ledger)]
     usual = [one for one in done if _late(one, ledger) is None]
     effect = effect_of(changes, ledger, day)
     return Review(
@@ -72,9 +72,9 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         span.commits,
         len({change.name for change in changes}),
         rewritten=tuple(_rewritten(broken.breaches)),
-        days=days((one for one in usual if _ordinary(one)), ledger.house),
-        late=tuple(late for one in done if _ordinary(one) and (late := _late(one, ledger)) is not None),
-        put_right=tuple(_put_right(changes)),
+        days=days((one for one in usual if is_ordinary(one)), ledger.house),
+        late=tuple(late for one in done if is_ordinary(one) and (late := _late(one, ledger)) is not None),
+        put_right=tuple(put_right_in(changes)),
         heads=tuple(_heads(changes)),
         new=tuple(_new_casks(changes)),
         settings=_settings(differs, broken, ledger, day),
@@ -98,7 +98,7 @@ def _added(change: CaskChange) -> dict[str, EventChange]:
     return {event.id: event for event in change.added if event.id is not None}
 
 
-def _done(change: CaskChange, ledger: Ledger) -> Iterable[Done]:
+def done_in(change: CaskChange, ledger: Ledger) -> Iterable[Done]:
     """Events added to a file that count there now; what was entered and put right in the same stretch is no work done."""
     cask = change.new.cask if change.new is not None else None
     if cask is None:
@@ -110,7 +110,7 @@ def _done(change: CaskChange, ledger: Ledger) -> Iterable[Done]:
             yield Done(cask, event, joined)
 
 
-def _ordinary(one: Done) -> bool:
+def is_ordinary(one: Done) -> bool:
     return target_of(one.event) is None
 
 
@@ -134,7 +134,7 @@ def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
             yield Rewritten(breach.finding, event.id if event else None, event.old if event else None, event.new if event else None)
 
 
-def _put_right(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
+def put_right_in(changes: Sequence[CaskChange]) -> Iterable[PutRight]:
     """The voids, moves and replacements that were added, each with what it puts out of force."""
     copies = {event.moved_from: cask.id for change in changes if (cask := _cask(change)) is not None for event in cask.events if event.moved_from}
     for change in changes:

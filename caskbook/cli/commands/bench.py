@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 
-from caskbook.cli.common import open_book, say, write
+from caskbook.cli.common import Book, open_book, say, write
 from caskbook.cli.entering.bench_grammar import HELP
 from caskbook.cli.entering.bench_lines import BenchLines
 from caskbook.core.finding import CaskbookError
@@ -15,6 +15,7 @@ _HELP = (
     "  one prompt, open all day; each line is written at once, and a crash loses the line being typed at most.\n  "
     + HELP
     + "\n  from a pipe: the same lines, plain answers, exit code 1 where one was refused; # begins a remark\n"
+    "  at the end what was written is committed, if git keeps the book;\n  --no-commit leaves that to you\n"
     "  --records DIR; --dry-run tries each line and writes none"
 )
 
@@ -39,7 +40,19 @@ def run(argv: list[str]) -> int:
         code = 1 if bench.refused else 0
     for line in bench.tally.lines():
         say(line)
-    return code
+    return code if {"dry-run", "no-commit"} & given.keys() else max(code, _commit(bench.book))
+
+
+def _commit(book: Book) -> int:
+    """The day's work is committed where git keeps the book; a house without git is told so, which is no fault."""
+    from caskbook.cli.committing import commit_run
+    from caskbook.core.run_files import run_files
+    from caskbook.git import without_git
+
+    if run_files(book.root) and without_git(book.root):
+        say("not committed: no git keeps this book")
+        return 0
+    return commit_run(book)
 
 
 def _read_all(bench: BenchLines) -> None:
@@ -60,14 +73,14 @@ def _plain_answer(head: str, rest: Sequence[str], bad: bool) -> None:
 
 
 def _given(argv: Sequence[str]) -> dict[str, str]:
-    """What was given: records, help, dry-run. CaskbookError for what the bench does not take."""
+    """What was given: records, help, dry-run, no-commit. CaskbookError for what the bench does not take."""
     given: dict[str, str] = {}
     words = list(argv)
     while words:
         word = {"-h": "--help", "-n": "--dry-run"}.get(words[0], words[0])
         words.pop(0)
         name, equals, text = word[2:].partition("=")
-        if word.startswith("--") and name in ("help", "dry-run"):
+        if word.startswith("--") and name in ("help", "dry-run", "no-commit"):
             given[name] = "yes"
         elif word.startswith("--") and name == "records" and (equals or words):
             given[name] = text if equals else words.pop(0)

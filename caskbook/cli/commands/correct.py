@@ -34,7 +34,7 @@ _VOID = (
     "  (x7k2); caskbook show CASK --all tells both. The other files of a rack,\n"
     "  conversion or swap are written too; --alone leaves standing what the book\n"
     "  wrote with it. At a terminal the reason is asked for.\n"
-    "  --by, --date, --yes, --dry-run, --records DIR\n"
+    "  --by, --date, --yes, --dry-run, --commit, --records DIR\n"
     "  exit code 0 written, 1 refused or declined, 2 not understood"
 )
 _MOVE = (
@@ -47,7 +47,7 @@ _MOVE = (
     "  named stay. --map FILE: a pair a line, as 7005=7006 or 7005,7006\n"
     "  REF is the name of the sheet, or its last figures; caskbook show CASK --all\n"
     "  tells it. At a terminal the reason is asked for.\n"
-    "  --by, --anyway, --yes, --dry-run, --records DIR\n"
+    "  --by, --anyway, --yes, --dry-run, --commit, --records DIR\n"
     "  exit code 0 written, 1 refused or declined, 2 not understood"
 )
 _STAMP = "caskbook stamp FILE…\n  give ids to events written by hand; nothing else is touched; --dry-run"
@@ -117,7 +117,7 @@ def _move_one(book: Book, desk: Desk, loose: Sequence[str], bears: dict[str, Any
         tell_target(Target(cask, standing_event(desk.page(cask), loose[1]), f"to {to}"))
         bears = with_reason(bears)
     plan = plan_move(desk, cask, loose[1], to, bears, anyway="anyway" in given)
-    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given, commit="commit" in given)
 
 
 def stamp(argv: list[str]) -> int:
@@ -127,6 +127,8 @@ def stamp(argv: list[str]) -> int:
     loose, given = parsed("stamp", argv, ())
     if helped(_STAMP, given):
         return 0
+    if "commit" in given:
+        raise CaskbookError("stamp goes over what was written by hand: git add and git commit do the rest")
     if not loose:
         raise CaskbookError("which files? as: caskbook stamp records/casks/TH-004/TH-004217.yaml")
     return stamp_all(loose, dry="dry-run" in given)

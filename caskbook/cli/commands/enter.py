@@ -83,7 +83,7 @@ def _in_three_steps(request: Request) -> int:
 
     draft = plan_request(desk, request, asker, may_ask=may_ask)
     draft = ask_questions(desk, request, draft, lambda: plan_answered(desk, request, asker, may_ask=may_ask))
-    return tell_and_write(book, draft, dry=request.has("dry_run"), yes=request.has("yes"), again=again)
+    return tell_and_write(book, draft, dry=request.has("dry_run"), yes=request.has("yes"), commit=request.has("commit"), again=again)
 
 
 def _void(request: Request) -> int:
@@ -97,5 +97,5 @@ def _void(request: Request) -> int:
     for owner, key in (("void", "why"), ("void", "by"), ("run", "date"), ("run", "records")):
         text = request.one(key, owner)
         words += [f"--{key}", text] if text else []
-    words += [f"--{key.replace('_', '-')}" for key in ("yes", "dry_run") if request.has(key)]
+    words += [f"--{key.replace('_', '-')}" for key in ("yes", "dry_run", "commit") if request.has(key)]
     return void(words)

@@ -23,11 +23,14 @@ _TOLD_EVERY = 10
 _ON_A_SCREEN = 20
 
 
-def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes: bool) -> int:
+def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes: bool, commit: bool = False) -> int:
     """Read, plan, tell, ask once, write. 1 where a row is refused or the answer is no, 2 where map or register cannot be read."""
+    from caskbook.cli.committing import commit_run, refuse_dry
+    from caskbook.cli.entering.tell_and_write import safe
     from caskbook.exchange.register_map import MapFaults
 
     one_of("--format", form, ("text", "json", "csv"))
+    refuse_dry(dry=dry, commit=commit)
     book = open_book(records)
     try:
         grid, read = _read(book, Path(file), Path(chart))
@@ -52,8 +55,11 @@ def run(file: str, chart: str, records: str | None, form: str, *, dry: bool, yes
         write(f"{number_of(len(plan.files), 'cask')} written")
     else:
         _tell(plan, form, written=True)
+    code = REFUSED if plan.faults else WELL
+    if commit:
+        return max(code, commit_run(book, safe(f"{number_of(len(plan.files), 'cask')} of the register {Path(file).name}")))
     say("next: caskbook check, then commit them")
-    return REFUSED if plan.faults else WELL
+    return code
 
 
 def _agreed(plan: RegisterPlan, *, yes: bool) -> bool:

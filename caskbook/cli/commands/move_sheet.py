@@ -35,4 +35,4 @@ def move_sheet(book: Book, desk: Desk, bears: dict[str, Any], given: dict[str, s
     if plan is None:
         more = [f"… and {len(what.refused) - _MOST_REFUSED} more"] if len(what.refused) > _MOST_REFUSED else []
         return tell_and_write(book, Draft(refused=(*what.refused[:_MOST_REFUSED], *more, "nothing written")), dry=False, yes=False)
-    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given, commit="commit" in given)

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 MOST_TOLD = 10
 _VALUES = ("why", "sheet", "by", "to", "records", "date", "from", "before", "map")
-_SWITCHES = ("yes", "dry-run", "anyway", "alone", "help")
+_SWITCHES = ("yes", "dry-run", "anyway", "alone", "commit", "help")
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help", "-d": "--date"}
 _PLAIN = re.compile(r"[0-9A-Za-z-]+")
 
@@ -37,7 +37,7 @@ def parsed(command: str, argv: Sequence[str], taken: Sequence[str]) -> tuple[lis
             loose.append(word)
             continue
         name, equals, text = word[2:].partition("=")
-        if name not in (*taken, "records", "yes", "dry-run", "help"):
+        if name not in (*taken, "records", "yes", "dry-run", "commit", "help"):
             raise CaskbookError(f"--{name[:40]} is no option of {command}; `caskbook {command} --help` lists them")
         if name in _SWITCHES:
             given[name] = "yes"
@@ -167,7 +167,7 @@ def write_voids(book: Book, desk: Desk, targets: Sequence[Target], bears: dict[s
     for target in told[:MOST_TOLD]:
         if (move := move_of(desk, target)) is not None and (move.cask, move.event.id) not in voided:
             say(f"{target.cask}  its {target.event.job} stands on {move.cask} no more either; to take back the move: caskbook void {move.cask} {move.event.id}")
-    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given, commit="commit" in given)
 
 
 def _safe(text: str) -> str:

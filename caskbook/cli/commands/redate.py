@@ -27,7 +27,7 @@ _HELP = (
     "  what its cask has of that day, and judged as one that is entered. EVENT is an\n"
     "  id or its first figures; REF its name, or its last figures (x7k2); caskbook\n"
     "  show CASK --all tells both. Who did it stays as it is.\n"
-    "  --why REASON, --anyway, --yes, --dry-run, --records DIR\n"
+    "  --why REASON, --anyway, --yes, --dry-run, --commit, --records DIR\n"
     "  exit code 0 written or right already, 1 refused or declined, 2 not understood"
 )
 
@@ -86,7 +86,7 @@ def _redate(book: Book, desk: Desk, found: Redating, given: dict[str, str], day:
     for text in (*found.remarks, *(behind_others(desk, found.targets, day) if before is None else ())):
         say(safe(text))
     plan = plan_redating(desk, found.targets, day, given.get("why"), before=before, anyway="anyway" in given)
-    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, drafted(desk, plan, work=False), dry="dry-run" in given, yes="yes" in given, commit="commit" in given)
 
 
 def _before(desk: Desk, found: Redating, given: dict[str, str], day: date) -> str | None:

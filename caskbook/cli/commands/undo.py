@@ -20,7 +20,7 @@ _UNDO = (
     "  first: job, day and person; at a terminal it is asked. Refused where entries\n"
     "  that came since rest on it.\n"
     "  as: caskbook undo --dry-run, then caskbook undo\n"
-    "  --why REASON, --by, --yes, --dry-run, --records DIR\n"
+    "  --why REASON, --by, --yes, --dry-run, --commit, --records DIR\n"
     "  exit code 0 taken back, 1 declined, 2 it cannot be"
 )
 
@@ -28,12 +28,14 @@ _UNDO = (
 @declinable
 def undo(argv: list[str]) -> int:
     """Take back the last run: lines nobody has go, what landed gets a void."""
+    from caskbook.cli.committing import refuse_dry
     from caskbook.cli.entering.desk import desk_of
     from caskbook.entry.write import last_run
 
     loose, given = parsed("undo", argv, ("why", "by", "date"))
     if helped(_UNDO, given):
         return 0
+    refuse_dry(dry="dry-run" in given, commit="commit" in given)
     if loose:
         raise CaskbookError("undo takes back the last run; for another entry: caskbook void CASK EVENT --why …")
     book = open_book(given.get("records"), joins=True)
@@ -46,6 +48,7 @@ def undo(argv: list[str]) -> int:
 def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: dict[str, str]) -> int:
     """Take back these files' entries, as `write.last_run` tells them."""
     from caskbook.cli.commands.undo_files import refuse_built_on, taken_back, to_take_back
+    from caskbook.cli.committing import commit_run
 
     landed = {one["path"]: landed_ids(book, one["path"]) for one in files}
     fresh = [one for one in files if not set(one["ids"]) & landed[one["path"]]]
@@ -63,7 +66,7 @@ def undo_files(book: Book, desk: Desk, files: Sequence[dict[str, Any]], given: d
         return 1
     taken_back(book, files)
     write("\n".join(f"{one['cask']}  undone" for one in files) if len(files) <= MOST_TOLD else f"{number_of(len(files), 'cask')} undone")
-    return 0
+    return commit_run(book) if "commit" in given else 0
 
 
 def _agreed(book: Book, files: Sequence[dict[str, Any]], *, yes: bool) -> bool:

@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, OutputError, say
 from caskbook.cli.entering.ask import DeclinedError, OtherLine
-from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, is_cask, is_job, no_word, words_of
+from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, words_of
+from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
 from caskbook.cli.entering.lines import Given, Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
@@ -97,9 +98,9 @@ class BenchLines(Lines):
         elif first == "undo":
             self._undo(words[1:])
         elif first in ("help", "?"):
-            self._help(words[1:])
+            show_help(words[1:])
         elif first in SHOWN:
-            self._show(words)
+            show_read(self.book, words, self.cask)
         elif first == "same":
             self._same(words[1:])
         elif first == "note":
@@ -211,34 +212,6 @@ class BenchLines(Lines):
         if self._unbegun:
             raise CaskbookError(f"`{self._unbegun[:40]}` was refused, so whose is this? begin that shift, or say `shift` to go on with the one there is")
         super().enter(request)
-
-    def _show(self, words: list[str]) -> None:
-        """A command that only reads, on this book; `show` alone shows the last cask."""
-        from caskbook.cli.without_typer import run_plain
-
-        first = words[0].casefold()
-        if first == "explain":
-            from caskbook.cli.commands.explain import run
-
-            run(" ".join(words[1:]) or None)
-            return
-        if first == "show" and len(words) == 1:
-            if not self.cask:
-                raise CaskbookError("show which cask? as: show 7005")
-            words = [*words, self.cask]
-        if run_plain([first, *words[1:], "--records", str(self.book.root)]) is None:
-            raise CaskbookError(f"{first} is not understood so; as: {'show 7005 --all' if first == 'show' else f'{first} 7005'}")
-
-    def _help(self, words: Sequence[str]) -> None:
-        from caskbook.cli.common import write
-
-        if words:
-            from caskbook.cli.entering.help import job_help
-            from caskbook.entry.request import read_jobs
-
-            write("\n\n".join(job_help(job) for job in read_jobs(words[0])))
-        else:
-            write("  " + HELP)
 
     def check_casks(self, request: Request) -> None:
         """Several casks on a line are asked about, but where the job is one of several."""

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from caskbook.cli.common import open_book, write
+from caskbook.cli.entering.sheet_file import rows_in
 from caskbook.cli.entering.sheet_words import SHEET_HELP, read_words
 from caskbook.core.finding import CaskbookError
 
-if TYPE_CHECKING:
-    from caskbook.entry.sheet import Row
-
 _VALUES = ("date", "by", "sheet", "records", "why")
-_SWITCHES = ("yes", "dry-run", "anyway", "help")
-_MOST_BYTES = 20_000_000
+_SWITCHES = ("yes", "dry-run", "anyway", "commit", "help")
 
 
 def run(argv: list[str]) -> int:
-    """Enter a sheet, or print a blank one."""
+    """Enter a sheet, type one, or print a blank one."""
     if any(word == "--for" or word.startswith("--for=") for word in argv):
         from caskbook.cli.entering.blank_sheet import blank
 
         return blank(argv)
+    if "--type" in argv and not {"-h", "--help"} & set(argv):
+        from caskbook.cli.entering.type_sheet import type_sheet
+
+        return type_sheet(argv)
     loose, given = read_words(argv, _VALUES, _SWITCHES, fields=True)
     if "help" in given:
         write(SHEET_HELP)
@@ -32,32 +32,17 @@ def run(argv: list[str]) -> int:
     return _enter(Path(loose[0]), {name: texts[-1] for name, texts in given.items()})
 
 
-def _rows_in(path: Path) -> list[Row]:
-    """The rows of a sheet's file. CaskbookError for what cannot be read."""
-    from caskbook.entry.sheet import rows_of_csv, rows_of_yaml
-    from caskbook.ledger.atomic_write import read_bytes
-    from caskbook.yaml.source import Source
-
-    data = read_bytes(path, _MOST_BYTES)
-    if len(data) > _MOST_BYTES:
-        raise CaskbookError(f"{path}: too large for a day sheet")
-    source = Source.from_bytes(str(path), data)
-    if source.bad_bytes:
-        raise CaskbookError(f"{path}: not UTF-8; save the sheet as CSV UTF-8")
-    return rows_of_yaml(data, str(path)) if path.suffix in (".yaml", ".yml") else rows_of_csv(source.text, str(path))
-
-
 def _enter(path: Path, given: dict[str, str]) -> int:
     """Plan, tell and write; of a sheet nothing is asked in between."""
     from caskbook.cli.entering.desk import asker_of, desk_of, shift_here
     from caskbook.cli.entering.tell_and_write import tell_and_write
     from caskbook.entry.plan_sheet import plan_sheet
 
-    rows = _rows_in(path)
+    rows = rows_in(path)
     book = open_book(given.get("records"), joins=True)
     shift = shift_here(book, by=given.get("by"))
     desk = desk_of(book, shift)
     asker = asker_of(book, desk, shift)
     asker.by = given.get("by", asker.by)
     draft = plan_sheet(desk, path.name, rows, asker, {"sheet": path.stem, **given})
-    return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given)
+    return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given, commit="commit" in given)

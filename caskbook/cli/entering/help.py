@@ -24,6 +24,7 @@ _COMMON = (
     "  --anyway --why …  against the house's rules; it stays a finding\n"
     "  --yes             asks nothing; needed where a day lies over 30 days back or a\n"
     "                    berth is taken, and nobody can be asked\n"
+    "  --commit          what was written is committed, with a sentence of what it is\n"
     "  --dry-run, --skip-missing, --records DIR"
 )
 _WIDTH = 80

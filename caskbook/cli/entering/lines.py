@@ -84,6 +84,8 @@ class Lines:
 
         if "-" in request.named or any("-" in texts for texts in request.given.values()):
             raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
+        if request.has("commit") and ("run", "commit") not in self.given:
+            raise CaskbookError("--commit is for the whole run, not for a line")
         self.refresh()
         shift = self.shift(self.hand_of(request))
         desk = desk_of(self.book, shift, self.cautioned)

@@ -18,12 +18,13 @@ _HELP = (
     "  then one cask a line, each written at once\n"
     "  a line may say more: TH-004217 fail --leaks joint-3, or 4217 f j3\n"
     "  what is lacking is asked for, of a test with one key:\n  p, f or c (leaked, driven, passed)\n"
-    "  undo takes back the last; quit, or the end of input, ends"
+    "  undo takes back the last; quit, or the end of input, ends;\n  --commit commits then"
 )
 
 
 def run(argv: list[str]) -> int:
     """Read casks until the input ends. 1 where one was refused."""
+    from caskbook.cli.committing import commit_run, refuse_dry
     from caskbook.cli.entering.ask import on_terminal
     from caskbook.cli.entering.shift import shift_for
     from caskbook.entry.request import MANY_FILES, read_request
@@ -34,6 +35,7 @@ def run(argv: list[str]) -> int:
     base = read_request(argv)
     if base.casks or base.named or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
+    refuse_dry(dry=base.has("dry_run"), commit=base.has("commit"))
     book = open_book(base.one("records"), joins=True)
     shift_for(book, by=base.one("by", base.jobs[0]))
     doubt = _day_doubt(book, base)
@@ -48,7 +50,8 @@ def run(argv: list[str]) -> int:
     except KeyboardInterrupt:
         run_.keep()
         raise
-    return run_.end()
+    code = run_.end()
+    return max(code, commit_run(run_.book)) if base.has("commit") else code
 
 
 def _take_all(run_: _Scan, base: Request, *, prompt: bool) -> None:

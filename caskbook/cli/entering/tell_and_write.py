@@ -27,10 +27,13 @@ def safe(text: str) -> str:
     return made_safe(text)
 
 
-def tell_and_write(book: Book, draft: Draft, *, dry: bool, yes: bool, again: Callable[[Book], Draft] | None = None) -> int:
-    """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile."""
+def tell_and_write(book: Book, draft: Draft, *, dry: bool, yes: bool, commit: bool = False, again: Callable[[Book], Draft] | None = None) -> int:
+    """Tell what the plan would do, and do it after one yes. `again` plans anew where somebody wrote to a file meanwhile; `commit`: what was
+    written is committed."""
+    from caskbook.cli.committing import commit_run, refuse_dry
     from caskbook.cli.entering.ask import agreed, sure
 
+    refuse_dry(dry=dry, commit=commit)
     for line in (*draft.echoes, *draft.refused):
         say(safe(line))
     plan = draft.plan
@@ -55,7 +58,8 @@ def tell_and_write(book: Book, draft: Draft, *, dry: bool, yes: bool, again: Cal
     if not agreed(len({cask for cask, _ in plan.written}), yes=yes):
         say("nothing written")
         return REFUSED
-    return _put_down(book, plan, again)
+    code = _put_down(book, plan, again)
+    return commit_run(book) if commit and code == WELL else code
 
 
 def _put_down(book: Book, plan: Plan, again: Callable[[Book], Draft] | None) -> int:
