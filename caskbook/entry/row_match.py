@@ -23,10 +23,10 @@ UNSAID = re.compile(r"heads (in|out) for the ")
 _ASIDE = ("id", "sheet", "replaces", "moved_from")
 _MOST_PAIRS = 4_000_000
 _PLACEHOLDER = "a0000000"
-_PUT_IN, _OUT, _CHANGED, _BY_HAND = 4, 2, 4, 5
+_PUT_IN, _OUT, _CHANGED, _BY_HAND = 6, 2, 8, 9
 """What it costs to take a row for one that was put in, for one whose entry was put out of force, and for a change of what the sheet or a
 hand wrote last. A change is likelier than a row taken out and another put in."""
-_SKIPPED: Mapping[str, int] = {"row": 6, "hand": 3, "other": 0, "out": 0}
+_SKIPPED: Mapping[str, int] = {"row": 8, "hand": 6, "other": 0, "out": 0}
 Kind = Literal["row", "hand", "other", "out"]
 
 
