@@ -10,7 +10,7 @@ from pathlib import PurePosixPath
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
 from caskbook.entry.plan import Desk
-from caskbook.entry.row_match import UNSAID, of_rows, reads_like
+from caskbook.entry.row_match import UNSAID, chains_of, of_rows, reads_like
 from caskbook.entry.row_places import Reading
 from caskbook.entry.row_says import named, void_commands
 from caskbook.ledger.files import is_cask_id
@@ -23,10 +23,12 @@ _MOST_NAMED = 3
 
 @dataclass(frozen=True, slots=True)
 class Left:
-    """An entry of a sheet that stands, and that no row of the sheet as it is now was paired with."""
+    """An entry of a sheet that stands, and that no row of the sheet as it is now was paired with. `chain`: it, with what it replaced and what
+    was put in its place and voided since; `commands`: what puts it out."""
 
     cask: str
     event: Event
+    chain: Sequence[Event]
     commands: str
 
 
@@ -62,11 +64,11 @@ def _left(reading: Reading, sheets: Sequence[str], days: set[date]) -> Iterator[
             events = reading.desk.page(cask).events
         except CaskbookError:
             continue  # The file cannot be added to; `check` tells of it.
-        found = corrections(events)
+        found, chains = corrections(events), {one.id: chain for chain in chains_of(events) for one in chain}
         for one in events:
             mine = one.sheet in sheets and of_rows(one) and not one.moved_from and not UNSAID.match(one.note or "")
             if mine and found.stands(one) and (cask, one.id) not in reading.kept:
-                yield Left(cask, one, void_commands(cask, one, events, str(one.sheet)))
+                yield Left(cask, one, chains[one.id], void_commands(cask, one, events, str(one.sheet)))
 
 
 def _bearing(desk: Desk, sheets: Sequence[str], days: Sequence[date]) -> Iterator[str]:
@@ -83,7 +85,7 @@ def _bearing(desk: Desk, sheets: Sequence[str], days: Sequence[date]) -> Iterato
 def _put_right(reading: Reading, one: Left) -> Entry | None:
     """A new row that says the same of another day of the cask, or of another cask of the day."""
     for entry in reading.new:
-        if entry.job == one.event.job and (entry.cask == one.cask or entry.day == one.event.date) and reads_like(one.event, entry, but="date"):
+        if (entry.cask == one.cask or entry.day == one.event.date) and any(reads_like(event, entry, but="date") for event in one.chain):
             return entry
     return None
 

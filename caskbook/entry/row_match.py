@@ -90,6 +90,7 @@ def slots_of(page: Page, day: date, sheets: Collection[str], made: Callable[[Eve
 def _slot(
     page: Page, chain: Sequence[Event], day: date, sheets: Collection[str], made: Callable[[Event], bool], claimed: Collection[str], found: Corrections
 ) -> Slot | None:
+    """The slot of one entry and what replaced it; None where no row of the sheets had to do with it on that day."""
     here = [one for one in chain if one.date == day]
     mine = any(one.sheet in sheets and of_rows(one) for one in chain)
     if not here or not (mine or any(map(made, here))) or all(one.id in claimed for one in chain):

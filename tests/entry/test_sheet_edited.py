@@ -204,6 +204,30 @@ def test_rows_that_come_after_those_of_another_sheet_are_said_to(three: Shop) ->
     assert "has entries of that day in the book already: these rows come after them" in enter(three, on_one(PASS), name="morning.csv").err
 
 
+def test_a_replacement_that_was_voided_by_hand_still_tells_of_the_changed_day(three: Shop) -> None:
+    char = "char,{cask},kd,,,,,"
+    assert enter(three, on_one(char + "3")).code == 0 == enter(three, on_one(char + "4")).code
+    again = three.last(CASKS[0])["id"]
+    assert three.run(correct.void, CASKS[0], again, "--why", "the day", "--by", "kd", "--yes").code == 0
+    assert enter(three, [(BEFORE, char + "4", CASKS[0])]).code == 1
+    assert lawful(three, [(BEFORE, char + "4", CASKS[0])]) == 1
+
+
+@pytest.mark.parametrize("word", ["next", "next:2", "TH-next", "-"])
+def test_a_word_that_means_another_cask_each_time_is_refused(shop: Shop, word: str) -> None:
+    assert lorry(shop, LORRY).code == 0
+    ran = lorry(shop, LORRY.replace("TH-006100", word))
+    assert ran.code == 1 and f"row 2: `{word}` would be another cask when the sheet is read again: write the number itself" in ran.err, ran.err
+
+
+@pytest.mark.parametrize("tick", ["[ ]", "☐", "nein"])
+def test_an_empty_box_is_no_tick(three: Shop, tick: str) -> None:
+    path = three.root.parent / "cards.csv"
+    path.write_text(f"job,cask,tick\ndrive,{CASKS[0]},{tick}\ndrive,{CASKS[1]},x\n", encoding="utf-8")
+    ran = three.enter("sheet", str(path), "--by", "kd", "--date", DAY.isoformat(), "--yes")
+    assert ran.code == 0 and "skipped: 1 row" in ran.err and (stands(three, CASKS[0]), len(stands(three, CASKS[1]))) == ([], 1), ran.err
+
+
 ARRIVAL = "date,job,cask,by,verdict,type,capacity,charred,prior,berth\n"
 LORRY = "{day},receive,TH-006100,ab,accept,barrel,200,2016,bourbon 1,\n"
 
