@@ -41,7 +41,8 @@ def tell_left_over(reading: Reading, written: Sequence[Entry]) -> None:
         new = _put_right(reading, one)
         first = next((entry for entry in reading.entries if (entry.cask, entry.day) == (one.cask, one.event.date)), None)
         if new is not None:
-            reading.told.faults.append((new.row or 0, _as_before(one, new) + _other_sheet(one)))
+            of_that_day = f"; if it was that day: --date {one.event.date}" if "date" in new.assumed and new.cask == one.cask else ""
+            reading.told.faults.append((new.row or 0, _as_before(one, new) + of_that_day + _other_sheet(one)))
         elif first is not None or (reading.same_paper and one.event.date in days):
             row = (first or reading.entries[0]).row or 0
             if written:

@@ -194,5 +194,5 @@ def _reads_alike(event: Event, entry: Entry) -> bool:
     other = read_event({**tidy(entry.data), "id": event.id}, ())[0]
     if other is None:
         return False
-    aside = {"sheet": "", **{key: "" for key in ("replaces", "why") if not entry.data.get(key)}}
+    aside = {"sheet": "", **dict.fromkeys(entry.assumed, ""), **{key: "" for key in ("replaces", "why") if not entry.data.get(key)}}
     return {**as_data(event), **aside} == {**as_data(other), **aside}

@@ -153,9 +153,9 @@ def _likes(entries: Sequence[Entry], slots: Sequence[Slot]) -> list[list[int | N
 
 
 def _like(entry: Entry, own: Mapping[str, Any], slot: Slot, words: Mapping[str, dict[str, Any]]) -> int | None:
-    if slot.current is not None and _alike(words[slot.current.id], own):
+    if slot.current is not None and _alike(words[slot.current.id], own, entry.assumed):
         return 0
-    if any(_alike(words[event.id], own) for event in slot.past):
+    if any(_alike(words[event.id], own, entry.assumed) for event in slot.past):
         return _OUT
     if slot.kind == "row" and slot.last.job == entry.job and slot.last.sheet == entry.data.get("sheet"):
         return _CHANGED
@@ -170,12 +170,12 @@ def entry_words(entry: Entry) -> dict[str, Any]:
 
 def reads_like(event: Event, entry: Entry, *, but: str = "") -> bool:
     """Whether an entry of the book says what a row says. `but`: a key that is left aside."""
-    return _alike(as_data(event), entry_words(entry), but)
+    return _alike(as_data(event), entry_words(entry), {but, *entry.assumed})
 
 
-def _alike(event: Mapping[str, Any], own: Mapping[str, Any], but: str = "") -> bool:
-    """Left aside are the sheet, and what the run put on the entry that its row does not say: the reason of an entry against the house's
+def _alike(event: Mapping[str, Any], own: Mapping[str, Any], but: Collection[str]) -> bool:
+    """Left aside are `but`, the sheet, and what the run put on the entry that its row does not say: the reason of an entry against the house's
     rules, and what it was put in the place of."""
     because = "why" not in own and (event.get("job") != "empty" or "replaces" in event)
-    aside = {*_ASIDE, but, *(["why"] if because else [])}
+    aside = {*_ASIDE, *but, *(["why"] if because else [])}
     return {key: value for key, value in event.items() if key not in aside} == {key: value for key, value in own.items() if key not in aside}

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
@@ -153,12 +153,22 @@ def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str,
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
     give_alike(request, common[1])
+    said = set(request.given)
+    if asker.usual is not None:
+        asker.usual(request)
     _tried(lambda: name_casks(request, desk.numbers), faults)
     _tried(lambda: refuse_clashes(request), faults)
     dealt = _tried(lambda: {job: deal(request.one("berth", job), casks) for job in jobs}, faults) or {job: {} for job in jobs}
     asked = (asker, row.cells.get("sheet", common[0]))
-    found = [_entry(desk, request, (cask, dealt[job].get(cask)), job, asked, read, faults) for cask in casks for job in jobs]
-    return [] if faults else [entry for entry in found if entry is not None]
+    made = {(cask, job): _entry(desk, request, (cask, dealt[job].get(cask)), job, asked, read, faults) for cask in casks for job in jobs}
+    return [] if faults else [replace(one, assumed=_assumed(request, said, job, asker)) for (_, job), one in made.items() if one is not None]
+
+
+def _assumed(request: Request, said: Collection[tuple[str, str]], job: str, asker: Asker) -> frozenset[str]:
+    """What the row of a job does not say, and the run took from its surroundings."""
+    own = {key for where, key in request.given if where == job and (where, key) not in said}
+    own |= {"by"} if (job, "by") not in said and not asker.named else set()
+    return frozenset(own | ({"date"} if ("run", "date") not in said else set()))
 
 
 def _tried(call: Callable[[], T], faults: list[str]) -> T | None:
