@@ -69,7 +69,7 @@ def _left(reading: Reading, sheets: Sequence[str], days: set[date]) -> Iterator[
         for one in events:
             mine = one.sheet in sheets and of_rows(one) and not one.moved_from and not UNSAID.match(one.note or "")
             if mine and found.stands(one) and (cask, one.id) not in reading.kept:
-                yield Left(cask, one, chains[one.id], void_commands(cask, one, events, str(one.sheet)))
+                yield Left(cask, one, chains[one.id], void_commands(cask, one, chains[one.id], found.fallen, str(one.sheet)))
 
 
 def _bearing(desk: Desk, sheets: Sequence[str], days: Sequence[date]) -> Iterator[str]:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Sequence
-from dataclasses import replace
+from collections import Counter
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import Page, event_named, refuse_replaced, tidy
 from caskbook.entry.plan import Desk
-from caskbook.entry.row_match import UNSAID, Pair, Slot, align, reads_like, slots_of
+from caskbook.entry.row_match import UNSAID, Pair, Share, Slot, align, reads_like, slots_of
 from caskbook.entry.row_places import Faults, Place, Reading, Told, in_place, placed, tell_after
 from caskbook.entry.row_says import by_hand, changed, named, otherwise, stays_out
 from caskbook.model.cask import read_event
@@ -20,6 +21,18 @@ from caskbook.model.ids import imported_between, imported_in_place, same_import
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import as_data
 from caskbook.model.standing import CORRECTORS, corrections
+
+_MORE_ALIKE = 4
+"""So many rows alike are thought of beyond those there are."""
+
+
+@dataclass
+class Day:
+    """The rows of one cask and day: what the book holds of them, the pair of each by its number, and the id of the row dealt with last."""
+
+    slots: Sequence[Slot]
+    pairs: Mapping[int, Pair]
+    before: str | None = None
 
 
 def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None = None) -> tuple[list[Entry], int]:
@@ -32,30 +45,40 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
     from caskbook.entry.left_over import tell_left_over
     from caskbook.entry.row_heads import with_head_told
 
-    reading = Reading(desk, entries, _digests(entries), told, why)
+    reading, whole = Reading(desk, entries, _digests(entries), told, why), not told.faults
     _refuse_twice(entries, told.faults)
-    explicit = {at: _explicit(reading, at) for at, entry in enumerate(entries) if entry.data.get("replaces")}
+    explicit = {at: _there(reading, at) for at, entry in enumerate(entries) if entry.data.get("replaces")}
     groups: dict[tuple[str, date], list[int]] = {}
     for at, entry in enumerate(entries):
         if at not in explicit:
             groups.setdefault((entry.cask, entry.day), []).append(at)
-    found: dict[int, Entry | None] = dict(explicit)
-    for rows in groups.values():
-        found |= _of_day(reading, rows)
+    days = {at: day for rows in groups.values() if (day := _of_day(reading, rows)) is not None for at in rows}
+    found = {at: _explicit(reading, at, explicit[at]) if at in explicit else _of_row(reading, at, days[at]) for at in sorted({*explicit, *days})}
     fresh = [with_head_told(desk, entries[at], entry, told) for at, entry in sorted(found.items())]
     tell_after(reading)
     written = [entry for entry in fresh if entry is not None]
-    tell_left_over(reading, written)
+    if whole:  # Else the row of what is left may be one that could not be read.
+        tell_left_over(reading, written)
     return written, len(entries) - len(written)
 
 
-def _explicit(reading: Reading, at: int) -> Entry | None:
-    """The entry of a row that names what it replaces; None where it is in the book."""
-    entry, digest, told = reading.entries[at], reading.digests[at], reading.told
+def _there(reading: Reading, at: int) -> list[Event]:
+    """What the book holds of a row that names what it replaces."""
+    entry = reading.entries[at]
     page = reading.desk.page(entry.cask)
-    there = [one for one in page.events if one.date == entry.day and _made_of(one, digest)]
+    there = [one for one in page.events if one.date == entry.day and _made_of(one, reading.digests[at])]
+    reading.named |= {(entry.cask, one.id) for one in there}
+    target = None if there else event_named(page, str(entry.data["replaces"]))
+    reading.targets |= {(entry.cask, target.id)} if target is not None else set()
+    reading.kept |= {(entry.cask, one.id) for one in (*there, *([target] if target is not None else []))}
+    return there
+
+
+def _explicit(reading: Reading, at: int, there: Sequence[Event]) -> Entry | None:
+    """The entry of a row that names what it replaces; None where it is in the book."""
+    entry, told = reading.entries[at], reading.told
+    page = reading.desk.page(entry.cask)
     if there:
-        reading.kept |= {(entry.cask, one.id) for one in there}
         if not any(_reads_alike(one, entry) for one in there):
             told.faults.append((entry.row or 0, otherwise(entry, there[0])))
         if not any(corrections(page.events).stands(one) for one in there):
@@ -63,7 +86,6 @@ def _explicit(reading: Reading, at: int) -> Entry | None:
         return None
     target = event_named(page, str(entry.data["replaces"]))
     if target is not None:
-        reading.kept.add((entry.cask, target.id))
         try:
             refuse_replaced(page, target)
         except CaskbookError as error:
@@ -71,46 +93,44 @@ def _explicit(reading: Reading, at: int) -> Entry | None:
     return in_place(reading, at, entry, target)
 
 
-def _of_day(reading: Reading, rows: Sequence[int]) -> dict[int, Entry | None]:
-    """The entries of the rows of one cask and day; None for one that is in the book."""
+def _of_day(reading: Reading, rows: Sequence[int]) -> Day | None:
+    """The rows of one cask and day with what the book holds of them; None, which is a fault, where they are too many."""
     some = [reading.entries[at] for at in rows]
     cask, day = some[0].cask, some[0].day
-    page, own = reading.desk.page(cask), [reading.digests[at] for at in rows]
-    claimed = {ident for where, ident in reading.kept if where == cask}
-    slots = slots_of(page, day, {str(one.data.get("sheet")) for one in some}, lambda event: any(_made_of(event, one) for one in own), claimed)
+    named_here, targets = ({ident for where, ident in found if where == cask} for found in (reading.named, reading.targets))
+    share = Share({str(one.data.get("sheet")) for one in some}, _made_of_any(some), named_here, targets)
+    slots = slots_of(reading.desk.page(cask), day, share)
     try:
         pairs = align(some, slots)
     except CaskbookError as error:
         reading.told.faults.append((some[0].row or 0, str(error)))
-        return dict.fromkeys(rows)
+        return None
     reading.kept |= {(cask, pair.slot.current.id) for pair in pairs if pair.slot is not None and pair.slot.current is not None}
-    found: dict[int, Entry | None] = {}
-    before: str | None = None
-    for number, (at, pair) in enumerate(zip(rows, pairs, strict=True)):
-        ahead = next((one.slot for one in pairs[number:] if one.slot is not None), None)
-        found[at] = _of_row(reading, at, pair, Place(before, ahead), slots)
-        entry = found[at]
-        before = entry.event_id if entry is not None else pair.slot.place if pair.slot is not None else before
+    return Day(slots, dict(zip(rows, pairs, strict=True)))
+
+
+def _of_row(reading: Reading, at: int, day: Day) -> Entry | None:
+    """The entry of one row, with its id; None where it is in the book."""
+    pair = day.pairs[at]
+    ahead = next((one.slot for number, one in day.pairs.items() if number >= at and one.slot is not None), None)
+    found = _paired(reading, at, pair) if pair.slot is not None else _new(reading, at, Place(day.before, ahead), day.slots)
+    day.before = found.event_id if found is not None else pair.slot.place if pair.slot is not None else day.before
     return found
 
 
-def _of_row(reading: Reading, at: int, pair: Pair, place: Place, slots: Sequence[Slot]) -> Entry | None:
-    """The entry of one row, with its id; None where it is in the book. `place`: the id before it, and what the book holds behind it."""
+def _paired(reading: Reading, at: int, pair: Pair) -> Entry | None:
+    """The entry of a row that goes with something of the book, where it was changed."""
     entry, told, slot = reading.entries[at], reading.told, pair.slot
-    row = entry.row or 0
-    if slot is None:
-        return _new(reading, at, place, slots)
+    assert slot is not None
     reading.same_paper |= pair.how in ("known", "out") and slot.kind in ("row", "hand")
     if pair.how == "out":
-        out = [one for one in slot.past if reads_like(one, entry)][-1]
-        told.echoes.append(stays_out(entry, out))
+        told.echoes.append(stays_out(entry, [one for one in slot.past if reads_like(one, entry)][-1]))
     elif pair.how == "hand":
-        told.faults.append((row, by_hand(entry, slot)))
+        told.faults.append((entry.row or 0, by_hand(entry, slot)))
     elif pair.how == "changed" and slot.current is not None:
-        if _made_of(slot.current, reading.digests[at]):
-            told.faults.append((row, otherwise(entry, slot.current)))
-            return None
-        return in_place(reading, at, _replacing(reading, entry, slot.current), slot.current)
+        if not _made_of(slot.current, reading.digests[at]):
+            return in_place(reading, at, _replacing(reading, entry, slot.current), slot.current)
+        told.faults.append((entry.row or 0, otherwise(entry, slot.current)))
     return None
 
 
@@ -160,8 +180,19 @@ def _digests(entries: Sequence[Entry]) -> list[bytes]:
     for entry in entries:
         content = _content(entry)
         count = seen[(entry.cask, content)] = seen.get((entry.cask, content), 0) + 1
-        found.append(hashlib.sha256(content + b"\0" + str(count).encode()).digest())
+        found.append(_digest(content, count))
     return found
+
+
+def _digest(content: bytes, count: int) -> bytes:
+    return hashlib.sha256(content + b"\0" + str(count).encode()).digest()
+
+
+def _made_of_any(entries: Sequence[Entry]) -> Callable[[Event], bool]:
+    """Whether an entry was made of a row like one of these, which may have stood among more rows alike than there are now."""
+    contents = Counter(map(_content, entries))
+    likely = [_digest(content, number) for content, count in contents.items() for number in range(1, count + _MORE_ALIKE)]
+    return lambda event: any(_made_of(event, digest) for digest in likely)
 
 
 def _content(entry: Entry) -> bytes:

@@ -51,6 +51,16 @@ class Slot:
         return self.current or self.past[-1]
 
 
+class Share(NamedTuple):
+    """What the rows of a cask and day have to do with its file. `sheets`: their names; `made`: whether an entry was made of one of the rows,
+    under whatever name; `named`: ids of entries of rows that name what they replace, and `targets`: of what these replace by this reading."""
+
+    sheets: Collection[str]
+    made: Callable[[Event], bool]
+    named: Collection[str] = ()
+    targets: Collection[str] = ()
+
+
 class Pair(NamedTuple):
     """A row with its slot. `how`: "known", "out" (put out of force), "changed", "hand" (changed, and so by hand), or "new"."""
 
@@ -79,32 +89,30 @@ def chains_of(events: Sequence[Event]) -> list[list[Event]]:
     return list(chains.values())
 
 
-def slots_of(page: Page, day: date, sheets: Collection[str], made: Callable[[Event], bool], claimed: Collection[str]) -> list[Slot]:
-    """The slots of a day in the order of the work. `made`: whether an entry was made of one of the rows, under whatever sheet; `claimed`:
-    ids of entries that rows stand for which name what they replace."""
-    found = corrections(page.events)
-    slots = [_slot(page, chain, day, sheets, made, claimed, found) for chain in chains_of(page.events) if not UNSAID.match(chain[0].note or "")]
+def slots_of(page: Page, day: date, share: Share) -> list[Slot]:
+    """The slots of a day in the order of the work."""
+    found, known = corrections(page.events), {one.id: one for one in page.events}
+    killers = {one: known[by] for one, by in found.fallen.items() if by in known}
+    slots = [_slot(chain, day, share, found, killers) for chain in chains_of(page.events) if not UNSAID.match(chain[0].note or "")]
     return sorted((slot for slot in slots if slot is not None), key=lambda one: one.place)
 
 
-def _slot(
-    page: Page, chain: Sequence[Event], day: date, sheets: Collection[str], made: Callable[[Event], bool], claimed: Collection[str], found: Corrections
-) -> Slot | None:
-    """The slot of one entry and what replaced it; None where no row of the sheets had to do with it on that day."""
+def _slot(chain: Sequence[Event], day: date, share: Share, found: Corrections, killers: Mapping[str, Event]) -> Slot | None:
+    """The slot of one entry and what replaced it; None where no row of the sheets had to do with it on that day. `killers`: what put an
+    entry out of force, by its id."""
     here = [one for one in chain if one.date == day]
-    mine = any(one.sheet in sheets and of_rows(one) for one in chain)
-    if not here or not (mine or any(map(made, here))) or all(one.id in claimed for one in chain):
+    mine = any(one.sheet in share.sheets and of_rows(one) and one.id not in share.named for one in chain)
+    if not here or not (mine or any(map(share.made, here))):
         return None
     standing = next((one for one in chain if found.stands(one)), None)
-    current = standing if standing in here and standing is not None and standing.id not in claimed else None
-    jobs = {one.id: one for one in page.events}
-    killers = {one.id: jobs.get(found.fallen.get(one.id, "")) for one in here}
-    heir = None if current else standing or next((one for one in killers.values() if one is not None and one.job == "moved"), None)
-    by_row = current is not None and current.sheet in sheets and of_rows(current) and not current.moved_from
+    current = standing if standing in here and standing is not None and standing.id not in (*share.named, *share.targets) else None
+    moved = (killers[one.id] for one in here if one.id in killers and killers[one.id].job == "moved")
+    heir = None if current else standing or next(moved, None)
+    by_row = current is not None and current.sheet in share.sheets and of_rows(current) and not current.moved_from
     kind: Kind = "row" if by_row else "out" if current is None and heir is None else "hand" if mine else "other"
     past = [one for one in here if one is not current]
     if by_row:
-        past = [one for one in past if (killer := killers[one.id]) is not None and killer.job == "void"]
+        past = [one for one in past if one.id in killers and killers[one.id].job == "void"]
     return Slot(kind, (current or here[-1]).id, current, tuple(past), heir)
 
 

@@ -30,7 +30,7 @@ class Told(NamedTuple):
 @dataclass
 class Reading:
     """A sheet on its way to ids. `digests`: a hash of each row; `told`: what is said; `why`: the reason of rows that were changed; `kept`:
-    (cask, id) of entries that a row stands for; `new`: rows that stand for no entry; `same_paper`: whether an entry of this sheet is in
+    (cask, id) of entries that a row stands for; `named`: of those of rows that name what they replace, `targets`: of what these replace; `new`: rows that stand for no entry; `same_paper`: whether an entry of this sheet is in
     the book as a row says it; `taken`: the ids of each cask; `minted`: those of this run by cask and day; `after`: casks and days
     of which rows come behind whatever is there."""
 
@@ -40,6 +40,8 @@ class Reading:
     told: Told
     why: str | None
     kept: set[tuple[str, str]] = field(default_factory=set)
+    named: set[tuple[str, str]] = field(default_factory=set)
+    targets: set[tuple[str, str]] = field(default_factory=set)
     new: list[Entry] = field(default_factory=list)
     same_paper: bool = False
     taken: dict[str, set[str]] = field(default_factory=dict)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import shlex
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from caskbook.entry.entry import Entry
 from caskbook.entry.page import tidy
 from caskbook.entry.row_match import Slot
 from caskbook.model.cask import read_event
 from caskbook.model.jobs import Event
-from caskbook.model.standing import corrections, target_of
 
 
 def named(event: Event, article: str = "") -> str:
@@ -53,13 +52,13 @@ def by_hand(entry: Entry, slot: Slot) -> str:
     )
 
 
-def void_commands(cask: str, event: Event, events: Sequence[Event], sheet: str) -> str:
-    """The commands that put an entry out of force, and in turn each that would come back by that."""
-    known = {one.id: one for one in events}
-    voided = {target_of(one) for one in events if one.job == "void" and corrections(events).stands(one)}
-    ids, at = [event.id], known.get(event.replaces or "")
+def void_commands(cask: str, event: Event, chain: Sequence[Event], fallen: Mapping[str, str], sheet: str) -> str:
+    """The commands that put an entry out of force, and in turn each that would come back by that. `chain`: the entry and what it replaced;
+    `fallen`: what is out of force, and by what."""
+    known, ids = {one.id: one for one in chain}, [event.id]
+    at = known.get(event.replaces or "")
     while at is not None and at.id not in ids:
-        ids += [at.id] if at.id not in voided else []
+        ids += [at.id] if fallen.get(at.id) in known else []  # What was voided itself does not come back.
         at = known.get(at.replaces or "")
     why = shlex.quote(f"not on the sheet {sheet}")
     return ", then ".join(f"caskbook void {cask} {one} --why {why}" for one in ids)

@@ -228,6 +228,34 @@ def test_an_empty_box_is_no_tick(three: Shop, tick: str) -> None:
     assert ran.code == 0 and "skipped: 1 row" in ran.err and (stands(three, CASKS[0]), len(stands(three, CASKS[1]))) == ([], 1), ran.err
 
 
+def test_a_row_added_that_replaces_what_a_row_above_wrote(three: Shop) -> None:
+    head = "date,job,cask,by,psi,result,leaks,replaces,why\n"
+    path = three.root.parent / "tuesday.csv"
+    path.write_text(head + f"{DAY},test,{CASKS[0]},kd,11,pass,,,\n", encoding="utf-8")
+    assert three.enter("sheet", str(path), "--yes").code == 0
+    old = three.last(CASKS[0])["id"]
+    path.write_text(path.read_text() + f"{DAY},test,{CASKS[0]},kd,11,fail,joint-3,{old},misread\n", encoding="utf-8")
+    assert three.enter("sheet", str(path), "--yes").code == 0 and [one[2] for one in stands(three)] == ["fail"]
+    before = kept(three)
+    ran = three.enter("sheet", str(path), "--yes")
+    assert ran.code == 0 and "nothing to write" in ran.err and kept(three) == before, ran.err
+    path.write_text(path.read_text() + f"{DAY},test,{CASKS[0]},kd,11,pass,,,\n", encoding="utf-8")
+    assert three.enter("sheet", str(path), "--yes").code == 0 and [one[2] for one in stands(three)] == ["fail", "pass"]
+
+
+def test_rows_alike_are_known_under_another_name_after_an_edit(three: Shop) -> None:
+    assert enter(three, on_one(FAIL, DRIVE, FAIL)).code == 0 == enter(three, on_one(PASS, DRIVE, FAIL)).code
+    before = kept(three)
+    ran = enter(three, on_one(PASS, DRIVE, FAIL), name="copy.csv")
+    assert ran.code == 0 and "in the book already: 3 entries" in ran.err and kept(three) == before, ran.err
+
+
+def test_a_row_that_cannot_be_read_leaves_nothing_behind(three: Shop) -> None:
+    assert enter(three, [(DAY, PASS, CASKS[0]), (DAY, PASS, CASKS[1])]).code == 0
+    ran = enter(three, [(DAY, PASS.replace("11", "eleven"), CASKS[0]), (DAY, FAIL, CASKS[1])])
+    assert ran.code == 1 and "eleven" in ran.err and "void" not in ran.err, ran.err
+
+
 ARRIVAL = "date,job,cask,by,verdict,type,capacity,charred,prior,berth\n"
 LORRY = "{day},receive,TH-006100,ab,accept,barrel,200,2016,bourbon 1,\n"
 
