@@ -11,7 +11,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
 from caskbook.entry.plan import Desk
 from caskbook.entry.row_match import UNSAID, chains_of, of_rows, reads_like
-from caskbook.entry.row_places import Reading
+from caskbook.entry.row_places import Faults, Reading
 from caskbook.entry.row_says import named, void_commands
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.jobs import Event
@@ -33,28 +33,40 @@ class Left:
 
 
 def tell_left_over(reading: Reading, written: Sequence[Entry]) -> None:
-    """A fault for each such entry that belongs to this reading of the sheet, as far as something is written; else a word."""
+    """A fault for each such entry that belongs to this reading of the sheet, as far as something is written; else a word. Those of a cask
+    are told by the last first: an opening that two of them needed goes with the one it was written for only once the other is out."""
     sheets = list(dict.fromkeys(str(entry.data.get("sheet")) for entry in reading.entries if entry.data.get("sheet")))
     days = {entry.day for entry in reading.entries}
-    apart: list[Left] = []
+    found: dict[str, list[Left]] = {}
     for one in _left(reading, sheets, days):
-        new = _put_right(reading, one)
-        first = next((entry for entry in reading.entries if (entry.cask, entry.day) == (one.cask, one.event.date)), None)
-        if new is not None:
-            of_that_day = f"; if it was that day: --date {one.event.date}" if "date" in new.assumed and new.cask == one.cask else ""
-            reading.told.faults.append((new.row or 0, _as_before(one, new) + of_that_day + _other_sheet(one)))
-        elif first is not None or (reading.same_paper and one.event.date in days):
-            row = (first or reading.entries[0]).row or 0
-            if written:
-                reading.told.faults.append((row, _taken_out(one) + _other_sheet(one)))
-            else:
-                reading.told.echoes.append(_taken_out(one))
-        elif (same := _same_job(reading, one)) is not None:
-            reading.told.changed.append(f"row {same.row}: {_as_before(one, same)}")
-        elif reading.same_paper or one.event.date in days:
-            apart.append(one)
+        found.setdefault(one.cask, []).insert(0, one)
+    apart: list[Left] = []
+    for of_cask in found.values():
+        faults: Faults = []
+        apart += [one for one in of_cask if not _told(reading, one, days, faults)]
+        row = min((row for row, _ in faults), default=0)
+        if written:
+            reading.told.faults.extend((row, text) for _, text in faults)
+        else:
+            reading.told.echoes.extend(text for _, text in faults)
     if apart:
         (reading.told.changed if any(one.event.date in days for one in apart) and written else reading.told.echoes).append(_summed(apart))
+
+
+def _told(reading: Reading, one: Left, days: set[date], faults: Faults) -> bool:
+    """Whether there is something to tell of an entry by itself; it goes into `faults` or is asked about."""
+    new = _put_right(reading, one)
+    first = next((entry for entry in reading.entries if (entry.cask, entry.day) == (one.cask, one.event.date)), None)
+    if new is not None:
+        of_that_day = f"; if it was that day: --date {one.event.date}" if "date" in new.assumed and new.cask == one.cask else ""
+        faults.append((new.row or 0, _as_before(one, new) + of_that_day + _other_sheet(one)))
+    elif first is not None or (reading.same_paper and one.event.date in days):
+        faults.append(((first or reading.entries[0]).row or 0, _taken_out(one) + _other_sheet(one)))
+    elif (same := _same_job(reading, one)) is not None:
+        reading.told.changed.append(f"row {same.row}: {_as_before(one, same)}")
+    elif reading.same_paper or one.event.date in days:
+        return False
+    return True
 
 
 def _left(reading: Reading, sheets: Sequence[str], days: set[date]) -> Iterator[Left]:

@@ -162,8 +162,8 @@ def _free(reading: Reading, entry: Entry, slot: Slot) -> bool:
 
 
 def _with_unsaid(page: Page, slot: Slot) -> bool:
-    """Whether the book put an opening or closing in for an entry."""
-    return any(UNSAID.match(one.note or "") and str(one.note).endswith(f" {event.id}") for one in page.events for event in (slot.last, *slot.past))
+    """Whether the book put an opening or closing in on the day of an entry: it may be wanted at another place then."""
+    return any(UNSAID.match(one.note or "") and one.date == slot.last.date for one in page.events)
 
 
 def _replacing(reading: Reading, entry: Entry, before: Event, *, moved: bool = False) -> Entry:
