@@ -9,7 +9,7 @@ from pathlib import PurePosixPath
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
-from caskbook.entry.plan import Desk
+from caskbook.entry.plan import CLOSES, OPENS, Desk, Plan
 from caskbook.entry.row_match import UNSAID, chains_of, of_rows, reads_like
 from caskbook.entry.row_places import Faults, Reading
 from caskbook.entry.row_says import named, void_commands
@@ -82,6 +82,34 @@ def _left(reading: Reading, sheets: Sequence[str], days: set[date]) -> Iterator[
             mine = one.sheet in sheets and of_rows(one) and not one.moved_from and not UNSAID.match(one.note or "")
             if mine and found.stands(one) and (cask, one.id) not in reading.kept:
                 yield Left(cask, one, chains[one.id], void_commands(cask, one, chains[one.id], found.fallen, str(one.sheet)))
+
+
+def surplus(plan: Plan, entries: Sequence[Entry]) -> list[tuple[int, str]]:
+    """(row, what is to be done) of openings and closings that the book put in for another row of the sheet, and that a row put in before it
+    has made too many."""
+    rows = {entry.cask: entry for entry in reversed(entries)}
+    found = []
+    for page in plan.pages:
+        late = {ident for cask, fault in plan.later if cask == page.cask_id for ident in fault.related}
+        for one in page.events if page.cask_id in rows else ():
+            if one.id in late and one.sheet == rows[page.cask_id].data.get("sheet") and UNSAID.match(one.note or ""):
+                why = f"{page.cask_id}  {named(one, 'the')} written for a row behind it is one too many with this row: "
+                found.append((rows[page.cask_id].row or 0, f"{why}{void_commands(page.cask_id, one, [one], {}, str(one.sheet))}, then read the sheet again"))
+    return found
+
+
+def wanted_before(plan: Plan, entries: Sequence[Entry]) -> list[str]:
+    """What is to be entered before what the sheet wrote behind a row put in: heads that this one left out, or in."""
+    sheets = {(entry.cask, entry.data.get("sheet")) for entry in entries}
+    found: dict[str, str] = {}
+    for page in plan.pages:
+        mine = {one.id for one in page.events if (page.cask_id, one.sheet) in sheets}
+        for cask, fault in plan.later:
+            job = "close" if fault.code in CLOSES else "open" if fault.code in OPENS else ""
+            late = next((one for one in fault.related if one in mine), None)
+            if job and late and cask == page.cask_id:
+                found.setdefault(cask, f"{cask}  once that is written, also: caskbook enter {job} {cask} --heads both --before {late}")
+    return list(found.values())
 
 
 def _bearing(desk: Desk, sheets: Sequence[str], days: Sequence[date]) -> Iterator[str]:

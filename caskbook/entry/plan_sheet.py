@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.left_over import surplus, wanted_before
 from caskbook.entry.plan import Desk, plan_run
 from caskbook.entry.plan_request import Draft
 from caskbook.entry.remarks import remarks_on
@@ -40,6 +41,8 @@ def plan_sheet(desk: Desk, name: str, rows: Sequence[Row], asker: Asker, given: 
     read.faults += faults
     _against_rules(read, given)
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
+    read.faults += surplus(plan, read.entries) if not read.faults else []
+    read.changed += wanted_before(plan, read.entries)
     if read.faults or plan.refusals:
         return Draft(echoes=tuple(skipped), refused=tuple(_fault_lines(name, read, plan, len(rows) + len(faults))))
     known = [f"in the book already: {number_of(read.known, 'entry')}"] if read.known else []

@@ -20,7 +20,7 @@ from entry.states import STATES
 READY = STATES["ready"] or []
 CASKS = [f"TH-{number:06d}" for number in range(4501, 4504)]
 DAY, BEFORE = days_ago(2), days_ago(3)
-HEAD = "date,job,cask,by,psi,result,leaks,hoops,level\n"
+HEAD = "date,job,cask,by,psi,result,leaks,hoops,level,method\n"
 PASS, OTHER, FAIL, DRIVE = "test,{cask},kd,11,pass,,,", "test,{cask},kd,9,pass,,,", "test,{cask},kd,11,fail,joint-3,,", "drive,{cask},kd,,,,all,"
 Rows = Sequence[tuple[date, str, str]]
 """(day, row, cask)."""
@@ -256,6 +256,33 @@ def test_a_row_that_cannot_be_read_leaves_nothing_behind(three: Shop) -> None:
     assert ran.code == 1 and "eleven" in ran.err and "void" not in ran.err, ran.err
 
 
+SHAVE, CHAR = "shave,{cask},kd,,,,,,flail", "char,{cask},kd,,,,,3,"
+
+
+def test_an_opening_that_a_row_put_in_has_made_too_many_is_put_out_first(three: Shop) -> None:
+    assert enter(three, on_one(CHAR)).code == 0
+    opening = next(one["id"] for one in three.data(CASKS[0])["events"] if one["job"] == "open")
+    ran = enter(three, on_one(SHAVE, CHAR))
+    assert ran.code == 1 and f"the open ({opening}) written for a row behind it is one too many with this row" in ran.err, ran.err
+    for command in re.findall(r"caskbook (void \S+ \S+ --why '[^']*')", ran.err):
+        assert three.run(correct.void, *shlex.split(command)[1:], "--by", "kd", "--yes").code == 0
+    assert lawful(three, on_one(SHAVE, CHAR)) == 0
+
+
+def test_a_closing_that_a_row_put_in_wants_is_named(three: Shop) -> None:
+    assert enter(three, on_one(DRIVE, PASS)).code == 0
+    ran = enter(three, on_one(CHAR, DRIVE, PASS))
+    command = re.search(r"caskbook enter (close \S+ --heads both --before \S+)", ran.err)
+    assert ran.code == 0 and command is not None, ran.err
+    assert three.enter(*command[1].split(), "--by", "kd", "--yes").code == 0
+    assert lawful(three, on_one(CHAR, DRIVE, PASS)) == 0
+
+
+def test_an_opening_goes_with_the_last_job_that_needs_it(three: Shop) -> None:
+    assert enter(three, [(DAY, SHAVE, CASKS[0]), (DAY, CHAR, CASKS[0]), (DAY, DRIVE, CASKS[1])]).code == 0
+    assert lawful(three, [(DAY, DRIVE, CASKS[1])]) == 1 and stands(three) == []
+
+
 ARRIVAL = "date,job,cask,by,verdict,type,capacity,charred,prior,berth\n"
 LORRY = "{day},receive,TH-006100,ab,accept,barrel,200,2016,bourbon 1,\n"
 
@@ -316,8 +343,7 @@ SHEETS = [
 ]
 
 
-@pytest.mark.thorough
-@pytest.mark.parametrize("number", range(len(SHEETS)))
+@pytest.mark.parametrize("number", [pytest.param(at, marks=pytest.mark.thorough if at in (0, 2) else pytest.mark.slow) for at in range(len(SHEETS))])
 def test_one_edit_ends_in_the_book_of_the_edited_sheet(tmp_path: Path, number: int) -> None:
     """Every edit of one row, one after the other."""
     for count, rows in enumerate(_edits(SHEETS[number])):
