@@ -56,6 +56,9 @@ def with_ids(desk: Desk, entries: Sequence[Entry], told: Told, why: str | None =
     found = {at: _explicit(reading, at, explicit[at]) if at in explicit else _of_row(reading, at, days[at]) for at in sorted({*explicit, *days})}
     fresh = [with_head_told(desk, entries[at], entry, told) for at, entry in sorted(found.items())]
     tell_after(reading)
+    if told.changed and not reading.same_paper:
+        sheet = next(str(entry.data.get("sheet")) for entry in entries)
+        told.changed.append(f"no row of it is in the book as it is: if this is another sheet of the name {sheet}, say --sheet with a name of its own")
     written = [entry for entry in fresh if entry is not None]
     if whole:  # Else the row of what is left may be one that could not be read.
         tell_left_over(reading, written)

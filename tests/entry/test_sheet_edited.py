@@ -179,6 +179,13 @@ def test_another_sheet_of_the_same_name_is_read_under_a_name_of_its_own(three: S
     assert enter(three, [(DAY, PASS, CASKS[0])], "--sheet", "tuesday-2").code == 0 and len(stands(three)) == 2
 
 
+def test_a_sheet_of_which_every_row_was_changed_may_be_another(three: Shop) -> None:
+    hint = "if this is another sheet of the name tuesday, say --sheet with a name of its own"
+    assert enter(three, on_one(PASS, DRIVE)).code == 0
+    assert hint not in enter(three, on_one(FAIL, DRIVE), "--dry-run").err
+    assert hint in enter(three, on_one(FAIL, DRIVE.replace("all", "A-1")), "--dry-run").err
+
+
 def test_what_was_typed_by_hand_under_the_sheets_name_is_not_replaced(three: Shop) -> None:
     common = ("--by", "kd", "--date", DAY.isoformat(), "--sheet", "tuesday", "--yes")
     assert three.enter("test", CASKS[0], "fail", "--leaks", "joint-3", "--psi", "11", *common).code == 0
