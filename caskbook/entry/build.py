@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -49,10 +49,13 @@ class Built:
 
 @dataclass
 class Asker:
-    """What a run takes from its surroundings: who enters by default, and where a new file's schema lies, as a comment."""
+    """What a run takes from its surroundings: who enters by default, and where a new file's schema lies, as a comment. `named`: whether
+    it was said who enters; `usual`: puts what the shift keeps into the request of a sheet's row that does not say it."""
 
     by: str | None = None
     comment: str = ""
+    named: bool = False
+    usual: Callable[[Request], object] | None = None
 
 
 def default_by(desk: Desk, environment_by: str | None) -> str | None:

@@ -72,6 +72,11 @@ def is_named(word: str) -> bool:
     return word.startswith(_NAMED) or word == "-" or _NEXT.fullmatch(word) is not None
 
 
+def not_lasting(tokens: Sequence[str]) -> str | None:
+    """The word of a list that names other casks each time it is read: the next free number, standard input. None where there is none."""
+    return next((word for word in _words(tokens) if word == "-" or _NEXT.fullmatch(word)), None)
+
+
 def in_full(tokens: Sequence[str]) -> bool:
     """Whether every number is typed in full, so that no book is needed to read the list; what stands behind `except` aside."""
     words, behind = _words(tokens), False

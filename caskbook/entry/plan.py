@@ -28,8 +28,8 @@ from caskbook.model.ids import RandomBits, mint_between, mint_id
 from caskbook.model.jobs import Event
 from caskbook.words.job_table import jobs_with
 
-_OPENS = ("fire-on-closed-cask", "job-needs-open-cask")
-_CLOSES = ("fill-of-open-cask", "job-needs-whole-cask")
+OPENS = ("fire-on-closed-cask", "job-needs-open-cask")
+CLOSES = ("fill-of-open-cask", "job-needs-whole-cask")
 _ARRIVALS = jobs_with("arrival")
 _PLACEHOLDER = "a0000000"
 
@@ -200,9 +200,9 @@ def _unsaid(desk: Desk, page: Page, entry: Entry, data: Mapping[str, Any]) -> di
     life = life_before(page.cask, desk.ledger.house, entry.day, str(data["id"]))
     broken = {fault.code for fault in needs_broken(event, 0, life.state, first=False)}
     common = {key: data[key] for key in ("by", "sheet") if key in data}
-    if broken & set(_OPENS) and life.state.form == "whole" and life.state.contents == "empty":
+    if broken & set(OPENS) and life.state.form == "whole" and life.state.contents == "empty":
         return {"job": "open", **common, "heads": ["A", "B"], "note": f"heads out for the {entry.job} {{id}}"}
-    if broken & set(_CLOSES) and life.state.form == "open" and life.state.open_heads:
+    if broken & set(CLOSES) and life.state.form == "open" and life.state.open_heads:
         return {"job": "close", **common, "heads": sorted(life.state.open_heads), "note": f"heads in for the {entry.job} {{id}}"}
     return None
 

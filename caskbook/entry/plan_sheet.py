@@ -8,6 +8,7 @@ from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.left_over import surplus, wanted_before
 from caskbook.entry.plan import Desk, plan_run
 from caskbook.entry.plan_request import Draft
 from caskbook.entry.remarks import remarks_on
@@ -57,6 +58,8 @@ def _planned(desk: Desk, rows: Sequence[Row], asker: Asker, given: Mapping[str, 
     read.faults += faults
     _against_rules(read, given)
     plan = plan_run(desk, read.entries, anyway="anyway" in given)
+    read.faults += surplus(plan, read.entries) if not read.faults else []
+    read.changed += wanted_before(plan, read.entries)
     return read, plan
 
 

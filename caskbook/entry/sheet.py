@@ -5,24 +5,25 @@ from __future__ import annotations
 import csv
 import io
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.berths import deal
 from caskbook.entry.build import Asker, Built, entry_for, field_faults, read_day
-from caskbook.entry.casks import read_casks
+from caskbook.entry.casks import Book, not_lasting, read_casks
 from caskbook.entry.entry import Entry
 from caskbook.entry.fields import NEW_FILE_JOBS
 from caskbook.entry.figures import refuse_clashes, refuse_dips
 from caskbook.entry.naming import name_casks
 from caskbook.entry.plan import Desk
 from caskbook.entry.request import MANY_FILES, Request, read_jobs
-from caskbook.entry.row_ids import Told, with_ids
+from caskbook.entry.row_ids import with_ids
+from caskbook.entry.row_places import Told
 from caskbook.entry.sheet_columns import REMARK, TICK, fields_headed
+from caskbook.entry.sheet_rows import EMPTY_BOXES, give_alike
 from caskbook.entry.sheet_rows import Row as Row
-from caskbook.entry.sheet_rows import give_alike
 from caskbook.yaml.source import Source
 from caskbook.yaml.text import read_yaml
 
@@ -70,6 +71,7 @@ def rows_of_csv(text: str, path: str) -> list[Row]:
 def _row(line: int, cells: dict[str, str], *, ticked: bool) -> Row:
     """A row, its tick apart; `ticked`: whether there is room for one."""
     tick = cells.pop(TICK, "")
+    tick = "" if tick in EMPTY_BOXES else tick
     return Row(line, cells, tick if ticked else None)
 
 
@@ -138,7 +140,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str,
     rows, the sheet's name and fields."""
     faults += [f"no {name} given" for name in ("job", "cask") if name not in row.cells]
     jobs = _tried(lambda: _jobs(row.cells["job"]), faults) if "job" in row.cells else None
-    casks = _tried(lambda: read_casks(row.cells["cask"].split(), desk.numbers), faults) if "cask" in row.cells else None
+    casks = _tried(lambda: _casks(row.cells["cask"], desk.numbers), faults) if "cask" in row.cells else None
     if jobs is None or casks is None:
         return []
     request = Request(jobs, casks)
@@ -151,12 +153,22 @@ def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str,
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
     give_alike(request, common[1])
+    said = set(request.given)
+    if asker.usual is not None:
+        asker.usual(request)
     _tried(lambda: name_casks(request, desk.numbers), faults)
     _tried(lambda: refuse_clashes(request), faults)
     dealt = _tried(lambda: {job: deal(request.one("berth", job), casks) for job in jobs}, faults) or {job: {} for job in jobs}
     asked = (asker, row.cells.get("sheet", common[0]))
-    found = [_entry(desk, request, (cask, dealt[job].get(cask)), job, asked, read, faults) for cask in casks for job in jobs]
-    return [] if faults else [entry for entry in found if entry is not None]
+    made = {(cask, job): _entry(desk, request, (cask, dealt[job].get(cask)), job, asked, read, faults) for cask in casks for job in jobs}
+    return [] if faults else [replace(one, assumed=_assumed(request, said, job, asker)) for (_, job), one in made.items() if one is not None]
+
+
+def _assumed(request: Request, said: Collection[tuple[str, str]], job: str, asker: Asker) -> frozenset[str]:
+    """What the row of a job does not say, and the run took from its surroundings."""
+    own = {key for where, key in request.given if where == job and (where, key) not in said}
+    own |= {"by"} if (job, "by") not in said and not asker.named else set()
+    return frozenset(own | ({"date"} if ("run", "date") not in said else set()))
 
 
 def _tried(call: Callable[[], T], faults: list[str]) -> T | None:
@@ -165,6 +177,15 @@ def _tried(call: Callable[[], T], faults: list[str]) -> T | None:
     except CaskbookError as error:
         faults.append(str(error))
         return None
+
+
+def _casks(text: str, numbers: Book | None) -> list[str]:
+    """The casks of a row. CaskbookError for a word that would name others when the sheet is read again."""
+    word = not_lasting(text.split())
+    if word is not None:
+        free = f", the next free is {read_casks([word.partition(':')[0]], numbers)[0]}" if word != "-" and numbers is not None else ""
+        raise CaskbookError(f"`{word}` would be another cask when the sheet is read again: write the number itself{free}")
+    return read_casks(text.split(), numbers)
 
 
 def _jobs(text: str) -> list[str]:

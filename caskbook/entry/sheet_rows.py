@@ -12,7 +12,9 @@ from caskbook.entry.sheet_columns import TICK, fields_headed
 
 _PRINTED = ("job", "cask", "sheet")
 """What a blank sheet has of itself."""
-_NO_TICK = ("no", "n", "0", "-", "false", "not done")
+_NO_TICK = ("no", "n", "0", "-", "false", "not done", "nein", "non")
+EMPTY_BOXES = ("[ ]", "[]", "( )", "()", "☐", "□", "_")
+"""A box to tick, as cards print it, with nothing in it."""
 _NOT_BESIDE = {("test", "psi"): ("method", "water")}
 """A field for all rows that does not go to rows of which another field says this word."""
 

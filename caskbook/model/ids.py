@@ -196,6 +196,26 @@ def imported_after(event_id: str, content_hash: bytes) -> bool:
     return is_id(event_id) and event_id[_LENGTH + 2 : _LENGTH + 6] == _after_bits(content_hash)
 
 
+def import_between(lower: str | None, upper: str, content_hash: bytes, taken: Collection[str] = ()) -> str:
+    """The id of an imported row that was put in between two entries of a day, or before its first (`lower` None): the digits of the one
+    before it, else those just below the first, a rank, and twenty bits of a hash of the row's content and occurrence.
+
+    CaskbookError where nothing fits.
+    """
+    if lower is not None:
+        return import_in_place(lower, content_hash, taken, upper)
+    head = upper[:_LENGTH]
+    if upper == _LOWEST:
+        raise CaskbookError(f"no event id fits below {upper}")
+    low = head + "0" * (len(upper) - _LENGTH) if head == _LOWEST else _encode(_decode(head) - 1, _LENGTH)
+    return import_in_place(low, content_hash, taken)
+
+
+def imported_between(event_id: str, content_hash: bytes) -> bool:
+    """Whether an id came from a row of this content that was put in above another entry, whatever digits that had."""
+    return is_id(event_id) and _after_bits(content_hash) in event_id[_LENGTH + 2 :]
+
+
 def import_in_place(old_id: str, content_hash: bytes, taken: Collection[str] = (), below: str | None = None) -> str:
     """The id of an imported row that replaces `old_id` on the same date: that id, a rank, and twenty bits of a hash of the row's content
     and occurrence. `below` is the next id of that date. CaskbookError where no rank is left.

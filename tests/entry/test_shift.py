@@ -63,6 +63,33 @@ def test_scans_and_sheets_go_by_it(house: Shop, tmp_path: Path, monkeypatch: pyt
     }
 
 
+def test_a_sheet_takes_what_the_shift_keeps_and_is_known_in_the_next(house: Shop, tmp_path: Path) -> None:
+    """Its rows need not say the pressure; the sheet goes by its own name, and what a row does not say makes no other row of it."""
+    house.run(shift, "kd", "--psi", "8", "--sheet", "blue-book")
+    path = tmp_path / "tests.csv"
+    path.write_text(f"date,job,cask,result\n{days_ago(0)},test,4217,pass\n")
+    ran = house.enter("sheet", str(path), "--yes")
+    assert ran.code == 0 and house.last() == {**house.last(), "by": "kd", "psi": 8, "sheet": "tests"}, ran.err
+    before = house.path().read_bytes()
+    house.run(shift, "ab", "--psi", "11")
+    ran = house.enter("sheet", str(path), "--yes")
+    assert ran.code == 0 and "nothing to write" in ran.err and house.path().read_bytes() == before, ran.err
+    ran = house.enter("sheet", str(path), "--yes", "--psi", "9")
+    assert ran.code == 0 and "is replaced by: pass, 9 psi" in ran.err, ran.err
+
+
+def test_a_sheet_without_a_day_read_on_another_day_doubles_nothing(house: Shop, tmp_path: Path) -> None:
+    path = tmp_path / "notes.csv"
+    path.write_text("job,cask,note\nnote,4217,x\n")
+    house.run(shift, "ab", "--date", "-1")
+    assert house.enter("sheet", str(path), "--yes").code == 0
+    before = house.path().read_bytes()
+    house.run(shift, "ab")
+    ran = house.enter("sheet", str(path), "--yes")
+    assert ran.code == 1 and f"if it was that day: --date {days_ago(1)}" in ran.err and house.path().read_bytes() == before, ran.err
+    assert "nothing to write" in house.enter("sheet", str(path), "--yes", "--date", days_ago(1).isoformat()).err
+
+
 def test_the_day_of_the_beginning_holds_over_midnight(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     night = NOON - timedelta(hours=14)  # 22:00 of the day before
     at(monkeypatch, night)

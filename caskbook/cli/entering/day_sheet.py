@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 from caskbook.cli.common import open_book, write
@@ -43,6 +45,11 @@ def _enter(path: Path, given: dict[str, str]) -> int:
     shift = shift_here(book, by=given.get("by"))
     desk = desk_of(book, shift)
     asker = asker_of(book, desk, shift)
-    asker.by = given.get("by", asker.by)
+    asker.by, asker.named = given.get("by", asker.by), "by" in given
+    if shift is not None:
+        from caskbook.cli.entering.shift import take_usual
+
+        own = replace(shift, usual={key: text for key, text in shift.usual.items() if key != "sheet"})  # A sheet read again is known by its own name.
+        asker.usual = partial(take_usual, shift=own)
     draft = plan_sheet(desk, path.name, rows, asker, {"sheet": path.stem, **given})
     return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given, commit="commit" in given)
