@@ -9,17 +9,18 @@ from caskbook.entry.fields import JobField
 # What a key is called wherever it stands, where its field has no label of its own.
 _OF_KEY: Mapping[str, str] = {
     "by": "done by", "why": "the reason", "result": "the test", "psi": "air pressure", "water_l": "water", "findings": "what was found", "faults": "what it smells of",
-    "abv": "strength", "temp_c": "temperature", "seconds": "burn", "grams": "sulphur burnt", "ml": "sample", "approved_by": "approved by", "type": "type of cask",
+    "abv": "strength", "temp_c": "temperature", "approved_by": "approved by", "type": "type of cask",
     "capacity_l": "nominal litres", "head": "which head", "heads": "which heads", "action": "what was done", "method": "how", "seen": "seen", "reasons": "the reasons",
     "wet_mm": "wet dip", "dry_mm": "dry dip", "gross_kg": "gross weight", "oak_since": "in oak since", "cured_by": "cured by",
     "residue_l": "left in it", "claim_by": "claim until", "instead_of": "in place of", "stow": "how it lies", "soaked": "how deep it has soaked",
     "stave_mm": "thinnest stave", "depth_mm": "how deep", "tare_kg": "tare", "dims_mm": "dimensions", "bore_mm": "bore", "staves_after": "staves now",
     "hoops_after": "hoops now", "pieces_after": "pieces now", "look_again": "look again on", "until": "until (day)", "litres_out": "litres that came out",
-    "contents": "what is in it", "form": "it came", "fuel": "what it was fired with", "made": "made in", "was": "marks it bore", "prior": "held before us",
+    "contents": "what is in it", "form": "it came", "made": "made in", "was": "marks it bore", "prior": "held before us",
     "charred": "charred before us", "ref": "paper or number", "done": "what was done", "pieces": "pieces", "wood": "oak",
 }  # fmt: skip
 _OF_JOB: Mapping[tuple[str, str], str] = {
-    ("char", "heads"): "its heads", ("look", "at"): "where it leaks", ("dispose", "to"): "to whom", ("season", "wine"): "wine put in", ("head", "which"): "which pieces",
+    ("char", "heads"): "its heads", ("char", "seconds"): "burn", ("char", "fuel"): "what it was fired with", ("sulphur", "grams"): "sulphur burnt",
+    ("sample", "ml"): "sample", ("look", "at"): "where it leaks", ("dispose", "to"): "to whom", ("season", "wine"): "wine put in", ("head", "which"): "which pieces",
     ("stave", "from"): "from (cask or stock)", ("head", "from"): "from (cask or stock)", ("hoop", "from"): "from (cask or stock)", ("mark", "old"): "what it said before",
     ("top", "from"): "out of", ("decide", "until"): "until",
 }  # fmt: skip

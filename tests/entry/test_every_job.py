@@ -53,12 +53,12 @@ CASES = [
     Case("raise", "--staves 30", ("shook",), lambda f: f.form == "whole" and f.proved is False and f.staves == 30),
     Case("convert", "--into 1 hogshead --as TH-009001 --gave 20", EMPTY, _state("gone")),
     Case("made-from", "--type hogshead --parents 'old butt 25'", ("new",), lambda f: f.fills == 0 and f.fills_life is None and f.state == "unexamined"),
-    Case("examine", "repair --findings 'stave-1 cracked 2 0.3'", ("ready", "open"), lambda f: f.open_defects is not None and f.open_defects[0]["defect"] == "cracked"),
+    Case("examine", "repair --findings 'stave-1 cracked 2 0.3'", ("ready", "open"), lambda f: [one["defect"] for one in f.open_defects or []] == ["cracked"]),
     Case("nose", "fault --faults vinegar", EMPTY, lambda f: f.taint is True and "held" in (f.marks or [])),
     Case("treat", "rinse --for taint", EMPTY, lambda f: f.treatments == 1),
     Case("soak", "cold --hours 24", ("ready",), _same, unsaid=("open",)),
     Case("test", "pass --psi 11 --water 2", ("ready",), lambda f: f.proved is True and f.last_test is not None and f.last_test["psi"] == 11, unsaid=("open",)),
-    Case("drive", "--hoops A-1,B-1", ("ready", "filled", "wine"), lambda f: f.proved is False, unsaid=("open",)),
+    Case("drive", "--hoops A-1,B-1", ("ready", "filled", "wine"), lambda f: f.proved is (f.state in ("filled", "seasoning")), unsaid=("open",)),
     Case("hoop", "--hoops A-2 --from new", ("ready", "open", "filled", "wine"), lambda f: f.hoops_replaced == 1),
     Case("stave", "replace --staves 1,14 --from new", ("open",), lambda f: f.staves_replaced == {"1": 1, "14": 1} and f.bung_stave_replacements == 1, unsaid=("ready",)),
     Case("head", "replace --head B --from new", ("open",), lambda f: f.heads_replaced == 1, unsaid=("ready",)),
@@ -153,6 +153,8 @@ GOOD = [(case.job, state) for case in CASES for state in (*case.good, *case.unsa
 def test_taken_in_the_right_state(shop: Shop, job: str, state: str) -> None:
     case = BY_JOB[job]
     words = arranged(shop, case, state)
+    before = shop.facts() if state != "new" and state == case.good[0] and case.effect is not _same else None
+    assert before is None or not case.effect(before), "this holds before the job is done: it shows nothing of it"
     ran = shop.enter(*typed(words))
     assert ran.code == 0, ran.err
     assert job in [event["job"] for event in shop.data()["events"]]

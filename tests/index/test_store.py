@@ -94,7 +94,7 @@ def test_without_room_for_it_everything_works_or_says_so(tmp_path: Path) -> None
     shutil.copytree(Path(__file__).parents[2] / "records", root, ignore=shutil.ignore_patterns(".caskbook"))
     answer(root, "list")
     for blocks, words in ((100, "list --as-of 2020-01-01"), (0, "query --as-of 2020-01-02 'select 1'"), (180, "list"), (180, "due --as-of 2021-01-01")):
-        line = ["sh", "-c", f"ulimit -f {blocks}; exec {warm.REAL} -m caskbook {words}"]
+        line = ["sh", "-c", f"ulimit -f {blocks}; exec {warm.REAL} -B -m caskbook {words}"]  # -B: bytecode that is cut off would stay.
         done = subprocess.run(line, cwd=root, capture_output=True, text=True, check=False)
         assert "fault of the program" not in done.stderr, (words, done.stderr)
         if done.returncode:  # no room anywhere: not for the rows of an index in memory either

@@ -141,7 +141,7 @@ def parse_quantity(
         return parts
     figure, unit, doubt = _figure(text, decimal_comma)
     if figure < 0 and kind != "temp_c":
-        raise UnitError(f"{_shown(text)} is below nothing: a {chosen.label} has no minus")
+        raise UnitError(f"{_shown(text)} is below nothing: {chosen.label} has no minus")
     if not unit:
         return Quantity(_as_float(figure), doubt, _as_float(figure))
     key, convert = _converter(chosen, unit, _shown(text), gallon, proof)
