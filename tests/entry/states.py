@@ -10,11 +10,7 @@ Events = list[dict[str, Any]]
 
 
 def _came() -> Events:
-    return [
-        {"date": days_ago(40), "job": "receive", "verdict": "accept"},
-        {"date": days_ago(20), "job": "examine", "verdict": "sound"},
-        {"date": days_ago(20), "job": "test", "result": "pass", "psi": 10, "water_l": 2},
-    ]
+    return [{"date": days_ago(40), "job": "receive", "verdict": "accept"}, {"date": days_ago(20), "job": "examine", "verdict": "sound"}]
 
 
 def _and(*events: dict[str, Any]) -> Events:
