@@ -115,7 +115,6 @@ def _differing(account: Account) -> tuple[Pour, Fault]:
     """vat-litres-differ: casks filled from one vat on one day tell of different litres in it.
 
     Why: it was full once that day; with two figures nobody can say whether its casks make it up.
-    Also: vat-overdrawn, vat-remainder
     Wrong:
         # TH-004217
         # received 2020-01-01, examined 2020-01-02
@@ -146,7 +145,6 @@ def _over(account: Account) -> tuple[Pour, Fault]:
 
     Why: one of them was filled from another vat, a figure is misread, or the vat was filled up in between. How far the sums may lie
     apart is `vat_tolerance_percent` of house.yaml: common practice, no source.
-    Also: vat-remainder, vat-litres-differ
     Wrong:
         # received 2020-01-01, examined 2020-01-02
         - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 198, abv: 63.5,
@@ -169,7 +167,6 @@ def _under(account: Account) -> tuple[Pour, Fault]:
     """vat-remainder: the casks filled from a vat on a day hold less than it held.
 
     Why: the rest stays in the vat, or goes into casks on another day; or a cask was not entered. Nothing has to be done where it is so.
-    Also: vat-overdrawn, vat-litres-differ
     Wrong:
         # received 2020-01-01, examined 2020-01-02
         - {id: e1000001, date: 2020-01-03, job: fill, by: ab, spirit: malt, litres: 198, abv: 63.5,

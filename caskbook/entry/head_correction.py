@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from caskbook.core.finding import CaskbookError, Fault
+from caskbook.core.finding import CaskbookError
 from caskbook.entry.page import Page
-from caskbook.entry.refusal import CaskRefusedError, Refusal
+from caskbook.entry.refusal import CaskRefusedError, refuse_cask
 from caskbook.model.cask import read_event
 from caskbook.model.cask_file import Record
 from caskbook.model.head_corrections import change_words
@@ -33,7 +33,7 @@ def litres_lacking(page: Page, data: Mapping[str, Any], typed: Iterable[str]) ->
         if new is not None and new == getattr(head, key):
             message = f"{key_word(key)} is {value_words(key, new)} already"
             remedy = "leave it out, or the casks of which it is so: behind a range or a parcel, as `except CASK`"
-            raise CaskRefusedError(Refusal(page.cask_id, "correct", Fault("correction-without-effect", "error", message, (), remedy), policy=False))
+            raise CaskRefusedError(refuse_cask(page.cask_id, "correct", "correction-without-effect", message, remedy))
     kind, litres = (getattr(event, key) or getattr(head, key) for key in ("type", "capacity_l"))
     return lacks_litres(kind, litres) is not None
 

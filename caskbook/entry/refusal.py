@@ -25,6 +25,11 @@ def refuse(entry: Entry, code: str, message: str, remedy: str, *, policy: bool =
     return Refusal(entry.cask, entry.job, Fault(code, "warning" if policy else "error", message, (), remedy), policy, entry.row)
 
 
+def refuse_cask(cask: str, job: str, code: str, message: str, remedy: str) -> Refusal:
+    """The refusal of an entry that is not made yet: `job` of one cask."""
+    return Refusal(cask, job, Fault(code, "error", message, (), remedy), policy=False)
+
+
 class CaskRefusedError(CaskbookError):
     """One cask cannot have an entry: of a run over many, the others are looked at all the same, so that each that cannot is told."""
 

@@ -34,7 +34,7 @@ SHOWN = {"json", "csv", "text", "sarif", "github", "concise", "markdown"}
 def tables() -> str:
     """The whole file, a line each: kind, name and the rest, parted by tabs."""
     rows = [*_commands(), *_jobs(), *_lists()]
-    return "".join("\t".join(row) + "\n" for row in rows)
+    return "".join("\t".join(row).rstrip("\t") + "\n" for row in rows)
 
 
 def _first(text: str | None) -> str:

@@ -30,7 +30,8 @@ class Tables:
         self.options: dict[str, dict[str, str]] = {}
         with open(os.path.join(os.path.dirname(__file__), "tables.txt"), encoding="utf-8") as file:
             for line in file:
-                kind, name, rest = line.rstrip("\n").split("\t")
+                kind, name, *more = line.rstrip("\n").split("\t")
+                rest = more[0] if more else ""
                 if kind == "command":
                     self.commands[name] = rest
                 elif kind == "job":
