@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 from caskbook.cli.common import Book, say
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.paths import known_as
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -234,6 +235,8 @@ class Lines:
             taken_back(self.book, files)
             self.book.ledger.forget_claims()
             self.done.pop()
+            if stand := {one["path"] for line in self.done for one in line} & {one["path"] for one in files}:
+                outcome.note(known_as(path) for path in sorted(stand))  # a line before it
         return files
 
     def end(self) -> int:
