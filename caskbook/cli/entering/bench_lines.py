@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, OutputError, say
 from caskbook.cli.entering.ask import DeclinedError, OtherLine
-from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, is_cask, is_job, no_word, words_of
+from caskbook.cli.entering.bench_grammar import ENDS, HELP, SHOWN, is_cask, is_job, no_word, note_parts, words_of
 from caskbook.cli.entering.bench_tally import Tally
 from caskbook.cli.entering.lines import Given, Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
@@ -155,23 +155,21 @@ class BenchLines(Lines):
 
     def _note(self, line: str) -> None:
         """`note CASK… TEXT`, or `note TEXT` on the last cask; the text is taken as it stands. The job stays what it was."""
-        from caskbook.entry.casks import looks_like_casks
-        from caskbook.entry.request import Request, read_request
+        from caskbook.entry.request import read_request
 
-        rest = line.strip()[len("note") :].strip()
-        if " --" in f" {rest}":
-            self.enter(read_request(["note", *words_of(rest)]))
-            return
-        casks: list[str] = []
-        while rest and looks_like_casks(rest.split(None, 1)[0]) and not (rest.split(None, 1)[0].isdecimal() and len(rest.split(None, 1)[0]) < 3):
-            word, _, rest = rest.partition(" ")
-            casks.append(word)
-            rest = rest.strip()
+        casks, text, options = note_parts(line.strip()[len("note") :], self.cask)
         if not casks and not self.cask:
             raise CaskbookError("a note on which cask? as: note 7005 wet head")
-        if not rest:
+        if not text and not options:
             raise CaskbookError("which note? as: note 7005 wet head")
-        self.enter(Request(["note"], [] if casks else [self.cask], {("note", "note"): [rest]}, casks))
+        request = read_request(["note", *casks, *options])
+        if text and ("note", "note") in request.given:
+            raise CaskbookError("the note is said twice: behind the cask, and by --note")
+        if text:
+            request.given["note", "note"] = [text]
+        if not casks and not request.named:
+            request.casks = request.casks or [self.cask]
+        self.enter(request)
 
     def _undo(self, words: Sequence[str]) -> None:
         if words:

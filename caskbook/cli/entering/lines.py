@@ -83,8 +83,6 @@ class Lines:
         from caskbook.cli.entering.shift import take_usual
         from caskbook.entry.plan_request import plan_scanned
 
-        if "-" in request.named or any("-" in texts for texts in request.given.values()):
-            raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
         self.refresh()
         shift = self.shift(self.hand_of(request))
         desk = desk_of(self.book, shift, self.cautioned)

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, open_book, say, tell, write
 from caskbook.cli.entering.lines import Lines, Refused
+from caskbook.cli.numbers import lines_on_stdin
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -44,7 +45,8 @@ def run(argv: list[str]) -> int:
     if prompt:
         say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
     try:
-        _take_all(run_, base, prompt=prompt)
+        with lines_on_stdin():
+            _take_all(run_, base, prompt=prompt)
     except KeyboardInterrupt:
         run_.keep()
         raise
