@@ -48,11 +48,11 @@ def numbers_of(book: Book, at: str | None = None, *, with_gone: bool = False) ->
     return made
 
 
-def named(book: Book, words: Sequence[str], at: str | None = None) -> list[str]:
+def named(book: Book, words: Sequence[str], at: str | None = None, *, with_gone: bool = False) -> list[str]:
     """The casks of a command line, by their full numbers; what their short names stand for is said. CaskbookError as `read_casks`."""
     from caskbook.entry.casks import read_casks
 
-    numbers = numbers_of(book, at)
+    numbers = numbers_of(book, at, with_gone=with_gone)
     found = read_casks(words, numbers)
     tell_names(numbers)
     return found
