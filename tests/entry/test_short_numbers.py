@@ -153,7 +153,7 @@ def test_show_list_due_check_void_and_the_move_know_them(house: Shop) -> None:
 @pytest.mark.parametrize("index", ["", "off"])
 def test_a_check_takes_ranges_lists_and_parcels(house: Shop, tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
-    (tmp_path / "some.txt").write_text("cask\n7005\n7006\n\n2 casks\n")
+    (tmp_path / "some.txt").write_text("cask\n7005\nTH-007006\n\n2 casks\n")
     where = ("--records", str(house.root))
     for words, count in {
         "7005..7007": 3, "TH-007005 .. 7007": 3, "@P-2026-020": 3, "7005..7007 except 7006": 2, "7005,7105": 2, f"file:{tmp_path / 'some.txt'}": 2,
