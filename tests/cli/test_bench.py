@@ -412,3 +412,25 @@ def test_a_hand_that_an_earlier_line_named_is_none_once_the_shift_is_over(house:
     assert house.last("TH-007005") == {**house.last("TH-007005"), "by": "kd", "date": days_ago(6)}, ran.err
     assert len(house.data("TH-007006")["events"]) == 1 and "begin another with caskbook shift ab" in ran.err, ran.err
     assert house.last("TH-007007")["by"] == "kd", "who names somebody may go on"
+
+
+@pytest.mark.parametrize("line", ["test 7005 p --psi 11 --help", "test --help", "test 7005 -h", "same 7006 --help"])
+def test_help_of_a_job_writes_nothing(house: Shop, line: str) -> None:
+    ran = at_bench(house, "test 7008 p --psi 11", line, "note 7007 still here")
+    assert ran.code == 0 and "caskbook enter test CASK" in ran.out and "2 entries on 2 casks" in ran.err, ran
+    assert house.last("TH-007005")["job"] == house.last("TH-007006")["job"] == "receive"
+
+
+def test_a_line_goes_into_the_book_of_its_bench(house: Shop, tmp_path: Path) -> None:
+    ran = at_bench(house, f"note 7005 wet --records {tmp_path}", f"test 7005 p --psi 11 --records {tmp_path}")
+    assert ran.code == 1 and ran.err.count("NOT WRITTEN  --records: all lines go into one book") == 2 and len(house.data("TH-007005")["events"]) == 1
+
+
+@pytest.mark.parametrize("words", [("note", "--help"), ("note", "--by", "ab", "-h"), ("-h",)])
+def test_help_of_a_scan_scans_nothing(house: Shop, words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("7005\n"))
+    ran = house.enter("scan", *words)
+    assert ran.code == 0 and "caskbook enter scan JOB [fields]" in ran.out and ("A remark, kept with the cask." in ran.out) == ("note" in words), ran
+    monkeypatch.setattr("sys.stdin", io.StringIO("7005 --help\n7006\n"))
+    ran = house.enter("scan", "note", "--note", "x", "--by", "ab")
+    assert ran.code == 0 and "A remark, kept with the cask." in ran.out and house.last("TH-007005")["job"] == "receive" and "1 cask written" in ran.err

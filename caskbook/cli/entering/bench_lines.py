@@ -120,7 +120,7 @@ class BenchLines(Lines):
         if not begins and not is_cask(words[0]):
             raise CaskbookError(no_word(words[0]))
         request = read_request(words if begins else [self.jobs, *words])
-        if begins and not (request.casks or request.named):
+        if begins and not (request.casks or request.named or request.has("help")):
             self._keep_typed(request)
             self.jobs = words[0]
             self.answer(f"{'+'.join(request.jobs)}: the casks, one a line", [], False)
@@ -219,10 +219,10 @@ class BenchLines(Lines):
         from caskbook.cli.common import write
 
         if words:
-            from caskbook.cli.entering.help import job_help
-            from caskbook.entry.request import read_jobs
+            from caskbook.cli.entering.lines import tell_jobs
+            from caskbook.entry.request import Request, read_jobs
 
-            write("\n\n".join(job_help(job) for job in read_jobs(words[0])))
+            tell_jobs(Request(read_jobs(words[0])))
         else:
             write("  " + HELP)
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, say
+from caskbook.cli.common import Book, say, write
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.paths import known_as
@@ -83,6 +83,10 @@ class Lines:
         from caskbook.cli.entering.shift import take_usual
         from caskbook.entry.plan_request import plan_scanned
 
+        if request.has("help"):
+            return tell_jobs(request)
+        if request.has("records"):
+            raise CaskbookError("--records: all lines go into one book, which is named where they begin")
         self.refresh()
         shift = self.shift(self.hand_of(request))
         desk = desk_of(self.book, shift, self.cautioned)
@@ -259,6 +263,13 @@ class Lines:
                 merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"]), "steps": list(one["steps"])}
         if merged:
             remember(self.book.root, list(merged.values()))
+
+
+def tell_jobs(request: Request) -> None:
+    """The help of what a line would do."""
+    from caskbook.cli.entering.help import job_help
+
+    write("\n\n".join(job_help(job) for job in request.jobs))
 
 
 def renewed(book: Book) -> Book:

@@ -7,7 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, open_book, say, tell, write
-from caskbook.cli.entering.lines import Lines, Refused
+from caskbook.cli.entering.lines import Lines, Refused, tell_jobs
 from caskbook.cli.numbers import lines_on_stdin
 from caskbook.core.finding import CaskbookError
 
@@ -33,6 +33,10 @@ def run(argv: list[str]) -> int:
         write(_HELP)
         return 0
     base = read_request(argv)
+    if base.has("help"):
+        write(_HELP + "\n")
+        tell_jobs(base)
+        return 0
     if base.casks or base.named or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
     book = open_book(base.one("records"), joins=True)
