@@ -9,14 +9,14 @@ from pathlib import Path
 from caskbook.index.answer import Answer
 from caskbook.index.bearing_files import files_bearing
 from caskbook.index.store import Store
+from caskbook.ledger.old_marks import may_bear
 
 
 def files_marked(root: Path, text: str, *, disk: bool = True) -> list[str] | None:
     """Names of the files that may bear an old mark, capitals aside, more rather than fewer: the caller reads them. None where that
     cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
     wanted = text.strip().casefold()
-    plain = wanted.encode() if wanted.isascii() else b""
-    return files_bearing(root, lambda store: _kept(store, wanted), lambda data: plain in data.lower(), disk=disk)
+    return files_bearing(root, lambda store: _kept(store, wanted), lambda data: may_bear(data, wanted), disk=disk)
 
 
 def _kept(store: Store, wanted: str) -> Iterator[str]:

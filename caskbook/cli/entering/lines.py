@@ -84,7 +84,8 @@ class Lines:
         from caskbook.entry.plan_request import plan_scanned
 
         if request.has("help"):
-            return tell_jobs(request)
+            tell_jobs(request)
+            return
         if request.has("records"):
             raise CaskbookError("--records: all lines go into one book, which is named where they begin")
         self.refresh()
