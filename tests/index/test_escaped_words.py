@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from entry.shop import Shop, days_ago
 
 from caskbook.yaml.escapes import may_hold
-from entry.shop import Shop, days_ago
 
 CAME = {"date": days_ago(30), "job": "receive", "verdict": "accept"}
 WAYS = ['"same\\x2das"', '"\\x73ame-as"', '"same-\\\n      as"', "same-as"]
