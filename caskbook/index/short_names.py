@@ -20,10 +20,11 @@ def files_marked(root: Path, text: str, *, disk: bool = True) -> list[str] | Non
 
 
 def _kept(store: Store, wanted: str) -> Iterator[str]:
-    """Files with such a mark among those of a cask; with a sign beyond ASCII all that have any, since SQLite knows no other capitals."""
+    """Files with such a mark among those of a cask; with a sign beyond ASCII, typed or kept, all that have any, since SQLite knows no other
+    capitals, and some of them fold into signs of ASCII (ß)."""
     rows = store.execute(
-        "SELECT v.name FROM life l INDEXED BY life_marks CROSS JOIN version v ON v.id = l.version"
-        " WHERE l.old_marks IS NOT NULL AND (? OR instr(lower(l.old_marks), ?))",
+        "SELECT v.name FROM life l INDEXED BY life_marks CROSS JOIN version v ON v.id = l.version WHERE l.old_marks IS NOT NULL"
+        " AND (? OR instr(lower(l.old_marks), ?) OR instr(l.old_marks, '\\u') OR length(CAST(l.old_marks AS BLOB)) > length(l.old_marks))",
         (not wanted.isascii(), json.dumps(wanted)[1:-1].lower()),
     )
     yield from (row[0] for row in rows)

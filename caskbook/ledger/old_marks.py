@@ -28,5 +28,5 @@ def may_bear(data: bytes, wanted: str) -> bool:
     """Whether the mark may stand in this text, without reading it; beyond ASCII, and where signs are written as escapes, it always may."""
     if not data.isascii() or ESCAPE in data:
         return True
-    lower = data.lower()
-    return wanted.isascii() and all(word in lower for word in wanted.encode().split())
+    lower = data.lower().replace(b"''", b"'")  # So a quote is written in single quotes.
+    return wanted.isascii() and all(word in lower for word in wanted.replace("''", "'").encode().split())

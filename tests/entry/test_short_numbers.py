@@ -192,6 +192,29 @@ def test_marks_are_found_with_and_without_an_index(house: Shop, index: str, monk
     assert caskbook("show", "7006", *where).returncode == 2
 
 
+MARKS = ("Straße 12", "ﬁne 7", "K 9", "it's 3", "K: 'x' \"y\" 9", "a''b", "Ä-9", 'say "x"')
+
+
+@pytest.mark.parametrize("index", ["", "off", "known"])
+def test_a_mark_of_any_signs_is_found_as_it_was_entered(house: Shop, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", "" if index == "known" else index)
+    where = ("--records", str(house.root))
+    if index != "known":
+        caskbook("list", *where)
+    for mark in MARKS:
+        assert house.enter("mark", "TH-007005", "--at", "head-A", "--kind", "paint", "--text", "TH-007005", "--old", mark, "--by", "ab", "--yes").code == 0
+    if index == "known":
+        caskbook("list", *where)
+    for mark in MARKS:
+        for typed in (mark, mark.casefold(), mark.upper()):
+            shown = caskbook("show", f"was:{typed}", *where)
+            assert shown.stdout.startswith("TH-007005"), (typed, shown)
+    house.enter("mark", "TH-007105", "--at", "head-A", "--kind", "paint", "--text", "TH-007105", "--old", "Strasse 12", "--by", "ab", "--yes")
+    for typed in ("was:Straße 12", "was:STRASSE 12"):
+        code, casks, said = note(house, typed)
+        assert (code, casks) == (2, []) and "old mark of TH-007005, TH-007105: which one?" in said, said
+
+
 def test_a_full_number_asks_no_book() -> None:
     def book() -> Numbers:
         raise AssertionError("a book was asked")
