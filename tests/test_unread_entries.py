@@ -106,3 +106,31 @@ def test_query_and_show_tell_the_same_of_every_faulty_entry(job: str, every: boo
         life = live(cask, HOUSE, date(2026, 1, 1))
         shown = [{key: value for key, value in one.items() if key not in ("stands", "voided_by")} for one in facts_json(life, facts_of(life))["events"]]
         assert [json.loads(row[-1]) for row in event_rows(cask)] == shown, field
+
+
+WORKED = ("job: open, heads: [A]", "job: close, heads: [A]", "job: examine, verdict: sound")
+TESTS = {
+    "psi: eleven, water_l: 2, result: pass": {"psi": None, "water_l": 2.0, "result": "pass"},
+    "psi: eleven, water_l: 2, result: pass, leaks: [{at: joint-1}], cured_by: drive": {"psi": None, "result": "pass", "leaks": [{"at": "joint-1"}], "cured_by": "drive"},
+    "psi: eleven, minutes: 9, result: fail, leaks: [{at: joint-1}]": {"psi": None, "minutes": 9.0, "result": "fail", "leaks": [{"at": "joint-1"}]},
+    "psi: 11, water_l: two, minutes: 9, result: fail, leaks: [{at: joint-1}]": {"psi": 11.0, "water_l": None, "minutes": 9.0, "result": "fail"},
+    "psi: 11, method: steam, result: pass": {"psi": 11.0, "method": None, "result": "pass"},
+    "psi: 11, water_l: 2, result: perhaps": {"psi": 11.0, "water_l": 2.0, "result": None},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("index", ["", "off"])
+def test_one_bad_figure_of_a_test_leaves_the_others_and_proves_nothing(tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    before = [f"{{id: e100000{n}, date: 2020-01-02, by: ab, {job}}}" for n, job in enumerate(WORKED, 1)]
+    for n, (says, kept) in enumerate(TESTS.items()):
+        root = book(tmp_path / str(n), *before, f"{{id: e1000009, date: 2020-01-03, job: test, by: ab, {says}}}")
+        shown = json.loads(ask(root, "show", A, "--as-of", "2020-01-05", "--format", "json").stdout)
+        (entry,) = [one for one in shown["events"] if one["id"] == "e1000009"]
+        assert {key: entry.get(key, "absent") for key in kept} == kept and entry["findings"], (says, entry)
+        assert shown["proved"] is False and shown["fitness"] in ("untested", "failed"), (says, shown["fitness"])
+        (row,) = json.loads(ask(root, "query", "select data from event where id = 'e1000009'", "--format", "json").stdout)
+        assert {key: json.loads(row["data"]).get(key, "absent") for key in kept} == kept
+        (row,) = json.loads(ask(root, "list", A, "--columns", "cask,fitness,proved", "--as-of", "2020-01-05", "--format", "json").stdout)
+        assert row == {"cask": A, "fitness": shown["fitness"], "proved": False}
+        assert "fail" not in says or shown["fails_this_visit"] == 1

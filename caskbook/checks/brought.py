@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date
 from pathlib import PurePosixPath
 
@@ -16,8 +16,9 @@ from caskbook.core.finding import CaskbookError, Finding
 from caskbook.git import Git
 from caskbook.ledger.files import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.ledger.revisions import Between, RevisionStore
-from caskbook.model.cask_file import name_of
+from caskbook.model.cask_file import Record, name_of
 from caskbook.model.jobs.base import CASK_ID
+from caskbook.yaml.escapes import ESCAPE
 
 Judge = Callable[[Ledger], Report]
 _Key = tuple[str, str, str, str, str]
@@ -78,13 +79,29 @@ def concerned(git: Git, before: Ledger, changes: Between) -> set[str]:
                 number = name_of(record.path)
                 folder = PurePosixPath(record.path).parent.name
                 names.add(f"casks/{folder}/{number}.yaml")
-                numbers |= {number, *(found.group().decode() for found in _NUMBER.finditer(record.data))}
+                numbers |= {number, *_numbers_in(record)}
     there = set(before.names())
     numbers = {number for number in numbers if is_cask_id(number) and (file_of(number) in there or file_of(number) in names)}
     names |= {file_of(number) for number in numbers}
     if isinstance(before.file_store, RevisionStore) and numbers:
-        names |= {path[start:] for path in git.holding(before.file_store.commit, numbers, f"{git.prefix}casks/")}
+        names |= {path[start:] for path in git.holding(before.file_store.commit, {*numbers, ESCAPE.decode()}, f"{git.prefix}casks/")}
     return names
+
+
+def _numbers_in(record: Record) -> set[str]:
+    """The numbers of casks that a file speaks of, also those written with escapes."""
+    texts = [record.data, *(text.encode("utf-8", "replace") for text in _texts(record.content))] if ESCAPE in record.data else [record.data]
+    return {found.group().decode() for text in texts for found in _NUMBER.finditer(text)}
+
+
+def _texts(value: object) -> Iterator[str]:
+    """The texts among data, however deep."""
+    if isinstance(value, str):
+        yield value
+    elif isinstance(value, dict):
+        yield from (text for one in value.values() for text in _texts(one))
+    elif isinstance(value, list):
+        yield from (text for one in value for text in _texts(one))
 
 
 def judged(ledger: Ledger, today: date, names: set[str]) -> Report:

@@ -11,8 +11,7 @@ from caskbook.core.finding import CaskbookError, Fault
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.revisions import RevisionStore
 from caskbook.model.cask_file import Record
-
-_ESCAPE = b"\\"
+from caskbook.yaml.escapes import ESCAPE, may_hold
 
 
 def overdrawn_by(taken: Collection[Take], ledger: Ledger, context: Context) -> Iterator[tuple[str, Fault]]:
@@ -41,7 +40,7 @@ def _naming(ledger: Ledger, numbers: Collection[str]) -> list[str]:
     words = sorted(number.encode() for number in numbers)
     store = ledger.file_store
     if isinstance(store, RevisionStore):
-        found = {path[len(store.prefix) :] for path in store.git.holding(store.commit, (*numbers, _ESCAPE.decode()), f"{store.prefix}casks/")}
+        found = {path[len(store.prefix) :] for path in store.git.holding(store.commit, (*numbers, ESCAPE.decode()), f"{store.prefix}casks/")}
         names = sorted(found & store.entries.keys())
         store.keep(names)
         return names
@@ -54,4 +53,4 @@ def _holds(ledger: Ledger, name: str, words: list[bytes]) -> bool:
         data = ledger.file_store.read(name)
     except CaskbookError:  # The whole check tells it.
         return False
-    return data is not None and (_ESCAPE in data or any(word in data for word in words))
+    return data is not None and may_hold(data, *words)

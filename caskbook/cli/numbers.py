@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -16,6 +17,20 @@ if TYPE_CHECKING:
 
 _MOST_BYTES = 1_000_000
 STDIN = "-"
+
+
+_lines_there = False
+
+
+@contextmanager
+def lines_on_stdin() -> Iterator[None]:
+    """Inside, standard input holds lines that are read one by one: no list of numbers is read from it."""
+    global _lines_there
+    before, _lines_there = _lines_there, True
+    try:
+        yield
+    finally:
+        _lines_there = before
 
 
 def numbers_of(book: Book, at: str | None = None, *, with_gone: bool = False) -> Callable[[], Numbers]:
@@ -33,11 +48,11 @@ def numbers_of(book: Book, at: str | None = None, *, with_gone: bool = False) ->
     return made
 
 
-def named(book: Book, words: Sequence[str], at: str | None = None) -> list[str]:
+def named(book: Book, words: Sequence[str], at: str | None = None, *, with_gone: bool = False) -> list[str]:
     """The casks of a command line, by their full numbers; what their short names stand for is said. CaskbookError as `read_casks`."""
     from caskbook.entry.casks import read_casks
 
-    numbers = numbers_of(book, at)
+    numbers = numbers_of(book, at, with_gone=with_gone)
     found = read_casks(words, numbers)
     tell_names(numbers)
     return found
@@ -107,6 +122,8 @@ def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]
 
 def text_of(path: str) -> str:
     """What a file of numbers holds, or standard input. CaskbookError for what cannot be read, or is no such list."""
+    if path == STDIN and _lines_there:
+        raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
     if path == STDIN:
         data = _standard_input()
     else:

@@ -25,10 +25,15 @@ def note(names: Iterable[str], what: str = "written") -> None:
         _written[name] = what
 
 
-def forget(names: Iterable[str]) -> None:
-    """These hold again what they held before the run."""
-    for name in names:
-        _written.pop(name, None)
+def so_far() -> dict[str, str]:
+    """What was done up to now: `name` → `written` or `taken back`."""
+    return dict(_written)
+
+
+def back_to(before: Mapping[str, str]) -> None:
+    """All holds again what it held when that much was done (`so_far`)."""
+    _written.clear()
+    _written.update(before)
 
 
 def noted() -> bool:

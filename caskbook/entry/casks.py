@@ -20,6 +20,7 @@ MOST = 10_000
 HOW_NAMED = "TH-007005, 7005 (its last figures), 7005..7012, @PARCEL, was:MARK, file:NUMBERS.txt, - (standard input)"
 _TAIL = re.compile(r"(.*?)([0-9]+)")
 _NEXT = re.compile(r"(?:([A-Za-z][A-Za-z0-9-]*)-)?next(?::([0-9]{1,5}))?", re.ASCII | re.IGNORECASE)
+_SUM = re.compile(r"([0-9]{1,7}) casks?", re.ASCII)
 _FIGURES = re.compile(r"[0-9]{3,9}", re.ASCII)
 _NAMED = ("@", "was:", "file:")
 Book = Callable[[], "Numbers"]
@@ -149,16 +150,20 @@ def _parcel(parcel: str, numbers: Numbers) -> list[str]:
 
 
 def _listed(word: str, book: Book) -> list[str]:
-    """The casks of a file, or of standard input: some on each line, remarks behind a #, and a heading `cask` as `list` writes it."""
-    lines = [line.partition("#")[0].strip() for line in book().text_of(word.removeprefix("file:")).splitlines()]
+    """The casks of a file, or of standard input: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them."""
+    lines = [kept for line in book().text_of(word.removeprefix("file:")).splitlines() if (kept := line.partition("#")[0].strip())]
     tokens = [part for line in lines for part in line.split()]
-    tokens = tokens[1:] if tokens[:1] == ["cask"] else tokens
+    headed = tokens[:1] == ["cask"]
+    summed = _SUM.fullmatch(lines[-1]) if lines and (headed or len(tokens) == 2) else None
+    tokens = tokens[1 if headed else 0 : -2 if summed else None]
     where = "standard input" if word == "-" else word.removeprefix("file:")
     if any(token == "-" or token.startswith("file:") for token in tokens):
         raise CaskbookError(f"{where}: a list of numbers names no other list")
     casks = read_casks(tokens, book)
     if not casks:
         raise CaskbookError(f"{where}: no cask is named there")
+    if summed and int(summed[1]) != len(casks):
+        raise CaskbookError(f"{where}: {summed[0]} are said to be there, and {len(casks)} are")
     return casks
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping, Sequence
 
 from caskbook.exchange.reading import RowFault, Values
 from caskbook.ledger.files import Ledger
+from caskbook.yaml.escapes import may_hold
 
 _LISTED = 6
 
@@ -58,7 +59,7 @@ def _in_book(ledger: Ledger, wanted: set[str]) -> dict[str, list[str]]:
     found: dict[str, list[str]] = {}
     for name in ledger.names():
         data = ledger.file_store.read(name)
-        if data is None or b"\nwas:" not in data:
+        if data is None or not may_hold(data, b"was"):
             continue
         record = ledger.read_file(name)
         if record.own is not None:

@@ -91,7 +91,7 @@ class Git:
 
     def text(self, *args: str, good: Sequence[int] = (0,)) -> str:
         """The output as one text without its last newline; with another exit code than 0, an empty one."""
-        return decoded(self.run(*args, good=good)).rstrip("\n")
+        return decoded(self.run(*args, good=good)).removesuffix("\n")
 
     def _process(self, args: Sequence[str], data: bytes | None, who: Mapping[str, str] | None = None) -> subprocess.CompletedProcess[bytes]:
         """One run of git with a clean environment in an explicit folder; `data` is its input, `who` says who commits. CaskbookError where it cannot be started."""
@@ -202,7 +202,8 @@ class Git:
 
     def tree(self, rev: str, *under: str) -> list[Entry]:
         """Files of a revision, only those below or at these paths; nothing else of the tree is opened."""
-        out = self.run("ls-tree", "-r", "-z", "--full-tree", rev, "--", *(path.rstrip("/") for path in under if all(under)))
+        paths = self._below(*(path.rstrip("/") for path in under)) if all(under) else []  # Taken as they are written: `:x` is a name.
+        out = self.run("ls-tree", "-r", "-z", "--full-tree", rev, "--", *paths)
         return [tree_entry(row) for row in rows_of(out)]
 
     def folder_of(self, rev: str, folder: str) -> dict[str, str]:
@@ -279,7 +280,7 @@ def open_git(folder: Path) -> Git:
     if not git.named and (why := elsewhere(git.folder, told)):
         raise CaskbookError(why)
     inside, _, prefix = told.partition("\n")[2].partition("\n")
-    vars(git).update(shallow=shallow == "true", bare=git.named or inside != "true", prefix=prefix.rstrip("\n") if git.under is None else git.under)
+    vars(git).update(shallow=shallow == "true", bare=git.named or inside != "true", prefix=prefix.removesuffix("\n") if git.under is None else git.under)
     return git
 
 

@@ -154,9 +154,11 @@ def no_repository(folder: Path, reason: str) -> str:
 
 def elsewhere(folder: Path, told: str) -> str:
     """That the work tree is set to be another folder than the one with the `.git`: files would be compared under other paths than
-    their own. Empty where it is not. `told`: git's answers to `--is-bare-repository --is-inside-work-tree --show-prefix`, a line each.
+    their own. Empty where it is not. `told`: git's answers to `--is-bare-repository --is-inside-work-tree --show-prefix`, a line each, the
+    last of which may hold newlines.
     """
-    bare, inside, prefix = [*told.split("\n"), "", ""][:3]
+    bare, inside, prefix = [*told.split("\n", 2), "", ""][:3]
+    prefix = prefix.removesuffix("\n")
     whole = folder.resolve()
     place = own_place(whole)
     if bare == "true" or place is None or (place / ".git") in (whole, *whole.parents):

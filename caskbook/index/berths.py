@@ -7,6 +7,7 @@ from pathlib import Path
 
 from caskbook.index.bearing_files import files_bearing
 from caskbook.index.store import Store
+from caskbook.yaml.escapes import may_hold
 
 _AT_ONCE = 500
 
@@ -15,7 +16,7 @@ def files_at(root: Path, berths: Sequence[str], *, disk: bool = True) -> list[st
     """Names of the cask files that may say that their cask lies at one of the berths, more rather than fewer: the caller reads
     them. None where that cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
     wanted = [berth.encode() for berth in berths]
-    return files_bearing(root, lambda store: _kept(store, berths), lambda data: any(berth in data for berth in wanted), disk=disk)
+    return files_bearing(root, lambda store: _kept(store, berths), lambda data: may_hold(data, *wanted), disk=disk)
 
 
 def _kept(store: Store, berths: Sequence[str]) -> Iterator[str]:

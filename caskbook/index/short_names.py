@@ -9,21 +9,22 @@ from pathlib import Path
 from caskbook.index.answer import Answer
 from caskbook.index.bearing_files import files_bearing
 from caskbook.index.store import Store
+from caskbook.ledger.old_marks import may_bear
 
 
 def files_marked(root: Path, text: str, *, disk: bool = True) -> list[str] | None:
     """Names of the files that may bear an old mark, capitals aside, more rather than fewer: the caller reads them. None where that
     cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
     wanted = text.strip().casefold()
-    plain = wanted.encode() if wanted.isascii() else b""
-    return files_bearing(root, lambda store: _kept(store, wanted), lambda data: plain in data.lower(), disk=disk)
+    return files_bearing(root, lambda store: _kept(store, wanted), lambda data: may_bear(data, wanted), disk=disk)
 
 
 def _kept(store: Store, wanted: str) -> Iterator[str]:
-    """Files with such a mark among those of a cask; with a sign beyond ASCII all that have any, since SQLite knows no other capitals."""
+    """Files with such a mark among those of a cask; with a sign beyond ASCII, typed or kept, all that have any, since SQLite knows no other
+    capitals, and some of them fold into signs of ASCII (ß)."""
     rows = store.execute(
-        "SELECT v.name FROM life l INDEXED BY life_marks CROSS JOIN version v ON v.id = l.version"
-        " WHERE l.old_marks IS NOT NULL AND (? OR instr(lower(l.old_marks), ?))",
+        "SELECT v.name FROM life l INDEXED BY life_marks CROSS JOIN version v ON v.id = l.version WHERE l.old_marks IS NOT NULL"
+        " AND (? OR instr(lower(l.old_marks), ?) OR instr(l.old_marks, '\\u') OR length(CAST(l.old_marks AS BLOB)) > length(l.old_marks))",
         (not wanted.isascii(), json.dumps(wanted)[1:-1].lower()),
     )
     yield from (row[0] for row in rows)

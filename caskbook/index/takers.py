@@ -11,6 +11,7 @@ from caskbook.index.file_contents import compare_files
 from caskbook.index.files_now import files_now
 from caskbook.index.peek import from_index
 from caskbook.index.store import Store
+from caskbook.yaml.escapes import may_hold
 
 # A life may be of a day before the last entry; of such a file it does not tell.
 _UNTOLD = (
@@ -26,7 +27,7 @@ def takers_known(root: Path, donors: Collection[str], *, disk: bool = True) -> l
     """Names of the cask files that may say that parts came from one of these donors, more rather than fewer: the caller reads them.
     None where that cannot be told without reading a large book. `disk`: whether a kept index may be asked."""
     wanted = [donor.encode() for donor in donors]
-    return files_bearing(root, lambda store: _kept(store, donors), lambda data: b"\\" in data or any(donor in data for donor in wanted), disk=disk)
+    return files_bearing(root, lambda store: _kept(store, donors), lambda data: may_hold(data, *wanted), disk=disk)
 
 
 def takers_now(root: Path, donors: Collection[str]) -> list[str] | None:

@@ -31,6 +31,7 @@ from caskbook.model.house import House
 from caskbook.model.jobs.base import as_data
 from caskbook.model.joins import Claimants
 from caskbook.words.verdicts import LETTER
+from caskbook.yaml.escapes import may_hold
 
 FACTS = tuple(column.name for column in stored(CASK))
 LOSS_FACTS = tuple(name for name in FACTS if name.startswith("loss_"))
@@ -157,7 +158,7 @@ def _stored(value: Any) -> Any:
 
 def joins_of(record: Record, house: House) -> list[str]:
     """Numbers that the file says are the same cask."""
-    cask = record.own if b"same-as" in record.data else None
+    cask = record.own if may_hold(record.data, b"same-as") else None
     if cask is None:
         return []
     return list(live(cask, house, date.max).state.joined)

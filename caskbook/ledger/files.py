@@ -29,6 +29,7 @@ from caskbook.model.cask_file import Record, read_record
 from caskbook.model.house import House
 from caskbook.model.house_file import HouseFile, read_house
 from caskbook.model.joins import Claimants, Claims, claimants, goes_on, lawful, rivals, taken_over
+from caskbook.yaml.escapes import may_hold
 
 MAX_FILE = 12_000_000
 
@@ -260,12 +261,8 @@ class Ledger:
 
     def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
         """Cask → numbers that its file claims, of these files. Only those that speak of `same-as` are read as casks."""
-        found = {}
-        for name in names:
-            data = self._read_or_none(name)
-            if data is not None and b"same-as" in data and (cask := read_record(name, data).own) is not None:
-                found[cask.id] = self._claims(cask)
-        return found
+        read = ((name, data) for name in names if (data := self._read_or_none(name)) is not None and may_hold(data, b"same-as"))
+        return {cask.id: self._claims(cask) for name, data in read if (cask := read_record(name, data).own) is not None}
 
     def _every_claim(self) -> Claims:
         if self._claims_made is None:

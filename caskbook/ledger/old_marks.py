@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from caskbook.ledger.files import Ledger
+from caskbook.yaml.escapes import ESCAPE
 
 
 def bearers(ledger: Ledger, text: str, day: date, names: Sequence[str] | None = None) -> list[str]:
@@ -14,7 +15,7 @@ def bearers(ledger: Ledger, text: str, day: date, names: Sequence[str] | None = 
     found = []
     for name in (ledger.names() if names is None else names) if wanted else ():
         record = ledger.read_file(name)
-        if record.own is None or not _may_hold(record.data, wanted):
+        if record.own is None or not may_bear(record.data, wanted):
             continue
         life = ledger.life_of(record.own, day)
         marks = [*(life.cask.head.was or []), *life.state.old_marks]
@@ -23,9 +24,9 @@ def bearers(ledger: Ledger, text: str, day: date, names: Sequence[str] | None = 
     return sorted(found)
 
 
-def _may_hold(data: bytes, wanted: str) -> bool:
+def may_bear(data: bytes, wanted: str) -> bool:
     """Whether the mark may stand in this text, without reading it; beyond ASCII, and where signs are written as escapes, it always may."""
-    if not data.isascii() or b"\\" in data:
+    if not data.isascii() or ESCAPE in data:
         return True
-    lower = data.lower()
-    return wanted.isascii() and all(word in lower for word in wanted.encode().split())
+    lower = data.lower().replace(b"''", b"'")  # So a quote is written in single quotes.
+    return wanted.isascii() and all(word in lower for word in wanted.replace("''", "'").encode().split())

@@ -74,6 +74,7 @@ def _all_of(root: Path, changes: Changes, advance: Advance | None) -> None:
     completes; but where somebody saved one of them since, who takes no lock, all are as before."""
     _prepare(root, changes, part_of(advance, 2, 0))
     with outcome.whole():
+        before = outcome.so_far()
         _commit(root, changes)
         try:
             recover(root, part_of(advance, 2, 1))
@@ -82,6 +83,7 @@ def _all_of(root: Path, changes: Changes, advance: Advance | None) -> None:
                 changed = [name for name, sides in changes.items() if present_bytes(root, _inside(root, name)) not in sides]
                 if changed:
                     _take_back(root, changes)
+                    outcome.back_to(before)
             except (OSError, CaskbookError):
                 raise error from None
             if changed:
@@ -101,7 +103,6 @@ def _take_back(root: Path, changes: Changes) -> None:
         else:
             put_file(root, path, old, partial(operator.eq, new))
     _clear(root / FOLDER)
-    outcome.forget(known_as(name) for name in changes)
 
 
 def _inside(root: Path, name: str) -> Path:

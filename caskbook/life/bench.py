@@ -57,9 +57,9 @@ def test(st: State, ev: b.Test) -> None:
             st.visits[-1] += 1
     outcome = Tested(ev.date, ev.result, ev.psi, st.seq, ev.id)
     st.last_test = outcome
-    if ev.result is None:
-        st.proved = False  # Nobody can read the result.
-    if ev.result == "pass":
+    if ev.result is None or ev.lost & {"psi", "method"}:
+        st.proved = False  # Nobody can read the result, or of what.
+    elif ev.result == "pass":
         st.proved, st.last_pass, st.loosened = True, outcome, []
 
 

@@ -183,7 +183,7 @@ def _years(facts: Facts, st: State, day: date) -> None:
     facts.years_in_wood = round((st.wood_days + open_days) / YEAR, 3)
     if facts.last_char is not None or facts.never_charred:
         facts.years_in_wood_since_char = round((st.wood_days_since_char + open_since_char) / YEAR, 3)
-    if facts.last_char is not None:
+    if facts.last_char is not None and facts.last_char <= day:  # A year alone counts from its July: before that, how long ago it was is not known.
         facts.years_since_char = round(years_between(facts.last_char, day), 3)
     if st.contents == "spirit" and st.form != "gone" and st.oak_since is not None:
         facts.oak_since = st.oak_since

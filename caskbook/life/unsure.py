@@ -48,7 +48,7 @@ def note_lost(st: State, event: Event) -> None:
     if job in _WITH_VERDICT and lost & {"verdict", "findings", "faults"}:
         st.exam = None
         st.clean_nose = False
-    if job == "test" and lost & {"result", "leaks", "cured_by"}:
+    if job == "test" and lost & {"result", "leaks", "cured_by", "psi", "method"}:
         st.visit_structural = st.visit_structural or st.in_visit
     if "date" in lost and job in ("test", "examine", "nose"):
         st.proved = st.proved and job != "test"

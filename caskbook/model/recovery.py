@@ -104,14 +104,16 @@ def recovered(model: type[M], data: dict[str, Any], error: ValidationError) -> M
 
 def _recovered(model: type[M], data: dict[str, Any], error: ValidationError) -> tuple[dict[str, Any], M | None]:
     """(what it was read from, the recovered one)."""
-    tidy = dict(data)
-    for _ in range(4):
+    tidy, wrong = dict(data), set[str]()
+    for _ in range(5):
         for detail in error.errors(include_url=False):
             key = _key_of(detail["loc"], tidy)
             if detail["type"] == "value_error" and key is None:
-                tidy.update(_lenient(model, tidy))
+                given = _lenient(model, tidy)  # What was wrong itself is given first: the rest may stand as it is written.
+                tidy.update({key: given[key] for key in wrong & given.keys()} or given)
             elif key is not None:
                 tidy.pop(key, None)
+                wrong.add(key)
         try:
             whole = {**_mild(model, tidy), **tidy}
             return whole, model.model_validate(whole)

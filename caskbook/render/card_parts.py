@@ -79,8 +79,8 @@ def char_parts(life: Life, facts: Facts) -> list[str]:
     else:
         level = life.state.last_char_level
         parts = [f"{facts.last_char}" + (f", level {level}" if level else ""), _which_char(facts)]
-    ago = facts.years_since_char or 0.0
-    if ago < 0:  # A year alone counts from its July; before that, how long ago it was is not known.
+    ago = facts.years_since_char
+    if ago is None:
         return parts
     return [*parts, f"{years_text(ago)} ago" if ago else "today"]
 

@@ -114,6 +114,37 @@ def test_what_a_third_cask_took_of_a_donor_is_counted(shipped: Shipped):
     assert "29 staves taken of it in all" in " ".join(finding.message for finding in every if finding.code == "donor-out-of-staves") and few == every
 
 
+@pytest.mark.parametrize("written", ['"TH\\x2d004404"', '"\\x54H-004404"', '"TH-0044\\\n      04"', "TH-004404"])
+def test_a_number_is_found_however_it_is_written(shipped: Shipped, written: str):
+    """A cask speaks of its donor with escapes: what becomes of either brings the same findings as to the whole book."""
+    text = shipped.files["TH-004401"].replace("from: TH-004404", f"from: {written}")
+    donor = shipped.files["TH-004404"]
+    last = re.findall(r"id: (\w+)\n    date: \S+\n    job: break-up", donor)[-1]
+    voided = donor + f"  - id: gqw00009\n    date: 2026-11-24\n    job: void\n    by: ab\n    of: {last}\n    why: wrong\n"
+    assert written == "TH-004404" or text != shipped.files["TH-004401"]
+    try:
+        (shipped.top / "records" / "casks" / "TH-004" / "TH-004401.yaml").write_text(text)
+        usual, shipped.first = shipped.first, shipped.commit()
+        few, every, _ = shipped.with_files({"TH-004404": voided})
+        assert few == every and [(finding.code, finding.cask) for finding in few] == [("donor-not-broken-up", "TH-004401")]
+        (shipped.top / "records" / "casks" / "TH-004" / "TH-004404.yaml").write_text(voided)
+        shipped.first = shipped.commit()
+        few, every, _ = shipped.with_files({"TH-004401": text + "  - {id: gqw00008, date: 2026-11-24, job: note, by: ab, note: seen}\n"})
+        assert few == every == []
+    finally:
+        shipped.first = usual
+        shipped.git("reset", "-q", "--hard", usual)
+
+
+def test_a_cask_that_speaks_of_a_donor_with_escapes_is_held_against_it(shipped: Shipped):
+    """The file that changes spells the number of a cask that did not change, and a third one took all of that."""
+    staves = ", ".join(str(n) for n in range(1, 29))
+    taken = "  - id: gqw00008\n    date: 2026-11-24\n    job: open\n    by: ab\n    heads: [A]\n  - id: gqw00009\n    date: 2026-11-24\n    job: stave\n    by: ab\n"
+    taken += f'    staves: [{staves}]\n    action: replace\n    from: "TH\\x2d004404"\n'
+    few, every, _ = shipped.with_files({"TH-003377": shipped.files["TH-003377"] + taken})
+    assert "29 staves taken of it in all" in " ".join(finding.message for finding in every if finding.code == "donor-out-of-staves") and few == every
+
+
 def test_a_setting_judges_everything(shipped: Shipped):
     house = (shipped.top / "records" / "house.yaml").read_text()
     few, _, _ = shipped.with_files({"house.yaml": re.sub(r"(?m)^crew:\n(?:  .*\n)+", "crew:\n  - {initials: zz, name: Z Z, from: 2000-01-01}\n", house)})

@@ -102,6 +102,63 @@ def test_a_note_is_taken_as_it_stands_and_the_job_stays(house: Shop) -> None:
     assert "which note?" in ran.err
 
 
+NOTES = {
+    "note 7005 hoop loose -- look again": "hoop loose -- look again",
+    "note 7005 -- look again": "-- look again",
+    "note 7005 was --5 mm off": "was --5 mm off",
+    "note\t7005\twet  head": "wet  head",
+    "note  7005 \t wet": "wet",
+    "note 7005: 7006 was worse": "7006 was worse",
+    "note 7005: 200 litres left": "200 litres left",
+    "note 7005 12 mm off": "12 mm off",
+    "note 7005 except the head": "except the head",
+    "note 7005 next week again": "next week again",
+    "note 7005 - wet": "- wet",
+    "note 7005 file under wet": "file under wet",
+    'note 7005 "wet" at 12 o\'clock': '"wet" at 12 o\'clock',
+    "note 7005 wet head --by kd": "wet head",
+    'note 7005 "wet head" --by kd': "wet head",
+    'note 7005 "see --by in the help"': "see --by in the help",
+    "note 7005 --by kd --note typed": "typed",
+    "note 7005 --note -": "-",
+}
+"""Line → the note that it is on that one cask."""
+
+
+def test_the_text_of_a_note_is_taken_as_it_stands(house: Shop) -> None:
+    ran = at_bench(house, *NOTES, "note next week", "note - wet", "note --note last --by kd", "note it's wet --by kd")
+    assert ran.code == 0, ran.err
+    events = [event for event in house.data("TH-007005")["events"] if event["job"] == "note"]
+    assert [event["note"] for event in events] == [*NOTES.values(), "next week", "- wet", "last", "it's wet"]
+    kd = [line for line in NOTES if line.endswith("--by kd") or "--by kd --" in line]
+    assert [event["by"] for event in events] == [*("kd" if line in kd else "ab" for line in NOTES), "ab", "ab", "kd", "kd"]
+    assert not any(event["job"] == "note" for cask in EMPTY[1:] for event in house.data(cask)["events"])
+
+
+@pytest.mark.parametrize(
+    "line,said",
+    [
+        ("note 006 litres left", "'006 litres' may be a cask or a measure: as note 7005: 006 litres"),
+        ("note 7005 006 ml gone", "may be a cask or a measure"),
+        ("note 7005 wet --dat yesterday", "did you mean --date?"),
+        ("note 7005 wet --note dry", "the note is said twice"),
+        ("note 7005 wet --by kd head", "'head' is not expected here"),
+    ],
+)
+def test_what_may_be_text_or_not_is_never_guessed(house: Shop, line: str, said: str) -> None:
+    ran = at_bench(house, "note 7005 first", line)
+    assert ran.code == 1 and said in ran.err, ran.err
+    assert [event["job"] for cask in EMPTY for event in house.data(cask)["events"]].count("note") == 1
+
+
+@pytest.mark.parametrize(
+    "line", ["note file:- x", "note 7006,- x", "note - --note x", "drive file:-", "drive 7006,-", "swap-heads 7006 --with file:-", "list file:-", "due -"]
+)
+def test_the_lines_below_are_no_list_of_numbers(house: Shop, line: str) -> None:
+    ran = at_bench(house, "note 7008 first", line, "note 7005 still here")
+    assert house.last("TH-007005").get("note") == "still here", ran.err
+
+
 @pytest.mark.parametrize(
     "line,said",
     [
@@ -357,3 +414,25 @@ def test_a_hand_that_an_earlier_line_named_is_none_once_the_shift_is_over(house:
     assert house.last("TH-007005") == {**house.last("TH-007005"), "by": "kd", "date": days_ago(6)}, ran.err
     assert len(house.data("TH-007006")["events"]) == 1 and "begin another with caskbook shift ab" in ran.err, ran.err
     assert house.last("TH-007007")["by"] == "kd", "who names somebody may go on"
+
+
+@pytest.mark.parametrize("line", ["test 7005 p --psi 11 --help", "test --help", "test 7005 -h", "same 7006 --help"])
+def test_help_of_a_job_writes_nothing(house: Shop, line: str) -> None:
+    ran = at_bench(house, "test 7008 p --psi 11", line, "note 7007 still here")
+    assert ran.code == 0 and "caskbook enter test CASK" in ran.out and "2 entries on 2 casks" in ran.err, ran
+    assert house.last("TH-007005")["job"] == house.last("TH-007006")["job"] == "receive"
+
+
+def test_a_line_goes_into_the_book_of_its_bench(house: Shop, tmp_path: Path) -> None:
+    ran = at_bench(house, f"note 7005 wet --records {tmp_path}", f"test 7005 p --psi 11 --records {tmp_path}")
+    assert ran.code == 1 and ran.err.count("NOT WRITTEN  --records: all lines go into one book") == 2 and len(house.data("TH-007005")["events"]) == 1
+
+
+@pytest.mark.parametrize("words", [("note", "--help"), ("note", "--by", "ab", "-h"), ("-h",)])
+def test_help_of_a_scan_scans_nothing(house: Shop, words: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("sys.stdin", io.StringIO("7005\n"))
+    ran = house.enter("scan", *words)
+    assert ran.code == 0 and "caskbook enter scan JOB [fields]" in ran.out and ("A remark, kept with the cask." in ran.out) == ("note" in words), ran
+    monkeypatch.setattr("sys.stdin", io.StringIO("7005 --help\n7006\n"))
+    ran = house.enter("scan", "note", "--note", "x", "--by", "ab")
+    assert ran.code == 0 and "A remark, kept with the cask." in ran.out and house.last("TH-007005")["job"] == "receive" and "1 cask written" in ran.err

@@ -96,3 +96,16 @@ def test_a_house_that_cannot_be_read_at_all_is_told_as_that(tmp_path: Path, monk
         for command in ("list", "due"):
             done = caskbook(command, "--records", str(shop.root))
             assert said in done.stderr, (command, done.stderr)
+
+
+@pytest.mark.parametrize("index", ["", "off"])
+def test_a_char_of_a_year_is_no_time_ago_before_its_july(tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    house = Shop(tmp_path)
+    house.put({"date": "2015-04-01", "job": "receive", "verdict": "accept"}, cask="TH-007005", charred=2015)
+    for day, years in {"2015-05-01": None, "2015-06-30": None, "2015-07-01": 0.0, "2016-07-01": 1.002}.items():
+        assert listed(house.root, "--columns", "cask,years_since_char", day=day) == [{"cask": "TH-007005", "years_since_char": years}], day
+        assert json.loads(caskbook("show", "TH-007005", "--format", "json", "--as-of", day, "--records", str(house.root)).stdout)["years_since_char"] == years
+    assert listed(house.root, "--where", "years_since_char < 0", day="2015-05-01") == []
+    shown = caskbook("show", "TH-007005", "--as-of", "2015-05-01", "--records", str(house.root)).stdout
+    assert "about 2015, before us" in shown and "ago" not in shown

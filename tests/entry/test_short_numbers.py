@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import os
 from pathlib import Path
 
 import pytest
@@ -151,6 +152,41 @@ def test_show_list_due_check_void_and_the_move_know_them(house: Shop) -> None:
 
 
 @pytest.mark.parametrize("index", ["", "off"])
+def test_a_check_takes_ranges_lists_and_parcels(house: Shop, tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    (tmp_path / "some.txt").write_text("cask\n7005\nTH-007006\n\n2 casks\n")
+    where = ("--records", str(house.root))
+    for words, count in {
+        "7005..7007": 3, "TH-007005 .. 7007": 3, "@P-2026-020": 3, "7005..7007 except 7006": 2, "7005,7105": 2, f"file:{tmp_path / 'some.txt'}": 2,
+        f"7005..7006 {house.path('TH-007105')}": 3, "TH-007005 TH-007005": 1, "7005..7006 TH-007105": 3,
+    }.items():  # fmt: skip
+        ran = caskbook("check", *words.split(), *where)
+        assert ran.returncode in (0, 1) and f"\n{count} cask{'s' * (count > 1)}: " in f"\n{ran.stdout}", (words, ran)
+    for words, said in {
+        "7005..7008": "TH-007008 is not in the book",
+        "7005 nowhere.yaml": "nowhere.yaml is neither a cask id nor a file",
+        "7005 7005..7006": "named twice",
+    }.items():
+        ran = caskbook("check", *words.split(), *where)
+        assert ran.returncode == 2 and said in ran.stderr, (words, ran)
+
+
+def test_a_list_as_it_is_shown_is_a_list_of_numbers(house: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    where = ("--records", str(house.root))
+    for shown in (("--columns", "cask"), ("--columns", "cask", "--format", "csv"), ("--columns", "cask", "--parcel", "P-2026-020")):
+        monkeypatch.setattr("sys.stdin", io.StringIO(caskbook("list", "7005..7006", *shown, *where).stdout))
+        assert note(house, "-")[:2] == (0, ["TH-007005", "TH-007006"])
+    monkeypatch.setattr("sys.stdin", io.StringIO(caskbook("list", "7005", "--columns", "cask", *where).stdout))
+    assert note(house, "-")[:2] == (0, ["TH-007005"])
+    monkeypatch.setattr("sys.stdin", io.StringIO(caskbook("list", "--columns", "cask", "--state", "away", *where).stdout))
+    code, casks, said = note(house, "-")
+    assert code == 2 and "no cask is named there" in said
+    for wrong in ("cask\n7005\n\n7 casks\n", "7005\n7006 casks\n", "7005\n\n2 casks\n7006\n"):  # cut short, or no list of this program
+        monkeypatch.setattr("sys.stdin", io.StringIO(wrong))
+        assert note(house, "-")[0] == 2, wrong
+
+
+@pytest.mark.parametrize("index", ["", "off"])
 def test_marks_are_found_with_and_without_an_index(house: Shop, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     where = ("--records", str(house.root))
@@ -159,6 +195,31 @@ def test_marks_are_found_with_and_without_an_index(house: Shop, index: str, monk
     assert caskbook("show", "äq-9", *where).stdout.startswith("TH-008001")
     assert note(house, "1187")[:2] == (0, ["TH-007105"])
     assert caskbook("show", "7006", *where).returncode == 2
+
+
+MARKS = ("Straße 12", "ﬁne 7", "K 9", "it's 3", 'it\'s: "3"', "K: 'x' \"y\" 9", "a''b", "Ä-9", 'say "x"')
+
+
+@pytest.mark.parametrize("index", ["", "off", "known"])
+def test_a_mark_of_any_signs_is_found_as_it_was_entered(house: Shop, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", "" if index == "known" else index)
+    where = ("--records", str(house.root))
+    if index != "known":
+        caskbook("list", *where)
+    for mark in MARKS:
+        assert house.enter("mark", "TH-007005", "--at", "head-A", "--kind", "paint", "--text", "TH-007005", "--old", mark, "--by", "ab", "--yes").code == 0
+    if index == "known":
+        for path in (*house.root.rglob("*.yaml"), *house.root.rglob("casks/*")):
+            os.utime(path, (1_700_000_000, 1_700_000_000))  # as in a book at rest
+        caskbook("list", *where)
+    for mark in MARKS:
+        for typed in (mark, mark.casefold(), mark.upper()):
+            shown = caskbook("show", f"was:{typed}", *where)
+            assert shown.stdout.startswith("TH-007005"), (typed, shown)
+    house.enter("mark", "TH-007105", "--at", "head-A", "--kind", "paint", "--text", "TH-007105", "--old", "Strasse 12", "--by", "ab", "--yes")
+    for typed in ("was:Straße 12", "was:STRASSE 12"):
+        code, casks, said = note(house, typed)
+        assert (code, casks) == (2, []) and "old mark of TH-007005, TH-007105: which one?" in said, said
 
 
 def test_a_full_number_asks_no_book() -> None:

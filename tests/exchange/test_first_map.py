@@ -99,3 +99,21 @@ def test_any_heading_can_stand_in_a_map(tmp_path: Path, heading: str) -> None:
     assert " ".join(heading.split()) in [str(one) for one in found["columns"]]
     finished = text.replace("opening: ask", "opening: 2026-01-31").replace(": ask\n", ": leave-out\n")
     assert answer(tmp_path, f'Cask,"{quoted}",Type,Contents\nTH-000001,1,barrel,empty\n', finished, "--dry-run")["to_write"] == 1, text
+
+
+def test_a_map_that_could_not_be_written_leaves_nothing_behind(tmp_path: Path) -> None:
+    """No file can grow: no empty one is there that the next run would take for a map finished by hand."""
+    import resource
+
+    (tmp_path / "old.csv").write_text("Cask No,Type\nTH-000001,barrel\n")
+    caskbook("import", "map", "old.csv", cwd=tmp_path)
+    before = resource.getrlimit(resource.RLIMIT_FSIZE)
+    try:
+        resource.setrlimit(resource.RLIMIT_FSIZE, (0, before[1]))
+        done = caskbook("import", "map", "old.csv", "--save", "m.yaml", cwd=tmp_path)
+    finally:
+        resource.setrlimit(resource.RLIMIT_FSIZE, before)
+    assert done.returncode == 2 and "m.yaml: not written, file too large" in done.stderr and [path.name for path in tmp_path.iterdir()] == ["old.csv"]
+    done = caskbook("import", "map", "old.csv", "--save", "nowhere/m.yaml", cwd=tmp_path)
+    assert done.returncode == 2 and "there is no folder nowhere" in done.stderr and not (tmp_path / "nowhere").exists()
+    assert caskbook("import", "map", "old.csv", "--save", "m.yaml", cwd=tmp_path).returncode == 0 and (tmp_path / "m.yaml").stat().st_size

@@ -7,6 +7,7 @@ import subprocess
 from pathlib import Path
 
 import pytest
+from commands import caskbook
 from history.ledgers import EXAMINED, RECEIVED, TESTED, Repo, cask, event, ledger
 
 from caskbook.core.finding import CaskbookError
@@ -110,7 +111,10 @@ def test_renames_by_git_and_their_old_names(tmp_path: Path):
     assert (change.status, change.old, change.path) == ("R", "records/house.yaml", "records/house2.yaml")
 
 
-@pytest.mark.parametrize("under", ["", "records", "a/b c/records"])
+ODD = (":x", ":(top)x", ":!x", ":", "a:b", "*x", "x[1]", "-x", "!x", "^x", "@{1}", " x ", 'q"x', "x\\y", "é", "x\ny", "x\n", "a\tb/%s")
+
+
+@pytest.mark.parametrize("under", ["", "records", "a/b c/records", *ODD])
 def test_the_book_as_it_stood_in_a_revision(tmp_path: Path, under: str):
     repo = ledger(tmp_path, under=under)
     repo.write(BASE + NOTED)
@@ -126,6 +130,39 @@ def test_the_book_as_it_stood_in_a_revision(tmp_path: Path, under: str):
     assert now.find("TH-004218") is not None and now.file_store.read("casks/../house.yaml") is None
     repo.path().unlink()
     assert Ledger(file_store_at(repo.ledger, "HEAD")).get("TH-004217").data == (BASE + NOTED).encode()
+
+
+@pytest.mark.parametrize("under", [":x", ":(top)x", "x[1]", "-x", "x\ny", "x\n"])
+def test_what_landed_is_guarded_in_a_folder_of_any_name(tmp_path: Path, under: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    from caskbook.cli.commands.git import ledgers
+    from caskbook.cli.hooks import pre_commit
+    from caskbook.cli.hooks.gate import Protection, Update, outcome_of
+
+    repo = ledger(tmp_path, RECEIVED, EXAMINED, TESTED, under=under)
+    assert caskbook("git", "install", cwd=repo.ledger).returncode == 0 and ledgers(open_git(repo.ledger)) == [f"{under}/"]
+    assert caskbook("git", "install", cwd=repo.ledger).returncode == 0 and ledgers(open_git(repo.ledger)) == [f"{under}/"]
+    landed = repo.commit("set up")
+    repo.write(BASE + NOTED)
+    day = repo.commit("a day's work")
+    git = open_git(repo.top)
+    protected = Protection(frozenset({"main"}), {"main": landed})
+    found = outcome_of(git, Update(landed, day, "refs/heads/main"), protected)
+    assert not found.refused and not found.lines, found
+    repo.write((BASE + NOTED).replace("psi: 11", "psi: 12"))
+    altered = repo.commit("altered")
+    found = outcome_of(git, Update(landed, altered, "refs/heads/main"), protected)
+    assert found.refused and "landed-event-altered" in str(found.lines), found
+    seen = caskbook("review", f"{landed}..{altered}", cwd=repo.ledger)
+    assert seen.returncode == 1 and "ALTERATION OF WHAT HAD LANDED" in seen.stdout, seen
+    shown = caskbook("list", "--at", day, "--columns", "cask", "--format", "csv", cwd=repo.ledger)
+    assert shown.stdout.split() == ["cask", "TH-004217"], shown
+    repo.git("reset", "-q", "--hard", day)
+    repo.write(BASE + NOTED + event("gqw00002", "2023-06-02", "note", "note: seen"))
+    repo.git("add", "-A")
+    ran = caskbook("check", "--since", day, cwd=repo.ledger)
+    assert ran.returncode == 0, ran
+    monkeypatch.chdir(repo.top)
+    assert pre_commit.main() == 0
 
 
 def test_a_revision_without_the_ledger_says_so(tmp_path: Path):

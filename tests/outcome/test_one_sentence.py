@@ -122,6 +122,52 @@ def test_an_undone_cask_of_a_scan_is_told_as_taken_back(tmp_path: Path) -> None:
     assert ended.code == 130 and ended.told == {ONE: "written", TWO: "taken back", THREE: "written"}
 
 
+@pytest.mark.parametrize("words", [("bench",), ("enter", "scan", "note", "--note", "seen", "--by", "ab")])
+def test_of_two_lines_on_one_cask_the_one_that_stands_is_told(tmp_path: Path, words: tuple[str, ...]) -> None:
+    """Whatever was taken back of a cask, it is told as written while a line of this run stands on it."""
+    start = book(tmp_path / "start")
+    lines = (ONE, f"{ONE} --note again", TWO, "undo", "undo", f"{ONE} --note more", THREE, "undo", "undo", "undo")
+    if words == ("bench",):
+        lines = ("shift ab", *(line if line == "undo" else f"note {line.replace(' --note', '')}" + " x" * (len(line) == len(ONE)) for line in lines))
+    seen = []
+    for number in range(1, 40):
+        folder = tmp_path / str(number)
+        shutil.copytree(start.parent, folder)
+        records = folder / "records"
+        before = contents(records)
+        ended = run(records, *words, stdin="".join(f"{line}\n" for line in lines), before=at_note(number, send(signal.SIGINT)))
+        if ended.code != 130:
+            break
+        now = contents(records)
+        assert {cask for cask, what in ended.told.items() if what == "written"} == {cask for cask in now if now[cask] != before[cask]}, (number, ended)
+        seen.append(ended.told)
+    assert ended.code == 0 and {ONE: "written", TWO: "taken back"} in seen, seen
+
+
+def test_a_line_that_could_not_be_written_leaves_the_lines_before_it_told(tmp_path: Path) -> None:
+    """Somebody saves one of three casks just as a line on them all is written: that line is none, the first one stands."""
+    records = book(tmp_path)
+    before = contents(records)
+
+    def before_it() -> None:
+        from caskbook.ledger import pending_writes
+
+        own = pending_writes._commit
+
+        def commit(root: Path, changes: dict) -> None:
+            own(root, changes)
+            path(records, TWO).write_bytes(before[TWO] + b"# by hand\n")
+
+        pending_writes._commit = commit
+        at_note(3, send(signal.SIGINT))()  # the first line, the one in vain, the last
+
+    lines = f"shift ab\nnote {ONE} first\nnote {ONE} {TWO} {THREE} all\nnote {THREE} last\n"
+    ended = run(records, "bench", stdin=lines, before=before_it)
+    now = contents(records)
+    assert ended.code == 130 and b"first" in now[ONE] and not any(b"all" in data for data in now.values()), ended
+    assert ended.told == {ONE: "written", THREE: "written"}, ended
+
+
 @pytest.mark.parametrize("words", [("init", "new"), ("schema", "new"), ("demo", "new", "--casks", "3"), ("git", "install")])
 def test_what_writes_no_cask_is_told_as_well(tmp_path: Path, words: tuple[str, ...]) -> None:
     records = book(tmp_path)

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from caskbook.cli.common import Book, open_book, say, write
 from caskbook.cli.entering.bench_grammar import HELP
 from caskbook.cli.entering.bench_lines import BenchLines
+from caskbook.cli.numbers import lines_on_stdin
 from caskbook.core.finding import CaskbookError
 
 _HELP = (
@@ -30,14 +31,15 @@ def run(argv: list[str]) -> int:
         return 0
     book = open_book(given.get("records"), joins=True)
     bench = BenchLines(book, _plain_answer, {("run", "dry_run"): ["yes"]} if "dry-run" in given else {})
-    if on_terminal():
-        from caskbook.cli.entering.bench_screen import sit_at
+    with lines_on_stdin():
+        if on_terminal():
+            from caskbook.cli.entering.bench_screen import sit_at
 
-        sit_at(bench)
-        code = 0
-    else:
-        _read_all(bench)
-        code = 1 if bench.refused else 0
+            sit_at(bench)
+            code = 0
+        else:
+            _read_all(bench)
+            code = 1 if bench.refused else 0
     for line in bench.tally.lines():
         say(line)
     return code if {"dry-run", "no-commit"} & given.keys() else max(code, _commit(bench.book))

@@ -14,7 +14,7 @@ from caskbook.checks import Report, check_ledger, exit_code
 from caskbook.cli.carried_in import files_alone
 from caskbook.cli.commands.check_revisions import bare_book, new_report
 from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write, write_text
-from caskbook.cli.numbers import named_one
+from caskbook.cli.numbers import named
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError, Finding, in_file_order
 from caskbook.entry.casks import looks_like_casks
@@ -49,7 +49,7 @@ def run(
     book = bare_book(records, as_of, at) or open_book(records, as_of, at, start=_folder_of(what))
     if since or files_alone():
         book = replace(book, files_alone=True)
-    names = _names(book, what)
+    names = _names(book, what, at)
     file_store = book.ledger.file_store
     if isinstance(file_store, Folder) and is_sparse(book.root):  # Its casks are not looked at, but others may name them.
         book = replace(book, files_alone=True)
@@ -72,25 +72,25 @@ def _folder_of(what: Sequence[str]) -> Path | None:
     return Path(first).resolve().parent if first is not None and Path(first).exists() else None
 
 
-def _names(book: Book, what: Sequence[str]) -> list[str] | None:
-    return [_name(book, word) for word in what] if what else None
+def _names(book: Book, what: Sequence[str], at: str | None) -> list[str] | None:
+    """The files, relative to the ledger, of what is to be checked: casks as they are named everywhere, and paths; each once."""
+    words = [word for word in what if is_cask_id(word.upper()) or (looks_like_casks(word) and (word == ".." or not Path(word).exists()))]
+    alone = all(is_cask_id(word.upper()) for word in words)
+    casks = [word.upper() for word in words] if alone else named(book, words, at, with_gone=True)
+    found = [*((cask, file_of(cask)) for cask in casks), *((word, _path_name(book, word)) for word in what if word not in words)]
+    for word, name in found:
+        if name != HOUSE_FILE and not (name.startswith("casks/") and _is_there(book.ledger, name)):
+            raise CaskbookError(book.ledger.absent(word) if is_cask_id(word) else f"{word} is not in the book")
+    return list(dict.fromkeys(name for _, name in found)) if what else None
 
 
-def _name(book: Book, word: str) -> str:
-    """The file, relative to the ledger, of a cask id or a path."""
-    if is_cask_id(word.upper()):
-        name = file_of(word.upper())
-    elif not Path(word).exists() and looks_like_casks(word):
-        name = file_of(named_one(book, word))
-    else:
-        path = _plain_path(word)
-        root = _plain_path(book.root)
-        if root not in path.parents:
-            raise CaskbookError(f"{word} is neither a cask id nor a file of this ledger")
-        name = path.relative_to(root).as_posix()
-    if name == HOUSE_FILE or (name.startswith("casks/") and _is_there(book.ledger, name)):
-        return name
-    raise CaskbookError(book.ledger.absent(word.upper()) if is_cask_id(word.upper()) else f"{word} is not in the book")
+def _path_name(book: Book, word: str) -> str:
+    """The file, relative to the ledger, of a path."""
+    path = _plain_path(word)
+    root = _plain_path(book.root)
+    if root not in path.parents:
+        raise CaskbookError(f"{word} is neither a cask id nor a file of this ledger")
+    return path.relative_to(root).as_posix()
 
 
 def _plain_path(path: str | Path) -> Path:

@@ -24,6 +24,7 @@ from caskbook.cli.which_ledger import which_line
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git, bare_above, open_git
+from caskbook.git.rows import rows_of
 from caskbook.ledger.atomic_write import check_plain, put_file, read_bytes
 from caskbook.ledger.files import MAX_FILE, find_ledger
 
@@ -213,7 +214,7 @@ def _place(records: str | None) -> tuple[Git, Path]:
 
 def ledgers(git: Git) -> list[str]:
     """The ledgers of a repository that were set up: their folders, empty or ending in `/`."""
-    found = git.text("config", "--local", "--get-all", f"{NAME}.ledger", good=(0, 1)).splitlines()
+    found = rows_of(git.run("config", "--local", "-z", "--get-all", f"{NAME}.ledger", good=(0, 1)))
     return ["" if line == "." else line for line in found]
 
 

@@ -7,7 +7,6 @@ from pathlib import Path
 
 from caskbook.cli.commands.import_register import WELL, bytes_of
 from caskbook.cli.common import open_book, say, write
-from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 
 _Own = tuple[tuple[str, ...], tuple[str, ...], tuple[str | None, str | None]]
@@ -47,12 +46,10 @@ def _own_words(records: str | None) -> _Own:
 
 def _save(path: Path, text: str) -> None:
     """The map into a new file. CaskbookError where there is one of that name: it may be finished by hand already."""
-    try:
-        handle = os.open(path, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o666)
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-    except FileExistsError:
-        raise CaskbookError(f"{path} is there already, and not written over: name another file") from None
-    except OSError as error:
-        raise CaskbookError(f"{path}: not written, {(error.strerror or str(error)).lower()}") from None
-    outcome.note([str(path)])
+    from caskbook.ledger.atomic_write import put_file
+
+    if os.path.lexists(path):
+        raise CaskbookError(f"{path} is there already, and not written over: name another file")
+    if not path.parent.is_dir():
+        raise CaskbookError(f"{path}: not written, there is no folder {path.parent}")
+    put_file(path.parent, path, text.encode(), lambda there: there is None, called=str(path))

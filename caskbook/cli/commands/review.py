@@ -14,6 +14,7 @@ from caskbook.ledger.revisions.between import both_sides, changed_somewhere
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Review, Stretch, joint, review, stretch
 from caskbook.review.broken import broken_in, broken_now
+from caskbook.yaml.escapes import ESCAPE
 
 FORMATS = ("text", "json", "markdown")
 
@@ -55,7 +56,7 @@ def _ledger_at(git: Git, commit: str) -> Ledger:
 
 def _speaking_of_joins(git: Git, store: RevisionStore) -> list[str]:
     """The cask files of a revision that speak of `same-as`, which git finds without our reading the book."""
-    found = {path[len(store.prefix) :] for path in git.holding(store.commit, ("same-as",), f"{store.prefix}casks/")}
+    found = {path[len(store.prefix) :] for path in git.holding(store.commit, ("same-as", ESCAPE.decode()), f"{store.prefix}casks/")}
     names = sorted(found & store.entries.keys())
     store.keep(names)
     return names

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, OutputError, say
 from caskbook.cli.entering.ask import DeclinedError, OtherLine
-from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, words_of
+from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, note_parts, words_of
 from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
 from caskbook.cli.entering.lines import Given, Lines, Refused
@@ -121,7 +121,7 @@ class BenchLines(Lines):
         if not begins and not is_cask(words[0]):
             raise CaskbookError(no_word(words[0]))
         request = read_request(words if begins else [self.jobs, *words])
-        if begins and not (request.casks or request.named):
+        if begins and not (request.casks or request.named or request.has("help")):
             self._keep_typed(request)
             self.jobs = words[0]
             self.answer(f"{'+'.join(request.jobs)}: the casks, one a line", [], False)
@@ -156,23 +156,21 @@ class BenchLines(Lines):
 
     def _note(self, line: str) -> None:
         """`note CASK… TEXT`, or `note TEXT` on the last cask; the text is taken as it stands. The job stays what it was."""
-        from caskbook.entry.casks import looks_like_casks
-        from caskbook.entry.request import Request, read_request
+        from caskbook.entry.request import read_request
 
-        rest = line.strip()[len("note") :].strip()
-        if " --" in f" {rest}":
-            self.enter(read_request(["note", *words_of(rest)]))
-            return
-        casks: list[str] = []
-        while rest and looks_like_casks(rest.split(None, 1)[0]) and not (rest.split(None, 1)[0].isdecimal() and len(rest.split(None, 1)[0]) < 3):
-            word, _, rest = rest.partition(" ")
-            casks.append(word)
-            rest = rest.strip()
+        casks, text, options = note_parts(line.strip()[len("note") :], self.cask)
         if not casks and not self.cask:
             raise CaskbookError("a note on which cask? as: note 7005 wet head")
-        if not rest:
+        if not text and not options:
             raise CaskbookError("which note? as: note 7005 wet head")
-        self.enter(Request(["note"], [] if casks else [self.cask], {("note", "note"): [rest]}, casks))
+        request = read_request(["note", *casks, *options])
+        if text and ("note", "note") in request.given:
+            raise CaskbookError("the note is said twice: behind the cask, and by --note")
+        if text:
+            request.given["note", "note"] = [text]
+        if not casks and not request.named:
+            request.casks = request.casks or [self.cask]
+        self.enter(request)
 
     def _undo(self, words: Sequence[str]) -> None:
         """The last line is taken back; then the one before, also where a bench that was ended wrote it in this shift."""

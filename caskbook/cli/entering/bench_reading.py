@@ -32,7 +32,7 @@ def show_help(words: Sequence[str]) -> None:
     if not words:
         write("  " + HELP)
         return
-    from caskbook.cli.entering.help import job_help
-    from caskbook.entry.request import read_jobs
+    from caskbook.cli.entering.lines import tell_jobs
+    from caskbook.entry.request import Request, read_jobs
 
-    write("\n\n".join(job_help(job) for job in read_jobs(words[0])))
+    tell_jobs(Request(read_jobs(words[0])))

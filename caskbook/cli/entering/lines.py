@@ -8,9 +8,10 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, say
+from caskbook.cli.common import Book, say, write
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.paths import known_as
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
@@ -82,6 +83,11 @@ class Lines:
         from caskbook.cli.entering.shift import take_usual
         from caskbook.entry.plan_request import plan_scanned
 
+        if request.has("help"):
+            tell_jobs(request)
+            return
+        if request.has("records"):
+            raise CaskbookError("--records: all lines go into one book, which is named where they begin")
         if "-" in request.named or any("-" in texts for texts in request.given.values()):
             raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
         if request.has("commit") and ("run", "commit") not in self.given:
@@ -241,6 +247,8 @@ class Lines:
             self.book.ledger.forget_claims()
             if files in self.done:
                 self.done.remove(files)
+            if stand := {one["path"] for line in self.done for one in line} & {one["path"] for one in files}:
+                outcome.note(known_as(path) for path in sorted(stand))  # a line before it
 
     def end(self) -> int:
         """What was done, in figures."""
@@ -264,6 +272,13 @@ class Lines:
                 merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"]), "steps": list(one["steps"])}
         if merged:
             remember(self.book.root, list(merged.values()))
+
+
+def tell_jobs(request: Request) -> None:
+    """The help of what a line would do."""
+    from caskbook.cli.entering.help import job_help
+
+    write("\n\n".join(job_help(job) for job in request.jobs))
 
 
 def renewed(book: Book) -> Book:

@@ -7,7 +7,8 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, open_book, say, tell, write
-from caskbook.cli.entering.lines import Lines, Refused
+from caskbook.cli.entering.lines import Lines, Refused, tell_jobs
+from caskbook.cli.numbers import lines_on_stdin
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -33,6 +34,10 @@ def run(argv: list[str]) -> int:
         write(_HELP)
         return 0
     base = read_request(argv)
+    if base.has("help"):
+        write(_HELP + "\n")
+        tell_jobs(base)
+        return 0
     if base.casks or base.named or base.jobs[0] in MANY_FILES:
         raise CaskbookError("scan takes the job and its fields; the casks come line by line")
     refuse_dry(dry=base.has("dry_run"), commit=base.has("commit"))
@@ -46,7 +51,8 @@ def run(argv: list[str]) -> int:
     if prompt:
         say("scan or type a cask's number, then Enter: each is written at once; `undo` takes back the last, `quit` or Ctrl-D ends")
     try:
-        _take_all(run_, base, prompt=prompt)
+        with lines_on_stdin():
+            _take_all(run_, base, prompt=prompt)
     except KeyboardInterrupt:
         run_.keep()
         raise
