@@ -3,10 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, write
 from caskbook.cli.entering.bench_grammar import HELP
 from caskbook.core.finding import CaskbookError
+
+if TYPE_CHECKING:
+    from caskbook.entry.request import Request
 
 
 def show_read(book: Book, words: list[str], last: str | None) -> None:
@@ -32,7 +36,13 @@ def show_help(words: Sequence[str]) -> None:
     if not words:
         write("  " + HELP)
         return
-    from caskbook.cli.entering.lines import tell_jobs
     from caskbook.entry.request import Request, read_jobs
 
     tell_jobs(Request(read_jobs(words[0])))
+
+
+def tell_jobs(request: Request) -> None:
+    """The help of what a line would do."""
+    from caskbook.cli.entering.help import job_help
+
+    write("\n\n".join(job_help(job) for job in request.jobs))

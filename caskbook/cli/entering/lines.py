@@ -8,7 +8,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import Book, say, write
+from caskbook.cli.common import Book, say
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.paths import known_as
@@ -84,12 +84,12 @@ class Lines:
         from caskbook.entry.plan_request import plan_scanned
 
         if request.has("help"):
+            from caskbook.cli.entering.bench_reading import tell_jobs
+
             tell_jobs(request)
             return
         if request.has("records"):
             raise CaskbookError("--records: all lines go into one book, which is named where they begin")
-        if "-" in request.named or any("-" in texts for texts in request.given.values()):
-            raise CaskbookError("- is standard input, and the lines themselves come from there: name the casks, or file:NUMBERS.txt")
         if request.has("commit") and ("run", "commit") not in self.given:
             raise CaskbookError("--commit is for the whole run, not for a line")
         self.refresh()
@@ -272,13 +272,6 @@ class Lines:
                 merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"]), "steps": list(one["steps"])}
         if merged:
             remember(self.book.root, list(merged.values()))
-
-
-def tell_jobs(request: Request) -> None:
-    """The help of what a line would do."""
-    from caskbook.cli.entering.help import job_help
-
-    write("\n\n".join(job_help(job) for job in request.jobs))
 
 
 def renewed(book: Book) -> Book:

@@ -7,7 +7,8 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, open_book, say, tell, write
-from caskbook.cli.entering.lines import Lines, Refused, tell_jobs
+from caskbook.cli.entering.bench_reading import tell_jobs
+from caskbook.cli.entering.lines import Lines, Refused
 from caskbook.cli.numbers import lines_on_stdin
 from caskbook.core.finding import CaskbookError
 
