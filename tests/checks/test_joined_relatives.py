@@ -32,7 +32,7 @@ def join() -> None:
 
 
 def void(cask: str, entry: str) -> None:
-    done = caskbook("void", cask, entry, "--why", "two casks", "--by", "ab", "--yes", "--anyway")
+    done = caskbook("void", cask, entry, "--why", "two casks", "--by", "ab", "--yes")
     assert done.returncode == 0, (done.stdout, done.stderr)
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
-from entry.test_every_job import CASES, OTHER, arranged, typed
+from entry.test_every_job import CASES, OTHER, arranged, begun, typed
 
 from caskbook.cli.commands.correct import move_event, void
 from caskbook.cli.commands.redate import redate
@@ -33,7 +33,7 @@ def entered(folder: Path, job: str, state: str, day: Any) -> Shop:
     shop = Shop(folder)
     words = arranged(shop, BY_JOB[job], state)
     if STATES[state] is not None:
-        shop.put(*STATES[state] or [], cask=RIGHT)
+        shop.put(*begun(state), cask=RIGHT)
     ran = shop.enter(*typed([*words, "--sheet", "Z-9", "--date", day.isoformat()]))
     assert ran.code == 0, ran.err
     return shop
