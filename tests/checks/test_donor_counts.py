@@ -97,6 +97,7 @@ def test_a_donor_counted_anew_tells_who_took_too_much(shop: Shop) -> None:
     assert codes() == ["donor-out-of-staves"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("place", ["put in place", "written over", "in a revision"])
 def test_the_check_of_one_cask_counts_what_others_took(shop: Shop, place: str) -> None:
     """By hand three are written in a file that the index knew without them."""

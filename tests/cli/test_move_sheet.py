@@ -47,6 +47,7 @@ def pressures(shop: Shop) -> list[float | None]:
     return [next((one["psi"] for one in standing(shop, cask) if one["job"] == "test"), None) for cask in CASKS]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("pairs", "then"),
     [

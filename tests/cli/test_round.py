@@ -96,12 +96,14 @@ def test_csv_has_a_row_for_each_cask(house: Shop) -> None:
     ]  # fmt: skip
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("line", ["W1/05/3 7001", "7001 W1/05/3", "7001 at 3", "7001,W1/05/3", "at 3\n7001", "W1/05/3\n7001", "'7001';\"W1/05/3\""])
 def test_a_berth_goes_with_the_cask_before_it_or_the_next_one(house: Shop, line: str) -> None:
     data = json.loads(round_of(house, "W1/05", "--format", "json", typed=f"{line}\n7002\n").stdout)
     assert [(one["cask"], one["seen_at"]) for one in data["casks"][:2]] == [(ROW[0], "W1/05/3"), (ROW[1], "W1/05/2")]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("line", ["hello", "7001 at", "7001 W1/06/1", "9998", "file:x", "7001..", "\x1b[2J7", "TH-0", "7001 x"])
 def test_a_line_that_cannot_be_read_counts_and_is_told(house: Shop, line: str) -> None:
     ran = round_of(house, "W1/05", typed="\n".join((*ROW, line)) + "\n")
@@ -130,6 +132,7 @@ def test_what_is_no_round_is_refused(house: Shop, words: tuple[str, ...], said: 
     assert ran.returncode == 2 and said in ran.stderr and not ran.stdout
 
 
+@pytest.mark.thorough
 def test_an_empty_row_a_store_and_a_range(house: Shop) -> None:
     assert "W1/07" in round_of(house, "W1/07", "7001", "--vacant").stdout
     assert "book: 7 here = 0 in place" in round_of(house, "W1", "").stdout

@@ -37,6 +37,7 @@ def house(tmp_path: Path) -> Shop:
     return made
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("written", WAYS)
 @pytest.mark.parametrize("index", ["before", "after", "off"])
 def test_a_joined_number_is_joined_on_both_sides(house: Shop, written: str, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
