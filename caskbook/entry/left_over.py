@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
-from pathlib import PurePosixPath
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
-from caskbook.entry.plan import CLOSES, OPENS, Desk, Plan
+from caskbook.entry.of_sheet import casks_bearing
+from caskbook.entry.plan import CLOSES, OPENS, Plan
 from caskbook.entry.row_match import UNSAID, chains_of, of_rows, reads_like
 from caskbook.entry.row_places import Faults, Reading
 from caskbook.entry.row_says import named, void_commands
-from caskbook.ledger.files import is_cask_id
 from caskbook.model.jobs import Event
 from caskbook.model.standing import corrections
 from caskbook.words.plural import number_of
@@ -72,7 +71,10 @@ def _told(reading: Reading, one: Left, days: set[date], faults: Faults) -> bool:
 def _left(reading: Reading, sheets: Sequence[str], days: set[date]) -> Iterator[Left]:
     """The entries of these sheets that stand, in the casks of the rows and in all others, and that no row stands for."""
     here = dict.fromkeys(entry.cask for entry in reading.entries)
-    for cask in (*here, *(one for one in _bearing(reading.desk, sheets, [] if reading.same_paper else list(days)) if one not in here)):
+    for cask in (
+        *here,
+        *(one for one in casks_bearing(reading.desk, sheets, [] if reading.same_paper else [day.isoformat() for day in days]) if one not in here),
+    ):
         try:
             events = reading.desk.page(cask).events
         except CaskbookError:
@@ -110,17 +112,6 @@ def wanted_before(plan: Plan, entries: Sequence[Entry]) -> list[str]:
             if job and late and cask == page.cask_id:
                 found.setdefault(cask, f"{cask}  once that is written, also: caskbook enter {job} {cask} --heads both --before {late}")
     return list(found.values())
-
-
-def _bearing(desk: Desk, sheets: Sequence[str], days: Sequence[date]) -> Iterator[str]:
-    """Casks whose files may have entries of these sheets, of one of these days where any are given."""
-    store = desk.ledger.file_store
-    marks, dates = [f"sheet: {sheet}".encode() for sheet in sheets], [day.isoformat().encode() for day in days]
-    for name in store.names() if sheets else ():
-        data = store.read(name) or b""
-        cask = PurePosixPath(name).stem
-        if is_cask_id(cask) and any(mark in data for mark in marks) and (not dates or any(one in data for one in dates)):
-            yield cask
 
 
 def _put_right(reading: Reading, one: Left) -> Entry | None:

@@ -2,19 +2,37 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from pathlib import PurePosixPath
 from typing import NamedTuple
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.correct import Target, copies_of, other_files, unsaid_for, written_with
 from caskbook.entry.page import Page, event_named
 from caskbook.entry.plan import Desk
+from caskbook.ledger.files import is_cask_id
 from caskbook.model.jobs import Event
 from caskbook.model.standing import CORRECTORS, corrections, target_of
 from caskbook.words.plural import number_of
+from caskbook.yaml.escapes import may_hold
 
 _SHORTEST = 4
 _MOST_NAMED = 4
+_PLAIN = re.compile(r"[0-9A-Za-z-]+")
+
+
+def casks_bearing(desk: Desk, sheets: Sequence[str], days: Sequence[str] = ()) -> Iterator[str]:
+    """Casks whose files may have entries of these sheets, or of ones whose names end or begin so, on one of these days (ISO) where any are
+    given: more rather than fewer, by the bytes. A name may be quoted in a file; the longest plain part of it is not."""
+    marks = [max(_PLAIN.findall(sheet), key=len, default="").lower().encode() for sheet in sheets]
+    dates = [day.encode() for day in days]
+    store = desk.ledger.file_store
+    for name in store.names() if sheets else ():
+        cask = PurePosixPath(name).stem
+        data = (store.read(name) or b"").lower() if is_cask_id(cask) else b""
+        if data and may_hold(data, *marks) and (not dates or may_hold(data, *dates)):
+            yield cask
 
 
 class OfSheet(NamedTuple):

@@ -31,6 +31,14 @@ def two(shop: Shop) -> Shop:
     return shop
 
 
+def test_a_sheet_is_found_however_its_name_is_written(two: Shop) -> None:
+    assert two.enter("note", *TWO, "--note", "x", "--sheet", "B-17", "--by", "ab", "--yes").code == 0
+    page = two.path(TWO[1])
+    page.write_text(page.read_text(encoding="utf-8").replace("sheet: B-17", 'sheet: "B\\x2d17"'), encoding="utf-8")
+    ran = two.run(void, "--sheet", "B-17", "--why", "never done", "--yes")
+    assert ran.code == 0 and jobs(two, TWO[0]) == jobs(two, TWO[1]) == [], ran.err
+
+
 def test_what_a_row_replaced_does_not_come_back_with_the_sheet(two: Shop) -> None:
     assert two.enter("test", *TWO, "pass", "--psi", "11", "--sheet", "B-17", "--yes").code == 0
     old = two.last(TWO[0])["id"]

@@ -144,6 +144,14 @@ def test_a_row_whose_cask_is_put_right_is_refused_until_the_old_entry_is_out(thr
     assert lawful(three, [(DAY, PASS, CASKS[1]), *more]) == 1
 
 
+@pytest.mark.parametrize("name", ["0412.csv", "no.csv", "yard 3: east.csv", "Größe.csv"])
+def test_so_is_one_of_a_sheet_whose_name_is_quoted_in_the_book(three: Shop, name: str) -> None:
+    assert enter(three, [(DAY, PASS, CASKS[0])], name=name).code == 0
+    before = kept(three)
+    ran = enter(three, [(DAY, PASS, CASKS[1])], name=name)
+    assert ran.code == 1 and f"a test ({three.last(CASKS[0])['id']}) on {CASKS[0]}" in ran.err and kept(three) == before, ran.err
+
+
 def test_a_row_put_right_by_moving_its_entry_is_known(three: Shop) -> None:
     assert enter(three, [(DAY, PASS, CASKS[0])]).code == 0
     words = (CASKS[0], three.last(CASKS[0])["id"], "--to", CASKS[1], "--why", "misread", "--by", "kd", "--yes")

@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import os
-import re
 from collections.abc import Callable, Sequence
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, say, write
@@ -22,7 +20,6 @@ MOST_TOLD = 10
 _VALUES = ("why", "sheet", "by", "to", "records", "date", "from", "before", "map")
 _SWITCHES = ("yes", "dry-run", "anyway", "alone", "commit", "help")
 _SHORT = {"-y": "--yes", "-n": "--dry-run", "-h": "--help", "-d": "--date"}
-_PLAIN = re.compile(r"[0-9A-Za-z-]+")
 
 
 def parsed(command: str, argv: Sequence[str], taken: Sequence[str]) -> tuple[list[str], dict[str, str]]:
@@ -114,14 +111,12 @@ def entries_of(book: Book, desk: Desk, sheet: str, loose: Sequence[str]) -> OfSh
     """The entries that bear a sheet, or the one whose name ends or begins so, in the casks named or in the whole book.
     CaskbookError where none stands."""
     from caskbook.cli.numbers import named
-    from caskbook.entry.of_sheet import of_sheet
+    from caskbook.entry.of_sheet import casks_bearing, of_sheet
 
     if loose:
         casks = named(book, loose)
-    else:  # A name may be quoted in a file; what is plain of it is not.
-        mark = max(_PLAIN.findall(sheet), key=len, default="").casefold().encode()
-        file_store = book.ledger.file_store
-        casks = [Path(name).stem for name in file_store.names() if mark in (file_store.read(name) or b"").lower()]
+    else:
+        casks = list(casks_bearing(desk, [sheet]))
     found = of_sheet(desk, sheet, casks)
     if found.name != sheet:
         say(_safe(f"{sheet}: sheet {found.name}"))
