@@ -9,7 +9,7 @@ from pathlib import Path
 
 import pexpect
 import pytest
-from cli.test_bench_screen import Terminal
+from cli.terminal import Terminal
 from entry.shop import HOUSE, Shop, days_ago
 
 pytestmark = pytest.mark.thorough

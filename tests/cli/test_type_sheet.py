@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import re
 import signal
 import time
 from pathlib import Path
 
-import pexpect
 import pytest
+from cli.terminal import Terminal
 from commands import caskbook
 from entry.shop import HOUSE, Shop, days_ago
 
@@ -20,57 +19,14 @@ CAME = {"date": days_ago(30), "job": "receive", "verdict": "accept"}
 FULL = {"date": days_ago(9), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 12}
 CASKS = [f"TH-{n:06d}" for n in range(7001, 7041)]
 GIVEN = ("--by", "ab", "--date", "today", "--psi", "11", "--sheet", "tuesday")
-CODES = re.compile(r"\x1b\[[0-9;?]*[A-Za-z]")
 SAVE = "\x13"
 
 
-class Hand:
-    """A terminal of 80 by 24; `keys` counts what was typed."""
+class Hand(Terminal):
+    """A sheet that is typed there."""
 
     def __init__(self, shop: Shop, *words: str) -> None:
-        import os
-        import sys
-
-        env = {**os.environ, "TERM": "xterm", "CASKBOOK_STATE": str(shop.root.parent / "state"), "NO_COLOR": "1"}
-        env.pop("CASKBOOK_BY", None)
-        arguments = ["-m", "caskbook", "enter", "sheet", "--type", *words, "--records", str(shop.root)]
-        self.child = pexpect.spawn(sys.executable, arguments, env=env, encoding="utf-8", timeout=30, dimensions=(24, 80), echo=False)  # type: ignore[arg-type]
-        self.child.delaybeforesend = None
-        self.seen, self.keys = "", 0
-
-    def wait(self, text: str, seconds: float = 30) -> str:
-        """Read until a text was shown, codes aside."""
-        end = time.monotonic() + seconds
-        while text not in CODES.sub("", self.seen):
-            assert time.monotonic() < end, f"{text!r} was not shown: {CODES.sub('', self.seen)[-1500:]}"
-            try:
-                came = self.child.read_nonblocking(4096, 0.05)
-            except pexpect.TIMEOUT:
-                continue
-            except pexpect.EOF:
-                assert text in CODES.sub("", self.seen), CODES.sub("", self.seen)[-900:]
-                break
-            for _ in range(came.count("\x1b[6n")):
-                self.child.send("\x1b[1;1R")
-            self.seen += came
-        shown, self.seen = CODES.sub("", self.seen), ""
-        return shown
-
-    def type(self, keys: str) -> None:
-        for key in keys:
-            self.child.send(key)
-            self.keys += 1
-            time.sleep(0.002)
-
-    def ended(self) -> int:
-        end = time.monotonic() + 30
-        while self.child.isalive() and time.monotonic() < end:
-            try:
-                self.seen += self.child.read_nonblocking(4096, 0.05)
-            except (pexpect.TIMEOUT, pexpect.EOF):
-                time.sleep(0.02)
-        self.child.close()
-        return self.child.exitstatus if self.child.exitstatus is not None else -int(self.child.signalstatus or 0)
+        super().__init__(shop, "enter", "sheet", "--type", *words, NO_COLOR="1")
 
 
 def typed(house: Shop, count: int, *, seconds: float = 30) -> None:
@@ -99,10 +55,10 @@ def test_a_sheet_of_forty_rows_takes_less_than_six_keys_a_row(house: Shop) -> No
     at = Hand(house, "test", "7001..7040", *GIVEN)
     at.wait("0 of 40 rows")
     for n, _ in enumerate(CASKS):
-        at.type("fj3\r" if n in (5, 15, 25) else "cj12\r" if n in (7, 17, 27) else '"' if n in (6, 16, 26, 28) else "p")
-    at.type(SAVE)
+        at.hand("fj3\r" if n in (5, 15, 25) else "cj12\r" if n in (7, 17, 27) else '"' if n in (6, 16, 26, 28) else "p")
+    at.hand(SAVE)
     at.wait("Write all 40?")
-    at.type("y\r")
+    at.hand("y\r")
     assert at.ended() == 0, at.seen
     assert at.keys <= 2 * 40 and at.keys / 40 < 6, at.keys
     found = results(house)
@@ -116,9 +72,9 @@ def test_a_grid_is_written_as_the_sheet_read_back(house: Shop, tmp_path: Path) -
     assert caskbook("sheet", "--for", "test", "7001..7003", "--save", str(tmp_path / "tuesday.csv"), "--records", str(house.root)).returncode == 0
     at = Hand(house, str(tmp_path / "tuesday.csv"), "--by", "ab", "--date", "today", "--psi", "11")
     at.wait("0 of 3 rows")
-    at.type("p\rp" + SAVE)  # the second row is left out
+    at.hand("p\rp" + SAVE)  # the second row is left out
     at.wait("Write all 2?")
-    at.type("y\r")
+    at.hand("y\r")
     assert at.ended() == 0, at.seen
     assert set(results(house)) == {"TH-007001", "TH-007003"}
     text = (tmp_path / "tuesday.csv").read_text(encoding="utf-8")
@@ -135,14 +91,14 @@ def test_what_is_wrong_is_told_at_once_and_nothing_wrong_is_written(house: Shop)
     house.put(CAME, FULL, cask="TH-007002")
     at = Hand(house, "test", "7001..7003", *GIVEN)
     at.wait("0 of 3 rows")
-    at.type("fj99\r")
+    at.hand("fj99\r")
     at.wait("joint-99")
-    at.type("p")
+    at.hand("p")
     at.wait("malt since")
-    at.type(SAVE)
+    at.hand(SAVE)
     shown = at.wait("to be put right")
     assert "Write" not in shown and results(house) == {}
-    at.type("\x03")
+    at.hand("\x03")
     assert at.ended() == 1 and results(house) == {}
 
 
@@ -150,16 +106,16 @@ def test_what_is_wrong_is_told_at_once_and_nothing_wrong_is_written(house: Shop)
 def test_what_is_typed_survives_a_crash(house: Shop, count: int) -> None:
     at = Hand(house, "test", "7001..7040", *GIVEN)
     at.wait("0 of 40 rows")
-    at.type("p" * count + "fj")  # the cell of the leak is being typed
+    at.hand("p" * count + "fj")  # the cell of the leak is being typed
     typed(house, count + 1)
     at.child.kill(signal.SIGKILL)
     at.ended()
     assert results(house) == {}
     again = Hand(house)
     again.wait(f"{count + 1} of 40 rows")
-    again.type("j3\r" + SAVE)
+    again.hand("j3\r" + SAVE)
     again.wait(f"Write all {count + 1}?")
-    again.type("y\r")
+    again.hand("y\r")
     assert again.ended() == 0
     assert list(results(house).values()) == ["pass"] * count + ["fail"]
     assert "which sheet?" in Hand(house).wait("which sheet?")  # It is written: nothing is offered again.
@@ -168,13 +124,13 @@ def test_what_is_typed_survives_a_crash(house: Shop, count: int) -> None:
 def test_what_is_left_is_offered_again_and_put_aside_where_another_sheet_is_begun(house: Shop) -> None:
     at = Hand(house, "test", "7001..7040", *GIVEN)
     at.wait("0 of 40 rows")
-    at.type("pp\x03")
+    at.hand("pp\x03")
     assert "2 rows typed" in at.wait("goes on with it") and at.ended() == 1
     other = Hand(house, "look", "7001", "--by", "ab", "--date", "today", "--sheet", "wed")
     other.wait("Go on with it?")
-    other.type("n\r")
+    other.hand("n\r")
     other.wait("0 of 1 row")
-    other.type("\x03")
+    other.hand("\x03")
     other.ended()
     assert len(list((house.root.parent / "state").glob("typed-*.aside"))) == 1
 
@@ -182,7 +138,7 @@ def test_what_is_left_is_offered_again_and_put_aside_where_another_sheet_is_begu
 def test_a_termination_keeps_what_is_typed(house: Shop) -> None:
     at = Hand(house, "test", "7001..7040", *GIVEN)
     at.wait("0 of 40 rows")
-    at.type("ppp")
+    at.hand("ppp")
     typed(house, 3)
     at.child.kill(signal.SIGTERM)
     assert at.ended() == 143 and "nothing written" in at.seen
@@ -192,21 +148,21 @@ def test_a_termination_keeps_what_is_typed(house: Shop) -> None:
 def test_the_head_of_the_paper_is_asked_for(house: Shop) -> None:
     at = Hand(house, "test", "7001")
     at.wait("day (Enter: today")
-    at.type("\r")
+    at.hand("\r")
     at.wait("done by")
-    at.type("zz\r")
+    at.hand("zz\r")
     at.wait("zz")
-    at.type("kd\r")
+    at.hand("kd\r")
     at.wait("psi for all rows")
-    at.type("eleven\r")
+    at.hand("eleven\r")
     at.wait("eleven")
-    at.type("11\r")
+    at.hand("11\r")
     at.wait("name of the sheet")
-    at.type("\r")
+    at.hand("\r")
     at.wait("0 of 1 row")
-    at.type("p" + SAVE)
+    at.hand("p" + SAVE)
     at.wait("Write it?")
-    at.type("\r")
+    at.hand("\r")
     assert at.ended() == 0
     event = house.last("TH-007001")
     assert event["by"] == "kd" and event["psi"] == 11 and event["sheet"].startswith("run-")
