@@ -119,6 +119,7 @@ TESTS = {
 }  # fmt: skip
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off"])
 def test_one_bad_figure_of_a_test_leaves_the_others_and_proves_nothing(tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)

@@ -88,6 +88,7 @@ HEADS = st.fixed_dictionaries({}, optional={"capacity_l": st.sampled_from([200, 
                                             "prior": st.just([{"contents": "port", "fills": 1}]), "charred": st.sampled_from([2011, "never", []])})  # fmt: skip
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(st.lists(events(), max_size=10), HEADS)
 def test_any_history_is_checked(listed: list[dict[str, Any]], head: dict[str, Any]) -> None:
@@ -122,6 +123,7 @@ def hold_torn(text: bytes) -> None:
     assert any(line.startswith("1 cask: ") for line in told[-2:])  # the code to explain may need a line of its own
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(60), deadline=None)
 @given(torn())
 def test_any_torn_file_is_checked(text: bytes) -> None:

@@ -51,6 +51,7 @@ def codes(*casks: str) -> list[str]:
     return [found["code"] for found in json.loads(caskbook("check", *casks, "--format", "json").stdout)["findings"] if found["severity"] == "error"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("words", "line"), [
     (("stave", SECOND, "replace", "--staves", "4,5,6", "--from", DONOR), TOO_MANY),
     (("stave", f"{FIRST},{SECOND}", "replace", "--staves", "8,9", "--from", DONOR), "7 staves taken of it in all, but 5 saved"),

@@ -57,6 +57,7 @@ def _words(node: ast.AST) -> set[str]:
     return {node.value} if isinstance(node, ast.Constant) and isinstance(node.value, str) else set()
 
 
+@pytest.mark.thorough
 def test_every_code_emitted_is_explained_and_the_other_way_round() -> None:
     assert emitted() == set(EXPLANATIONS)
 

@@ -28,6 +28,7 @@ PATTERNS = st.recursive(
 )
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(600), deadline=None)
 @given(PATTERNS, st.text("AB-0b", max_size=6), st.sampled_from(["", "(?i)"]))
 def test_a_pattern_takes_what_python_takes(pattern: str, text: str, flag: str) -> None:

@@ -163,6 +163,7 @@ def test_the_rules_triggered_find_what_all_rules_find_on_the_shipped_ledger() ->
     assert len(compare(open_folder(SHIPPED, Path("records")), date(2026, 11, 25), 1)) > 5
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("seed", others_thorough([1, 2, 3], 1))
 def test_the_rules_triggered_find_what_all_rules_find_on_random_ledgers(seed: int, tmp_path: Path) -> None:
     list(write_ledger(tmp_path / "records", Demo(60, seed, UNTIL), {}, 1))

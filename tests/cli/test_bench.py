@@ -125,6 +125,7 @@ NOTES = {
 """Line → the note that it is on that one cask."""
 
 
+@pytest.mark.thorough
 def test_the_text_of_a_note_is_taken_as_it_stands(house: Shop) -> None:
     ran = at_bench(house, *NOTES, "note next week", "note - wet", "note --note last --by kd", "note it's wet --by kd")
     assert ran.code == 0, ran.err

@@ -98,6 +98,7 @@ def test_a_house_that_cannot_be_read_at_all_is_told_as_that(tmp_path: Path, monk
             assert said in done.stderr, (command, done.stderr)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off"])
 def test_a_char_of_a_year_is_no_time_ago_before_its_july(tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)

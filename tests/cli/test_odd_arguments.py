@@ -8,6 +8,7 @@ from commands import caskbook
 BYTE, LONG = "\udcff", "9" * 300
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "words",
     [

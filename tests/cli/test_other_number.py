@@ -23,6 +23,7 @@ def book(folder: Path, **files: str) -> Path:
     return root
 
 
+@pytest.mark.thorough
 @crossed("pair,index", [("TH-003372", "TH-003373"), ("TH-003372", "pass"), ("th-003372", "TH-003373"), ("TH-003372", "TH-003374")], ["", "off"])
 def test_a_wrong_number_doubles_no_cask(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pair: tuple[str, str], index: str) -> None:
     name, number = pair

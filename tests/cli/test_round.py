@@ -54,6 +54,7 @@ def files(house: Shop) -> dict[str, bytes]:
     return {str(path): path.read_bytes() for path in sorted((house.root / "casks").rglob("*.yaml"))}
 
 
+@pytest.mark.thorough
 def test_words_a_pipe_and_a_file_say_the_same_and_write_nothing(house: Shop, tmp_path: Path) -> None:
     before = files(house)
     (tmp_path / "scan.txt").write_text("cask\n# the row\n7001\n7003; 7002\nTH-007100\n\n7004 # dusty\n7006\n7006\n", encoding="utf-8")
@@ -140,6 +141,7 @@ def test_an_empty_row_a_store_and_a_range(house: Shop) -> None:
     assert "book: 3 here = 3 in place" in round_of(house, "W1/05/1..3", *ROW[:3]).stdout
 
 
+@pytest.mark.thorough
 def test_enter_writes_what_is_certain_with_who_and_day_all_or_none(house: Shop) -> None:
     walk = ("W1/05", "7001", "at", "2", "7002", "at", "1", "7003", "7004", "7005", LOST, "--date", "yesterday")
     before = files(house)

@@ -46,6 +46,7 @@ def test_whatever_the_file_ends_in(shop: Shop, end: str, newline: str, spaced: b
     _given_back(shop, path, ("note", CASK, "--note", "x", "--date", days_ago(day).isoformat(), "--yes"))
 
 
+@pytest.mark.thorough
 @crossed("empty,newline,end", EMPTY, ["\n", "\r\n"], ["", "\n", "\n\n", "\n# the end", ""])
 def test_whatever_stands_where_no_events_are(shop: Shop, empty: str, newline: str, end: str) -> None:
     text = shop.put().read_text().replace("events: []\n", empty)

@@ -61,6 +61,7 @@ def test_a_redated_sheet_is_taken_back_whole(shop: Shop) -> None:
     assert shop.run(undo, "--yes").code == 0 and {cask: shop.path(cask).read_bytes() for cask in SEVEN} == before
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("landed", [False, True])
 @pytest.mark.parametrize(
     ("entered", "since", "why"),

@@ -53,6 +53,7 @@ def removed(root: Path) -> list[str]:
     return [line for line in git(root, "diff").splitlines() if line.startswith("-") and not line.startswith("---")]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("kind", UGLY)
 def test_only_added_lines_in_a_hand_made_file(shop: Shop, kind: str) -> None:
     root = committed(shop, UGLY[kind])

@@ -188,6 +188,7 @@ CONVERTED = re.compile(r"[^=]+ = \S.*")
 """What `enter` says first where a figure was typed in another unit than is kept."""
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("job", "state"), BAD, ids=lambda value: str(value))
 def test_refused_in_the_wrong_state(shop: Shop, job: str, state: str) -> None:
     case = BY_JOB[job]

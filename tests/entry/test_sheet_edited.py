@@ -101,6 +101,7 @@ def lawful(shop: Shop, rows: Rows) -> int:
     return refused
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("first", "then"),
     [

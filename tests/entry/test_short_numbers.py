@@ -200,6 +200,7 @@ def test_marks_are_found_with_and_without_an_index(house: Shop, index: str, monk
 MARKS = ("Straße 12", "ﬁne 7", "K 9", "it's 3", 'it\'s: "3"', "K: 'x' \"y\" 9", "a''b", "Ä-9", 'say "x"')
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off", "known"])
 def test_a_mark_of_any_signs_is_found_as_it_was_entered(house: Shop, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", "" if index == "known" else index)

@@ -39,6 +39,7 @@ def told(house: Shop) -> list[tuple[str, str]]:
     return [(one.code, one.message) for one in check_ledger(house.ledger, house.today).findings if one.code.startswith("vat-")]
 
 
+@pytest.mark.thorough
 def test_a_fill_tells_its_vat_and_the_lists_find_its_casks(house: Shop) -> None:
     for cask in CASKS[:2]:
         assert fill(house, cask, 190, "--vat", "V 12", "--vat-litres", "380").returncode == 0

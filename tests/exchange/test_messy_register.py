@@ -58,6 +58,7 @@ def test_five_thousand_rows(tmp_path: Path) -> None:
     holds(tmp_path, register(5000))
 
 
+@pytest.mark.thorough
 def test_the_same_seed_makes_the_same_register() -> None:
     assert register(100, 3, 1).csv() == register(100, 3, 1).csv() != register(100, 4, 1).csv()
 

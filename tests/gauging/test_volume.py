@@ -107,6 +107,7 @@ FINE = [(shape, ratio) for shape in SHAPES for ratio in RATIOS]
 USUAL = {(shape, RATIOS[n]) for n, shape in enumerate(SHAPES)} | {("spheroid", 0.85), ("cone", 1.0)}  # each shape, each ratio
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("shape", "ratio"), [one if one in USUAL else pytest.param(*one, marks=pytest.mark.slow) for one in FINE])
 def test_lying_ullage_to_a_millionth_against_a_fine_sum(shape: str, ratio: float) -> None:
     """Slices of the circle summed by the midpoint rule over 20 000 of them, at dips around where the head is reached."""

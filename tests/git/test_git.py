@@ -114,6 +114,7 @@ def test_renames_by_git_and_their_old_names(tmp_path: Path):
 ODD = (":x", ":(top)x", ":!x", ":", "a:b", "*x", "x[1]", "-x", "!x", "^x", "@{1}", " x ", 'q"x', "x\\y", "é", "x\ny", "x\n", "a\tb/%s")
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("under", ["", "records", "a/b c/records", *ODD])
 def test_the_book_as_it_stood_in_a_revision(tmp_path: Path, under: str):
     repo = ledger(tmp_path, under=under)

@@ -6,6 +6,7 @@ import random
 from pathlib import Path
 from typing import Any
 
+import pytest
 from commands import caskbook
 
 from caskbook.ledger.files import file_of
@@ -45,6 +46,7 @@ def _books(top: Path) -> list[Path]:
     return books
 
 
+@pytest.mark.thorough
 def test_corrected_heads_answer_as_edited_ones_on_all_days_with_the_index_and_without(tmp_path: Path) -> None:
     corrected, edited = _books(tmp_path)
     for word, day in (("list", "2018-06-01"), ("list", "2026-11-28"), ("due", "2026-11-28")):

@@ -17,6 +17,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
     return make_demo(tmp_path_factory.mktemp("needs") / "book", 8)
 
 
+@pytest.mark.thorough
 def test_a_change_in_a_joined_file_is_seen_in_the_one_that_goes_on(book: Path, tmp_path: Path) -> None:
     root = copied(book, tmp_path / "book")
     left = ("job: dispose", "job: convert", "job: break-up", "job: send", "job: missing")

@@ -131,6 +131,7 @@ WORK = (
 )
 
 
+@pytest.mark.thorough
 @settings(max_examples=30, deadline=None)
 @given(
     given_=st.lists(st.dictionaries(st.sampled_from(sorted(VALUES)), st.none(), min_size=1, max_size=4), min_size=1, max_size=3),

@@ -138,6 +138,7 @@ def told(events: list[dict[str, Any]], day: date) -> tuple[list[str], Facts]:
     return [fault.code for fault in life.faults if fault.severity == "error"], facts_of(life)
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(150), deadline=None)
 @given(legal_histories())
 def test_a_legal_history_has_no_impossible_entry_and_no_illegal_figure(events: list[dict[str, Any]]) -> None:
@@ -151,6 +152,7 @@ def test_a_legal_history_has_no_impossible_entry_and_no_illegal_figure(events: l
     assert (facts.fitness is None) == (facts.contents != "empty")
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(60), deadline=None)
 @given(legal_histories())
 def test_one_by_one_or_at_once_it_is_the_same_life(events: list[dict[str, Any]]) -> None:
@@ -162,6 +164,7 @@ def test_one_by_one_or_at_once_it_is_the_same_life(events: list[dict[str, Any]])
         assert told(list(reversed(by_then)), day)[1] == told(by_then, day)[1]
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(100), deadline=None)
 @given(legal_histories(), st.data())
 def test_an_impossible_entry_is_always_found(events: list[dict[str, Any]], data: st.DataObject) -> None:
@@ -202,6 +205,7 @@ def life_at_end(events: list[dict[str, Any]], house: House) -> Life:
     return live(cask, house, events[-1]["date"])
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("needs", ["examine", "test"])
 @settings(max_examples=many(100))
 @given(events=legal_histories())
@@ -214,6 +218,7 @@ def test_ready_and_retest_due_never_meet(needs: str, events: list[dict[str, Any]
         assert words["retest"] not in ("due", "blocked"), words
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(100))
 @given(legal_histories())
 def test_an_empty_cask_that_is_not_ready_has_a_line(events: list[dict[str, Any]]) -> None:

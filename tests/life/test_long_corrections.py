@@ -29,6 +29,7 @@ def _chain(kind: str, count: int) -> Cask:
     return cask
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("kind", ["replaces", "voids", "rivals"])
 def test_the_questions_asked_grow_with_the_number_of_corrections(kind: str, monkeypatch: pytest.MonkeyPatch) -> None:
     asked = [0]

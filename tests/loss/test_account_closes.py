@@ -67,6 +67,7 @@ def accounts() -> st.SearchStrategy[Account]:
     return st.builds(made, casks(), st.sampled_from(BY), st.lists(YEAR, max_size=2), st.sampled_from([None, 1, 2]), keys)
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(90), deadline=None)
 @given(accounts())
 def test_what_is_shown_adds_up(account: Account) -> None:

@@ -253,6 +253,7 @@ def only_true_conflicts(united: bytes, sides: list[str]) -> None:
     assert list(record.cask.events) == sorted(record.cask.events, key=lambda e: (e.date, e.id))
 
 
+@pytest.mark.thorough
 @given(machines(most=2), st.data())
 @settings(max_examples=many(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_a_side_that_altered_history_ends_in_markers_or_a_finding(given_sides: tuple[str, list[str]], data: st.DataObject):
@@ -331,6 +332,7 @@ def never_silent(base: str, ours: str, theirs: str) -> None:
         assert all(mine[key] == value for key, value in events.items())
 
 
+@pytest.mark.thorough
 @given(histories(), histories(), histories())
 @settings(max_examples=many(40), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_hand_made_files_are_merged_or_shown_and_never_crash(base: str, ours: str, theirs: str):

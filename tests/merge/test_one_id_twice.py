@@ -43,6 +43,7 @@ def inserted(*entries: str) -> str:
 sides = st.tuples(st.sampled_from(DAYS), st.sampled_from(("K1", "K2", "'K: 3'")), st.sampled_from(("", "zinc", "look: twice")))
 
 
+@pytest.mark.thorough
 @given(sides, sides, st.sampled_from(("", "ours", "theirs")))
 @settings(max_examples=many(150), deadline=None)
 def test_both_entries_stay_byte_for_byte_but_for_one_id(one: tuple[str, str, str], other: tuple[str, str, str], referred: str):

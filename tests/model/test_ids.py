@@ -155,6 +155,7 @@ def test_a_row_is_known_under_an_id_that_a_merge_lengthened():
     assert not imported_after(after + "c5", other) and not imported_after("dsy3jphz", row)
 
 
+@pytest.mark.thorough
 def test_something_fits_below_the_first_row_of_a_sheet_again_and_again():
     """The opening that goes without saying stands before its row, whatever the digits of the row's content."""
     day, lowest_of_all = date(2024, 3, 1), reference(datetime(2000, 1, 1, tzinfo=UTC), 0)

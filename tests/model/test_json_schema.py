@@ -44,6 +44,7 @@ def test_every_field_is_described_with_its_unit() -> None:
     assert "strength" in fill["abv"]["description"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("every", [3, pytest.param(1, marks=pytest.mark.slow)])
 def test_the_whole_demo_ledger_is_valid(every: int) -> None:
     files = sorted((ROOT / "records" / "casks").rglob("*.yaml"))

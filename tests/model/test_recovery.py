@@ -32,6 +32,7 @@ def odd_events(draw: st.DrawFn) -> dict[str, Any]:
     return {"date": date(2020, 1, 5), **event, "job": job}
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(400), deadline=None)
 @given(st.lists(odd_events(), min_size=1, max_size=4))
 def test_any_odd_entries_are_read_and_lived(events: list[dict[str, Any]]) -> None:

@@ -85,6 +85,7 @@ def test_before_its_first_entry() -> None:
     assert "NOT HERE YET" in text and "its first entry is of 2015-03-12" in text and "fills" not in text
 
 
+@pytest.mark.thorough
 def test_an_earlier_day_says_so() -> None:
     assert "as of 2019-06-11: 10 later entries left out" in shown(lives.worked("2019-06-11"))
 

@@ -52,6 +52,7 @@ def test_both_tell_the_same_of_random_lives() -> None:
     assert sum(alone(seed, 4) for seed in range(25)) == 100
 
 
+@pytest.mark.thorough
 def test_both_tell_the_same_of_casks_that_rack_move_and_join() -> None:
     assert sum(together(seed, 3) for seed in range(10)) == 90
 
@@ -97,6 +98,7 @@ def by_command(root: Path, files: dict[str, Any], house: dict[str, Any], day: da
         }, (name, day)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("folder_stamps", [3, pytest.param(200, marks=pytest.mark.slow)])
 def test_the_command_tells_the_same_of_a_ledger(folder_stamps: int, tmp_path: Path) -> None:
     files = write(tmp_path / "book", HOUSES[0], 7000, folder_stamps, 20 if laws.full else 12)

@@ -49,6 +49,7 @@ def test_a_plain_cask_file_is_taken() -> None:
     assert agrees(GOOD.replace("Fenwick Hollow", "Fenwick Höllow & Söhne (日本)").encode())
 
 
+@pytest.mark.thorough
 def test_ugly_files_are_left_to_the_slow_reader_or_read_alike() -> None:
     files = list(ugly_files())
     taken = sum(map(agrees, files))
@@ -84,6 +85,7 @@ def test_printable_characters_are_read_alike() -> None:
     assert len(chars) > 1000 and agrees(_with_characters(chars))
 
 
+@pytest.mark.thorough
 def test_every_character_alone_is_read_alike() -> None:
     """The first 256 and the ones that other readers take for a space, a line's end or nothing."""
     odd = [*range(256), 0x1680, 0x180E, *range(0x2000, 0x2070), 0x3000, 0xFEFF, 0xFFF9, 0xFFFD, 0xFFFE, 0x1FFFE, 0xE0001]
@@ -203,6 +205,7 @@ def test_all_of_unicode_is_read_alike() -> None:
         assert agrees(_with_characters(chars[start : start + 5000]))
 
 
+@pytest.mark.thorough
 @given(_BENT)
 @settings(max_examples=many(150), deadline=None)
 def test_a_record_is_the_same_read_fast_or_slow(data: bytes) -> None:
@@ -258,6 +261,7 @@ def _listed(chance: Random) -> bytes:
     return ("\n".join(lines) + chance.choice(("", "\n", "\n\n"))).encode()
 
 
+@pytest.mark.thorough
 def test_a_list_taken_apart_is_the_whole_file_with_the_same_places() -> None:
     chance = Random(5)
     taken = sum(_agrees_apart(_listed(chance)) for _ in range(150))

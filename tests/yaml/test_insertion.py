@@ -311,6 +311,7 @@ def splice_odd_files(cases: int, seed: int) -> int:
     return done
 
 
+@pytest.mark.thorough
 def test_odd_files_gain_an_event_or_are_left_alone():
     assert splice_odd_files(300, 3) > 30
 
