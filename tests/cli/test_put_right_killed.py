@@ -1,4 +1,4 @@
-"""Killed at any moment, what puts many casks right has been written on all of them or on none."""
+"""Killed at any moment, what puts many casks right, and a sheet read, has been written on all of its casks or on none."""
 
 from __future__ import annotations
 
@@ -29,7 +29,10 @@ COMMANDS = {
     "void": ["void", "--sheet", "B-17", *ALL],
     "correct": ["correct", "7000..7011", "--type", "hogshead", "--capacity", "250", *ALL],
     "undo": ["undo", "--yes"],
+    "sheet": ["enter", "sheet", "tuesday.csv", "--yes"],
 }
+MOMENTS = {"sheet": 100}
+ROWS = "date,job,cask,by,note\n" + "".join(f"{days_ago(1)},note,{cask},ab,row of {cask}\n" for cask in CASKS)
 DRIVER = """
 import json, os, random, shutil, signal, sys, time
 from caskbook.cli.app import run
@@ -39,6 +42,7 @@ top, moments, words = sys.argv[1], int(sys.argv[2]), json.loads(sys.argv[3])
 def child(name):
     root = f"{top}/{name}/records"
     shutil.copytree(f"{top}/records", root)
+    shutil.copy(f"{top}/tuesday.csv", f"{top}/{name}")
     pid = os.fork()
     if pid == 0:
         os.environ["CASKBOOK_STATE"] = f"{top}/{name}/state"
@@ -69,7 +73,8 @@ def test_all_of_it_is_there_or_nothing(tmp_path: Path, monkeypatch: pytest.Monke
         shop.put(*READY, {"date": WRONG, "job": "note", "note": f"row {number}", "sheet": "B-17"}, cask=cask)
     if command == "undo":
         assert shop.enter("note", *CASKS, "--note", "x", "--by", "ab", "--yes").code == 0
-    before, moments = state_of(tmp_path), many(60)
+    (tmp_path / "tuesday.csv").write_text(ROWS, encoding="utf-8")
+    before, moments = state_of(tmp_path), many(MOMENTS.get(command, 60))
     ran = subprocess.run([warm.REAL, "-c", DRIVER, str(tmp_path), str(moments), json.dumps(COMMANDS[command])], capture_output=True, text=True, check=False)
     assert ran.returncode == 0 and ran.stdout == "0\n", (ran.stdout, ran.stderr)
     after = state_of(tmp_path / "whole")
