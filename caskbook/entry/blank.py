@@ -49,12 +49,14 @@ class Cell:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """A blank sheet: for which jobs and whose house, with which cards; `due_on`: the day on which these are due, if that is why."""
+    """A blank sheet: for which jobs and whose house, with which cards; `due_on`: the day on which these are due, if that is why;
+    `work`: with room for the minutes and the material that the job took."""
 
     jobs: tuple[str, ...]
     house: str | None
     cards: tuple[Card, ...]
     due_on: date | None = None
+    work: bool = False
 
     @property
     def title(self) -> str:
@@ -63,8 +65,8 @@ class Sheet:
         return f"{self.house} · {jobs}" if self.house else jobs
 
     def cells(self) -> list[Cell]:
-        """Room for every field that tells of the cask, that for a note last; the work itself is told in a typed sheet."""
-        found = [_cell(one) for one in columns_of(self.jobs) if one.field.key not in WORK]
+        """Room for every field that tells of the cask, where it is wished also for those of the work itself, and for a note last."""
+        found = [_cell(one) for one in columns_of(self.jobs) if self.work or one.field.key not in WORK]
         return found if self.jobs == (NOTE,) else [*found, Cell(NOTE)]
 
     def blanks(self) -> list[str]:

@@ -37,8 +37,8 @@ def some(count: int) -> tuple[Card, ...]:
     return tuple(Card(name, f"W1/{n}/17", "madeira-drum", (LONG,) if n % 2 else ("no pass since 2026-09-01",)) for n, name in enumerate(names))
 
 
-def sheet(jobs: tuple[str, ...], count: int) -> Sheet:
-    return Sheet(jobs, "Thornmere House", some(count), date(2026, 11, 29))
+def sheet(jobs: tuple[str, ...], count: int, work: bool = False) -> Sheet:
+    return Sheet(jobs, "Thornmere House", some(count), date(2026, 11, 29), work)
 
 
 @crossed("count,paper,job", [1, 24, 25, 100], ["A4", "A5"], ["test", "look", "nose", "examine"])
@@ -54,13 +54,14 @@ def test_a_page_has_24_casks_each_once(tmp_path: Path, count: int, paper: str, j
         assert f"page {at + 1} of {len(pages)}" in page and page.count("no pass since 2026-09-01") == -(-len(there) // 2)
 
 
-@pytest.mark.parametrize("paper", PAPERS)
-def test_every_field_has_its_room_on_every_card(paper: str) -> None:
+@crossed("paper,work", list(PAPERS), [False, True])
+def test_every_field_has_its_room_on_every_card(paper: str, work: bool) -> None:
     """Nothing leaves the page or its strip; cells lie beside each other; each is named in words, and no card is lost."""
     width, height = PAPERS[paper]
     for jobs in JOBS:
-        made = sheet(jobs, 25)
+        made = sheet(jobs, 25, work)
         pages = cards(made, paper)
+        assert any("minutes of work" in cell.label for cell in made.cells()) == (work and any(one.field.key == "work_minutes" for one in columns_of(jobs)))
         told = [one.text for page in pages for one in page.shapes if isinstance(one, Words)]
         for cell in made.cells():
             assert sum(text == cell.label or (text.endswith("…") and cell.label.startswith(text[:-1])) for text in told) >= 25, (jobs, cell)

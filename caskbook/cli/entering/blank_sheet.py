@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from caskbook.entry.blank import Card, Sheet
 
 _VALUES = ("for", "format", "rows", "save", "paper", "as-of", "records")
-_SWITCHES = ("due", "soon", "help")
+_SWITCHES = ("due", "soon", "work", "help")
 _FILTERS = ("type", "berth", "store", "parcel")
 _ENDINGS = (".pdf", ".txt", ".csv")
 _PAPERS = ("A4", "A5")
@@ -111,7 +111,7 @@ def _sheet(book: Book | None, jobs: tuple[str, ...], casks: Sequence[str], given
             return None
     wanted = max(rows, len(cards)) or PAGE
     house = book.ledger.house.on(book.today).name if book is not None else None
-    return Sheet(jobs, house, (*cards, *[Card()] * (wanted - len(cards))), due_on)
+    return Sheet(jobs, house, (*cards, *[Card()] * (wanted - len(cards))), due_on, "work" in given)
 
 
 def _say_none(jobs: Sequence[str], due_on: date | None, filters: Mapping[str, list[str]]) -> None:

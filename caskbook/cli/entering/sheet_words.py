@@ -23,6 +23,7 @@ SHEET_HELP = (
     "  --due                  casks on which it is due, along their berths, with why\n"
     "  --soon                 with --due: also what comes next, or at the emptying\n"
     "  --as-of DAY            with --due: of that day\n"
+    "  --work                 with room for the minutes and material it took\n"
     "  --type, --berth, --store, --parcel WORD   only of these\n"
     "  --save FILE.pdf|.txt|.csv   a file; --paper A4|A5, else that of house.yaml\n"
     "  --format text|csv      what goes out without --save; --rows N, --records DIR"
