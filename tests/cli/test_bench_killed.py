@@ -92,7 +92,9 @@ def test_each_line_is_there_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyt
         root = tmp_path / f"killed-{n}/records"
         with ledger_lock(root):
             recover(root)  # as whoever writes next does it
-        assert state_of(root.parent) in whole, f"killed-{n}: a line is there in part"
-        assert caskbook("check", "--records", str(root)).returncode == 0
-        seen.add(state_of(root.parent))
+        now = state_of(root.parent)
+        assert now in whole, f"killed-{n}: a line is there in part"
+        if now not in seen:
+            assert caskbook("check", "--records", str(root)).returncode == 0
+        seen.add(now)
     assert len(seen) > 4, "the moments fell into several lines"

@@ -175,3 +175,12 @@ def test_the_example_of_stores_copied_draws_no_finding(shop: Shop) -> None:
     (shop.root / "house.yaml").write_text(HOUSE + f"stores: {examples[0]}\n")
     said = caskbook("check", "--records", str(shop.root))
     assert said.returncode == 0 and "ambiguous-word" not in said.stdout, said.stdout
+
+
+def test_a_fill_of_no_litres_is_asked_about(shop: Shop) -> None:
+    shop.put(*(STATES["ready"] or []))
+    fill = ("fill", CASK, "--spirit", "malt", "--litres", "0", "--abv", "63.5", "--temp", "12")
+    ran = shop.enter(*fill, "--yes")
+    assert ran.code != 0 and "`litres` is 0 litres: 1 to 2000 is usual" in ran.err and "nothing written" in ran.err, ran.err
+    assert shop.enter(*fill, "--anyway", "--why", "the vat ran dry", "--yes").code == 0
+    assert shop.codes() == ["implausible-value"]

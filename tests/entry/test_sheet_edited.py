@@ -359,7 +359,7 @@ SHEETS = [
 ]
 
 
-@pytest.mark.parametrize("number", [pytest.param(at, marks=pytest.mark.thorough if at in (0, 2) else pytest.mark.slow) for at in range(len(SHEETS))])
+@pytest.mark.parametrize("number", [pytest.param(at, marks=pytest.mark.thorough if at == 2 else pytest.mark.slow) for at in range(len(SHEETS))])
 def test_one_edit_ends_in_the_book_of_the_edited_sheet(tmp_path: Path, number: int) -> None:
     """Every edit of one row, one after the other."""
     for count, rows in enumerate(_edits(SHEETS[number])):

@@ -47,10 +47,14 @@ def test_killed_at_a_hundred_moments_it_leaves_all_or_none(tmp_path: Path) -> No
         json.loads(caskbook("list", "--format", "json", cwd=folder).stdout or "[]")  # completes what had been committed
         found = files(folder)
         assert found in ({}, whole), number
-        assert not list((folder / "records").rglob("*.tmp")) and not (folder / "records" / ".pending" / "journal.json").exists()
+        assert not (folder / "records" / ".pending" / "journal.json").exists()
         seen.append(bool(found))
+        if found and number % 10:  # All is there; of some of these too it is tried that a second run finds it so.
+            continue
         again = answer(folder, made.csv(), MAP, "--yes")
         assert files(folder) == whole and again["written"] + again["already_there"] == len(whole)
+        if not found:  # Then it wrote itself, and swept away what was prepared and never put in place.
+            assert not (folder / "records" / ".pending").exists() and not list((folder / "records").rglob("*.tmp"))
     assert {True, False} <= set(seen), "none of the moments fell on both sides of the writing"
 
 

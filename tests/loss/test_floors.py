@@ -30,7 +30,7 @@ def test_a_few_casks_that_are_dipped_every_year() -> None:
 @pytest.mark.thorough
 @pytest.mark.parametrize("habit", HABITS, ids=lambda habit: habit.name)
 def test_every_habit(habit: Habit) -> None:
-    table = score(150, 1, (habit,))
+    table = score(110, 1, (habit,))
     (tally,) = by_habit(table).values()
     assert tally.of("large")[1] >= 10
     assert not failures(habit.name, tally, DOUBT), text(table)

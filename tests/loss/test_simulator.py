@@ -106,7 +106,7 @@ def test_chances_by_hand() -> None:
     assert at_least(1, 1.0) == pytest.approx(1 - math.exp(-1)) and at_least(0, 3.0) == 1.0
 
 
-@pytest.mark.thorough
+@pytest.mark.slow
 def test_the_floors_can_be_reached() -> None:
     table = join([oracle_score(600, seed) for seed in (1, 2, 3)])
     assert not broken(table), text(table)

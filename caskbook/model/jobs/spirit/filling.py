@@ -20,7 +20,7 @@ class Fill(Gauged):
 
     job: Literal["fill"]
     spirit: Word
-    litres: Annotated[float, Typed(label="litres filled")] = must("litres", "as measured")
+    litres: Annotated[float, Typed(label="litres filled")] = must("litres", "as measured", plausible=(1, 2000))
     abv: float = must("% vol", "strength at 20 °C", hard=(20, 95), plausible=(40, 80), kind="abv")
     method: Literal["meter", "weigh", "dip"] | None = None
     berth: Text | None = None
