@@ -131,7 +131,7 @@ def _out_of_range(where: Path, detail: ErrorDetails, path: Path, value: object, 
     side = "at least" if detail["type"].startswith("greater") else "at most"
     side = f"more than {bound}" if detail["type"] == "greater_than" else f"{side} {bound}"
     unit = _unit(model, _named(path))
-    message = f"`{_named(path)}` is {shown(value)}: expected {side}{unit}"
+    message = f"`{_named(path)}` is {shown(value)}: expected {side}{unit.removesuffix('s') if bound == '1' else unit}"
     return Fault("out-of-range", "error", message, where, "correct the figure; if it was another unit, convert it")
 
 

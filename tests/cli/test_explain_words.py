@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 from commands import caskbook
@@ -27,6 +28,15 @@ def test_a_word_of_the_trade_is_explained(word: str, told: list[str]) -> None:
     for text in told:
         assert text in done.stdout, done.stdout
     assert all(len(line) <= 90 for line in done.stdout.splitlines())
+
+
+def test_a_key_that_some_readers_take_for_a_no_is_told_with_its_quotes(tmp_path: Path) -> None:
+    for word in ("due.rechar.off", "due.rechar", "rechar"):
+        assert "'off'" in caskbook("explain", word).stdout
+    house = tmp_path / "house.yaml"
+    for key, told in (("'off'", 0), ("off", 1)):
+        house.write_text(f"name: North House\ntimezone: UTC\ncrew:\n  - {{initials: ab}}\ndue:\n  rechar:\n    {key}: true\n", encoding="utf-8")
+        assert caskbook("check", "--records", str(tmp_path)).stdout.count("  ambiguous-word") == told
 
 
 @pytest.mark.thorough

@@ -13,6 +13,7 @@ from caskbook.due import RULES, rule_named
 from caskbook.model.house_words import Setting, settings, settings_named, settings_of_rule
 from caskbook.model.invalid import nearest
 from caskbook.render.findings import explained_text, listed_codes
+from caskbook.yaml.scalar import meaning
 
 _USUAL_WIDTH = 80
 _CLOSE = 0.72
@@ -74,6 +75,9 @@ def _setting(one: Setting, width: int) -> str:
     """A setting: what it means, what it takes, what holds without it."""
     lines = [f"{one.name}   a setting of house.yaml", "", *_wrapped(f"{one.says}.", width), "", f"Takes: {one.takes}" + (f", {one.unit}." if one.unit else ".")]
     lines.append(f"Without it: {one.without}.")
+    key = one.name.rpartition(".")[2]
+    if meaning(key).doubtful:
+        lines += _wrapped(f"Its key is written in quotes, '{key}': for readers of an older YAML the bare word is a yes or a no.", width)
     if one.name not in _UNDATED:
         by_type = "" if one.name in _OF_NO_TYPE else ", and may be set for one type of cask under `types`"
         lines += _wrapped(f"It may be a list of {{since, value}}, each value in force from its day{by_type}.", width)
@@ -83,7 +87,9 @@ def _setting(one: Setting, width: int) -> str:
 def _settings_of(rule: str, width: int) -> str:
     lines = [part for one in settings_of_rule(rule) for part in textwrap.wrap(
         f"{one.name}: {one.without} – {one.says}", min(width, 90), initial_indent="  ", subsequent_indent="    ", break_on_hyphens=False)]  # fmt: skip
-    return "\n".join(["Settings, with what holds where the house says nothing:", *lines])
+    quoted = sorted({key for one in settings_of_rule(rule) if meaning(key := one.name.rpartition(".")[2]).doubtful})
+    notes = [line for key in quoted for line in _wrapped(f"The key {key} is written in quotes, '{key}'.", width)]
+    return "\n".join(["Settings, with what holds where the house says nothing:", *lines, *notes])
 
 
 _LABEL = re.compile(r"\n(?=(?:What|Why|When it is due|What to do): )")
