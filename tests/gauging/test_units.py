@@ -212,3 +212,11 @@ def test_names_the_likely_slip(kind: str, value: float, low: float, high: float,
 def test_slip_never_fails(kind: str, value: float, low: float, high: float) -> None:
     said = likely_slip(kind, value, low, high)
     assert said is None or ("did you mean" in said and "\n" not in said)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_what_is_no_number_is_told_with_a_unit_that_would_be_taken(kind: str) -> None:
+    with pytest.raises(UnitError, match="is no number") as told:
+        parse_quantity("1..2", kind)
+    meant = str(told.value).rpartition(" or ")[2] if " or " in str(told.value) else "12.5"
+    assert parse_quantity(meant.replace("12.5", "0.5"), kind).value == 0.5

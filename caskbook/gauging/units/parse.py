@@ -61,11 +61,12 @@ def plain_number(value: Decimal | float) -> str:
     return (text.rstrip("0").rstrip(".") if "." in text else text) or "0"
 
 
-def _figure(text: str, decimal_comma: bool) -> tuple[Decimal, str, str | None]:
+def _figure(text: str, decimal_comma: bool, kept: str) -> tuple[Decimal, str, str | None]:
     """(value, unit as typed, how an ambiguous comma was read or None). UnitError where it is no number."""
     found = _NUMBER.fullmatch(text.strip())
     if not found:
-        raise UnitError(f"{_shown(text)} is no number: expected figures and a unit, as 12.5 or 12.5 L")
+        with_unit = f" or 12.5 {kept}" if kept else ""
+        raise UnitError(f"{_shown(text)} is no number: expected figures and a unit, as 12.5{with_unit}")
     sign, whole, mark, part, unit = found.groups(default="")
     if mark == "," and not decimal_comma:
         raise UnitError(f"{_shown(text)} has a comma: write {_shown(whole + '.' + part)}, or let the house declare decimal_comma")
@@ -139,7 +140,7 @@ def parse_quantity(
     parts = _of_parts(text) if kind == "fraction" else None
     if parts:
         return parts
-    figure, unit, doubt = _figure(text, decimal_comma)
+    figure, unit, doubt = _figure(text, decimal_comma, chosen.unit)
     if figure < 0 and kind != "temp_c":
         raise UnitError(f"{_shown(text)} is below nothing: {chosen.label} has no minus")
     if not unit:
