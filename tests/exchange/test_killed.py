@@ -61,11 +61,11 @@ def test_killed_at_a_hundred_moments_it_leaves_all_or_none(tmp_path: Path) -> No
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_stopped_it_says_what_is_written(tmp_path: Path, number: signal.Signals) -> None:
     house(tmp_path)
-    (tmp_path / "old.csv").write_text(register(3000, seed=9, faults=1).csv())
+    (tmp_path / "old.csv").write_text(register(9000, seed=9, faults=1).csv())
     (tmp_path / "map.yaml").write_text(MAP)
     words = [sys.executable, "-m", "caskbook", "import", "register", "old.csv", "--map", "map.yaml", "--yes"]
     running = subprocess.Popen(words, cwd=tmp_path, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
-    time.sleep(1.0)
+    time.sleep(0.8)  # of some four seconds
     running.send_signal(number)
     _, err = running.communicate()
     assert running.returncode == 128 + number and err.splitlines()[-1].startswith("caskbook: "), err
