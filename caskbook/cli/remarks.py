@@ -42,6 +42,16 @@ def left_out(answer: Answer) -> None:
     """Say of how many files no cask is counted: they cannot be read, or are not what their name says."""
     if answer.unreadable:
         say(f"{number_of(len(answer.unreadable), 'file')} left out: caskbook check")
+    say_in_part(answer.in_part)
+
+
+def say_in_part(casks: Sequence[str]) -> None:
+    """Say which casks are told without an entry that cannot be read, or by one side of a merge."""
+    why = "what cannot be read in the file, or stands on the other side of a merge, counts for nothing"
+    if len(casks) == 1:
+        say(f"{casks[0]} is told in part: {why}; caskbook check {casks[0]}")
+    elif casks:
+        say(f"{number_of(len(casks), 'cask')} are told in part, from {casks[0]} on: {why}; caskbook check")
 
 
 def say_nothing_fits(filters: Mapping[str, Sequence[str]]) -> None:

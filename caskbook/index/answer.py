@@ -14,7 +14,7 @@ from caskbook.index.store import NoIndex, Store
 from caskbook.index.stored_answer import StoredAnswer
 
 _TRIES = 8
-_CACHED = ("_summary", "unreadable", "rules")
+_CACHED = ("_summary", "unreadable", "in_part", "rules")
 
 
 @dataclass
@@ -85,6 +85,11 @@ class Answer:
         if not self.snapshot.revision:
             found.update(row[0] for row in self.store.execute("SELECT name FROM work_file WHERE version IS NULL"))
         return sorted(found)
+
+    @cached_property
+    def in_part(self) -> list[str]:
+        """Numbers of casks that are told without some of what their files say, in order."""
+        return sorted(name.rpartition("/")[2].removesuffix(".yaml") for name in self._summary["in_part"])
 
     @cached_property
     def rules(self) -> list[tuple[str, int]]:

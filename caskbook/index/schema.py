@@ -13,9 +13,11 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.index.columns import Column
 
-LAYOUT = 10
+LAYOUT = 11
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
+NOT_AT_ALL, IN_PART = 1, 2
+"""What `unreadable` of a life is where its file is no cask at all, and where it, or one joined to it, is read without some of what it says."""
 
 _SQL_KIND = {"text": "TEXT", "int": "INTEGER", "real": "REAL", "bool": "INTEGER", "day": "TEXT", "list": "TEXT", "map": "TEXT"}
 

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable
 from typing import Any
 
-from caskbook.index.schema import NEVER
+from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import Store
 from caskbook.model.joins import goes_on
@@ -16,7 +16,7 @@ MOST_ANSWERS = 6
 OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_words", "wide")
 """Tables whose rows belong to one answer."""
 _MINE = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
-Tally = tuple[Counter[tuple[str, int]], set[tuple[str | None, str | None]], int]
+Tally = tuple[Counter[tuple[str, int]], set[tuple[str | None, tuple[str, int] | None]], int]
 """(letters of the verdicts, whether here) → how many lives; what joins numbers or cannot be read among them; the day of their last entry,
 0 where there is none."""
 
@@ -40,11 +40,14 @@ class StoredAnswer:
             (self.number,),
         )
         words = Counter((words, here) for words, here, cask, begun in rows if begun and cask not in joined)
-        unreadable = [row[0] for row in self.store.execute(
-            "SELECT v.name FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version"
-            " WHERE a.answer = ? AND l.unreadable", (self.number,)
-        )]  # fmt: skip
-        self._set_summary({"joined": joined, "words": [[*key, n] for key, n in words.items()], "unreadable": unreadable, "last_entry": span[2] or 0})
+        odd = self.store.execute(
+            "SELECT l.unreadable, v.name FROM answer_life a JOIN life l ON l.id = a.life JOIN version v ON v.id = l.version WHERE a.answer = ? AND l.unreadable",
+            (self.number,),
+        ).fetchall()
+        self._set_summary({
+            "joined": joined, "words": [[*key, n] for key, n in words.items()], "last_entry": span[2] or 0,
+            "unreadable": [name for how, name in odd if how == NOT_AT_ALL], "in_part": [name for how, name in odd if how == IN_PART],
+        })  # fmt: skip
 
     def joined(self) -> dict[str, str]:
         """Number that was joined → number that goes on, worked out of its files."""
@@ -58,7 +61,7 @@ class StoredAnswer:
         return dict(self.summary()["joined"])
 
     def summary(self) -> dict[str, Any]:
-        """`joined`, `words` (letters, whether here, how many), `unreadable` (names of files) and `last_entry`: no entry of these files is of a
+        """`joined`, `words` (letters, whether here, how many), `unreadable` and `in_part` (names of files) and `last_entry`: no entry of these files is of a
         later day."""
         found: dict[str, Any] = json.loads(self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()[0])
         return found
@@ -105,7 +108,7 @@ class StoredAnswer:
             words, here, cask, begun, joins, unreadable, name, entry = self.store.execute(query, (self.number, life)).fetchone()
             count[words, here] += bool(begun and cask not in joined)
             if joins or unreadable:
-                odd.add((joins, name if unreadable else None))
+                odd.add((joins, (name, unreadable) if unreadable else None))
             last = max(last, entry or 0)
         return count, odd, last
 

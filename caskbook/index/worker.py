@@ -15,7 +15,7 @@ from caskbook.index.claims import needs_of
 from caskbook.index.columns import CASK
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
-from caskbook.index.schema import NEVER, stored
+from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
@@ -119,7 +119,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     day = opened.day
     cask = record.own
     if cask is None:
-        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": 1, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
+        return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
     life = ledger.life_of(cask, day)
     leaned = needs_of(ledger.leaned)
     facts = facts_of(life)
@@ -205,7 +205,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
         filling_since_char=max(filling.start, st.last_char or filling.start).toordinal() if filling else None,
         wood_days=st.wood_days if facts.years_in_wood is not None else None,
         wood_days_since_char=st.wood_days_since_char if facts.years_in_wood_since_char is not None else None,
-        unreadable=0,
+        unreadable=IN_PART if life.in_part else 0,
         last_entry=max((event.date.toordinal() for event in life.cask.events), default=0),
     )
     return row

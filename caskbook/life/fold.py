@@ -48,7 +48,7 @@ class Life:
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
-    entries of joined files are of a later day."""
+    entries of joined files are of a later day; `in_part`: its file, or one joined to it, is read without some of what it says."""
 
     cask: Cask
     house: House
@@ -63,6 +63,7 @@ class Life:
     on_wine: set[str] = field(default_factory=set)
     numbers: Mapping[int, str] = field(default_factory=dict)
     later_joined: int = 0
+    in_part: bool = False
 
     @property
     def begun(self) -> bool:
@@ -95,6 +96,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
+    life.in_part = cask.in_part or any(other.in_part for other in joined)
     life.state.heirs = heirs
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     _run(life, ordered, numbers)

@@ -72,13 +72,19 @@ class CaskHead(Model):
 class Cask:
     """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
     `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of
-    the trade with their rows, which are shown but are none of the events."""
+    the trade with their rows, which are shown but are none of the events; `in_conflict`: the file has the markers of a merge."""
 
     head: CaskHead
     events: tuple[Event, ...]
     rows: tuple[int, ...]
     corrected: tuple[Corrected, ...] = ()
     unread: tuple[tuple[Event, int], ...] = ()
+    in_conflict: bool = False
+
+    @property
+    def in_part(self) -> bool:
+        """Whether what is told of it leaves out what its file may say: an entry that cannot be read, or the other side of a merge."""
+        return self.in_conflict or bool(self.unread)
 
     @property
     def id(self) -> str:
@@ -101,7 +107,7 @@ class Cask:
         pairs = [(event.likely if event.codes else event, row) for event, row in zip(self.events, self.rows, strict=True)]
         pairs = [pair for pair in pairs if pair[0] is not None]
         head = self.head.likely if self.head.codes else self.head
-        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), self.corrected)
+        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), self.corrected, in_conflict=self.in_conflict)
 
 
 def in_rows(cask: Cask) -> list[Event]:

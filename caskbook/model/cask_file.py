@@ -7,7 +7,7 @@ the one that counts.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import PurePosixPath
 from typing import Any
 
@@ -104,6 +104,8 @@ def record_of(document: Document) -> Record:
         record.findings = _named(document.findings, record.name)
         return record
     record.cask, faults = read_cask(document.data, document.why)
+    if record.cask is not None and any(finding.code == "merge-conflict-marker" for finding in document.findings):
+        record.cask = replace(record.cask, in_conflict=True)
     faults = [fault for fault in faults if not _explained(fault, document)]
     shown = record.cask.id if record.cask else record.name
     record.findings = (*_named(document.findings, shown), *record.placed(faults))

@@ -21,7 +21,7 @@ from caskbook.cli.common import (
     write,
     write_text,
 )
-from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.words.verdicts import chosen_verdicts
 
@@ -92,6 +92,7 @@ def _listed(index: Index, answer: Answer, chosen: dict[str, Any], verdicts: set[
     _check_rules(chosen["rules"], [name for name, _ in answer.rules])
     for name in answer.unreadable:
         _say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
+    say_in_part(answer.in_part)
     wanted = _filter(chosen)
     casks, count = index.counts(wanted)
     return DueList(index.root, answer.day, casks, count, index.due(wanted, verdicts), answer.overlooked)
@@ -152,6 +153,7 @@ def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
     joined = book.ledger.joins()
     losses = BookLosses(book.ledger.house, book.day)
     judged: list[tuple[bool, list[Verdict]]] = []
+    in_part: list[str] = []
     for record in book.ledger.records():
         cask = record.own
         if cask is None:
@@ -160,10 +162,12 @@ def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
         if cask.id in joined:
             continue
         life = book.ledger.life_of(cask, book.day)
+        in_part += [cask.id] if life.in_part else []
         if life.begun:
             facts = facts_of(life)
             losses.add(life, facts)
             judged.append((facts.is_here, judge(life, facts)))
+    say_in_part(in_part)
     for (here, verdicts), (number, loss, running) in zip(judged, losses.judged(), strict=True):
         again = _with_losses(book, number, running) if running else verdicts
         yield here, [*again, *([loss] if loss else [])]

@@ -11,7 +11,7 @@ from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write, write_text
-from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.days import DayError, parse_input_day
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.files import Ledger
@@ -220,7 +220,7 @@ def _life(ledger: Ledger, number: str, day: date) -> Life:
 def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
     """Every cask that had begun, each under the number that goes on."""
     gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
-    joined = book.ledger.joins()
+    joined, in_part = book.ledger.joins(), list[str]()
     for record in book.ledger.records():
         cask = record.own
         if cask is None:
@@ -228,8 +228,11 @@ def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
                 say(f"{record.path} cannot be read and is left out; caskbook check {record.name}")
         elif cask.id not in joined:
             life = book.ledger.life_of(cask, book.day)
+            in_part += [cask.id] if life.in_part else []
             if life.begun:
                 yield life
+    if told:
+        say_in_part(in_part)
     gc.enable()
 
 
