@@ -56,8 +56,8 @@ def shown_number(form: str, value: float) -> tuple[str, str]:
     figure, a day, or nothing that can be read."""
     if abs(value) >= _LAST_WHOLE:
         return figure(value), OTHERWISE  # A spreadsheet keeps fifteen figures: the last ones are no longer those that were written.
-    sections = [one for one in _sections(form) if not one.has("at")][:3]
-    if not sections or (len(sections) == 1 and sections[0].is_plain):
+    sections = _of_figures(form)
+    if not sections:
         return figure(value), NUMBER
     section, negative = _of_value(sections, value)
     if section is None or (not section.tokens and len(sections) > 1) or section.has(*_OF_DAYS):
@@ -73,8 +73,7 @@ def shown_number(form: str, value: float) -> tuple[str, str]:
 
 def shown_text(form: str, text: str) -> tuple[str, str]:
     """A text as its format shows it: with the signs about its @; OTHERWISE where the format shows no text, or always the same."""
-    sections = _sections(form)
-    place = next((one for one in sections if one.has("at")), sections[3] if len(sections) > 3 else None)
+    place = _of_texts(form)
     if place is None or not text:
         return text, TEXT
     if not place.has("at"):
@@ -105,6 +104,21 @@ def figure(value: float) -> str:
         return str(int(value))
     text = f"{value:.12g}"
     return text if "e" not in text else f"{float(text):.12f}".rstrip("0").rstrip(".")
+
+
+@lru_cache(maxsize=4096)
+def _of_figures(form: str) -> tuple[Section, ...]:
+    """The sections of a format that show figures; none where these stand as they are held."""
+    found = tuple(one for one in _sections(form) if not one.has("at"))[:3]
+    return () if len(found) == 1 and found[0].is_plain else found
+
+
+@lru_cache(maxsize=4096)
+def _of_texts(form: str) -> Section | None:
+    """The section of a format that shows texts; None where these stand as they are held."""
+    sections = _sections(form)
+    found = next((one for one in sections if one.has("at")), sections[3] if len(sections) > 3 else None)
+    return None if found is not None and found.tokens == (("at", "@"),) else found
 
 
 @lru_cache(maxsize=4096)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from hypothesis import given
@@ -212,3 +213,11 @@ def test_names_the_likely_slip(kind: str, value: float, low: float, high: float,
 def test_slip_never_fails(kind: str, value: float, low: float, high: float) -> None:
     said = likely_slip(kind, value, low, high)
     assert said is None or ("did you mean" in said and "\n" not in said)
+
+
+@pytest.mark.parametrize(("text", "told"), [
+    ("1,505 L", "write '1505' or '1.505', whichever is meant, or"), ("190,5 L", "write '190.5', or"), ("0,505 L", "write '0.505', or"), ("1505,505 L", "write '1505.505', or"),
+])  # fmt: skip
+def test_a_comma_that_may_part_thousands_is_told_both_ways(text: str, told: str) -> None:
+    with pytest.raises(UnitError, match=re.escape(told)):
+        parse_quantity(text, "litres")
