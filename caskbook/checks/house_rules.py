@@ -9,6 +9,7 @@ from zoneinfo import ZoneInfo
 from caskbook.checks.context import Context
 from caskbook.checks.id_pattern import house_pattern
 from caskbook.core.finding import Fault, Severity
+from caskbook.model.house import is_dated
 from caskbook.model.house_due import WITHOUT_EFFECT
 from caskbook.model.invalid import nearest, shown
 
@@ -52,8 +53,7 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         severities: {by-missing: error}
     """
     settings = context.settings
-    if not _is_zone(settings.timezone):
-        yield _fault("unknown-timezone", f"`timezone` is {shown(settings.timezone)}: no time zone", "write a name such as Europe/London", "timezone")
+    yield from _zones(settings.timezone, context.house.raw.get("timezone"))
     if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
         yield _fault(
             "unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern"
@@ -82,8 +82,18 @@ def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
             yield _fault("setting-without-effect", f"`{name}`: a loss is no longer judged by it", remedy, "due", "loss", name, on_key=True)
 
 
-def _fault(code: str, message: str, remedy: str, *where: str, on_key: bool = False) -> Fault:
+def _fault(code: str, message: str, remedy: str, *where: str | int, on_key: bool = False) -> Fault:
     return Fault(code, CODES[code], message, where, remedy, on_key)
+
+
+def _zones(now: str, written: object) -> Iterator[Fault]:
+    """What is no time zone; of a dated setting in each of its rows."""
+    told: list[tuple[object, tuple[str | int, ...]]] = [(now, ("timezone",))]
+    if isinstance(written, list) and is_dated(written):
+        told = [(row["value"], ("timezone", n, "value")) for n, row in enumerate(written)]
+    for name, where in told:
+        if isinstance(name, str) and not _is_zone(name):
+            yield _fault("unknown-timezone", f"`timezone` is {shown(name)}: no time zone", "write a name such as Europe/London", *where)
 
 
 def _is_zone(name: str) -> bool:

@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.checks.context import Context, View, fault, standing_of
 from caskbook.core.finding import Fault, Severity
+from caskbook.core.vat_names import vat_key
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.jobs.base import plain
@@ -63,11 +64,6 @@ class Account:
         """ "vat V12 on 2026-11-29: 3 casks, 590 L of 2000 L"."""
         of = f" of {plain(self.held)} L" if self.held is not None else ""
         return f"vat {self.vat} on {self.day}: {number_of(len({pour.cask for pour in self.pours}), 'cask')}, {self.litres:.1f} L{of}"
-
-
-def vat_key(vat: str) -> str:
-    """A vat's name, capitals and blanks aside."""
-    return " ".join(vat.split()).casefold()
 
 
 def pours(view: View) -> Iterator[Pour]:

@@ -143,15 +143,35 @@ def whole_years(start: date, day: date) -> int:
     return years if add_years(start, years) <= day else years - 1
 
 
-def today_in(timezone_name: str, now_utc: datetime) -> date:
-    """The day it is in the named time zone (IANA) at `now_utc`, which must carry its own zone; DayError otherwise."""
+def zone_at(zones: str, now_utc: datetime) -> ZoneInfo:
+    """The time zone (IANA) in force at `now_utc`. `zones` is a name, or, of a house that moves, `DAY=NAME` with commas between, in the order of the
+    days: each is in force once its own day has begun in it, and before the first it is UTC. DayError where the one in force is no time zone."""
+    name = zones
+    if "=" in zones:
+        name = "UTC"
+        for day, _, then in (part.partition("=") for part in zones.split(",")):
+            zone = _zone(then)
+            there = now_utc.astimezone(zone) if zone is not None else now_utc
+            name = then if there.date().isoformat() >= day else name
+    found = _zone(name)
+    if found is None:
+        raise DayError(f"{_shown(name)} is no time zone: expected a name such as Europe/London")
+    return found
+
+
+def _zone(name: str) -> ZoneInfo | None:
     try:
-        zone = ZoneInfo(timezone_name)
+        return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
-        raise DayError(f"{_shown(timezone_name)} is no time zone: expected a name such as Europe/London") from None
+        return None
+
+
+def today_in(timezone_name: str, now_utc: datetime) -> date:
+    """The day it is in the named time zone (IANA; or zones as `zone_at` takes them) at `now_utc`, which must carry its own zone; DayError otherwise."""
     if now_utc.tzinfo is None:
         raise DayError("the time now was given without a time zone")
     try:
+        zone = zone_at(timezone_name, now_utc)
         return now_utc.astimezone(zone).date()
     except OverflowError:
         raise DayError("the clock stands outside years 0001 to 9999") from None

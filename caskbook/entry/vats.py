@@ -33,7 +33,8 @@ def _accounts(desk: Desk, plan: Plan) -> list[Account]:
     named = {(event["vat"], event["date"]) for _, event in plan.written if event["job"] == "fill" and event.get("vat")}
     if not named:
         return []
-    from caskbook.checks.vats import accounts, pours_of, vat_key
+    from caskbook.checks.vats import accounts, pours_of
+    from caskbook.core.vat_names import vat_key
 
     wanted = {(vat_key(vat), day) for vat, day in named}
     casks = [page.cask for page in plan.pages]

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import bisect
 import csv
 import io
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.exchange.row import Row
-from caskbook.exchange.workbook import rows_of_workbook
+from caskbook.exchange.row import MERGED, TEXT, Row
+from caskbook.exchange.workbook import read_worksheet
+from caskbook.exchange.worksheet_xml import Area
 
 ENCODINGS = ("utf-8", "utf-16", "cp1252", "latin-1", "cp850", "cp437", "mac-roman")
 SEPARATORS = {"comma": ",", "semicolon": ";", "tab": "\t", "bar": "|"}
@@ -43,15 +45,14 @@ class Grid:
 def read_grid(path: Path, data: bytes, layout: Layout) -> Grid:
     """The table of a CSV or an XLSX. CaskbookError where it cannot be read whole, or two columns have one heading."""
     if path.suffix.casefold() in _WORKBOOKS or data[:4] == b"PK\x03\x04":
-        rows = rows_of_workbook(path.name, data, layout.worksheet)
-    elif path.suffix.casefold() == ".xls" or data[:4] == b"\xd0\xcf\x11\xe0":
+        sheet = read_worksheet(path.name, data, layout.worksheet)
+        return _table(path.name, iter(sheet.rows), layout.header, sheet.merged)
+    if path.suffix.casefold() == ".xls" or data[:4] == b"\xd0\xcf\x11\xe0":
         raise CaskbookError(f"{path.name}: an old XLS: save it as .xlsx or as CSV")
-    else:
-        rows = _rows_of_csv(path.name, data, layout)
-    return _table(path.name, rows, layout.header)
+    return _table(path.name, _rows_of_csv(path.name, data, layout), layout.header)
 
 
-def _table(name: str, rows: Iterator[Row], header: int | None) -> Grid:
+def _table(name: str, rows: Iterator[Row], header: int | None, merged: Sequence[Area] = ()) -> Grid:
     """The headings and what stands below them. Without a row given for the headings it is the first that is filled as widely as the table is."""
     first: list[Row] = []
     for row in rows:
@@ -74,7 +75,43 @@ def _table(name: str, rows: Iterator[Row], header: int | None) -> Grid:
     if not found:
         raise CaskbookError(f"{name}: no rows below the headings of row {first[at].number}")
     _refuse_nameless(name, headings, found)
-    return Grid(name, tuple(headings), found, first[at].number)
+    _refuse_second(name, headings, found, first[at].number)
+    return Grid(name, tuple(headings), _with_merged(found, merged, headings, first[at].number), first[at].number)
+
+
+def _refuse_second(name: str, headings: Sequence[str], rows: Sequence[Row], header: int) -> None:
+    """CaskbookError where the headings stand once more below, in other columns: what follows would be read by the wrong ones."""
+    places = {heading.casefold(): at for at, heading in enumerate(headings) if heading}
+    for row in rows:
+        there = [(at, places.get(" ".join(text.casefold().split()))) for at, text in enumerate(row.texts) if text]
+        named = [(at, place) for at, place in there if place is not None]
+        if len(named) > 1 and len(named) * 2 > len(there) and any(at != place for at, place in named):
+            raise CaskbookError(f"{name} row {row.number}: headings again, in other columns than in row {header}: put this table into a file of its own")
+
+
+def _with_merged(rows: Sequence[Row], merged: Sequence[Area], headings: Sequence[str], header: int) -> tuple[Row, ...]:
+    """The rows with the cells marked that are merged with others and hold anything: for which of them it is meant nobody can tell."""
+    numbers = [row.number for row in rows]
+    marked: dict[int, dict[int, str]] = {}
+    for area in merged:
+        begin, end = bisect.bisect_left(numbers, max(area.top, header + 1)), bisect.bisect_right(numbers, area.bottom)
+        held = [text for row in rows[begin:end] for text in row.texts[area.left - 1 : area.right] if text]
+        if not held and area.top > header:
+            continue
+        for n in range(begin, end):
+            for at in range(area.left - 1, min(area.right, len(headings))):
+                if headings[at]:
+                    marked.setdefault(n, {})[at] = held[0] if held else headings[at]
+    return tuple(_marked(row, marked[n]) if n in marked else row for n, row in enumerate(rows))
+
+
+def _marked(row: Row, cells: Mapping[int, str]) -> Row:
+    width = max(len(row.texts), max(cells) + 1)
+    texts = [row.texts[at] if at < len(row.texts) else "" for at in range(width)]
+    kinds = [row.kind(at) if at < len(row.texts) else TEXT for at in range(width)]
+    for at, text in cells.items():
+        texts[at], kinds[at] = texts[at] or text, MERGED
+    return replace(row, texts=tuple(texts), kinds="".join(kinds))
 
 
 def _refuse_nameless(name: str, headings: Sequence[str], rows: Sequence[Row]) -> None:

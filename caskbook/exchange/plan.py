@@ -119,6 +119,8 @@ def _is_sparse(ledger: Ledger) -> bool:
 def _read(reader: RegisterReader, row: Row, width: int, heading: str) -> Values:
     """The row's values; faults bear its number, so that whoever mends it finds the cask."""
     values = reader.values_of(row)
+    if row.hidden:
+        values.faults.append(RowFault(row.number, "", "", "hidden-row", "hidden in the spreadsheet", "show all rows, or take it out"))
     if len(row.texts) > width and any(row.texts[width:]):
         text = f"{len(row.texts)} cells under {width} headings"
         values.faults.append(RowFault(row.number, "", "", "too-many-cells", text, "put a cell with a comma in it in quotes"))

@@ -17,7 +17,7 @@ from caskbook.exchange.keys import ASK, KEYS, Key
 from caskbook.exchange.liquors import EMPTY, UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
 from caskbook.exchange.register_map import Column, MapFaults, MapFile, RegisterMap
-from caskbook.exchange.row import DAY, ERROR, NUMBER, TEXT, Row
+from caskbook.exchange.row import DAY, EARLY, ERROR, MERGED, NUMBER, OTHERWISE, STRUCK, TEXT, Row
 from caskbook.gauging.units import UnitError
 from caskbook.ledger.paths import is_cask_id
 from caskbook.model.house import Settings
@@ -28,6 +28,12 @@ LONGEST = 2000
 _KEPT = 20_000
 _BROKEN = re.compile(r"#(?:REF|VALUE|DIV/0|NAME|NUM|NULL|N/A|SPILL|CALC)[!?]?|#N/A", re.IGNORECASE)
 _ISO = DayRules()
+_NO_VALUE = {
+    OTHERWISE: ("shown-otherwise", "the spreadsheet shows something else here, or nothing", "give the cell a plain format, or write as text what is so"),
+    MERGED: ("merged-cell", "cells merged into one: for which of them it is meant is not told", "take them apart, and write in each what is so"),
+    STRUCK: ("struck-out", "struck out in the spreadsheet, in part or whole", "take out what does not hold, or the line through it"),
+    EARLY: ("early-day", "before March 1900 spreadsheets count days differently", "write it as text, as 1899-12-30"),
+}
 _OF_FULL = ("contents", "spirit", "filled_abv", "abv", "filled_litres", "litres")
 
 
@@ -116,7 +122,7 @@ class RegisterReader:
         try:
             value = self._read_once(column, text, kind)
         except UnreadError as error:
-            if column.to_note:
+            if column.to_note and kind not in _NO_VALUE:
                 found.kept.append(f"{column.heading}: {' '.join(text.split())}")
             else:
                 found.faults.append(RowFault(found.row, column.heading, text, error.code, error.reason, error.remedy))
@@ -150,6 +156,8 @@ class RegisterReader:
         """The value of a cell, worked out: what the map says that its text means, unknown, or as its key is read."""
         plain = " ".join(text.split())
         folded = plain.casefold()
+        if kind in _NO_VALUE:
+            raise UnreadError(*_NO_VALUE[kind])
         if folded in column.words:
             plain, kind = column.words[folded], TEXT
             folded = plain.casefold()

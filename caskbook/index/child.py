@@ -13,6 +13,8 @@ import sys
 from typing import Any
 from urllib.parse import quote
 
+from caskbook.core.vat_names import vat_key
+
 MOST_SQL = 100_000
 MOVED = "the answer is about another day now"
 MOST_VALUE = 20_000_000
@@ -93,6 +95,7 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
     store.execute("PRAGMA query_only=ON")
     store.execute("PRAGMA trusted_schema=OFF")
     store.create_function("plain_mark", 1, _plain_mark, deterministic=True)
+    store.create_function("plain_vat", 1, _plain_vat, deterministic=True)
     for limit, most in _LIMITS.items():
         store.setlimit(limit, most)
     names = {statement.split()[3] for statement in views}
@@ -113,6 +116,11 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
 def _plain_mark(value: object) -> str | None:
     """A mark as it is compared: capitals of any letters and blanks at its ends aside, for which SQLite knows ASCII alone."""
     return value.strip().casefold() if isinstance(value, str) else None
+
+
+def _plain_vat(value: object) -> str | None:
+    """A vat as its account has it."""
+    return vat_key(value) if isinstance(value, str) else None
 
 
 def _plain(value: object) -> object:

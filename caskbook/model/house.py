@@ -245,5 +245,9 @@ class House:
 
     @property
     def timezone(self) -> str:
-        """The IANA name of the house's time zone."""
-        return self.on(date.max).timezone
+        """The IANA name of the house's time zone; of a house that moves, each with its first day, as `zone_at` takes them."""
+        rows = self.raw.get("timezone")
+        if not isinstance(rows, list) or not is_dated(rows):
+            return self.on(date.max).timezone
+        starts = sorted({since for row in rows if (since := since_day(row))})
+        return ",".join(f"{day.isoformat()}={self.on(day).timezone}" for day in starts) or self.on(date.min).timezone

@@ -18,6 +18,7 @@ from caskbook.core.days import (
     today_in,
     whole_years,
     years_between,
+    zone_at,
 )
 
 WEDNESDAY = date(2026, 11, 25)
@@ -197,3 +198,15 @@ def test_typed_days_never_lie_ahead(today: date, text: str) -> None:
 def test_a_number_too_long_to_write_is_no_year() -> None:
     with pytest.raises(DayError, match="no day, month or year"):
         parse_when(10**5000)
+
+
+def test_of_zones_the_one_whose_day_has_begun_is_in_force() -> None:
+    zones = "2000-01-01=Europe/London,2027-06-01=Pacific/Pago_Pago,2027-09-01=Nowhere"
+    for moment, name, day in (
+        (datetime(1999, 12, 31, tzinfo=UTC), "UTC", date(1999, 12, 31)), (datetime(2026, 11, 29, 9, tzinfo=UTC), "Europe/London", date(2026, 11, 29)),
+        (datetime(2027, 6, 1, 10, 59, tzinfo=UTC), "Europe/London", date(2027, 6, 1)), (datetime(2027, 6, 1, 11, tzinfo=UTC), "Pacific/Pago_Pago", date(2027, 6, 1)),
+        (datetime(2027, 7, 1, 9, tzinfo=UTC), "Pacific/Pago_Pago", date(2027, 6, 30)),
+    ):  # fmt: skip
+        assert str(zone_at(zones, moment)) == name and today_in(zones, moment) == day, moment
+    with pytest.raises(DayError, match="'Nowhere' is no time zone"):
+        today_in(zones, datetime(2027, 9, 1, tzinfo=UTC))

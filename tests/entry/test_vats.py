@@ -56,6 +56,14 @@ def test_a_fill_tells_its_vat_and_the_lists_find_its_casks(house: Shop) -> None:
     assert told(house) == []
 
 
+def test_a_vat_is_listed_under_whatever_name_its_account_has_it(house: Shop) -> None:
+    for cask, vat in zip(CASKS, ("Grün 12", "GRÜN  12", "Grün 1"), strict=False):
+        assert fill(house, cask, 190, "--vat", vat).returncode == 0
+    for word in ("grün 12", " GRÜN   12 "):
+        listed = caskbook("list", "--vat", word, "--columns", "cask", "--format", "csv", "--records", str(house.root))
+        assert listed.stdout.split() == ["cask", *CASKS[:2]], word
+
+
 def test_emptied_it_is_of_no_vat_and_its_fill_still_is(house: Shop) -> None:
     fill(house, CASKS[0], 190, "--vat", "V1")
     house.enter("empty", CASKS[0], "--litres", "189", "--abv", "63.5", "--temp", "20", "--by", "ab", "--yes")

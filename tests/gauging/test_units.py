@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 
 import pytest
 from hypothesis import given
@@ -220,3 +221,9 @@ def test_what_is_no_number_is_told_with_a_unit_that_would_be_taken(kind: str) ->
         parse_quantity("1..2", kind)
     meant = str(told.value).rpartition(" or ")[2] if " or " in str(told.value) else "12.5"
     assert parse_quantity(meant.replace("12.5", "0.5"), kind).value == 0.5
+@pytest.mark.parametrize(("text", "told"), [
+    ("1,505 L", "write '1505' or '1.505', whichever is meant, or"), ("190,5 L", "write '190.5', or"), ("0,505 L", "write '0.505', or"), ("1505,505 L", "write '1505.505', or"),
+])  # fmt: skip
+def test_a_comma_that_may_part_thousands_is_told_both_ways(text: str, told: str) -> None:
+    with pytest.raises(UnitError, match=re.escape(told)):
+        parse_quantity(text, "litres")

@@ -16,6 +16,7 @@ from caskbook.cli.common import (
 )
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
+from caskbook.core.vat_names import vat_key
 from caskbook.words.plural import number_of
 
 USUAL = ("cask", "type", "state", "berth", "spirit", "fills", "fills_life", "fills_since_char", "years_since_char", "years_in_wood", "age_years")
@@ -95,6 +96,8 @@ def _filter(name: str, value: Any) -> str:
     if name == "mark":
         marks = ", ".join(quoted(word.strip().casefold()) for word in words)
         return f"EXISTS (SELECT 1 FROM json_each(old_marks) m WHERE plain_mark(m.value) IN ({marks}))"
+    if name == "vat":
+        return f"plain_vat(vat) IN ({', '.join(quoted(vat_key(word)) for word in words)})"
     return f'"{name}" IN ({", ".join(quoted(word) for word in words)})'
 
 

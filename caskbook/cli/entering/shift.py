@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, datetime
+from datetime import UTC, datetime, tzinfo
 from typing import TYPE_CHECKING
-from zoneinfo import ZoneInfo
 
 from caskbook.cli.common import Book, say
+from caskbook.core.days import DayError, zone_at
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.shift import HOURS, Shift, shift_of, tell_in_shift
 
@@ -78,10 +78,10 @@ def day_words(shift: Shift) -> str:
 def clock_of(book: Book, moment: datetime) -> str:
     """The time in the house, with its day where that is not today's."""
     try:
-        zone = ZoneInfo(book.ledger.house.timezone)
-    except (KeyError, ValueError, OSError):
-        zone = None
-    there, now = moment.astimezone(zone or UTC), book.now.astimezone(zone or UTC)
+        zone: tzinfo = zone_at(book.ledger.house.timezone, book.now)
+    except DayError:
+        zone = UTC
+    there, now = moment.astimezone(zone), book.now.astimezone(zone)
     return f"{there:%H:%M}" if there.date() == now.date() else f"{there:%a %H:%M}"
 
 

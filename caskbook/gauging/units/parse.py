@@ -61,7 +61,16 @@ def plain_number(value: Decimal | float) -> str:
     return (text.rstrip("0").rstrip(".") if "." in text else text) or "0"
 
 
+<<<<<<< HEAD
 def _figure(text: str, decimal_comma: bool, kept: str) -> tuple[Decimal, str, str | None]:
+=======
+def _thousands(whole: str, part: str) -> bool:
+    """Whether the mark between these digits may be one for thousands, as in 1,505."""
+    return len(part) == 3 and len(whole) <= 3 and bool(whole.strip("0"))
+
+
+def _figure(text: str, decimal_comma: bool) -> tuple[Decimal, str, str | None]:
+>>>>>>> mend13
     """(value, unit as typed, how an ambiguous comma was read or None). UnitError where it is no number."""
     found = _NUMBER.fullmatch(text.strip())
     if not found:
@@ -69,11 +78,12 @@ def _figure(text: str, decimal_comma: bool, kept: str) -> tuple[Decimal, str, st
         raise UnitError(f"{_shown(text)} is no number: expected figures and a unit, as 12.5{with_unit}")
     sign, whole, mark, part, unit = found.groups(default="")
     if mark == "," and not decimal_comma:
-        raise UnitError(f"{_shown(text)} has a comma: write {_shown(whole + '.' + part)}, or let the house declare decimal_comma")
+        meant = f"{_shown(whole + part)} or {_shown(whole + '.' + part)}, whichever is meant" if _thousands(whole, part) else _shown(whole + "." + part)
+        raise UnitError(f"{_shown(text)} has a comma: write {meant}, or let the house declare decimal_comma")
     if len(whole.lstrip("0") + part) > _MOST_DIGITS:
         raise UnitError(f"{_shown(text)} has too many figures: at most {_MOST_DIGITS}")
     value = Decimal(sign + whole + ("." + part if part else ""))
-    doubtful = decimal_comma and len(part) == 3 and len(whole) <= 3 and whole.strip("0")
+    doubtful = decimal_comma and _thousands(whole, part)
     return value, unit.strip(), f"{whole}{mark}{part} read as {plain_number(value)}" if doubtful else None
 
 
