@@ -61,16 +61,12 @@ def plain_number(value: Decimal | float) -> str:
     return (text.rstrip("0").rstrip(".") if "." in text else text) or "0"
 
 
-<<<<<<< HEAD
-def _figure(text: str, decimal_comma: bool, kept: str) -> tuple[Decimal, str, str | None]:
-=======
 def _thousands(whole: str, part: str) -> bool:
     """Whether the mark between these digits may be one for thousands, as in 1,505."""
     return len(part) == 3 and len(whole) <= 3 and bool(whole.strip("0"))
 
 
-def _figure(text: str, decimal_comma: bool) -> tuple[Decimal, str, str | None]:
->>>>>>> mend13
+def _figure(text: str, decimal_comma: bool, kept: str) -> tuple[Decimal, str, str | None]:
     """(value, unit as typed, how an ambiguous comma was read or None). UnitError where it is no number."""
     found = _NUMBER.fullmatch(text.strip())
     if not found:
