@@ -46,8 +46,10 @@ class Section:
         """Whether it shows a figure and no other sign, and shows a zero too."""
         whole = [sign for kind, sign in self.tokens if kind in ("digit", "point")]
         zeros = "".join(whole).partition(".")[0].count("0")
-        return not self.tokens or self.tokens == (("general", ""),) or (
-            all(kind in ("digit", "point", "comma") for kind, _ in self.tokens) and zeros == 1 and not _scaled(self.tokens)
+        return (
+            not self.tokens
+            or self.tokens == (("general", ""),)
+            or (all(kind in ("digit", "point", "comma") for kind, _ in self.tokens) and zeros == 1 and not _scaled(self.tokens))
         )
 
 

@@ -143,12 +143,18 @@ def test_a_day_shown_as_a_month_or_a_year_is_no_more_than_that(tmp_path: Path) -
     book(tmp_path, *rows, change=shown(C2="mmm-yy", C3="yyyy", C4="d-mmm", C5="dddd", F6="yyyy", F7="mmm yyyy"))
     found = brought(tmp_path, CHART)
     assert said(found) == [(2, "Filled", "no-whole-day"), (3, "Filled", "no-whole-day"), (4, "Filled", "no-day"), (5, "Filled", "shown-otherwise")]
-    assert "charred: 2012\n" in text_of(tmp_path, 5) and 'charred: 2012-05\n' in text_of(tmp_path, 6).replace('"', "").replace("'", "")
+    assert "charred: 2012\n" in text_of(tmp_path, 5) and "charred: 2012-05\n" in text_of(tmp_path, 6).replace('"', "").replace("'", "")
 
 
 def test_days_before_spreadsheets_agree_are_refused(tmp_path: Path) -> None:
     house(tmp_path)
-    book(tmp_path, [1, *FULL[:4], 59, 1, None], [2, *FULL[:4], 61, 1, None], [3, *FULL[:4], 60, 1, None], change=shown(F2="yyyy-mm-dd", F3="yyyy-mm-dd", F4="yyyy-mm-dd"))
+    book(
+        tmp_path,
+        [1, *FULL[:4], 59, 1, None],
+        [2, *FULL[:4], 61, 1, None],
+        [3, *FULL[:4], 60, 1, None],
+        change=shown(F2="yyyy-mm-dd", F3="yyyy-mm-dd", F4="yyyy-mm-dd"),
+    )
     assert [one for one in said(brought(tmp_path, CHART)) if one[2] == "early-day"] == [(2, "Charred", "early-day"), (4, "Charred", "early-day")]
 
 

@@ -221,6 +221,8 @@ def test_what_is_no_number_is_told_with_a_unit_that_would_be_taken(kind: str) ->
         parse_quantity("1..2", kind)
     meant = str(told.value).rpartition(" or ")[2] if " or " in str(told.value) else "12.5"
     assert parse_quantity(meant.replace("12.5", "0.5"), kind).value == 0.5
+
+
 @pytest.mark.parametrize(("text", "told"), [
     ("1,505 L", "write '1505' or '1.505', whichever is meant, or"), ("190,5 L", "write '190.5', or"), ("0,505 L", "write '0.505', or"), ("1505,505 L", "write '1505.505', or"),
 ])  # fmt: skip
