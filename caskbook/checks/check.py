@@ -10,6 +10,7 @@ from caskbook.checks.beside import beside
 from caskbook.checks.consequences import first_of_each
 from caskbook.checks.context import Context, View
 from caskbook.checks.donors import TAKING, Take, overdrawn, takes
+from caskbook.checks.fillers import unlike_vat_of
 from caskbook.checks.house_rules import house_faults
 from caskbook.checks.judged import tidied, view_of
 from caskbook.checks.newlines import without_converted
@@ -106,6 +107,8 @@ def report_of(ledger: Ledger, context: Context, parts: Iterable[Part], *, whole:
             joined.setdefault(other, []).append((number, row, ident))
     if taken and not whole:
         findings += _of_casks(ledger, overdrawn_by(taken, ledger, context))
+    if poured and not whole:
+        findings += _of_casks(ledger, unlike_vat_of(poured, ledger, context))
     if joined and not whole:
         findings += _of_casks(ledger, joined_twice(joined, ledger.claimants()))
     if whole:

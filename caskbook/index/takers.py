@@ -1,4 +1,4 @@
-"""Which files may tell of parts taken of some donor: as the index knows them, and as they were put in place since."""
+"""Which files may tell of parts taken of some donor, or of a filling out of a vat: as the index knows them, and as they were put in place since."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import json
 from collections.abc import Collection, Iterator
 from pathlib import Path
 
-from caskbook.index.bearing_files import files_bearing
+from caskbook.index.bearing_files import Kept, files_bearing
 from caskbook.index.file_contents import compare_files
 from caskbook.index.files_now import files_now
 from caskbook.index.peek import from_index
@@ -32,14 +32,33 @@ def takers_known(root: Path, donors: Collection[str], *, disk: bool = True) -> l
 
 def takers_now(root: Path, donors: Collection[str]) -> list[str] | None:
     """The same with every file looked at, also one that was written over in place: what a check may rest on."""
+    return _now(root, lambda store: _kept(store, donors))
 
+
+def vats_known(root: Path, *, disk: bool = True) -> list[str] | None:
+    """Names of the cask files that may tell of a filling out of a vat; as `takers_known`."""
+    return files_bearing(root, _kept_of_vats, lambda data: may_hold(data, b"vat"), disk=disk)
+
+
+def vats_now(root: Path) -> list[str] | None:
+    """The same with every file looked at; as `takers_now`."""
+    return _now(root, _kept_of_vats)
+
+
+def _now(root: Path, kept: Kept) -> list[str] | None:
     def found(store: Store) -> list[str]:
         contents = compare_files(store, root, files_now(root))
         known = contents.known.whole().keys() | contents.unknown.keys()
         changed = {*contents.unknown, *contents.changed}
-        return sorted(name for name in {*_kept(store, donors), *changed} if name in known)
+        return sorted(name for name in {*kept(store), *changed} if name in known)
 
     return from_index(root, found)
+
+
+def _kept_of_vats(store: Store) -> Iterator[str]:
+    query = "SELECT DISTINCT v.name FROM fill f JOIN life l ON l.id = f.life JOIN version v ON v.id = l.version WHERE f.vat IS NOT NULL"
+    yield from (row[0] for row in store.execute(query))
+    yield from (row[0] for row in store.execute(_UNTOLD))
 
 
 def _kept(store: Store, donors: Collection[str]) -> Iterator[str]:

@@ -128,11 +128,13 @@ class Ledger:
     """One ledger. Reading is by need: nothing is read before it is asked for.
 
     `claims_known`: what tells cask → numbers that its file claims without reading the whole book; it gives None where it cannot tell.
-    `takers_known`: alike, the files that may name one of some donors. `leaned`: number → files that claim it, as the last life took it.
+    `takers_known`, `vats_known`: alike, the files that may name one of some donors, or any vat. `leaned`: number → files that claim
+    it, as the last life took it.
     """
 
     claims_known: Callable[[], Claims | None] | None = None
     takers_known: Callable[[Collection[str]], Sequence[str] | None] | None = None
+    vats_known: Callable[[], Sequence[str] | None] | None = None
 
     def __init__(self, file_store: FileStore) -> None:
         self.file_store = file_store

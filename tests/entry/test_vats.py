@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import subprocess
 import sys
 from pathlib import Path
 
@@ -101,6 +102,27 @@ def test_how_far_is_the_houses(tmp_path: Path, litres: int, percent: int, code: 
     full = {"date": days_ago(7), "job": "fill", "spirit": "malt", "litres": litres, "abv": 63.5, "temp_c": 20, "vat": "V12", "vat_litres": 500}
     made.put(CAME, SOUND, full, cask=CASKS[0], type="butt", capacity_l=550)
     assert [one for one, _ in told(made)] == ([code] if code else [])
+
+
+def test_the_check_of_one_cask_counts_what_others_were_filled_with(house: Shop) -> None:
+    """Also what has left its cask since, under whatever spelling of the vat, and of a commit; told at the cask with which it is too much, as by the whole check."""
+    for cask, vat in zip(CASKS[:3], ("V 12", "v 12", "V  12"), strict=True):
+        filled = {"date": days_ago(3), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "at_20": True, "vat": vat, "vat_litres": 380}
+        left = [{"date": days_ago(1), "job": "empty", "litres": 190, "abv": 63.4, "at_20": True}] if cask == CASKS[0] else []
+        house.put(CAME, SOUND, filled, *left, cask=cask)
+    git = ("git", "-C", str(house.root))
+    for words in (("init", "-q"), ("add", "-A"), ("-c", "user.name=x", "-c", "user.email=x", "commit", "-qm", "x")):
+        subprocess.run([*git, *words], check=True)
+
+    def found(*words: str) -> list[tuple[str, str]]:
+        ran = caskbook("check", *words, "--format", "json", "--records", str(house.root))
+        return [(one["cask"], one["code"]) for one in json.loads(ran.stdout)["findings"] if one["code"].startswith("vat-")]
+
+    whole = found()
+    assert len(whole) == 1 and whole[0][1] == "vat-overdrawn"
+    for at in ((), ("--at", "HEAD")):
+        assert [one for cask in CASKS[:4] for one in found(cask, *at)] == whole
+        assert found(*CASKS[:3], *at) == whole
 
 
 def test_another_day_and_another_vat_are_other_accounts(tmp_path: Path) -> None:
