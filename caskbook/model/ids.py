@@ -23,6 +23,8 @@ _BASE = 10 << 35
 _TOP = (32 << 35) - 1
 _RANDOM = 14
 _ATTEMPTS = 20_000
+_LONG = 24
+"""From so many characters on an id is cut where that leaves room, for it has to be put behind another and again."""
 _RANKS = 1 << 16
 """Minutes below this stand for the rank of an imported row: mid-February 2000, long before the first live entry."""
 
@@ -101,10 +103,26 @@ def mint_between(before_id: str | None, after_id: str | None, *, random_bits: Ra
     if lower is not None and upper is not None and lower >= upper:
         raise CaskbookError(f"no event id fits between {lower} and {upper}: they are not in order")
     for attempt in range(_ATTEMPTS):
-        candidate = _between(lower, upper, _stirred(random_bits, attempt), attempt)
-        if candidate not in taken:
+        bits = _stirred(random_bits, attempt)
+        candidate = _cut(lower, upper, bits) or _between(lower, upper, bits, attempt)
+        if candidate not in taken and is_id(candidate):
             return candidate
-    raise CaskbookError(f"no free event id found between {lower} and {upper}")
+    below = f" and below {upper}" if upper else ""
+    raise CaskbookError(f"no event id is left above {lower}{below}: void what stands there, and enter it anew on its day")
+
+
+def _cut(lower: str | None, upper: str | None, random_bits: RandomBits) -> str | None:
+    """An id above a long one that is shorter: the digits by which it was lengthened once, counted on, and two more; None where it is
+    not long, or nothing so short lies below `upper`."""
+    if lower is None or len(lower) < _LONG:
+        return None
+    for length in range(_LENGTH, len(lower) - 2, 2):
+        ahead = _decode(lower[length : length + 2]) + 1 + random_bits(2)
+        if ahead < 1 << 10:
+            candidate = _extended(lower[:length] + _encode(ahead, 2), random_bits)
+            if upper is None or candidate < upper:
+                return candidate
+    return None
 
 
 def _between(lower: str | None, upper: str | None, random_bits: RandomBits, attempt: int) -> str:
@@ -132,9 +150,10 @@ def _below(upper: str, random_bits: RandomBits) -> str:
 
 
 def _fraction_below(tail: str, random_bits: RandomBits) -> str:
-    """A tail below this one. Without a last 0, tails sort as the base-32 fractions they spell."""
-    width = len(tail) + 2
-    number = 1 + random_bits(5 * width) % (_decode(tail) * 32 * 32 - 1)
+    """A tail below this one. Without a last 0, tails sort as the base-32 fractions they spell. A long one is not lengthened while there is room."""
+    more = 0 if len(tail) >= _LONG - _LENGTH and _decode(tail) >= 1 << 10 else 2
+    width = len(tail) + more
+    number = 1 + random_bits(5 * width) % (_decode(tail) * 32**more - 1)
     return _encode(number - 1 if number % 32 == 0 else number, width)
 
 
@@ -221,6 +240,13 @@ def import_in_place(old_id: str, content_hash: bytes, taken: Collection[str] = (
     and occurrence. `below` is the next id of that date. CaskbookError where no rank is left.
     """
     room = "0" * (len(below) - len(old_id)) if below is not None and below.startswith(old_id) else ""
+    for length in range(_LENGTH, len(old_id) - 2, 2) if len(old_id) >= _LONG else ():
+        for rank in range(_decode(old_id[length : length + 2]) + 1, 1 << 10):
+            candidate = old_id[:length] + _encode(rank, 2) + _after_bits(content_hash)
+            if below is not None and candidate >= below:
+                break
+            if candidate not in taken:
+                return candidate
     for rank in range(1 << 10):
         candidate = old_id + room + _encode(rank, 2) + _after_bits(content_hash)
         if candidate not in taken and is_id(candidate):

@@ -16,7 +16,9 @@ from caskbook.model.ids import (
     id_minute,
     import_after,
     import_id,
+    import_in_place,
     imported_after,
+    imported_between,
     is_id,
     mint_between,
     mint_id,
@@ -84,8 +86,49 @@ def test_an_id_fits_at_any_place_again_and_again(steps):
         else:
             work.insert(at, mint_between(before, after, random_bits=bits_of(seed), taken=work))
     assert work == sorted(work) and len(set(work)) == len(work)
-    assert all(is_id(one) for one in work if len(one) <= 63)
+    assert all(map(is_id, work))
     assert not any(one.endswith("0") for one in work if len(one) > 8)
+
+
+PLACES = {
+    "behind the last but one": lambda work: len(work) - 1,
+    "behind the first": lambda work: 1,
+    "now on this side, now on that": lambda work: len(work) // 2,
+    "behind what was put in last, nothing after it": lambda work: len(work),
+}
+
+
+@pytest.mark.parametrize("place", PLACES)
+@pytest.mark.parametrize("seed", range(5))
+def test_one_place_takes_a_great_many_one_after_the_other(place, seed):
+    """As an entry that is replaced, and its replacement again, or what is put before the same entry time and again."""
+    work, dice = ["dsy3jphx", "dsy3jphy"], bits_of(seed)
+    for _ in range(25 if "that" in place.split(", ")[-1] else 100):  # Between the last two, that is, where what is left shrinks fastest.
+        at = PLACES[place](work)
+        if place.endswith("nothing after it"):
+            work.append(mint_replacement(work[-1], work, dice))
+        else:
+            work.insert(at, mint_between(work[at - 1], work[at], random_bits=dice, taken=work))
+    assert work == sorted(work) and len(set(work)) == len(work) and all(map(is_id, work))
+
+
+@pytest.mark.parametrize("above", [None, "dsy3jphy", "dsy3jphxz"])
+def test_a_row_is_replaced_a_hundred_times_and_known_each_time(above):
+    work = ["dsy3jphx"]
+    for n in range(100):
+        digest = hashlib.sha256(f"{n}".encode()).digest()
+        work.append(import_in_place(work[-1], digest, work, above))
+        assert imported_between(work[-1], digest) or above == "dsy3jphxz"
+    assert work == sorted(work) and all(map(is_id, work)) and (above is None or work[-1] < above)
+
+
+def test_where_nothing_is_left_it_is_refused_and_never_written():
+    work = ["dsy3jphx", "dsy3jphy"]
+    with pytest.raises(CaskbookError, match="no event id is left above"):
+        for n in range(2000):
+            at = 1 + n % 2
+            work.insert(at, mint_between(work[at - 1], work[at], random_bits=lambda bits: 0, taken=work))
+    assert work == sorted(work) and all(map(is_id, work))
 
 
 @pytest.mark.parametrize("tail", ["1", "01", "0001", "z", "11"])
