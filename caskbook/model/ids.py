@@ -19,6 +19,8 @@ RandomBits = Callable[[int], int]
 ID_LENGTH = 8
 """Characters of an id that was minted by itself; one put between others is longer."""
 _LENGTH = ID_LENGTH
+MOST_LENGTH = 63
+"""Characters of the longest id."""
 _BASE = 10 << 35
 _TOP = (32 << 35) - 1
 _RANDOM = 14
@@ -72,7 +74,7 @@ def mint_id(now_utc: datetime, *, day_ids: Iterable[str], random_bits: RandomBit
         candidate = _encode(number + bits(_RANDOM), _LENGTH)
         if last and candidate <= last:
             candidate = _after(last, bits)
-        if candidate not in taken:
+        if candidate not in taken and is_id(candidate):
             return candidate
     raise CaskbookError("no free event id found for this minute; try again in the next")
 
@@ -91,20 +93,37 @@ def _extended(event_id: str, random_bits: RandomBits) -> str:
     return event_id + DIGITS[random_bits(5)] + DIGITS[1 + random_bits(10) % 31]
 
 
-def mint_between(before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = ()) -> str:
+def mint_between(before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = (), longer: bool = False) -> str:
     """An id above `before_id` and below `after_id`, both of one date; None where the date has no such neighbour.
 
-    It lengthens `before_id`; without one it lies a little below `after_id`.
+    It lengthens `before_id`; without one it lies a little below `after_id`. Where that became too long for an id, and not `longer` alone will do, it
+    leaves that one's last digits. CaskbookError where nothing fits.
     """
     lower = _checked(before_id) if before_id is not None else None
     upper = _checked(after_id) if after_id is not None else None
     if lower is not None and upper is not None and lower >= upper:
         raise CaskbookError(f"no event id fits between {lower} and {upper}: they are not in order")
     for attempt in range(_ATTEMPTS):
-        candidate = _between(lower, upper, _stirred(random_bits, attempt), attempt)
-        if candidate not in taken:
+        bits = _stirred(random_bits, attempt)
+        candidate = _between(lower, upper, bits, attempt)
+        if not is_id(candidate) and lower is not None and not longer:
+            candidate = _shorter(lower, upper, bits)
+        if candidate not in taken and is_id(candidate):
             return candidate
-    raise CaskbookError(f"no free event id found between {lower} and {upper}")
+        if len(candidate) > MOST_LENGTH:
+            break
+    raise CaskbookError(f"no event id is left between {lower} and {upper}" if upper else f"no event id is left above {lower}")
+
+
+def _shorter(lower: str, upper: str | None, random_bits: RandomBits) -> str:
+    """A short id above `lower`, which has no room for more digits, and below `upper`: its first digits counted on by one, and two more. One that is
+    too long where none lies between."""
+    for cut in range(_LENGTH + 1, len(lower)):
+        counted = _encode(_decode(lower[:cut]) + 1, cut)
+        candidate = _extended(counted, random_bits)
+        if is_id(candidate) and lower < candidate and (upper is None or candidate < upper):
+            return candidate
+    return _extended(lower, random_bits)
 
 
 def _between(lower: str | None, upper: str | None, random_bits: RandomBits, attempt: int) -> str:
