@@ -53,11 +53,12 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         severities: {by-missing: error}
     """
     settings = context.settings
-    yield from _zones(settings.timezone, context.house.raw.get("timezone"))
-    if settings.id_pattern is not None and house_pattern(settings.id_pattern) is None:
-        yield _fault(
-            "unreadable-id-pattern", f"`id_pattern` is {shown(settings.id_pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", "id_pattern"
-        )
+    for zone, where in _rows(context.house.raw, "timezone", settings.timezone):
+        if not _is_zone(zone):
+            yield _fault("unknown-timezone", f"`timezone` is {shown(zone)}: no time zone", "write a name such as Europe/London", *where)
+    for pattern, where in _rows(context.house.raw, "id_pattern", settings.id_pattern):
+        if house_pattern(pattern) is None:
+            yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", *where)
     yield from _severities(settings.severities, known)
     yield from without_effect(context.house.raw)
 
@@ -86,14 +87,13 @@ def _fault(code: str, message: str, remedy: str, *where: str | int, on_key: bool
     return Fault(code, CODES[code], message, where, remedy, on_key)
 
 
-def _zones(now: str, written: object) -> Iterator[Fault]:
-    """What is no time zone; of a dated setting in each of its rows."""
-    told: list[tuple[object, tuple[str | int, ...]]] = [(now, ("timezone",))]
+def _rows(raw: Mapping[str, Any], name: str, now: str | None) -> Iterator[tuple[str, tuple[str | int, ...]]]:
+    """The texts of a setting, each with its place: of a dated one those of all rows, else that of now."""
+    written = raw.get(name)
     if isinstance(written, list) and is_dated(written):
-        told = [(row["value"], ("timezone", n, "value")) for n, row in enumerate(written)]
-    for name, where in told:
-        if isinstance(name, str) and not _is_zone(name):
-            yield _fault("unknown-timezone", f"`timezone` is {shown(name)}: no time zone", "write a name such as Europe/London", *where)
+        yield from ((row["value"], (name, n, "value")) for n, row in enumerate(written) if isinstance(row["value"], str))
+    elif now is not None:
+        yield now, (name,)
 
 
 def _is_zone(name: str) -> bool:

@@ -9,6 +9,7 @@ from pathlib import PurePosixPath
 from caskbook.checks.context import HEAD, View, fault, head_fault
 from caskbook.checks.id_pattern import house_pattern
 from caskbook.checks.rule import Rule
+from caskbook.core.days import UnknownDay
 from caskbook.core.finding import Fault
 from caskbook.model.ids import is_id
 from caskbook.model.invalid import shown
@@ -71,7 +72,8 @@ def house_number(view: View) -> Iterable[Fault]:
         # TH-004217
         {cask: TH-004217, format: 1, type: barrel, events: []}
     """
-    pattern = view.context.settings.id_pattern
+    begun = min((event.date for event in view.cask.events if not isinstance(event.date, UnknownDay)), default=view.context.today)
+    pattern = view.context.house.on(begun).id_pattern  # A number is given once, by the pattern of that day.
     if pattern is None or view.is_spoiled(HEAD, "cask"):
         return
     compiled = house_pattern(pattern)

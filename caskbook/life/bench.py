@@ -87,7 +87,7 @@ def hoop(st: State, ev: r.Hoop) -> None:
 
 
 def stave(st: State, ev: r.Stave) -> None:
-    """Counts by position; the second of two that replaced one counts at the first's number."""
+    """Counts by position; the second of two that replaced one counts at the first's number. Numbers stay, however many staves there are then."""
     st.unprove()
     if ev.action == "replace":
         for name in ev.staves:
@@ -97,17 +97,23 @@ def stave(st: State, ev: r.Stave) -> None:
             st.bung_stave_replacements += number == st.frame.bung_stave
         _from(st, ev.from_)
     if ev.staves_after is not None:
-        st.frame = _framed(st, staves=ev.staves_after)
+        had, merged = st.frame.staves, max(st.frame.merged, 0)
+        if ev.action == "replace" and had is not None:
+            merged = st.frame.merged + had - ev.staves_after
+        st.frame = _framed(st, staves=ev.staves_after, merged=merged)
 
 
 def head(st: State, ev: r.Head) -> None:
-    """A whole head replaced counts; a piece does not."""
+    """A whole head replaced counts; a piece does not, and the numbers of the others stay."""
     st.unprove()
     st.heads_replaced += ev.action == "replace"
     _from(st, ev.from_)
     if ev.pieces_after is not None:
-        a, other = st.frame.pieces
-        st.frame = _framed(st, pieces=(ev.pieces_after, other) if ev.head == "A" else (a, ev.pieces_after))
+        at = ev.head == "B"
+        pieces, merged, had = list(st.frame.pieces), list(st.frame.pieces_merged), st.frame.pieces[at]
+        pieces[at] = ev.pieces_after
+        merged[at] = 0 if ev.action == "replace" else max(merged[at] + (had - ev.pieces_after if had is not None else 0), 0)
+        st.frame = _framed(st, pieces=tuple(pieces), pieces_merged=tuple(merged))
 
 
 def flag(st: State, ev: r.Flag) -> None:
@@ -194,7 +200,8 @@ def measure(st: State, ev: b.Measure) -> None:
     st.stave_mm = ev.stave_mm if ev.stave_mm is not None else st.stave_mm
     st.staves_first = st.staves_first or ev.staves
     pieces = (ev.heads[0], ev.heads[1]) if ev.heads else st.frame.pieces
-    st.frame = _framed(st, staves=ev.staves or st.frame.staves, hoops=ev.hoops or st.frame.hoops, pieces=pieces)
+    merged = max(st.frame.merged, 0) if ev.staves else st.frame.merged  # Who counts more staves than were numbered has numbered them.
+    st.frame = _framed(st, staves=ev.staves or st.frame.staves, hoops=ev.hoops or st.frame.hoops, pieces=pieces, merged=merged)
 
 
 def knock_down(st: State, ev: r.KnockDown) -> None:

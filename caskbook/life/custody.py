@@ -43,7 +43,7 @@ def raise_up(st: State, ev: a.Raise) -> None:
     st.form, st.open_heads = "whole", set()
     if ev.staves is not None:
         st.staves_first = st.staves_first or ev.staves
-        st.frame = replace(st.frame, staves=ev.staves)
+        st.frame = replace(st.frame, staves=ev.staves, merged=0)
     _built(st, ev)
 
 

@@ -10,9 +10,9 @@ from caskbook.life.state import State
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import Need
 from caskbook.model.jobs.bench import Test
-from caskbook.model.jobs.repair import Close, Open
+from caskbook.model.jobs.repair import Close, Open, Stave
 from caskbook.model.jobs.spirit import Fill, RackIn
-from caskbook.model.places import fault_of, parse_place
+from caskbook.model.places import Place, fault_of, parse_place
 from caskbook.words.job_table import jobs_with
 
 _FIRE_WORK = jobs_with("fire-work")
@@ -159,12 +159,19 @@ def places_absent(event: Event, row: int, st: State) -> list[Fault]:
         return []
     for field, address in event.named_places():
         place = parse_place(address)
-        why = fault_of(place, st.frame)
+        why, remedy = fault_of(place, st.frame), "correct the place, or record the count with `measure`"
+        if why is None and place.suffix and not _was_replaced(place, event, st):
+            why, remedy = f"stave {place.number} was not replaced in this cask", f"write stave-{place.number}, or enter first that two replaced it"
         if why:
-            found.append(
-                fault_at(event, row, _CODES[place.kind], f"{address} is not there: {why}", "correct the place, or record the count with `measure`", *field)
-            )
+            found.append(fault_at(event, row, _CODES[place.kind], f"{address} is not there: {why}", remedy, *field))
     return found
+
+
+def _was_replaced(place: Place, event: Event, st: State) -> bool:
+    """Whether a stave was replaced, before or by this entry, so that there may be a second in its place; as far as that is known."""
+    if str(place.number) in st.staves_replaced or "staves_replaced" in st.unsure:
+        return True
+    return event.job == "stave" and cast(Stave, event).action == "replace" and f"stave-{place.number}" in event.places()
 
 
 # These are % vol of wine: outside the first range a strength is doubted, outside the second it is no wine. Common practice, no source.

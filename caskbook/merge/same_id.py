@@ -188,7 +188,7 @@ def _new_id(part: Part, side: Events, taken: set[str]) -> str | None:
     key = part.key or ""
     longer = min((one.key for one in side if one.key and one.key != key and one.key.startswith(key) and one.day == part.day), default=None)
     try:
-        found = mint_between(key, longer, random_bits=lambda bits: number % (1 << bits), taken=taken)
+        found = mint_between(key, longer, random_bits=lambda bits: number % (1 << bits), taken=taken, longer=True)
     except CaskbookError:
         return None
     return found if is_id(found) else None

@@ -19,6 +19,8 @@ RandomBits = Callable[[int], int]
 ID_LENGTH = 8
 """Characters of an id that was minted by itself; one put between others is longer."""
 _LENGTH = ID_LENGTH
+MOST_LENGTH = 63
+"""Characters of the longest id."""
 _BASE = 10 << 35
 _TOP = (32 << 35) - 1
 _RANDOM = 14
@@ -74,7 +76,7 @@ def mint_id(now_utc: datetime, *, day_ids: Iterable[str], random_bits: RandomBit
         candidate = _encode(number + bits(_RANDOM), _LENGTH)
         if last and candidate <= last:
             candidate = _after(last, bits)
-        if candidate not in taken:
+        if candidate not in taken and is_id(candidate):
             return candidate
     raise CaskbookError("no free event id found for this minute; try again in the next")
 
@@ -93,10 +95,11 @@ def _extended(event_id: str, random_bits: RandomBits) -> str:
     return event_id + DIGITS[random_bits(5)] + DIGITS[1 + random_bits(10) % 31]
 
 
-def mint_between(before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = ()) -> str:
+def mint_between(before_id: str | None, after_id: str | None, *, random_bits: RandomBits, taken: Collection[str] = (), longer: bool = False) -> str:
     """An id above `before_id` and below `after_id`, both of one date; None where the date has no such neighbour.
 
-    It lengthens `before_id`; without one it lies a little below `after_id`.
+    It lengthens `before_id`, unless that is long already and not `longer` alone will do: then its last digits are left out where that
+    leaves room. Without a `before_id` it lies a little below `after_id`. CaskbookError where nothing fits.
     """
     lower = _checked(before_id) if before_id is not None else None
     upper = _checked(after_id) if after_id is not None else None
@@ -104,9 +107,11 @@ def mint_between(before_id: str | None, after_id: str | None, *, random_bits: Ra
         raise CaskbookError(f"no event id fits between {lower} and {upper}: they are not in order")
     for attempt in range(_ATTEMPTS):
         bits = _stirred(random_bits, attempt)
-        candidate = _cut(lower, upper, bits) or _between(lower, upper, bits, attempt)
+        candidate = (None if longer else _cut(lower, upper, bits)) or _between(lower, upper, bits, attempt)
         if candidate not in taken and is_id(candidate):
             return candidate
+        if len(candidate) > MOST_LENGTH:
+            break
     below = f" and below {upper}" if upper else ""
     raise CaskbookError(f"no event id is left above {lower}{below}: void what stands there, and enter it anew on its day")
 

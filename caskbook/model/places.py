@@ -53,12 +53,25 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Frame:
-    """How many parts the cask has on the day; None where nobody counted. `bung_stave` is the bored one."""
+    """How many parts the cask has on the day; None where nobody counted. `bung_stave` is the bored one. `merged` and `pieces_merged` (of head A and B):
+    how many numbers more there are than parts, since numbers stay for life: of staves that were replaced by one; below 0 where one was by two."""
 
     staves: int | None = None
     pieces: tuple[int | None, int | None] = (None, None)
     hoops: int | None = None
     bung_stave: int = 1
+    merged: int = 0
+    pieces_merged: tuple[int, int] = (0, 0)
+
+    @property
+    def stave_numbers(self) -> int | None:
+        """The highest number that a stave bears; None where nobody counted."""
+        return None if self.staves is None else self.staves + self.merged
+
+    def piece_numbers(self, head: str) -> int | None:
+        """The highest number that a piece of a head bears; None where nobody counted."""
+        pieces = self.pieces[head == "B"]
+        return None if pieces is None else pieces + self.pieces_merged[head == "B"]
 
 
 @lru_cache(maxsize=4096)
@@ -88,11 +101,11 @@ def parse_place(text: str) -> Place:
 
 def fault_of(place: Place, frame: Frame) -> str | None:
     """Why this cask cannot have the place ("a barrel of 31 staves …" in one clause), or None. Unknown counts allow all."""
-    pieces = frame.pieces[place.head == "B"] if place.head else None
+    pieces = frame.piece_numbers(place.head) if place.head else None
     limit: int | None
     match place.kind:
         case "stave" | "joint" | "croze" | "chime":
-            limit, what = frame.staves, "staves"
+            limit, what = frame.stave_numbers, "staves"
         case "piece":
             limit, what = pieces, f"pieces in head {place.head}"
         case "head-joint":
@@ -103,6 +116,8 @@ def fault_of(place: Place, frame: Frame) -> str | None:
             return None
     if limit is None or place.number <= limit:
         return None
+    if what == "staves" and frame.merged:
+        return f"its staves are numbered 1 to {limit}" + (", the second of two that replaced one is as stave-14b" if frame.merged < 0 else "")
     return f"the cask has {limit} {what}"
 
 
@@ -125,7 +140,7 @@ def _on_stave(stave: Place, inner: Place, frame: Frame) -> bool:
     if inner.kind == "stave":
         return inner.number == stave.number and not stave.suffix
     if inner.kind == "joint":
-        before = stave.number - 1 or frame.staves
+        before = stave.number - 1 or frame.stave_numbers
         return inner.number in (stave.number, before)
     if inner.kind in ("croze", "chime"):
         return inner.number == stave.number

@@ -84,7 +84,7 @@ def cask_map(life: Life, *, width: int = USUAL_WIDTH) -> str:
 
 
 def _heads(frame: Frame, marked: Marked, width: int) -> list[str]:
-    left, right = _head("A", frame.pieces[0], marked), _head("B", frame.pieces[1], marked)
+    left, right = _head("A", frame.piece_numbers("A"), marked), _head("B", frame.piece_numbers("B"), marked)
     half = max(max(map(len, left)) + 3, (width - 2) // 2)
     if half + max(map(len, right)) > width - 1:
         half = max(map(len, left)) + 3
@@ -121,9 +121,9 @@ def _piece(head: str, number: int, pieces: int, marked: Marked, whole: int | Non
 
 def _staves(frame: Frame, marked: Marked, width: int) -> list[str]:
     title = "staves, clockwise looking at the outside of head A"
-    if frame.staves is None:
+    if frame.stave_numbers is None:
         return [title, "  staves not counted: enter measure --staves"]
-    cells = [_stave(number, frame, marked) for number in range(1, frame.staves + 1)]
+    cells = [_stave(number, frame, marked) for number in range(1, frame.stave_numbers + 1)]
     size = max(map(len, cells)) + 1
     across = max(1, (width - 3) // size)
     # Rows of even length read better than one full row and a short rest.

@@ -48,3 +48,14 @@ def test_no_pattern_holds_a_check_up(tmp_path: Path, pattern: str) -> None:
     shop.put({"date": "2026-01-01", "job": "receive", "verdict": "accept"}, cask=number)
     ran = caskbook("check", number, cwd=shop.root)
     assert "id-not-of-house" in ran.stdout and "unreadable" not in ran.stdout, ran.stdout
+
+
+def test_a_number_is_judged_by_the_pattern_of_the_day_it_was_given(tmp_path: Path) -> None:
+    rows = "\n  - {since: 2000-01-01, value: 'TH-[0-9]{6}'}\n  - {since: 2026-01-01, value: 'TX-[0-9]{6}'}\n  - {since: 2999-01-01, value: '['}\n"
+    shop = Shop(tmp_path, HOUSE + "id_pattern:" + rows)
+    for number, day in (("TH-000001", "2025-12-31"), ("TX-000001", "2026-01-01"), ("TH-000002", "2026-01-01"), ("TX-000002", "2025-12-31")):
+        shop.put({"date": day, "job": "receive", "verdict": "accept"}, cask=number)
+    ran = caskbook("check", "--format", "concise", cwd=shop.root)
+    assert [line[:30].partition(":")[0][-14:-5] for line in ran.stdout.splitlines() if "id-not-of-house" in line] == ["TH-000002", "TX-000002"]
+    assert ran.stdout.count("unreadable-id-pattern") == 1
+    assert "since, value" in caskbook("explain", "id_pattern", cwd=shop.root).stdout

@@ -131,6 +131,32 @@ def test_where_nothing_is_left_it_is_refused_and_never_written():
     assert work == sorted(work) and all(map(is_id, work))
 
 
+@pytest.mark.parametrize("upper", [None, "dsy3jpj0", "dsy3jphzz"])
+def test_an_id_without_room_for_more_digits_is_followed_by_a_short_one(upper):
+    for length in range(60, 64):
+        lower = "dsy3jphz" + "y" * (length - 8)
+        found = mint_between(lower, upper, random_bits=bits_of(length), taken={lower})
+        assert lower < found and (upper is None or found < upper) and is_id(found) and (length < 62 or len(found) <= 16)
+
+
+def test_where_no_id_is_left_none_is_made():
+    full = "dsy3jphz" + "z" * 55
+    for lower, upper, longer in ((full[:61], full[:62] + "1", False), ("dsy3jphz" + "0" * 53 + "1", "dsy3jphz" + "0" * 53 + "11", False), (full, None, True)):
+        try:
+            found = mint_between(lower, upper, random_bits=bits_of(3), longer=longer)
+        except CaskbookError as error:
+            assert "no event id is left" in str(error)
+        else:
+            assert lower < found < str(upper) and is_id(found)
+
+
+def test_replacements_of_replacements_stay_ids_in_order():
+    work = ["dsy3jphz"]
+    for seed in range(200):
+        work.append(mint_replacement(work[-1], set(work), bits_of(seed), "dsy3jpj0"))
+    assert all(map(is_id, work)) and work == sorted(work) and work[-1] < "dsy3jpj0"
+
+
 @pytest.mark.parametrize("tail", ["1", "01", "0001", "z", "11"])
 def test_a_neighbour_that_is_an_extension_leaves_room(tail):
     for seed in range(200):

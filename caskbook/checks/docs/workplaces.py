@@ -70,7 +70,8 @@ Right:
 
 no-such-stave: a stave, or a place at one, that the cask does not have.
 
-Why: staves are counted once for life; a number beyond the count is misread, or the count is wrong.
+Why: staves are numbered once for life, also where fewer or more came in their place; stave-14b is the second of two that replaced 14. Another number is
+misread, or the count is wrong.
 Wrong:
     # received 2020-01-01
     - {id: e1000001, date: 2020-01-02, job: flag, by: ab, at: [joint-32]}

@@ -124,7 +124,9 @@ def _check_rules(rules: Sequence[str], names: list[str]) -> None:
 
 
 def _say_unreadable(path: str, name: str) -> None:
-    say(f"{path} cannot be read and is left out; caskbook check {name}")
+    from caskbook.render.console import safe
+
+    say(safe(f"{path} cannot be read and is left out; caskbook check {name}"))
 
 
 def _say_nothing_fits(chosen: dict[str, Any], count: Counter[str]) -> None:

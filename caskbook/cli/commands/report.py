@@ -225,7 +225,9 @@ def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
         cask = record.own
         if cask is None:
             if told:
-                say(f"{record.path} cannot be read and is left out; caskbook check {record.name}")
+                from caskbook.render.console import safe
+
+                say(safe(f"{record.path} cannot be read and is left out; caskbook check {record.name}"))
         elif cask.id not in joined:
             life = book.ledger.life_of(cask, book.day)
             in_part += [cask.id] if life.in_part else []
