@@ -12,7 +12,7 @@ from caskbook.entry.berths import deal
 from caskbook.entry.build import Asker, Built, build, entry_for, new_head, read_day
 from caskbook.entry.casks import read_casks
 from caskbook.entry.entry import Entry, run_sheet, with_why
-from caskbook.entry.fields import HEAD_FILE, JobField, field_of
+from caskbook.entry.fields import HEAD_FILE, WORK, JobField, field_of
 from caskbook.entry.figures_for_each import figures_for_each
 from caskbook.entry.page import Page
 from caskbook.entry.plan import Desk
@@ -275,7 +275,7 @@ def _convert_known(desk: Desk, request: Request, asker: Asker) -> Built:
 
 
 def _swap(desk: Desk, request: Request, asker: Asker) -> Built:
-    """The two entries of a swap of heads, one in each cask. CaskbookError where there are not two casks of the book."""
+    """The two entries of a swap of heads, one in each cask, the first with the minutes and the material. CaskbookError where there are not two casks of the book."""
     built = Built()
     other = request.one("with", "swap-heads")
     if len(request.casks) != 1 or other is None:
@@ -290,5 +290,6 @@ def _swap(desk: Desk, request: Request, asker: Asker) -> Built:
             raise CaskbookError(f"{desk.ledger.absent(cask)}; if it is new, enter its receipt first")
         entry = entry_for(desk, request, asker, page, "swap-heads", built, str(common["sheet"]), {"with": its_other})
         if entry is not None:
-            built.entries.append(entry)
+            told_once = {key: value for key, value in entry.data.items() if cask == pair[0] or key not in WORK}
+            built.entries.append(replace(entry, data=told_once))
     return built

@@ -203,10 +203,14 @@ def read_value(column: Column | None, value: object) -> object:
 
 
 def no_such(kind: str, name: str) -> str:
-    """What to say of a column or a table (`kind`) that there is not, with the nearest name where one is close."""
+    """What to say of a column or a table (`kind`) that there is not, with the tables that have it, or the nearest name where one is close."""
     import difflib
 
-    known = sorted({column.name for columns in TABLES.values() for column in columns} | set(TABLES))
-    close = difflib.get_close_matches(name.rpartition(".")[2].lower(), known, 1, 0.6)
+    bare = name.rpartition(".")[2].lower()
+    having = [table for table, columns in TABLES.items() if bare in {column.name for column in columns}]
+    if kind == "column" and having:
+        return f"no such column: {name[:60]}; it is one of {' and '.join(having)}: `caskbook query --tables` lists them"
+    known = sorted(TABLES if kind == "table" else {column.name for columns in TABLES.values() for column in columns} - {bare})
+    close = difflib.get_close_matches(bare, known, 1, 0.6)
     hint = f"did you mean {close[0]}?" if close else "`caskbook query --tables` lists them"
     return f"no such {kind}: {name[:60]}; {hint}"

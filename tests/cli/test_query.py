@@ -106,6 +106,8 @@ def test_rows_have_an_end_and_it_is_said(demo: Path) -> None:
     [
         ("SELECT fills_since_chr FROM cask", "no such column: fills_since_chr; did you mean fills_since_char?"),
         ("SELECT * FROM casks", "no such table: casks; did you mean cask?"),
+        ("SELECT * FROM fills", "no such table: fills; did you mean fill?"),
+        ("SELECT litres FROM cask", "no such column: litres; it is one of event and fill:"),
         ("SELEC 1", 'near "SELEC": syntax error'),
         ("SELECT count(* FROM cask", "syntax error"),
         ("SELECT 1 + " + "1 + " * 40_000 + "1", "characters"),

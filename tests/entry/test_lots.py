@@ -142,9 +142,11 @@ def test_a_conversion_names_its_children(shop: Shop) -> None:
 def test_heads_swapped_between_two_casks(shop: Shop) -> None:
     shop.put(*READY)
     shop.put(*(STATES["open"] or []), cask="TH-004218")
-    ran = shop.enter("swap-heads", CASK, "--with", "TH-004218", "--heads", "A", "--why", "found so", "--yes")
+    words = ("--with", "TH-004218", "--heads", "A", "--why", "found so", "--work", "40", "--material", "1 rush", "--yes")
+    ran = shop.enter("swap-heads", CASK, *words)
     assert ran.code == 0, ran.err
     one, other = shop.last(), shop.last("TH-004218")
+    assert (one["work_minutes"], one["material"]) == (40, ["1 rush"]) and not {"work_minutes", "material"} & other.keys(), "one piece of work is told once"
     assert (one["id"], one["with"], other["with"]) == (other["id"], "TH-004218", CASK)
     assert [event["job"] for event in shop.data()["events"][-2:]] == ["open", "swap-heads"]
     assert "with itself" in shop.enter("swap-heads", CASK, "--with", CASK, "--heads", "A", "--why", "x").err
