@@ -98,7 +98,9 @@ def _refuse_others(book: Book, git: Git, paths: Mapping[str, RunFile], texts: Ma
         raise CaskbookError(f"{_named(edited)}: somebody else changed it meanwhile (an editor?); look at git diff, then git add and git commit")
     before = [path for path, one in paths.items() if not _same(texts.get(path), one.before)]
     if before:
-        raise CaskbookError(f"{_named(before)}: held changes of before that are not committed; see them with caskbook review, then git add and git commit")
+        raise CaskbookError(
+            f"{_named(before)}: the last commit is not what stood there before this run (there is work of before, or of another run); see caskbook review, then git add and git commit"
+        )
 
 
 def _named(paths: list[str]) -> str:
@@ -130,7 +132,7 @@ def _tell(lines: tuple[str, ...]) -> None:
 
 
 def _told(git: Git, made: Made, message: str, paths: Mapping[str, RunFile]) -> int:
-    """Say what was committed; 1 where that is not just what this run wrote, for a hook or an editor changed it on the way."""
+    """Say what was committed; 1 where that is not just what this run wrote, for a hook, an editor or another run changed it on the way."""
     from caskbook.git.commit_files import changed_paths, entries_at
 
     say(f"committed {made.commit[:10]}: {message.partition(chr(10))[0]}")
@@ -139,6 +141,6 @@ def _told(git: Git, made: Made, message: str, paths: Mapping[str, RunFile]) -> i
     other = [path for path, one in paths.items() if not _same(blobs[held[path].oid] if path in held else None, one.after)]
     other += sorted(changed_paths(git, made.commit) - set(paths))
     if other:
-        say(f"the commit is not just what was written here: {_named(other)}; a hook or an editor changed it on the way: git show")
+        say(f"the commit is not just what was written here: {_named(other)}; a hook, an editor or another run changed it on the way: git show")
         return NOT_COMMITTED
     return WELL

@@ -105,7 +105,7 @@ def test_a_hook_that_adds_something_is_told(repo: Repo) -> None:
 def test_a_file_that_held_something_uncommitted_before_is_not_committed_with_it(repo: Repo) -> None:
     assert caskbook(*TEST, cwd=repo.top).returncode == 0
     ran = caskbook("enter", "note", *CASKS[:2], "--note", "wet", "--by", "ab", "--yes", "--commit", cwd=repo.top)
-    assert ran.returncode == 1 and f"{LEFT}{file_of('TH-004217')}: held changes of before" in ran.stderr, ran.stderr
+    assert ran.returncode == 1 and f"{LEFT}{file_of('TH-004217')}: the last commit is not what stood there before this run" in ran.stderr, ran.stderr
     assert message(repo) == "all" and len(status(repo)) == 2
 
 
@@ -235,7 +235,7 @@ def test_the_first_commit_of_all_may_be_such(tmp_path: Path, monkeypatch: pytest
     repo.house()
     repo.write(cask(RECEIVED))
     ran = caskbook(*TEST, "--commit", cwd=repo.top)
-    assert ran.returncode == 1 and "held changes of before" in ran.stderr  # The file was there, and in no commit.
+    assert ran.returncode == 1 and "the last commit is not what stood there before this run" in ran.stderr  # The file was there, and in no commit.
     words = ("enter", "receive", "TH-009001", "accept", "--type", "barrel", "--capacity", "200", "--prior", "bourbon 1", "--charred", "2016", "--by", "ab")
     assert caskbook(*words, "--yes", "--commit", cwd=repo.top).returncode == 0
     assert held(repo) == ["records/casks/TH-009/TH-009001.yaml"]
