@@ -36,7 +36,7 @@ def test_the_echo_says_what_the_cask_is(shop: Shop) -> None:
 def test_missing_fields_are_named_where_nobody_can_be_asked(shop: Shop) -> None:
     shop.put(*READY)
     ran = shop.enter("fill", CASK)
-    assert ran.code == 2 and "fill needs --spirit, --litres (L), --abv (% vol, 40 to 80)" in ran.err
+    assert ran.code == 2 and "fill needs --spirit, --litres (L, 1 to 2000), --abv (% vol, 40 to 80)" in ran.err
     assert "--psi" in shop.enter("test", CASK, "pass").err
     assert "--from" in shop.enter("stave", CASK, "replace", "--staves", "1").err
 
