@@ -34,19 +34,21 @@ class Layout:
 
 @dataclass(frozen=True)
 class Grid:
-    """The table: its headings, each once, its rows that hold anything, and the row its headings stand in."""
+    """The table: its headings, each once, its rows that hold anything, the row its headings stand in; `counts_from`: of a workbook the year from which
+    it counts days."""
 
     name: str
     headings: tuple[str, ...]
     rows: tuple[Row, ...]
     header: int
+    counts_from: int | None = None
 
 
 def read_grid(path: Path, data: bytes, layout: Layout) -> Grid:
     """The table of a CSV or an XLSX. CaskbookError where it cannot be read whole, or two columns have one heading."""
     if path.suffix.casefold() in _WORKBOOKS or data[:4] == b"PK\x03\x04":
         sheet = read_worksheet(path.name, data, layout.worksheet)
-        return _table(path.name, iter(sheet.rows), layout.header, sheet.merged)
+        return replace(_table(path.name, iter(sheet.rows), layout.header, sheet.merged), counts_from=sheet.counts_from)
     if path.suffix.casefold() == ".xls" or data[:4] == b"\xd0\xcf\x11\xe0":
         raise CaskbookError(f"{path.name}: an old XLS: save it as .xlsx or as CSV")
     return _table(path.name, _rows_of_csv(path.name, data, layout), layout.header)

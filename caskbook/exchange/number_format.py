@@ -30,6 +30,12 @@ _LAST_WHOLE = 1e15
 _MONTHS = ("January", "February", "March", "April", "May", "June", "July", "August", "September", "October", "November", "December")
 
 
+def _with_decimals(text: str, zeros: int) -> str:
+    """A figure with the zeros behind its point that a format shows at least: a mark 1.10 is no 1.1."""
+    whole, _, rest = text.partition(".")
+    return f"{whole}.{rest.ljust(zeros, '0')}" if len(rest) < zeros else text
+
+
 @dataclass(frozen=True, slots=True)
 class Section:
     """One part of a format, for positive figures, negative ones, zero or text: its tokens (kind, sign or text) and its condition."""
@@ -40,6 +46,12 @@ class Section:
     def has(self, *kinds: str) -> bool:
         """Whether a token of one of these kinds stands in it."""
         return any(kind in kinds for kind, _ in self.tokens)
+
+    @property
+    def decimals(self) -> int:
+        """How many digits it shows behind the point at least."""
+        at = next((n for n, (kind, _) in enumerate(self.tokens) if kind == "point"), len(self.tokens))
+        return sum(kind == "digit" and sign == "0" for kind, sign in self.tokens[at:])
 
     @property
     def is_plain(self) -> bool:
@@ -60,12 +72,13 @@ def shown_number(form: str, value: float) -> tuple[str, str]:
         return figure(value), OTHERWISE  # A spreadsheet keeps fifteen figures: the last ones are no longer those that were written.
     sections = _of_figures(form)
     if not sections:
-        return figure(value), NUMBER
+        return _with_decimals(figure(value), _decimals(form)), NUMBER
     section, negative = _of_value(sections, value)
     if section is None or (not section.tokens and len(sections) > 1) or section.has(*_OF_DAYS):
         return figure(value), OTHERWISE
     if section.is_plain:
-        return _as_held(figure(abs(value) if negative else value), value) or (figure(value), OTHERWISE)
+        text = _with_decimals(figure(abs(value) if negative else value), section.decimals)
+        return _as_held(text, value) or (figure(value), OTHERWISE)
     if not section.has("digit", "general"):
         text = " ".join("".join(sign for kind, sign in section.tokens if kind == "literal").split())
         return (text, TEXT) if any(sign.isalnum() for sign in text) else (figure(value), OTHERWISE)
@@ -113,6 +126,13 @@ def _of_figures(form: str) -> tuple[Section, ...]:
     """The sections of a format that show figures; none where these stand as they are held."""
     found = tuple(one for one in _sections(form) if not one.has("at"))[:3]
     return () if len(found) == 1 and found[0].is_plain else found
+
+
+@lru_cache(maxsize=4096)
+def _decimals(form: str) -> int:
+    """The digits behind the point that a plain format shows at least; none where it shows texts."""
+    found = [one for one in _sections(form) if not one.has("at")]
+    return found[0].decimals if found else 0
 
 
 @lru_cache(maxsize=4096)
@@ -218,7 +238,8 @@ def _body(tokens: Sequence[tuple[str, str]], text: str) -> str | None:
     places = sum(kind == "digit" for kind, _ in tokens[:at])
     digits = list(whole.zfill(sum(sign == "0" for kind, sign in tokens[:at] if kind == "digit")))
     if not any(kind == "literal" for kind, _ in tokens[:at]):
-        return "".join(digits) + (f".{rest}" if rest else "")
+        zeros = sum(kind == "digit" and sign == "0" for kind, sign in tokens[at:])
+        return _with_decimals("".join(digits) + (f".{rest}" if rest else ""), zeros)
     if rest or len(digits) < places:
         return None
     out: list[str] = []

@@ -168,7 +168,7 @@ class RegisterReader:
         if len(plain) > LONGEST:
             raise UnreadError("too-long", f"{len(plain)} characters are too many for one line: at most {LONGEST}", "shorten it")
         key = KEYS[column.key]
-        if kind == DAY and key.reads not in ("day", "when", "words"):
+        if kind == DAY and key.reads not in ("day", "when") and key.name != "note":
             raise UnreadError("day-in-cell", "the spreadsheet made a day of it", "set the column to text and write it anew")
         try:
             return _BY_KIND[key.reads](self, column, key, plain, kind)

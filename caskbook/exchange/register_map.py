@@ -135,6 +135,8 @@ def map_for(file: MapFile, grid: Grid, today: date, settings: Settings) -> Regis
     """The map held against the table it is for: each column named, each once. What it does not say of units and commas the house's
     `settings` do. MapFaults with everything that is wrong."""
     data = file.data
+    if grid.counts_from is not None and data.get("excel_days") not in (None, grid.counts_from):
+        file.wrong(f"`excel_days` is {_shown(data['excel_days'])}: {grid.name} itself counts its days from {grid.counts_from}", "excel_days")
     file.gallon, file.proof = data.get("gallon") or settings.gallon, data.get("proof") or settings.proof
     days = DayRules(data.get("dates"), _century(file, data.get("century"), "century"), data.get("excel_days"))
     columns = [column for heading, value in data["columns"].items() if (column := _column(file, grid, str(heading), value, days)) is not None]

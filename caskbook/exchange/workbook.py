@@ -25,10 +25,11 @@ _AGREED = {1899: date(1900, 3, 1), 1904: date(1904, 1, 1)}
 
 @dataclass(frozen=True)
 class Worksheet:
-    """One worksheet: its rows that hold anything, and its cells that are merged into one."""
+    """One worksheet: its rows that hold anything, its cells that are merged into one, and the year from which it counts days."""
 
     rows: list[Row]
     merged: list[Area]
+    counts_from: int
 
 
 def read_worksheet(name: str, data: bytes, worksheet: str | None) -> Worksheet:
@@ -50,7 +51,7 @@ def read_worksheet(name: str, data: bytes, worksheet: str | None) -> Worksheet:
         raise CaskbookError(str(error) if str(error).startswith(name) else f"{name} {error}") from None
     except Exception as error:
         raise CaskbookError(f"{name}: cannot be read as XLSX ({type(error).__name__}: {str(error)[:80]}); save it anew, or as CSV") from None
-    return Worksheet(rows, beside.merged)
+    return Worksheet(rows, beside.merged, 1904 if book.epoch.year == 1904 else 1900)
 
 
 def _numbered(sheet: Any) -> Iterator[tuple[int, Any]]:
@@ -133,7 +134,7 @@ class _Cells:
         if kind == "e":
             return str(value), ERROR
         if isinstance(value, bool):
-            return ("yes" if value else "no"), TEXT
+            return str(value).upper(), TEXT
         if isinstance(value, datetime | date):
             day = value.date() if isinstance(value, datetime) else value
             return (day.isoformat(), EARLY) if self._agreed is None or day < self._agreed else shown_day(form, day)

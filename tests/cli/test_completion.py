@@ -19,6 +19,7 @@ from entry.shop import Shop, days_ago
 from caskbook.checks.explain import EXPLANATIONS
 from caskbook.cli.completing import words as completing
 from caskbook.cli.completing.book import crew, ledger_here, stores
+from caskbook.cli.completing.scripts import BASH
 from caskbook.ledger.folder import find_ledger
 from caskbook.model.house_file import read_house
 
@@ -160,6 +161,29 @@ def test_a_name_that_could_steer_a_terminal_is_not_offered(shop: Shop) -> None:
     (shop.root / "casks" / "T\x1b[2J").mkdir()
     (shop.root / "casks" / "TH-004" / "TH-004 x.yaml").touch()
     assert offered("show", "T") == ["TH-004", "TH-005"] and "TH-004 x" not in offered("show", "TH-004")
+
+
+def test_a_word_that_a_shell_would_run_is_not_offered(shop: Shop) -> None:
+    (shop.root / "house.yaml").write_text(
+        'crew:\n  - {initials: "zz$(>a)"}\n  - {initials: ab}\n  - {initials: "`x`"}\n  - {initials: --anyway}\nstores: {W1: "ware;x", Y: yard, Q: $(>b)}\n', encoding="utf-8"
+    )
+    (shop.root / "casks" / "TH-004" / "TH-004$(x).yaml").touch()
+    (shop.root / "casks" / "--yes").mkdir()
+    shop.put(CAME, {"date": days_ago(20), "job": "move", "berth": "Q1/$(>c)"}, {"date": days_ago(19), "job": "move", "berth": "Q1/05"}, cask="TH-006001")
+    shop.put(CAME, {"date": days_ago(20), "job": "move", "berth": "Q1/$(>c)"}, cask="TH-006002")
+    assert caskbook("list").returncode == 0
+    assert offered("shift", "") == ["ab"] and offered("list", "--store", "") == ["yard"]
+    assert [one for one in offered("show", "TH-004") if "$" in one] == [] and "--yes" not in offered("show", "")
+    assert offered("enter", "move", "TH-004217", "--berth", "Q1/") == ["Q1/05"]
+
+
+def test_bash_quotes_what_it_puts_on_the_line(tmp_path: Path) -> None:
+    program = tmp_path / "caskbook"
+    program.write_text("#!/bin/sh\nprintf 'words\\nwarehouse 1\\tfirst\\nzz$(>x)`y`;\\nTH-004217..TH-004300,TH-1\\n'\n", encoding="utf-8")
+    program.chmod(0o755)
+    code = BASH + f"COMP_WORDS=({program} list --store w); COMP_CWORD=3; _caskbook; eval printf \"'%s|'\" \"${{COMPREPLY[@]}}\""
+    ran = subprocess.run(["bash", "-c", code], capture_output=True, text=True, cwd=tmp_path, check=False)
+    assert ran.stdout == "warehouse 1|zz$(>x)`y`;|TH-004217..TH-004300,TH-1|" and not (tmp_path / "x").exists(), ran
 
 
 def test_a_shell_that_is_not_known_is_refused() -> None:

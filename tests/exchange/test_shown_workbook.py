@@ -86,6 +86,7 @@ def test_cells_merged_over_rows_are_no_blanks(tmp_path: Path) -> None:
 
     rows = [[n, *FULL] for n in range(1, 5)]
     book(tmp_path, *rows, [5, "malt", date(2015, 3, 2), 190, 63.5, None, None, None], [], ["all of the lower warehouse"], change=merge)
+    assert "Make: " in caskbook("import", "map", "old.xlsx", cwd=tmp_path).stdout
     found = brought(tmp_path, CHART)
     assert [one for one in said(found) if one[2] == "merged-cell"] == [
         (2, "Make", "merged-cell"), (2, "Litres", "merged-cell"), (2, "Strength", "merged-cell"), (3, "Make", "merged-cell"), (4, "Make", "merged-cell"),
@@ -235,8 +236,23 @@ def test_what_would_lose_cells_is_refused_whole(tmp_path: Path, change: Callable
 
 def test_the_count_of_1904_is_read_as_its_own(tmp_path: Path) -> None:
     house(tmp_path)
-    book(tmp_path, [1, *FULL])
+    book(tmp_path, [1, *FULL], [2, "malt", 40603, *FULL[2:]])
     made = openpyxl.load_workbook(tmp_path / "old.xlsx")
     made.epoch = datetime(1904, 1, 1)
     made.save(tmp_path / "old.xlsx")
-    assert brought(tmp_path, CHART)["written"] == 1 and "date: 2015-03-02" in text_of(tmp_path, 1)
+    (tmp_path / "map.yaml").write_text("excel_days: 1900\n" + CHART)
+    done = caskbook("import", "register", "old.xlsx", "--map", "map.yaml", "--yes", cwd=tmp_path)
+    assert done.returncode == 2 and "map.yaml:1: `excel_days` is 1900: old.xlsx itself counts its days from 1904" in done.stderr
+    assert brought(tmp_path, "excel_days: 1904\n" + CHART)["written"] == 2
+    assert "date: 2015-03-02" in text_of(tmp_path, 1) and "date: 2015-03-02" in text_of(tmp_path, 2)
+
+
+def test_a_berth_or_a_parcel_that_became_a_day_is_refused(tmp_path: Path) -> None:
+    house(tmp_path)
+    chart = CHART.replace("Fills: prior_fills", "Fills: parcel").replace("Mark: was", "Mark: berth").replace("Charred: charred", "Charred: note")
+    rows = [[n, *FULL[:4], date(2012, 5, 1), "P-9", "W1/5"] for n in range(1, 4)]
+    rows[0][6:] = [date(2026, 4, 3), date(2026, 3, 5)]
+    rows[1][6] = 1.1
+    book(tmp_path, *rows, change=shown(G2="d-mmm", H2="d-mmm", G3="0.00"))
+    assert said(brought(tmp_path, chart)) == [(2, "Fills", "day-in-cell"), (2, "Mark", "day-in-cell")]
+    assert 'parcel: "1.10"' in text_of(tmp_path, 2).replace("'", '"') and "2012-05-01" in text_of(tmp_path, 3)

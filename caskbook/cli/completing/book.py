@@ -15,7 +15,13 @@ _PAIR = re.compile(r"[\"']?([\w-]+)[\"']?\s*:\s*[\"']?([^,}\"'#\n]+)")
 _EVENT = re.compile(rb"^ *-? *id: *([0-9a-z]+)", re.M)
 _DAY = re.compile(rb"^ *-? *date: *(\S+)", re.M)
 _JOB = re.compile(rb"^ *-? *job: *(\S+)", re.M)
+_STEERING = frozenset("`$\\\"'();|&<>*?[]{}!#~^=")
 _MOST_HOUSE, _MOST_CASK = 1_000_000, 5_000_000
+
+
+def is_plain(word: str) -> bool:
+    """Whether a word out of a book may stand on a line as it is: no sign in it means anything to a shell, and it is no option."""
+    return word.isprintable() and not word.startswith("-") and not _STEERING & set(word)
 
 
 def ledger_here(words: list[str]) -> str | None:
@@ -47,9 +53,9 @@ def casks(root: str, begun: str) -> tuple[list[str], bool]:
 
 
 def _names(folder: str) -> list[str]:
-    """Names in a folder that can be printed; none of hidden files, or where it cannot be read."""
+    """Plain names in a folder; none of hidden files, or where it cannot be read."""
     try:
-        return [name for name in os.listdir(folder) if name.isprintable() and not name.startswith(".") and " " not in name]
+        return [name for name in os.listdir(folder) if is_plain(name) and not name.startswith(".") and " " not in name]
     except OSError:
         return []
 
@@ -78,14 +84,14 @@ def crew(text: str) -> list[tuple[str, str]]:
     today, found = time.strftime("%Y-%m-%d"), []
     for one in re.split(r"^\s*- |\{", _block(text, "crew"), flags=re.M):
         initials, until, name = _INITIALS.search(one), _UNTIL.search(one), _NAME.search(one)
-        if initials and not (until and until[1] < today) and initials[1].isprintable():
+        if initials and not (until and until[1] < today) and is_plain(initials[1]):
             found.append((initials[1], name[1].strip() if name and name[1].isprintable() else ""))
     return list(dict.fromkeys(found))
 
 
 def stores(text: str) -> dict[str, str]:
     """Prefix of a berth → the store it is in."""
-    return {prefix: store.strip() for prefix, store in _PAIR.findall(_block(text, "stores")) if store.strip().isprintable()}
+    return {prefix: store.strip() for prefix, store in _PAIR.findall(_block(text, "stores")) if is_plain(prefix) and is_plain(store.strip())}
 
 
 def berths(root: str, begun: str, known: list[str]) -> tuple[list[str], set[str]]:
@@ -93,7 +99,7 @@ def berths(root: str, begun: str, known: list[str]) -> tuple[list[str], set[str]
     it only the stores are known."""
     from caskbook.index.berth_parts import berth_parts
 
-    found = berth_parts(root, begun)
+    found = [one for one in berth_parts(root, begun) if is_plain(one)]
     if not found:
         found = [prefix for prefix in known if prefix.startswith(begun)]
         return found, set(found)

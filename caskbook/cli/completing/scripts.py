@@ -17,7 +17,10 @@ _caskbook() {
     local word kind=
     COMPREPLY=()
     while IFS= read -r word; do
-        if [[ -z $kind ]]; then kind=$word; else COMPREPLY+=("${word%%$'\t'*}"); fi
+        if [[ -z $kind ]]; then kind=$word; continue; fi
+        word=${word%%$'\t'*}
+        if [[ $word == *[!A-Za-z0-9_./,:=+@%-]* ]]; then printf -v word %q "$word"; fi
+        COMPREPLY+=("$word")
     done < <("${COMP_WORDS[0]}" completion words "${COMP_WORDS[@]:0:COMP_CWORD+1}" 2>/dev/null)
     if [[ $kind == files ]]; then
         compopt -o default
