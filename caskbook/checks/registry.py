@@ -11,6 +11,7 @@ from functools import cache, lru_cache
 from types import ModuleType
 
 from caskbook.checks import (
+    against_itself,
     chronology,
     contents,
     donors,
@@ -39,6 +40,7 @@ FAMILIES: tuple[ModuleType, ...] = (
     likely,
     liquor,
     measured,
+    against_itself,
     room,
     contents,
     law,

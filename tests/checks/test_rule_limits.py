@@ -33,6 +33,13 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("and not the day before it", FULL + line(9, "2020-02-01", "leak", "at: joint-4, severity: weep, look_again: 2020-01-31"), ["until-before-its-day"]),
     ("spirit may go into oak here", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-03"), []),
     ("and not the day after", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-04"), ["oak-since-after-filling"]),
+    ("a faint nose has faults", CAME + line(9, "2020-01-03", "nose", "verdict: faint, faults: [musty]"), []),
+    ("a clean one has none", CAME + line(9, "2020-01-03", "nose", "verdict: clean, faults: [musty]"), ["clean-with-faults"]),
+    ("one figure is a measuring", CAME + line(9, "2020-01-03", "measure", "hoops: 6"), []),
+    ("no figure is none", CAME + line(9, "2020-01-03", "measure", "note: x"), ["nothing-measured"]),
+    ("a grade is of a racking into the cask too", CAME
+     + line(8, "2020-01-03", "rack-in", "from: [{cask: TH-009009, litres: 190, abv: 60}], spirit: malt, oak_since: 2010-01-01, at_20: true")
+     + line(9, "2020-02-03", "grade", "grade: A, of: e1000008"), ["rack-without-its-pair"]),
     ("a donor broken up on the day", DONOR + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: TH-001187"), []),
     ("a donor broken up the day after", DONOR + line(9, "2020-01-03", "stave", "staves: [4], action: replace, from: TH-001187"), ["donor-not-broken-up"]),
     ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),

@@ -165,7 +165,8 @@ def test_a_name_that_could_steer_a_terminal_is_not_offered(shop: Shop) -> None:
 
 def test_a_word_that_a_shell_would_run_is_not_offered(shop: Shop) -> None:
     (shop.root / "house.yaml").write_text(
-        'crew:\n  - {initials: "zz$(>a)"}\n  - {initials: ab}\n  - {initials: "`x`"}\n  - {initials: --anyway}\nstores: {W1: "ware;x", Y: yard, Q: $(>b)}\n', encoding="utf-8"
+        'crew:\n  - {initials: "zz$(>a)"}\n  - {initials: ab}\n  - {initials: "`x`"}\n  - {initials: --anyway}\nstores: {W1: "ware;x", Y: yard, Q: $(>b)}\n',
+        encoding="utf-8",
     )
     (shop.root / "casks" / "TH-004" / "TH-004$(x).yaml").touch()
     (shop.root / "casks" / "--yes").mkdir()
@@ -181,7 +182,7 @@ def test_bash_quotes_what_it_puts_on_the_line(tmp_path: Path) -> None:
     program = tmp_path / "caskbook"
     program.write_text("#!/bin/sh\nprintf 'words\\nwarehouse 1\\tfirst\\nzz$(>x)`y`;\\nTH-004217..TH-004300,TH-1\\n'\n", encoding="utf-8")
     program.chmod(0o755)
-    code = BASH + f"COMP_WORDS=({program} list --store w); COMP_CWORD=3; _caskbook; eval printf \"'%s|'\" \"${{COMPREPLY[@]}}\""
+    code = BASH + f'COMP_WORDS=({program} list --store w); COMP_CWORD=3; _caskbook; eval printf "\'%s|\'" "${{COMPREPLY[@]}}"'
     ran = subprocess.run(["bash", "-c", code], capture_output=True, text=True, cwd=tmp_path, check=False)
     assert ran.stdout == "warehouse 1|zz$(>x)`y`;|TH-004217..TH-004300,TH-1|" and not (tmp_path / "x").exists(), ran
 

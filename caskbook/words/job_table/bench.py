@@ -22,7 +22,7 @@ ROWS = (
         noun="nosing",
         synonyms=("sniff", "smell", "nosing"),
         example="nose TH-004217 fault --faults vinegar",
-        traits=("finds", "defect-words", "verdict"),
+        traits=("judged-at-entry", "finds", "defect-words", "verdict"),
     ),
     JobRow(
         "treat",

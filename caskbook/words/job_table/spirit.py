@@ -209,6 +209,6 @@ ROWS = (
         many="graded",
         synonyms=("grading",),
         example="grade TH-004217 A",
-        traits=("of-entry",),
+        traits=("judged-at-entry", "of-entry"),
     ),
 )
