@@ -12,6 +12,7 @@ from caskbook.checks.above import above_in_tree, above_on_disk, bare_finding
 from caskbook.checks.docs.beside import CODES
 from caskbook.checks.tree_names import files_in, unheld_names
 from caskbook.core.finding import CaskbookError, Finding
+from caskbook.core.typed_word import typed_word
 from caskbook.git import Git
 from caskbook.git.planted import bare_repository
 from caskbook.ledger.atomic_write import CACHE
@@ -99,7 +100,7 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
         if found:
             message = f"git tracks {number_of(len(found), 'file')} here: expected none; nothing in it is believed"
             yield _finding(
-                code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {given}{found[0].partition('/')[0]}`, and commit that"
+                code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {typed_word(given + found[0].partition('/')[0])}`, and commit that"
             )
 
 
@@ -141,7 +142,8 @@ def _by_git(root: Path, shown: str) -> Iterator[Finding]:
         yield _finding("sparse-checkout", left_out, f"{shown}casks", help="run `git sparse-checkout disable` to check and list all casks")
     for name in overlooked_and_gone(root, listed):
         path = f"{shown}{plain_name(name)}"
-        way = f"run `git update-index --no-skip-worktree {path}; git update-index --no-assume-unchanged {path}; git restore {path}`"
+        at = typed_word(path)
+        way = f"run `git update-index --no-skip-worktree {at}; git update-index --no-assume-unchanged {at}; git restore {at}`"
         yield _finding("overlooked-and-gone", "gone, and git is told to overlook that", path, help=way)
 
 
@@ -156,5 +158,5 @@ def _ignored(root: Path, shown: str) -> Iterator[Finding]:
                     "cask-ignored",
                     "git ignores this file: it would never be committed",
                     path,
-                    help=f"take the rule out that `git check-ignore -v {path}` names",
+                    help=f"take the rule out that `git check-ignore -v {typed_word(path)}` names",
                 )

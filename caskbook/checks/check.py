@@ -19,6 +19,7 @@ from caskbook.checks.takers import overdrawn_by
 from caskbook.checks.twins import joined_twice, joins
 from caskbook.checks.vats import Pour, pours, unlike_vat
 from caskbook.core.finding import Fault, Finding, in_file_order
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.life import Life
 from caskbook.model.cask import Cask
@@ -146,7 +147,7 @@ def _ready_to_paste(fault: Fault, number: str) -> Fault:
     """Its help with the command that does what it says, where that is a voiding."""
     advice = fault.help.replace("show CASK", f"show {number}")
     if "void this" in advice and fault.related:
-        advice += f': caskbook void {number} {fault.related[0]} --why "…"'
+        advice += f': caskbook void {number} {typed_word(fault.related[0])} --why "…"'
     return fault if advice == fault.help else replace(fault, help=advice)
 
 

@@ -9,6 +9,7 @@ from typing import Any
 
 from caskbook.checks.docs.landed import CODES
 from caskbook.core.finding import START, Finding, Span, in_file_order
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger.changes import ABSENT, CaskChange, EventChange, FieldChange
 from caskbook.ledger.layout_changes import same
 from caskbook.words.plural import number_of
@@ -160,7 +161,7 @@ def _head_help(change: CaskChange, field: FieldChange) -> str:
     """What to do: `correct` says the right value beside the written head, of any key but the number and the format."""
     if field.new is ABSENT or field.key in ("cask", "format") or not _KEY.fullmatch(field.key):
         return "put it back as it was"
-    return f"put it back: caskbook enter correct {change.name} --{field.key.replace('_', '-')} VALUE --why …"
+    return f"put it back: caskbook enter correct {typed_word(change.name)} --{field.key.replace('_', '-')} VALUE --why …"
 
 
 def look_alike(gone: EventChange, added: Iterable[EventChange]) -> EventChange | None:

@@ -7,6 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger.links_above import leads_outside
 from caskbook.ledger.machine import state_folder
 from caskbook.ledger.tracked import all_left_out, begin_tracked, is_sparse, links_in
@@ -37,7 +38,7 @@ def begin_carried(root: Path) -> Callable[[], list[str]]:
             return lines
         forget(root)
         folders = sorted({name.rstrip("/").partition("/")[0] for name in found})
-        given = " ".join(_seen(root / folder) for folder in folders)
+        given = " ".join(typed_word(_seen(root / folder)) for folder in folders)
         return [
             *lines,
             f"git tracks {_printable(_seen(root / found[0]))}, which is never believed: answered from the files; git rm -r --cached {_printable(given)}",

@@ -19,7 +19,7 @@ from caskbook.model.jobs import JOBS, Event
 from caskbook.model.standing import CORRECTORS, put_out_by
 from caskbook.words.job_table import jobs_with
 from caskbook.yaml.insertion import insert_event, new_document
-from caskbook.yaml.source import Source
+from caskbook.yaml.source import MAX_BYTES, Source
 
 _ARRIVALS = jobs_with("arrival")
 HEAD_ORDER = ("cask", "format", "type", "capacity_l", "wood", "maker", "made", "staves", "heads", "hoops", "was", "owner",
@@ -93,6 +93,11 @@ class Page:
             return
         assert self.record is not None
         splice = insert_event(self.record.document.source, tidy)
+        if len(splice.after.data) > _FULL and tidy["job"] != "void":
+            raise CaskbookError(
+                f"{self.cask_id}: not written, for its file would have {len(splice.after.data)} bytes: at most {_FULL}, so that it can be read when two benches' work "
+                f"is united; receive it under a number of its own, and there enter same-as --of {self.cask_id}"
+            )
         self.notes += [note for note in splice.notes if note not in self.notes]
         self._read(splice.after)
 
@@ -132,6 +137,8 @@ def _stops(code: str, record: Record) -> bool:
 
 _FIRST = ("id", "date", "job", "by")
 _GAUGED = ("temp_c", "at_20")
+_FULL = MAX_BYTES - 50_000
+"""Bytes of a file to which no work is added; what is left lies between it and the largest that is read."""
 _LAST = ("work_minutes", "material", "sheet", "source", "replaces", "moved_from", "answers", "why", "note", "photo")
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from caskbook.core.typed_word import typed_word
 from caskbook.entry.round import Compared, Told
 
 
@@ -21,13 +22,13 @@ class Step(NamedTuple):
     @property
     def line(self) -> str:
         """As it is typed."""
-        listed = ",".join(self.casks)
+        listed = typed_word(",".join(self.casks))
         if self.job == "show":
             return f"caskbook show {listed}"
         if self.job == "check":
             return f"caskbook check {listed}"
         berth = ",".join(self.berths) or ("…" if self.job in ("move", "found") and not self.certain else "")
-        return f"caskbook enter {self.job} {listed}{f' {self.words}' if self.words else ''}" + (f" --berth {berth}" if berth else "")
+        return f"caskbook enter {self.job} {listed}{f' {self.words}' if self.words else ''}" + (f" --berth {berth if berth == '…' else typed_word(berth)}" if berth else "")
 
 
 def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:

@@ -162,7 +162,7 @@ class RegisterReader:
             plain, kind = column.words[folded], TEXT
             folded = plain.casefold()
         elif kind == ERROR or _BROKEN.fullmatch(plain):
-            raise UnreadError("spreadsheet-error", "a fault of the spreadsheet, no value", "put the formula right, or write the value")
+            raise UnreadError("spreadsheet-error", "a fault of the spreadsheet, no value", "let the spreadsheet work it out and save it, or write the value")
         if folded in self.chart.unknown:
             return None
         if len(plain) > LONGEST:

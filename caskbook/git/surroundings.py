@@ -8,6 +8,8 @@ import stat
 from collections.abc import Iterable
 from pathlib import Path
 
+from caskbook.core.typed_word import typed_word
+
 _KEPT = ("GIT_EXEC_PATH", "GIT_SSL_CAINFO")
 _QUIET = {
     "LC_ALL": "C",
@@ -143,7 +145,7 @@ def no_repository(folder: Path, reason: str) -> str:
     """Why there is no history in a folder, in one line, from what git said."""
     place = own_place(folder)
     if "dubious ownership" in reason and place is not None:
-        return f"git: {place} belongs to another user; if you trust it: git config --global --add safe.directory {place}"
+        return f"git: {place} belongs to another user; if you trust it: git config --global --add safe.directory {typed_word(place)}"
     if "not a git repository" not in reason:
         return f"git: {reason}"
     if place is not None:

@@ -14,6 +14,7 @@ from pathlib import Path, PurePosixPath
 from typing import Any
 
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger import machine
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.tracked import tracked_in
@@ -72,7 +73,7 @@ def untrack(root: Path) -> str:
         folder = os.path.relpath(root / FOLDER)
     except ValueError:  # The two lie on different drives.
         folder = str(root / FOLDER)
-    return f"git rm -r --cached {folder}, and commit that"
+    return f"git rm -r --cached {typed_word(folder)}, and commit that"
 
 
 def token_of(data: bytes) -> object:

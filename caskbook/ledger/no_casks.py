@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.git import Git
 from caskbook.ledger.paths import is_cask_path, plain_name
 from caskbook.words.plural import number_of
@@ -71,7 +72,7 @@ def _holds_one(casks: Path) -> bool:
 
 def _known(root: Path, given: str) -> tuple[int, str]:
     """(how many cask files git has there, the line that brings them back); those that a sparse checkout leaves out are not gone."""
-    for more, way in (((), f"git restore {given}"), (("--with-tree=HEAD",), f"git restore -SW -s HEAD {given}")):
+    for more, way in (((), f"git restore {typed_word(given)}"), (("--with-tree=HEAD",), f"git restore -SW -s HEAD {typed_word(given)}")):
         try:
             out = Git(root).run("ls-files", "-z", "-t", *more, "--", "casks")
         except CaskbookError:

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.git import Git, names_in_index, without_git
 from caskbook.ledger.paths import is_cask_path
 
@@ -114,7 +115,7 @@ def gone_line(root: Path, name: str, cask_id: str) -> str:
     """That git has a file of the ledger which is not on disk, and how to bring it back; empty where git has none."""
     try:
         out = os.fsdecode(Git(root).run("ls-files", "-z", "-v", "--", f":(literal){name}"))
-        given = os.path.relpath(root / name).replace(os.sep, "/")
+        given = typed_word(os.path.relpath(root / name).replace(os.sep, "/"))
     except (CaskbookError, ValueError):
         return ""
     if not out:

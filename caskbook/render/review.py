@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 from caskbook.core.finding import Finding, Origin
+from caskbook.core.typed_word import typed_word
 from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
@@ -94,7 +95,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
         ("beside", [_beside(one) for one in found.beside]),
         ("commit", [_text_with_origin(one) for one in found.told]),
-        ("unread", [f"{name} is new and cannot be read: caskbook check {name}" for name in found.unread]),
+        ("unread", [f"{name} is new and cannot be read: caskbook check {typed_word(name)}" for name in found.unread]),
     ]
 
 

@@ -187,6 +187,19 @@ def test_bash_quotes_what_it_puts_on_the_line(tmp_path: Path) -> None:
     assert ran.stdout == "warehouse 1|zz$(>x)`y`;|TH-004217..TH-004300,TH-1|" and not (tmp_path / "x").exists(), ran
 
 
+def test_links_are_not_followed(shop: Shop, tmp_path: Path) -> None:
+    outside = tmp_path / "outside"
+    outside.mkdir()
+    text = "crew:\n  - {initials: outsider}\nstores: {Z: outside}\nevents:\n  - id: e9999999\n"
+    for name in ("house.yaml", "TH-004217.yaml", "TH-007001.yaml"):
+        (outside / name).write_text(text, encoding="utf-8")
+    for at, to in ((shop.root / "house.yaml", outside / "house.yaml"), (shop.path("TH-004217"), outside / "TH-004217.yaml"), (shop.root / "casks" / "TH-007", outside)):
+        at.unlink(missing_ok=True)
+        at.symlink_to(to)
+    assert offered("shift", "") == [] == offered("list", "--store", "") and offered("void", "TH-004217", "") == [] == offered("void", "TH-007001", "")
+    assert offered("show", "TH-007") == []
+
+
 def test_a_shell_that_is_not_known_is_refused() -> None:
     ran = caskbook("completion", "tcsh")
     assert ran.returncode == 2 and "expected bash, zsh or fish" in ran.stderr

@@ -41,3 +41,18 @@ def test_no_line_is_forged_by_a_name(book: Path) -> None:
         done = caskbook(*shlex.split(words), cwd=book)
         lines = (done.stdout + done.stderr).splitlines()
         assert not [line for line in lines if line.lstrip().startswith(("forged", "\x1b", "\\x1b[31mforged"))], (words, lines)
+
+
+def test_a_line_to_be_typed_has_its_words_in_quotes(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
+    shop = Shop(tmp_path)
+    came = {"date": "2026-01-05", "job": "receive", "verdict": "accept"}
+    shop.put(came, {"date": "2026-01-06", "job": "move", "berth": "W1/05/9$(>p)"})
+    shop.put(came, {"date": "2026-01-06", "job": "move", "berth": "W1/05/1"}, cask="TH-004218")
+    shop.put(came, {"date": "2026-01-07", "job": "raise", "id": "$(>q)"}, cask="TH-004219")
+    (shop.root / "casks" / "TH-004" / "TH-$(>p)003.yaml").write_text("x: [")
+    records = ("--records", str(shop.root))
+    said = [caskbook(*words, *records) for words in (("due",), ("report", "loss"), ("round", "W1/05", "TH-004218 at 'W1/05/9$(>p)'"), ("check",))]
+    told = "".join(one.stdout + one.stderr for one in said)
+    assert told.count("caskbook check 'TH-$(>p)003'") == 2 and "--berth 'W1/05/9$(>p)'" in told
+    assert "caskbook void TH-004219 " in told and "caskbook check TH-$" not in told and "void TH-004219 $" not in told

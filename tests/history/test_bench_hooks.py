@@ -292,6 +292,20 @@ def test_what_is_carried_in_by_the_first_commit_is_told(tmp_path: Path):
     assert "pending-in-git" in fresh.git("commit", "-m", "first", good=(1,))
 
 
+def test_a_revert_is_told_the_way_out_at_the_push_and_that_way_leads_out(bench: Repo):
+    bench.write(BASE + NOTED)
+    bench.commit("day")
+    bench.git("push", "-q", "-u", "origin", "main")
+    for _ in range(2):
+        bench.git("revert", "--no-edit", "HEAD")
+        out = bench.git("push", "origin", "main", good=(1,))
+        assert "landed-event-removed" in out and "take it out (`git rebase -i @{upstream}`, and drop it)" in out
+    bench.git("-c", "sequence.editor=sed -i s/^pick/drop/", "rebase", "-i", "@{upstream}")
+    bench.write((BASE + NOTED).replace("events:", "# seen\nevents:", 1))
+    bench.commit("seen")
+    bench.git("push", "-q", "origin", "main")
+
+
 @pytest.mark.parametrize("to", ["../server.git", "fresh"])
 def test_a_push_to_a_path_or_to_a_remote_not_fetched_yet_is_checked(bench: Repo, to: str):
     bench.git("remote", "add", "fresh", "../server.git")

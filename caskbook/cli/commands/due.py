@@ -23,6 +23,7 @@ from caskbook.cli.common import (
 )
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
@@ -126,7 +127,7 @@ def _check_rules(rules: Sequence[str], names: list[str]) -> None:
 def _say_unreadable(path: str, name: str) -> None:
     from caskbook.render.console import safe
 
-    say(safe(f"{path} cannot be read and is left out; caskbook check {name}"))
+    say(safe(f"{path} cannot be read and is left out; caskbook check {typed_word(name)}"))
 
 
 def _say_nothing_fits(chosen: dict[str, Any], count: Counter[str]) -> None:

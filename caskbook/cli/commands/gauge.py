@@ -12,6 +12,7 @@ from caskbook.cli.commands.gauge_lengths import head_of, lengths
 from caskbook.cli.commands.gauge_pairs import CROZE, options_given, refuse_clashes
 from caskbook.cli.common import one_of, say, write
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.gauging.density import density as rho
 from caskbook.gauging.domain import DomainError
 from caskbook.gauging.duty import litres_pure_alcohol, us_proof_gallons, us_proof_gallons_at_20
@@ -248,7 +249,7 @@ def cask_table(cask_id: str, records: str | None, form: str) -> int:
     book = open_book(records, joins=True)
     record = book.ledger.get(cask_id.strip().upper())
     if record.cask is None:
-        raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")
+        raise CaskbookError(f"{record.path} cannot be read; caskbook check {typed_word(record.name)}")
     life = book.ledger.life_of(record.cask, book.day)
     for note in (by_dimensions_note(life), class_b_note(life)):
         if note:

@@ -14,6 +14,7 @@ from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_nothing_fits
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.paper.extra import library
 from caskbook.words.plural import number_of
 
@@ -89,7 +90,7 @@ def _absent(book: Book, cask: str) -> str:
     if record is None:
         return book.ledger.absent(cask)
     joined = book.ledger.joins().get(cask)
-    return f"{cask} goes on as {joined}" if joined else f"{record.path} cannot be read; caskbook check {record.name}"
+    return f"{cask} goes on as {joined}" if joined else f"{record.path} cannot be read; caskbook check {typed_word(record.name)}"
 
 
 def _save(book: Book, casks: Sequence[_Cask], target: Path) -> None:

@@ -14,6 +14,7 @@ from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, 
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.days import DayError, parse_input_day
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import Ledger
 from caskbook.life import Life
 from caskbook.loss import PeerTable, figures_of
@@ -213,7 +214,7 @@ def goes_on_in(book: Book, joined: str, number: str) -> bool:
 def _life(ledger: Ledger, number: str, day: date) -> Life:
     record = ledger.get(number)
     if record.own is None:
-        raise CaskbookError(f"{record.path} cannot be read; caskbook check {record.name}")
+        raise CaskbookError(f"{record.path} cannot be read; caskbook check {typed_word(record.name)}")
     return ledger.life_of(record.own, day)
 
 
@@ -227,7 +228,7 @@ def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
             if told:
                 from caskbook.render.console import safe
 
-                say(safe(f"{record.path} cannot be read and is left out; caskbook check {record.name}"))
+                say(safe(f"{record.path} cannot be read and is left out; caskbook check {typed_word(record.name)}"))
         elif cask.id not in joined:
             life = book.ledger.life_of(cask, book.day)
             in_part += [cask.id] if life.in_part else []

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
 from caskbook.core.finding import CaskbookError
+from caskbook.core.typed_word import typed_word
 from caskbook.words.plural import number_of
 
 _FEW = 300
@@ -49,10 +50,10 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
 
     if record.cask is None:
         first = record.findings[0] if record.findings else None
-        raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {record.name}")
+        raise CaskbookError(f"{record.path} cannot be read: {first.message if first else 'no head'}; caskbook check {typed_word(record.name)}")
     if record.cask.id != record.name:
         raise CaskbookError(
-            f"{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {record.name}"
+            f"{record.path} says `cask: {safe(record.cask.id)}`, so it is left out: correct it, or rename the file; caskbook check {typed_word(record.name)}"
         )
     life = book.ledger.life_of(record.cask, book.day)
     facts = facts_of(life)
@@ -66,7 +67,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
         errors = _errors(book, record)
         write(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
     if errors:
-        say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {record.name}")
+        say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}")
     return 1 if errors else 0
 
 
@@ -167,7 +168,7 @@ def _remark(record: Record, errors: list[Finding]) -> str:
         return f"THIS FILE HAS CONFLICT MARKERS: {marked[0].message}; what stands between them may be left out: caskbook settle"
     codes = list(dict.fromkeys(finding.code for finding in errors))
     named = ", ".join(codes[:_MOST_CODES]) + (" …" if len(codes) > _MOST_CODES else "")
-    return f"{number_of(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {record.name}\nfound: {named}" if errors else ""
+    return f"{number_of(len(errors), 'error')} in the file{_left_out(record, ', ')}: caskbook check {typed_word(record.name)}\nfound: {named}" if errors else ""
 
 
 def _left_out(record: Record, behind: str) -> str:

@@ -55,6 +55,8 @@ def casks(root: str, begun: str) -> tuple[list[str], bool]:
 def _names(folder: str) -> list[str]:
     """Plain names in a folder; none of hidden files, or where it cannot be read."""
     try:
+        if os.path.islink(folder) or os.path.islink(os.path.dirname(folder)):
+            return []
         return [name for name in os.listdir(folder) if is_plain(name) and not name.startswith(".") and " " not in name]
     except OSError:
         return []
@@ -62,11 +64,23 @@ def _names(folder: str) -> list[str]:
 
 def house_text(root: str) -> str:
     """The text of house.yaml; empty where it cannot be read."""
+    return _own_bytes(root, _MOST_HOUSE, _HOUSE).decode("utf-8", "replace").replace("\r\n", "\n")
+
+
+def _own_bytes(root: str, most: int, *parts: str) -> bytes:
+    """What a file of the ledger holds; nothing where it cannot be read, or where it or a folder on the way there is a link."""
+    at = root
+    for part in parts:
+        at = os.path.join(at, part)
+        if os.path.islink(at):
+            return b""
     try:
-        with open(os.path.join(root, _HOUSE), encoding="utf-8", errors="replace") as file:
-            return file.read(_MOST_HOUSE)
-    except OSError:
-        return ""
+        if not os.path.isfile(at):
+            return b""
+        with open(at, "rb") as file:
+            return file.read(most)
+    except (OSError, ValueError):
+        return b""
 
 
 def _block(text: str, key: str) -> str:
@@ -108,12 +122,7 @@ def berths(root: str, begun: str, known: list[str]) -> tuple[list[str], set[str]
 
 def events(root: str, cask: str) -> list[str]:
     """The entries of a cask, the last first, each with its day and job."""
-    path = os.path.join(root, "casks", cask[:-3], f"{cask}.yaml")
-    try:
-        with open(path, "rb") as file:
-            blocks = re.split(rb"^  - ", file.read(_MOST_CASK), flags=re.M)[1:]
-    except OSError:
-        return []
+    blocks = re.split(rb"^  - ", _own_bytes(root, _MOST_CASK, "casks", cask[:-3], f"{cask}.yaml"), flags=re.M)[1:]
     found = []
     for block in reversed(blocks):
         parts = [one.search(block) for one in (_EVENT, _DAY, _JOB)]

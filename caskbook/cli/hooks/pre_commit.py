@@ -22,6 +22,7 @@ from caskbook.cli.commands.git import ledgers
 from caskbook.cli.common import say
 from caskbook.cli.hooks.gate import finding_lines, plain
 from caskbook.core.finding import Finding, in_file_order
+from caskbook.core.typed_word import typed_word
 from caskbook.git import Git, open_git
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import HOUSE_FILE, Ledger
@@ -68,7 +69,7 @@ def main() -> int:
         _tell_clashes(found, prefix)
         for cask, event in dict.fromkeys(found.left_over):
             say(
-                f'  it goes no more with what is put out of force here; put it out as well, and this goes through: caskbook void {cask} {event} --why "…"{_where(prefix)}'
+                f'  it goes no more with what is put out of force here; put it out as well, and this goes through: caskbook void {typed_word(cask)} {typed_word(event)} --why "…"{_where(prefix)}'
             )
         stopped += len(found.stops)
     if stopped:
@@ -85,11 +86,11 @@ def _tell_clashes(found: Found, prefix: str) -> None:
     for finding, event in found.clashes:
         say(plain(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}"))
         if event:
-            say(f'  once it is committed, put one of the two out: caskbook void {finding.cask} {event} --why "…"{_where(prefix)}')
+            say(f'  once it is committed, put one of the two out: caskbook void {typed_word(finding.cask)} {typed_word(event)} --why "…"{_where(prefix)}')
 
 
 def _where(prefix: str) -> str:
-    return "" if prefix in ("", "records/") else f" --records {prefix.rstrip('/')}"
+    return "" if prefix in ("", "records/") else f" --records {typed_word(prefix.rstrip('/'))}"
 
 
 def sides_of(git: Git) -> Sides:

@@ -17,14 +17,17 @@ def main(arguments: Sequence[str]) -> int:
     updates = [update_of(old, new, ref) for _, new, ref, old in lines]
     git = open_git(Path.cwd())
     remote = arguments[0] if arguments else ""
-    refused = False
+    refused = altered = False
     for update in updates:
         if update.new is None or (update.old is not None and not git.works("cat-file", "-e", update.old)):
             continue  # There is nothing to read here: git itself, or the server, decides.
         found = outcome_of(git, update, _known(git, remote, update))
         refused |= found.refused
         for line in found.lines:
+            altered |= " landed-" in line
             say(line)
+    if altered and refused:
+        say("caskbook: what a commit did that only this clone has goes with it: take it out (`git rebase -i @{upstream}`, and drop it); undoing it once more is no way")
     if refused:
         say("caskbook: nothing is pushed; put it right, or pass by with `git push --no-verify`, and the server decides")
     return int(refused)
