@@ -100,7 +100,10 @@ def _tracked(shown: str, given: str, names: list[str]) -> Iterator[Finding]:
         if found:
             message = f"git tracks {number_of(len(found), 'file')} here: expected none; nothing in it is believed"
             yield _finding(
-                code, message, f"{shown}{plain_name(found[0])}", help=f"run `git rm -r --cached {typed_word(given + found[0].partition('/')[0])}`, and commit that"
+                code,
+                message,
+                f"{shown}{plain_name(found[0])}",
+                help=f"run `git rm -r --cached {typed_word(given + found[0].partition('/')[0])}`, and commit that",
             )
 
 

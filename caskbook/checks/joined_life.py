@@ -34,7 +34,13 @@ def of_joined(view: View) -> Iterable[Fault]:
     rows = {event.of: at for event, at in view.of("same-as")}  # type: ignore[attr-defined]
     for number, event, what in view.life.joined_faults:
         message = f"{number}, {event.job} of {event.date}: {what.message}"
-        told = fault(rows.get(number, row), "joined-entry-impossible", message, f"void it there, or this entry: caskbook void {typed_word(number)} {typed_word(event.id)}", "of")
+        told = fault(
+            rows.get(number, row),
+            "joined-entry-impossible",
+            message,
+            f"void it there, or this entry: caskbook void {typed_word(number)} {typed_word(event.id)}",
+            "of",
+        )
         yield replace(told, related=(event.id,))  # It is that entry which cannot have been; the joining may be written all the same.
 
 

@@ -28,7 +28,9 @@ class Step(NamedTuple):
         if self.job == "check":
             return f"caskbook check {listed}"
         berth = ",".join(self.berths) or ("…" if self.job in ("move", "found") and not self.certain else "")
-        return f"caskbook enter {self.job} {listed}{f' {self.words}' if self.words else ''}" + (f" --berth {berth if berth == '…' else typed_word(berth)}" if berth else "")
+        return f"caskbook enter {self.job} {listed}{f' {self.words}' if self.words else ''}" + (
+            f" --berth {berth if berth == '…' else typed_word(berth)}" if berth else ""
+        )
 
 
 def _dealt(job: str, placed: Sequence[Told]) -> Iterator[Step]:

@@ -193,7 +193,11 @@ def test_links_are_not_followed(shop: Shop, tmp_path: Path) -> None:
     text = "crew:\n  - {initials: outsider}\nstores: {Z: outside}\nevents:\n  - id: e9999999\n"
     for name in ("house.yaml", "TH-004217.yaml", "TH-007001.yaml"):
         (outside / name).write_text(text, encoding="utf-8")
-    for at, to in ((shop.root / "house.yaml", outside / "house.yaml"), (shop.path("TH-004217"), outside / "TH-004217.yaml"), (shop.root / "casks" / "TH-007", outside)):
+    for at, to in (
+        (shop.root / "house.yaml", outside / "house.yaml"),
+        (shop.path("TH-004217"), outside / "TH-004217.yaml"),
+        (shop.root / "casks" / "TH-007", outside),
+    ):
         at.unlink(missing_ok=True)
         at.symlink_to(to)
     assert offered("shift", "") == [] == offered("list", "--store", "") and offered("void", "TH-004217", "") == [] == offered("void", "TH-007001", "")

@@ -27,7 +27,9 @@ def main(arguments: Sequence[str]) -> int:
             altered |= " landed-" in line
             say(line)
     if altered and refused:
-        say("caskbook: what a commit did that only this clone has goes with it: take it out (`git rebase -i @{upstream}`, and drop it); undoing it once more is no way")
+        say(
+            "caskbook: what a commit did that only this clone has goes with it: take it out (`git rebase -i @{upstream}`, and drop it); undoing it once more is no way"
+        )
     if refused:
         say("caskbook: nothing is pushed; put it right, or pass by with `git push --no-verify`, and the server decides")
     return int(refused)
