@@ -117,6 +117,13 @@ def test_a_third_of_the_staves_is_a_sign(staves: int, count: int, word: str) -> 
     assert of("retire", "2020-02-03", *SOUND, *work, house=ONE_SIGN, staves=staves).verdict == word
 
 
+@pytest.mark.parametrize(("count", "word"), [(14, "ok"), (15, "due")])
+def test_just_the_share_that_the_house_says_is_a_sign(count: int, word: str) -> None:
+    work = [ev("2020-02-01", "open", heads=["A"]), ev("2020-02-02", "stave", staves=list(range(1, count + 1)), action="replace", from_="new")]
+    house = due_house(retire={"points": 1, "replaced_share": 0.5})
+    assert of("retire", "2020-02-03", *SOUND, *work, house=house, staves=30).verdict == word
+
+
 def test_the_same_stave_replaced_twice_counts_once() -> None:
     work = [ev("2020-02-01", "open", heads=["A"])]
     work += [ev("2020-02-02", "stave", staves=list(range(1, 6)), action="replace", from_="new") for _ in range(2)]
