@@ -167,9 +167,11 @@ class View:
         return self.context.house.on(day, self.cask.head.type)
 
 
-def fault(row: int, code: str, message: str, remedy: str, *field: str | int, of: Event | None = None) -> Fault:
-    """A fault at a field of an event; at its date where no field is named. Its severity is set by the row of the rule that finds it."""
-    return Fault(code, "error", message, ("events", row, *(field or ("date",))), remedy, related=(of.id,) if of else ())
+def fault(row: int, code: str, message: str, remedy: str, *field: str | int, of: Event | Sequence[Event] | None = None) -> Fault:
+    """A fault at a field of an event; at its date where no field is named. Its severity is set by the row of the rule that finds it.
+    `of`: the entry, or all those, at whose entering it is told; the first is the one that a remedy voids."""
+    related = () if of is None else tuple(event.id for event in of) if isinstance(of, Sequence) else (of.id,)
+    return Fault(code, "error", message, ("events", row, *(field or ("date",))), remedy, related=related)
 
 
 def head_fault(code: str, message: str, remedy: str, *field: str | int, on_key: bool = False) -> Fault:

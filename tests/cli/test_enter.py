@@ -156,7 +156,7 @@ def test_the_scanner_at_a_terminal(shop: Shop) -> None:
 def test_a_temperature_is_asked_for_and_may_be_left_out(shop: Shop) -> None:
     for typed, temp in (("", None), ("14", 14)):
         child = at_terminal(shop, "enter", "fill", CASK, "--spirit", "malt", "--abv", "63")
-        child.expect_exact("litres filled (L): ")
+        child.expect_exact("litres filled (L, 1 to 2000): ")
         child.sendline("190")
         child.expect_exact("temperature (°C, -5 to 35; Enter: not taken): ")
         child.sendline(typed)

@@ -2,16 +2,16 @@
 
 from __future__ import annotations
 
-import gc
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from contextlib import closing, nullcontext
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write, write_text
-from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.whole_book import lives_of
 from caskbook.core.days import DayError, parse_input_day
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
@@ -130,7 +130,7 @@ def _day(name: str, text: str | None, book: Book) -> date | None:
 def _of_book(book: Book, at: str | None, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
     """What all casks lost; every file is read."""
     say_left_out(book.root, at)
-    lives = list(_lives(book))
+    lives = list(lives_of(book))
     if not lives:
         say_no_casks(book.root, at)
     return _told(book, lives, _peers(lives), wanted, span)
@@ -178,7 +178,7 @@ def _told(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span:
 
 def peers_of(book: Book) -> PeerTable:
     """What every fill of the book loses, by reading the whole book; files that cannot be read are passed by in silence."""
-    return _peers(_lives(book, told=False))
+    return _peers(lives_of(book, told=False))
 
 
 def _peers(lives: Iterable[Life]) -> PeerTable:
@@ -216,27 +216,6 @@ def _life(ledger: Ledger, number: str, day: date) -> Life:
     if record.own is None:
         raise CaskbookError(f"{record.path} cannot be read; caskbook check {typed_word(record.name)}")
     return ledger.life_of(record.own, day)
-
-
-def _lives(book: Book, *, told: bool = True) -> Iterator[Life]:
-    """Every cask that had begun, each under the number that goes on."""
-    gc.disable()  # Nothing here is cyclic, and the collector would take most of the time of a bulk read.
-    joined, in_part = book.ledger.joins(), list[str]()
-    for record in book.ledger.records():
-        cask = record.own
-        if cask is None:
-            if told:
-                from caskbook.render.console import safe
-
-                say(safe(f"{record.path} cannot be read and is left out; caskbook check {typed_word(record.name)}"))
-        elif cask.id not in joined:
-            life = book.ledger.life_of(cask, book.day)
-            in_part += [cask.id] if life.in_part else []
-            if life.begun:
-                yield life
-    if told:
-        say_in_part(in_part)
-    gc.enable()
 
 
 def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> None:
