@@ -24,7 +24,16 @@ def line(number: int, day: str, job: str, more: str) -> str:
     return f"- {{id: e1{number:06d}, date: {day}, job: {job}, by: ab, {more}}}\n"
 
 
+def racked(day: str) -> str:
+    """A racking of which each side has an id of its own; the one that was filled by it says this day."""
+    out = line(5, "2021-01-04", "rack-out", "to: [{cask: TH-004218, litres: 190, abv: 63}], left_l: 0, lost_l: 0, why: x, at_20: true")
+    into = line(6, day, "rack-in", "from: [{cask: TH-004217, litres: 190, abv: 63}], spirit: malt, oak_since: unknown, at_20: true")
+    return f"# TH-004217\n{FULL}{out}# TH-004218\n{CAME.replace('2020', '2021')}{into}"
+
+
 CASES: list[tuple[str, str, list[str]]] = [
+    ("two sides of a racking are of one day", racked("2021-01-04"), []),
+    ("or have no other side", racked("2021-01-05"), 2 * ["rack-without-its-pair"]),
     ("an event of today is not ahead", CAME + line(9, str(TODAY), "note", "note: dark"), []),
     ("one of tomorrow is", CAME + line(9, "2025-01-02", "note", "note: dark"), ["date-in-future"]),
     ("claims may end on the day of receipt", line(1, "2020-01-01", "receive", "verdict: accept, claim_by: 2020-01-01"), []),
@@ -33,6 +42,10 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("and not the day before it", FULL + line(9, "2020-02-01", "leak", "at: joint-4, severity: weep, look_again: 2020-01-31"), ["until-before-its-day"]),
     ("spirit may go into oak here", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-03"), []),
     ("and not the day after", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-04"), ["oak-since-after-filling"]),
+    ("litres without a temperature have three percent more room", FULL + line(9, "2020-02-03", "regauge", "litres: 199.5, abv: 63.5, method: meter"), ["uncorrected-gauge"]),
+    ("and no more", FULL + line(9, "2020-02-03", "regauge", "litres: 199.5, abv: 66, method: meter"), ["uncorrected-gauge", "lpa-gain"]),
+    ("what a register tells need not be signed", CAME + line(9, "2020-01-03", "note", "note: x, source: register").replace("by: ab", "by: xy"), []),
+    ("what is told otherwise must", CAME + line(9, "2020-01-03", "note", "note: x").replace("by: ab", "by: xy"), ["unknown-crew"]),
     ("a faint nose has faults", CAME + line(9, "2020-01-03", "nose", "verdict: faint, faults: [musty]"), []),
     ("a clean one has none", CAME + line(9, "2020-01-03", "nose", "verdict: clean, faults: [musty]"), ["clean-with-faults"]),
     ("one figure is a measuring", CAME + line(9, "2020-01-03", "measure", "hoops: 6"), []),
