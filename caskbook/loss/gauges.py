@@ -24,6 +24,14 @@ LEAST_ERROR_L = {"meter": 0.3, "weigh": 0.3}
 """And at least so many litres of any amount, by method: a meter starts and stops, a scale has steps, a cask is not drained to the last drop. Careful practice, no source."""
 DIP_MM = 2.5
 """Standard deviation of a dip, mm, with what it is rounded to: careful practice, no source."""
+SAME_INSIDE = 0.9
+"""Part of the variance of a dip's share that is the same at every dip of the cask. What the rod shows errs by its millimetres; the share is the cask's inside, measured
+once. A bung diameter that is off by a part e makes the litres of a lying cylinder err by 1.4 e nearly full, 0.9 e at three quarters and 0.7 e at half of it, a length by e
+at all of them: what differs from full to half is a tenth of that variance, to three quarters a twentieth (own geometry)."""
+SAME_SHARE = {"dip": 0.5, "weigh": 0.5}
+"""Part of the variance of any other gauge that is the same at every one by this method of this cask: a weight empty, a dip of which the litres of a millimetre
+are not known. No source."""
+SAME_OTHERWISE = 0.2
 _BARREL_MM, _WIDEST = 620.0, 1.27
 """Bung diameter of 200 L, mm, and how much more one mm tells at half of the depth than on the average of it: from memory."""
 
@@ -46,7 +54,8 @@ class Gauge:
     """What was in the cask on a day. `lpa` None where it cannot be told, `notes` say why.
 
     `litres_20`, `lpa`: litres at 20 °C, and of pure alcohol, unrounded. `error`: standard deviation of `lpa` as a share of it.
-    `corrected`: whether it was brought to 20 °C. `rules`: how the house rounded on that day. `entry`, `vessel`: what it was made of.
+    `corrected`: whether it was brought to 20 °C. `same`, `warm`: of `error` what is the same at every gauge of this cask by the method, and what a lacking
+    temperature makes. `rules`: how the house rounded on that day. `entry`, `vessel`: what it was made of.
     """
 
     day: date
@@ -62,6 +71,8 @@ class Gauge:
     rules: tuple[Rounding, ...] = ()
     entry: Any = field(default=None, compare=False, repr=False)
     vessel: Vessel = field(default_factory=Vessel, compare=False, repr=False)
+    same: float = 0.0
+    warm: float = 0.0
 
     @property
     def litres(self) -> Decimal | None:
@@ -222,10 +233,26 @@ def relative_error(amount: Amount, abv: float | None, settings: Settings) -> flo
     """Standard deviation of the litres of pure alcohol as a share: of the method, in shares and in litres, of the strength, of a lacking temperature."""
     least = DIP_MM * amount.per_mm if amount.per_mm else LEAST_ERROR_L.get(amount.method, 0.0)
     floor = min(1.0, least / amount.litres_20) if amount.litres_20 else 0.0
-    volume = settings.measuring_error.get(amount.method, USUAL_ERROR.get(amount.method, 1.0)) / 100  # type: ignore[call-overload]
-    warm = 0.0 if amount.corrected else settings.uncorrected_error / 100
+    volume, warm = _by_method(amount, settings), _lacking(amount, settings)
     strength = settings.strength_error / abv if abv else 0.0
     return math.sqrt(volume**2 + floor**2 + warm**2 + strength**2)
+
+
+def same_error(amount: Amount, error: float, settings: Settings) -> float:
+    """Of `error`, that of an amount, what is the same at every gauge of this cask by the method, so that it goes out between two of them."""
+    if amount.method == "dip" and amount.per_mm:
+        return math.sqrt(SAME_INSIDE) * _by_method(amount, settings)
+    part = SAME_SHARE.get(amount.method, SAME_OTHERWISE)
+    return math.sqrt(part * max(0.0, error**2 - _lacking(amount, settings) ** 2))
+
+
+def _by_method(amount: Amount, settings: Settings) -> float:
+    return float(settings.measuring_error.get(amount.method, USUAL_ERROR.get(amount.method, 1.0)) / 100)  # type: ignore[call-overload]
+
+
+def _lacking(amount: Amount, settings: Settings) -> float:
+    """Standard deviation, as a share, for want of a temperature."""
+    return 0.0 if amount.corrected else settings.uncorrected_error / 100
 
 
 def counted_lpa(litres_20: float, abv: float, rules: tuple[Rounding, ...]) -> Decimal:
@@ -243,8 +270,9 @@ def gauge_of(entry: Any, job: str, abv: float | None, amount: Amount, settings: 
     lpa = None if litres is None or abv is None else litres * abv / 100
     error = relative_error(amount, abv, settings)
     return Gauge(
-        entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding), entry, vessel or _NO_VESSEL
-    )
+        entry.date, entry.id, job, amount.method, litres, abv, lpa, error, amount.corrected, notes, tuple(settings.rounding), entry, vessel or _NO_VESSEL,
+        same_error(amount, error, settings), _lacking(amount, settings),
+    )  # fmt: skip
 
 
 def move_of(entry: Any, job: str, sign: int, abv: float | None, amount: Amount, settings: Settings) -> Move:

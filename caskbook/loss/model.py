@@ -23,9 +23,9 @@ SEASON = 0.5
 """How far the rate swings about its yearly mean with the seasons, as a share of it: common practice, no source."""
 YEARS_APART = 0.18
 """How far one year's rate lies from another's (a hot summer), as a share of it: common practice, no source."""
-SAME_ERROR = {"dip": 0.5, "weigh": 0.5}
-"""Share of the variance of a gauge that is the same at every gauge by this method of this cask: its inside, its weight empty. No source."""
-SAME_OTHERWISE = 0.2
+STORE_WARM, YEAR_WARM = 0.5, 0.4
+"""Parts of the variance for want of a temperature (10 °C make about 1 %) that are the same at every gauge in a store, which lies about 7 °C from 20 °C, and that
+follow the seasons, 9 °C up and down; the rest, 3 °C, is of the day and the place: common practice, no source."""
 LEAST_SPREAD = 0.08
 """Casks alike differ by so much of their rate at least, however alike those on record are: no source."""
 LEAST_RATE = 2e-4
@@ -80,8 +80,8 @@ class Sound:
     def _covariance(self, in_drink: float) -> list[Vector]:
         """The covariance of Y, the gauges' errors included."""
         points, own, n = self.points[1:], self.own, len(self.own)
-        shared = [[in_drink] * n, [rate * self._apart for rate in own], *self._seasons(), *_methods(self.points)]
-        alone = [point.error**2 * (1.0 - _same(point.method)) for point in self.points]
+        shared = [[in_drink] * n, [rate * self._apart for rate in own], *self._seasons(), *_methods(self.points), *_warmths(self.points)]
+        alone = [_alone(point) for point in self.points]
         walked, years = [], 0.0
         for point, rate, before in zip(points, own, [0.0, *own], strict=False):
             step = rate - before
@@ -97,7 +97,7 @@ class Sound:
     def _seasons(self) -> list[Vector]:
         """What the time of the year may add: the rate swings by an unknown part, and nobody knows which months are warm."""
         swing = SEASON / (2.0 * math.pi) * (self.own[-1] / self.years[-1] if self.years[-1] > 0 else 0.0)
-        angles = [2.0 * math.pi * point.day.timetuple().tm_yday / 365.25 for point in self.points]
+        angles = [_angle(point) for point in self.points]
         return [[swing * (turn(angle) - turn(angles[0])) for angle in angles[1:]] for turn in (math.sin, math.cos)]
 
     def band(self, place: int, known: int = 0) -> tuple[float, float]:
@@ -171,6 +171,11 @@ def log_rate(rate: float) -> float:
     return -math.log1p(-min(MOST_RATE, max(0.0, rate)))
 
 
+def _angle(point: Point) -> float:
+    """Where in the year a gauge was made."""
+    return 2.0 * math.pi * point.day.timetuple().tm_yday / 365.25
+
+
 def _natural(points: Sequence[Point], expected: Callable[[str | None], Expected]) -> Vector:
     """What the peers would have lost by each gauge, where it lay."""
     found, lost = [], 0.0
@@ -196,15 +201,28 @@ def _spread(points: Sequence[Point], expected: Callable[[str | None], Expected],
     return math.expm1(limit * spread) / limit if limit > 0 else spread
 
 
-def _same(method: str) -> float:
-    return SAME_ERROR.get(method, SAME_OTHERWISE)
+def _alone(point: Point) -> float:
+    """The variance of a gauge that is its own."""
+    return max(0.0, point.error**2 - point.same**2 - (STORE_WARM + YEAR_WARM) * point.warm**2)
 
 
 def _methods(points: Sequence[Point]) -> list[Vector]:
     """The part of the error that gauges by one method share: it goes out between two of them, and stays between two methods."""
     found = []
     for method in {point.method for point in points}:
-        share = math.sqrt(_same(method))
-        errors = [share * point.error if point.method == method else 0.0 for point in points]
+        errors = [point.same if point.method == method else 0.0 for point in points]
+        found.append([error - errors[0] for error in errors[1:]])
+    return found
+
+
+def _warmths(points: Sequence[Point]) -> list[Vector]:
+    """The error for want of a temperature: those in the store share how far it lies from 20 °C, and the first, a filling as a rule, was measured elsewhere;
+    gauges of one season err alike, and nobody knows how warm it is."""
+    if not any(point.warm for point in points):
+        return []
+    share = math.sqrt(STORE_WARM)
+    found = [[-share * points[0].warm for _ in points[1:]], [share * point.warm for point in points[1:]]]
+    for turn in (math.sin, math.cos):
+        errors = [math.sqrt(YEAR_WARM) * point.warm * turn(_angle(point)) for point in points]
         found.append([error - errors[0] for error in errors[1:]])
     return found

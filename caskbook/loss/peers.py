@@ -25,6 +25,8 @@ USUAL_SPREAD = 0.2
 """How far casks of a kind lie apart, as a share of the rate, before any tell it: no source."""
 AS_MANY = 15
 """So many casks the usual spread counts for beside those that are on record."""
+NOISE_AS_MANY = 5
+"""So many casks what gauges are taken to err by counts for beside how far the fills lie apart: no source."""
 FEW = 60
 """Of a group up to this size each fill is kept, so that a fill is not held against itself."""
 MEDIAN_ERROR = 1.25
@@ -81,6 +83,11 @@ class Middle:
         """The inverse of `as_row`."""
         kind, store, band, count, rate, spread, drift, drift_spread, noise, few = row
         return cls((kind, store, band), count, rate, spread, drift, drift_spread, noise, tuple((one, sigma) for one, sigma in json.loads(few)))
+
+    def noise_between(self) -> float:
+        """The measuring error by which the fills differ: not more than they are seen to lie apart (`without_error`). What errs alike in all is none."""
+        seen, others = min(3.0 * self.spread**2, self.noise**2), self.count - 1
+        return math.sqrt((others * seen + NOISE_AS_MANY * self.noise**2) / (others + NOISE_AS_MANY))
 
     def without(self, figure: FillFigure) -> Middle | None:
         """The group but for this fill, which is no peer of its own; None where nothing is left. In a large group one fill hardly counts, and it stays."""
@@ -250,7 +257,7 @@ def _by_group(middle: Middle, key: Key, figure: FillFigure, about: float = 0.0) 
     size, count = by_size(figure.litres), middle.count
     rate = max(0.0, middle.rate * size)
     spread = with_usual(middle.spread * size, max(rate, about), count)
-    error = MEDIAN_ERROR * math.hypot(spread, middle.noise * size) / math.sqrt(count)
+    error = MEDIAN_ERROR * math.hypot(spread, middle.noise_between() * size) / math.sqrt(count)
     return Expected(rate, spread, count, _source(count, key), middle.drift, middle.drift_spread, error, count + AS_MANY - 1.0)
 
 

@@ -33,7 +33,7 @@ class Point:
     """One gauge of a fill.
 
     `fallen`: -log of what is kept since the first gauge, what was put in and taken out allowed for. `error`: standard deviation of the
-    logarithm of this gauge. `walk`: variance that moves since the gauge before add. `stays`: (store, years) since the gauge before.
+    logarithm of this gauge; `same`: of it what is the same at every gauge by the method, `warm`: what a lacking temperature makes. `walk`: variance that moves since the gauge before add. `stays`: (store, years) since the gauge before.
     `lpa`: litres of pure alcohol; `litres` at 20 °C as shown. `mixed`: something was put in since the gauge before. `readings`: what else
     may have been meant.
     """
@@ -52,19 +52,23 @@ class Point:
     emptied: bool = False
     uncorrected: bool = False
     readings: tuple[Misread, ...] = ()
+    same: float = 0.0
+    warm: float = 0.0
 
     def as_row(self, *, brief: bool) -> list[Any]:
         """In plain values; `brief` without what only the words need."""
-        row = [self.day.toordinal(), self.event, self.fallen, self.error, self.method, self.lpa, self.abv, self.litres, self.walk, self.stays]
+        errors = [self.error, self.same, self.warm]
+        row = [self.day.toordinal(), self.event, self.fallen, errors, self.method, self.lpa, self.abv, self.litres, self.walk, self.stays]
         tail = [self.mixed, self.emptied, self.uncorrected, [one.as_row() for one in self.readings]]
         return row if brief and not any(tail) else [*row, *tail]
 
     @classmethod
     def from_row(cls, row: Sequence[Any]) -> Point:
         """The inverse of `as_row`."""
-        day, event, fallen, error, method, lpa, abv, litres, walk, stays, *tail = row
-        more = (*tail[:3], tuple(Misread(*one) for one in tail[3])) if tail else ()
-        return cls(date.fromordinal(day), event, fallen, error, method, lpa, abv, litres, walk, tuple((store, years) for store, years in stays), *more)
+        day, event, fallen, (error, same, warm), method, lpa, abv, litres, walk, stays, *tail = row
+        mixed, emptied, uncorrected, found = tail or (False, False, False, ())
+        lain, meant = tuple((store, years) for store, years in stays), tuple(Misread(*one) for one in found)
+        return cls(date.fromordinal(day), event, fallen, error, method, lpa, abv, litres, walk, lain, mixed, emptied, uncorrected, meant, same, warm)
 
 
 def course_of(loss: FillLoss) -> tuple[Point, ...]:
@@ -111,7 +115,10 @@ def _is_odd(step: _Step, at_first: bool) -> bool:
 
 
 def _first(gauge: Gauge) -> Point:
-    return Point(gauge.day, gauge.event, 0.0, gauge.error, gauge.method, gauge.lpa or 0.0, gauge.abv or None, _shown(gauge), uncorrected=not gauge.corrected)
+    return Point(
+        gauge.day, gauge.event, 0.0, gauge.error, gauge.method, gauge.lpa or 0.0, gauge.abv or None, _shown(gauge), uncorrected=not gauge.corrected,
+        same=gauge.same, warm=gauge.warm,
+    )  # fmt: skip
 
 
 def _point(record: FillRecord, step: _Step, fallen: float, *, doubted: bool) -> Point:
@@ -122,7 +129,7 @@ def _point(record: FillRecord, step: _Step, fallen: float, *, doubted: bool) -> 
         gauge.day, gauge.event, fallen + step.fallen, ERROR_OF_NOTHING if nothing else gauge.error, gauge.method, lpa, gauge.abv or None, _shown(gauge),
         BROKEN if step.kept is None else _walk(step), stays_between(record, before.day, gauge.day),
         any(move.litres_20 > 0 for move in step.moves), not lpa and gauge.event == record.filling.end_event, not gauge.corrected,
-        tuple(replace(one, shift=one.shift - step.beyond) for one in misreadings(gauge)) if doubted else (),
+        tuple(replace(one, shift=one.shift - step.beyond) for one in misreadings(gauge)) if doubted else (), *((0.0, 0.0) if nothing else (gauge.same, gauge.warm)),
     )  # fmt: skip
 
 
@@ -180,5 +187,5 @@ def _joined(points: list[Point]) -> Point:
             stays[store] = stays.get(store, 0.0) + years
     return Point(
         last.day, last.event, last.fallen, last.error, last.method, last.lpa, last.abv, last.litres, sum(point.walk for point in points),
-        tuple(stays.items()), any(point.mixed for point in points), last.emptied, last.uncorrected, last.readings,
+        tuple(stays.items()), any(point.mixed for point in points), last.emptied, last.uncorrected, last.readings, last.same, last.warm,
     )  # fmt: skip

@@ -62,6 +62,39 @@ def test_a_meter_errs_by_three_tenths_of_a_litre_however_little_it_measures() ->
     assert small.error == pytest.approx(math.sqrt(0.003**2 + 0.15**2 + (0.1 / 62) ** 2))
 
 
+@pytest.mark.parametrize(("method", "part"), [("meter", 0.2), ("weigh", 0.5)])
+def test_a_part_of_the_error_is_the_same_by_a_method(method: str, part: float) -> None:
+    """Of the variance; what a lacking temperature makes is apart from it."""
+    one = lost(filled(), gauged("2018-01-01", 180, method=method)).record.gauges[1]
+    assert (one.same, one.warm) == (pytest.approx(math.sqrt(part) * one.error), 0.0)
+    bare = lost(filled(), gauged("2018-01-01", 180, method=method, at_20=None)).record.gauges[1]
+    assert (bare.same, bare.warm) == (pytest.approx(one.same), 0.01)
+
+
+def test_nine_tenths_of_what_the_inside_makes_a_dip_err_are_the_same_at_every_dip() -> None:
+    """The millimetres and the strength are read anew each time; by litres too, where the capacity says how many a millimetre makes."""
+    by_rod = ev("2018-01-01", "regauge", wet_mm=500.0, abv=62.0, method="dip", at_20=True)
+    for dipped in (by_rod, gauged("2018-01-01", 180, method="dip")):
+        assert lost(MEASURED, filled(litres=240), dipped).record.gauges[1].same == pytest.approx(math.sqrt(0.9) * 0.01)
+    house = House({**NO_WOOD.raw, "measuring_error": {"dip": 0.5}})
+    assert lost(MEASURED, filled(litres=240), by_rod, house=house).record.gauges[1].same == pytest.approx(math.sqrt(0.9) * 0.005)
+
+
+@pytest.mark.parametrize(("full", "least"), [(0.85, 0.97), (0.75, 0.94), (0.5, 0.89)])
+def test_an_inside_that_is_off_errs_alike_at_every_level(full: float, least: float) -> None:
+    """Own arithmetic: the litres by the same dip in a cask of which bung and head, or the length, are one part in a hundred larger than measured."""
+
+    def errors(share: float) -> list[float]:
+        true, wet = Dimensions(660, 560, 840), 660.0 * share
+        litres = at_dip(true, wet_mm=wet).litres
+        return [math.log(at_dip(other, wet_mm=wet).litres / litres) for other in (Dimensions(660 / 1.01, 560 / 1.01, 840), Dimensions(660, 560, 840 / 1.01))]
+
+    depths = [next(n / 200 for n in range(1, 201) if at_dip(Dimensions(660, 560, 840), wet_mm=3.3 * n).litres >= part * 255) for part in (0.97, full)]
+    one, other = errors(depths[0]), errors(depths[1])
+    apart = sum((a - b) ** 2 for a, b in zip(one, other, strict=True)) / sum(a * a + b * b for a, b in zip(one, other, strict=True))
+    assert 1.0 - apart >= least
+
+
 @pytest.mark.parametrize(("field", "value"), [("wet_mm", 500.0), ("dry_mm", 160.0)])
 def test_a_dip_is_turned_into_litres_by_the_measured_inside(field: str, value: float) -> None:
     dipped = ev("2018-01-01", "regauge", **{field: value}, abv=62.0, method="dip", temp_c=12.0)

@@ -37,15 +37,20 @@ def linalg() -> ModuleType:
 EXPECTED = Expected(0.02, 0.003, 40, "peers", middle_error=0.0005, freedom=39.0)
 
 
-def point(days: int, fallen: float, *, error: float = 0.003, method: str = "meter", since: int = 0) -> Point:
+SAME = {"meter": 0.2, "weigh": 0.5, "dip": 0.5}
+"""Part of the variance of a gauge here that is the same by this method."""
+
+
+def point(days: int, fallen: float, *, error: float = 0.003, method: str = "meter", since: int = 0, warm: float = 0.0) -> Point:
     stays = ((None, (days - since) / 365.2425),) if days else ()
-    return Point(START + timedelta(days), f"e{days:07d}", fallen, error, method, 100.0 * math.exp(-fallen), 63.0, "1", 0.0, stays)
+    same, whole = math.sqrt(SAME.get(method, 0.2)) * error, math.hypot(error, warm)
+    return Point(START + timedelta(days), f"e{days:07d}", fallen, whole, method, 100.0 * math.exp(-fallen), 63.0, "1", 0.0, stays, same=same, warm=warm)
 
 
-def fill(*gauges: tuple[int, float], method: str = "meter") -> list[Point]:
-    found = [point(0, 0.0)]
+def fill(*gauges: tuple[int, float], method: str = "meter", warm: float = 0.0) -> list[Point]:
+    found = [point(0, 0.0, warm=warm)]
     for days, fallen in gauges:
-        found.append(point(days, fallen, method=method, since=(found[-1].day - START).days))
+        found.append(point(days, fallen, method=method, since=(found[-1].day - START).days, warm=warm))
     return found
 
 
@@ -82,6 +87,25 @@ def test_the_covariance_of_one_gauge_by_hand() -> None:
     season = sum((0.5 / (2 * math.pi) * natural / years * (f(turn * points[1].day.timetuple().tm_yday) - f(turn))) ** 2 for f in (math.sin, math.cos))
     lower = sound(points)._lower
     assert lower[0][0] ** 2 == pytest.approx((natural * apart) ** 2 + hot + gauges + season, rel=1e-9)
+
+
+@pytest.mark.parametrize(("days", "same_season"), [(1461, True), (1461 + 183, False)])
+def test_what_a_lacking_temperature_adds_by_hand(days: int, same_season: bool) -> None:
+    """Between two gauges in the store: nothing of how far it lies from 20 °C, of the seasons by how far apart they are in the year, of the day all."""
+    both = [
+        [row[:] for row in sound(fill((730, 0.03), (days, 0.06), warm=warm))._lower]
+        for warm in (0.0, 0.01)
+    ]  # fmt: skip
+    found = []
+    for lower in both:
+        early, late = lower[0][0] ** 2, lower[1][0] ** 2 + lower[1][1] ** 2
+        found.append(early + late - 2.0 * lower[0][0] * lower[1][0])
+    turn = 2 * math.pi / 365.25
+    angles = [turn * (START + timedelta(one)).timetuple().tm_yday for one in (730, days)]
+    season = 0.4 * 0.01**2 * sum((f(angles[0]) - f(angles[1])) ** 2 for f in (math.sin, math.cos))
+    assert found[1] - found[0] == pytest.approx(season + 2 * 0.1 * 0.01**2, rel=1e-6)
+    assert (season < 0.01**2 / 1000) is same_season
+    assert both[1][0][0] ** 2 - both[0][0][0] ** 2 > 2 * 0.5 * 0.01**2  # the filling was measured elsewhere: it shares nothing with the store
 
 
 @pytest.mark.thorough

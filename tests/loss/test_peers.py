@@ -68,6 +68,19 @@ def test_the_fewer_the_peers_the_nearer_to_what_they_are_leaned_on() -> None:
     assert rates[1] == pytest.approx((0.03 * before + 0.02 * own) / (before + own))
 
 
+@pytest.mark.parametrize("count", [15, 25, 61])
+def test_peers_err_by_no_more_than_they_are_seen_to_lie_apart(count: int) -> None:
+    """Told to err by 1 % a year each, they lie within 0.1 % of each other: what errs by 1 % is the same in all, and no doubt of where their middle lies."""
+    rates = [0.02 + 0.0005 * (n % 5 - 2) for n in range(count)]
+    near = PeerTable(figure(n + 1, rate, sigma=0.01) for n, rate in enumerate(rates)).expected(figure(steady=None), settings())
+    sure = PeerTable(figure(n + 1, rate, sigma=0.0001) for n, rate in enumerate(rates)).expected(figure(steady=None), settings())
+    assert near is not None and sure is not None and sure.middle_error < near.middle_error
+    # own arithmetic: they lie 1.48 × 0.0005 apart, of which half is left as the casks' own spread and the rest is the gauges'; the 1 % told counts for five
+    apart, told, others = 1.48 * 0.0005, 0.01 * 0.98, count - 1
+    noise = math.sqrt((others * 0.75 * apart**2 + 5 * told**2) / (others + 5))
+    assert near.middle_error == pytest.approx(1.25 * math.hypot(near.spread, noise) / math.sqrt(count), rel=1e-6)
+
+
 def test_few_peers_of_a_kind_are_leaned_on_the_whole_store() -> None:
     book = PeerTable([*(figure(n, 0.03) for n in range(3)), *(figure(n + 50, 0.02, type="hogshead") for n in range(40))])
     found = book.expected(figure(99, None), settings())
