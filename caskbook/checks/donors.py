@@ -150,7 +150,7 @@ def _short(pile: list[Take], saved: int) -> tuple[str, Fault]:
     """
     so_far = 0
     short = pile[0]
-    for short in sorted(pile, key=lambda one: (one.day, one.event)):
+    for short in sorted(pile, key=lambda one: (one.day, one.event, one.cask)):
         so_far += short.count
         if so_far > saved:
             break

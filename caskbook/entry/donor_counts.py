@@ -66,7 +66,7 @@ def _donors(touched: Iterable[Page], was: Iterable[Take], now: Iterable[Take]) -
 def _too_many(pile: Sequence[Take], saved: int, ours: Collection[tuple[str, str]]) -> Take:
     """The taking with which it is too many, what this run takes (`ours`: cask and entry) counted last."""
     so_far = 0
-    ordered = sorted(pile, key=lambda one: ((one.cask, one.event) in ours, one.day, one.event))
+    ordered = sorted(pile, key=lambda one: ((one.cask, one.event) in ours, one.day, one.event, one.cask))
     for take in ordered:
         so_far += take.count
         if so_far > saved and ((take.cask, take.event) in ours or not any((one.cask, one.event) in ours for one in pile)):

@@ -119,3 +119,12 @@ def test_the_check_of_one_cask_counts_what_others_took(shop: Shop, place: str) -
     whole = codes(*at)
     assert alone == whole == ["donor-out-of-staves"]
     assert codes(FIRST, SECOND, *at) == whole and codes(DONOR, *at) == []
+
+
+def test_of_one_day_and_one_id_it_is_told_at_the_same_cask_however_it_is_asked(shop: Shop) -> None:
+    """An entry copied from file to file has its id in both; an id is of one file alone."""
+    line = f"  - {{id: e0000003, date: {days_ago(39)}, job: stave, by: ab, staves: [4, 5], action: replace, from: {DONOR}}}\n"
+    for cask in (FIRST, SECOND):
+        path = shop.path(cask)
+        path.write_text(path.read_text(encoding="utf-8") + line, encoding="utf-8")
+    assert codes(SECOND) == codes() == codes(FIRST, SECOND) == codes(SECOND, FIRST) == ["donor-out-of-staves"] and codes(FIRST) == []
