@@ -12,7 +12,7 @@ from typing import Literal, get_args
 
 from caskbook.core.days import years_between
 from caskbook.life import Life
-from caskbook.loss.doubts import MISREAD, doubt_of
+from caskbook.loss.doubts import doubt_with
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.intervals import GAIN, Interval
 from caskbook.loss.parts import Division, Part, parts_of
@@ -102,7 +102,7 @@ def _rows(life: Life, loss: FillLoss, peers: PeerTable, division: Division) -> l
     head, record = life.cask.head, loss.record
     verdict = judge_fill(life, loss, peers)
     parts = parts_of(loss, life.day, division, verdict.leak if verdict.level == "act" else None)
-    doubt = doubt_of(loss) or ((MISREAD, f"{verdict.doubt.day}: {verdict.doubt.words}") if verdict.doubt is not None else None)
+    doubt = doubt_with(loss, verdict)
     kind, reason = doubt or (None, None)
     expected = verdict.expected.rate if verdict.expected else None
     found = []
