@@ -10,6 +10,7 @@ from typing import Any
 
 from caskbook.checks.context import View
 from caskbook.gauging.volume20 import volume_factor
+from caskbook.life.carried import oak_since_of
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 from caskbook.words.job_table import jobs_with
@@ -66,7 +67,7 @@ def _steps(view: View) -> Iterator[Step]:
             lpa, since, filled = _after(e, here, lpa, since, filled)
         elif event.job == "receive" and e.full:
             lpa, rough = _lpa_of(view, e, row)
-            since, filled = _day(e.oak_since), True
+            since, filled = oak_since_of(e), True
         elif event.job in ("season", "dispose", "convert"):
             lpa, since, filled = None, None, event.job == "season"
 
@@ -75,7 +76,7 @@ def _after(e: Any, here: float | None, lpa: float | None, since: date | None, fi
     """What the cask holds after a gauged event: (litres of pure alcohol, day the spirit went into oak, whether it is filled)."""
     match e.job:
         case "fill":
-            return here, e.date if e.oak_since is None else _day(e.oak_since), True
+            return here, e.date if e.oak_since is None else oak_since_of(e), True
         case "regauge":
             return here, since, filled
         case "empty":
@@ -84,14 +85,10 @@ def _after(e: Any, here: float | None, lpa: float | None, since: date | None, fi
             return (None, None, False) if e.empties else (_sum(lpa, here, -1), since, filled)
         case "draw":
             return _sum(lpa, here, -1), since, filled
-    came = _day(e.oak_since)
+    came = oak_since_of(e)
     if not filled:
         return here, came, True
     return _sum(lpa, here, 1), max(since, came) if since and came else None, True
-
-
-def _day(value: object) -> date | None:
-    return value if isinstance(value, date) else None
 
 
 def _sum(one: float | None, other: float | None, sign: int) -> float | None:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
+
+from caskbook.core.days import UnknownDay
 
 
 @dataclass(slots=True)
@@ -79,3 +82,9 @@ class MarkSet:
     since: date
     event: str
     why: str
+
+
+def oak_since_of(event: Any) -> date | None:
+    """From which day the spirit of an entry has been in oak; None where that is unknown, or is said to be later than the day it went into this cask, which is oak."""
+    since = event.oak_since
+    return since if isinstance(since, date) and (since <= event.date or isinstance(event.date, UnknownDay)) else None
