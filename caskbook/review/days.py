@@ -40,6 +40,7 @@ def days(done: Iterable[Done], house: House) -> tuple[Day, ...]:
 
 
 def _day(day: str, done: list[Done], house: House) -> Day:
+    """One day: what many casks had done of a kind as groups, the rest cask by cask in order of number."""
     together: dict[tuple[str, str], list[Done]] = {}
     for one in done:
         together.setdefault(_kind(one), []).append(one)
