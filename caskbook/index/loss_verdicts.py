@@ -60,14 +60,14 @@ class LossJudge:
         due: list[tuple[Any, ...]] = []
         words: list[tuple[int, int, str, int]] = []
         wide: list[tuple[int, int]] = []
-        doubts: list[tuple[int, int, str, int, str]] = []
+        doubts: list[tuple[Any, ...]] = []
         again: list[tuple[_Row, int, Verdict]] = []
         for row in rows:
             life, cask, cask_type, berth, letters, data, _, _ = row
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
             losses = case.losses(peers, house.on(snapshot.day, cask_type))
-            doubts += [(answer, life, fill, back, MISREAD) for back, fill in losses.misread()]
+            doubts += [(answer, life, one.figure.fill, one.start.isoformat(), back, MISREAD) for back, one in losses.misread()]
             if peers.wide:
                 wide.append((answer, life))
             if not case.asked:
@@ -83,7 +83,7 @@ class LossJudge:
             words.append((answer, life, letters, 1))
         self.store.executemany("INSERT INTO peer_due VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", due)
         self.store.executemany("INSERT INTO peer_words VALUES (?, ?, ?, ?)", words)
-        self.store.executemany("INSERT INTO peer_doubt VALUES (?, ?, ?, ?, ?)", doubts)
+        self.store.executemany("INSERT INTO peer_doubt VALUES (?, ?, ?, ?, ?, ?)", doubts)
         self.store.executemany("INSERT INTO wide VALUES (?, ?)", wide)
 
 

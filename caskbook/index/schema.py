@@ -94,7 +94,7 @@ CREATE TABLE peer_due (
   decided TEXT, changes_on TEXT, PRIMARY KEY (answer, life, rule)
 ) WITHOUT ROWID;
 CREATE INDEX peer_due_now ON peer_due (answer) WHERE verdict <> 'ok';
-CREATE TABLE peer_doubt (answer INTEGER, life INTEGER, fill TEXT, back INTEGER, doubt TEXT, PRIMARY KEY (answer, life, fill)) WITHOUT ROWID;
+CREATE TABLE peer_doubt (answer INTEGER, life INTEGER, fill TEXT, start TEXT, back INTEGER, doubt TEXT, PRIMARY KEY (answer, life, back)) WITHOUT ROWID;
 CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE wide (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE event (

@@ -242,9 +242,9 @@ def _quiet(verdicts: list[Verdict]) -> str:
 
 
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
-    known = {loss.record.filling.event: _fill_loss(loss) for loss in losses}
+    known = {loss.record.filling.seq: _fill_loss(loss) for loss in losses}
     return [
-        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.event, _NO_LOSS))
+        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.seq, _NO_LOSS))
         for f in life.state.fillings
     ]
 
