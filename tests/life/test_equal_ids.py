@@ -69,7 +69,7 @@ def _dump(life: Life) -> str:
 CASES: dict[str, tuple[Events, Events]] = {
     "two fills begun and ended by the same ids": ([*map(later, (ARRIVED, EXAMINED, FILLED, EMPTIED))], [ARRIVED, EXAMINED, FILLED, EMPTIED]),
     "a gauge in one with the id of the emptying in the other": (
-        [*map(later, (ARRIVED, EXAMINED, FILLED, GAUGED, EMPTIED))], [ARRIVED, EXAMINED, FILLED, EMPTIED],
+        [*map(later, (ARRIVED, EXAMINED, FILLED, GAUGED, EMPTIED))], [ARRIVED, EXAMINED, FILLED, EMPTIED, {**later(GAUGED), "date": "2019-06-01"}],
     ),
     "a leak with the id of a move that was replaced": (
         [*map(later, (ARRIVED, FILLED, LEAK)), ev("2021-03-01", "look", seen="dry", of="e0000003", closed_as="took-up")],
