@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -104,3 +105,25 @@ def test_one_racking_into_two_numbers_of_a_cask(litres: tuple[int, int], tmp_pat
     assert [code for cask in (FROM, INTO, "TH-004219") for code in shop.codes(cask)] == []
     loss = caskbook("list", INTO, "--columns", "loss_lpa", "--format", "csv", "--records", str(shop.root)).stdout.split()
     assert loss == ["loss_lpa", "0.62"]
+
+
+def test_a_void_puts_out_the_other_half_and_not_what_else_bears_its_id(tmp_path: Path) -> None:
+    """By hand each side has an id of its own, and an examination of the other cask may bear the same."""
+    shop = Shop(tmp_path)
+    day, rack = days_ago(5).isoformat(), {"litres": 100, "abv": 62}
+    shop.put(
+        *(STATES["filled"] or []),
+        {"id": "z0000001", "date": day, "job": "rack-out", "to": [{"cask": INTO, **rack}], "at_20": True, "left_l": 90, "why": "x"},
+        cask=FROM,
+    )
+    examined = {"id": "z0000001", "date": days_ago(6).isoformat(), "job": "examine", "verdict": "sound"}
+    shop.put(
+        *(STATES["ready"] or []),
+        examined,
+        {"id": "z0000002", "date": day, "job": "rack-in", "from": [{"cask": FROM, **rack}], "at_20": True, "spirit": "malt", "oak_since": "unknown"},
+        cask=INTO,
+    )
+    ran = caskbook("void", FROM, "z0000001", "--why", "wrong cask", "--by", "ab", "--yes", "--records", str(shop.root))
+    assert ran.returncode == 0, ran.stderr
+    stands = {event["id"]: event["stands"] for event in json.loads(caskbook("show", INTO, "--format", "json", "--records", str(shop.root)).stdout)["events"]}
+    assert (stands["z0000001"], stands["z0000002"]) == (True, False)
