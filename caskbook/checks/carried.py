@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
 from typing import Any
 
-from caskbook.checks.context import View
+from caskbook.checks.context import HEAD, View
 from caskbook.gauging.volume20 import volume_factor
+from caskbook.life.carried import oak_since_of
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit.gauged import has_two_volumes, ways_measured
 from caskbook.words.job_table import jobs_with
 
 GAUGED = frozenset(jobs_with("carries-alcohol"))
 _GAUGES_HELD = jobs_with("gauges-held")
+_FIGURES = frozenset({"litres", "abv", "temp_c", "to", "from"})
 # Two careful measures of one liquor agree within a percent; without a temperature, 20 °C more or less is two percent.
 _CAREFUL = 1.0
 _UNCORRECTED = 2.0
@@ -47,35 +49,46 @@ def steps(view: View) -> list[Step]:
 
 
 def _steps(view: View) -> Iterator[Step]:
-    """Each gauged event of the file with the litres of pure alcohol and the age that the cask held before it, None where they are not known."""
+    """Each gauged event of the file with the litres of pure alcohol and the age that the cask held before it, None where they are not known.
+    What the files joined to it tell counts, and is judged with them."""
     lpa: float | None = None
     since: date | None = None
     rough = 0.0
     filled = False
-    for event, row in view.standing:
+    for event, row in _pairs(view):
         e: Any = event
         if event.job in GAUGED:
             here, loose = _lpa_of(view, e, row)
-            step = Step(event, row, lpa, since, filled=filled)
+            step = Step(event, HEAD if row is None else row, lpa, since, filled=filled)
             if event.job in _GAUGES_HELD:
                 step.measured, step.slack = here, rough + loose
             elif event.job in ("draw", "rack-out"):
                 step.taken, step.slack = here, rough + loose
-            yield step
+            if row is not None:
+                yield step
             rough = loose if event.job in ("fill", "regauge") else max(rough, loose)
             lpa, since, filled = _after(e, here, lpa, since, filled)
         elif event.job == "receive" and e.full:
             lpa, rough = _lpa_of(view, e, row)
-            since, filled = _day(e.oak_since), True
+            since, filled = oak_since_of(e), True
         elif event.job in ("season", "dispose", "convert"):
             lpa, since, filled = None, None, event.job == "season"
+
+
+def _pairs(view: View) -> Iterable[tuple[Event, int | None]]:
+    """The standing events of the cask in order, each with its row; None for one of another file. Which files there are is told by the file that goes
+    on: to ask it of the others would take the whole book."""
+    if not view.life.state.joined:
+        return view.standing
+    rows = {id(event): row for event, row in view.standing}
+    return [(event, rows.get(id(event))) for event in view.work()]
 
 
 def _after(e: Any, here: float | None, lpa: float | None, since: date | None, filled: bool) -> tuple[float | None, date | None, bool]:
     """What the cask holds after a gauged event: (litres of pure alcohol, day the spirit went into oak, whether it is filled)."""
     match e.job:
         case "fill":
-            return here, e.date if e.oak_since is None else _day(e.oak_since), True
+            return here, e.date if e.oak_since is None else oak_since_of(e), True
         case "regauge":
             return here, since, filled
         case "empty":
@@ -84,14 +97,10 @@ def _after(e: Any, here: float | None, lpa: float | None, since: date | None, fi
             return (None, None, False) if e.empties else (_sum(lpa, here, -1), since, filled)
         case "draw":
             return _sum(lpa, here, -1), since, filled
-    came = _day(e.oak_since)
+    came = oak_since_of(e)
     if not filled:
         return here, came, True
     return _sum(lpa, here, 1), max(since, came) if since and came else None, True
-
-
-def _day(value: object) -> date | None:
-    return value if isinstance(value, date) else None
 
 
 def _sum(one: float | None, other: float | None, sign: int) -> float | None:
@@ -104,11 +113,11 @@ def _to_20(abv: int, temp_c: int) -> float:
     return volume_factor(float(abv), float(temp_c), 20.0)
 
 
-def _lpa_of(view: View, e: Any, row: int) -> tuple[float | None, float]:
+def _lpa_of(view: View, e: Any, row: int | None) -> tuple[float | None, float]:
     """Litres of pure alcohol that an event tells of, and by how many percent they may be out."""
     slack = _CAREFUL if e.temp_c is not None or e.at_20 else _CAREFUL + _UNCORRECTED
     slack += view.on(e.date).measuring_error.get(getattr(e, "method", None) or "meter", 0.0)
-    if view.is_spoiled(row, "litres", "abv", "temp_c", "to", "from") or has_two_volumes(e) or len(ways_measured(e)) > 1:
+    if (e.lost & _FIGURES if row is None else view.is_spoiled(row, *_FIGURES)) or has_two_volumes(e) or len(ways_measured(e)) > 1:
         return None, slack
     shares = getattr(e, "shares", None)
     if shares is not None:

@@ -15,18 +15,23 @@ def other_half(event: Event, mine: Told[T], theirs: Told[T], alike: Callable[[T,
     """What the other file tells of this event; None where it tells nothing.
 
     `mine`: this file's entries that speak of the other cask, with what each tells; `theirs`: the other's that speak of this one. An
-    equal id decides. Entries written by hand may have an id for each side: of a day, those that no id has paired are taken
-    together, first those that tell alike, the rest in the order of the work. Each is the half of one entry only.
+    equal id decides, and where several have it, as with one racking into two numbers of a cask, what they tell. Entries written by hand may have an id
+    for each side: of a day, those that no id has paired are taken together, first those that tell alike, the rest in the order of the work. Each
+    is the half of one entry only.
     """
     if same := [what for one, what in theirs if one.id == event.id]:
-        return same[0]
+        return _paired([pair for pair in mine if pair[0].id == event.id], list(same), alike).get(id(event), same[0])
     known, claimed = {one.id for one, _ in theirs}, {one.id for one, _ in mine}
-    waiting = [(one.id, what) for one, what in mine if one.date == event.date and one.id not in known]
-    free = [what for one, what in theirs if one.date == event.date and one.id not in claimed]
-    pairs: dict[str, T] = {}
+    waiting = [(one, what) for one, what in mine if one.date == event.date and one.id not in known]
+    return _paired(waiting, [what for one, what in theirs if one.date == event.date and one.id not in claimed], alike).get(id(event))
+
+
+def _paired(waiting: Told[T], free: list[T], alike: Callable[[T, T], bool]) -> dict[int, T]:
+    """Entry, by its identity → what the other side tells of it: first those that tell alike, the rest in order."""
+    pairs: dict[int, T] = {}
     for judge in (alike, lambda _, __: True):
-        for own_id, what in waiting:
-            found = next((at for at, other in enumerate(free) if judge(what, other)), None) if own_id not in pairs else None
+        for own, what in waiting:
+            found = next((at for at, other in enumerate(free) if judge(what, other)), None) if id(own) not in pairs else None
             if found is not None:
-                pairs[own_id] = free.pop(found)
-    return pairs.get(event.id)
+                pairs[id(own)] = free.pop(found)
+    return pairs

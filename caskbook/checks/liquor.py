@@ -40,7 +40,9 @@ def gain(view: View) -> Iterable[Fault]:
 
 def _gained(view: View, step: Step) -> Fault:
     """The fault of a gain: at an earlier gauge of the fill, where the others leave no doubt that it is the wrong one, as `due loss` and `report loss` have it."""
-    loss = next((loss for loss in fill_losses(view.life) if any(gauge.event == step.event.id for gauge in loss.record.gauges)), None)
+    loss = next(
+        (loss for loss in fill_losses(view.life) if any((gauge.event, gauge.day) == (step.event.id, step.event.date) for gauge in loss.record.gauges)), None
+    )
     asides = {} if loss is None else {aside.gauge.event: aside for aside in asides_of(loss)}
     found = asides.get(step.event.id)
     if found is None:

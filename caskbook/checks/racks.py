@@ -26,21 +26,21 @@ def racked(view: View) -> Iterable[Fault]:
             yield from _in(view, event, row)
 
 
-def _other_half(view: View, peer: Peer, event: RackOut | RackIn, cask: str) -> RackedTo | None:
-    """What the file of the cask on the other side tells of this racking."""
+def _other_half(view: View, peer: Peer, event: RackOut | RackIn, cask: str) -> tuple[Event, RackedTo] | None:
+    """The entry of this racking in the file of the cask on the other side, and what it tells of it."""
     own, others = view.context.numbers(view.cask.id), view.context.numbers(cask)
     other_job = "rack-in" if isinstance(event, RackOut) else "rack-out"
     return other_half(event, _parts(view.work(), event.job, others), _parts(peer.standing, other_job, own), _alike)
 
 
-def _parts(events: Iterable[Event], job: str, casks: Collection[str]) -> list[tuple[Event, RackedTo]]:
-    """(racking, what it tells of one of these casks), in the order of the work."""
+def _parts(events: Iterable[Event], job: str, casks: Collection[str]) -> list[tuple[Event, tuple[Event, RackedTo]]]:
+    """(racking, itself and what it tells of one of these casks), in the order of the work."""
     field = "to" if job == "rack-out" else "from_"
-    return [(one, part) for one in events if one.job == job for part in getattr(one, field) if part.cask in casks]
+    return [(one, (one, part)) for one in events if one.job == job for part in getattr(one, field) if part.cask in casks]
 
 
-def _alike(part: RackedTo, other: RackedTo) -> bool:
-    return (part.litres, part.abv) == (other.litres, other.abv)
+def _alike(one: tuple[Event, RackedTo], other: tuple[Event, RackedTo]) -> bool:
+    return (one[1].litres, one[1].abv) == (other[1].litres, other[1].abv)
 
 
 def _missing(view: View, event: Event, row: int, where: tuple[str | int, ...], other: str, known: bool) -> Fault:
@@ -87,8 +87,9 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
             yield _missing(view, event, row, ("from", n, "cask"), part.cask, peer is not None)
             since = [None]
             break
-        yield from _figures(event, row, n, part, half)
-        since.append(life_before(peer.cask, view.context.house, event.date, event.id, peer.others).state.oak_since)
+        out, theirs = half
+        yield from _figures(event, row, n, part, theirs)
+        since.append(life_before(peer.cask, view.context.house, out.date, out.id, peer.others).state.oak_since)
     else:
         if not view.is_spoiled(row, "oak_since"):
             yield from _age(event, row, since)

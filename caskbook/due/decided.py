@@ -25,7 +25,7 @@ def decision(case: Case, rule: Rule) -> tuple[Decide | None, tuple[date, ...]]:
         return None, ()
     found, later = events[at], events[at + 1 :]
     assert isinstance(found, Decide)
-    if any(rule.reopened_by(event) and not _tops_up(case, event) for event in later):
+    if any(rule.reopened_by(event) and not _tops_up(case, event, seq) for seq, event in enumerate(later, at + 2)):
         return None, ()
     if found.until is not None:
         over = add_days(found.until, 1)
@@ -34,9 +34,9 @@ def decision(case: Case, rule: Rule) -> tuple[Decide | None, tuple[date, ...]]:
     return (None if ended else found), ()
 
 
-def _tops_up(case: Case, event: Event) -> bool:
+def _tops_up(case: Case, event: Event, seq: int) -> bool:
     """Whether it was racked onto what the cask held, so that no other fill begins."""
-    return event.job == "rack-in" and all(filling.event != event.id for filling in case.st.fillings)
+    return event.job == "rack-in" and all(filling.seq != seq for filling in case.st.fillings)
 
 
 def in_words(decide: Decide) -> str:

@@ -39,8 +39,8 @@ def hold(case: Case) -> Opinion:
 
 def _noses(case: Case, mark: MarkSet) -> list[Event]:
     """The nose that set the mark and the clean ones after it; empty where something else set it."""
-    at = next((n for n, event in enumerate(case.life.events) if event.id == mark.event), None)
-    if at is None or not isinstance(case.life.events[at], Nose):
+    at = mark.seq - 1
+    if not isinstance(case.life.events[at], Nose):
         return []
     later = [event for event in case.life.events[at + 1 :] if isinstance(event, Nose) and event.verdict == "clean"]
     return [case.life.events[at], *later]

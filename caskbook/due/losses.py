@@ -25,6 +25,7 @@ class LossCase:
 
     `decided`: the decision in force, in words; `off`: the rule is off; `limit`: fills running with too great a loss that are a
     sign for retiring, 0 where nobody looks at it; `summaries`: its fills, the latest first, of the earlier ones what judging needs.
+    `asked`: whether the rule is asked; where it is not, its fills may be in doubt all the same.
     """
 
     decided: str | None
@@ -32,17 +33,28 @@ class LossCase:
     off: bool
     limit: int
     summaries: tuple[FillSummary, ...]
+    asked: bool = True
 
     def as_row(self) -> list[Any]:
         """In plain values."""
         summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries)]
-        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, summaries]
+        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, summaries, self.asked]
 
     @classmethod
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
         """The inverse of `as_row`."""
-        decided, changes, off, limit, summaries = row
-        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries))
+        decided, changes, off, limit, summaries, asked = row
+        fills = tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries)
+        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, fills, asked)
+
+    @classmethod
+    def of_fills(cls, summaries: tuple[FillSummary, ...]) -> LossCase:
+        """The case of a cask of which the rule is not asked."""
+        return cls(None, None, True, 0, summaries, False)
+
+    def losses(self, peers: PeerTable, settings: Settings) -> Losses:
+        """Its fills held against their peers."""
+        return Losses(self.summaries, peers, settings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +82,8 @@ def loss_case(life: Life, facts: Facts, summaries: tuple[FillSummary, ...] | Non
     )  # fmt: skip
 
 
-def loss_verdict(case: LossCase, about: About, peers: PeerTable, settings: Settings) -> tuple[Verdict, int]:
+def loss_verdict(case: LossCase, about: About, losses: Losses) -> tuple[Verdict, int]:
     """(the verdict, how many fills running lost too much where they are enough to be a sign for retiring, else 0)."""
-    losses = Losses(case.summaries, peers, settings)
     opinion = OFF if case.off else opinion_of(losses.latest())
     running = losses.running() if case.limit else 0
     quiet = case.decided is not None
@@ -109,4 +120,4 @@ class BookLosses:
                 yield about.cask, None, 0
                 continue
             case = LossCase.from_row(json.loads(row), about.cask, about.type or "?")
-            yield about.cask, *loss_verdict(case, about, self.peers, self.house.on(self.day, about.type))
+            yield about.cask, *loss_verdict(case, about, case.losses(self.peers, self.house.on(self.day, about.type)))

@@ -54,8 +54,8 @@ def regauge(case: Case) -> Opinion:
 
 
 def _last_gauge(case: Case, filling: Filling) -> _Gauge:
-    for event in reversed(case.life.events):
-        if event.id == filling.event:
+    for event in reversed(case.life.events[filling.seq - 1 :]):
+        if event is case.life.events[filling.seq - 1]:
             return _Gauge(filling.start, filling.abv, "filled" if event.job == "fill" else "received" if event.job == "receive" else "racked in")
         if event.job == "regauge" and isinstance(event, Regauge):
             return _Gauge(event.date, event.abv, "gauged")

@@ -98,7 +98,7 @@ def _repair(case: Case) -> Opinion:
     st = case.st
     assert st.exam is not None
     if unanswered(st):
-        left = [f"{d.at} {d.defect}" + (f" ({d.severity})" if d.severity else "") for d in st.defects if d.event == st.exam.id]
+        left = [f"{d.at} {d.defect}" + (f" ({d.severity})" if d.severity else "") for d in st.defects if d.seq == st.exam_seq]
         return Opinion("blocked", (f"to be repaired since {st.exam.date}, still open: {several(left)}", _ANSWERED_BY))
     if st.answer_seq:
         day = case.life.events[st.answer_seq - 1].date

@@ -13,9 +13,11 @@ from caskbook.ledger.files import is_cask_id
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import RackIn, RackOut
 from caskbook.model.standing import corrections, target_of
+from caskbook.words.job_table import jobs_with
 
 _HALF = {"rack-out": "rack-in", "rack-in": "rack-out", "swap-heads": "swap-heads"}
 """The job by which the other file tells of the same work, where each side may have an id of its own."""
+_SHARED = frozenset(jobs_with("shared-id"))
 
 
 def half_put_out(page_of: Callable[[str], Page], entry: Entry, entries: Sequence[Entry]) -> Refusal | None:
@@ -52,7 +54,7 @@ def other_sides(page_of: Callable[[str], Page], cask: str, event: Event, *, stan
     hand, with an id for each side, the one that a check takes for its other half, among those that stand or those that do not."""
     found = []
     for other in dict.fromkeys(event.shared_with()):
-        twin = next((one for one in page_of(other).events if one.id == event.id), None) or _paired(page_of, cask, event, other, standing)
+        twin = next((one for one in page_of(other).events if one.id == event.id and one.job in _SHARED), None) or _paired(page_of, cask, event, other, standing)
         if twin is not None:
             found.append((other, twin))
     return found

@@ -116,7 +116,7 @@ CASK: tuple[Column, ...] = (
     Column("loss_share", "real", "the same as a share of what there was", "0 to 1"),
     Column("loss_per_year", "real", "yearly share lost: 1 - (LPA2/LPA1)^(1/years)", "0 to 1"),
     Column("loss_plus_minus", "real", "its measuring error, two standard deviations", "0 to 1"),
-    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure"),
+    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread"),
 )
 
 EVENT: tuple[Column, ...] = (
@@ -168,7 +168,7 @@ FILL: tuple[Column, ...] = (
     Column("loss_share", "real", "the same as a share of what there was", "0 to 1"),
     Column("loss_per_year", "real", "yearly share lost: 1 - (LPA2/LPA1)^(1/years)", "0 to 1"),
     Column("loss_plus_minus", "real", "its measuring error, two standard deviations", "0 to 1"),
-    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure"),
+    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread"),
 )
 
 DUE: tuple[Column, ...] = (

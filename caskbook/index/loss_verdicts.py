@@ -1,4 +1,4 @@
-"""The rule `loss` in an answer of the index: each fill held against the peers of that very answer."""
+"""The rule `loss` in an answer of the index, and which fills are in doubt: each fill held against the peers of that very answer."""
 
 from __future__ import annotations
 
@@ -14,11 +14,12 @@ from caskbook.index.store import Changed, Store
 from caskbook.index.stored_answer import StoredAnswer
 from caskbook.index.worker import RULE_NUMBER, Opened, Task, verdict_row
 from caskbook.life.facts import facts_of
+from caskbook.loss.doubts import MISREAD
 from caskbook.words.verdicts import LETTER
 
 _LOSS = RULE_NUMBER["loss"]
 _OF = "SELECT l.id, l.cask, l.type, l.berth, l.words, g.data, v.name, v.key FROM life l JOIN summary g ON g.life = l.id JOIN version v ON v.id = l.version"
-_JUDGED_LIFE = ("peer_due", "peer_words", "wide")
+_JUDGED_LIFE = ("peer_due", "peer_doubt", "peer_words", "wide")
 _JUDGED = ("middle", *_JUDGED_LIFE)
 _Row = tuple[int, str, str, str | None, str, str, str, str]
 
@@ -59,15 +60,20 @@ class LossJudge:
         due: list[tuple[Any, ...]] = []
         words: list[tuple[int, int, str, int]] = []
         wide: list[tuple[int, int]] = []
+        doubts: list[tuple[Any, ...]] = []
         again: list[tuple[_Row, int, Verdict]] = []
         for row in rows:
             life, cask, cask_type, berth, letters, data, _, _ = row
             peers.wide = False
             case = LossCase.from_row(json.loads(data), cask, cask_type or "?")
-            verdict, running = loss_verdict(case, About(cask, cask_type, berth), peers, house.on(snapshot.day, cask_type))
-            due.append(_due_row(answer, life, verdict))
+            losses = case.losses(peers, house.on(snapshot.day, cask_type))
+            doubts += [(answer, life, one.figure.fill, one.start.isoformat(), back, MISREAD) for back, one in losses.misread()]
             if peers.wide:
                 wide.append((answer, life))
+            if not case.asked:
+                continue
+            verdict, running = loss_verdict(case, About(cask, cask_type, berth), losses)
+            due.append(_due_row(answer, life, verdict))
             if running:
                 again.append((row, running, verdict))
             elif verdict.verdict != "ok":
@@ -77,6 +83,7 @@ class LossJudge:
             words.append((answer, life, letters, 1))
         self.store.executemany("INSERT INTO peer_due VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)", due)
         self.store.executemany("INSERT INTO peer_words VALUES (?, ?, ?, ?)", words)
+        self.store.executemany("INSERT INTO peer_doubt VALUES (?, ?, ?, ?, ?, ?)", doubts)
         self.store.executemany("INSERT INTO wide VALUES (?, ?)", wide)
 
 

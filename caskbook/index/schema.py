@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.index.columns import Column
 
-LAYOUT = 11
+LAYOUT = 12
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -42,8 +42,9 @@ def _fact_columns() -> str:
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
 # for each due rule. `answer`: the lives of all files in a state
 # on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
-# `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_words`, `wide`: what follows for an answer, in which
-# each is held against all others: a verdict by the rule `loss`, and where `whole` is set all verdicts, in the place of others.
+# `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_words`, `wide`: what follows for an answer, in which
+# each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, and where
+# `whole` is set all verdicts, in the place of others.
 _TABLES = """
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
 CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
@@ -93,6 +94,7 @@ CREATE TABLE peer_due (
   decided TEXT, changes_on TEXT, PRIMARY KEY (answer, life, rule)
 ) WITHOUT ROWID;
 CREATE INDEX peer_due_now ON peer_due (answer) WHERE verdict <> 'ok';
+CREATE TABLE peer_doubt (answer INTEGER, life INTEGER, fill TEXT, start TEXT, back INTEGER, doubt TEXT, PRIMARY KEY (answer, life, back)) WITHOUT ROWID;
 CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE wide (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE event (

@@ -13,7 +13,7 @@ from caskbook.index.store import Store
 from caskbook.model.joins import goes_on
 
 MOST_ANSWERS = 6
-OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_words", "wide")
+OF_ANSWER = ("answer_life", "middle", "peer_due", "peer_doubt", "peer_words", "wide")
 """Tables whose rows belong to one answer."""
 _MINE = "EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id)"
 Tally = tuple[Counter[tuple[str, int]], set[tuple[str | None, tuple[str, int] | None]], int]

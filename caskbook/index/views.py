@@ -34,6 +34,10 @@ def _sql(answer: Answer, column: Column, table: str) -> str:
     if column.sql:
         return column.sql.replace("d.day", str(answer.day.toordinal())).replace("d.iso", _text(answer.day.isoformat()))
     own = "l" if column.name == "cask" else table
+    if column.name == "loss_doubt":
+        fill = "p.fill = f.event AND p.start = f.start" if table == "f" else "p.back = 0"
+        by_peers = f"SELECT p.doubt FROM main.peer_doubt p WHERE p.answer = {answer.number} AND p.life = l.id AND {fill}"
+        return f"ifnull({own}.loss_doubt, ({by_peers}))"
     plain = f'{own}."{column.name}"'
     empty = _EMPTY.get(column.kind) if table == "l" and column.name != "last_test" else None
     return f"ifnull({plain}, '{empty}')" if empty else plain

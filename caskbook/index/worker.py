@@ -127,11 +127,12 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     losses = fill_losses(life)[::-1] if life.begun else []
     summaries = tuple(summary_of(life, loss) for loss in losses)
     case = loss_case(life, facts, summaries)
+    kept = case or (LossCase.of_fills(summaries) if summaries else None)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None)}
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if case is None else json.dumps(case.as_row(), ensure_ascii=False, separators=(",", ":")),
+        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
 
 
@@ -241,9 +242,9 @@ def _quiet(verdicts: list[Verdict]) -> str:
 
 
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
-    known = {loss.record.filling.event: _fill_loss(loss) for loss in losses}
+    known = {loss.record.filling.seq: _fill_loss(loss) for loss in losses}
     return [
-        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.event, _NO_LOSS))
+        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.seq, _NO_LOSS))
         for f in life.state.fillings
     ]
 

@@ -217,7 +217,7 @@ def nothing(st: State, ev: Event) -> None:
 def close_leak(st: State, event: str | None) -> None:
     """The leak named was stopped."""
     if event is not None:
-        st.leaks = [leak for leak in st.leaks if leak.event != st.now(event)]
+        st.leaks = [leak for leak in st.leaks if not st.means(event, leak)]
 
 
 def _from(st: State, source: str | None) -> None:

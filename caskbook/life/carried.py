@@ -2,8 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import date
+from typing import Any
+
+from caskbook.core.days import UnknownDay
+
+
+@dataclass(frozen=True, slots=True)
+class Own:
+    """The file of an entry: its number, the ids in it where the cask has several files, and the id of an entry that was replaced → that of the one that stands in its place."""
+
+    number: str = ""
+    heirs: Mapping[str, str] = field(default_factory=dict)
+    ids: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
@@ -33,7 +46,10 @@ class OpenLeak:
 
 @dataclass(slots=True)
 class Filling:
-    """One stretch of liquor in the cask. `end` None while it lasts; wood time counts for spirit only."""
+    """One stretch of liquor in the cask. `end` None while it lasts; wood time counts for spirit only.
+
+    `seq`, `end_seq`: which of the life's events began and ended it, the first being 1: files that are joined may use one id twice.
+    """
 
     event: str
     spirit: str
@@ -47,6 +63,8 @@ class Filling:
     short: bool = False
     since_char: bool = True
     vat: str | None = None
+    seq: int = 0
+    end_seq: int | None = None
 
 
 @dataclass(slots=True)
@@ -79,3 +97,10 @@ class MarkSet:
     since: date
     event: str
     why: str
+    seq: int = 0
+
+
+def oak_since_of(event: Any) -> date | None:
+    """From which day the spirit of an entry has been in oak; None where that is unknown, or is said to be later than the day it went into this cask, which is oak."""
+    since = event.oak_since
+    return since if isinstance(since, date) and (since <= event.date or isinstance(event.date, UnknownDay)) else None

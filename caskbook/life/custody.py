@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import date
 from typing import Any
 
 from caskbook.life.arrivals import liquor_received
 from caskbook.life.bench import nothing, wine_in
-from caskbook.life.carried import Defect, OpenLeak, Seasoning
+from caskbook.life.carried import Defect, OpenLeak, Seasoning, oak_since_of
 from caskbook.life.past import inherited_past
 from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import arrival as a
@@ -35,7 +34,7 @@ def receive(st: State, ev: a.Receive) -> None:
         st.hold_liquor(st.contents, word)  # Filled under a number now joined to this one: the receipt did not find it empty.
     elif ev.full:
         st.start_filling(ev, word, ev.litres, ev.abv, wine=wine)
-        st.oak_since = ev.oak_since if isinstance(ev.oak_since, date) else None
+        st.oak_since = oak_since_of(ev)
 
 
 def raise_up(st: State, ev: a.Raise) -> None:
@@ -87,8 +86,7 @@ def fill(st: State, ev: s.Fill) -> None:
     """A fill; the spirit's age runs from oak_since, else from this day."""
     st.start_filling(ev, ev.spirit, ev.litres, ev.abv)
     st.fillings[-1].vat = ev.vat
-    since = ev.date if ev.oak_since is None and "oak_since" not in ev.lost else ev.oak_since
-    st.oak_since = since if isinstance(since, date) else None
+    st.oak_since = ev.date if ev.oak_since is None and "oak_since" not in ev.lost else oak_since_of(ev)
     _berthed(st, ev.berth, ev.stow)
 
 
@@ -96,7 +94,7 @@ def rack_in(st: State, ev: s.RackIn) -> None:
     """A fill only where it found the cask empty, and of wine none of spirit; of a mixture the youngest."""
     wine = ev.spirit is not None and wine_in(st, ev.spirit)
     st.wine_held = True if wine else st.wine_held
-    since = ev.oak_since if isinstance(ev.oak_since, date) else None
+    since = oak_since_of(ev)
     if st.filled:
         st.oak_since = max(st.oak_since, since) if st.oak_since and since else None
     else:
@@ -116,7 +114,7 @@ def rack_out(st: State, ev: s.RackOut) -> None:
 
 def top(st: State, ev: s.Top) -> None:
     """The youngest counts; without its oak_since the age is unknown."""
-    since = ev.oak_since if isinstance(ev.oak_since, date) else None
+    since = oak_since_of(ev)
     st.oak_since = max(st.oak_since, since) if st.oak_since and since else None
 
 

@@ -25,8 +25,7 @@ def nose_lacking(st: State) -> bool:
 
 def unanswered(st: State) -> bool:
     """Whether a finding of the examination is still open."""
-    exam = st.exam
-    return exam is not None and any(defect.event == exam.id for defect in st.defects)
+    return st.exam is not None and any(defect.seq == st.exam_seq for defect in st.defects)
 
 
 def passed_since_repair(st: State) -> bool:

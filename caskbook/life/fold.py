@@ -11,6 +11,7 @@ from typing import Any
 from caskbook.core.finding import Fault
 from caskbook.life.arrivals import arrived_again
 from caskbook.life.bench import BENCH_EFFECTS
+from caskbook.life.carried import Own
 from caskbook.life.custody import CUSTODY_EFFECTS
 from caskbook.life.needs import (
     LOOKED_INTO,
@@ -83,11 +84,11 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     ordered = list(zip(cask.events, cask.rows, strict=True))
     if fallen:
         ordered = [pair for pair in ordered if pair[0].id not in fallen]
-    heirs = put_right.heirs(cask.events) if fallen else {}
+    heirs = [put_right.heirs(cask.events) if fallen else {}]
     numbers: dict[int, str] = {}
     for other in joined:
         theirs = corrections(other.events)
-        heirs |= theirs.heirs(other.events)
+        heirs.append(theirs.heirs(other.events))
         standing = [event for event in other.events if event.id not in theirs.fallen]
         ordered += [(event, -1) for event in standing]
         numbers.update((id(event), other.id) for event in standing)
@@ -97,10 +98,21 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
     life.in_part = cask.in_part or any(other.in_part for other in joined)
-    life.state.heirs = heirs
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
-    _run(life, ordered, numbers)
+    life.state.own = Own(cask.id, heirs[0])
+    files = _owns((cask, *joined), heirs) if joined else {}
+    _run(life, ordered, numbers, files)
+    life.state.own = files.get(cask.id, life.state.own)
     return life
+
+
+def _owns(casks: Sequence[Cask], heirs: Sequence[dict[str, str]]) -> dict[str, Own]:
+    """The files of a cask by number. What a file names is its own entry; only an id that it has not is that of another file."""
+    found: dict[str, Own] = {}
+    for cask, own in zip(casks, heirs, strict=True):
+        ids = frozenset(event.id for event in cask.events)
+        found[cask.id] = Own(cask.id, {one: by for theirs in heirs for one, by in theirs.items() if theirs is own or one not in ids}, ids)
+    return found
 
 
 _place = attrgetter("date", "id")
@@ -157,9 +169,10 @@ class _Plans(dict[str, _Plan]):
 _PLANS = _Plans()
 
 
-def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str]) -> None:
+def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str], files: Mapping[str, Own]) -> None:
     """The events up to the life's day are judged against the state as they find it, then applied; row -1 is one of a joined file, of which
-    only what cannot have been is noted. `numbers`: the file's number of each of these, by the identity of the event."""
+    only what cannot have been is noted. `numbers`: the file's number of each of these, by the identity of the event;
+    `files`: by number the files of a cask that has several."""
     st, events, end = life.state, life.events, life.day
     arrived = False
     for event, row in ordered:
@@ -169,6 +182,9 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
             break
         st.seq += 1
         st.day = day
+        if files:
+            st.own = files[numbers.get(id(event), life.cask.id)]
+            st.files.append(st.own.number)
         plan = _PLANS[event.job]
         need = plan.need
         stands = need.always or st.form in need.form and st.contents in need.contents and st.where in need.where and not plan.looked_into

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 
-from caskbook.life.carried import Defect, Filling, MarkSet, OpenLeak, Seasoning, Tested
+from caskbook.life.carried import Defect, Filling, MarkSet, OpenLeak, Own, Seasoning, Tested
 from caskbook.life.past import Past
 from caskbook.model.house import House, Settings
 from caskbook.model.jobs import Event
@@ -89,7 +89,8 @@ class State:
     tare_kg: float | None = None
     old_marks: list[str] = field(default_factory=list)
     joined: list[str] = field(default_factory=list)
-    heirs: dict[str, str] = field(default_factory=dict)  # Id of a replaced entry → id of the one that stands in its place.
+    own: Own = field(default_factory=Own)  # The file of the entry at hand.
+    files: list[str] = field(default_factory=list)  # Of a cask with several files the number of that of each event, by `seq`.
     unsure: set[str] = field(default_factory=set)  # These facts became unknown by an entry without a sound value.
 
     @property
@@ -104,7 +105,7 @@ class State:
 
     def mark(self, name: str, event: Event, why: str) -> None:
         """Set a mark; one that stands keeps its day."""
-        self.marks.setdefault(name, MarkSet(event.date, event.id, why or UNKNOWN))
+        self.marks.setdefault(name, MarkSet(event.date, event.id, why or UNKNOWN, self.seq))
 
     def unprove(self) -> None:
         """Structural work: what was tight need not be tight any more."""
@@ -147,15 +148,17 @@ class State:
     def answer_named(self, answers: list[str]) -> None:
         """`answers: [EVENT or EVENT/place]`."""
         pairs = [answer.partition("/")[::2] for answer in answers]
-        self._drop([d for d in self.defects if any(d.event == self.now(event) and place in ("", d.at) for event, place in pairs)])
+        self._drop([d for d in self.defects if any(self.means(event, d) and place in ("", d.at) for event, place in pairs)])
 
-    def now(self, event: str) -> str:
-        """The id under which an entry that was named stands now: its own, or that of its replacement."""
-        return self.heirs.get(event, event)
+    def means(self, named: str, one: Defect | OpenLeak) -> bool:
+        """Whether the entry at hand means this by an id: its own file's first; of what was replaced, the replacement."""
+        if one.event != self.own.heirs.get(named, named):
+            return False
+        return not self.files or self.files[one.seq - 1] == self.own.number or named not in self.own.ids
 
     def leaks_seen(self, of: str | None, at: str | None) -> list[OpenLeak]:
         """The open leaks that a look means: at a place, of a leak entry; with neither, every one."""
-        return [leak for leak in self.leaks if (of is None or leak.event == self.now(of)) and (at is None or leak.at == at)]
+        return [leak for leak in self.leaks if (of is None or self.means(of, leak)) and (at is None or leak.at == at)]
 
     def _covers(self, place: Place, at: str) -> bool:
         try:
@@ -167,7 +170,7 @@ class State:
         if not answered:
             return
         self.defects = [d for d in self.defects if d not in answered]
-        if self.exam is not None and any(d.event == self.exam.id for d in answered):
+        if self.exam is not None and any(d.seq == self.exam_seq for d in answered):
             self.answer_seq = self.seq
 
     def start_filling(self, event: Event, spirit: str, litres: float | None, abv: float | None, *, wine: bool = False) -> None:
@@ -178,7 +181,7 @@ class State:
         self.fills += 1
         self.fills_since_char += 1
         self.fills_since_fire += 1
-        self.fillings.append(Filling(event.id, spirit, event.date, litres, abv, not wine, self.fills))
+        self.fillings.append(Filling(event.id, spirit, event.date, litres, abv, not wine, self.fills, seq=self.seq))
         self.hold_liquor("wine" if wine else "spirit", spirit)
 
     def hold_liquor(self, contents: str, word: str) -> None:
@@ -196,7 +199,7 @@ class State:
         filling = self.filling
         if filling is None:
             return
-        filling.end, filling.end_event = event.date, event.id
+        filling.end, filling.end_event, filling.end_seq = event.date, event.id, self.seq
         days = (event.date - filling.start).days
         if filling.is_spirit:
             self.wood_days += days

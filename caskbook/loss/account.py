@@ -12,7 +12,7 @@ from typing import Literal, get_args
 
 from caskbook.core.days import years_between
 from caskbook.life import Life
-from caskbook.loss.doubts import MISREAD, doubt_of
+from caskbook.loss.doubts import doubt_with
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.intervals import GAIN, Interval
 from caskbook.loss.parts import Division, Part, parts_of
@@ -64,6 +64,11 @@ class FillRow:
     to_air: Decimal | None = None
     leaked: Decimal | None = None
 
+    @property
+    def which(self) -> tuple[str, str, date]:
+        """What tells the fill from every other: of a cask with several files one id may have begun two."""
+        return self.cask, self.fill, self.filled
+
 
 @dataclass(frozen=True, slots=True)
 class GroupRow:
@@ -102,7 +107,7 @@ def _rows(life: Life, loss: FillLoss, peers: PeerTable, division: Division) -> l
     head, record = life.cask.head, loss.record
     verdict = judge_fill(life, loss, peers)
     parts = parts_of(loss, life.day, division, verdict.leak if verdict.level == "act" else None)
-    doubt = doubt_of(loss) or ((MISREAD, f"{verdict.doubt.day}: {verdict.doubt.words}") if verdict.doubt is not None else None)
+    doubt = doubt_with(loss, verdict)
     kind, reason = doubt or (None, None)
     expected = verdict.expected.rate if verdict.expected else None
     found = []
@@ -154,7 +159,7 @@ def total(rows: Iterable[FillRow]) -> GroupRow:
 
 def doubtful(rows: Iterable[FillRow]) -> list[FillRow]:
     """The fills that are in no sum, one row each."""
-    return list({(row.cask, row.fill): row for row in rows if row.doubt is not None}.values())
+    return list({row.which: row for row in rows if row.doubt is not None}.values())
 
 
 def name_of(row: FillRow, by: By) -> str:
@@ -170,9 +175,9 @@ def sum_of(name: str, rows: Sequence[FillRow]) -> GroupRow:
     known = [row for row in rows if row.lpa is not None]
     lpa, litres, put_in, leaked = (_sum(known, key) for key in ("lpa", "litres", "put_in", "leaked"))
     held = _held(known)
-    fills = {(row.cask, row.fill): row for row in rows}
-    gauged = {(row.cask, row.fill): row for row in known}
-    ended = fills.keys() - {(row.cask, row.fill) for row in rows if not row.complete}
+    fills = {row.which: row for row in rows}
+    gauged = {row.which: row for row in known}
+    ended = fills.keys() - {row.which for row in rows if not row.complete}
     levels = [row.verdict for row in fills.values()]
     return GroupRow(
         name, len({row.cask for row in rows}), len(fills), len(gauged), litres, lpa, put_in, float(lpa / held) if held else None,
@@ -187,10 +192,10 @@ def _sum(rows: Sequence[FillRow], key: str) -> Decimal:
 
 def _held(rows: Sequence[FillRow]) -> Decimal:
     """What was there at the beginning and put in since: what a fill took along from one of these parts into the next counts once."""
-    last: dict[tuple[str, str], date] = {}
+    last: dict[tuple[str, str, date], date] = {}
     held = NONE
     for row in sorted(rows, key=lambda row: (row.first or date.max, row.last or date.max)):
-        fill = (row.cask, row.fill)
+        fill = row.which
         goes_on = fill in last and row.first is not None and row.first <= last[fill]
         held += (row.put_in if goes_on else row.held) or NONE
         last[fill] = max(last.get(fill, date.min), row.last or date.min)

@@ -5,12 +5,13 @@ from __future__ import annotations
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.intervals import GAIN, NO_FIGURE
 from caskbook.loss.phrases import doubted_gauges
+from caskbook.loss.verdicts import LossVerdict
 
 CONTRADICTION = "gauges in contradiction"
 GAINED = "gain beyond error"
 NO_FIGURES = "no figure"
 MISREAD = "gauge likely misread"
-"""By what its peers lose as well, so that the account alone tells it."""
+"""By what its peers lose as well: `doubt_of` cannot tell it, `doubt_with` does."""
 
 
 def doubt_of(loss: FillLoss) -> tuple[str, str] | None:
@@ -28,6 +29,12 @@ def doubt_of(loss: FillLoss) -> tuple[str, str] | None:
         lacking = [f"{gauge.job} {gauge.day}: {gauge.notes[-1]}" for gauge in loss.record.gauges if gauge.lpa is None and gauge.notes]
         return NO_FIGURES, "; ".join(lacking) or "its gauges have none"
     return None
+
+
+def doubt_with(loss: FillLoss, verdict: LossVerdict | None) -> tuple[str, str] | None:
+    """The same, by the verdict on the fill as well, where its peers are known."""
+    misread = None if verdict is None else verdict.doubt
+    return doubt_of(loss) or (None if misread is None else (MISREAD, f"{misread.day}: {misread.words}"))
 
 
 def kind_of_doubt(loss: FillLoss | None) -> str | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from caskbook.life import Life
-from caskbook.loss.doubts import kind_of_doubt
+from caskbook.loss.doubts import MISREAD, doubt_with
 from caskbook.loss.fills import FillLoss, loss_now
 from caskbook.loss.gauges import tenths
 from caskbook.loss.intervals import Interval
@@ -21,21 +21,23 @@ def loss_facts(life: Life, peers: PeerTable | None = None) -> dict[str, Any] | N
 
     `litres_20` and `lpa` are litres lost; `share`, `per_year`, `plus_minus` (two standard deviations), `expected` and `trend` are
     fractions of one; `per_year` is 1 - (LPA2/LPA1)^(1/years), `after_in_drink` the same without what the wood took at first.
-    Unknown is None. `expected` and `verdict` (act, watch, usual, doubtful, unknown) need `peers`, and so do `excess`, what is gone beyond what a sound cask
+    Unknown is None. `doubt` is why the fill is in no sum, `doubtful` whether its gauges are in contradiction or one is likely misread, which `peers` tell.
+    `expected` and `verdict` (act, watch, usual, doubtful, unknown) need `peers`, and so do `excess`, what is gone beyond what a sound cask
     would have lost, and `score`, how many standard deviations that is above, of which the house acts from `acts_from`.
     """
     loss = loss_now(life)
     if loss is None:
         return None
     verdict = judge_fill(life, loss, peers) if peers is not None else None
-    whole = loss.whole
+    whole, doubt = loss.whole, doubt_with(loss, verdict)
     return {
         "fill": loss.record.filling.event, "store": loss.record.store, "band": loss.record.band, **figures(whole),
         "in_drink": _rounded(whole.in_drink) if whole else None, "in_drink_from": loss.in_drink_from, "in_drink_fitted": _rounded(loss.fitted_in_drink),
         "after_in_drink": _rounded(whole.steady) if whole else None,
         "after_in_drink_plus_minus": _rounded(whole.steady_plus_minus) if whole else None, "trend": _rounded(loss.trend),
         "intervals": [_interval(one) for one in loss.intervals],
-        "set_aside": [gauge.event for gauge in loss.set_aside], "doubtful": loss.doubtful, "doubt": kind_of_doubt(loss), **_judged(verdict),
+        "set_aside": [gauge.event for gauge in loss.set_aside], "doubtful": loss.doubtful or bool(verdict and verdict.doubt),
+        "doubt": doubt[0] if doubt else None, **_judged(verdict),
     }  # fmt: skip
 
 
@@ -99,6 +101,8 @@ def _peer_parts(verdict: LossVerdict | None) -> list[str]:
         return []
     who = "peers" if verdict.expected.count else "expected"
     word = {"act": "TOO MUCH: see due", "watch": "more than usual"}.get(verdict.level)
+    if verdict.doubt is not None:
+        word = f"doubtful: {MISREAD}, {verdict.doubt.day}"
     return [f"{who} {percent(verdict.expected.rate)}", *([word] if word else [])]
 
 

@@ -68,7 +68,7 @@ class FillRecord:
 
 def fill_records(life: Life) -> list[FillRecord]:
     """Every fill of spirit up to the day of the life, oldest first."""
-    starts = {filling.event: filling for filling in life.state.fillings if filling.is_spirit and not isinstance(filling.start, UnknownDay)}
+    starts = {filling.seq: filling for filling in life.state.fillings if filling.is_spirit and not isinstance(filling.start, UnknownDay)}
     return _Walk(life, starts).run() if starts else []
 
 
@@ -85,7 +85,7 @@ def vessel_at(life: Life, event_id: str | None = None) -> Vessel:
 class _Walk:
     """Goes through the standing events once."""
 
-    def __init__(self, life: Life, starts: dict[str, Filling]) -> None:
+    def __init__(self, life: Life, starts: dict[int, Filling]) -> None:
         self.life, self.starts = life, starts
         self.vessel = Vessel(life.cask.head.capacity_l)
         self.berth: str | None = None
@@ -97,12 +97,12 @@ class _Walk:
 
     def run(self) -> list[FillRecord]:
         """All fills of the cask in order, each with its gauges, moves and leaks."""
-        for event in self.life.events:
-            ended = self.now is not None and self.now.filling.end_event == event.id
+        for seq, event in enumerate(self.life.events, 1):
+            ended = self.now is not None and self.now.filling.end_seq == seq
             if ended and event.job not in _LIQUOR_OUT:
                 self._end(event.date)
             self.note(event)
-            filling = self.starts.get(event.id)
+            filling = self.starts.get(seq)
             if filling is not None and event.job in _BEGINS_FILL:
                 self._begin(event, filling)
             elif self.now is not None:

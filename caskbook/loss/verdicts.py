@@ -130,6 +130,13 @@ class Losses:
             self._judged.append(judge_summary(summary, self.peers, self.settings))
         return self._judged[back]
 
+    def misread(self) -> list[tuple[int, FillSummary]]:
+        """(how many fills before the latest, its summary) of each fill of which a gauge is likelier misread than true."""
+        count = 0
+        while self.latest(count) is not None:
+            count += 1
+        return [(back, one.summary) for back, one in enumerate(self._judged) if one.doubt is not None]
+
     def running(self) -> int:
         """How many fills running, the latest ones, lost too much (act). A fill not gauged yet is passed over while it lasts."""
         count = back = 0

@@ -85,8 +85,9 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
     """One event as a row: what it says, what it corrects, how late it was entered, and what put it out of force."""
     row = EventRow(event, says_of(event))
     target = target_of(event)
+    elsewhere = id(event) in life.numbers  # What its id names there is another entry than here, and there it stands.
     if target is not None:
-        named = by_id.get(target)
+        named = None if elsewhere else by_id.get(target)
         shown = f"{named.job} of {named.date}" if named else f"entry {target}, which is not here"
         if event.job in CORRECTORS:
             to = f", to {event.to or '?'}" if event.job == "moved" else ""  # type: ignore[attr-defined]
@@ -98,7 +99,7 @@ def _row(event: Event, life: Life, by_id: dict[str, Event], short: dict[str, str
     late = days_late(event, life.house.timezone)
     if late is not None:
         row.tail = f" (entered {number_of(late, 'day')} after)"
-    killer = life.corrections.fallen.get(event.id) if "job" not in event.lost else None
+    killer = life.corrections.fallen.get(event.id) if "job" not in event.lost and not elsewhere else None
     if killer is not None:
         row.struck = True
         row.below.append(_why_fallen(event, killer, by_id, short))

@@ -82,8 +82,8 @@ def _group_cells(row: GroupRow, *, ended: bool) -> list[str]:
 def _fill_table(account: Account) -> tuple[Sequence[str], Sequence[Sequence[str]]]:
     """A line for every fill that has a figure."""
     shown = [row for row in account.rows if isinstance(row, FillRow) and row.lpa is not None]
-    times = Counter((row.cask, row.fill) for row in shown)
-    rows = [_fill_cells(row, shared=times[row.cask, row.fill] > 1) for row in shown]
+    times = Counter(row.which for row in shown)
+    rows = [_fill_cells(row, shared=times[row.which] > 1) for row in shown]
     rows += [_sum_cells(row) for row in (account.others, account.whole) if row is not None]
     return ("cask", "filled", "fill", ">years", ">lost L", ">share", ">a year %", ">usual", ">times", "remarks"), rows
 

@@ -10,7 +10,7 @@ from rich.cells import cell_len
 
 from caskbook.core.days import UnknownDay, parse_when, years_between
 from caskbook.life import Life
-from caskbook.model.jobs import Event
+from caskbook.life.carried import Filling
 from caskbook.model.jobs.base import strength
 from caskbook.render.console import MOST_WIDTH, USUAL_WIDTH, cut, pad, safe, to_ascii
 from caskbook.words.job_table import jobs_with, row_of
@@ -31,8 +31,7 @@ class Stretch:
     cells: int = 0
     running: bool = False
     start_text: str | None = None
-    start_event: str | None = None
-    end_event: str | None = None
+    filling: Filling | None = None
 
     @property
     def days(self) -> int:
@@ -84,11 +83,9 @@ def _liquor(life: Life, end: date) -> list[Stretch]:
         years = _how_long(filling.start, until)
         name = f"fill {filling.count}"
         labels = [f"{name}  {years}", f"{name} {years}", name, str(filling.count), ""]
-        spans.append(Stretch("fill", filling.start, until, labels, running=filling.end is None and life.state.filled,
-                             start_event=filling.event, end_event=filling.end_event))  # fmt: skip
+        spans.append(Stretch("fill", filling.start, until, labels, running=filling.end is None and life.state.filled, filling=filling))
     for one in life.state.seasonings:
-        spans.append(Stretch("wine", one.start, one.end or end, [one.wine, one.wine[:3], ""], running=one.end is None and life.state.filled,
-                             start_event=one.event, end_event=one.end_event))  # fmt: skip
+        spans.append(Stretch("wine", one.start, one.end or end, [one.wine, one.wine[:3], ""], running=one.end is None and life.state.filled))
     return sorted(spans, key=lambda span: (span.start or date.min, span.end))
 
 
@@ -189,25 +186,24 @@ def long_line(life: Life, width: int | None = 80, *, ascii: bool = False) -> str
     found = stretches(life)
     if not found:
         return ""
-    by_id = {event.id: event for event in life.events}
     rows = [cut("  from        to          years  what", width)]
     for stretch in found:
         start = stretch.start_text or (str(stretch.start) if stretch.start else "?")
         end = "now" if stretch.end == life.day else str(stretch.end)
         years = f"{years_between(stretch.start, stretch.end):5.1f}" if stretch.start and _known(stretch.start) and _known(stretch.end) else "    ?"
-        rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_stretch_words(stretch, life, by_id)}", width))
+        rows.append(cut(f"  {pad(start, 10)}  {pad(end, 10)}  {years}  {_stretch_words(stretch, life)}", width))
     drawn = [f"  {row}" for row in time_line(life, min(width or USUAL_WIDTH, MOST_WIDTH) - 4, ascii=ascii).split("\n")]
     legend = ["", cut(f"  {LEGEND}", width)] if any(stretch.kind == "empty" and stretch.labels[0] for stretch in found) else []
     text = "\n".join(row.rstrip() for row in [*drawn, "", *rows, *legend])
     return to_ascii(text) if ascii else text
 
 
-def _stretch_words(stretch: Stretch, life: Life, by_id: dict[str, Event]) -> str:
+def _stretch_words(stretch: Stretch, life: Life) -> str:
     tell: dict[str, Callable[[], str]] = {
         "past": lambda: f"before us: {stretch.labels[0]}",
         "wine": lambda: f"seasoning with {stretch.labels[0]}",
         "empty": lambda: _work(stretch, life),
-        "fill": lambda: _fill_words(stretch, life, by_id),
+        "fill": lambda: _fill_words(stretch, life),
     }
     return tell[stretch.kind]()
 
@@ -221,10 +217,11 @@ def _work(stretch: Stretch, life: Life) -> str:
     return "empty" + (f": {', '.join(jobs)}" if jobs else "")
 
 
-def _fill_words(stretch: Stretch, life: Life, by_id: dict[str, Event]) -> str:
-    filling = next(one for one in life.state.fillings if one.event == stretch.start_event)
+def _fill_words(stretch: Stretch, life: Life) -> str:
+    filling = stretch.filling
+    assert filling is not None
     begun = _short(filling.litres, filling.abv)
-    closing = by_id.get(stretch.end_event or "")
+    closing = None if filling.end_seq is None else life.events[filling.end_seq - 1]
     ended = _short(getattr(closing, "litres", None), getattr(closing, "abv", None)) if closing and closing.job == "empty" else ""
     told = f"fill {filling.count}, {filling.spirit}" + (f": {begun}" if begun else "")
     return told + (f" → {ended}" if ended else "") + (", too short to count" if filling.short else "")

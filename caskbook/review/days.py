@@ -14,11 +14,12 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words, plain
 from caskbook.review.model import CaskDay, Day, Group
 from caskbook.review.phrases import phrase
-from caskbook.words.job_table import row_of
+from caskbook.words.job_table import jobs_with, row_of
 
 MANY_CASKS = 4
 """From how many casks with the same job on a day they are told in one sentence."""
 _MOST_NAMED = 4
+_OUT_OF_STOCK = frozenset(jobs_with("out-of-stock"))
 
 
 @dataclass(frozen=True)
@@ -39,16 +40,24 @@ def days(done: Iterable[Done], house: House) -> tuple[Day, ...]:
 
 
 def _day(day: str, done: list[Done], house: House) -> Day:
-    casks_of: dict[str, set[str]] = {}
+    """One day: what many casks had done of a kind as groups, the rest cask by cask in order of number."""
+    together: dict[tuple[str, str], list[Done]] = {}
     for one in done:
-        casks_of.setdefault(one.event.job, set()).add(one.cask.id)
-    many = {job for job, casks in casks_of.items() if len(casks) >= MANY_CASKS and row_of(job).many}
-    groups = [_group(job, [one for one in done if one.event.job == job]) for job in casks_of if job in many]
+        together.setdefault(_kind(one), []).append(one)
+    groups: list[Group] = []
     rest: dict[str, list[Done]] = {}
-    for one in done:
-        if one.event.job not in many:
+    for (job, _), found in together.items():
+        if row_of(job).many and len({one.cask.id for one in found}) >= MANY_CASKS:
+            groups.append(_group(job, found))
+            continue
+        for one in found:
             rest.setdefault(one.cask.id, []).append(one)
     return Day(day, tuple(groups), tuple(_cask_day(found, house) for _, found in sorted(rest.items())))
+
+
+def _kind(one: Done) -> tuple[str, str]:
+    """What is told in one sentence of many casks: a job, and of one by which a number leaves the stock what it says as well."""
+    return one.event.job, event_words(one.event) if one.event.job in _OUT_OF_STOCK else ""
 
 
 def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
@@ -61,7 +70,8 @@ def _cask_day(done: Sequence[Done], house: House) -> CaskDay:
 def _group(job: str, done: list[Done]) -> Group:
     casks = tuple(sorted({one.cask.id for one in done}))
     lead = f"{len(casks)} casks {row_of(job).many}"
-    return Group(job, casks, lead + (_tests(done) if job == "test" else _corrected(done) if job == "correct" else _alike(done)) + _work(done))
+    names = f" ({named(casks)})" if job in _OUT_OF_STOCK else ""
+    return Group(job, casks, lead + (_tests(done) if job == "test" else _corrected(done) if job == "correct" else _alike(done)) + _work(done) + names)
 
 
 def _work(done: list[Done]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 
 import pytest
@@ -71,3 +72,58 @@ def test_a_second_racking_of_a_day_is_entered(tmp_path: Path) -> None:
         ran = caskbook("enter", "rack", FROM, "--to", INTO, *words, "--records", str(shop.root))
         assert ran.returncode == 0, ran.stderr
     assert not [code for cask in (FROM, INTO) for code in shop.codes(cask) if code.startswith("rack")]
+
+
+@pytest.mark.parametrize(("out_id", "in_id"), [("e1000001", "e2000001"), ("e2000001", "e1000001")])
+def test_the_age_of_a_racking_by_hand_is_that_just_before_its_other_half(out_id: str, in_id: str, tmp_path: Path) -> None:
+    """The source, emptied by it, has an age whichever of the two ids is the smaller."""
+    assert codes([out(out_id, 190, 0)], [into(in_id, 190)], tmp_path / "a") == []
+    wrong = into(in_id, 190).replace("oak_since: 2020-01-03", "oak_since: unknown")
+    assert codes([out(out_id, 190, 0)], [wrong], tmp_path / "b") == [(INTO, "rack-age-differs")]
+    again = into("e100000101", 190).replace("by: ab", "by: ab, replaces: e1000001, why: misread")
+    slip = into("e1000001", 190).replace("oak_since: 2020-01-03", "oak_since: 2011-01-03")
+    assert codes([out("e1000001", 190, 0)], [slip, again], tmp_path / "c") == [], "put right as the finding says"
+
+
+@pytest.mark.parametrize("litres", [(100, 80), (90, 90)])
+def test_one_racking_into_two_numbers_of_a_cask(litres: tuple[int, int], tmp_path: Path) -> None:
+    """Each half is held against its own part, and what went in by both is there to be measured."""
+    shop = Shop(tmp_path)
+    shop.put(*(STATES["filled"] or []), cask=FROM)
+    for cask in (INTO, "TH-004219"):
+        shop.put(*(STATES["ready"] or []), cask=cask)
+    day, records = days_ago(1).isoformat(), ("--by", "ab", "--yes", "--records", str(shop.root))
+    parts = ",".join(map(str, litres))
+    words = ("--litres", "180", "--litres-to", parts, "--abv", "62", "--at-20", "--left", "0", "--why", "x", "--date", day)
+    for line in (
+        ("rack", FROM, "--to", f"{INTO},TH-004219", *words),
+        ("same-as", INTO, "--of", "TH-004219", "--why", "one cask", "--date", day),
+        ("regauge", INTO, "--litres", "179", "--abv", "62", "--at-20", "--method", "meter"),
+    ):
+        ran = caskbook("enter", *line, *records)
+        assert ran.returncode == 0, ran.stderr
+    assert [code for cask in (FROM, INTO, "TH-004219") for code in shop.codes(cask)] == []
+    loss = caskbook("list", INTO, "--columns", "loss_lpa", "--format", "csv", "--records", str(shop.root)).stdout.split()
+    assert loss == ["loss_lpa", "0.62"]
+
+
+def test_a_void_puts_out_the_other_half_and_not_what_else_bears_its_id(tmp_path: Path) -> None:
+    """By hand each side has an id of its own, and an examination of the other cask may bear the same."""
+    shop = Shop(tmp_path)
+    day, rack = days_ago(5).isoformat(), {"litres": 100, "abv": 62}
+    shop.put(
+        *(STATES["filled"] or []),
+        {"id": "z0000001", "date": day, "job": "rack-out", "to": [{"cask": INTO, **rack}], "at_20": True, "left_l": 90, "why": "x"},
+        cask=FROM,
+    )
+    examined = {"id": "z0000001", "date": days_ago(6).isoformat(), "job": "examine", "verdict": "sound"}
+    shop.put(
+        *(STATES["ready"] or []),
+        examined,
+        {"id": "z0000002", "date": day, "job": "rack-in", "from": [{"cask": FROM, **rack}], "at_20": True, "spirit": "malt", "oak_since": "unknown"},
+        cask=INTO,
+    )
+    ran = caskbook("void", FROM, "z0000001", "--why", "wrong cask", "--by", "ab", "--yes", "--records", str(shop.root))
+    assert ran.returncode == 0, ran.stderr
+    stands = {event["id"]: event["stands"] for event in json.loads(caskbook("show", INTO, "--format", "json", "--records", str(shop.root)).stdout)["events"]}
+    assert (stands["z0000001"], stands["z0000002"]) == (True, False)

@@ -23,6 +23,7 @@ from caskbook.words.job_table import row_of
 from caskbook.yaml.write import flow_text
 
 DAY = "2026-06-30"
+SHIPPED = Path(__file__).parents[2] / "records"
 QUIET = {"GIT_CONFIG_GLOBAL": os.devnull, "GIT_CONFIG_SYSTEM": os.devnull}
 
 

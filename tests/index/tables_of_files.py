@@ -13,9 +13,12 @@ from caskbook.due.losses import BookLosses
 from caskbook.ledger.files import Ledger, open_folder
 from caskbook.life import Life, corrections
 from caskbook.life.facts import Facts, facts_of
-from caskbook.loss.doubts import doubt_of
+from caskbook.loss.doubts import doubt_with
 from caskbook.loss.facts import figures
+from caskbook.loss.figures import figures_of
 from caskbook.loss.fills import FillLoss, fill_losses
+from caskbook.loss.peers import PeerTable
+from caskbook.loss.verdicts import judge_fill
 from caskbook.model.cask import Cask
 from caskbook.model.jobs.base import as_data
 
@@ -39,9 +42,10 @@ class Files:
     def tables(self, day: date) -> dict[str, list[Row]]:
         """Table → its rows on the day, in any order."""
         lives = self.lives(day)
+        peers = PeerTable(figure for life, _ in lives for figure in figures_of(life))
         return {
-            "cask": [as_json({**facts.as_dict(), **losses(life)}) for life, facts in lives],
-            "fill": [as_json(row) for life, _ in lives for row in fills(life)],
+            "cask": [as_json({**facts.as_dict(), **losses(life, peers)}) for life, facts in lives],
+            "fill": [as_json(row) for life, _ in lives for row in fills(life, peers)],
             "event": [as_json(row) for cask in self.casks for row in events(cask, day)],
             "due": [as_json(due_row(verdict)) for verdict in self.verdicts(lives, day)],
         }
@@ -58,15 +62,20 @@ class Files:
         return found
 
 
-def losses(life: Life) -> Row:
+def doubt_kind(life: Life, loss: FillLoss | None, peers: PeerTable) -> str | None:
+    """Why a fill is in no sum, by its gauges and by its peers."""
+    doubt = doubt_with(loss, judge_fill(life, loss, peers)) if loss else None
+    return doubt[0] if doubt else None
+
+
+def losses(life: Life, peers: PeerTable) -> Row:
     """The columns loss_… of a cask: of its present fill, else of its last one."""
     found = fill_losses(life)
     whole = figures(found[-1].whole if found else None)
-    doubt = doubt_of(found[-1]) if found else None
-    return {**{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt[0] if doubt else None}
+    return {**{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt_kind(life, found[-1] if found else None, peers)}
 
 
-def fills(life: Life) -> list[Row]:
+def fills(life: Life, peers: PeerTable) -> list[Row]:
     """The rows of `fill`."""
     cask, day = life.cask.id, life.day
     known = {loss.record.filling.event: loss for loss in fill_losses(life)}
@@ -74,19 +83,18 @@ def fills(life: Life) -> list[Row]:
         {
             "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "vat": one.vat, "start": one.start, "end": one.end,
             "days": None if isinstance(one.start, UnknownDay) else ((one.end or day) - one.start).days,
-            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short), **fill_loss(known.get(one.event)),
+            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short), **fill_loss(life, known.get(one.event), peers),
         }
         for one in life.state.fillings
     ]  # fmt: skip
 
 
-def fill_loss(loss: FillLoss | None) -> Row:
+def fill_loss(life: Life, loss: FillLoss | None, peers: PeerTable) -> Row:
     """The columns loss_… of a fill, and where it lies or lay at last."""
     whole = figures(loss.whole if loss else None)
-    doubt = doubt_of(loss) if loss else None
     lay = loss.record.stays[-1] if loss else None
     place = {"berth": lay.berth if lay else None, "store": lay.store if lay else None}
-    return {**place, **{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt[0] if doubt else None}
+    return {**place, **{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt_kind(life, loss, peers)}
 
 
 def events(cask: Cask, day: date) -> list[Row]:

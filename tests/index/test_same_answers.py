@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 
-from index.book import DAY, answer, cask_files, commit_all, copied, make_demo, same, without_index
+from index.book import DAY, SHIPPED, answer, cask_files, commit_all, copied, make_demo, same, without_index
 
 pytestmark = pytest.mark.thorough
 
@@ -48,9 +48,6 @@ def test_another_day_is_answered_as_its_files_do(demo: Path, day: str) -> None:
     same(demo, "due", "--all", "--format", "json")
     same(demo, "due", "--all", "--format", "json", day=day)
     same(demo, "check", "--format", "json", day=day)
-
-
-SHIPPED = Path(__file__).parents[2] / "records"
 
 
 @pytest.mark.parametrize("first", ["2017-01-01", "2031-01-01"])

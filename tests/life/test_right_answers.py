@@ -83,3 +83,23 @@ def test_the_card_of_a_voided_receipt_says_what_is_so() -> None:
     text = card(life, facts_of(life), [])
     assert "its receipt of 2020-01-01 was voided: not in stock" in text
     assert "nothing entered" not in text
+
+
+FULL = ev("2020-01-01", "receive", verdict="accept", contents="malt", litres=190.0, abv=60.0)
+RACKED = ev("2020-01-10", "rack-in", spirit="malt", **{"from": [{"cask": "TH-000009", "litres": 190.0, "abv": 60.0}]})
+TOPPED = ev("2020-06-01", "top", litres=5.0, abv=60.0)
+
+
+@pytest.mark.parametrize(
+    "events", [[FULL], [ARRIVED, FILLED], [ARRIVED, RACKED], [ARRIVED, {**FILLED, "oak_since": "2018-01-01"}, TOPPED]], ids=lambda events: events[-1]["job"]
+)
+@pytest.mark.parametrize("day", ["2020-07-01", "2026-01-01"])
+def test_spirit_that_went_into_oak_after_it_went_into_the_cask_is_of_unknown_age(events: list[dict[str, Any]], day: str) -> None:
+    """Neither a negative age, nor later one that is reckoned from a day that cannot be."""
+    *before, last = events
+    house = House({"minimum_age": 3})
+    on_its_day = facts_on(day, *before, {**last, "oak_since": last["date"]}, house=house)
+    assert on_its_day.age_years is not None and on_its_day.oak_since is not None and on_its_day.minimum_age_on is not None
+    life = life_on(day, *before, {**last, "oak_since": "2023-05-01"}, house=house)
+    facts = facts_of(life)
+    assert (facts.age_years, facts.oak_since, facts.minimum_age_on) == (None, None, None)

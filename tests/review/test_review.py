@@ -76,6 +76,26 @@ def test_many_casks_with_one_job_are_told_in_one_sentence(repo: Repo, capsys: py
     assert data["commits"] == 1 and data["casks"] == 10 and len(data["days"][0]["groups"][0]["casks"]) == 10
 
 
+def test_casks_that_leave_the_stock_are_named(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    """Those of one fate in one sentence, the others one by one, each with what it was joined to or how it left."""
+    names = [f"TH-0052{n:02d}" for n in range(16)]
+    for name in names:
+        repo.write(cask(RECEIVED, cask_id=name), name)
+    repo.commit()
+    joins = [add("2023-05-20", n, "same-as", f"of: {names[n + 4]}", "why: two numbers") for n in range(4)]
+    sold = [add("2023-05-20", n, "dispose", "how: sold") for n in range(8, 13)]
+    others = [add("2023-05-20", 13, "dispose", "how: scrapped"), add("2023-05-20", 14, "dispose", "how: stolen")]
+    for name, line in zip([*names[:4], *names[8:15]], [*joins, *sold, *others], strict=True):
+        repo.write(cask(RECEIVED, line, cask_id=name), name)
+    out = said(capsys)
+    assert [line for line in out.split("\n2023-05-20\n")[1].split("\n") if line.startswith("  ")] == [
+        "  5 casks out of the book: sold (TH-005208..005212)",
+        *(f"  {names[n]} barrel: same cask as {names[n + 4]}: two numbers" for n in range(4)),
+        "  TH-005213 barrel: left the book: scrapped",
+        "  TH-005214 barrel: left the book: stolen",
+    ]
+
+
 def test_late_entries_voids_replacements_and_moves_each_have_their_line(repo: Repo, capsys: pytest.CaptureFixture[str]):
     late = add("2023-05-18", 1, "nose", "verdict: clean", when=datetime(2023, 6, 9, tzinfo=UTC))
     void = add("2023-05-20", 2, "void", "of: dt3q62s1", "why: wrong cask")

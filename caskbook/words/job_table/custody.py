@@ -93,7 +93,7 @@ ROWS = (
         noun="breaking up",
         synonyms=("break down for parts",),
         example="break-up TH-004217 --staves-saved 20",
-        traits=("ends", "gives-parts", "policy", "judged-at-entry", "changes-state"),
+        traits=("ends", "out-of-stock", "gives-parts", "policy", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "dispose",
@@ -103,7 +103,7 @@ ROWS = (
         many="out of the book",
         synonyms=("sell", "sold", "disposal"),
         example="dispose TH-004217 sold --to 'a garden centre'",
-        traits=("ends", "changes-state"),
+        traits=("ends", "out-of-stock", "changes-state"),
     ),
     JobRow(
         "missing",
@@ -113,7 +113,7 @@ ROWS = (
         many="missing",
         synonyms=("lost", "cannot be found"),
         example="missing TH-004217",
-        traits=("whereabouts", "changes-state", "seldom"),
+        traits=("whereabouts", "out-of-stock", "changes-state", "seldom"),
     ),
     JobRow(
         "found",
@@ -141,7 +141,7 @@ ROWS = (
         many="joined",
         synonyms=("join", "same cask"),
         example="same-as TH-004217 --of TH-004271 --why 'one cask, two numbers'",
-        traits=("no-work", "repeats", "judged-at-entry", "changes-state", "seldom"),
+        traits=("no-work", "out-of-stock", "repeats", "judged-at-entry", "changes-state", "seldom"),
     ),
     JobRow(
         "correct",

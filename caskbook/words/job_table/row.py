@@ -8,6 +8,7 @@ Trait = Literal[
     "arrival",  # begins the file of a cask
     "comes-in",  # the cask comes with a past of its own, which nobody here has nosed
     "ends",  # the cask is gone after it
+    "out-of-stock",  # a number counts no more after it, or nobody knows where it is: a review names each cask
     "whereabouts",  # makes it here, away or missing
     "takes-away",  # leaves it without a berth
     "berthed",  # may say where it lies and how it is stowed
