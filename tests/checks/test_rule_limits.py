@@ -27,7 +27,7 @@ def line(number: int, day: str, job: str, more: str) -> str:
 def racked(day: str) -> str:
     """A racking of which each side has an id of its own; the one that was filled by it says this day."""
     out = line(5, "2021-01-04", "rack-out", "to: [{cask: TH-004218, litres: 190, abv: 63}], left_l: 0, lost_l: 0, why: x, at_20: true")
-    into = line(6, day, "rack-in", "from: [{cask: TH-004217, litres: 190, abv: 63}], spirit: malt, oak_since: unknown, at_20: true")
+    into = line(6, day, "rack-in", "from: [{cask: TH-004217, litres: 190, abv: 63}], spirit: malt, oak_since: 2020-01-03, at_20: true")
     return f"# TH-004217\n{FULL}{out}# TH-004218\n{CAME.replace('2020', '2021')}{into}"
 
 
