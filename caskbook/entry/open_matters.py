@@ -53,9 +53,9 @@ def _name(one: Defect) -> str:
 
 def _defect_words(life: Life, one: Defect) -> str:
     """ "joint-4 weep, seen 2026-11-20"."""
-    seen = next((event.date for event in life.events if event.id == one.event), None)
+    seen = life.events[one.seq - 1].date
     what = f"leak {one.severity}" if one.defect == "leak" and one.severity else one.defect
-    return f"{one.at} {what}" + (f", seen {seen}" if seen else "")
+    return f"{one.at} {what}, seen {seen}"
 
 
 def answer_lines(desk: Desk, plan: Plan) -> Iterator[str]:

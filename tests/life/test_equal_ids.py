@@ -125,3 +125,12 @@ def test_the_table_of_fills_has_the_loss_of_each(tmp_path: Path) -> None:
     ]
     account = json.loads(caskbook("report", "loss", "TH-001001", "--format", "json", "--as-of", "2026-01-01", "--records", str(tmp_path)).stdout)
     assert (account["total"]["fills"], account["total"]["lpa"]) == (2, 16.86)
+
+
+def test_what_a_job_leaves_open_is_told_with_the_day_it_was_seen(tmp_path: Path) -> None:
+    (tmp_path / "house.yaml").write_text("house: Thornmere House\ntimezone: Europe/London\ncrew:\n  - {initials: ab}\n")
+    put_cask(tmp_path, 1, {**later(ARRIVED), "findings": CRACKED}, ev("2025-01-01", "same-as", of="TH-001002", why="one cask"))
+    put_cask(tmp_path, 2, {**ARRIVED, "findings": HEAD})
+    done = caskbook("enter", "drive", "TH-001001", "--hoops", "all", "--by", "ab", "--date", "2025-02-01", "--dry-run", "--records", str(tmp_path), "--yes")
+    said = done.stdout + done.stderr
+    assert "head-A cracked, seen 2014-01-02" in said and "stave-3 cracked, seen 2018-01-02" in said
