@@ -94,6 +94,7 @@ def test_a_ring_is_on_the_card_of_each_of_its_casks(tmp_path: Path) -> None:
         assert events[-1]["findings"] == ["joined-in-a-ring"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("every", [False, pytest.param(True, marks=pytest.mark.slow)])
 @pytest.mark.parametrize("job", JOBS)
 def test_query_and_show_tell_the_same_of_every_faulty_entry(job: str, every: bool) -> None:

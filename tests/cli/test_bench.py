@@ -152,6 +152,7 @@ def test_what_may_be_text_or_not_is_never_guessed(house: Shop, line: str, said: 
     assert [event["job"] for cask in EMPTY for event in house.data(cask)["events"]].count("note") == 1
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "line", ["note file:- x", "note 7006,- x", "note - --note x", "drive file:-", "drive 7006,-", "swap-heads 7006 --with file:-", "list file:-", "due -"]
 )

@@ -34,6 +34,7 @@ def book(request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.Mon
     return folder
 
 
+@pytest.mark.thorough
 def test_no_line_is_forged_by_a_name(book: Path) -> None:
     import shlex
 

@@ -81,6 +81,7 @@ def test_the_samples_leave_no_option_out() -> None:
         assert options == set(SAMPLES[name]), name
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("command", "one", "other"), PAIRS)
 def test_a_pair_is_refused_or_both_change_the_answer(command: str, one: str, other: str) -> None:
     if refused(command, one, other):

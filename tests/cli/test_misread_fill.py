@@ -71,6 +71,7 @@ def test_the_absence_of_the_cask_does_not_take_the_doubt_away(book: Path, tmp_pa
     assert doubts(root) == EVERYWHERE
 
 
+@pytest.mark.thorough
 def test_a_fill_that_ended_with_it_is_in_doubt_and_the_next_is_not(tmp_path: Path) -> None:
     root = copied(SHIPPED, tmp_path / "book")
     entered(root, "empty", CASK, "--litres", "47.7", "--abv", "63.1", "--temp", "12", "--date", DAY)

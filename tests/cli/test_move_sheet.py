@@ -157,6 +157,7 @@ def test_a_racking_is_not_moved(shop: Shop) -> None:
     assert ran.code == 1 and "its rack-in" in ran.err and "cannot be moved: void it, and enter it anew on TH-007007" in ran.err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "told"),
     [

@@ -38,6 +38,7 @@ def _given_back(shop: Shop, path: Path, *runs: tuple[str, ...]) -> None:
     assert path.read_bytes() == before
 
 
+@pytest.mark.thorough
 @crossed("end,newline,spaced,day", ["", "\n", "\n\n", "\n# the end", "\n# the end\n", "\n\n# the end"], ["\n", "\r\n"], [False, True, True], [0, 0, 25, 25])
 def test_whatever_the_file_ends_in(shop: Shop, end: str, newline: str, spaced: bool, day: int) -> None:
     text = shop.put(*READY).read_text().removesuffix("\n")

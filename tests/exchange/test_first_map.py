@@ -92,6 +92,7 @@ def test_it_is_saved_once_and_never_written_over(tmp_path: Path) -> None:
     assert done.returncode == 2 and "is there already" in done.stderr and (tmp_path / "m.yaml").read_text() == before
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("heading", ["a: b", "#x", "yes", "2015", "'q'", '"q"', "[x]", "- y", "null", "x\ty", "é°", "{a", "&a", "*a", "!a", "%a", "@a"])
 def test_any_heading_can_stand_in_a_map(tmp_path: Path, heading: str) -> None:
     quoted = heading.replace('"', '""')

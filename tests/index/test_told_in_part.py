@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import others_thorough
 from reading_commands import of_the_whole_book
 
 HOUSE = "name: North House\ntimezone: UTC\ncrew:\n  - {initials: ab}\n"
@@ -41,8 +42,8 @@ def book(root: Path, text: str, other: str = OTHER) -> Path:
     return root
 
 
-@pytest.mark.parametrize("index", ["on", "off"])
-@pytest.mark.parametrize("odd", ODD)
+@pytest.mark.parametrize("index", ["on", pytest.param("off", marks=pytest.mark.thorough)])
+@pytest.mark.parametrize("odd", others_thorough(list(ODD), 1))
 def test_it_is_said_beside_every_answer_until_it_is_put_right(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, odd: str, index: str) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
     for text, times in ((CASK, 0), (ODD[odd], 1), (CASK, 0)):
@@ -60,6 +61,7 @@ def test_a_joined_file_that_is_read_in_part_makes_the_cask_one(tmp_path: Path) -
         assert SAID in ran.stderr or "2 casks are told in part, from TH-000001 on" in ran.stderr, (words, ran.stderr)
 
 
+@pytest.mark.thorough
 def test_of_a_past_revision_too(tmp_path: Path) -> None:
     subprocess.run(["git", "init", "-q", str(tmp_path)], check=True)
     for text in (ODD["no job"], CASK):

@@ -59,6 +59,7 @@ def test_the_finding_tells_both_texts_at_the_line() -> None:
     assert [one.message for one in law(WRONG["a key twice"], GOOD)] == ['could not be read when it landed: "    note: other" was taken out']
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", WRONG)
 @pytest.mark.parametrize(
     ("was", "now"),
