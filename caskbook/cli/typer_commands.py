@@ -66,7 +66,7 @@ def explain(
         ),
     ] = None,
 ) -> None:
-    """What a finding, a due rule, a setting or a word of the trade means."""
+    """What a finding, due rule, setting or word of the trade means."""
     from caskbook.cli.commands.explain import run
 
     raise typer.Exit(run(code))
@@ -147,7 +147,10 @@ def round_(
     anew: Annotated[bool, typer.Option("--anew", help="Drop the round that was left.")] = False,
     vacant: Annotated[bool, typer.Option("--vacant", help="A row in which the book has no cask.")] = False,
 ) -> None:
-    """What is seen along a row, held against the book; exit code 1 where they do not agree."""
+    """What is seen along a row, held against the book.
+
+    Exit code 1 where they do not agree.
+    """
     from caskbook.cli.commands.round import Asked, run
 
     raise typer.Exit(run(Asked(berths, what or [], records, day, form, by, enter, yes, dry_run, go_on, anew, vacant)))
