@@ -7,11 +7,10 @@ from collections.abc import Collection, Iterable, Iterator
 from caskbook.checks.context import Context
 from caskbook.checks.donors import Take, overdrawn, takes
 from caskbook.checks.judged import tidied, view_of
-from caskbook.core.finding import CaskbookError, Fault
+from caskbook.checks.naming_files import files_naming
+from caskbook.core.finding import Fault
 from caskbook.ledger.files import Ledger
-from caskbook.ledger.revisions import RevisionStore
 from caskbook.model.cask_file import Record
-from caskbook.yaml.escapes import ESCAPE, may_hold
 
 
 def overdrawn_by(taken: Collection[Take], ledger: Ledger, context: Context) -> Iterator[tuple[str, Fault]]:
@@ -24,7 +23,8 @@ def overdrawn_by(taken: Collection[Take], ledger: Ledger, context: Context) -> I
 def taken_of(ledger: Ledger, context: Context, donors: Iterable[str], aside: Collection[str] = ()) -> Iterator[Take]:
     """Everything that the casks of a ledger took of these donors, under whichever of their numbers; the files `aside` are left out."""
     numbers = {number for donor in donors for number in context.numbers(donor)}
-    for name in _naming(ledger, numbers):
+    known = ledger.takers_known(numbers) if ledger.takers_known is not None else None
+    for name in files_naming(ledger, numbers, known):
         if name not in aside:
             yield from (take for take in taken_in(ledger, context, ledger.read_file(name)) if take.donor in numbers)
 
@@ -33,24 +33,3 @@ def taken_in(ledger: Ledger, context: Context, record: Record | None) -> list[Ta
     """What the cask of a file took of others; nothing where it cannot be read."""
     cask = tidied(record) if record is not None else None
     return [] if record is None or cask is None else list(takes(view_of(record, ledger.life_of(cask, context.today), context)))
-
-
-def _naming(ledger: Ledger, numbers: Collection[str]) -> list[str]:
-    """The files of the book in which one of these numbers may stand, by their bytes; where signs are written as escapes, it may."""
-    words = sorted(number.encode() for number in numbers)
-    store = ledger.file_store
-    if isinstance(store, RevisionStore):
-        found = {path[len(store.prefix) :] for path in store.git.holding(store.commit, (*numbers, ESCAPE.decode()), f"{store.prefix}casks/")}
-        names = sorted(found & store.entries.keys())
-        store.keep(names)
-        return names
-    known = ledger.takers_known(numbers) if ledger.takers_known is not None else None
-    return [name for name in (ledger.names() if known is None else known) if _holds(ledger, name, words)]
-
-
-def _holds(ledger: Ledger, name: str, words: list[bytes]) -> bool:
-    try:
-        data = ledger.file_store.read(name)
-    except CaskbookError:  # The whole check tells it.
-        return False
-    return data is not None and may_hold(data, *words)

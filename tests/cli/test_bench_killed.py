@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import subprocess
+from collections.abc import Collection
 from pathlib import Path
 from typing import Any
 
@@ -75,6 +76,22 @@ def state_of(root: Path) -> str:
     return json.dumps(found, default=str, sort_keys=True)
 
 
+def states_left(top: Path, moments: int, lawful: Collection[str], monkeypatch: pytest.MonkeyPatch) -> set[str]:
+    """The books that runs killed at so many moments left, each completed as whoever writes next does it: lawful ones, and well."""
+    seen: set[str] = set()
+    for n in range(moments):
+        monkeypatch.setenv("CASKBOOK_STATE", str(top / f"killed-{n}/state"))
+        root = top / f"killed-{n}/records"
+        with ledger_lock(root):
+            recover(root)
+        now = state_of(root.parent)
+        assert now in lawful, f"killed-{n}: it is there in part"
+        if now not in seen:
+            assert caskbook("check", "--records", str(root)).returncode == 0
+        seen.add(now)
+    return seen
+
+
 def test_each_line_is_there_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     house = Shop(tmp_path, HOUSE)
     for cask in ("TH-007005", "TH-007006", "TH-007007", "TH-007008"):
@@ -86,15 +103,5 @@ def test_each_line_is_there_whole_or_not_at_all(tmp_path: Path, monkeypatch: pyt
     assert int(ran.stdout) < moments // 2, "the greater part was killed while it worked"
     whole = [state_of(tmp_path / f"whole-{count}") for count in range(len(LINES) + 1)]
     assert len(set(whole)) == len(LINES) - 2, "each line but the shift and those taken back made another book"
-    seen: set[str] = set()
-    for n in range(moments):
-        monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / f"killed-{n}/state"))
-        root = tmp_path / f"killed-{n}/records"
-        with ledger_lock(root):
-            recover(root)  # as whoever writes next does it
-        now = state_of(root.parent)
-        assert now in whole, f"killed-{n}: a line is there in part"
-        if now not in seen:
-            assert caskbook("check", "--records", str(root)).returncode == 0
-        seen.add(now)
+    seen = states_left(tmp_path, moments, whole, monkeypatch)
     assert len(seen) > 4, "the moments fell into several lines"

@@ -8,14 +8,10 @@ from pathlib import Path
 
 import pytest
 import warm
-from cli.test_bench_killed import state_of
-from commands import caskbook
+from cli.test_bench_killed import state_of, states_left
 from entry.shop import Shop, days_ago
 from entry.states import STATES
 from laws import many
-
-from caskbook.ledger.atomic_write import ledger_lock
-from caskbook.ledger.pending_writes import recover
 
 pytestmark = pytest.mark.thorough
 
@@ -79,14 +75,4 @@ def test_all_of_it_is_there_or_nothing(tmp_path: Path, monkeypatch: pytest.Monke
     assert ran.returncode == 0 and ran.stdout == "0\n", (ran.stdout, ran.stderr)
     after = state_of(tmp_path / "whole")
     assert after != before
-    seen: set[str] = set()
-    for n in range(moments):
-        monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / f"killed-{n}/state"))
-        root = tmp_path / f"killed-{n}/records"
-        with ledger_lock(root):
-            recover(root)  # as whoever writes next does it
-        now = state_of(root.parent)
-        assert now in (before, after), f"killed-{n}: it is there in part"
-        if now not in seen:
-            assert caskbook("check", "--records", str(root)).returncode == 0
-        seen.add(now)
+    states_left(tmp_path, moments, (before, after), monkeypatch)
