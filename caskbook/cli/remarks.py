@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.carried_in import left_out_line
 from caskbook.cli.common import say
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger.paths import known_as, plain_name
 from caskbook.ledger.tracked import ask_overlooked
 from caskbook.words.plural import number_of
@@ -43,6 +44,13 @@ def left_out(answer: Answer) -> None:
     if answer.unreadable:
         say(f"{number_of(len(answer.unreadable), 'file')} left out: caskbook check")
     say_in_part(answer.in_part)
+
+
+def say_unreadable(path: str, name: str) -> None:
+    """Say that a file is left out, for it cannot be read."""
+    from caskbook.render.console import safe
+
+    say(safe(f"{path} cannot be read and is left out; caskbook check {typed_word(name)}"))
 
 
 def say_in_part(casks: Sequence[str]) -> None:

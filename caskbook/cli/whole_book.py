@@ -5,9 +5,8 @@ from __future__ import annotations
 import gc
 from collections.abc import Iterator
 
-from caskbook.cli.common import Book, say
-from caskbook.cli.remarks import say_in_part
-from caskbook.core.typed_word import typed_word
+from caskbook.cli.common import Book
+from caskbook.cli.remarks import say_in_part, say_unreadable
 from caskbook.life import Life
 
 
@@ -19,9 +18,7 @@ def lives_of(book: Book, *, told: bool = True) -> Iterator[Life]:
         cask = record.own
         if cask is None:
             if told:
-                from caskbook.render.console import safe
-
-                say(safe(f"{record.path} cannot be read and is left out; caskbook check {typed_word(record.name)}"))
+                say_unreadable(record.path, record.name)
         elif cask.id not in joined:
             life = book.ledger.life_of(cask, book.day)
             in_part += [cask.id] if life.in_part else []

@@ -15,15 +15,13 @@ from caskbook.cli.common import (
     index_answer,
     one_of,
     open_book,
-    say,
     screen,
     type_word,
     write,
     write_text,
 )
-from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
-from caskbook.core.typed_word import typed_word
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
@@ -92,7 +90,7 @@ def _from_index(records: str | None, as_of: str | None, at: str | None, chosen: 
 def _listed(index: Index, answer: Answer, chosen: dict[str, Any], verdicts: set[str]) -> DueList:
     _check_rules(chosen["rules"], [name for name, _ in answer.rules])
     for name in answer.unreadable:
-        _say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
+        say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
     say_in_part(answer.in_part)
     wanted = _filter(chosen)
     casks, count = index.counts(wanted)
@@ -124,12 +122,6 @@ def _check_rules(rules: Sequence[str], names: list[str]) -> None:
             raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}{did_you_mean(rule, names)}")
 
 
-def _say_unreadable(path: str, name: str) -> None:
-    from caskbook.render.console import safe
-
-    say(safe(f"{path} cannot be read and is left out; caskbook check {typed_word(name)}"))
-
-
 def _say_nothing_fits(chosen: dict[str, Any], count: Counter[str]) -> None:
     """A filter that no cask passes is more likely misspelt than good news."""
     if not sum(count.values()) and (chosen["berth"] or chosen["types"]):
@@ -149,28 +141,17 @@ def _gathered(book: Book, wanted: Filter) -> tuple[int, list[Verdict]]:
 
 def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
     """(whether it is here, its verdicts) of every cask that goes on under its own number."""
+    from caskbook.cli.whole_book import lives_of
     from caskbook.due import judge
     from caskbook.due.losses import BookLosses
     from caskbook.life.facts import facts_of
 
-    joined = book.ledger.joins()
     losses = BookLosses(book.ledger.house, book.day)
     judged: list[tuple[bool, list[Verdict]]] = []
-    in_part: list[str] = []
-    for record in book.ledger.records():
-        cask = record.own
-        if cask is None:
-            _say_unreadable(record.path, record.name)
-            continue
-        if cask.id in joined:
-            continue
-        life = book.ledger.life_of(cask, book.day)
-        in_part += [cask.id] if life.in_part else []
-        if life.begun:
-            facts = facts_of(life)
-            losses.add(life, facts)
-            judged.append((facts.is_here, judge(life, facts)))
-    say_in_part(in_part)
+    for life in lives_of(book):
+        facts = facts_of(life)
+        losses.add(life, facts)
+        judged.append((facts.is_here, judge(life, facts)))
     for (here, verdicts), (number, loss, running) in zip(judged, losses.judged(), strict=True):
         again = _with_losses(book, number, running) if running else verdicts
         yield here, [*again, *([loss] if loss else [])]
