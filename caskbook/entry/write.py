@@ -15,9 +15,8 @@ from caskbook.ledger.atomic_write import cache_folder, ledger_lock, present_byte
 from caskbook.ledger.machine import has_shift
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.pending_writes import Changes, write_many
-from caskbook.ledger.tracked import tracked_here
+from caskbook.ledger.tracked import LAST_RUN, tracked_here
 
-LAST_RUN = "last-run.json"
 _MOST_BYTES = 50_000_000
 
 

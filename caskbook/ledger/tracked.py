@@ -18,6 +18,10 @@ OWN_FOLDERS = (".caskbook", ".pending")
 WRITTEN_FILES = (".gitattributes", ".gitignore")
 """Files that commands write in a ledger beside house.yaml and the casks."""
 SCHEMA_FILES = ("cask.schema.json", "house.schema.json")
+LAST_RUN = "last-run.json"
+SHIFT_RUNS = "shift-runs.jsonl"
+RUN_NOTES = (LAST_RUN, SHIFT_RUNS)
+"""Files in the first of our own folders that hold what runs wrote, so that `undo` can take it back."""
 
 
 def tracked_in(root: Path, *folders: str) -> list[str]:

@@ -12,6 +12,7 @@ import yaml
 from cli.test_bench import at_bench
 from cli.test_bench import house as house
 from cli.test_enter import at_terminal, finished
+from commands import caskbook
 from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
@@ -144,6 +145,15 @@ def test_what_another_command_wrote_in_the_shift_is_of_the_shift_and_what_anothe
     assert house.enter("note", SEVEN[1], "--note", "x", "--by", "kd").code == 0
     ran = at_bench(house, "undo", "undo", begin=False)
     assert ran.code == 1 and "TAKEN BACK  TH-007005" in ran.err and house.last(SEVEN[1])["job"] == "note"
+
+
+def test_what_runs_and_shifts_keep_for_undo_is_no_stray_file(house: Shop) -> None:
+    at_bench(house, "test 7005 p --psi 11", "undo", "7006 p")
+    caskbook("list", "--records", str(house.root))
+    kept = {path.name.partition("-")[0] for path in (house.root / ".caskbook").iterdir()}
+    assert kept >= {".gitignore", "lock", "index.lock", "last", "shift", "index"}
+    done = caskbook("check", "--records", str(house.root), "--format", "json")
+    assert "stray-file" not in done.stdout, done.stdout
 
 
 def test_a_shift_begun_anew_knows_no_line_of_the_one_before(house: Shop) -> None:
