@@ -17,9 +17,9 @@ from caskbook.cli.common import (
     open_book,
     screen,
     type_word,
-    write,
     write_text,
 )
+from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
 from caskbook.words.verdicts import chosen_verdicts
@@ -177,7 +177,7 @@ def _print(form: str, header: str, shown: Sequence[Judged], chosen: dict[str, An
         write_text(render.due_text(shown, header, width=out.width, top=chosen["top"] or _USUAL_TOP, show_verdict=not plain), out)
         return
     cut = shown[: chosen["top"]] if chosen["top"] else shown
-    write(render.due_json(cut) if form == "json" else render.due_csv(cut))
+    write_data(render.due_json(cut) if form == "json" else render.due_csv(cut))
 
 
 def _header(day: date, casks: int, count: Counter[str]) -> str:

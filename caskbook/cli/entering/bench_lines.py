@@ -12,7 +12,9 @@ from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
 from caskbook.cli.entering.lines import Given, Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
+from caskbook.cli.numbers import check_utf8
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.paths import plain_name
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
@@ -72,6 +74,7 @@ class BenchLines(Lines):
         self.refresh()
         self._heed_shift()
         try:
+            check_utf8(line)
             self._act(words, line)
         except Refused as refused:
             self._refuse(line, str(refused), told=True)
@@ -86,7 +89,7 @@ class BenchLines(Lines):
 
     def _refuse(self, line: str, why: str, *, told: bool = False) -> None:
         self.refused += 1
-        self.tally.refused.append((line, why))
+        self.tally.refused.append((plain_name(line), why))
         if not told:
             self.answer(f"NOT WRITTEN  {why}", self._remarks, True)
 
