@@ -14,10 +14,12 @@ from pathlib import Path
 import pytest
 from cli.test_enter import at_terminal, finished
 from entry.shop import CASK, Shop, days_ago
+from history.ledgers import RECEIVED, ledger
 
 from caskbook.cli.app import run
 
 CAME = {"date": days_ago(30), "job": "receive", "verdict": "accept", "note": "Bôze – 20 °C"}
+ASCII = {"LC_ALL": "POSIX", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"}
 DATA = (
     ("list", "--columns", "cask,maker"),
     ("query", "SELECT cask, maker FROM cask"),
@@ -113,3 +115,23 @@ def test_an_answer_that_is_no_utf8_is_asked_again(shop: Shop, monkeypatch: pytes
     child.expect_exact("answer y or n")
     child.sendline("y")
     assert finished(child) == 0 and shop.last()["note"] == "x"
+
+
+@pytest.mark.thorough
+def test_git_is_told_utf8_whatever_the_encoding(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The message of a commit, and a book in a folder with a letter that the locale lacks."""
+    monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
+    for key, value in ASCII.items():
+        monkeypatch.setenv(key, value)
+    repo = ledger(tmp_path / "büro", RECEIVED)
+    repo.git("config", "i18n.commitEncoding", "iso8859-1")
+    (repo.top / "day.csv").write_text("cask,job,note\n4217,note,hoop at 2″ – é\n", encoding="utf-8")
+    words = ("enter", "sheet", "day.csv", "--by", "ab", "--date", "today", "--yes", "--commit")
+    done = subprocess.run([sys.executable, "-m", "caskbook", *words], cwd=repo.top, capture_output=True, check=False)
+    assert done.returncode == 0 and b"committed" in done.stderr, done.stderr
+    raw = subprocess.run(["git", "cat-file", "commit", "HEAD"], cwd=repo.top, capture_output=True, check=True).stdout
+    assert "note: hoop at 2″ – é".encode() in raw and b"iso8859-1" not in raw
+    path = repo.path()
+    path.write_text(path.read_text(encoding="utf-8").replace("capacity_l: 200", "capacity_l: 190"), encoding="utf-8")
+    done = subprocess.run([sys.executable, "-m", "caskbook", "check", "--since", "HEAD"], cwd=repo.ledger, capture_output=True, check=False)
+    assert done.returncode == 1 and b"landed-head-changed" in done.stdout, done
