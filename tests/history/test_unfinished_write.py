@@ -6,10 +6,10 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
-from history.ledgers import EXAMINED, RECEIVED, cask, ledger
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import pending_writes
+from history.ledgers import EXAMINED, RECEIVED, cask, ledger
 
 ASKED = (
     ("review",),
