@@ -53,7 +53,7 @@ def run(
     with index, index.select(sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
-    say_left_out(index.root, at, answer.overlooked)
+    say_left_out(index.root, at, answer.overlooked, answer.linked)
     if not rows:
         say_no_casks(index.root, at)
     _print(form, named, rows, named=bool(columns))

@@ -33,7 +33,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
     with index, index.select(sql, most, timeout) as found:
         if form in ("json", "jsonl"):
             _refuse_names_twice(found.columns)
-        say_left_out(index.root, at, answer.overlooked)
+        say_left_out(index.root, at, answer.overlooked, answer.linked)
         say_no_casks(index.root, at)
         left_out(answer)
         if form == "jsonl":
