@@ -10,6 +10,14 @@ from entry.shop import CASK, Shop, days_ago
 
 from caskbook.checks import explain
 from caskbook.core import own_texts
+from caskbook.model import json_schema
+
+
+def without_texts(monkeypatch: pytest.MonkeyPatch) -> None:
+    """As Python starts with PYTHONOPTIMIZE=2; what was made of the texts before is not known."""
+    monkeypatch.setattr(own_texts, "are_gone", lambda: True)
+    explain._all.cache_clear()
+    json_schema.schema_texts.cache_clear()
 
 
 @pytest.mark.parametrize(
@@ -17,8 +25,7 @@ from caskbook.core import own_texts
     [("explain", "lpa-gain"), ("explain", "rechar"), ("explain",), ("explain", "test"), ("schema", "made"), ("init", "made"), ("enter", "test", "--help")],
 )
 def test_what_is_made_of_texts_is_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]) -> None:
-    monkeypatch.setattr(own_texts, "are_gone", lambda: True)
-    explain._all.cache_clear()
+    without_texts(monkeypatch)
     ran = caskbook(*words, cwd=tmp_path)
     assert ran.returncode == 2 and "PYTHONOPTIMIZE=2" in ran.stderr and ran.stderr.count("\n") == 1, ran
     assert list(tmp_path.iterdir()) == [], "nothing is begun that cannot be ended"
@@ -28,8 +35,7 @@ def test_the_book_is_answered_all_the_same(tmp_path: Path, monkeypatch: pytest.M
     monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
     shop = Shop(tmp_path)
     shop.put({"date": days_ago(30), "job": "receive", "verdict": "accept"})
-    monkeypatch.setattr(own_texts, "are_gone", lambda: True)
-    explain._all.cache_clear()
+    without_texts(monkeypatch)
     for words in (("list",), ("due",), ("check",), ("show", CASK), ("enter", "note", CASK, "--note", "x", "--by", "ab", "--yes"), ("--help",)):
         ran = caskbook(*words, cwd=tmp_path)
         assert ran.returncode == 0, (words, ran)
