@@ -93,6 +93,7 @@ def test_where_nothing_else_is_known_its_book_is_of_one_day(tmp_path: Path) -> N
         ({"state": "retired", "left": "2019-06-11", "approved_by": "ab"}, "left_why", "leaving-lacks"),
         ({"state": "sent away", "contents": "empty", "left": "2019-06-11", "left_why": "new heads"}, "left_to", "leaving-lacks"),
         ({"state": "sent away", "contents": "empty", "left": "2019-06-11", "left_to": "vale"}, "left_why", "leaving-lacks"),
+        ({"state": "sent away", "left": "2019-06-11", "left_to": "vale", "left_why": "new heads"}, "contents", "contents-not-known"),
         ({"state": "broken up", "left": "2019-06-11", "spirit": "malt"}, "state", "contents-contradict"),
         ({"state": "scrapped", "left": "2019-06-11", "spirit": "malt", "filled": "2015-01-01"}, "state", "contents-contradict"),
         ({"state": "sold", "left": "2019-06-11", "contents": "full"}, "contents", "contents-not-known"),
