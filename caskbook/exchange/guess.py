@@ -73,6 +73,7 @@ def guess_columns(grid: Grid) -> Guess:
                     column.key, column.why = key, why
                     taken |= {key} - set(MANY)
     _settle_pairs(columns, taken)
+    _drop_leaving(columns, taken)
     for column in columns:
         column.unit = _unit(column)
     found = Guess(columns)
@@ -190,6 +191,13 @@ def _settle_pairs(columns: list[Seen], taken: set[str]) -> None:
         for column in columns:
             if column.key in ("litres", "abv", "temp") and f"filled_{column.key}" not in taken:
                 column.key, column.why = f"filled_{column.key}", "no day of a gauge is there, so it is taken for that of the filling"
+
+
+def _drop_leaving(columns: Iterable[Seen], taken: set[str]) -> None:
+    """A reason, and to whom or by whom, are those of a leaving only where a column tells that casks left."""
+    for column in columns if not taken & {"state", "left"} else ():
+        if column.key in ("left_to", "left_why", "approved_by"):
+            column.key, column.why = ASK, ""
 
 
 def _unit(column: Seen) -> str:

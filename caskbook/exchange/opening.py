@@ -24,7 +24,7 @@ from caskbook.model.jobs.base import plain
 
 _HEAD = ("type", "capacity", "wood", "maker", "made", "staves", "heads", "hoops", "owner", "charred", "parcel", "supplier")
 _FILE_KEY = {"capacity": "capacity_l"}
-_LEFT = {"left_to": "left to", "left_why": "why it left:", "approved_by": "signed by"}
+_LEFT = {"left_to": "to", "left_why": "reason:", "approved_by": "signed by"}
 GONE_FULL = tuple(way for way in GONE if way not in EMPTY_ONLY)
 """Ways of leaving in which a full cask can go too."""
 _TEST = {"test_method": "method", "test_psi": "psi", "test_water": "water_l", "test_result": "result"}

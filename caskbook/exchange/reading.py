@@ -18,7 +18,7 @@ from caskbook.exchange.liquors import EMPTY, UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
 from caskbook.exchange.register_map import Column, MapFaults, MapFile, RegisterMap
 from caskbook.exchange.row import DAY, EARLY, ERROR, MERGED, NUMBER, OTHERWISE, STRUCK, TEXT, Row
-from caskbook.exchange.states import state_word, told_contents, way_of
+from caskbook.exchange.states import is_way, state_word, told_contents, way_of
 from caskbook.gauging.units import UnitError
 from caskbook.ledger.paths import is_cask_id
 from caskbook.model.house import Settings
@@ -35,6 +35,7 @@ _NO_VALUE = {
     STRUCK: ("struck-out", "struck out in the spreadsheet, in part or whole", "take out what does not hold, or the line through it"),
     EARLY: ("early-day", "before March 1900 spreadsheets count days differently", "write it as text, as 1899-12-30"),
 }
+_NO_VAT = ("none", "no", "no vat", "nil")
 _OF_FULL = ("contents", "spirit", "filled_abv", "abv", "filled_litres", "litres")
 
 
@@ -178,6 +179,7 @@ class RegisterReader:
             raise UnreadError(error.code, error.reason, error.remedy) from None
         except UnknownLiquorError as error:
             remedy = "put it right, or say it in the map: `words: {…}` of the column, or `liquors: […]` for a liquor of its own"
+            remedy = "a column that tells which casks are gone is `state`" if is_way(plain) else remedy
             raise UnreadError("unknown-word", str(error), remedy) from None
         except (UnknownWord, AmbiguousWord) as error:
             raise UnreadError("unknown-word", str(error), f"put it right, or say what it means: `words: {{'{plain[:20]}': …}}` of the column") from None
@@ -228,6 +230,8 @@ class RegisterReader:
         return self._typed(key, re.sub(r"\s*[/+x&]\s*|\s+and\s+|\s+", ",", text.casefold()), kind)
 
     def _words(self, column: Column, key: Key, text: str, kind: str) -> Any:
+        if key.name == "vat" and text.casefold() in _NO_VAT:
+            return None
         return READERS["text"](_fields(key), text, self._terms())
 
     def _prior(self, column: Column, key: Key, text: str, kind: str) -> Any:

@@ -67,7 +67,7 @@ def plan_json(plan: RegisterPlan, *, written: bool) -> str:
     data = {
         "register": plan.name, "rows": plan.rows, "written": len(plan.files) if written else 0, "to_write": 0 if written else len(plan.files),
         "already_there": plan.there, "refused": plan.refused, "kept_as_words": dict(sorted(plan.words.items())),
-        "left": dict(sorted(plan.left.items())),
+        "left": dict(sorted(plan.left.items())), "vats_left": plan.vats_left,
         "faults": [dict(zip(_FIELDS, _as_row(fault), strict=True)) for fault in plan.faults],
     }  # fmt: skip
     return safe_json(json.dumps(data, ensure_ascii=False, indent=1))

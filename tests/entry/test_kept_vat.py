@@ -160,6 +160,29 @@ def test_a_scan_and_a_sheet_take_it_too(house: Shop, monkeypatch: pytest.MonkeyP
 
 
 @pytest.mark.thorough
+def test_a_sheet_whose_rows_have_a_vat_of_their_own(house: Shop, tmp_path: Path) -> None:
+    """What is given for all rows goes along with the rows that it fits, under whatever name."""
+    house.run(shift, "ab")
+    path = tmp_path / "fills.csv"
+    path.write_text(
+        "job,cask,litres,abv,temp_c,spirit,vat\nfill,7005,190,63.5,12,,\nfill,7006,190,63.5,12,,V13\nfill,7007,190,63.5,12,grain,\nfill,7008,190,63.5,12,malt,v12\n"
+    )
+    assert house.enter("sheet", str(path), "--vat-litres", "800", "--spirit", "malt", "--batch", "V12", "--yes").code == 0
+    assert vats(house) == [("V12", 800), ("V13", None), (None, None), ("v12", 800)]
+
+
+@pytest.mark.thorough
+def test_rows_typed_in_a_grid_take_it_as_any_row(house: Shop) -> None:
+    from caskbook.entry.request import Request
+    from caskbook.entry.sheet_rows import give_alike
+
+    for own, expected in (({}, ["V12", "800"]), ({"vat": "V13"}, ["V13", None]), ({"spirit": "grain"}, [None, None]), ({"vat": "none"}, ["none", None])):
+        request = Request(["fill"], ["TH-007005"], {("fill", key): [text] for key, text in own.items()})
+        give_alike(request, {"vat_litres": "800", "vat": "V12", "spirit": "malt"})
+        assert [request.one("vat", "fill"), request.one("vat_litres", "fill")] == expected
+
+
+@pytest.mark.thorough
 def test_a_scan_with_a_vat_of_its_own_gives_no_litres_to_another(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     house.run(shift, "ab")
     monkeypatch.setattr("sys.stdin", io.StringIO("7005\n7006 --vat V13\n7007 --spirit grain\n7008\n"))

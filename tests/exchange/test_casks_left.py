@@ -193,3 +193,17 @@ def test_a_map_says_what_a_houses_own_word_means_and_once_for_all_rows(tmp_path:
     once = HEAD + "  Out: left\nevery_row: {verdict: accept, type: barrel, state: sold}\n"
     found = answer(tmp_path, "Cask,Out\nTH-000003,2019-06-11\nTH-000004,?\n", once, "--yes")
     assert found["left"] == {"sold": 1} and said(found) == [(3, "left", "left-without-day")] or said(found) == [(3, "Out", "left-without-day")]
+
+
+def test_reasons_and_names_are_of_a_leaving_only_where_casks_left(tmp_path: Path) -> None:
+    house(tmp_path)
+    (tmp_path / "old.csv").write_text("Cask,Type,Reason,To,Signed by\nTH-000001,barrel,worn,ashgarth,ab\n")
+    found = yaml.safe_load(caskbook("import", "map", "old.csv", cwd=tmp_path).stdout)
+    assert {found["columns"][name] for name in ("Reason", "To", "Signed by")} == {"ask"}
+    assert one(tmp_path / "b", contents="empty", left_why="worn")["kept_as_words"] == {"left_why": 1}
+    assert "note: 'reason: worn'" in cask_text(tmp_path / "b", "TH-000001")
+
+
+def test_who_is_gone_in_a_column_of_contents_is_told_which_column_that_is(tmp_path: Path) -> None:
+    found = one(tmp_path, contents="sold")
+    assert said(found) == [(2, "contents", "unknown-word")] and "is `state`" in found["faults"][0]["help"]

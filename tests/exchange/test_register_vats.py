@@ -65,10 +65,11 @@ def test_where_no_entry_of_a_filling_can_be_it_is_kept_in_words(tmp_path: Path, 
     assert words in text and "vat:" not in text and set(found["kept_as_words"]) & {"vat", "vat_litres"} and findings(tmp_path) == []
 
 
+@pytest.mark.parametrize("vat", ["", "none"])
 @pytest.mark.thorough
-def test_a_row_without_a_vat_comes_in_as_before(tmp_path: Path) -> None:
+def test_a_row_without_a_vat_comes_in_as_before(tmp_path: Path, vat: str) -> None:
     house(tmp_path)
-    assert answer(tmp_path, HEADINGS + row(1, vat=""), CHART, "--yes")["written"] == 1
+    assert answer(tmp_path, HEADINGS + row(1, vat=vat), CHART, "--yes")["written"] == 1
     assert jobs(tmp_path, "TH-000001") == [("2015-03-20", "receive", None)]
 
 
@@ -101,7 +102,14 @@ def test_what_the_book_has_of_a_vat_counts_too(tmp_path: Path) -> None:
 def test_what_is_left_in_a_vat_is_told_and_nothing_refused(tmp_path: Path) -> None:
     house(tmp_path)
     done = bring(tmp_path, HEADINGS + row(1, held="500"), CHART, "--dry-run")
+    assert answer(tmp_path, HEADINGS + row(1, held="500"), CHART, "--dry-run")["vats_left"] == ["vat V12 on 2015-03-20: 1 cask, 190.0 L of 500 L: 310.0 L in none of them"]
     assert done.returncode == 0 and "vat V12 on 2015-03-20: 1 cask, 190.0 L of 500 L: 310.0 L in none of them" in done.stdout
+
+
+def test_a_vat_whose_name_is_a_number_stays_a_word(tmp_path: Path) -> None:
+    house(tmp_path)
+    assert answer(tmp_path, HEADINGS + row(1, vat="012"), CHART, "--yes")["written"] == 1
+    assert "vat: '012'" in cask_text(tmp_path, "TH-000001") and findings(tmp_path) == []
 
 
 def test_litres_of_a_vat_want_its_column(tmp_path: Path) -> None:

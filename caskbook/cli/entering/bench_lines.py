@@ -10,10 +10,10 @@ from caskbook.cli.entering.ask import DeclinedError, OtherLine
 from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, note_parts, words_of
 from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
-from caskbook.cli.entering.kept import OF_VAT, goes_along
 from caskbook.cli.entering.lines import Given, Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.kept_vat import OF_VAT, goes_along
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Plan

@@ -7,9 +7,9 @@ from datetime import UTC, datetime, tzinfo
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say
-from caskbook.cli.entering.kept import OF_VAT, goes_along
 from caskbook.core.days import DayError, zone_at
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.kept_vat import OF_VAT, goes_along
 from caskbook.ledger.shift import HOURS, Shift, shift_of, tell_in_shift
 
 if TYPE_CHECKING:
