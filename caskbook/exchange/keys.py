@@ -84,14 +84,16 @@ EVERY_ROW = tuple(name for name in KEYS if name not in ("cask", "was"))
 """What may be said once for every row: only what no column tells."""
 
 _LEADS = ("filled_", "")
-_LEAVING = ("dispose", "break-up", "send", "retire", "missing")
+_OF_GONE = ("state", "left", "left_to", "left_why", "approved_by")
+_STAYING = {row.field[0] for row in _ROWS if row.field and row.name not in _OF_GONE} | {"note"}
+"""Jobs of the entries that a row makes; another one is that by which its cask left."""
 _OF_LEAVING = {"date": ("left",), "to": ("left_to",), "why": ("left_why",), "reasons": ("left_why",), "approved_by": ("approved_by",)}
 _PRIOR = ("prior", "prior_contents", "prior_fills", "fills_in_all", "prior_emptied")
 
 
 def keys_for(job: str, field: str) -> tuple[str, ...]:
     """The keys that may tell a field of an entry, or with `head file` one of the head, the likeliest first."""
-    if job in _LEAVING:
+    if job not in _STAYING:
         return _OF_LEAVING.get(field, ("state",))
     direct = tuple(key.name for key in KEYS.values() if key.field == (job, field))
     if (job, field) == (_HEAD, "prior"):

@@ -19,7 +19,7 @@ _HELP = (
     "caskbook shift WHO [--date DAY] [--psi 11 …]\n"
     f"  who works, and for which day: `enter`, `enter scan` and `bench` need not be told for {HOURS} hours.\n"
     "  The day is that of the beginning, over midnight too; `--date mon` for a day's paper typed in later\n"
-    f"  kept for each line that does not say it:\n    {', '.join(f'--{option}' for option in USUAL.values())}\n"
+    f"  kept for each line that does not say it:\n  {', '.join(f'--{option}' for option in USUAL.values())}\n"
     "  (none, on a line, is nothing; a vat goes into no other spirit)\n"
     "caskbook shift          whose it is, which day, until when\n"
     "caskbook shift end      ends it\n"
