@@ -208,5 +208,7 @@ def _settle(run: _Run) -> None:
 
 
 def _fault(values: Values, chart: RegisterMap, key: str, code: str, reason: str, remedy: str) -> RowFault:
-    """A fault of a row by the key it is about: under the heading of its column, where one is read as that key."""
-    return RowFault(values.row, chart.headings_of(key) or key, values.texts.get(key, ""), code, reason, remedy, values.known["cask"][0])
+    """A fault of a row by the key it is about: under the heading of its column, where one is read as that key; what is in it may stand in the
+    column of the state."""
+    heading = chart.headings_of(key) or (chart.headings_of("state") if key == "contents" else "") or key
+    return RowFault(values.row, heading, values.texts.get(key, ""), code, reason, remedy, values.known["cask"][0])

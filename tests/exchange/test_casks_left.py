@@ -93,7 +93,7 @@ def test_where_nothing_else_is_known_its_book_is_of_one_day(tmp_path: Path) -> N
         ({"state": "retired", "left": "2019-06-11", "approved_by": "ab"}, "left_why", "leaving-lacks"),
         ({"state": "sent away", "contents": "empty", "left": "2019-06-11", "left_why": "new heads"}, "left_to", "leaving-lacks"),
         ({"state": "sent away", "contents": "empty", "left": "2019-06-11", "left_to": "vale"}, "left_why", "leaving-lacks"),
-        ({"state": "sent away", "left": "2019-06-11", "left_to": "vale", "left_why": "new heads"}, "contents", "contents-not-known"),
+        ({"state": "sent away", "left": "2019-06-11", "left_to": "vale", "left_why": "new heads"}, "state", "contents-not-known"),
         ({"state": "broken up", "left": "2019-06-11", "spirit": "malt"}, "state", "contents-contradict"),
         ({"state": "scrapped", "left": "2019-06-11", "spirit": "malt", "filled": "2015-01-01"}, "state", "contents-contradict"),
         ({"state": "sold", "left": "2019-06-11", "contents": "full"}, "contents", "contents-not-known"),
@@ -109,8 +109,8 @@ def test_where_nothing_else_is_known_its_book_is_of_one_day(tmp_path: Path) -> N
         ({"state": "dumped", "left": "2019-06-11"}, "state", "unknown-word"),
         ({"state": "void"}, "state", "unknown-word"),
         ({"state": "quux"}, "state", "unknown-word"),
-        ({"state": "in stock"}, "contents", "contents-not-known"),
-        ({"state": "?"}, "contents", "contents-not-known"),
+        ({"state": "in stock"}, "state", "contents-not-known"),
+        ({"state": "?"}, "state", "contents-not-known"),
     ],
 )  # fmt: skip
 @pytest.mark.thorough
