@@ -21,8 +21,8 @@ LEAK_SIZE = 0.3
 FASTEST, AT_ONCE = 1.6, 0.7
 """A leak that takes more than this logarithm in a year (it leaves a fifth), or more than this at once (it leaves half), stands as a pool on the floor: few
 are first seen in a gauge. From memory."""
-RARER = 4.0
-"""Logarithm by which a leak of twice that size is rarer in the gauges than its size alone makes it: from memory."""
+RARER = 3.0
+"""Logarithm by which such a leak is rarer in the gauges than its size alone makes it, once it takes half as much again: from memory."""
 LEAST_SHIFT = 0.02
 """A reading that changes the alcohol by less explains no loss."""
 OTHER_SIZE, OTHER_STRENGTH = 1.0, 3.0
@@ -59,10 +59,10 @@ def likelier_misread(sound: Sound, leak: Deficit, expected: Expected) -> Doubt |
 
 
 def _beyond_a_pool(sound: Sound, leak: Deficit) -> float:
-    """By how many times more than it the leak takes what somebody would have seen on the floor; 0 where it takes less."""
+    """How far the leak is one that somebody would have seen on the floor: 0 where it takes less than that, 1 where it takes half as much again."""
     start = sound.years[leak.begun - 1] if leak.begun else 0.0
     end = sound.years[leak.begun if leak.kind == "once" else -1]
-    return max(0.0, leak.size / max(AT_ONCE, FASTEST * (end - start)) - 1.0)
+    return min(1.0, max(0.0, 2.0 * leak.size / max(AT_ONCE, FASTEST * (end - start)) - 2.0))
 
 
 def _of_another(sound: Sound, leak: Deficit, expected: Expected, leaking: float) -> Doubt | None:
