@@ -31,7 +31,12 @@ def refuse_leaving(known: Mapping[str, Any], refuse: Refuse) -> None:
     for key, what in _WANTS.get(way, ()):
         if key not in known:
             others = " or, where it is gone, say in the map what the word means: `words: {…}` of its column"
-            refuse(key, "leaving-lacks", f"{_plain(way)}, and {what} is not told: an entry of it says so", f"add a column that is `{key}`, or say it in every_row;{others}")
+            refuse(
+                key,
+                "leaving-lacks",
+                f"{_plain(way)}, and {what} is not told: an entry of it says so",
+                f"add a column that is `{key}`, or say it in every_row;{others}",
+            )
     for key in ("received", "filled", "oak_since", "gauged", "tested"):
         if isinstance(day, date) and key in known and known[key] > day:
             refuse(key, "after-it-left", f"{known[key]}, and it left on {day}", "put one of the days right")

@@ -30,7 +30,6 @@ def house(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Shop:
     return made
 
 
-
 def at_bench(house: Shop, monkeypatch: pytest.MonkeyPatch, *words: str) -> Ran:
     monkeypatch.setattr("sys.stdin", io.StringIO("".join(f"{one}\n" for one in words)))
     return house.run(bench)
@@ -119,7 +118,9 @@ def test_at_the_bench_it_stays_as_the_spirit_does_and_ends_with_the_shift(house:
 @pytest.mark.thorough
 def test_litres_go_with_their_vat_and_a_vat_with_its_spirit(house: Shop, monkeypatch: pytest.MonkeyPatch, second: str, third: str, expected: list) -> None:
     fill = " ".join(FILL)
-    ran = at_bench(house, monkeypatch, "shift ab", f"fill 7005 {fill} --spirit malt --vat V12 --vat-litres 800", f"7006 {fill} {second}", f"7007 {fill} {third}")
+    ran = at_bench(
+        house, monkeypatch, "shift ab", f"fill 7005 {fill} --spirit malt --vat V12 --vat-litres 800", f"7006 {fill} {second}", f"7007 {fill} {third}"
+    )
     assert ran.code == 0, ran.err
     assert vats(house)[:3] == expected
 

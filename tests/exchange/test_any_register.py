@@ -53,7 +53,15 @@ def _likely(*told: dict[str, str]) -> st.SearchStrategy[dict[str, str]]:
     )
 
 
-_ROW = st.one_of(_likely(_USUAL, _FULL), _likely(_USUAL, {"contents": "empty"}), _likely(_USUAL, _WINE), _likely(_USUAL, _GONE), _likely(_USUAL, _SIGNED), _likely(_USUAL, _FULL, {"state": "sold", "left": "2021-05-01"}), st.fixed_dictionaries(dict.fromkeys(COLUMNS, _CELL)))
+_ROW = st.one_of(
+    _likely(_USUAL, _FULL),
+    _likely(_USUAL, {"contents": "empty"}),
+    _likely(_USUAL, _WINE),
+    _likely(_USUAL, _GONE),
+    _likely(_USUAL, _SIGNED),
+    _likely(_USUAL, _FULL, {"state": "sold", "left": "2021-05-01"}),
+    st.fixed_dictionaries(dict.fromkeys(COLUMNS, _CELL)),
+)
 _NUMBERS = st.lists(st.integers(1, 40).map(str) | st.sampled_from(("TH-000007", "th-8", "0009", "?", "x9")), min_size=8, max_size=8)
 
 

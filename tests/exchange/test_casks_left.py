@@ -44,7 +44,12 @@ GONE = {"received": "2004-05-01", "left": "2019-06-11"}
         ({"state": "Broken up"}, {"job": "break-up"}, "gone", {"broken-up": 1}),
         ({"state": "stolen"}, {"job": "dispose", "how": "stolen"}, "gone", {"stolen": 1}),
         ({"state": "not found", "contents": "empty"}, {"job": "missing"}, "missing", {"missing": 1}),
-        ({"state": "away", "contents": "empty", "left_to": "shop-vale", "left_why": "new heads"}, {"job": "send", "to": "shop-vale", "why": "new heads"}, "away", {"sent-away": 1}),
+        (
+            {"state": "away", "contents": "empty", "left_to": "shop-vale", "left_why": "new heads"},
+            {"job": "send", "to": "shop-vale", "why": "new heads"},
+            "away",
+            {"sent-away": 1},
+        ),
         ({"state": "RETIRED", "left_why": "worn", "approved_by": "ab"}, {"job": "retire", "reasons": ["worn"], "approved_by": "ab"}, "retired", {"retired": 1}),
     ],
 )

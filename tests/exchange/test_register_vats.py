@@ -19,7 +19,9 @@ every_row: {verdict: accept, type: barrel}
 HEADINGS = "Cask,In,Filled,RL,ABV,Vat,Held,Make\n"
 
 
-def row(number: int, came: str = "", filled: str = "2015-03-20", litres: str = "190", abv: str = "63.5", vat: str = "V12", held: str = "", make: str = "malt") -> str:
+def row(
+    number: int, came: str = "", filled: str = "2015-03-20", litres: str = "190", abv: str = "63.5", vat: str = "V12", held: str = "", make: str = "malt"
+) -> str:
     return f"TH-{number:06d},{came},{filled},{litres},{abv},{vat},{held},{make}\n"
 
 
@@ -76,7 +78,10 @@ def test_a_row_without_a_vat_comes_in_as_before(tmp_path: Path, vat: str) -> Non
 @pytest.mark.parametrize(
     ("rows", "refused"),
     [
-        ([row(1, held="500"), row(2), row(3, vat="v12"), row(4, vat="V13")], [(2, "Vat", "vat-overdrawn"), (3, "Vat", "vat-overdrawn"), (4, "Vat", "vat-overdrawn")]),
+        (
+            [row(1, held="500"), row(2), row(3, vat="v12"), row(4, vat="V13")],
+            [(2, "Vat", "vat-overdrawn"), (3, "Vat", "vat-overdrawn"), (4, "Vat", "vat-overdrawn")],
+        ),
         ([row(1, held="500"), row(2, held="400"), row(3, vat="V13")], [(2, "Held", "vat-litres-differ"), (3, "Held", "vat-litres-differ")]),
         ([row(1, held="380"), row(2), row(3, filled="2015-03-21", held="400")], []),
     ],
@@ -102,7 +107,9 @@ def test_what_the_book_has_of_a_vat_counts_too(tmp_path: Path) -> None:
 def test_what_is_left_in_a_vat_is_told_and_nothing_refused(tmp_path: Path) -> None:
     house(tmp_path)
     done = bring(tmp_path, HEADINGS + row(1, held="500"), CHART, "--dry-run")
-    assert answer(tmp_path, HEADINGS + row(1, held="500"), CHART, "--dry-run")["vats_left"] == ["vat V12 on 2015-03-20: 1 cask, 190.0 L of 500 L: 310.0 L in none of them"]
+    assert answer(tmp_path, HEADINGS + row(1, held="500"), CHART, "--dry-run")["vats_left"] == [
+        "vat V12 on 2015-03-20: 1 cask, 190.0 L of 500 L: 310.0 L in none of them"
+    ]
     assert done.returncode == 0 and "vat V12 on 2015-03-20: 1 cask, 190.0 L of 500 L: 310.0 L in none of them" in done.stdout
 
 
@@ -121,6 +128,8 @@ def test_litres_of_a_vat_want_its_column(tmp_path: Path) -> None:
 
 def test_the_first_map_knows_a_vat_by_its_heading(tmp_path: Path) -> None:
     house(tmp_path)
-    (tmp_path / "old.csv").write_text("Cask,Type,Make,Filled,Litres filled,Fill ABV,Vat No,Vat litres (USgal),Batch\nTH-000001,barrel,malt,2015-03-20,190,63.5,V12,500,B1\n")
+    (tmp_path / "old.csv").write_text(
+        "Cask,Type,Make,Filled,Litres filled,Fill ABV,Vat No,Vat litres (USgal),Batch\nTH-000001,barrel,malt,2015-03-20,190,63.5,V12,500,B1\n"
+    )
     found = yaml.safe_load(caskbook("import", "map", "old.csv", cwd=tmp_path).stdout)["columns"]
     assert found["Vat No"] == "vat" and found["Vat litres (USgal)"] == {"is": "vat_litres", "unit": "USgal"} and found["Batch"] == "parcel"

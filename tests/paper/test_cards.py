@@ -84,7 +84,9 @@ def test_every_field_has_its_room_on_every_card(paper: str, work: bool) -> None:
 def spared(made: Sheet, paper: str) -> list[str]:
     """Keys of what has room on the cards besides, as their labels tell."""
     told = {one.text for one in cards(made, paper)[0].shapes if isinstance(one, Words)}
-    return [key for group in made.extras() for key in group if made.cells([key])[-1 - (made.jobs != ("note",)) if key == "photo" else _at(made, key)].label in told]
+    return [
+        key for group in made.extras() for key in group if made.cells([key])[-1 - (made.jobs != ("note",)) if key == "photo" else _at(made, key)].label in told
+    ]
 
 
 def _at(made: Sheet, key: str) -> int:

@@ -188,7 +188,14 @@ def test_a_cask_that_came_and_went_within_the_range_can_be_named(repo: Repo) -> 
     assert [one["code"] for one in told("first..HEAD", "TH-004300", code=1)["altered"]] == ["landed-file-removed"]
 
 
-_TEXTS = ((RECEIVED,), (RECEIVED, EXAMINED), (RECEIVED, EXAMINED, TESTED), (RECEIVED, EXAMINED, MISREAD), (RECEIVED, TESTED, FILLED), (RECEIVED, EXAMINED, TESTED, FILLED))
+_TEXTS = (
+    (RECEIVED,),
+    (RECEIVED, EXAMINED),
+    (RECEIVED, EXAMINED, TESTED),
+    (RECEIVED, EXAMINED, MISREAD),
+    (RECEIVED, TESTED, FILLED),
+    (RECEIVED, EXAMINED, TESTED, FILLED),
+)
 
 
 @st.composite
@@ -225,6 +232,8 @@ def test_of_one_cask_it_tells_what_the_whole_review_tells_of_it(tmp_path_factory
 
 def _of(found: dict, number: str) -> dict:
     """What a review tells of one cask, as far as it names it."""
-    named = {key: [one for one in found[key] if one["cask"] == number] for key in ("altered", "late", "put_right", "heads", "newly_due", "no_longer_due", "against")}
+    named = {
+        key: [one for one in found[key] if one["cask"] == number] for key in ("altered", "late", "put_right", "heads", "newly_due", "no_longer_due", "against")
+    }
     days = [(day["day"], one) for day in found["days"] for one in day["casks"] if one["cask"] == number]
     return {**named, "days": days, "joined": [one for one in found["joined"] if one == number], "clashes": [one for one in found["clashes"] if number in one]}

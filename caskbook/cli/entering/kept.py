@@ -11,7 +11,6 @@ if TYPE_CHECKING:
     from caskbook.entry.request import Request
 
 
-
 def kept_for(job: str, given: Mapping[tuple[str, str], list[str]], usual: Mapping[str, str]) -> dict[str, str]:
     """Key → what is kept for a job by the lines before, or for all of the run; and the spirit that a shift keeps (`usual`)."""
     spirit = {key: text for key, text in usual.items() if key == "spirit"}
