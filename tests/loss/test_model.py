@@ -74,10 +74,11 @@ def test_cholesky_and_forward_are_scipys(size: int, seed: int) -> None:
     assert np().allclose(forward(own, list(right)), linalg().solve_triangular(lower, right, lower=True))
 
 
-def test_the_covariance_of_one_gauge_by_hand() -> None:
-    """Four years after the filling, by the same method: own arithmetic of each part."""
-    points = fill((1461, 0.08))
-    years = 1461 / 365.2425
+@pytest.mark.parametrize("days", [1461, 1461 + 183, 183])
+def test_the_covariance_of_one_gauge_by_hand(days: int) -> None:
+    """Some time after the filling, in the same season or in the other, by the same method: own arithmetic of each part."""
+    points = fill((days, 0.08))
+    years = days / 365.2425
     natural = log_rate(0.02) * years
     reach = limit_of(0.5, years, 1, 1.0, from_first=True)
     apart = math.expm1(reach * math.hypot(0.003 / 0.02, 0.0005 / 0.02)) / reach
