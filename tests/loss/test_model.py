@@ -90,6 +90,14 @@ def test_the_covariance_of_one_gauge_by_hand(days: int) -> None:
     assert lower[0][0] ** 2 == pytest.approx((natural * apart) ** 2 + hot + gauges + season, rel=1e-9)
 
 
+def test_what_the_wood_takes_at_first_is_expected_and_known_to_half_of_it() -> None:
+    points = fill((1461, 0.08))
+    dry, wet = sound(points), sound(points, in_drink=0.02)
+    taken = -math.log1p(-0.02)
+    assert wet.mean[0] - dry.mean[0] == pytest.approx(taken, rel=1e-9)
+    assert wet._lower[0][0] ** 2 - dry._lower[0][0] ** 2 == pytest.approx((taken / 2) ** 2, rel=1e-6)
+
+
 @pytest.mark.parametrize(("days", "same_season"), [(1461, True), (1461 + 183, False)])
 def test_what_a_lacking_temperature_adds_by_hand(days: int, same_season: bool) -> None:
     """Between two gauges in the store: nothing of how far it lies from 20 °C, of the seasons by how far apart they are in the year, of the day all."""
