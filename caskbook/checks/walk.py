@@ -131,8 +131,9 @@ def _of_between(git: Git, differs: Between, shown: str, known: Sequence[NewId]) 
         yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
 
 
-def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
-    """That the whole ledger lay in another folder in `old`, and what was altered on the way; nothing where it did not."""
+def moved_book(git: Git, old: str, new: str, shown: str, names: Sequence[str] | None = None) -> list[Breach]:
+    """That the whole ledger lay in another folder in `old`, and what was altered on the way; nothing where it did not. `names`: only these
+    files are compared."""
     if git.entry(old, git.prefix + HOUSE_FILE) is not None or git.entry(new, git.prefix + HOUSE_FILE) is None:
         return []
     before = git.tree(old)
@@ -145,7 +146,7 @@ def moved_book(git: Git, old: str, new: str, shown: str) -> list[Breach]:
     )
     there = {entry.path[len(git.prefix) :]: entry for entry in git.tree(new, git.prefix)}
     here = {entry.path[len(was) :]: entry for entry in before if entry.path.startswith(was)}
-    wanted = [name for name in here.keys() | there.keys() if is_cask_path(name) or name == HOUSE_FILE]
+    wanted = [name for name in here.keys() | there.keys() if (is_cask_path(name) or name == HOUSE_FILE) and (names is None or name in names)]
     nothing = Entry("000000", "0" * len(before[0].oid), "")
     pairs = Pairs(git, git.prefix, shown)
     changes = [_exchanged(git.prefix + name, here.get(name, nothing), there.get(name, nothing)) for name in sorted(wanted)]
@@ -248,18 +249,18 @@ def _own(git: Git, pairs: Pairs, step: Step, n: int, pair: Pair, names: Sequence
             known = {one.fact for one in _of_pair(git, pairs, there, base, str(other), names)}
             found = [one for one in found if one.fact not in known]
         if any(one.unit[0] in _SET_ONCE for one in found):
-            settled = decided(git, pairs, parent, str(other), step.commit)
+            settled = decided(git, pairs, parent, str(other), step.commit, names)
             found = [one for one in found if one.unit not in settled]
     return found
 
 
-def decided(git: Git, pairs: Pairs, parent: str, other: str, merged: str) -> set[tuple[object, ...]]:
+def decided(git: Git, pairs: Pairs, parent: str, other: str, merged: str, names: Sequence[str] | None = None) -> set[tuple[object, ...]]:
     """What the two sides of a merge set to two values, which their common commits lack, and of which the merge keeps the other side's:
-    keys of a head, rows of house.yaml. A merge asks which one counts, so that the answer alters nothing."""
+    keys of a head, rows of house.yaml. A merge asks which one counts, so that the answer alters nothing. `names`: only of these files."""
 
     def units(old: str, new: str) -> set[tuple[object, ...]]:
-        pair = pairs.of(tree_changes(git, old, new, *paths_of(git.prefix, None)))
-        return {one.unit for one in _of_pair(git, pairs, pair, old, new, None) if one.unit[0] in _SET_ONCE}
+        pair = pairs.of(tree_changes(git, old, new, *paths_of(git.prefix, names)))
+        return {one.unit for one in _of_pair(git, pairs, pair, old, new, names) if one.unit[0] in _SET_ONCE}
 
     bases = merge_bases(git, parent, other)
     found = [units(parent, base) & units(other, base) for base in bases]

@@ -179,15 +179,20 @@ def demo(
 
 
 def review(
-    stretch: Annotated[Optional[str], typer.Argument(metavar="[RANGE]", help="A..B, a commit or a tag; without it what is not yet committed.")] = None,  # noqa: UP045
+    what: Annotated[
+        Optional[list[str]],
+        typer.Argument(
+            metavar="[RANGE] [CASK…]", help="A..B, a commit or a tag; without it what is not yet committed. Casks behind it, or alone: of these only."
+        ),
+    ] = None,  # noqa: UP045
     records: Records = None,
     as_of: AsOf = None,
     form: Annotated[str, typer.Option("--format", help="text, json or markdown.")] = "text",
 ) -> None:
     """What changes did to the book, in words."""
-    from caskbook.cli.commands.review import run
+    from caskbook.cli.commands.review import run_words
 
-    raise typer.Exit(run(stretch, records, as_of, form))
+    raise typer.Exit(run_words(what or [], records, as_of, form))
 
 
 def settle(

@@ -6,7 +6,7 @@ from __future__ import annotations
 import csv
 import io
 import textwrap
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -64,10 +64,18 @@ class Sheet:
         jobs = " + ".join(self.jobs)
         return f"{self.house} · {jobs}" if self.house else jobs
 
-    def cells(self) -> list[Cell]:
-        """Room for every field that tells of the cask, where it is wished also for those of the work itself, and for a note last."""
-        found = [_cell(one) for one in columns_of(self.jobs) if self.work or one.field.key not in WORK]
+    def cells(self, more: Collection[str] = ()) -> list[Cell]:
+        """Room for every field that tells of the cask, where it is wished also for those of the work itself, and for a note last. `more`: what
+        of `extras` has room too."""
+        found = [_cell(one) for one in columns_of(self.jobs) if self.work or one.field.key not in WORK or one.key in more]
+        found += [Cell(PHOTO, kind="list")] if PHOTO in more else []
         return found if self.jobs == (NOTE,) else [*found, Cell(NOTE)]
+
+    def extras(self) -> list[list[str]]:
+        """What has room on a card where there is any to spare, the first wanted first: the minutes of all jobs, their material, photographs."""
+        columns = columns_of(self.jobs)
+        groups = [[one.key for one in columns if one.field.key == key] for key in (() if self.work else WORK)]
+        return [*(group for group in groups if group), [PHOTO]]
 
     def blanks(self) -> list[str]:
         """What is written once for the whole page: the day, who did it, the sheet's name, and a pressure that all have alike."""
@@ -95,7 +103,8 @@ def _cell(column: Column) -> Cell:
 
 
 def blank_text(sheet: Sheet, width: int = 80, page: int = PAGE) -> str:
-    """The sheet as text at most `width` columns wide, a form feed between its pages."""
+    """The sheet as text at most `width` columns wide, a form feed between its pages. No cask loses its place to what has room besides."""
+    cells = sheet.cells([key for group in sheet.extras() for key in group])
     pages = [sheet.cards[at : at + page] for at in range(0, len(sheet.cards), page)]
     out = []
     for number, cards in enumerate(pages):
@@ -103,7 +112,7 @@ def blank_text(sheet: Sheet, width: int = 80, page: int = PAGE) -> str:
         lines = [*_head(sheet, f"page {number + 1} of {len(pages)}", width), *textwrap.wrap(sheet.told(first, first + len(cards) - 1), width), ""]
         lines += [*textwrap.wrap("   ".join(f"{name} {'_' * 12}".replace(" ", "\0") for name in sheet.blanks()), width), "-" * width]
         for card in cards:
-            lines += [*_card_lines(card, width), *_cell_lines(sheet.cells(), width), "-" * width]
+            lines += [*_card_lines(card, width), *_cell_lines(cells, width), "-" * width]
         lines += [line for text in sheet.words() for line in textwrap.wrap(text, width, subsequent_indent="  ", break_on_hyphens=False)]
         out.append("\n".join(lines).replace("\0", " "))
     return "\n\f".join(out)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
-from caskbook.entry.fields import JobField
+from caskbook.entry.fields import JobField, field_of
 from caskbook.entry.labels import EXAMPLES
 from caskbook.entry.sheet_columns import TICK, columns_of
 
-NOTE = "note"
+NOTE, PHOTO = "note", "photo"
 CURED = "c"
 """Of a test: it leaked, was driven, and passed."""
 CURED_WORDS = "c (leaked, driven, passed)"
@@ -53,15 +53,17 @@ class GridRow:
 
 
 def grid_columns(jobs: Sequence[str]) -> list[GridColumn]:
-    """The columns of these jobs: what must be given first, what follows from it, then the rest, the note last. A job of which nothing must
-    be said has a tick in front."""
+    """The columns of these jobs: what must be given first, what follows from it, then the rest, photographs and the note last. A job of which
+    nothing must be said has a tick in front."""
     found = columns_of(jobs)
     order = {key: n for n, key in enumerate(_FIRST)}
     found.sort(key=lambda one: (not one.field.must and one.field.key not in order, not one.field.must, order.get(one.field.key, len(order))))
     made = [_column(one.job, one.key, one.field, one.label) for one in found]
     if not any(one.must for one in made):
         made.insert(0, GridColumn(jobs[0], TICK, "done", True, ("x",), "x: it was done", 4))
-    return [*made, *([] if any(one.key == NOTE for one in made) else [GridColumn(jobs[0], NOTE, "note", hint="words", width=20)])]
+    photo = GridColumn(jobs[0], PHOTO, PHOTO, hint="file names below the ledger, as photos/stave-4.jpg", width=12, field=field_of(jobs[0], PHOTO))
+    notes = [one for one in made if one.key == NOTE] or [GridColumn(jobs[0], NOTE, "note", hint="words", width=20)]
+    return [*(one for one in made if one.key != NOTE), photo, *notes]
 
 
 def _column(job: str, key: str, one: JobField, label: str) -> GridColumn:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.fields import job_fields
+from caskbook.entry.kept_vat import OF_VAT, goes_along
 from caskbook.entry.request import Request, read_jobs
 from caskbook.entry.sheet_columns import TICK, fields_headed
 
@@ -68,15 +69,22 @@ def _why_none(job: str, name: str) -> str:
 
 
 def give_alike(request: Request, alike: Mapping[str, str]) -> None:
-    """What was given for all rows into the request of one row, where its jobs have such a field and the row does not say it itself."""
-    for name, text in alike.items():
-        try:
-            places = fields_headed(request.jobs, name.replace("-", "_"))
-        except CaskbookError:
+    """What was given for all rows into the request of one row, where its jobs have such a field and the row does not say it itself, a vat
+    only where it goes along with the row."""
+    meant = [(place, text) for name, text in alike.items() for place in _places(request, name)]
+    for (job, key), text in meant:
+        if key == "why" and not any(one.key == key and one.must for one in job_fields(job)):
+            continue  # It is the reason of rows that were changed, and of no other.
+        if key in OF_VAT and not goes_along(request, job, key, {other: said for (of, other), said in meant if of == job}):
             continue
-        for job, key in places:
-            if key == "why" and not any(one.key == key and one.must for one in job_fields(job)):
-                continue  # It is the reason of rows that were changed, and of no other.
-            beside = _NOT_BESIDE.get((job, key))
-            if (job, key) not in request.given and not (beside and request.one(beside[0], job) == beside[1]):
-                request.given[job, key] = [text]
+        beside = _NOT_BESIDE.get((job, key))
+        if (job, key) not in request.given and not (beside and request.one(beside[0], job) == beside[1]):
+            request.given[job, key] = [text]
+
+
+def _places(request: Request, name: str) -> list[tuple[str, str]]:
+    """The fields of a row's jobs that an option means; none where these have no such field."""
+    try:
+        return fields_headed(request.jobs, name.replace("-", "_"))
+    except CaskbookError:
+        return []

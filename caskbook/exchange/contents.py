@@ -7,14 +7,17 @@ from dataclasses import dataclass
 from typing import Any
 
 from caskbook.exchange.liquors import EMPTY, FULL
+from caskbook.exchange.states import GONE, told_contents, way_of
 from caskbook.words import is_wine
 
 Refuse = Callable[[str, str, str, str], None]
+NOT_TOLD = "not told"
 
 
 @dataclass(frozen=True, slots=True)
 class Contents:
-    """What is in it: the `word` for the spirit or wine, None where it is empty. `kind`: `empty`, `spirit`, or the word itself of a wine."""
+    """What is in it: the `word` for the spirit or wine, None where it is empty. `kind`: `empty`, `spirit`, or the word itself of a wine; of a
+    cask that is gone `not told` too."""
 
     word: str | None
     kind: str
@@ -22,7 +25,11 @@ class Contents:
 
 def contents_of(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
     """The contents that a row tells; None, and a fault, where it does not or tells two things."""
-    told, spirit = known.get("contents"), known.get("spirit")
+    told, says, spirit = known.get("contents"), told_contents(known), known.get("spirit")
+    if not _agree(told, says):
+        refuse("state", "contents-contradict", f"{says}, and by its contents {told}", "put one of them right")
+        return None
+    told = says if told in (None, FULL, "spirit") and says is not None and says != FULL else told or says
     words = [word for word in (told, spirit) if word not in (None, EMPTY, FULL)]
     litres = known.get("litres")
     if EMPTY in (told, spirit):
@@ -32,6 +39,8 @@ def contents_of(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
             "contents", "contents-not-known", "it is full, and of what is not told", "say it in a column that is `spirit`, or `words: {full: malt}` of this one"
         )
         return None
+    if not words and way_of(known) in (*GONE, "retired"):
+        return Contents(None, NOT_TOLD)
     if not words:
         refuse(
             "contents", "contents-not-known", "nothing tells whether it is full or empty", "say it; `blank: empty` of a column says that an empty cell means so"
@@ -45,6 +54,13 @@ def contents_of(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
         return None
     word = str(words[-1])
     return Contents(word, word if is_wine(word) else "spirit")
+
+
+def _agree(told: Any, says: Any) -> bool:
+    """Whether two columns say the same of what is in it, one of them more closely maybe."""
+    if told is None or says is None or told == says:
+        return True
+    return EMPTY not in (told, says) and bool({told, says} & {FULL, "spirit"})
 
 
 def _empty(known: Mapping[str, Any], words: list[Any], refuse: Refuse) -> Contents | None:

@@ -13,6 +13,7 @@ from caskbook.exchange.liquors import is_liquor
 from caskbook.exchange.register_days import ORDERS, DayRules, UnclearDayError, read_when
 from caskbook.exchange.register_map import UNKNOWN
 from caskbook.exchange.row import DAY, NUMBER, Row
+from caskbook.exchange.states import is_state, is_way
 from caskbook.gauging.units import KINDS
 from caskbook.ledger.paths import is_cask_id
 from caskbook.words.lookup import is_known
@@ -72,6 +73,7 @@ def guess_columns(grid: Grid) -> Guess:
                     column.key, column.why = key, why
                     taken |= {key} - set(MANY)
     _settle_pairs(columns, taken)
+    _drop_leaving(columns, taken)
     for column in columns:
         column.unit = _unit(column)
     found = Guess(columns)
@@ -124,7 +126,9 @@ def _by_cells(column: Seen, taken: set[str]) -> tuple[str | None, str]:
     """By what stands in it, where that can be one thing only."""
     if not column.cells:
         return None, ""
-    looks: tuple[tuple[str, Callable[[str], bool]], ...] = (("cask", lambda text: is_cask_id(text.upper())), ("type", lambda text: is_known("type", text)))
+    looks: tuple[tuple[str, Callable[[str], bool]], ...] = (
+        ("cask", lambda text: is_cask_id(text.upper())), ("type", lambda text: is_known("type", text)), ("state", is_way),
+    )  # fmt: skip
     for key, is_so in looks:
         if key not in taken and _share(column.cells, is_so) >= _MOSTLY:
             return key, "by what stands in it"
@@ -142,6 +146,8 @@ def _fits(column: Seen, key: str) -> bool:
             return _share(column.cells, lambda text: re.match(r"[0-9]{1,2}(st|nd|rd|th|\.0)?$", text.casefold()) is not None) >= 0.5
         case "liquor":
             return _share(column.cells, is_liquor) >= 0.3
+        case "state":  # What is full or empty and nothing else is `contents`.
+            return any(map(is_way, set(column.cells))) and _share(column.cells, is_state) >= 0.3
     if KEYS[key].kind:
         return column.kinds[NUMBER] > 0 or _share(column.cells, lambda text: _NUMBER.fullmatch(text) is not None) >= 0.5
     if key == "type":
@@ -185,6 +191,13 @@ def _settle_pairs(columns: list[Seen], taken: set[str]) -> None:
         for column in columns:
             if column.key in ("litres", "abv", "temp") and f"filled_{column.key}" not in taken:
                 column.key, column.why = f"filled_{column.key}", "no day of a gauge is there, so it is taken for that of the filling"
+
+
+def _drop_leaving(columns: Iterable[Seen], taken: set[str]) -> None:
+    """A reason, and to whom or by whom, are those of a leaving only where a column tells that casks left."""
+    for column in columns if not taken & {"state", "left"} else ():
+        if column.key in ("left_to", "left_why", "approved_by"):
+            column.key, column.why = ASK, ""
 
 
 def _unit(column: Seen) -> str:

@@ -48,12 +48,19 @@ _ROWS = (
     Key("note", "words", "kept as words; several columns may be", ("note", "notes", "remark", "remarks", "comment", "comments", "memo", "observations")),
     Key("received", "day", "the day it came to the house", ("received", "date received", "arrived", "arrival", "date in", "delivered", "delivery date", "purchased", "date purchased", "bought", "recd", "rec"), ("receive", "date")),
     Key("verdict", "field", "how it was taken in: accept, hold, reject", ("verdict", "taken in"), ("receive", "verdict")),
+    Key("state", "state", "how it stands: full, empty, in stock, sold, scrapped, returned, broken up, retired, sent away …", ("state", "status", "condition", "disposal", "disposition", "fate", "outcome"), ("dispose", "how")),
+    Key("left", "day", "the day on which it left: of those that are gone", ("left", "date left", "left on", "date out", "out", "out on", "gone", "date gone", "departed", "disposed", "date disposed", "disposal date", "sold", "date sold", "sale date", "scrapped", "date scrapped", "returned", "date returned", "retired", "date retired", "broken up", "date broken up"), ("dispose", "date")),
+    Key("left_to", "words", "to whom or where it went", ("left to", "sold to", "sent to", "returned to", "went to", "to whom", "to", "buyer", "bought by", "destination"), ("dispose", "to")),
+    Key("left_why", "words", "why it left", ("left why", "why", "why left", "reason", "reasons", "reason left", "reason for leaving", "reason retired"), ("retire", "reasons")),
+    Key("approved_by", "words", "who signed that it is retired", ("approved by", "approved", "signed by", "signed", "authorised by", "authorized by"), ("retire", "approved_by")),
     Key("contents", "liquor", "empty, or what is in it", ("contents", "content", "status", "state", "full empty", "in it"), ("receive", "contents")),
     Key("spirit", "liquor", "the spirit that is in it", ("spirit", "liquor", "make", "mash", "spirit type", "product", "fill type"), ("receive", "spirit")),
     Key("filled", "day", "since when it is full of what is in it", ("filled", "date filled", "fill date", "filling date", "filled on", "last filled", "entry date", "laid down", "fill"), ("fill", "date")),
     Key("filled_litres", "field", "litres on that day", ("filled litres", "fill litres", "litres filled", "original litres", "fill volume", "original volume", "bulk litres filled", "gallons filled", "fill vol", "rl filled", "filled rl"), ("receive", "litres"), "litres"),
     Key("filled_abv", "field", "strength on that day", ("filled abv", "fill abv", "fill strength", "filling strength", "original strength", "original abv", "entry proof", "fill proof"), ("receive", "abv"), "abv"),
     Key("filled_temp", "field", "temperature of the litres on that day", ("filled temp", "fill temp", "fill temperature", "filling temperature"), ("receive", "temp_c"), "temp_c"),
+    Key("vat", "words", "the vat or batch it was filled from, that day", ("vat", "vat no", "vat number", "vat id", "fill batch", "filled from", "tun"), ("fill", "vat")),
+    Key("vat_litres", "field", "litres that the vat held for all its casks", ("vat litres", "vat liters", "vat volume", "vat vol", "litres in vat", "vat held", "vat total"), ("fill", "vat_litres"), "litres"),
     Key("oak_since", "day", "the day the spirit first went into oak", ("oak since", "distilled", "date distilled", "distillation date", "age from", "first filled"), ("receive", "oak_since")),
     Key("gauged", "day", "the day of the last gauge", ("gauged", "regauged", "date gauged", "gauge date", "regauge date", "last gauge", "last regauge", "last gauged", "last regauged"), ("regauge", "date")),
     Key("litres", "field", "litres by the last gauge", ("litres", "liters", "litres now", "current litres", "bulk litres", "current volume", "regauge litres", "gauged litres", "litres gauged"), ("receive", "litres"), "litres"),
@@ -77,11 +84,17 @@ EVERY_ROW = tuple(name for name in KEYS if name not in ("cask", "was"))
 """What may be said once for every row: only what no column tells."""
 
 _LEADS = ("filled_", "")
+_OF_GONE = ("state", "left", "left_to", "left_why", "approved_by")
+_STAYING = {row.field[0] for row in _ROWS if row.field and row.name not in _OF_GONE} | {"note"}
+"""Jobs of the entries that a row makes; another one is that by which its cask left."""
+_OF_LEAVING = {"date": ("left",), "to": ("left_to",), "why": ("left_why",), "reasons": ("left_why",), "approved_by": ("approved_by",)}
 _PRIOR = ("prior", "prior_contents", "prior_fills", "fills_in_all", "prior_emptied")
 
 
 def keys_for(job: str, field: str) -> tuple[str, ...]:
     """The keys that may tell a field of an entry, or with `head file` one of the head, the likeliest first."""
+    if job not in _STAYING:
+        return _OF_LEAVING.get(field, ("state",))
     direct = tuple(key.name for key in KEYS.values() if key.field == (job, field))
     if (job, field) == (_HEAD, "prior"):
         return _PRIOR

@@ -44,8 +44,7 @@ def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: boo
     for word, others in stated:
         if folded in map(fold, others):
             return word
-    kind = Kind("spirit or wine", tuple(dict.fromkeys((*own, *SPIRITS))), _SAME)
-    spellings = kind.spellings()
+    spellings = _spirits(own).spellings()
     if folded in spellings:
         return spellings[folded]
     try:
@@ -55,14 +54,22 @@ def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: boo
     words = "-".join(text.casefold().split())
     if is_wine(words, wines) and all(sign.isalnum() or sign in "-'" for sign in words) and len(words) <= 60:
         return words
-    raise UnknownLiquorError(f"{quoted(text)} is no spirit or wine{_suggestion(text, spellings)}")
+    raise UnknownLiquorError(f"{quoted(text)} is no spirit or wine{_suggestion(text, own)}")
 
 
-def _suggestion(text: str, spellings: dict[str, str]) -> str:
+def liquor_spellings(own: Iterable[str]) -> dict[str, str]:
+    """Folded spelling → the word kept, of spirits and wines: among which the nearest word is looked for."""
     from caskbook.words.faults import WINE
 
-    known: dict[str, str] = {**spellings, **WINE.spellings()}
-    near = nearest_word(text, known)
+    return {**_spirits(own).spellings(), **WINE.spellings()}
+
+
+def _spirits(own: Iterable[str]) -> Kind:
+    return Kind("spirit or wine", tuple(dict.fromkeys((*own, *SPIRITS))), _SAME)
+
+
+def _suggestion(text: str, own: Iterable[str]) -> str:
+    near = nearest_word(text, liquor_spellings(own))
     return f": did you mean {near}?" if near else ""
 
 

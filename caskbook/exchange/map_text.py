@@ -10,6 +10,7 @@ from caskbook.exchange.grid import Grid, Layout
 from caskbook.exchange.guess import Guess, Seen, guess_columns
 from caskbook.exchange.keys import ASK, KEYS, LEAVE_OUT
 from caskbook.exchange.liquors import UnknownLiquorError, liquor
+from caskbook.exchange.states import is_state, state_word
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
 from caskbook.yaml.write import flow_text, scalar
 
@@ -129,6 +130,8 @@ def _is_word(key: str, text: str, spirits: Sequence[str]) -> bool:
     try:
         if key == "type":
             canonical("type", text)
+        elif key == "state":
+            state_word(text, spirits, ())
         elif key in KEYS and KEYS[key].reads == "liquor":
             liquor(text, spirits, (), before=key == "prior_contents")
     except (UnknownWord, AmbiguousWord, UnknownLiquorError):
@@ -139,6 +142,7 @@ def _is_word(key: str, text: str, spirits: Sequence[str]) -> bool:
 def _every_row(guess: Guess) -> Iterator[str]:
     """What holds for every row and stands in no column."""
     keys = {column.key for column in guess.columns}
+    states = {text for column in guess.columns if column.key == "state" for text in column.cells}
     yield ""
     yield from _comment("What holds for every row, and stands in no column. A receipt has a verdict: accept, where all that is in the register was taken in.")
     yield "every_row:"
@@ -150,6 +154,8 @@ def _every_row(guess: Guess) -> Iterator[str]:
         yield f"  gauge_method: {ASK}  # meter, weigh or dip; taken out, gauges are kept as words"
     if "filled" in keys and "contents" not in keys and "spirit" not in keys:
         yield f"  spirit: {ASK}  # what the full ones hold"
+    if "approved_by" not in keys and any(is_state(text) and state_word(text, (), ()) == "retired" for text in states):
+        yield f"  approved_by: {ASK}  # who signed for the retired ones; taken out, these are refused"
 
 
 def _other_keys(guess: Guess) -> Iterator[str]:

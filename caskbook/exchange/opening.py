@@ -2,7 +2,7 @@
 
 What the cask was before is its head. The book of a cask begins on the first day from which the register tells its story without a gap:
 the day it came, if nothing of the head lies after that; a full one on the day it was filled; else the day on which the register was
-right. What no entry can hold, for want of a figure that it cannot be without, is kept in words as a note among the entries, and never made up.
+right, or for one that is gone the day it left, which closes its book. What no entry can hold, for want of a figure that it cannot be without, is kept in words as a note among the entries, and never made up.
 """
 
 from __future__ import annotations
@@ -12,15 +12,21 @@ from datetime import date
 from typing import Any
 
 from caskbook.core.days import DayError, parse_when
-from caskbook.exchange.contents import Contents, contents_of
+from caskbook.exchange.contents import NOT_TOLD, Contents, contents_of
 from caskbook.exchange.figures import unusual_figures
+from caskbook.exchange.leaving import EMPTY_ONLY, leaving_entry, refuse_full, refuse_leaving
 from caskbook.exchange.life_before import prior_of
+from caskbook.exchange.liquors import EMPTY
 from caskbook.exchange.reading import LONGEST, Values
 from caskbook.exchange.register_map import RegisterMap
+from caskbook.exchange.states import GONE, way_of
 from caskbook.model.jobs.base import plain
 
 _HEAD = ("type", "capacity", "wood", "maker", "made", "staves", "heads", "hoops", "owner", "charred", "parcel", "supplier")
 _FILE_KEY = {"capacity": "capacity_l"}
+_LEFT = {"left_to": "to", "left_why": "reason:", "approved_by": "signed by"}
+GONE_FULL = tuple(way for way in GONE if way not in EMPTY_ONLY)
+"""Ways of leaving in which a full cask can go too."""
 _TEST = {"test_method": "method", "test_psi": "psi", "test_water": "water_l", "test_result": "result"}
 
 
@@ -50,51 +56,72 @@ def opening_of(values: Values, chart: RegisterMap, today: date) -> Opening:
         found.refuse("type", "type-not-known", "the type is not known: a cask file cannot be without it", "give it; `custom` with its litres is any other cask")
     if "verdict" not in known:
         found.refuse("verdict", "verdict-not-known", "how it was taken in is not known: a receipt has its verdict", "write accept, hold or reject")
-    for key in ("received", "filled", "oak_since", "gauged", "tested"):
+    for key in ("received", "filled", "oak_since", "gauged", "tested", "left"):
         if key in known and known[key] > today:
             found.refuse(key, "date-in-future", f"{known[key]} lies ahead: today is {today}", "put the day right")
+    refuse_leaving(known, found.refuse)
     contents = contents_of(known, found.refuse)
+    refuse_full(known, contents, found.refuse)
     prior = prior_of(known, contents, found.refuse)
     found.head |= {"prior": prior} if prior is not None else {}
     unusual_figures(known, contents, found.refuse)
     if contents is not None and not found.faults:
-        _entries(known, contents, chart, found)
-        _keep_words(values, chart, found)
+        last = chart.opening if way_of(known) is None else known["left"]
+        _entries(known, contents, chart, last, found)
+        _leave(values, contents, {column.key for column in chart.columns}, last, found)
     for event in found.events:
         event["source"] = "register"
         event["sheet"] = chart.register
     return found
 
 
-def _keep_words(values: Values, chart: RegisterMap, found: Opening) -> None:
-    """A note of what the register's own notes say, then of what no entry could hold; of the day on which the register was right."""
+def _leave(values: Values, contents: Contents, told: set[str], last: date | None, found: Opening) -> None:
+    """What no entry holds, in words, and behind it the entry by which the cask left, if it did: after that nothing can be entered.
+    `told`: the keys of all columns."""
+    known = values.known
+    leaving, taken = leaving_entry(known) if way_of(known) is not None else (None, ())
+    alone = [key for key in ("left_to", "left_why", "approved_by") if key in told and key in known and key not in taken]
+    found.words += [(key, f"{_LEFT[key]} {known[key]}") for key in alone]
+    if contents.kind == NOT_TOLD and way_of(known) in GONE_FULL:
+        found.words.append(("contents", "what was in it when it left is not known"))
+    _keep_words(values, last, found)
+    if leaving is not None and found.events:
+        found.events.append(leaving)
+
+
+def _keep_words(values: Values, last: date | None, found: Opening) -> None:
+    """A note of what the register's own notes say, then of what no entry could hold; of the last day of which the row tells."""
     parts = [*values.notes, *values.kept, *(text for _, text in found.words)]
     text = "; ".join(parts)
     if len(text) > LONGEST:
         found.refuse("note", "too-long", f"{len(text)} characters of notes are too many for one line: at most {LONGEST}", "shorten it")
     elif text and found.events:
         day = found.events[-1]["date"]
-        found.events.append({"date": max(day, chart.opening or day), "job": "note", "note": text})
+        found.events.append({"date": max(day, last or day), "job": "note", "note": text})
 
 
-def _entries(known: dict[str, Any], contents: Contents, chart: RegisterMap, found: Opening) -> None:
-    """The receipt, the test, the fill and the gauge that the register tells of, in the order of the work."""
+def _entries(known: dict[str, Any], contents: Contents, chart: RegisterMap, last: date | None, found: Opening) -> None:
+    """The receipt, the test, the fill and the gauge that the register tells of, in the order of the work. `last`: the day on which the
+    register was right; of a cask that is gone the day it left."""
     told = _latest_in_head(known, found)
     came = known.get("received")
     if came is not None and told is not None and told > came:
         found.words.append(("received", f"here since {came}"))
         came = None
     if contents.word is None:
-        _of_empty(known, came, told, chart, found)
+        _of_empty(known, contents, came, told, last, found)
     else:
-        _of_full(known, contents, came, told, chart, found)
-    found.words += _loose(known, contents, {column.key for column in chart.columns}, found.head.get("prior"))
+        _of_full(known, contents, came, told, last, found)
+    in_fill = any("vat" in event for event in found.events)
+    found.words += _loose(known, contents, {column.key for column in chart.columns}, found.head.get("prior"), in_fill=in_fill)
 
 
-def _loose(known: dict[str, Any], contents: Contents, told: set[str], prior: Any) -> list[tuple[str, str]]:
-    """What the row tells and nothing else in its entries takes up: figures of an empty cask, a test or a gauge of which half is not told."""
+def _loose(known: dict[str, Any], contents: Contents, told: set[str], prior: Any, *, in_fill: bool) -> list[tuple[str, str]]:
+    """What the row tells and nothing else in its entries takes up: figures of an empty cask, a test or a gauge of which half is not told, a
+    vat where no entry of a filling tells it (`in_fill`)."""
     alone = ["test_result", "test_psi", "test_water"] if "tested" not in known else []
     alone += [] if prior else ["prior_evidence"]
+    alone += [] if in_fill else ["vat", "vat_litres"]
     if contents.word is None:
         alone += ["oak_since", "gauged", "abv", "temp", "filled_abv", "filled_temp"]
     else:
@@ -104,7 +131,7 @@ def _loose(known: dict[str, Any], contents: Contents, told: set[str], prior: Any
     return [(key, f"{key.replace('_', ' ')} {_with_unit(key, known[key])}") for key in alone if key in told and key in known]
 
 
-_UNITS = {"temp": " °C", "abv": " %", "psi": " psi", "water": " L"}
+_UNITS = {"temp": " °C", "abv": " %", "psi": " psi", "water": " L", "litres": " L"}
 
 
 def _with_unit(key: str, value: Any) -> str:
@@ -141,33 +168,31 @@ def _lies(known: dict[str, Any]) -> dict[str, Any]:
     return {key: known[key] for key in ("berth", "stow") if key in known}
 
 
-def _of_empty(known: dict[str, Any], came: date | None, told: date | None, chart: RegisterMap, found: Opening) -> None:
-    """An empty cask: it comes in when it came, else with its last test, else on the day of the register."""
+def _of_empty(known: dict[str, Any], contents: Contents, came: date | None, told: date | None, last: date | None, found: Opening) -> None:
+    """An empty cask: it comes in when it came, else with its last test, else on the last day of which the row tells."""
     tested = known.get("tested")
-    first = came or (tested if tested is not None and (told is None or told <= tested) else None) or chart.opening
+    first = came or (tested if tested is not None and (told is None or told <= tested) else None) or last
     day = _begun(first, told, "nothing says when it came, and the map has no `opening`", found)
     if day is None:
         return
-    found.events.append(_receipt(known, day, contents="empty", **_lies(known)))
+    found.events.append(_receipt(known, day, **({"contents": EMPTY} if contents.kind == EMPTY else {}), **_lies(known)))
     if tested is not None:
         _test(known, found, since=day, until=None)
 
 
-def _of_full(known: dict[str, Any], contents: Contents, came: date | None, told: date | None, chart: RegisterMap, found: Opening) -> None:
-    """A full cask: the story from its coming on where it is whole; else it comes in full on the day it was filled, or was gauged, or on that
-    of the register."""
+def _of_full(known: dict[str, Any], contents: Contents, came: date | None, told: date | None, last: date | None, found: Opening) -> None:
+    """A full cask: the story from its coming on where it is whole; else it comes in full on the day it was filled, or was gauged, or on the
+    last day of which the row tells. Of its vat only the entry of a filling can tell: such a one is received, empty, on that day."""
     filled, gauged = known.get("filled"), known.get("gauged")
     liquor = {"contents": contents.kind, **({"spirit": contents.word} if contents.kind == "spirit" and contents.word != "spirit" else {})}
-    if filled is not None and came is not None and came <= filled and _is_whole_fill(known, contents):
-        found.events.append(_receipt(known, came))
-        _test(known, found, since=came, until=filled)
-        fill = {"date": filled, "job": "fill", "spirit": contents.word, **_amount(known, "filled_"), **_oak(known), **_lies(known)}
-        found.events.append(fill)
-        _gauge(known, found, filled)
+    begun = came or (filled if "vat" in known else None)
+    if filled is not None and begun is not None and begun <= filled and _is_whole_fill(known, contents):
+        if _begun(begun, told, "", found) is not None:
+            _filled_here(known, contents, begun, filled, found)
         return
     day = came if filled is not None and came is not None and came > filled else filled
     if day is None:
-        day = gauged if gauged is not None and (chart.opening is None or gauged <= chart.opening) else chart.opening
+        day = gauged if gauged is not None and (last is None or gauged <= last) else last
     day = _begun(day, told, "nothing says since when it is full, and the map has no `opening`", found)
     if day is None:
         return
@@ -182,6 +207,15 @@ def _of_full(known: dict[str, Any], contents: Contents, came: date | None, told:
         _gauge(known, found, day)
     if "tested" in known:
         _test(known, found, since=None, until=day)
+
+
+def _filled_here(known: dict[str, Any], contents: Contents, begun: date, filled: date, found: Opening) -> None:
+    """The receipt of an empty cask, its test, its filling with the vat, and the last gauge."""
+    found.events.append(_receipt(known, begun))
+    _test(known, found, since=begun, until=filled)
+    vat: dict[str, Any] = {key: known[key] for key in ("vat", "vat_litres") if "vat" in known and key in known}
+    found.events.append({"date": filled, "job": "fill", "spirit": contents.word, **_amount(known, "filled_"), **_oak(known), **_lies(known), **vat})
+    _gauge(known, found, filled)
 
 
 def _is_whole_fill(known: dict[str, Any], contents: Contents) -> bool:

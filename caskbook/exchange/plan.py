@@ -23,6 +23,8 @@ from caskbook.exchange.reading import RegisterReader, RowFault, Values
 from caskbook.exchange.register_map import RegisterMap
 from caskbook.exchange.row import Row
 from caskbook.exchange.row_file import RowFile, file_for, judged, said_of
+from caskbook.exchange.states import GONE, way_of
+from caskbook.exchange.vats import RowPour, hold_vats, pours_in
 from caskbook.ledger.files import Folder, Ledger
 from caskbook.ledger.paths import file_of
 from caskbook.ledger.tracked import is_sparse
@@ -31,8 +33,12 @@ from caskbook.model.standing import corrections
 Advance = Callable[[int, int], None]
 _EVERY = 500
 _RESTS_ON = {
-    "contents-not-known": ("contents", "spirit", "litres", "filled"),
-    "contents-contradict": ("contents", "spirit", "litres", "filled", "filled_litres"),
+    "contents-not-known": ("contents", "spirit", "litres", "filled", "state"),
+    "contents-contradict": ("contents", "spirit", "litres", "filled", "filled_litres", "state"),
+    "left-without-day": ("left", "state"),
+    "left-how-not-known": ("left", "state"),
+    "left-and-in-stock": ("left", "state"),
+    "after-it-left": ("left", "state"),
     "fills-contradict": ("prior_contents", "prior_fills", "fills_in_all", "prior_emptied"),
     "no-day": ("received", "tested", "filled", "gauged", "charred", "prior_emptied"),
     "later-than-its-opening": ("received", "tested", "filled", "gauged", "charred", "prior_emptied"),
@@ -46,7 +52,7 @@ _RESTS_ON = {
 class RegisterPlan:
     """What a register would write. `rows` = `files` + `there` (rows in the book already) + `refused`. `words`: by key, how often something
     could be kept in words only. `fallen`: casks in the book whose receipt was put out of force since; `berths`: places for one cask at which
-    several would lie → their rows."""
+    several would lie → their rows; `left`: how many of the files tell of a cask that left, by the way it did; `vats_left`: what is left in vats."""
 
     name: str
     rows: int
@@ -56,6 +62,8 @@ class RegisterPlan:
     berths: dict[str, list[int]] = field(default_factory=dict)
     faults: list[RowFault] = field(default_factory=list)
     words: Counter[str] = field(default_factory=Counter)
+    left: Counter[str] = field(default_factory=Counter)
+    vats_left: list[str] = field(default_factory=list)
 
     @property
     def refused(self) -> int:
@@ -82,6 +90,8 @@ class _Run:
     comment: str = ""
     marked: dict[int, tuple[str, list[str]]] = field(default_factory=dict)
     words: dict[int, Mapping[str, int]] = field(default_factory=dict)
+    left: dict[int, str] = field(default_factory=dict)
+    poured: list[RowPour] = field(default_factory=list)
 
 
 def plan_register(grid: Grid, chart: RegisterMap, ledger: Ledger, today: date, *, comment: str = "", advance: Advance | None = None) -> RegisterPlan:
@@ -161,7 +171,11 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     if not faults:
         plan.files.append(file)
         run.words[values.row] = said_of(opening)
-        if is_one_place(berth := values.known.get("berth", "")):
+        run.poured += pours_in(values.row, cask, opening.events)
+        way = way_of(values.known)
+        if way is not None:
+            run.left[values.row] = way
+        if way not in GONE and is_one_place(berth := values.known.get("berth", "")):
             plan.berths.setdefault(berth, []).append(values.row)
         if opening.head.get("was"):
             run.marked[values.row] = (cask, opening.head["was"])
@@ -174,20 +188,27 @@ def _telling_key(values: Values, keys: tuple[str, ...]) -> str:
 
 
 def _settle(run: _Run) -> None:
-    """Marks that stand twice are told last, over all rows that are to be written; and the faults come in the order of the rows."""
+    """Marks that stand twice, and vats that do not go up, are told last, over all rows that are to be written; and the faults come in the order
+    of the rows."""
     plan = run.plan
     if run.marked and not run.chart.marks_repeat:
         heading = run.chart.headings_of("was") or run.chart.headings_of("cask")
         plan.faults += marks_twice(run.marked, run.ledger, heading, book=bool(run.names))
     refused = {fault.row for fault in plan.faults}
+    faults, plan.vats_left = hold_vats([one for one in run.poured if one.row not in refused], run.ledger, run.chart)
+    plan.faults += faults
+    refused |= {fault.row for fault in faults}
     plan.files = [file for file in plan.files if file.row not in refused]
     for file in plan.files:
         plan.words.update(run.words[file.row])
+    plan.left.update(run.left[file.row] for file in plan.files if file.row in run.left)
     shared = {berth: [row for row in rows if row not in refused] for berth, rows in plan.berths.items()}
     plan.berths = {berth: rows for berth, rows in shared.items() if len(rows) > 1}
     plan.faults.sort(key=lambda fault: fault.row)
 
 
 def _fault(values: Values, chart: RegisterMap, key: str, code: str, reason: str, remedy: str) -> RowFault:
-    """A fault of a row by the key it is about: under the heading of its column, where one is read as that key."""
-    return RowFault(values.row, chart.headings_of(key) or key, values.texts.get(key, ""), code, reason, remedy, values.known["cask"][0])
+    """A fault of a row by the key it is about: under the heading of its column, where one is read as that key; what is in it may stand in the
+    column of the state."""
+    heading = chart.headings_of(key) or (chart.headings_of("state") if key == "contents" else "") or key
+    return RowFault(values.row, heading, values.texts.get(key, ""), code, reason, remedy, values.known["cask"][0])

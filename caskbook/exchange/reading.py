@@ -18,6 +18,7 @@ from caskbook.exchange.liquors import EMPTY, UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
 from caskbook.exchange.register_map import Column, MapFaults, MapFile, RegisterMap
 from caskbook.exchange.row import DAY, EARLY, ERROR, MERGED, NUMBER, OTHERWISE, STRUCK, TEXT, Row
+from caskbook.exchange.states import is_way, state_word, told_contents, way_of
 from caskbook.gauging.units import UnitError
 from caskbook.ledger.paths import is_cask_id
 from caskbook.model.house import Settings
@@ -34,6 +35,7 @@ _NO_VALUE = {
     STRUCK: ("struck-out", "struck out in the spreadsheet, in part or whole", "take out what does not hold, or the line through it"),
     EARLY: ("early-day", "before March 1900 spreadsheets count days differently", "write it as text, as 1899-12-30"),
 }
+_NO_VAT = ("none", "no", "no vat", "nil")
 _OF_FULL = ("contents", "spirit", "filled_abv", "abv", "filled_litres", "litres")
 
 
@@ -86,7 +88,7 @@ class RegisterReader:
         self._settings = settings.model_copy(update=changed)
         self._notes = sum(column.key == "note" for column in chart.columns)
         self._known: dict[tuple[int, str, str], Any] = {}
-        self._fixed = [Column(f"every_row {key}", -1, key) for key in chart.every_row]
+        self._fixed = [Column(f"every_row {key}", -1, key) for key in sorted(chart.every_row, key=lambda key: key != "state")]
 
     def refuse_unread(self, file: MapFile) -> None:
         """MapFaults where what the map itself says cannot be read: of every row, or as the meaning of a word; else each row would be told of it."""
@@ -107,9 +109,8 @@ class RegisterReader:
         for column in self.chart.columns:
             there = column.at < len(row.texts)
             self._take(column, row.texts[column.at] if there else "", row.kind(column.at) if there else TEXT, found)
-        empty = EMPTY in (found.known.get("contents"), found.known.get("spirit"))
         for column in self._fixed:
-            if empty and column.key in _OF_FULL:
+            if column.key in _OF_FULL and _is_without(found.known):
                 continue  # What every row says of what is in it, it says of the full ones.
             self._take(column, self.chart.every_row[column.key], TEXT, found)
         return found
@@ -178,6 +179,7 @@ class RegisterReader:
             raise UnreadError(error.code, error.reason, error.remedy) from None
         except UnknownLiquorError as error:
             remedy = "put it right, or say it in the map: `words: {…}` of the column, or `liquors: […]` for a liquor of its own"
+            remedy = "a column that tells which casks are gone is `state`" if is_way(plain) else remedy
             raise UnreadError("unknown-word", str(error), remedy) from None
         except (UnknownWord, AmbiguousWord) as error:
             raise UnreadError("unknown-word", str(error), f"put it right, or say what it means: `words: {{'{plain[:20]}': …}}` of the column") from None
@@ -205,6 +207,9 @@ class RegisterReader:
     def _liquor(self, column: Column, key: Key, text: str, kind: str) -> str:
         return liquor(text, self._own, self._wines, before=key.name == "prior_contents")
 
+    def _state(self, column: Column, key: Key, text: str, kind: str) -> str:
+        return state_word(text, self._own, self._wines)
+
     def _count(self, column: Column, key: Key, text: str, kind: str) -> int:
         whole = re.fullmatch(r"([0-9]{1,2})(?:\.0+)?|([0-9]{1,2})(?:st|nd|rd|th)(?: fill)?", text.casefold())
         if whole is None:
@@ -225,6 +230,8 @@ class RegisterReader:
         return self._typed(key, re.sub(r"\s*[/+x&]\s*|\s+and\s+|\s+", ",", text.casefold()), kind)
 
     def _words(self, column: Column, key: Key, text: str, kind: str) -> Any:
+        if key.name == "vat" and text.casefold() in _NO_VAT:
+            return None
         return READERS["text"](_fields(key), text, self._terms())
 
     def _prior(self, column: Column, key: Key, text: str, kind: str) -> Any:
@@ -258,10 +265,17 @@ class RegisterReader:
         return Terms(self._settings, date.max)
 
 
+def _is_without(known: Mapping[str, Any]) -> bool:
+    """Whether nothing is in it: it is said to be empty, or to be gone, and nothing of its own tells that it was full."""
+    if EMPTY in (known.get("contents"), known.get("spirit"), told_contents(known)):
+        return True
+    return way_of(known) is not None and not known.keys() & {"contents", "filled", "litres", "filled_litres"}
+
+
 _Reads = Callable[[RegisterReader, Column, Key, str, str], Any]
 _BY_KIND: Mapping[str, _Reads] = {
     "cask": RegisterReader._cask, "mark": RegisterReader._mark, "day": RegisterReader._day, "when": RegisterReader._when,
-    "liquor": RegisterReader._liquor, "count": RegisterReader._count, "flag": RegisterReader._flag, "heads": RegisterReader._heads,
+    "liquor": RegisterReader._liquor, "state": RegisterReader._state, "count": RegisterReader._count, "flag": RegisterReader._flag, "heads": RegisterReader._heads,
     "words": RegisterReader._words, "prior": RegisterReader._prior, "field": RegisterReader._field,
 }  # fmt: skip
 

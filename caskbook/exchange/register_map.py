@@ -274,6 +274,8 @@ def _refuse_lacking(file: MapFile, keys: set[str]) -> None:
     for key, text in needs.items():
         if key not in keys:
             file.wrong(text, "columns")
+    if "vat_litres" in keys and "vat" not in keys:
+        file.wrong("`vat_litres`: the litres of which vat? no column is `vat`", "columns")
     for one, other in _CLASHES:
         if {one, other} <= keys:
             file.wrong(f"`{one}` and `{other}` both tell of the fills before: leave one out, or make it a note", "columns")

@@ -18,6 +18,11 @@ OTHERS = 0.0005
 """Chance that a gauge is that of another cask: from memory."""
 LEAK_SIZE = 0.3
 """Half of all leaks take less than this logarithm by then, and few take many times as much (Lomax): from memory."""
+FASTEST, AT_ONCE = 1.6, 0.7
+"""A leak that takes more than this logarithm in a year (it leaves a fifth), or more than this at once (it leaves half), stands as a pool on the floor: few
+are first seen in a gauge. From memory."""
+RARER = 3.0
+"""Logarithm by which such a leak is rarer in the gauges than its size alone makes it, once it takes half as much again: from memory."""
 LEAST_SHIFT = 0.02
 """A reading that changes the alcohol by less explains no loss."""
 OTHER_SIZE, OTHER_STRENGTH = 1.0, 3.0
@@ -42,7 +47,7 @@ def likelier_misread(sound: Sound, leak: Deficit, expected: Expected) -> Doubt |
     """The slip of one gauge that is likelier than the leak; None where none is. A leak that two gauges show is no slip: it would take two."""
     reach = math.log(math.sqrt(2.0 * math.pi) * leak.sigma) + (leak.size / leak.sigma) ** 2 / 2 + sound.log_chance()
     size = max(leak.size, 0.0) / LEAK_SIZE
-    leaking = math.log(LEAKS / len(sound.own) / LEAK_SIZE / (1.0 + size) ** 2) + reach
+    leaking = math.log(LEAKS / len(sound.own) / LEAK_SIZE / (1.0 + size) ** 2) - RARER * _beyond_a_pool(sound, leak) + reach
     best: tuple[float, Doubt] | None = None
     for k, point in enumerate(sound.points[1:]):
         matter = [reading for reading in point.readings if reading.shift > LEAST_SHIFT]
@@ -51,6 +56,13 @@ def likelier_misread(sound: Sound, leak: Deficit, expected: Expected) -> Doubt |
             if chance > leaking and (best is None or chance > best[0]):
                 best = chance, Doubt(point.day, point.event, reading.words)
     return best[1] if best is not None else _of_another(sound, leak, expected, leaking - reach)
+
+
+def _beyond_a_pool(sound: Sound, leak: Deficit) -> float:
+    """How far the leak is one that somebody would have seen on the floor: 0 where it takes less than that, 1 where it takes half as much again."""
+    start = sound.years[leak.begun - 1] if leak.begun else 0.0
+    end = sound.years[leak.begun if leak.kind == "once" else -1]
+    return min(1.0, max(0.0, 2.0 * leak.size / max(AT_ONCE, FASTEST * (end - start)) - 2.0))
 
 
 def _of_another(sound: Sound, leak: Deficit, expected: Expected, leaking: float) -> Doubt | None:

@@ -33,6 +33,8 @@ _MEASURES = {
     "A4": _Measures(10, 60, 3.9, 2.3, 1.7, 3.3, {"figure": 12, "list": 26, "text": 20, NOTE: 22}),
     "A5": _Measures(7, 46, 2.9, 1.9, 1.45, 2.35, {"figure": 8, "list": 15, "text": 12, NOTE: 10}),
 }
+_SPARE = ("A4",)
+"""Papers on which a card of a usual job has room to spare."""
 _Row = list[tuple[Cell, float]]
 """Cells beside each other, each with its width."""
 
@@ -52,8 +54,8 @@ def cards(sheet: Sheet, paper: str) -> list[Page]:
     words = [line for text in sheet.words() for line in folded(text, width - 2 * of.edge, of.small, 20)]
     top, foot = 1.1 * of.big + 2.4 * of.small + 8, len(words) * of.small * 1.25 + 1
     high = height - 2 * of.edge - top - foot
-    strip = _strip(sheet.cells(), width - 2 * of.edge - of.cask, high, of)
-    each = max(1, min(PAGE, int(high / strip.height + 1e-6)))
+    strip = _fullest(sheet, width - 2 * of.edge - of.cask, high, of, spare=paper in _SPARE)
+    each = _each(strip, high)
     strip = _Strip(high / each, strip.rows)
     starts = range(0, len(sheet.cards), each)
     pages = []
@@ -83,6 +85,21 @@ def _head(sheet: Sheet, told: str, page: str, width: float, of: _Measures) -> It
     for at, name in enumerate(names):
         yield Box(of.edge + at * wide, y, wide, 7, edge=_LINE)
         yield fitted(of.edge + at * wide + 0.8, y + of.tiny, wide - 1.6, of.tiny, name)
+
+
+def _fullest(sheet: Sheet, room: float, high: float, of: _Measures, *, spare: bool) -> _Strip:
+    """The strip with room for the fields and, on a paper that has any to `spare`, for each of the extras with which no fewer casks go on a page."""
+    best, more = _strip(sheet.cells(), room, high, of), list[str]()
+    for group in sheet.extras() if spare else ():
+        strip = _strip(sheet.cells([*more, *group]), room, high, of)
+        if _each(strip, high) >= _each(best, high):
+            best, more = strip, [*more, *group]
+    return best
+
+
+def _each(strip: _Strip, high: float) -> int:
+    """How many casks go on a page."""
+    return max(1, min(PAGE, int(high / strip.height + 1e-6)))
 
 
 def _strip(cells: Sequence[Cell], room: float, high: float, of: _Measures) -> _Strip:

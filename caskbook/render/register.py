@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from caskbook.exchange.plan import RegisterPlan
 from caskbook.exchange.reading import RowFault
+from caskbook.exchange.states import GONE, STILL_OURS
 from caskbook.render.console import USUAL_WIDTH, safe
 from caskbook.render.plain_json import safe_json
 from caskbook.words.plural import number_of
@@ -66,6 +67,7 @@ def plan_json(plan: RegisterPlan, *, written: bool) -> str:
     data = {
         "register": plan.name, "rows": plan.rows, "written": len(plan.files) if written else 0, "to_write": 0 if written else len(plan.files),
         "already_there": plan.there, "refused": plan.refused, "kept_as_words": dict(sorted(plan.words.items())),
+        "left": dict(sorted(plan.left.items())), "vats_left": plan.vats_left,
         "faults": [dict(zip(_FIELDS, _as_row(fault), strict=True)) for fault in plan.faults],
     }  # fmt: skip
     return safe_json(json.dumps(data, ensure_ascii=False, indent=1))
@@ -73,7 +75,7 @@ def plan_json(plan: RegisterPlan, *, written: bool) -> str:
 
 def counts_text(plan: RegisterPlan, *, written: bool, width: int | None) -> str:
     """The counts, which add up; before them what is refused most, and what was kept in words."""
-    lines = [*_most_refused(plan.faults), *_in_words(plan), *_doubtful(plan)]
+    lines = [*_most_refused(plan.faults), *_in_words(plan), *_of_those_left(plan), *_doubtful(plan)]
     done = f"{len(plan.files):,} {'written' if written else 'to write'}"
     total = f"{number_of(plan.rows, 'row')} = {done} + {plan.there:,} in the book already + {plan.refused:,} refused"
     return "\n".join(part for line in [*lines, total] for part in _folded(safe(line), width or USUAL_WIDTH))
@@ -97,12 +99,23 @@ def _in_words(plan: RegisterPlan) -> Iterator[str]:
         yield f"kept as a note in words, for want of what an entry needs: {told}"
 
 
+def _of_those_left(plan: RegisterPlan) -> Iterator[str]:
+    """How many casks left, by the way they did; those that are still the house's told apart."""
+    for ways, text in ((GONE, "not in stock any more, with their story"), (STILL_OURS, "still of this house")):
+        told = ", ".join(f"{plan.left[way]:,} {way.replace('-', ' ')}" for way in ways if plan.left[way])
+        if told:
+            yield f"{text}: {told}"
+
+
 def _doubtful(plan: RegisterPlan) -> Iterator[str]:
     """What is no fault of a row, and yet to be looked at."""
     for berth, rows in list(plan.berths.items())[:_BERTHS]:
         yield f"berth {berth}: a place for one cask, and rows {', '.join(map(str, rows))} lie there"
     if len(plan.berths) > _BERTHS:
         yield f"… and {len(plan.berths) - _BERTHS:,} berths more with several casks"
+    yield from plan.vats_left[:_BERTHS]
+    if len(plan.vats_left) > _BERTHS:
+        yield f"… and {len(plan.vats_left) - _BERTHS:,} vats more with something left"
     if plan.fallen:
         more = f" and {len(plan.fallen) - 1:,} more" if len(plan.fallen) > 1 else ""
         yield f"in the book, but their receipts were put out of force and stay so: {plan.fallen[0]}{more}"

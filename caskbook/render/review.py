@@ -15,8 +15,8 @@ from caskbook.render.altered import altered_lines, apart_lines
 from caskbook.render.console import USUAL_WIDTH, Output, safe
 from caskbook.render.finding_formats import origin_data
 from caskbook.render.plain_json import safe_json
-from caskbook.review import Apart, Late, PutRight, Review, Rewritten, Setting, Told, Turned
-from caskbook.review.days import MANY_CASKS, named
+from caskbook.review import Apart, Late, Limit, PutRight, Review, Rewritten, Setting, Told, Turned
+from caskbook.review.days import MANY_CASKS, named, ranges
 from caskbook.words.plural import number_of
 
 AGAINST = "against the house's rules"
@@ -53,14 +53,27 @@ def review_text(found: Review, output: Output) -> str:
 
 def headline(found: Review) -> str:
     """What was reviewed, how much of it, and whether anything that landed was altered."""
-    parts = [found.title]
+    parts = [found.title, *([_only(found.limit)] if found.limit is not None else [])]
     if found.commits is not None:
         parts.append(number_of(found.commits, "commit"))
     parts.append(number_of(found.casks, "cask"))
     count = len(found.rewritten)
-    nothing = "nothing landed was altered" if found.apart is None else "nothing else was altered"
+    of = "" if found.limit is None else " of these"
+    nothing = f"nothing landed{of} was altered" if found.apart is None else f"nothing else{of} was altered"
     parts.append(f"{count} ALTERATION{'S' * (count != 1)} OF WHAT HAD LANDED" if count else nothing)
     return safe(" · ".join(parts))
+
+
+def _only(limit: Limit) -> str:
+    """ "only TH-003372, TH-003374"; many are counted."""
+    listed = ranges(limit.casks)
+    return f"only {', '.join(listed)}" if len(listed) <= _MOST_NAMED else f"only {len(limit.casks)} casks ({', '.join(listed[:_MOST_NAMED])} …)"
+
+
+def left_out_text(limit: Limit) -> str:
+    """What a review of some casks does not tell, in one line."""
+    changed = f"{limit.others} other {'cask' if limit.others == 1 else 'casks'} changed, not told" if limit.others else "no other cask changed"
+    return changed + ("; house.yaml changed too" if limit.house else "") + "; what lies beside the casks was not looked at"
 
 
 def _folded(text: str, first: str, later: str, width: int | None) -> list[str]:
@@ -95,6 +108,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("stray", [f"{name} lies among the casks and is none" for name in found.stray if not any(one.path.endswith(name) for one in found.beside)]),
         ("beside", [_beside(one) for one in found.beside]),
         ("commit", [_text_with_origin(one) for one in found.told]),
+        ("left out", [left_out_text(found.limit)] if found.limit is not None else []),
         ("unread", [f"{name} is new and cannot be read: caskbook check {typed_word(name)}" for name in found.unread]),
     ]
 
@@ -253,6 +267,8 @@ def review_json(found: Review) -> str:
         "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),
         "beside": [{"path": one.path, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help, **origin_data(one.origin)} for one in found.beside],
         "told": [{"kind": one.kind, "text": one.text, **origin_data(one.origin)} for one in found.told],
+        "limited_to": None if found.limit is None else list(found.limit.casks),
+        "not_told": None if found.limit is None else {"casks": found.limit.others, "house": found.limit.house},
         "against": [
             {"cask": a.cask, "event": a.event, "code": a.code, "text": a.text, "fault": a.fault, "why": a.why, "by": a.by} for a in found.against
         ],

@@ -24,6 +24,7 @@ from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
 from caskbook.review.effects import effect_of, settings_with_effect
+from caskbook.review.limit import Limit
 from caskbook.review.merges import Joint
 from caskbook.review.model import (
     Apart,
@@ -60,9 +61,9 @@ class Broken:
     new_ids: tuple[NewId, ...] = ()
 
 
-def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day: date, joint: Joint = _NOTHING_JOINED) -> Review:
+def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day: date, joint: Joint = _NOTHING_JOINED, limit: Limit | None = None) -> Review:
     """The review of a stretch. `broken` is what it altered, `ledger` the book as it stands at its end, `day` the one on which things
-    are due, `joint` what its merges brought together."""
+    are due, `joint` what its merges brought together, `limit` the casks it is of, if not of all."""
     changes = tuple(by_known(change, broken.new_ids) for change in differs.casks)
     done = [one for change in changes for one in done_in(change, ledger)]
     usual = [one for one in done if _late(one, ledger) is None]
@@ -91,6 +92,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         beside=broken.beside,
         told=broken.told,
         apart=broken.apart,
+        limit=limit,
     )
 
 

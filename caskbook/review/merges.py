@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import PurePosixPath
 
@@ -21,11 +21,12 @@ class Joint:
     clashes: tuple[str, ...] = ()
 
 
-def joint(git: Git, span: Stretch, house: House) -> Joint:
-    """What the merges of a stretch joined, as far as it still clashes at the end of it; nothing of the work tree."""
+def joint(git: Git, span: Stretch, house: House, names: Sequence[str] | None = None) -> Joint:
+    """What the merges of a stretch joined, as far as it still clashes at the end of it; nothing of the work tree. `names`: only of these files."""
     if span.new is None:
         return Joint()
-    found = [one for one in git.joined(span.old, span.new, f"{git.prefix}casks/") if is_cask_path(one.path[len(git.prefix) :]) and len(set(one.old_oids)) > 1]
+    under = [f"{git.prefix}{name}" for name in (("casks/",) if names is None else names)]
+    found = [one for one in git.joined(span.old, span.new, *under) if is_cask_path(one.path[len(git.prefix) :]) and len(set(one.old_oids)) > 1]
     if not found:
         return Joint()
     paths = list(dict.fromkeys(one.path for one in found))

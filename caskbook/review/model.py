@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from caskbook.core.finding import Finding, Origin
+from caskbook.review.limit import Limit
 
 
 @dataclass(frozen=True, slots=True)
@@ -166,7 +167,7 @@ class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
     `joined` are casks that both sides of a merge had entered on, `house` what is wrong with house.yaml, `clashes` a line for each entry that only the merge made impossible.
     `stray` lies among the casks and is none, `beside` is what no repository may carry in, come or gone again, `told` what commits did
-    that hold no entry. `losses` are casks whose losses are others than before, which a review does not judge."""
+    that hold no entry. `limit`: the casks it was limited to, if it was. `losses` are casks whose losses are others than before, which a review does not judge."""
 
     title: str
     commits: int | None
@@ -191,6 +192,7 @@ class Review:
     beside: tuple[Finding, ...] = ()
     told: tuple[Told, ...] = ()
     apart: Apart | None = None
+    limit: Limit | None = None
 
     @property
     def clean(self) -> bool:

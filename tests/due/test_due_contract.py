@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import inspect
+
 import pytest
 from casks import HOUSE, ev, facts_on, life_on
 
 from caskbook.due import judge, ranked
 from caskbook.model.house import House
+from caskbook.model.house_due import WITHOUT_EFFECT, DueRules
 from due.judged import (
     RECEIVED,
     day_of,
@@ -30,12 +33,20 @@ FULL = [*SOUND, filled("2020-01-15")]
 def test_the_limits_are_those_of_the_contract() -> None:
     due = HOUSE.on(life_on("2020-01-10", RECEIVED).day, "barrel").due
     assert (due.rechar.soon_at, due.rechar.due_at, due.rechar.well_past_at, due.rechar.after_rechar_due_at, due.rechar.most_rechars) == (4, 5, 8, 2, 2)
+    assert due.rechar.off_types == ["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"]
+    assert due.hold.after_days == 0
     assert (due.nose.faint_again_from, due.nose.faint_again_until, due.claim.days) == (7, 14, 30)
     assert (due.look.weep_days, due.look.drip_days, due.look.run_days, due.look.new_fill_days) == (14, 0, 0, [])
     assert (due.regauge.first_year, due.regauge.every_years, due.regauge.yearly_from, due.regauge.yearly_under_abv) == (5, 3, 15, 43)
     assert (due.retire.points, due.retire.age_years, due.retire.life_fills, due.retire.fails_in_visit, due.retire.visits_with_fails) == (2, 50, 6, 3, 3)
-    assert (due.retire.treatments, due.retire.soaked, due.retire.loss_fills) == (2, 0.5, 2)
+    assert (due.retire.treatments, due.retire.soaked, due.retire.loss_fills, due.retire.replaced_share) == (2, 0.5, 2, 0.333)
     assert (due.loss.false_alarms_per_1000_casks_a_year, due.loss.act_percent, due.loss.fewest_peers) == (0.4, 5, 15)
+
+
+def test_every_limit_of_a_rule_stands_above() -> None:
+    said = inspect.getsource(test_the_limits_are_those_of_the_contract)
+    settings = [f"due.{name}.{setting}" for name, field in DueRules.model_fields.items() for setting in field.annotation.model_fields]
+    assert [one for one in settings if one not in said and one.split(".")[-1] not in ("off", *WITHOUT_EFFECT)] == []
 
 
 @pytest.mark.parametrize(("count", "word", "past"), [(2, "ok", False), (3, "soon", False), (4, "due", False), (6, "due", False), (7, "due", True)])

@@ -98,12 +98,13 @@ def test_a_job_of_which_nothing_must_be_said_has_a_tick() -> None:
     assert typed.cells[:2] == [{"tick": "x"}, {"tick": "x"}] and typed.grid.row == 2
 
 
-@pytest.mark.parametrize("jobs", [("test",), ("shave", "char"), ("receive",), ("examine",), ("regauge",)])
+@pytest.mark.parametrize("jobs", [("test",), ("shave", "char"), ("receive",), ("examine",), ("regauge",), ("note",)])
 def test_every_field_has_its_column_and_the_note_is_last(jobs: tuple[str, ...]) -> None:
     from caskbook.entry.sheet_columns import columns_of
 
     keys = [one.key for one in grid_columns(jobs)]
-    assert set(keys) - {"tick", "note"} == {one.key for one in columns_of(jobs)} - {"note"} and keys[-1] == "note" and len(set(keys)) == len(keys)
+    assert set(keys) - {"tick", "photo", "note"} == {one.key for one in columns_of(jobs)} - {"note"} and len(set(keys)) == len(keys)
+    assert keys[-2:] == ["photo", "note"]
 
 
 def test_the_cursor_stays_within_the_sheet_and_the_last_row_says_what_writes() -> None:

@@ -24,7 +24,7 @@ CHART = (
 )  # fmt: skip
 _DAYS = ("2010-03-04", "03/04/2012", "5 Jun 2014", "2015-02-29", "2031-01-01", "2009", "2012-06", "42075", "1/1/12", "2014-06-05")
 _FIGURES = ("0", "1", "11", "63.5", "61,2", "198", "198.4", "200", "250", "500", "2000", "1e5", "-3", "57 °F", "53 USgal", "٣", "0.75 bar", "9" * 30)
-_WORDS = ("barrel", "hogshead", "HHD", "butt", "malt", "Oloroso", "bourbon", "empty", "full", "virgin", "accept", "reject", "hold", "pass", "fail", "dip", "water", "white oak",
+_WORDS = ("barrel", "hogshead", "HHD", "butt", "malt", "Oloroso", "bourbon", "empty", "full", "virgin", "sold", "scrap", "broken up", "retired", "away", "in stock", "V1", "accept", "reject", "hold", "pass", "fail", "dip", "water", "white oak",
           "5/5", "5", "31", "never", "W1/05/2", "bilge", "x", "y: [z]", "- a", "#b", "'", '"', "=1+1", "\u202eabc", "a\tb", "\x07", "é" * 3000)  # fmt: skip
 _NOBODY = ("", "?", "n/a", "not known", "-")
 _CELL = st.one_of(st.sampled_from(_NOBODY), st.sampled_from(_DAYS), st.sampled_from(_FIGURES), st.sampled_from(_WORDS))
@@ -36,8 +36,10 @@ _USUAL = {
 }  # fmt: skip
 _FULL = {
     "contents": "malt", "spirit": "malt", "filled": "4 Apr 2011", "filled_litres": "190", "filled_abv": "63.5", "filled_temp": "57 °F", "gauged": "2020-01-01", "litres": "170",
-    "abv": "60", "temp": "14", "gauge_method": "dip", "oak_since": "2011-04-04",
+    "abv": "60", "temp": "14", "gauge_method": "dip", "oak_since": "2011-04-04", "vat": "V1", "vat_litres": "570",
 }  # fmt: skip
+_GONE = {"contents": "empty", "state": "sold", "left": "2020-05-01", "left_to": "ashgarth", "left_why": "worn", "approved_by": "ab"}
+_SIGNED = {**_GONE, "state": "retired"}
 _WINE = {"contents": "Oloroso", "filled": "4 Apr 2011", "filled_litres": "190", "filled_abv": "17"}
 _MUST = ("type", "verdict", "contents")
 
@@ -51,7 +53,15 @@ def _likely(*told: dict[str, str]) -> st.SearchStrategy[dict[str, str]]:
     )
 
 
-_ROW = st.one_of(_likely(_USUAL, _FULL), _likely(_USUAL, {"contents": "empty"}), _likely(_USUAL, _WINE), st.fixed_dictionaries(dict.fromkeys(COLUMNS, _CELL)))
+_ROW = st.one_of(
+    _likely(_USUAL, _FULL),
+    _likely(_USUAL, {"contents": "empty"}),
+    _likely(_USUAL, _WINE),
+    _likely(_USUAL, _GONE),
+    _likely(_USUAL, _SIGNED),
+    _likely(_USUAL, _FULL, {"state": "sold", "left": "2021-05-01"}),
+    st.fixed_dictionaries(dict.fromkeys(COLUMNS, _CELL)),
+)
 _NUMBERS = st.lists(st.integers(1, 40).map(str) | st.sampled_from(("TH-000007", "th-8", "0009", "?", "x9")), min_size=8, max_size=8)
 
 

@@ -195,6 +195,17 @@ def test_centimetres_read_as_millimetres_are_asked_about() -> None:
     assert found.level == "doubtful" and "52 cm is 520 mm: did you mean cm?" in reasons_of(found)[0]
 
 
+@pytest.mark.parametrize(("times", "question"), [(3.785, "US gal?"), (4.546, "UK gal?"), (10.0, "133 L?")])
+def test_a_pool_on_the_floor_that_nobody_saw_is_sooner_a_slip(times: float, question: str) -> None:
+    """Where casks lose a third a year and unlike each other, a leak and a slip within half a year look alike in the figures; not on the floor."""
+    hot = PeerTable(figure(n + 1, 0.36 + 0.04 * (n % 7 - 3), store=None) for n in range(21))
+    before = (("2015-07-01", 166.0, 63.4),)
+    found = judged(*leaky(*before, ("2016-01-01", round(133 / times, 1), 63.4)), peers=hot)
+    assert found.level == "doubtful" and "did you mean" in reasons_of(found)[0] and question in reasons_of(found)[0]
+    assert judged(*leaky(*before, ("2016-01-01", 62.0, 63.4)), peers=hot).level == "act"
+    assert judged(*leaky(*before, ("2016-01-01", round(133 / times, 1), 63.4), ("2016-07-01", round(110 / times, 1), 63.4)), peers=hot).level == "act"
+
+
 def test_a_leak_that_two_gauges_show_is_no_slip() -> None:
     left = round(kept(4) / 3.785, 1)
     found = judged(*leaky(("2019-01-01", left, 63.2), ("2021-01-01", round(left * 0.96, 1), 63.1)))

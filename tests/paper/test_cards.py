@@ -61,9 +61,10 @@ def test_every_field_has_its_room_on_every_card(paper: str, work: bool) -> None:
     for jobs in JOBS:
         made = sheet(jobs, 25, work)
         pages = cards(made, paper)
+        shown = made.cells(spared(made, paper))
         assert any("minutes of work" in cell.label for cell in made.cells()) == (work and any(one.field.key == "work_minutes" for one in columns_of(jobs)))
         told = [one.text for page in pages for one in page.shapes if isinstance(one, Words)]
-        for cell in made.cells():
+        for cell in shown:
             assert sum(text == cell.label or (text.endswith("…") and cell.label.startswith(text[:-1])) for text in told) >= 25, (jobs, cell)
             assert all(told.count(word) >= 25 for word in cell.ticks)
         assert [text for text in told if text in {card.cask for card in made.cards}] == [card.cask for card in made.cards]
@@ -77,7 +78,85 @@ def test_every_field_has_its_room_on_every_card(paper: str, work: bool) -> None:
                 assert one.x >= 6.9 and right <= width - 6.5 and low <= height - 6.9 and one.y >= 5, (jobs, one)
             for strip in strips:
                 own = [one for one in cells if strip.y - 1e-6 <= one.y < strip.y + strip.height - 1e-6]
-                assert len(own) == len(made.cells()) and abs(sum(one.width * one.height for one in own) - (strip.width - _left(cells)) * strip.height) < 0.01
+                assert len(own) == len(shown) and abs(sum(one.width * one.height for one in own) - (strip.width - _left(cells)) * strip.height) < 0.01
+
+
+def spared(made: Sheet, paper: str) -> list[str]:
+    """Keys of what has room on the cards besides, as their labels tell."""
+    told = {one.text for one in cards(made, paper)[0].shapes if isinstance(one, Words)}
+    return [
+        key for group in made.extras() for key in group if made.cells([key])[-1 - (made.jobs != ("note",)) if key == "photo" else _at(made, key)].label in told
+    ]
+
+
+def _at(made: Sheet, key: str) -> int:
+    return next(n for n, cell in enumerate(made.cells([key])) if cell not in made.cells())
+
+
+def casks_of_a_page(made: Sheet, paper: str) -> int:
+    return sum(one.edge == 0.24 for one in cards(made, paper)[0].shapes if isinstance(one, Box))
+
+
+@pytest.mark.parametrize("jobs", JOBS)
+def test_minutes_material_and_photographs_have_room_where_no_cask_loses_its_place(jobs: tuple[str, ...], monkeypatch: pytest.MonkeyPatch) -> None:
+    """On A4 alone; a group that is left out would have pushed a cask off the page."""
+    made = sheet(jobs, 100)
+    there = spared(made, "A4")
+    monkeypatch.setattr("caskbook.paper.cards._SPARE", ())
+    without = casks_of_a_page(made, "A4")
+    monkeypatch.undo()
+    assert casks_of_a_page(made, "A4") == without and spared(made, "A5") == []
+    for group in made.extras():
+        if not set(group) <= set(there):
+            assert not set(group) & set(there), "of joined jobs both or neither"
+            assert _on_a_page(made, [*there, *group]) < without
+    usual = jobs in [(job,) for job in ("test", "examine", "nose", "drive", "hoop", "stave", "flag", "shave", "char", "treat")]
+    assert not usual or there == ["work_minutes", "material", "photo"]
+
+
+def _on_a_page(made: Sheet, more: list[str]) -> int:
+    """How many casks would go on a page of A4 with room for these too."""
+    from caskbook.paper import cards as module
+
+    of, (width, height) = module._MEASURES["A4"], PAPERS["A4"]
+    lines = sum(len(module.folded(text, width - 2 * of.edge, of.small, 20)) for text in made.words())
+    high = height - 2 * of.edge - (1.1 * of.big + 2.4 * of.small + 8) - (lines * of.small * 1.25 + 1)
+    return module._each(module._strip(made.cells(more), width - 2 * of.edge - of.cask, high, of), high)
+
+
+def test_text_has_room_for_all_of_it() -> None:
+    text = blank_text(sheet(("test",), 3))
+    assert text.count("minutes of work ______") == text.count("material used ____") == text.count("photo ____") == 3
+    assert all(len(line) <= 80 for line in text.splitlines())
+    text = blank_text(sheet(("look",), 3))
+    assert "minutes of work" not in text and text.count("photo ____") == 3
+
+
+def test_what_is_written_on_a_card_is_read_back(shop: Shop, tmp_path: Path) -> None:
+    """Under the keys of the blank CSV, and under the words on the card; of joined jobs each has its own minutes, a photograph is of both."""
+    assert run(shop, "--for", "test", "--due", CASKS[0], "--save", "a.csv")[0] == 0
+    rows = list(csv.DictReader(io.StringIO((tmp_path / "a.csv").read_text())))
+    rows[0] |= {"result": "pass", "psi": "11", "work_minutes": "12", "material": "2 hoops, rush", "photo": "photos/a.jpg, photos/b.jpg"}
+    with (tmp_path / "a.csv").open("w") as file:
+        writer = csv.DictWriter(file, rows[0])
+        writer.writeheader()
+        writer.writerows(rows)
+    head = "date,job,cask,by,result,air pressure,minutes of work,material used,photo\n"
+    (tmp_path / "b.csv").write_text(head + f",test,{CASKS[1]},ab,pass,11,15,rush,photos/c.jpg\n")
+    head = "date,job,cask,by,method,level,shave: minutes of work,char: minutes of work,photo\n"
+    (tmp_path / "c.csv").write_text(head + f",shave+char,{CASKS[2]},ab,flail,3,20,30,photos/d.jpg\n")
+    for name in ("a", "b", "c"):
+        ran = caskbook("enter", "sheet", f"{name}.csv", "--yes", "--records", str(shop.root))
+        assert ran.returncode == 0, ran.stderr
+    one, other = shop.last(CASKS[0]), shop.last(CASKS[1])
+    assert (one["work_minutes"], one["material"], one["photo"]) == (12, ["2 hoops", "rush"], ["photos/a.jpg", "photos/b.jpg"])
+    assert (other["work_minutes"], other["material"], other["photo"]) == (15, ["rush"], ["photos/c.jpg"])
+    shave, char = [event for event in shop.data(CASKS[2])["events"] if event["job"] in ("shave", "char")]
+    assert (shave["work_minutes"], char["work_minutes"], shave["photo"], char["photo"]) == (20, 30, ["photos/d.jpg"], ["photos/d.jpg"])
+    for heading, cell, told in (("minutes of work", "long", "'long' is no number"), ("photo", "/etc/x", "photo"), ("photo", "../x.jpg", "photo")):
+        (tmp_path / "d.csv").write_text(f"date,job,cask,by,result,psi,{heading}\n,test,{CASKS[3]},ab,pass,11,{cell}\n")
+        ran = caskbook("enter", "sheet", "d.csv", "--yes", "--records", str(shop.root))
+        assert ran.returncode != 0 and told in ran.stderr and shop.last(CASKS[3])["job"] != "test", ran.stderr
 
 
 def _left(cells: list[Box]) -> float:

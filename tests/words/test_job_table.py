@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import inspect
+import textwrap
 from collections.abc import Iterator
 from importlib import import_module
 from pkgutil import walk_packages
@@ -53,6 +55,39 @@ def test_every_job_has_a_model_a_row_and_an_effect() -> None:
                 (models[model],) = get_args(model.__annotations__["job"])
     assert {job: model for model, job in models.items()} == dict(JOBS)
     assert set(JOBS) == set(EFFECTS) == {row.job for row in JOB_TABLE.values() if row.model}
+
+
+def _tree(function: object) -> ast.AST:
+    return ast.parse(textwrap.dedent(inspect.getsource(function)))  # type: ignore[arg-type]
+
+
+def _calls(function: object, name: str, home: dict[str, object], depth: int = 2) -> bool:
+    """Whether a function calls something of this name, by itself or in a function of its own module that it calls."""
+    called = [one.func for one in ast.walk(_tree(function)) if isinstance(one, ast.Call)]
+    own = [home[one.id] for one in called if isinstance(one, ast.Name) and inspect.isfunction(home.get(one.id))]
+    return any(isinstance(one, ast.Attribute) and one.attr == name for one in called) or depth > 0 and any(_calls(one, name, home, depth - 1) for one in own)
+
+
+def test_a_job_that_unproves_says_how_retest_tells_it() -> None:
+    """Those that the fold itself unproves while full (`become_empty`) say it too, or `retest` gives the bare name of the job."""
+    silent = []
+    for job, effect in EFFECTS.items():
+        home = vars(import_module(effect.__module__))
+        if _calls(effect, "unprove", home) and not row_of(job).loosens:
+            silent.append(job)
+    assert silent == [], "give it `loosens` in its row of words/job_table"
+
+
+def test_a_class_that_an_effect_is_typed_by_is_a_name_of_its_family() -> None:
+    missing = []
+    for name in ("bench", "custody"):
+        module = import_module(f"caskbook.life.{name}")
+        for node in ast.walk(ast.parse(inspect.getsource(module))):
+            if isinstance(node, ast.Attribute) and isinstance(node.value, ast.Name):
+                family = vars(module).get(node.value.id)
+                if inspect.ismodule(family) and not hasattr(family, node.attr):
+                    missing.append(f"{node.value.id}.{node.attr}: add it to {family.__name__}")
+    assert missing == []
 
 
 def test_every_row_says_what_is_shown_of_its_job() -> None:

@@ -3,30 +3,45 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
 from pathlib import Path
 
 from caskbook.cli.common import Book, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.casks import looks_like_casks
 from caskbook.git import Git, open_git
 from caskbook.ledger.files import Ledger, find_ledger
 from caskbook.ledger.revisions import RevisionStore, between
 from caskbook.ledger.revisions.between import both_sides, changed_somewhere
 from caskbook.render.review import review_json, review_markdown, review_text
-from caskbook.review import Review, Stretch, joint, review, stretch
+from caskbook.review import Limit, Review, Stretch, joint, limit_to, review, stretch
 from caskbook.review.broken import broken_in, broken_now
 from caskbook.yaml.escapes import ESCAPE
 
 FORMATS = ("text", "json", "markdown")
 
 
-def run(range_text: str | None, records: str | None = None, as_of: str | None = None, form: str = "text") -> int:
-    """Print the review; 1 where something that had landed was altered, moved or removed."""
+def run_words(words: Sequence[str], records: str | None, as_of: str | None, form: str) -> int:
+    """The review that a command line asks for: of a range, of casks, or of casks in a range."""
+    from caskbook.cli.commands.review_casks import range_and_casks
+
+    one_of("--format", form, FORMATS)
+    if len(words) < 2 and not looks_like_casks("".join(words)):
+        return run(words[0] if words else None, records, as_of, form)
+    book = open_book(records, as_of)
+    range_text, casks = range_and_casks(open_git(book.root), book, words)
+    return run(range_text, records, as_of, form, casks)
+
+
+def run(range_text: str | None, records: str | None = None, as_of: str | None = None, form: str = "text", casks: Sequence[str] = ()) -> int:
+    """Print the review, of some casks alone where any are named; 1 where something that had landed was altered, moved or removed."""
     one_of("--format", form, FORMATS)
     root = find_ledger(Path.cwd(), records, os.environ.get("CASKBOOK_RECORDS"))
     git = open_git(root)
     span = stretch(git, range_text)
-    found = _review(git, root, span, open_book(records, as_of))
+    book = open_book(records, as_of)
+    found = _review(git, root, span, book, limit_to(git, span, casks, book.ledger.file_store) if casks else None)
     if form == "text":
         output = screen()
         write_text(review_text(found, output), output)
@@ -35,14 +50,15 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
     return 0 if found.clean else 1
 
 
-def _review(git: Git, root: Path, span: Stretch, book: Book) -> Review:
-    shown = book.ledger.file_store.shown
+def _review(git: Git, root: Path, span: Stretch, book: Book, limit: Limit | None = None) -> Review:
+    """The review of a stretch, of all casks or of some."""
+    shown, names = book.ledger.file_store.shown, None if limit is None else limit.names
     ledger = book.ledger if span.new is None else _ledger_at(git, span.new)
     if span.new is not None:
-        differs = between(git, root, span.old, span.new, shown)
-        return review(span, differs, broken_in(git, root, span, shown), ledger, book.day, joint(git, span, ledger.house))
-    work, index = both_sides(git, root, span.old, shown)
-    return review(span, changed_somewhere(work, index), broken_now(git, root, span, work, index, ledger), ledger, book.day)
+        differs = between(git, root, span.old, span.new, shown, names)
+        return review(span, differs, broken_in(git, root, span, shown, names), ledger, book.day, joint(git, span, ledger.house, names), limit)
+    work, index = both_sides(git, root, span.old, shown, names)
+    return review(span, changed_somewhere(work, index), broken_now(git, root, span, work, index, ledger, names), ledger, book.day, limit=limit)
 
 
 def _ledger_at(git: Git, commit: str) -> Ledger:

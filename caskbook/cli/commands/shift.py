@@ -19,7 +19,8 @@ _HELP = (
     "caskbook shift WHO [--date DAY] [--psi 11 …]\n"
     f"  who works, and for which day: `enter`, `enter scan` and `bench` need not be told for {HOURS} hours.\n"
     "  The day is that of the beginning, over midnight too; `--date mon` for a day's paper typed in later\n"
-    f"  kept for each line that does not say it: {', '.join(f'--{option}' for option in USUAL.values())}\n"
+    f"  kept for each line that does not say it:\n  {', '.join(f'--{option}' for option in USUAL.values())}\n"
+    "  (none, on a line, is nothing; a vat goes into no other spirit)\n"
     "caskbook shift          whose it is, which day, until when\n"
     "caskbook shift end      ends it\n"
     "  --records DIR; it is kept in your state folder, for this ledger alone"
@@ -59,7 +60,9 @@ def begin(book: Book, who: str, given: dict[str, str]) -> int:
     why = not_there(settings, by, day)
     if why or not (by.isprintable() and 0 < len(by) <= 12 and not set(by) & set(" -/,;")):
         raise CaskbookError(why or f"'{who[:20] if who.isprintable() else '?'}' are no initials: at most 12 signs, without blanks")
-    usual = {key: _usual(book, key, given[key], day) for key in USUAL if key in given}
+    usual = {key: text for key in USUAL if key in given and (text := _usual(book, key, given[key], day)) is not None}
+    if "vat_litres" in usual and "vat" not in usual:
+        raise CaskbookError("--vat-litres goes with --vat: the litres of which vat?")
     if (doubt := day_doubt(day, book.today)) is not None:
         say(doubt)
         if "yes" not in given and not sure():
@@ -124,16 +127,16 @@ def _parsed(argv: Sequence[str]) -> tuple[list[str], dict[str, str]]:
     return loose, given
 
 
-def _usual(book: Book, key: str, text: str, day: date) -> str:
-    """What is kept, once it is known that it can be read."""
+def _usual(book: Book, key: str, text: str, day: date) -> str | None:
+    """What is kept, once it is known that it can be read; None for `none`."""
     from caskbook.entry.terms import Terms, TypedError
     from caskbook.entry.typed import read_field
 
     try:
-        read_field(_field(key), [text], Terms(book.ledger.house.on(day), day))
+        value = read_field(_field(key), [text], Terms(book.ledger.house.on(day), day))
     except TypedError as error:
         raise CaskbookError(str(error)) from None
-    return text
+    return None if value is None else text
 
 
 def _field(key: str) -> JobField:

@@ -13,7 +13,7 @@ _AFTER = {"void": ("cask", "event"), "move-event": ("cask", "event"), "show": ("
           "stamp": ("file",) * 9, "completion": ("word=bash,zsh,fish",), "explain": ("explained",), "shift": ("by",), "git install": (), "git uninstall": (),
           "import register": ("file",), "import map": ("file",)}  # fmt: skip
 """What stands behind a command without an option, in order; behind the others stand casks."""
-_NO_CASKS = ("bench", "undo", "review", "settle", "query", "sheet")
+_NO_CASKS = ("bench", "undo", "settle", "query", "sheet")
 _MOST = 3000
 
 Found = list[str]

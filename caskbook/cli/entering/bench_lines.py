@@ -14,6 +14,7 @@ from caskbook.cli.entering.lines import Given, Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
 from caskbook.cli.numbers import check_utf8
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.kept_vat import OF_VAT, goes_along
 from caskbook.ledger.paths import plain_name
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ _NOT_AGAIN = ("answers", "of", "replaces", "closes", "sheet", "before", "was")
 class BenchLines(Lines):
     """A day at the bench. `answer` prints what came of a line: what is said first and large, the rest of it, and whether it is bad news."""
 
-    kept = ("by", "psi", "water_l", "method", "spirit", "approved_by")
+    kept = ("by", "psi", "water_l", "method", "spirit", "approved_by", *OF_VAT)
 
     def __init__(self, book: Book, answer: Callable[[str, Sequence[str], bool], None], given: Given | None = None) -> None:
         super().__init__(book, given)
@@ -134,7 +135,12 @@ class BenchLines(Lines):
         self._keep_typed(request, self.shift_says)
 
     def _keep_typed(self, request: Request, aside: Collection[str] = ()) -> None:
-        """What stood on a line and is alike for all of the job holds until it is said otherwise; `aside`: keys that the shift says."""
+        """What stood on a line and is alike for all of the job holds until it is said otherwise; `aside`: keys that the shift says. A vat that
+        was not for the line is put down."""
+        for job in request.jobs if not any(key == "replaces" for _, key in request.given) else ():
+            stale = [key for key in OF_VAT if (job, key) not in request.given and not goes_along(request, job, key, self.kept_for(job))]
+            for key in stale:
+                self.given.pop((job, key), None)
         for place, texts in request.given.items():
             if place[1] in self.kept and place[0] in request.jobs and place[1] not in aside:
                 self.given[place] = [*texts]
@@ -149,6 +155,11 @@ class BenchLines(Lines):
             raise CaskbookError("same, on which cask? as: same 7008")
         typed = read_request(["+".join(self.last.jobs), *words])
         old = {place: [*texts] for place, texts in self.last.given.items() if place[0] != "run" and place[1] not in _NOT_AGAIN and place not in self.of_shift}
+        for job in typed.jobs:
+            before = {key: texts[-1] for (owner, key), texts in self.last.given.items() if owner == job}
+            for key in OF_VAT:
+                if not goes_along(typed, job, key, before):
+                    old.pop((job, key), None)
         if self.last.has("anyway"):
             old["run", "anyway"] = [*self.last.given["run", "anyway"]]
         if self.last.has("date"):

@@ -16,19 +16,23 @@ _NUMBER = re.compile(r"[A-Za-z][A-Za-z0-9-]*-[0-9]{4,9}|[0-9]{3,9}", re.ASCII)
 
 
 def status_of(bench: BenchLines) -> str:
-    """ "ab · Sunday 2026-11-29 · test · 14 written, 2 refused"."""
+    """ "ab · Sunday 2026-11-29 · fill · vat V12 of 800 L · 14 written, 2 refused"."""
+    from caskbook.cli.entering.kept import vat_words
     from caskbook.cli.entering.lines import renewed
     from caskbook.cli.entering.shift import day_words, out_of_force
     from caskbook.ledger.shift import shift_of
 
     shift = shift_of(bench.book.root)
+    kept = bench.kept_for("fill")
     if shift is None:
         who = "no shift: shift WHO"
     else:
         why = out_of_force(renewed(bench.book), shift)
         who = f"{shift.by} · {day_words(shift)}" + (" · SHIFT OVER: shift WHO" if why else "")
+        kept = kept if why or "vat" not in shift.usual else shift.usual
     done = f"{bench.count} written" + (f", {bench.refused} refused" if bench.refused else "")
-    return f"{who} · {bench.jobs or 'no job'} · {done}" + (" · DRY RUN" if ("run", "dry_run") in bench.given else "")
+    vat = f" · {words}" if (words := vat_words(kept)) else ""
+    return f"{who} · {bench.jobs or 'no job'}{vat} · {done}" + (" · DRY RUN" if ("run", "dry_run") in bench.given else "")
 
 
 def echo_of_line(bench: BenchLines, text: str) -> list[str]:

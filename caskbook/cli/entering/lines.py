@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, say
+from caskbook.cli.entering.kept import holds, kept_for
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.paths import known_as
@@ -45,10 +46,9 @@ class Lines:
         self.done: list[Files] = []
         self.tried: list[Files] = []
         self.ahead: list[str] = []
-        self.refused = 0
+        self.refused, self._usual = 0, dict[str, str]()
         self.last: Request | None = None
-        self._house = _stamp(book)
-        self.cautioned: set[str] = set()
+        self._house, self.cautioned = _stamp(book), set[str]()
 
     @property
     def count(self) -> int:
@@ -94,9 +94,10 @@ class Lines:
             raise CaskbookError("--commit is for the whole run, not for a line")
         self.refresh()
         shift = self.shift(self.hand_of(request))
+        self._usual = dict(shift.usual) if shift is not None else {}
         desk = desk_of(self.book, shift, self.cautioned)
         typed = set(request.given)
-        request.given = {**{place: [*texts] for place, texts in self.given.items() if self._holds(place, request)}, **request.given}
+        request.given = {**{place: [*texts] for place, texts in self.given.items() if holds(place, request, self.kept_for(place[0]))}, **request.given}
         self._settle(desk, request, shift.by if shift is not None else None)
         self.of_shift, self.shift_says = take_usual(request, shift), {"by", *shift.usual} if shift is not None else set()
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
@@ -110,9 +111,9 @@ class Lines:
         """Where who did it may be named for a line: in it, or for all lines."""
         return {**self.given, **request.given}
 
-    def _holds(self, place: tuple[str, str], request: Request) -> bool:
-        """Whether what is kept is for this line: of one of its jobs, or of the run. What replaces an entry takes over what that says."""
-        return place[0] in ("run", "head file") or (place[0] in request.jobs and not any(key == "replaces" for _, key in request.given))
+    def kept_for(self, job: str) -> dict[str, str]:
+        """Key → what is kept for a job: by the lines before, for all of the run, and of the shift the spirit."""
+        return kept_for(job, self.given, self._usual)
 
     def _settle(self, desk: Desk, request: Request, by: str | None) -> None:
         """The casks of a line by their numbers, which the book must have; and the sheet that all lines of the run bear."""

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from caskbook.cli.common import Book, say
 from caskbook.core.days import DayError, zone_at
 from caskbook.core.finding import CaskbookError
+from caskbook.entry.kept_vat import OF_VAT, goes_along
 from caskbook.ledger.shift import HOURS, Shift, shift_of, tell_in_shift
 
 if TYPE_CHECKING:
@@ -17,7 +18,8 @@ if TYPE_CHECKING:
     from caskbook.entry.fields import JobField
     from caskbook.entry.request import Request
 
-USUAL: Mapping[str, str] = {"psi": "psi", "water_l": "water", "temp_c": "temp", "spirit": "spirit", "approved_by": "approved-by", "sheet": "sheet"}
+USUAL: Mapping[str, str] = {"psi": "psi", "water_l": "water", "temp_c": "temp", "spirit": "spirit", "approved_by": "approved-by", "sheet": "sheet",
+                              "vat": "vat", "vat_litres": "vat-litres"}  # fmt: skip
 """What a shift may keep for all its lines: key of a field → its option."""
 
 
@@ -95,6 +97,8 @@ def take_usual(request: Request, shift: Shift | None) -> set[tuple[str, str]]:
         return taken
     for key, text in shift.usual.items():
         for job in request.jobs:
+            if key in OF_VAT and not goes_along(request, job, key, shift.usual):
+                continue
             if (job, key) not in request.given and any(one.key == key and (one.must or _calls_for(request, one)) for one in fields_typed(job)):
                 request.given[job, key] = [text]
                 taken.add((job, key))
