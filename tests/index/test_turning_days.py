@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import json
 import random
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 import pytest
 
 from caskbook.due import judge
 from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES
+from caskbook.index.index import Index
 from caskbook.ledger.files import open_folder
 from caskbook.life.facts import facts_of
 from index.book import answer, cask_files, copied, make_demo, put_every_job, without_index
@@ -62,6 +63,13 @@ def stepped(root: Path, turns: dict[date, list[str]], days: list[date]) -> None:
         warm = asked(root, day, casks)
         with without_index():
             assert warm == asked(root, day, casks), day
+        assert is_answered(root, day), day
+
+
+def is_answered(root: Path, day: date) -> bool:
+    """Whether the index has an answer: without one a command reads every file, and says the same."""
+    with Index(root, root, datetime(2026, 11, 1, 9, 0, tzinfo=UTC)) as opened:
+        return opened.answer(str(day)) is not None
 
 
 def tables_of_index(root: Path, day: date) -> dict[str, list[Row]]:
@@ -103,6 +111,15 @@ def test_a_few_casks_over_their_turning_days(book: Path) -> None:
     days = sorted(turns)[:4]
     stepped(book, turns, sorted({*days, *(day - timedelta(1) for day in days[:1])}))
     stepped(book, turns, [days[1]])  # and back
+
+
+def test_a_life_that_ends_on_the_day_beside_one_that_ended_before(book: Path, tmp_path: Path) -> None:
+    """The answer of long before is taken over: no life is left in it because its last day was only yesterday."""
+    root = copied(book, tmp_path / "book")
+    turns = turning_days(root, cask_files(root), date(2026, 3, 1), 120)
+    last = max(turns)
+    other = max(day for day in turns if day < last and not set(turns[day]) & set(turns[last]))
+    stepped(root, turns, [other - timedelta(1), last, other - timedelta(1)])
 
 
 def test_every_column_over_a_few_turning_days(book: Path, tmp_path: Path) -> None:
