@@ -34,9 +34,9 @@ def make_demo(folder: Path, casks: int, seed: int = 3) -> Path:
     return folder
 
 
-def put_cask(root: Path, number: int, *events: dict[str, Any]) -> Path:
+def put_cask(root: Path, number: int, *events: dict[str, Any], **head: Any) -> Path:
     """The file of TH-001 and three more digits, with these events."""
-    data = cask_data(*events) | {"cask": f"TH-001{number:03d}"}
+    data = cask_data(*events, **head) | {"cask": f"TH-001{number:03d}"}
     rows = [f"  - {flow_text(event)}" for event in data.pop("events")]
     file = root / "casks" / "TH-001" / f"{data['cask']}.yaml"
     file.parent.mkdir(parents=True, exist_ok=True)

@@ -1,12 +1,16 @@
-"""A kept life is worked out anew when another file it was worked out with, or the house, is no longer as it was."""
+"""A kept life is worked out anew when another file it was worked out with, or the house, is no longer as it was; and what is said of one cask by
+what others lose is said anew when those do."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 import pytest
+from casks import ev
+from loss.filled import NO_WOOD, START, emptied, filled, gauged
 
-from index.book import cask_files, copied, make_demo, same
+from caskbook.yaml.write import flow_text
+from index.book import cask_files, copied, make_demo, put_cask, same
 
 LOOK = ("due", "--all", "--format", "json")
 LIST = ("list", "--format", "json")
@@ -38,3 +42,42 @@ def test_a_changed_setting_is_seen_at_once(book: Path, tmp_path: Path) -> None:
     text = house.read_text(encoding="utf-8")
     house.write_text(text.replace("examine_valid_days: 30", "examine_valid_days: 5"), encoding="utf-8")
     assert house.read_text(encoding="utf-8") != text and same(root, *LOOK) != before
+
+
+LEAKY, PEERS = 1, (2, 3, 4)
+
+
+def put_peers(root: Path, litres: float) -> None:
+    """Casks of which each held 200 L, and these four years later."""
+    for number in PEERS:
+        put_cask(root, number, *START, filled(), gauged("2019-01-01", litres, 63.2))
+
+
+@pytest.fixture
+def few(tmp_path: Path) -> Path:
+    """A cask that lost over 8 % a year in two fills running, beside others that lose 2 %, in a house without a table of losses."""
+    root = tmp_path / "few"
+    root.mkdir()
+    (root / "house.yaml").write_text("".join(f"{key}: {flow_text(value)}\n" for key, value in NO_WOOD.raw.items()), encoding="utf-8")
+    fills = [(filled(f"{year}-03-01"), emptied(f"{year + 2}-01-01", 170, 63.5), ev(f"{year + 2}-02-01", "examine", verdict="sound")) for year in (2015, 2017)]
+    put_cask(root, LEAKY, *START, *fills[0], *fills[1], made=1950)
+    put_peers(root, 184.5)
+    return root
+
+
+def test_gauges_of_others_change_what_is_said_of_a_cask(few: Path) -> None:
+    verdicts = []
+    for litres in (184.5, 143.3, 184.5):  # 2 % a year, then 8 %
+        put_peers(few, litres)
+        verdicts.append("TH-001001" in same(few, "due", "loss")[1])
+        same(few, *LOOK)
+    assert verdicts == [True, False, True]
+
+
+def test_losses_in_several_fills_running_speak_for_retiring_in_the_index_too(few: Path) -> None:
+    sign = "lost too much in 2 fills running"
+    assert sign in same(few, "due", "retire")[1]
+    put_peers(few, 143.3)
+    assert sign not in same(few, "due", "retire")[1]
+    put_peers(few, 184.5)
+    assert sign in same(few, "due", "retire")[1]
