@@ -59,6 +59,13 @@ def test_a_comment_below_the_last_event_that_both_rewrote_is_a_conflict() -> Non
     assert found.conflicts and b"<<<<<<<" in found.data
 
 
+def test_such_a_conflict_is_named_and_leaves_the_entries_of_both_sides_outside_the_markers() -> None:
+    """Not round all that differs in the file, as where the merged text cannot be read again."""
+    found = both_ways(BASE + "  # look\n", BASE + NOTED + "  # look twice\n", BASE + NOSED + "  # look again\n")
+    assert found.conflicts == ("the lines below the last event",)
+    assert found.data.decode() == BASE + NOTED + NOSED + "<<<<<<< ours\n  # look twice\n=======\n  # look again\n>>>>>>> theirs\n"
+
+
 def test_the_same_comment_on_both_sides_stands_once() -> None:
     remark = with_remarks(BASE, "  - id: dt3q62s1", "zinc hoop")
     assert both_ways(BASE, remark + NOTED, remark + NOSED).data.decode().count("# zinc hoop") == 1
