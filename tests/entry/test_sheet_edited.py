@@ -220,6 +220,14 @@ def test_rows_that_come_after_those_of_another_sheet_are_said_to(three: Shop) ->
     assert "has entries of that day in the book already: these rows come after them" in enter(three, on_one(PASS), name="morning.csv").err
 
 
+def test_a_row_put_in_that_another_sheet_wrote_at_another_place_replaces_nothing(three: Shop) -> None:
+    assert enter(three, on_one(DRIVE)).code == 0 == enter(three, on_one(PASS), name="afternoon.csv").code
+    before, theirs = kept(three), three.last(CASKS[0])["id"]
+    ran = enter(three, on_one(PASS, DRIVE))
+    assert ran.code == 1 and f"({theirs}) of that day that reads like this row, at another place of the day, and not by this sheet" in ran.err, ran.err
+    assert kept(three) == before
+
+
 def test_a_replacement_that_was_voided_by_hand_still_tells_of_the_changed_day(three: Shop) -> None:
     char = "char,{cask},kd,,,,,"
     assert enter(three, on_one(char + "3")).code == 0 == enter(three, on_one(char + "4")).code
