@@ -36,7 +36,7 @@ from caskbook.ledger.tracked import (
 from caskbook.words.plural import number_of
 
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
-_OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|\..*\.tmp")
+_OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|shift-runs\.jsonl|\..*\.tmp")
 
 
 def beside(file_store: FileStore) -> Iterator[Finding]:

@@ -12,6 +12,7 @@ import yaml
 from cli.test_bench import at_bench
 from cli.test_bench import house as house
 from cli.test_enter import at_terminal, finished
+from commands import caskbook
 from entry.conftest import shop as shop
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES
@@ -227,3 +228,10 @@ def test_at_a_terminal_a_line_of_before_is_asked_about(tmp_path: Path, monkeypat
         child.sendline("end")
         finished(child)
         assert shop.last()["job"] == job
+
+
+def test_what_a_bench_keeps_of_its_shift_is_no_stray_file(house: Shop) -> None:
+    at_bench(house, "drive 7005", "drive 7006")
+    assert (house.root / ".caskbook" / "shift-runs.jsonl").is_file()
+    ran = caskbook("check", "--strict", "--records", str(house.root))
+    assert "stray-file" not in ran.stdout, ran.stdout
