@@ -180,11 +180,11 @@ def demo(
 
 def review(
     what: Annotated[
-        Optional[list[str]],
+        list[str] | None,
         typer.Argument(
             metavar="[RANGE] [CASK…]", help="A..B, a commit or a tag; without it what is not yet committed. Casks behind it, or alone: of these only."
         ),
-    ] = None,  # noqa: UP045
+    ] = None,
     records: Records = None,
     as_of: AsOf = None,
     form: Annotated[str, typer.Option("--format", help="text, json or markdown.")] = "text",

@@ -79,10 +79,18 @@ def _first_named(part: str, book: Book) -> str:
 
 def name_by_marks(request: Request, absent: Sequence[str], book: Book) -> None:
     """Of casks that the book has not under these numbers, those whose heads bear them from before by their own. CaskbookError where several do."""
+    request.casks = bearers_of(request.casks, absent, book)
+
+
+def bearers_of(casks: Sequence[str], absent: Sequence[str], book: Book, *, wholly: bool = False) -> list[str]:
+    """The casks, in place of an absent one the cask whose head bears that number from before, unless that is among them. CaskbookError
+    where several bear it. `wholly`: all files are looked through where nothing tells it sooner."""
+    named = list(casks)
     for cask in absent if len(absent) <= _MOST_MARKS else ():
-        found = book().bearing(cask, wholly=False)
+        found = book().bearing(cask, wholly=wholly)
         if len(found) > 1:
             raise CaskbookError(f"{cask} is an old mark of {', '.join(found[:8])}: which one?")
-        if found and found[0] not in request.casks:
+        if found and found[0] not in named:
             book().tell_mark(cask, found[0])
-            request.casks = [found[0] if one == cask else one for one in request.casks]
+            named = [found[0] if one == cask else one for one in named]
+    return named
