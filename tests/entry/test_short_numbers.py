@@ -83,6 +83,20 @@ def test_what_means_none_or_several_is_named_and_never_guessed(house: Shop, type
     assert "note" not in "".join(path.read_text() for path in house.root.rglob("*.yaml"))
 
 
+@pytest.mark.parametrize(
+    "words,near",
+    [
+        (("flag", "7005", "jont-3"), "joint-3"), (("flag", "TH-007005", "jont-3"), "joint-3"), (("test", "7005", "f", "jiont-3", "--psi", "11"), "joint-3"),
+        (("peg", "7005", "stav-14"), "stave-14"), (("test", "7005", "c", "crose-A-12", "--psi", "11"), "croze-A-12"), (("nose", "7005", "jont-3"), ""),
+        (("flag", "7005", "xyzzy-3"), ""),
+    ],
+)  # fmt: skip
+def test_a_slip_of_a_place_is_no_riddle_about_cask_numbers(house: Shop, words: tuple[str, ...], near: str) -> None:
+    ran = house.enter(*words, "--by", "ab", "--yes")
+    assert ran.code == 2 and "is no cask number" in ran.err
+    assert ran.err.rstrip().endswith(f"did you mean the place {near}?") if near else "did you mean" not in ran.err, ran.err
+
+
 def test_a_mark_with_a_blank_and_a_slash_is_one_word(house: Shop) -> None:
     code, casks, said = note(house, "B 12/7")
     assert (code, casks) == (0, ["TH-007005"]) and "B 12/7 is an old mark of TH-007005" in said
