@@ -37,7 +37,7 @@ def _whole_streams() -> None:
     """A standard stream that was closed at the start gets something in its place, or the next file opened would be taken for it.
 
     Nothing can be read from it, and writing to it as output fails as it does on a full disk; what stderr is told is lost.
-    What an encoding cannot print becomes a question mark.
+    What an encoding cannot print is written as its number, as on stderr: a question mark would make two words one, and means unknown here.
     """
     for number, name in enumerate(("stdin", "stdout", "stderr")):
         if getattr(sys, name) is None:
@@ -48,7 +48,7 @@ def _whole_streams() -> None:
             os.set_inheritable(number, True)
             setattr(sys, name, open(number, "r" if name == "stdin" else "w", encoding="utf-8", closefd=False))  # noqa: SIM115
     if getattr(sys.stdout, "errors", "") == "strict":
-        sys.stdout.reconfigure(errors="replace")  # type: ignore[union-attr]
+        sys.stdout.reconfigure(errors="backslashreplace")  # type: ignore[union-attr]
 
 
 if __name__ == "__main__":

@@ -26,6 +26,7 @@ from caskbook.ledger.revisions import RevisionStore
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import (
     OWN_FOLDERS,
+    RUN_NOTES,
     casks_listed,
     is_sparse,
     links_beside,
@@ -36,7 +37,7 @@ from caskbook.ledger.tracked import (
 from caskbook.words.plural import number_of
 
 _NOT_PLAIN = re.compile(rb"(?<=\0)(?!H 100)[^\0]+")
-_OURS = re.compile(r"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|last-run\.json|shift-runs\.jsonl|\..*\.tmp")
+_OURS = re.compile(rf"\.gitignore|lock|index\.lock|index-[0-9a-f-]+\.sqlite(-wal|-shm|-journal)?|{'|'.join(map(re.escape, RUN_NOTES))}|\..*\.tmp")
 
 
 def beside(file_store: FileStore) -> Iterator[Finding]:

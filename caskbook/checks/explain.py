@@ -12,6 +12,7 @@ from typing import Literal
 
 from caskbook.checks.registry import modules, severities
 from caskbook.core.finding import Severity
+from caskbook.core.own_texts import need_texts
 
 _TITLE = re.compile(r"([a-z0-9]+(?:-[a-z0-9]+)+): (\S.*)")
 _PART = re.compile(r"(Why|Also|Wrong|Right):(?: (.*))?")
@@ -53,6 +54,7 @@ def explanation(code: str) -> Explanation | None:
 
 @cache
 def _all() -> dict[str, Explanation]:
+    need_texts()
     found: dict[str, Explanation] = {}
     for module in modules():
         for text in _texts(module):

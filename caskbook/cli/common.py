@@ -223,7 +223,7 @@ def write(text: str) -> None:
             stream.write(whole)
         except UnicodeEncodeError:
             encoding = stream.encoding or "ascii"
-            stream.write(whole.encode(encoding, "replace").decode(encoding))
+            stream.write(whole.encode(encoding, "backslashreplace").decode(encoding))
         stream.flush()
     except (OSError, ValueError) as error:
         output_lost(error)

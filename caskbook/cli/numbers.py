@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, index_of, open_book, say
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.paths import is_utf8
 
 if TYPE_CHECKING:
     from caskbook.ledger.numbers import Numbers
@@ -158,6 +159,12 @@ def text_of(path: str) -> str:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError:
         raise CaskbookError(f"{'standard input' if path == STDIN else path}: not UTF-8") from None
+
+
+def check_utf8(line: str) -> None:
+    """CaskbookError where bytes of a line of standard input are no UTF-8: nobody knows which letters were meant."""
+    if not is_utf8(line):
+        raise CaskbookError("not UTF-8: this line is not read")
 
 
 def _standard_input() -> bytes:

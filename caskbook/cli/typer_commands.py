@@ -180,7 +180,7 @@ def demo(
 
 def review(
     what: Annotated[
-        list[str] | None,
+        Optional[list[str]],  # noqa: UP045
         typer.Argument(
             metavar="[RANGE] [CASK…]", help="A..B, a commit or a tag; without it what is not yet committed. Casks behind it, or alone: of these only."
         ),

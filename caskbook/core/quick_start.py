@@ -16,6 +16,16 @@ def quick_start() -> None:
     """Before anything of ours is loaded, spare the process what none of its commands has a use for."""
     gc.set_threshold(_NEW_OBJECTS_TO_COLLECT)
     _without_plugins()
+    _utf8_input()
+
+
+def _utf8_input() -> None:
+    """What comes in on a pipe is UTF-8 as every file is, whatever the machine's locale: by another it would be read as letters that nobody
+    wrote. A byte that is none becomes half a sign, which only its own line is refused for. A terminal keeps its own encoding.
+    """
+    reconfigure = getattr(sys.stdin, "reconfigure", None)  # None where standard input is closed.
+    if reconfigure is not None:
+        reconfigure(errors="surrogateescape", **({} if sys.stdin.isatty() else {"encoding": "utf-8"}))
 
 
 def _without_plugins() -> None:

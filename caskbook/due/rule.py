@@ -42,4 +42,7 @@ class Rule:
     @property
     def text(self) -> str:
         """What / Why / When it is due / What to do."""
+        from caskbook.core.own_texts import need_texts
+
+        need_texts()
         return inspect.getdoc(self.judge) or ""

@@ -16,9 +16,8 @@ from caskbook.core.finding import CaskbookError
 from caskbook.ledger.atomic_write import cache_folder, read_bytes
 from caskbook.ledger.paths import check_written_path
 from caskbook.ledger.shift import Shift, shift_of
-from caskbook.ledger.tracked import tracked_here
+from caskbook.ledger.tracked import SHIFT_RUNS, tracked_here
 
-SHIFT_RUNS = "shift-runs.jsonl"
 _MOST_BYTES = 50_000_000
 
 

@@ -14,6 +14,7 @@ from caskbook.entry.casks import read_casks
 from caskbook.entry.fields import LISTS, JobField
 from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, slug, split, when
 from caskbook.gauging.units import UnitError, likely_slip, plain_number
+from caskbook.ledger.paths import is_utf8
 from caskbook.model.places import PlaceError
 from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 
@@ -216,6 +217,8 @@ def _answers(one: JobField, text: str, terms: Terms) -> list[str]:
 
 
 def _text(one: JobField, text: str, terms: Terms) -> str:
+    if not is_utf8(text):
+        raise TypedError("not UTF-8: type it again")
     if any(not sign.isprintable() and sign != "\u00a0" for sign in text):
         raise TypedError("keep it to one line, without control characters")
     if len(text) > 2000:

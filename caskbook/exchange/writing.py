@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from caskbook.core import outcome
-from caskbook.entry.write import remember
+from caskbook.entry.write import announce, remember
 from caskbook.exchange.plan import RegisterPlan
 from caskbook.exchange.row_file import RowFile
 from caskbook.ledger.atomic_write import present_bytes
@@ -17,13 +17,15 @@ from caskbook.ledger.pending_writes import write_many
 
 def write_register(root: Path, plan: RegisterPlan, advance: Advance | None = None) -> None:
     """Write every file of the plan, or none. CaskbookError where one of these numbers came into the book meanwhile; then nothing is written."""
+    runs = [run_of(file) for file in plan.files]
+    announce(root, runs)
     try:
         write_many(root, plan.changes, advance)
         with outcome.whole():
-            remember(root, [run_of(file) for file in plan.files])
+            remember(root, runs)
     except KeyboardInterrupt:
         if all(present_bytes(root, root / file.path) == file.data for file in plan.files):
-            remember(root, [run_of(file) for file in plan.files])
+            remember(root, runs)
         raise
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path, PurePosixPath
 
 from caskbook.core.finding import CaskbookError
+from caskbook.git.names import of_system
 from caskbook.git.repository import Git
 from caskbook.git.rows import Entry
 
@@ -45,7 +46,7 @@ def hindrance(git: Git) -> str:
     """Why no commit may be made here now, in one sentence that says the way out; empty where nothing is against it."""
     if git.bare:
         return "the book lies in a bare repository, which has no files"
-    folder = Path(git.text("rev-parse", "--absolute-git-dir"))
+    folder = Path(of_system(git.text("rev-parse", "--absolute-git-dir")))
     for name, (what, way) in _UNDER_WAY.items():
         if (folder / name).exists():
             return f"{what} is under way; end it first ({way}), then commit"
@@ -119,7 +120,9 @@ def _named(paths: Collection[str], changed: Collection[str]) -> bytes:
 
 def _spoken(git: Git, args: Iterable[str], named: bytes) -> list[str]:
     """The lines that a command printed. RefusedCommit, with them, where it failed."""
-    done = git._process(["-c", "advice.graftFileDeprecated=false", *args, "--pathspec-from-file=-", "--pathspec-file-nul"], named, _who())
+    done = git._process(
+        ["-c", "advice.graftFileDeprecated=false", "-c", "i18n.commitEncoding=UTF-8", *args, "--pathspec-from-file=-", "--pathspec-file-nul"], named, _who()
+    )
     text = (done.stdout + done.stderr).decode("utf-8", "replace")
     lines = ["".join(sign if sign.isprintable() else " " for sign in line).rstrip() for line in text.splitlines() if line.strip()]
     if done.returncode:

@@ -5,7 +5,9 @@ A tree of git can bear any name; git itself refuses some only where it checks a 
 
 from __future__ import annotations
 
+import os
 import re
+import sys
 from collections.abc import Iterable
 
 LONGEST_NAME, LONGEST_PATH = 255, 1000
@@ -50,6 +52,12 @@ def odd_name(path: str) -> str:
 
 def _bytes(text: str) -> bytes:
     return text.encode("utf-8", "surrogateescape")
+
+
+def of_system(text: str) -> str:
+    """A text of git, whose bytes are UTF-8, as this system names a place or gives a word to a program that has just these bytes: another text
+    only where the locale has another encoding."""
+    return text if sys.getfilesystemencoding() == "utf-8" else os.fsdecode(_bytes(text))
 
 
 def is_plain_path(path: str) -> bool:

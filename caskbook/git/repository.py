@@ -14,6 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.git.names import of_system
 from caskbook.git.planted import PlantedRepositoryError, bare_repository, named_repository
 from caskbook.git.rows import (
     Change,
@@ -100,7 +101,7 @@ class Git:
         if (pipe := pipe_above(self.folder)) is not None:
             raise CaskbookError(f"{pipe}: not an ordinary file, and git would wait on it for ever; take it away")
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
-        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *whole_comparison(args)]
+        command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *map(of_system, whole_comparison(args))]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
         try:
             return subprocess.run(command, capture_output=True, env={**clean_environment(), **(who or {})}, check=False, **given)  # type: ignore[call-overload,no-any-return]
@@ -111,8 +112,8 @@ class Git:
     def top(self) -> Path:
         """The top folder of the work tree; of a bare repository, its own folder."""
         if self.bare:
-            return Path(self.text("rev-parse", "--absolute-git-dir"))
-        return Path(self.text("rev-parse", "--show-toplevel"))
+            return Path(of_system(self.text("rev-parse", "--absolute-git-dir")))
+        return Path(of_system(self.text("rev-parse", "--show-toplevel")))
 
     @cached_property
     def prefix(self) -> str:
@@ -134,11 +135,11 @@ class Git:
     @cached_property
     def common_dir(self) -> Path:
         """The repository's own folder, shared by all its worktrees."""
-        return Path(self.text("rev-parse", "--path-format=absolute", "--git-common-dir"))
+        return Path(of_system(self.text("rev-parse", "--path-format=absolute", "--git-common-dir")))
 
     def git_path(self, name: str) -> Path:
         """Where git keeps one of its own files for this worktree, `hooks` after core.hooksPath."""
-        return self.folder / self.text("rev-parse", "--git-path", name)
+        return self.folder / of_system(self.text("rev-parse", "--git-path", name))
 
     def branch(self) -> str | None:
         """The branch that is checked out; None on a detached head."""

@@ -34,7 +34,7 @@ class FilesNow:
     digest: str
     tells: Callable[[], bool]
     _rows: Callable[[], dict[str, str]]
-    _git: GitList | None = None
+    git: GitList | None = None
     folder_stamps: FolderStamps | None = None
     _known: dict[str, str] | None = field(default=None)
 
@@ -48,23 +48,23 @@ class FilesNow:
     def unlike(self, before: Iterable[str]) -> tuple[dict[str, str], set[str]] | None:
         """(name → stamp of the files that may not be as before, names that may be no more), by comparing git's list with the one
         in `before`, a line a file; None where git does not tell, and all stamps are to be compared."""
-        return None if self._git is None else self._git.unlike(before)
+        return None if self.git is None else self.git.unlike(before)
 
     def few(self, listed: str, odd: set[str]) -> tuple[dict[str, str], set[str]] | None:
         """The same where git's list is as it was (`listed`: its digest then), so that only files in `odd`, which were otherwise than
         the list said, and those that are so now have to be looked at; None where it is not, or they are many."""
-        same = self._git is not None and listed and listed == self._git.digest and len(odd) <= _FEW
-        return self._git.few(odd) if self._git is not None and same else None
+        same = self.git is not None and listed and listed == self.git.digest and len(odd) <= _FEW
+        return self.git.few(odd) if self.git is not None and same else None
 
     @property
     def overlooked(self) -> list[str]:
         """Cask files that are gone, and that git is told to overlook, so that it does not say so."""
-        return overlooked_and_gone(self._git.root, self._git.listed) if self._git is not None and not self._git.plain else []
+        return overlooked_and_gone(self.git.root, self.git.listed) if self.git is not None and not self.git.plain else []
 
     @property
     def listed(self) -> str:
         """Digest of git's list; empty where there is none, where it does not tell of all files, or tells of one that is gone."""
-        return self._git.digest if self._git is not None and self._git.plain and self._git.all_there else ""
+        return self.git.digest if self.git is not None and self.git.plain and self.git.all_there else ""
 
 
 @dataclass(frozen=True)

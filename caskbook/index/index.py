@@ -212,6 +212,7 @@ class Index:
         from caskbook.index.answer import Answer
         from caskbook.index.files_now import files_now
         from caskbook.index.house_settings import days_in_house, house_settings
+        from caskbook.index.linked_files import linked_files
         from caskbook.index.snapshot import Snapshot
 
         house = house_settings(store, self.root, self.here)
@@ -225,7 +226,7 @@ class Index:
 
                 return Refresh(store, answer.snapshot, progress).answer_of_files()
             files, self._files = (self._files() if self._files is not None else files_now(self.root)), None
-            answer.overlooked = files.overlooked
+            answer.overlooked, answer.linked = files.overlooked, linked_files(self.root, files)
             return self._number_of_work_tree(answer, files, progress)
 
         return Answer(store, Snapshot(self.root, self.here, house.number, day), find, today, prefix, house.wrong)

@@ -57,6 +57,11 @@ def is_copy(file: str) -> bool:
     return file.endswith(".yaml") and _COPY.match(stem) is not None and _ID.fullmatch(stem) is None
 
 
+def may_be_casks(name: str) -> bool:
+    """Whether a cask's file, or the folder of some, or of all, could bear this name in the ledger."""
+    return name == "casks" or is_cask_path(name) or is_cask_path(f"{name}/{name.rpartition('/')[2]}000.yaml")
+
+
 def is_utf8(name: str) -> bool:
     """Whether every byte of a name is UTF-8; one that is not has been read as half a sign."""
     return name.isascii() or not any("\ud800" <= sign <= "\udfff" for sign in name)

@@ -276,7 +276,8 @@ def read_through(root: Path) -> tuple[dict[str, bytes], str]:
     try:
         recover(root)
     except CaskbookError as error:
-        return overlay(root), str(error)
+        owed = overlay(root)
+        return owed, f"{error}; what an unfinished write still owes {number_of(len(owed), 'file')} is read where it waits" if owed else str(error)
     return {}, ""
 
 

@@ -2,13 +2,35 @@
 
 from __future__ import annotations
 
+import contextlib
+import os
+from collections.abc import Iterable
+from pathlib import Path
 from typing import Literal
 
 from caskbook.core.finding import Finding
 from caskbook.ledger.folder import HOUSE_FILE
-from caskbook.ledger.paths import is_copy, is_utf8, plain_name
+from caskbook.ledger.paths import is_copy, is_utf8, may_be_casks, plain_name
 
 Kind = Literal["file", "link", "submodule", "git"]
+
+
+def links_among(root: Path, names: Iterable[str] | None = None) -> list[str]:
+    """Links in the place of casks or of their folders, sorted, as `casks/DIR/ID.yaml` or `casks/DIR`: what is there is not read. `names`:
+    only these can be such; else all are looked at."""
+    if (root / "casks").is_symlink():
+        return ["casks"]
+    if names is not None:
+        return sorted(name for name in names if may_be_casks(name) and (root / name).is_symlink())
+    found = []
+    with contextlib.suppress(OSError), os.scandir(root / "casks") as folders:
+        for folder in folders:
+            if folder.is_symlink():
+                found.append(f"casks/{folder.name}")
+            elif folder.is_dir():
+                with contextlib.suppress(OSError), os.scandir(folder.path) as files:
+                    found += [f"casks/{folder.name}/{file.name}" for file in files if file.is_symlink()]
+    return sorted(name for name in found if may_be_casks(name))
 
 
 def stray_finding(shown: str, name: str, kind: str) -> Finding:

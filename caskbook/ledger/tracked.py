@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import stat
 import threading
 from collections.abc import Callable
@@ -11,13 +12,18 @@ from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
-from caskbook.git import Git, names_in_index, without_git
-from caskbook.ledger.paths import is_cask_path
+from caskbook.git import Git, names_in_index, open_git, without_git
+from caskbook.ledger.paths import is_cask_path, may_be_casks
 
 OWN_FOLDERS = (".caskbook", ".pending")
 WRITTEN_FILES = (".gitattributes", ".gitignore")
 """Files that commands write in a ledger beside house.yaml and the casks."""
 SCHEMA_FILES = ("cask.schema.json", "house.schema.json")
+LAST_RUN = "last-run.json"
+SHIFT_RUNS = "shift-runs.jsonl"
+_LINK_ROW = re.compile(rb"120000 blob [0-9a-f]+\t([^\0]+)")
+RUN_NOTES = (LAST_RUN, SHIFT_RUNS)
+"""Files in the first of our own folders that hold what runs wrote, so that `undo` can take it back."""
 
 
 def tracked_in(root: Path, *folders: str) -> list[str]:
@@ -177,6 +183,14 @@ def links_in(root: Path) -> list[Path]:
         with contextlib.suppress(OSError), os.scandir(kept) as found:
             odd += sorted(kept / one.name for one in found if one.is_symlink() or not one.is_file(follow_symlinks=False))
     return odd
+
+
+def links_at(root: Path, revision: str) -> list[str]:
+    """Links that a revision has in the place of casks or of their folders, sorted, as `casks/DIR/ID.yaml` or `casks/DIR`: they are not followed."""
+    git = open_git(root)
+    listed = git.run("ls-tree", "-r", "-z", "--full-tree", git.resolve(revision), "--", f"{git.prefix}casks")
+    names = (os.fsdecode(name)[len(git.prefix) :] for name in _LINK_ROW.findall(listed)) if b"120000 " in listed else ()
+    return sorted(name for name in names if may_be_casks(name))
 
 
 def schemas_of(root: Path) -> Path:

@@ -18,6 +18,7 @@ _WRONG_TYPES = {
     "date_type": "a day as 2024-02-29", "date_from_datetime_parsing": "a day as 2024-02-29", "int_from_float": "a whole number",
     "model_attributes_type": "key: value pairs", "date_parsing": "a day as 2024-02-29", "date_from_datetime_inexact": "a day",
 }  # fmt: skip
+_UNREAD_FIGURES = {"int_parsing": "a whole number", "float_parsing": "a number", "bool_parsing": "true or false"}
 
 
 def shown(value: object) -> str:
@@ -149,6 +150,9 @@ def _wrong_word(where: Path, details: list[ErrorDetails], path: Path, value: obj
         expected = expected if len(expected) < 50 else f"one of {len(choices)} words"
         return Fault("unknown-word", "error", f"`{key}` is {shown(value)}: expected {expected}", where, hint)
     wanted = _expected(model, key) or details[0]["msg"].lower()
+    if all(detail["type"] in _UNREAD_FIGURES for detail in details):
+        unit = _unit(model, key).strip()
+        wanted = f"{_UNREAD_FIGURES[details[0]['type']]}{f' ({unit})' if unit else ''}; {wanted}"
     return Fault("wrong-form", "error", f"`{key}` is {shown(value)}: expected {wanted}"[:200], where, "write it in the form shown")
 
 

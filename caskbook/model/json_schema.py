@@ -10,6 +10,7 @@ from typing import Annotated, Any, Union
 
 from pydantic import BaseModel, Field
 
+from caskbook.core.own_texts import need_texts
 from caskbook.model.cask import CaskHead
 from caskbook.model.house import whole_settings
 from caskbook.model.house_file import HEADINGS
@@ -31,6 +32,7 @@ class CaskFile(CaskHead):
 
 def cask_schema() -> Schema:
     """The schema of a cask file: the head, and every job as one member of `events`."""
+    need_texts()
     made = _tidied(CaskFile.model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
     for job, model in JOBS.items():
         definition = made["$defs"][model.__name__]
@@ -40,6 +42,7 @@ def cask_schema() -> Schema:
 
 def house_schema() -> Schema:
     """The schema of house.yaml: every setting plain, or dated as a list of {since, value}; types override settings."""
+    need_texts()
     _build(whole_settings())
     made = _tidied(whole_settings().model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
     for name in ("DueRules", *(key for key in made["$defs"] if key.endswith("Rule"))):

@@ -51,16 +51,24 @@ class Effect:
     losses: tuple[str, ...] = ()
 
 
-def effect_of(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> Effect:
-    """What the entries alone make due, under the same settings before and after. Judged are the casks that
-    changed and those that `same-as` binds to one of them, before or now, whose own files need not have changed."""
+def ledger_before(changes: Sequence[CaskChange], ledger: Ledger) -> Ledger:
+    """The ledger as it was before these casks changed, house.yaml being as it is now; the ledger itself where none did."""
+    if not changes:
+        return ledger
     files: dict[str, bytes | None] = {file_of(one.name): None for one in changes if is_cask_id(one.name)}  # A file's name may be none.
     before_by = {one.old.cask.id if one.old.cask is not None else one.name: one.old.data for one in changes if one.old is not None}
     files |= {file_of(number): data for number, data in before_by.items() if is_cask_id(number)}
     earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
     earlier.known_claimants = _claimants_before(ledger, earlier, files)
+    return earlier
+
+
+def effect_of(changes: Sequence[CaskChange], ledger: Ledger, day: date) -> Effect:
+    """What the entries alone make due, under the same settings before and after. Judged are the casks that
+    changed and those that `same-as` binds to one of them, before or now, whose own files need not have changed."""
+    earlier = ledger_before(changes, ledger)
     old, new = ({name_of(one.path): one for one in records if one is not None} for records in ((c.old for c in changes), (c.new for c in changes)))
-    numbers = bound_to({*old, *new}, ledger.claimants(), earlier.known_claimants)
+    numbers = bound_to({*old, *new}, ledger.claimants(), earlier.claimants())
     lives = (_lives(book, _records(book, known, numbers), day) for book, known in ((earlier, old), (ledger, new)))
     (before, lost_before), (after, lost_after) = ((_due(found), {life.cask.id: lost(life) for life in found}) for found in lives)
     others = {cask for cask in lost_before.keys() | lost_after.keys() if lost_before.get(cask, ()) != lost_after.get(cask, ())}

@@ -23,7 +23,7 @@ from caskbook.model.jobs.base import event_words
 from caskbook.model.standing import CORRECTORS, target_of
 from caskbook.review.against import against_rules
 from caskbook.review.days import Done, days, ranges
-from caskbook.review.effects import effect_of, settings_with_effect
+from caskbook.review.effects import effect_of, ledger_before, settings_with_effect
 from caskbook.review.limit import Limit
 from caskbook.review.merges import Joint
 from caskbook.review.model import (
@@ -78,7 +78,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         put_right=tuple(put_right_in(changes)),
         heads=tuple(_heads(changes)),
         new=tuple(_new_casks(changes)),
-        settings=_settings(differs, broken, ledger, day),
+        settings=_settings(differs, broken, ledger_before(changes, ledger), day),
         house=_house_faults(differs, ledger, day),
         newly_due=effect.newly,
         no_longer=effect.no_longer,
@@ -206,7 +206,8 @@ def _kind_of_cask(cask: Cask | None) -> str:
 
 
 def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tuple[Setting, ...]:
-    """The settings of house.yaml that changed, each with what it makes due; none where either version cannot be read."""
+    """The settings of house.yaml that changed, each with what it makes due of the casks as they were before; none where either version cannot be read.
+    What the entries then make of them is told under the settings of after, so that both together are what is due now against what was."""
     if not differs.house_changed:
         return ()
     old, new = (read_house(HOUSE_FILE, data if data is not None else b"") for data in (differs.house_old, differs.house_new))

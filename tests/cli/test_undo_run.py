@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
 import subprocess
 from pathlib import Path
@@ -20,6 +21,10 @@ from entry.states import STATES
 from caskbook.cli.commands.redate import redate
 from caskbook.cli.commands.shift import run as shift
 from caskbook.cli.commands.undo import undo
+from caskbook.core.finding import CaskbookError
+from caskbook.entry import write
+from caskbook.ledger import pending_writes
+from caskbook.ledger.pending_writes import Changes
 
 READY = STATES["ready"] or []
 FILL = {"date": days_ago(0), "job": "fill", "by": "kd", "spirit": "malt", "litres": 190, "abv": 63, "temp_c": 12}
@@ -115,6 +120,58 @@ def test_of_a_run_on_many_casks_all_stays_where_one_is_built_on_and_how_many_are
     assert {cask: shop.path(cask).read_bytes() for cask in SEVEN} == before
 
 
+class Killed(BaseException):
+    """The machine stops."""
+
+
+@pytest.mark.parametrize("count", [1, 2])
+@pytest.mark.parametrize("when", ["before", "after", "unfinished"])
+def test_a_run_that_was_cut_off_is_the_last_one_if_the_book_has_it(shop: Shop, monkeypatch: pytest.MonkeyPatch, count: int, when: str) -> None:
+    """`unfinished`: it counts as written, and the next command puts its files in place; of one file alone there is no such."""
+    in_git(shop)
+    others = ["TH-004218", "TH-004219"][:count]
+    for cask in (CASK, *others):
+        shop.put(*READY, cask=cask)
+    assert shop.enter("note", CASK, "--note", "the older", "--by", "kd", "--yes").code == 0
+    real = write.write_changes
+
+    def no_room(*_: object) -> list[str]:
+        raise CaskbookError("no space left on device")
+
+    def cut_off(root: Path, changes: Changes) -> None:
+        if when != "before":
+            with contextlib.suppress(CaskbookError):
+                real(root, changes)
+        raise Killed
+
+    with monkeypatch.context() as patched:
+        patched.setattr(write, "write_changes", cut_off)
+        if when == "unfinished":
+            patched.setattr(pending_writes, "_complete", no_room)
+        with pytest.raises(Killed):
+            shop.enter("note", *others, "--note", "the later", "--by", "kd", "--yes")
+    ran = shop.run(undo, "--yes")
+    assert ran.code == 0, ran
+    assert shop.last()["job"] == (READY[-1]["job"] if when == "before" else "note")
+    assert all("the later" not in shop.path(cask).read_text(encoding="utf-8") for cask in others)
+    ran = shop.run(undo, "--yes")
+    assert ran.code == 2 and "no run to take back is known here" in ran.err
+
+
+def test_a_run_that_was_refused_leaves_the_one_before_the_last(shop: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    shop.put(*READY)
+    in_git(shop)
+    assert shop.enter("note", CASK, "--note", "the older", "--by", "kd", "--yes").code == 0
+    with monkeypatch.context() as patched:
+        patched.setattr(write, "write_many", refuse)
+        assert shop.enter("note", CASK, "--note", "the later", "--by", "kd", "--yes").code == 2
+    assert shop.run(undo, "--yes").code == 0 and shop.last()["job"] == READY[-1]["job"]
+
+
+def refuse(*_: object) -> None:
+    raise CaskbookError("changed meanwhile; nothing written")
+
+
 def test_a_note_of_before_takes_back_as_it_did(shop: Shop) -> None:
     in_git(shop)
     shop.put(*READY)
@@ -145,6 +202,15 @@ def test_what_another_command_wrote_in_the_shift_is_of_the_shift_and_what_anothe
     assert house.enter("note", SEVEN[1], "--note", "x", "--by", "kd").code == 0
     ran = at_bench(house, "undo", "undo", begin=False)
     assert ran.code == 1 and "TAKEN BACK  TH-007005" in ran.err and house.last(SEVEN[1])["job"] == "note"
+
+
+def test_what_runs_and_shifts_keep_for_undo_is_no_stray_file(house: Shop) -> None:
+    at_bench(house, "test 7005 p --psi 11", "undo", "7006 p")
+    caskbook("list", "--records", str(house.root))
+    kept = {path.name.partition("-")[0] for path in (house.root / ".caskbook").iterdir()}
+    assert kept >= {".gitignore", "lock", "index.lock", "last", "shift", "index"}
+    done = caskbook("check", "--records", str(house.root), "--format", "json")
+    assert "stray-file" not in done.stdout, done.stdout
 
 
 def test_a_shift_begun_anew_knows_no_line_of_the_one_before(house: Shop) -> None:

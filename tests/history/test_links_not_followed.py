@@ -158,3 +158,30 @@ def test_a_hook_that_is_a_link_is_put_aside_and_what_it_leads_to_left_alone(tmp_
     hooks = repo.top / ".git" / "hooks"
     assert unharmed(outside) and not (hooks / "pre-commit").is_symlink() and os.access(hooks / "pre-push", os.X_OK)
     assert (hooks / "pre-commit.before-caskbook").is_symlink() and not os.access(outside / "file", os.X_OK)
+
+
+@pytest.mark.parametrize("link", ["casks/TH-004/TH-004218.yaml", "casks/TH-005"])
+@pytest.mark.parametrize("mode", ["on", "off"])
+def test_who_lists_casks_says_that_a_link_among_them_is_not_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, link: str, mode: str) -> None:
+    monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
+    monkeypatch.setenv("CASKBOOK_INDEX", mode)
+    repo = ledger(tmp_path, RECEIVED)
+    for number in ("TH-004218", "TH-005001"):
+        repo.write(cask(RECEIVED, cask_id=number), number)
+    repo.commit("all")
+    asked = (("list",), ("due", "--all"), ("query", "select cask from cask"), ("report", "loss"), ("round", "--vacant", "W1/05", "4217"))
+    told = f"1 link among the casks is not followed, and what is there is left out, from {Path(link).stem} on: caskbook check"
+    assert not [one for words in asked if "link among" in (one := caskbook(*words, cwd=repo.top)).stderr]
+    there = repo.ledger / link
+    there.rename(tmp_path / "elsewhere")
+    there.symlink_to(tmp_path / "elsewhere")
+    for state in ("changed", "staged", "committed"):
+        if state != "changed":
+            repo.git("add", "-A")
+        if state == "committed":
+            repo.git("commit", "-qm", "link", "--no-verify")
+        for words in asked * 2:
+            assert caskbook(*words, cwd=repo.top).stderr.count(told) == 1, (state, words)
+    for words in asked[:4]:
+        assert f"{told} --at HEAD\n" in caskbook(*words, "--at", "HEAD", cwd=repo.top).stderr, words
+        assert "link among" not in caskbook(*words, "--at", "HEAD~1", cwd=repo.top).stderr, words

@@ -74,10 +74,11 @@ def test_cholesky_and_forward_are_scipys(size: int, seed: int) -> None:
     assert np().allclose(forward(own, list(right)), linalg().solve_triangular(lower, right, lower=True))
 
 
-def test_the_covariance_of_one_gauge_by_hand() -> None:
-    """Four years after the filling, by the same method: own arithmetic of each part."""
-    points = fill((1461, 0.08))
-    years = 1461 / 365.2425
+@pytest.mark.parametrize("days", [1461, 1461 + 183, 183])
+def test_the_covariance_of_one_gauge_by_hand(days: int) -> None:
+    """Some time after the filling, in the same season or in the other, by the same method: own arithmetic of each part."""
+    points = fill((days, 0.08))
+    years = days / 365.2425
     natural = log_rate(0.02) * years
     reach = limit_of(0.5, years, 1, 1.0, from_first=True)
     apart = math.expm1(reach * math.hypot(0.003 / 0.02, 0.0005 / 0.02)) / reach
@@ -87,6 +88,14 @@ def test_the_covariance_of_one_gauge_by_hand() -> None:
     season = sum((0.5 / (2 * math.pi) * natural / years * (f(turn * points[1].day.timetuple().tm_yday) - f(turn))) ** 2 for f in (math.sin, math.cos))
     lower = sound(points)._lower
     assert lower[0][0] ** 2 == pytest.approx((natural * apart) ** 2 + hot + gauges + season, rel=1e-9)
+
+
+def test_what_the_wood_takes_at_first_is_expected_and_known_to_half_of_it() -> None:
+    points = fill((1461, 0.08))
+    dry, wet = sound(points), sound(points, in_drink=0.02)
+    taken = -math.log1p(-0.02)
+    assert wet.mean[0] - dry.mean[0] == pytest.approx(taken, rel=1e-9)
+    assert wet._lower[0][0] ** 2 - dry._lower[0][0] ** 2 == pytest.approx((taken / 2) ** 2, rel=1e-6)
 
 
 @pytest.mark.parametrize(("days", "same_season"), [(1461, True), (1461 + 183, False)])

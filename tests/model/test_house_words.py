@@ -129,3 +129,17 @@ def test_each_schema_description_is_the_same(tmp_path: Path) -> None:
     for one in settings():
         if "." not in one.name:
             assert one.says in str(schema[one.name]), one.name
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("due: {regauge: {first_year: ninety}}", "expected a whole number (years); first gauged so many years after filling"),
+        ("in_drink_percent: some", "expected a number (%); "),
+        ("due: {rechar: {off: sometimes}}", "expected true or false; "),
+    ],
+)
+def test_a_word_in_place_of_a_figure_is_told_what_figure(text: str, expected: str) -> None:
+    """What the setting is for comes behind what it takes: nobody reads out of that alone what to write."""
+    (finding,) = [one for one in read_house("house.yaml", f"{text}\n".encode()).findings if one.code == "wrong-form"]
+    assert expected in finding.message

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import random
 import shutil
@@ -306,3 +307,26 @@ def test_a_scan_takes_nothing_back_that_was_committed_meanwhile(tmp_path: Path) 
     ended = run(records, *words, stdin=f"{ONE}\n{TWO}\nundo\n", before=at_note(2, commit))
     assert ended.code == 1 and f"{TWO} was committed meanwhile" in ended.err, ended
     assert b"note: seen" in contents(records)[TWO] and ended.last == "2 casks written, 1 refused"
+
+
+@pytest.mark.parametrize("filename", [None, "/dev/null"])
+def test_too_many_open_files_are_no_fault_of_standard_output(monkeypatch: pytest.MonkeyPatch, filename: str | None) -> None:
+    from commands import caskbook
+
+    from caskbook.cli import app
+
+    def none_left(arguments: list[str]) -> int:
+        raise OSError(errno.EMFILE, "Too many open files", filename)
+
+    monkeypatch.setattr(app, "_outcome", none_left)
+    ran = caskbook("list")
+    assert ran.returncode == 2 and ran.stderr == "caskbook: this system lets no more files be open at once (ulimit -n); nothing written\n"
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("words", ["list", "enter note TH-003371 --note seen --by ab", "review"])
+def test_a_folder_that_is_no_longer_there_is_no_fault_of_standard_output(tmp_path: Path, words: str) -> None:
+    (tmp_path / "gone").mkdir()
+    script = f'cd "$1" && rmdir "$1" && exec "$0" -m caskbook {words}'
+    ran = subprocess.run(["sh", "-c", script, sys.executable, str(tmp_path / "gone")], capture_output=True, text=True, check=False)
+    assert (ran.returncode, ran.stderr) == (2, "caskbook: the folder in which this was started is no longer there; nothing written\n")

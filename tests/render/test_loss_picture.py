@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date, timedelta
 
 import pytest
@@ -13,6 +14,7 @@ from loss.test_verdicts import PEERS, SETTINGS, kept
 from caskbook.loss import PeerTable
 from caskbook.loss.drawing import Drawing, Mark, drawing_of
 from caskbook.loss.fill_summary import summaries_of
+from caskbook.loss.verdicts import sound_of
 from caskbook.render.console import to_ascii
 from caskbook.render.loss_picture import ROWS, picture
 
@@ -39,6 +41,16 @@ def test_a_leak_leaves_the_band_where_it_is_marked() -> None:
     # from the gauge before the leak a sound cask goes on as this one did: the band opens anew from there
     assert sound[1].most - sound[1].least < sound[0].most - sound[0].least and last.most < sound[1].kept
     assert [round(mark.kept, 2) for mark in found.marks] == [1.0, 0.96, 0.92, 0.71]
+
+
+def test_the_band_ends_where_the_house_acts() -> None:
+    """Nothing known of the gauges before the first: mean and spread of the model itself, `score` spreads to each side."""
+    (summary,) = summaries_of(lived(filled(), gauged("2019-01-01", kept(4), 63.3)))
+    found, model = drawing_of(summary, PEERS, SETTINGS), sound_of(summary, PEERS.expected(summary.figure, SETTINGS), PEERS, SETTINGS)
+    assert found is not None and model is not None and found.score > 2
+    mean, spread = model.band(0)
+    mark = found.marks[1]
+    assert (mark.least, mark.most) == pytest.approx((math.exp(-mean - found.score * spread), min(1.0, math.exp(-mean + found.score * spread))))
 
 
 def test_at_80_columns() -> None:

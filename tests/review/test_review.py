@@ -404,6 +404,21 @@ def turns(capsys: pytest.CaptureFixture[str], range_text: str | None = None) -> 
     return {key: [(one["cask"], one["rule"]) for one in data[key]] for key in ("newly_due", "no_longer_due")}
 
 
+def test_a_setting_is_counted_on_the_casks_as_they_were_and_the_entries_under_it(repo: Repo, capsys: pytest.CaptureFixture[str]):
+    """Both in one commit: what was due before, turned by the setting and then by the entries, is what is due after."""
+    leaking = (RECEIVED, EXAMINED, TESTED, FILLED, event("gq6g0001", "2023-05-16", "leak", "at: joint-3", "severity: drip"))
+    dry = add("2023-05-20", 1, "look", "of: gq6g0001", "seen: dry")
+    repo.house(HOUSE + "due: {look: {off: true}}\n")
+    repo.write(cask(*leaking))
+    repo.commit("one leaks, and nobody looks")
+    repo.house(HOUSE + "due: {look: {off: false}}\n")
+    repo.write(cask(*leaking, dry))
+    data = json.loads(said(capsys, form="json"))
+    (setting,) = data["settings"]
+    assert (setting["key"], setting["newly_due"], setting["no_longer"]) == ("due.look.off", 1, 0)
+    assert not data["newly_due"] and [(one["cask"], one["rule"]) for one in data["no_longer_due"]] == [("TH-004217", "look")]
+
+
 LEAKING = event("gq6g0001", "2023-05-16", "leak", "at: joint-3", "severity: drip")
 SAME = add("2023-05-17", 1, "same-as", "of: TH-004218", "why: two stencils")
 LOOK = ("TH-004218", "look")

@@ -13,7 +13,8 @@ from caskbook import __version__
 from caskbook.checks import Report, check_ledger, exit_code
 from caskbook.cli.carried_in import files_alone
 from caskbook.cli.commands.check_revisions import bare_book, new_report
-from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write, write_text
+from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
 from caskbook.cli.numbers import known_by_mark, named
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError, Finding, in_file_order
@@ -166,10 +167,10 @@ def _print(ledger: Ledger, report: Report, form: str, *, notes: bool) -> None:
     elif form == "concise":
         write_text(findings.concise_text(found, notes=notes), screen())
     elif form == "json":
-        write(finding_formats.findings_json(found, report.casks))
+        write_data(finding_formats.findings_json(found, report.casks))
     elif form == "github":
-        write(finding_formats.github_text(found))
+        write_data(finding_formats.github_text(found))
     else:
         from caskbook.render.sarif import sarif_json
 
-        write(sarif_json(found, __version__))
+        write_data(sarif_json(found, __version__))

@@ -17,9 +17,9 @@ from caskbook.cli.common import (
     open_book,
     screen,
     type_word,
-    write,
     write_text,
 )
+from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
 from caskbook.words.verdicts import chosen_verdicts
@@ -37,7 +37,8 @@ _USUAL_TOP = 40
 @dataclass(frozen=True)
 class DueList:
     """What is to be printed: the verdicts shown, in order, out of `casks` here; `count`: verdict → how often among those chosen.
-    `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked."""
+    `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
+    links among the casks, None where they have to be looked for."""
 
     root: Path
     day: date
@@ -45,6 +46,7 @@ class DueList:
     count: Counter[str]
     shown: Sequence[Judged]
     overlooked: list[str] | None = None
+    linked: list[str] | None = None
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
@@ -55,7 +57,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, chose
     verdicts = chosen_verdicts(soon=chosen["soon"], unknown=chosen["unknown"], every=chosen["every"])
     due = _from_index(records, as_of, at, chosen, verdicts) or _from_files(records, as_of, at, chosen, verdicts)
     _say_nothing_fits(chosen, due.count)
-    say_left_out(due.root, at, due.overlooked)
+    say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.casks and say_no_casks(due.root, at)
     _print(form, _header(due.day, due.casks, due.count), due.shown, chosen)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
@@ -94,7 +96,7 @@ def _listed(index: Index, answer: Answer, chosen: dict[str, Any], verdicts: set[
     say_in_part(answer.in_part)
     wanted = _filter(chosen)
     casks, count = index.counts(wanted)
-    return DueList(index.root, answer.day, casks, count, index.due(wanted, verdicts), answer.overlooked)
+    return DueList(index.root, answer.day, casks, count, index.due(wanted, verdicts), answer.overlooked, answer.linked)
 
 
 def _from_files(records: str | None, as_of: str | None, at: str | None, chosen: dict[str, Any], verdicts: set[str]) -> DueList:
@@ -177,7 +179,7 @@ def _print(form: str, header: str, shown: Sequence[Judged], chosen: dict[str, An
         write_text(render.due_text(shown, header, width=out.width, top=chosen["top"] or _USUAL_TOP, show_verdict=not plain), out)
         return
     cut = shown[: chosen["top"]] if chosen["top"] else shown
-    write(render.due_json(cut) if form == "json" else render.due_csv(cut))
+    write_data(render.due_json(cut) if form == "json" else render.due_csv(cut))
 
 
 def _header(day: date, casks: int, count: Counter[str]) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
+from caskbook.core.own_texts import need_texts
 from caskbook.words import AmbiguousWord, Kind, UnknownWord, canonical, fold, kind_named, note_on, synonyms
 
 _STATES = {
@@ -143,6 +144,7 @@ def _job_line(job: str) -> str:
 
     if job == "rack":
         return "Liquor is racked from casks into others; both sides are written."
+    need_texts()
     return (JOBS[job].__doc__ or "").strip().split("\n")[0]
 
 

@@ -11,6 +11,7 @@ from typing import Any
 from caskbook.cli.commands.gauge_lengths import head_of, lengths
 from caskbook.cli.commands.gauge_pairs import CROZE, options_given, refuse_clashes
 from caskbook.cli.common import one_of, say, write
+from caskbook.cli.data_output import write_data
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.gauging.density import density as rho
@@ -99,7 +100,7 @@ def _temperature(temp: str | None, temp_f: str | None, *, fallback: float | None
 def _answer(form: str, figures: dict[str, float], lines: list[str]) -> int:
     one_of("--format", form, ("text", "json"))
     if form == "json":
-        write(json.dumps({name: round(value, 6) for name, value in figures.items()}))
+        write_data(json.dumps({name: round(value, 6) for name, value in figures.items()}))
     else:
         write("\n".join(lines))
     return 0
@@ -261,7 +262,7 @@ def _rows(dips: Sequence[Dip], form: str) -> int:
     one_of("--format", form, ("text", "json"))
     rows = list(dips)
     if form == "json":
-        write(json.dumps([{"wet_mm": dip.wet_mm, "litres": round(dip.litres, 3)} for dip in rows]))
+        write_data(json.dumps([{"wet_mm": dip.wet_mm, "litres": round(dip.litres, 3)} for dip in rows]))
     else:
         write("wet mm    litres\n" + "\n".join(f"{dip.wet_mm:6g}  {dip.litres:8.1f}" for dip in rows))
     return 0

@@ -6,7 +6,8 @@ import os
 from pathlib import Path
 
 from caskbook.cli.commands.import_register import WELL, bytes_of
-from caskbook.cli.common import open_book, say, write
+from caskbook.cli.common import open_book, say
+from caskbook.cli.data_output import write_data
 from caskbook.core.finding import CaskbookError
 
 _Own = tuple[tuple[str, ...], tuple[str, ...], tuple[str | None, str | None]]
@@ -21,7 +22,7 @@ def run(file: str, records: str | None, worksheet: str | None, save: str | None)
     grid = read_grid(path, bytes_of(path), layout)
     text, left = first_map(grid, layout, *_own_words(records))
     if save is None:
-        write(text)
+        write_data(text)
     else:
         _save(Path(save), text)
     said = f"{sum(map(bool, grid.headings))} columns, {len(grid.rows):,} rows; "

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, one_of, open_book, say, screen, write
+from caskbook.cli.data_output import write_data
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -132,9 +133,9 @@ def _tell(plan: RegisterPlan, form: str, *, written: bool) -> None:
 
     width = screen().width
     if form == "json":
-        write(plan_json(plan, written=written))
+        write_data(plan_json(plan, written=written))
     elif form == "csv":
-        write(faults_csv(plan.faults))
+        write_data(faults_csv(plan.faults))
         say(counts_text(plan, written=written, width=None))
     else:
         parts = [faults_text(plan.faults, width)] if plan.faults else []

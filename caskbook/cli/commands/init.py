@@ -10,6 +10,7 @@ from caskbook.cli.commands.schema import write_schemas
 from caskbook.cli.common import say, write
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
+from caskbook.core.own_texts import need_texts
 from caskbook.ledger.atomic_write import check_plain, put_file
 from caskbook.ledger.tracked import SCHEMA_FILES, schemas_of
 
@@ -19,6 +20,7 @@ IGNORED = ".pending/\n.caskbook/\n"
 
 def run(folder: str) -> int:
     """Make the ledger; nothing that is there already is touched."""
+    need_texts()
     root = Path(folder)
     if (root / "house.yaml").exists():
         raise CaskbookError(f"{folder} is a ledger already: house.yaml is there")

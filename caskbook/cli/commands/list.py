@@ -11,9 +11,9 @@ from caskbook.cli.common import (
     open_book,
     screen,
     type_word,
-    write,
     write_text,
 )
+from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
 from caskbook.core.vat_names import vat_key
@@ -53,7 +53,7 @@ def run(
     with index, index.select(sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
-    say_left_out(index.root, at, answer.overlooked)
+    say_left_out(index.root, at, answer.overlooked, answer.linked)
     if not rows:
         say_no_casks(index.root, at)
     _print(form, named, rows, named=bool(columns))
@@ -128,9 +128,9 @@ def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: boo
     from caskbook.render import table
 
     if form == "json":
-        write(table.table_json(names, rows))
+        write_data(table.table_json(names, rows))
     elif form == "csv":
-        write(table.table_csv(names, rows))
+        write_data(table.table_csv(names, rows))
     else:
         out = screen()
         if out.width is not None and not named:

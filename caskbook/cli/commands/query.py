@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from itertools import islice
 
-from caskbook.cli.common import index_answer, one_of, say, screen, write, write_text
+from caskbook.cli.common import index_answer, one_of, say, screen, write_text
+from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -32,12 +33,12 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
     with index, index.select(sql, most, timeout) as found:
         if form in ("json", "jsonl"):
             _refuse_names_twice(found.columns)
-        say_left_out(index.root, at, answer.overlooked)
+        say_left_out(index.root, at, answer.overlooked, answer.linked)
         say_no_casks(index.root, at)
         left_out(answer)
         if form == "jsonl":
             while chunk := list(islice(found.rows, 1000)):
-                write(table.table_jsonl(found.columns, chunk))
+                write_data(table.table_jsonl(found.columns, chunk))
         else:
             _print(form, found.columns, list(found.rows))
         more = found.more
@@ -65,11 +66,11 @@ def _print(form: str, columns: list[str], rows: list[list[object]]) -> None:
     from caskbook.render import table
 
     if form == "json":
-        write(table.table_json(columns, rows))
+        write_data(table.table_json(columns, rows))
     elif form == "jsonl":
-        write(table.table_jsonl(columns, rows))
+        write_data(table.table_jsonl(columns, rows))
     elif form == "csv":
-        write(table.table_csv(columns, rows))
+        write_data(table.table_csv(columns, rows))
     else:
         out = screen()
         write_text(table.table_text(columns, rows, out.width), out)

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING, NamedTuple, cast
 
-from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write, write_text
+from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write_text
+from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.cli.whole_book import lives_of
 from caskbook.core.days import DayError, parse_input_day
@@ -232,4 +233,4 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, sp
         out = screen()
         write_text(render.account_text(account, width=out.width), out)
     else:
-        write(render.account_json(account) if wanted.form == "json" else render.account_csv(account))
+        write_data(render.account_json(account) if wanted.form == "json" else render.account_csv(account))

@@ -5,7 +5,8 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from caskbook.cli.common import Book, screen, write, write_text
+from caskbook.cli.common import Book, screen, write_text
+from caskbook.cli.data_output import write_data
 from caskbook.life import Life
 from caskbook.loss import PeerTable
 from caskbook.loss.drawing import drawings_of
@@ -22,7 +23,7 @@ from caskbook.render.plain_json import safe_json
 def tell_sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
     """An evidence sheet goes out for each of these casks, as text or JSON."""
     if form == "json":
-        write(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
+        write_data(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
         return
     out, sheets = screen(), []
     for life in lives:

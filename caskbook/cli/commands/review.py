@@ -6,7 +6,8 @@ import os
 from collections.abc import Sequence
 from pathlib import Path
 
-from caskbook.cli.common import Book, one_of, open_book, screen, write, write_text
+from caskbook.cli.common import Book, one_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.casks import looks_like_casks
 from caskbook.git import Git, open_git
@@ -45,7 +46,7 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
         output = screen()
         write_text(review_text(found, output), output)
     else:
-        write(review_json(found) if form == "json" else review_markdown(found))
+        write_data(review_json(found) if form == "json" else review_markdown(found))
     return 0 if found.clean else 1
 
 

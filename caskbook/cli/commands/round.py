@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from datetime import date
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book, one_of, open_book, say, screen, write, write_text
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
+from caskbook.cli.data_output import write_data
 from caskbook.cli.entering.round_lines import ENDS, RoundLines
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.berths import read_berths
@@ -185,9 +186,9 @@ def _tell(walked: RoundLines, asked: Asked, notes: RoundNotes | None) -> int:
     todo = list(steps(found, [one.cask for one in found.seen if any(rule == "look" for rule, _, _ in due.get(one.cask, ()))]))
     say_left_out(walked.book.root, None)
     if asked.form == "json":
-        write(round_json(found, walked.book.day, walked.unread, due, todo))
+        write_data(round_json(found, walked.book.day, walked.unread, due, todo))
     elif asked.form == "csv":
-        write(round_csv(found, due))
+        write_data(round_csv(found, due))
     else:
         out = screen()
         write_text(round_text(found, walked.book.day, walked.unread, due, todo, out.width), out)

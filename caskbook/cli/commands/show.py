@@ -8,6 +8,7 @@ from contextlib import closing, nullcontext
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, let_go, one_of, open_book, say, screen, write
+from caskbook.cli.data_output import write_data
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.words.plural import number_of
@@ -65,7 +66,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
             return 0
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         errors = _errors(book, record)
-        write(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
+        (write_data if form == "json" else write)(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
     if errors:
         say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}")
     return 1 if errors else 0
@@ -119,7 +120,7 @@ def _gathered(book: Book) -> PeerTable | None:
 
 def _tell_joined(cask_id: str, joined: str, form: str) -> None:
     if form == "json":
-        write(json.dumps({"cask": cask_id, "joined": joined}, indent=2))
+        write_data(json.dumps({"cask": cask_id, "joined": joined}, indent=2))
         return
     from caskbook.render.card import joined_card
 

@@ -22,6 +22,7 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
     """Remove the entries of each file; a file the run began goes as a whole. CaskbookError where one was changed since. The last run at
     this ledger is still known where it was another one."""
     changes, gone = to_take_back(book, files)
+    last = _written(last_run(book.root))
     with held_for_writing(book.root), outcome.whole():
         for name, data in gone.items():
             if present_bytes(book.root, book.root / name) != data:
@@ -30,7 +31,7 @@ def taken_back(book: Book, files: Sequence[dict[str, Any]]) -> None:
         for name, data in gone.items():
             remove_new_file(book.root, name, data)
         outcome.note((known_as(one["path"]) for one in files), "taken back")
-        if _written(last_run(book.root)) <= _written(files):
+        if last <= _written(files):
             remember(book.root, [])
 
 

@@ -74,6 +74,8 @@ def run(words: list[str]) -> int:
     if words[:1] == ["words"]:
         from caskbook.cli.completing.words import answer
 
+        if reconfigure := getattr(sys.stdout, "reconfigure", None):
+            reconfigure(encoding="utf-8", errors="surrogateescape")  # A shell compares bytes with those of its line.
         sys.stdout.write(answer(words[1:]))
         return 0
     if words[:1] in (["--help"], ["-h"]) or not words:

@@ -13,8 +13,10 @@ from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
 from caskbook.cli.entering.lines import Given, Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
+from caskbook.cli.numbers import check_utf8
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.kept_vat import OF_VAT, goes_along
+from caskbook.ledger.paths import plain_name
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Plan
@@ -74,6 +76,7 @@ class BenchLines(Lines):
         self.refresh()
         self._heed_shift()
         try:
+            check_utf8(line)
             self._act(words, line)
         except Refused as refused:
             self._refuse(line, str(refused), told=True)
@@ -88,7 +91,7 @@ class BenchLines(Lines):
 
     def _refuse(self, line: str, why: str, *, told: bool = False) -> None:
         self.refused += 1
-        self.tally.refused.append((line, why))
+        self.tally.refused.append((plain_name(line), why))
         if not told:
             self.answer(f"NOT WRITTEN  {why}", self._remarks, True)
 

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, one_of, open_book, say, screen, type_word, write
+from caskbook.cli.data_output import write_data
 from caskbook.cli.entering.sheet_words import SHEET_HELP, read_words
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
@@ -178,7 +179,7 @@ def _put_out(book: Book | None, sheet: Sheet, target: Path | None, given: Given)
         return
     text = blank_csv(sheet.jobs, sheet.cards) if kind == ".csv" else blank_text(sheet, width or _PRINTED)
     if target is None:
-        write(text if width is None else text.replace("\f", "\n"))  # On a terminal there is no paper to be fed.
+        (write_data if kind == ".csv" else write)(text if width is None else text.replace("\f", "\n"))  # On a terminal there is no paper to be fed.
         return
     from caskbook.cli.saving import put_pictures
 

@@ -54,8 +54,10 @@ def jobs_help() -> str:
 
 def _says(job: str) -> str:
     """What the job is: the first line of its model."""
+    from caskbook.core.own_texts import need_texts
     from caskbook.model.jobs import JOBS
 
+    need_texts()
     return "Liquor is racked from casks into others; both sides are written." if job == _MANY else _first_line(JOBS[job].__doc__)
 
 

@@ -10,7 +10,7 @@ from caskbook.cli.common import Book, open_book, say, tell, write
 from caskbook.cli.entering.ask_questions import without_early_key
 from caskbook.cli.entering.bench_reading import tell_jobs
 from caskbook.cli.entering.lines import Lines, Refused
-from caskbook.cli.numbers import lines_on_stdin
+from caskbook.cli.numbers import check_utf8, lines_on_stdin
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
@@ -105,6 +105,7 @@ class _Scan(Lines):
         if not line:
             return
         try:
+            check_utf8(line)
             if line.casefold() == "undo":
                 say(f"  {self.undo()[0]['cask']} taken back")
             else:

@@ -14,6 +14,7 @@ from caskbook.ledger.changes import CaskChange, compare
 from caskbook.ledger.files import HOUSE_FILE, MAX_FILE
 from caskbook.ledger.other_book import is_other_book
 from caskbook.ledger.paths import is_cask_path, plain_name
+from caskbook.ledger.pending_writes import overlay
 from caskbook.model.cask_file import Record, read_record
 
 Side = Literal["index", "work tree"]
@@ -86,18 +87,19 @@ def _overlooked(listed: Sequence[tuple[str, Entry]]) -> dict[str, str]:
 
 def _on_disk(git: Git, root: Path, changes: Sequence[Change], under: tuple[str, ...], listed: Sequence[tuple[str, Entry]]) -> Files:
     """Path → (bytes in a revision, bytes in the work tree) of every file that differs; None stands for no file. `changes`: what the
-    index has otherwise than the revision, `listed` all of the index."""
+    index has otherwise than the revision, `listed` all of the index. What an unfinished write still owes counts as written."""
     before: dict[str, str] = {change.path: change.old_oid for change in changes}
     overlooked = _overlooked(listed)
     start = len(git.prefix)
-    touched = {*git.touched(*under), *overlooked}
+    owed = {git.prefix + name: data for name, data in overlay(root).items() if f"{git.prefix}{name}".startswith(under)}
+    touched = {*git.touched(*under), *overlooked, *owed}
     if touched - before.keys():
         # These are not in the comparison with the index, so what the index holds is what the revision holds.
         indexed = {entry.path: entry for _, entry in listed if entry.path in touched and entry.mode.startswith("100")}
         before |= {path: indexed[path].oid if path in indexed else "0" * 40 for path in touched - before.keys()}
     for path in _come(git, root, under):
         before.setdefault(path, "0" * 40)
-    now = {path: _bytes_on_disk(root, path[start:]) for path in before}
+    now = {path: owed[path] if path in owed else _bytes_on_disk(root, path[start:]) for path in before}
     kept = _left_out(git, [path for path, data in now.items() if data is None and overlooked.get(path, "") in ("S", "s")], under)
     before = {path: oid for path, oid in before.items() if kept.get(path) != oid}
     blobs = git.blobs([*(oid for oid in before.values() if oid not in _NOWHERE), *(kept[path] for path in before if path in kept)])
