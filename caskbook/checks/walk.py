@@ -217,7 +217,8 @@ def with_origin(finding: Finding) -> Finding:
     if made is None:
         return finding
     back = f"; put back by {made.put_back[:_SHORT]}" if made.put_back else ""
-    return replace(finding, message=f"{finding.message} ({made.commit[:_SHORT]}, {made.author}, {made.day}{back})")
+    message = f"{finding.message} ({made.commit[:_SHORT]}, {made.author}, {made.day}{back})"
+    return replace(finding, message=message, help="it stands as it was again; who altered it, and why, is to be asked" if back else finding.help)
 
 
 def _read_ahead(pairs: Pairs, found: list[Step]) -> Iterator[Step]:

@@ -49,14 +49,34 @@ def numbers_of(book: Book, at: str | None = None, *, with_gone: bool = False) ->
     return made
 
 
-def named(book: Book, words: Sequence[str], at: str | None = None, *, with_gone: bool = False) -> list[str]:
-    """The casks of a command line, by their full numbers; what their short names stand for is said. CaskbookError as `read_casks`."""
+def named(book: Book, words: Sequence[str], at: str | None = None, *, with_gone: bool = False, by_mark: bool = False) -> list[str]:
+    """The casks of a command line, by their full numbers; what their short names stand for is said. `by_mark`: a number that the book
+    has not may be an old mark of one that it has. CaskbookError as `read_casks`."""
     from caskbook.entry.casks import read_casks
 
     numbers = numbers_of(book, at, with_gone=with_gone)
     found = read_casks(words, numbers)
+    found = _by_marks(book, found, numbers) if by_mark else found
     tell_names(numbers)
     return found
+
+
+def known_by_mark(book: Book, casks: Sequence[str], at: str | None = None, absent: Sequence[str] | None = None) -> list[str]:
+    """Casks by their full numbers; of those that the book has not, or of the `absent` given, the ones whose heads bear such a number
+    from before, which is said."""
+    numbers = numbers_of(book, at)
+    found = _by_marks(book, casks, numbers, absent)
+    tell_names(numbers)
+    return found
+
+
+def _by_marks(book: Book, casks: Sequence[str], numbers: Callable[[], Numbers], absent: Sequence[str] | None = None) -> list[str]:
+    from caskbook.entry.naming import bearers_of
+    from caskbook.ledger.files import file_of
+
+    if absent is None:
+        absent = [cask for cask in casks if book.ledger.file_store.read(file_of(cask)) is None]
+    return bearers_of(casks, absent, numbers, wholly=True) if absent else list(casks)
 
 
 def named_anywhere(records: str | None, words: Sequence[str]) -> list[str]:
@@ -72,7 +92,7 @@ def in_the_book(book: Book, words: Sequence[str], at: str | None = None) -> list
     from caskbook.ledger.files import file_of
 
     numbers = numbers_of(book, at, with_gone=True)
-    found, joins = read_casks(words, numbers), book.ledger.joins()
+    found, joins = _by_marks(book, read_casks(words, numbers), numbers), book.ledger.joins()
     tell_names(numbers)
     for cask in found:
         if book.ledger.file_store.read(file_of(cask)) is None:
@@ -81,11 +101,11 @@ def in_the_book(book: Book, words: Sequence[str], at: str | None = None) -> list
 
 
 def named_one(book: Book, word: str, at: str | None = None) -> str:
-    """The one cask of a command line."""
+    """The one cask of a command line, which is in the book, by its number or an old mark."""
     from caskbook.entry.casks import read_cask
 
     numbers = numbers_of(book, at)
-    found = read_cask(word, numbers)
+    (found,) = _by_marks(book, [read_cask(word, numbers)], numbers)
     tell_names(numbers)
     return found
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.casks import in_full, is_named, read_cask, read_casks
+from caskbook.entry.casks import in_full, is_named, looks_like_casks, read_cask, read_casks
 from caskbook.entry.fields import NAMING_KINDS, JobField
 from caskbook.entry.request import Request, fields_typed
 from caskbook.ledger.paths import is_cask_id
@@ -26,7 +26,7 @@ _SHORT = re.compile(r"[0-9]{3,9}", re.ASCII)
 def name_casks(request: Request, book: Book | None) -> None:
     """The casks of the request by their numbers, those behind options too. CaskbookError for a name that means no cask, or several."""
     if request.named:
-        request.casks, request.named = read_casks(request.named, book), []
+        request.casks, request.named = _named_casks(request, book), []
     if book is None:
         return
     for place in _LISTED:
@@ -39,6 +39,20 @@ def name_casks(request: Request, book: Book | None) -> None:
         for one in fields_typed(job):
             if (one.kind in NAMING_KINDS or (job, one.key) in _MAY_NAME) and (job, one.key) in request.given and (job, one.key) not in (*_LISTED, *_SINGLE):
                 request.given[job, one.key] = [named_field(one, text, book) for text in request.given[job, one.key]]
+
+
+def _named_casks(request: Request, book: Book | None) -> list[str]:
+    """The casks that a request names. CaskbookError, with the place that the word may be a slip of."""
+    try:
+        return read_casks(request.named, book)
+    except CaskbookError as error:
+        from caskbook.entry.short_words import place_hint
+
+        words = [word for word in request.named if not looks_like_casks(word) and word in str(error)]
+        hint = place_hint(request.jobs, words, fields_typed)
+        if not hint:
+            raise
+        raise CaskbookError(f"{error}{hint}") from None
 
 
 def named_field(one: JobField, text: str, book: Book | None) -> str:
@@ -79,10 +93,18 @@ def _first_named(part: str, book: Book) -> str:
 
 def name_by_marks(request: Request, absent: Sequence[str], book: Book) -> None:
     """Of casks that the book has not under these numbers, those whose heads bear them from before by their own. CaskbookError where several do."""
+    request.casks = bearers_of(request.casks, absent, book)
+
+
+def bearers_of(casks: Sequence[str], absent: Sequence[str], book: Book, *, wholly: bool = False) -> list[str]:
+    """The casks, in place of an absent one the cask whose head bears that number from before, unless that is among them. CaskbookError
+    where several bear it. `wholly`: all files are looked through where nothing tells it sooner."""
+    named = list(casks)
     for cask in absent if len(absent) <= _MOST_MARKS else ():
-        found = book().bearing(cask, wholly=False)
+        found = book().bearing(cask, wholly=wholly)
         if len(found) > 1:
             raise CaskbookError(f"{cask} is an old mark of {', '.join(found[:8])}: which one?")
-        if found and found[0] not in request.casks:
+        if found and found[0] not in named:
             book().tell_mark(cask, found[0])
-            request.casks = [found[0] if one == cask else one for one in request.casks]
+            named = [found[0] if one == cask else one for one in named]
+    return named

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from datetime import date
 from textwrap import wrap
@@ -132,13 +131,20 @@ def preview(plan: Plan, house: House, today: date) -> list[str]:
         days = [event["date"] for _, event in plan.written if isinstance(event.get("date"), date)]
         lines = [page_line(page, house, min([today, *days]))]
         return lines + [f"  {_entry_says(plan, cask, event)}{day_says(event)}{_by(event)}" for cask, event in plan.written]
-    counted = Counter((_entry_says(plan, cask, event) + day_says(event), _by(event)) for cask, event in plan.written)
-    if len(counted) <= MOST_LISTED:
-        lines = [f"{number_of(count, 'cask')}: {said}{by}" for (said, by), count in counted.items()]
-    else:
-        jobs = Counter(str(event["job"]) for _, event in plan.written)
-        lines = [f"{number_of(count, 'cask')}: {job}" for job, count in jobs.items()]
-    return [f"{number_of(len(casks), 'cask')}, {short_list(casks)}", *(f"  {line}" for line in lines)]
+    alike: dict[str, list[str]] = {}
+    for cask, event in plan.written:
+        alike.setdefault(f"{_entry_says(plan, cask, event)}{day_says(event)}{_by(event)}", []).append(cask)
+    if len(alike) > MOST_LISTED:
+        alike = {}
+        for cask, event in plan.written:
+            alike.setdefault(str(event["job"]), []).append(cask)
+    return [f"{number_of(len(casks), 'cask')}, {short_list(casks)}", *(f"  {_on_casks(those)}: {said}" for said, those in alike.items())]
+
+
+def _on_casks(casks: Sequence[str]) -> str:
+    """ "58 casks" for an entry on each; "11 entries on 10 casks" where one has several."""
+    different = number_of(len(set(casks)), "cask")
+    return different if len(set(casks)) == len(casks) else f"{number_of(len(casks), 'entry')} on {different}"
 
 
 def _by(event: Mapping[str, Any]) -> str:

@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Mapping, Sequence
 
 from caskbook.entry.fields import JobField
-from caskbook.entry.terms import spelled_out
+from caskbook.entry.terms import nearest_place, spelled_out
 from caskbook.model.places import Frame, PlaceError, read_place
 from caskbook.words import fold, is_known
 
@@ -26,6 +26,14 @@ def take_place(jobs: Sequence[str], given: Given, word: str, fields: Callable[[s
                 given.setdefault((job, one.key), []).append(word)
                 return True
     return False
+
+
+def place_hint(jobs: Sequence[str], words: Sequence[str], fields: Callable[[str], Sequence[JobField]]) -> str:
+    """The place that one of these words, none of them a cask, may be a slip of; empty where none is near, or no job has a field for one."""
+    if not any(one.kind in _FITS for job in jobs for one in fields(job)):
+        return ""
+    near = next((found for word in words if (found := nearest_place(word)) and is_place(found)), "")
+    return f"; did you mean the place {near}?" if near else ""
 
 
 def take_cure(jobs: Sequence[str], given: Given, word: str) -> bool:

@@ -64,11 +64,11 @@ def place(text: str, terms: Terms) -> str:
     try:
         return str(read_place(spelled_out(text), terms.frame))
     except PlaceError as error:
-        near = _nearest_place(text)
+        near = nearest_place(text)
         raise PlaceError(f"{error}; did you mean {near}?") if near else error from None
 
 
-def _nearest_place(text: str) -> str:
+def nearest_place(text: str) -> str:
     """The same address with its first word, or letter, put right; empty where none is near."""
     found = re.match(r"\s*([A-Za-z]{3,})(.*)", text)
     try:

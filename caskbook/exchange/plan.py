@@ -12,10 +12,11 @@ from datetime import date
 
 from caskbook.checks.check import context_of
 from caskbook.checks.context import Context
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, Finding
 from caskbook.entry.berths import is_one_place
 from caskbook.exchange.changed import changed_faults
 from caskbook.exchange.grid import Grid
+from caskbook.exchange.keys import KEYS
 from caskbook.exchange.known import differences
 from caskbook.exchange.marks import marks_twice, numbers_twice
 from caskbook.exchange.opening import Opening, opening_of
@@ -167,7 +168,8 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
     if run.sparse and run.ledger.leaves_out(cask):
         return [RowFault(values.row, run.chart.headings_of("cask"), cask, "number-in-book", run.ledger.absent(cask), "take its file into the work tree", cask)]
     file = file_for(values.row, opening, run.comment)
-    faults = [_fault(values, run.chart, _telling_key(values, keys), one.code, one.message, one.help) for keys, one in judged(file, run.context)]
+    told = ((_telling_key(values, keys), one) for keys, one in judged(file, run.context))
+    faults = [_fault(values, run.chart, key, one.code, one.message, _remedy(key, one)) for key, one in told]
     if not faults:
         plan.files.append(file)
         run.words[values.row] = said_of(opening)
@@ -180,6 +182,11 @@ def _into_plan(values: Values, opening: Opening, run: _Run) -> list[RowFault]:
         if opening.head.get("was"):
             run.marked[values.row] = (cask, opening.head["was"])
     return faults
+
+
+def _remedy(key: str, one: Finding) -> str:
+    """What to do about a finding, in the words of a register: what lacks goes into a column, and not into a file."""
+    return f"say it in a column that is `{key}`, or in every_row" if one.code == "missing-field" and key in KEYS else one.help
 
 
 def _telling_key(values: Values, keys: tuple[str, ...]) -> str:

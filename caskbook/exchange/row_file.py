@@ -22,6 +22,7 @@ from caskbook.model.ids import import_id
 from caskbook.yaml.insertion import new_document
 
 _FIELD = re.compile(r"\s*(?:- )?([a-z_0-9]+):")
+_LACKING = re.compile(r"add `(\w+):`")
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,10 +60,11 @@ def judged(file: RowFile, context: Context) -> list[tuple[tuple[str, ...], Findi
 
 
 def _keys_of(record: Record, finding: Finding) -> tuple[str, ...]:
-    """The keys of the register that tell what a finding is about, by the line it points at."""
+    """The keys of the register that tell what a finding is about, by what it says is lacking, else by the line it points at."""
     lines = record.data.decode("utf-8").split("\n")
     at = min(finding.span.line, len(lines)) - 1
-    named = _FIELD.match(lines[at])
+    named = _LACKING.match(finding.help) if finding.code == "missing-field" else None
+    named = named or _FIELD.match(lines[at])
     begun = next((n for n in range(at, -1, -1) if lines[n].startswith("  - id:")), None)
     if begun is None:
         return keys_for("head file", named[1] if named else "prior")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from datetime import date
 
 from caskbook.checks.check import check_record, context_of
@@ -31,7 +31,8 @@ def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> I
         for finding in found:
             event = events.get(_event_of(finding, change, added) or "")
             if event is not None and event.id not in fallen:
-                yield _against_house(record.cask, event, finding)
+                beside = [events[one] for one in finding.related if one in added and one in events and one not in fallen]
+                yield _against_house(record.cask, event, finding, beside)
 
 
 def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | None:
@@ -47,6 +48,11 @@ def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | No
     return last if last in added else None
 
 
-def _against_house(cask: Cask, event: Event, finding: Finding) -> Against:
-    why = event.why if event.job != "empty" or event.replaces else event.note
-    return Against(cask.id, event.id, finding.code, f"{job_noun(event.job)} of {event.date}", finding.message, why or event.note or "", event.by)
+def _against_house(cask: Cask, event: Event, finding: Finding, beside: Sequence[Event]) -> Against:
+    """`beside`: all entries added that the finding is about; the reason may stand with any of them, for whichever came last was asked for it."""
+    why = next((reason for one in (event, *beside) if (reason := _reason(one))), "")
+    return Against(cask.id, event.id, finding.code, f"{job_noun(event.job)} of {event.date}", finding.message, why, event.by)
+
+
+def _reason(event: Event) -> str:
+    return (event.why if event.job != "empty" or event.replaces else event.note) or event.note or ""

@@ -35,14 +35,20 @@ def limit_to(git: Git, span: Stretch, casks: Sequence[str], file_store: FileStor
     `file_store`: the files on disk. CaskbookError for a cask that is nowhere in the stretch, nor in the book.
     """
     names = [file_of(cask) for cask in casks]
-    unknown = _unknown(git, span, names, file_store)
+    unknown = unknown_casks(git, span, casks, file_store)
     if unknown:
-        listed = ", ".join(cask for cask in casks if file_of(cask) in unknown[:_MOST_NAMED])
+        listed = ", ".join(unknown[:_MOST_NAMED])
         more = f" and {len(unknown) - _MOST_NAMED} more" if len(unknown) > _MOST_NAMED else ""
         raise CaskbookError(f"{listed}{more}: in none of these commits, and not in the book")
     differing = {path[len(git.prefix) :] for path in _differing(git, span)}
     others = sum(is_cask_path(name) for name in differing - set(names))
     return Limit(tuple(casks), others, HOUSE_FILE in differing)
+
+
+def unknown_casks(git: Git, span: Stretch, casks: Sequence[str], file_store: FileStore) -> list[str]:
+    """Those of these casks that are nowhere in the stretch, nor in the book."""
+    unknown = set(_unknown(git, span, [file_of(cask) for cask in casks], file_store))
+    return [cask for cask in casks if file_of(cask) in unknown]
 
 
 def _unknown(git: Git, span: Stretch, names: Sequence[str], file_store: FileStore) -> list[str]:

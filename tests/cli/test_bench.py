@@ -199,6 +199,16 @@ def test_a_shift_that_ends_meanwhile_stops_the_writing(house: Shop, monkeypatch:
     assert [event.get("note") for event in house.data("TH-007005")["events"]] == [None, "y"] and house.last("TH-007005")["by"] == "kd"
 
 
+def test_a_key_pressed_too_early_is_dropped_from_the_number_behind_it(house: Shop) -> None:
+    house.put(CAME, cask="PTH-007006")
+    house.put(CAME, cask="TH-007200", was=["FTH-007007"])
+    ran = at_bench(house, "test 7005 p --psi 11", "pTH-007006 f j3", "fth-007007 p", "cTH-007008 p", "xTH-007008 p", "pTH-007999 p", "drive 7005", "pTH-007005")
+    assert house.last("PTH-007006")["result"] == "fail" and house.last("TH-007200")["result"] == "pass" == house.last("TH-007008")["result"], ran.err
+    assert [house.last(cask)["job"] for cask in ("TH-007006", "TH-007007")] == ["receive", "receive"]
+    assert ran.err.count("is dropped: it was pressed where nothing was asked") == 1 and "XTH-007008 is not in the book" in ran.err
+    assert "PTH-007999 is not in the book" in ran.err and "PTH-007005 is not in the book" in ran.err
+
+
 def test_lists_ranges_and_jobs_of_several_casks(house: Shop) -> None:
     ran = at_bench(
         house,

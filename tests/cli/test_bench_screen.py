@@ -93,6 +93,31 @@ def test_a_scan_in_the_place_of_a_key_is_no_answer(house: Shop, words: tuple[str
     assert len(house.data("TH-007001")["events"]) == 1 and house.last("PF-7001")["result"] == "fail"
 
 
+@pytest.mark.parametrize("words", [("bench",), ("enter", "scan", "test", "--psi", "11")])
+def test_a_key_behind_a_refused_scan_costs_no_other_cask(house: Shop, words: tuple[str, ...]) -> None:
+    """Whoever presses p by habit, where the cask is full and nothing is asked, finds the letter before the next number."""
+    house.put(CAME, {"date": days_ago(9), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 12}, cask="TH-007100")
+    Terminal(house, "shift", "ab").ended()
+    at = Terminal(house, *words)
+    at.wait("shift of ab")
+    if words == ("bench",):
+        at.hand("test --psi 11\r")
+        at.wait("the casks")
+    at.scanner("TH-007100")
+    at.wait("test needs it empty")
+    at.hand("p")
+    at.scanner("TH-007001")
+    at.wait("p is dropped")
+    at.wait("passed >")
+    at.hand("f")
+    at.wait("where it leaked")
+    at.hand("j3\r")
+    at.wait("1 written" if words == ("bench",) else "test 2>")
+    at.child.send("\x04")
+    at.ended()
+    assert house.last("TH-007001")["result"] == "fail" and len(house.data("TH-007100")["events"]) == 2
+
+
 def test_leaked_driven_passed_is_one_key_and_the_place(house: Shop, bench: Terminal) -> None:
     bench.hand("test 7005 --psi 11\r")
     bench.wait("passed >")

@@ -294,3 +294,10 @@ def test_at_a_terminal_a_line_of_before_is_asked_about(tmp_path: Path, monkeypat
         child.sendline("end")
         finished(child)
         assert shop.last()["job"] == job
+
+
+def test_what_a_bench_keeps_of_its_shift_is_no_stray_file(house: Shop) -> None:
+    at_bench(house, "drive 7005", "drive 7006")
+    assert (house.root / ".caskbook" / "shift-runs.jsonl").is_file()
+    ran = caskbook("check", "--strict", "--records", str(house.root))
+    assert "stray-file" not in ran.stdout, ran.stdout

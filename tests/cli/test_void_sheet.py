@@ -48,6 +48,17 @@ def test_what_a_row_replaced_does_not_come_back_with_the_sheet(two: Shop) -> Non
     assert "(what " in ran.err and two.codes(TWO[0]) == []
 
 
+def test_entries_are_not_counted_as_casks(shop: Shop) -> None:
+    casks = [f"TH-0046{n:02}" for n in range(20)]
+    for cask in casks:
+        shop.put(*READY, cask=cask)
+    assert shop.enter("test", *casks, "pass", "--psi", "11", "--sheet", "B-17", "--yes").code == 0
+    old = shop.last(casks[0])["id"]
+    assert shop.enter("test", casks[0], "pass", "--psi", "10", "--replaces", old, "--why", "misread", "--sheet", "B-17").code == 0
+    ran = shop.run(void, "--sheet", "B-17", "--why", "never done", "--yes")
+    assert "  21 entries on 20 casks: void" in ran.err.splitlines() and "21 casks" not in ran.err, ran.err
+
+
 def test_what_a_row_of_another_sheet_was_replaced_by_gives_that_back(two: Shop) -> None:
     assert two.enter("test", *TWO, "pass", "--psi", "11", "--sheet", "B-17", "--yes").code == 0
     old = two.last(TWO[0])["id"]

@@ -94,12 +94,12 @@ def test_the_ranking() -> None:
         *judged("2026-11-25", *full, nosed("2026-11-01", "fault"), emptied("2026-11-02"), cask="TH-004404"),
         *judged("2026-11-25", RECEIVED, ev("2026-11-20", "hold", why="mark unreadable"), cask="TH-004405"),
     ]
-    due = [(v.cask, v.rule) for v in ranked(verdicts) if v.verdict == "due"]
+    due = [(v.cask, v.rule) for v in ranked(verdicts) if v.verdict == "due" and v.rule in ("look", "hold", "nose", "examine")]
     assert due[:7] == [
         ("TH-004403", "look"), ("TH-004402", "look"), ("TH-004405", "hold"), ("TH-004404", "nose"), ("TH-004390", "nose"),
         ("TH-004405", "examine"), ("TH-004404", "examine"),
     ]  # fmt: skip
-    assert [cask for cask, rule in due[7:] if rule == "examine"] == ["TH-003378", "TH-003377", "TH-004390"]
+    assert [cask for cask, _ in due[7:]] == ["TH-003378", "TH-003377", "TH-004390"]
     words = [v.verdict for v in ranked(verdicts)]
     order = ["due", "blocked", "soon", "at-emptying", "unknown", "ok"]
     assert [word for word in order[2:] for _ in range(words.count(word))] == words[words.count("due") + words.count("blocked") :]

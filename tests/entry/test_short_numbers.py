@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import os
+import subprocess
 from pathlib import Path
 
 import pytest
@@ -82,6 +83,20 @@ def test_what_means_none_or_several_is_named_and_never_guessed(house: Shop, type
     assert "note" not in "".join(path.read_text() for path in house.root.rglob("*.yaml"))
 
 
+@pytest.mark.parametrize(
+    "words,near",
+    [
+        (("flag", "7005", "jont-3"), "joint-3"), (("flag", "TH-007005", "jont-3"), "joint-3"), (("test", "7005", "f", "jiont-3", "--psi", "11"), "joint-3"),
+        (("peg", "7005", "stav-14"), "stave-14"), (("test", "7005", "c", "crose-A-12", "--psi", "11"), "croze-A-12"), (("nose", "7005", "jont-3"), ""),
+        (("flag", "7005", "xyzzy-3"), ""),
+    ],
+)  # fmt: skip
+def test_a_slip_of_a_place_is_no_riddle_about_cask_numbers(house: Shop, words: tuple[str, ...], near: str) -> None:
+    ran = house.enter(*words, "--by", "ab", "--yes")
+    assert ran.code == 2 and "is no cask number" in ran.err
+    assert ran.err.rstrip().endswith(f"did you mean the place {near}?") if near else "did you mean" not in ran.err, ran.err
+
+
 def test_a_mark_with_a_blank_and_a_slash_is_one_word(house: Shop) -> None:
     code, casks, said = note(house, "B 12/7")
     assert (code, casks) == (0, ["TH-007005"]) and "B 12/7 is an old mark of TH-007005" in said
@@ -124,6 +139,29 @@ def test_behind_options_sheets_and_scans_too(house: Shop, tmp_path: Path, monkey
     monkeypatch.setattr("sys.stdin", io.StringIO("7105\nhj-4421\n9999\n"))
     ran = house.enter("scan", "note", "--note", "scanned", "--by", "ab")
     assert ran.code == 1 and house.last("TH-007105")["note"] == house.last("TH-007005")["note"] == "scanned" and "2 casks written, 1 refused" in ran.err
+
+
+def test_an_old_mark_like_a_number_is_known_wherever_a_cask_is_named(house: Shop, tmp_path: Path) -> None:
+    def git(*words: str) -> None:
+        subprocess.run(["git", "-C", str(tmp_path), "-c", "user.name=ab", "-c", "user.email=ab@example.org", *words], check=True)
+
+    git("init", "-q")
+    git("add", "records")
+    git("commit", "-q", "-m", "The book")
+    where, event = ("--records", str(house.root)), house.data("TH-007005")["events"][0]["id"]
+    for words in [
+        ("show", "HJ-4421"), ("list", "HJ-4421"), ("list", "hj-4421", "--at", "HEAD"), ("due", "HJ-4421", "--all"), ("check", "HJ-4421"), ("review", "HJ-4421"),
+        ("review", "HEAD", "HJ-4421"), ("report", "loss", "HJ-4421"), ("void", "HJ-4421", event, "--why", "twice", "--by", "ab", "--dry-run"),
+        ("redate", "HJ-4421", event, "--date", days_ago(29).isoformat(), "--dry-run", "--yes"),
+        ("correct", "HJ-4421", "--maker", "smith", "--why", "misread", "--by", "ab", "--dry-run"), ("round", "W1", "HJ-4421", "--vacant"),
+        ("sheet", "--for", "test", "HJ-4421"), ("sheet", "--for", "examine", "--due", "HJ-4421"), ("enter", "note", "HJ-4421", "--note", "wet", "--by", "ab", "--dry-run"),
+    ]:  # fmt: skip
+        ran = caskbook(*words, *where, cwd=tmp_path)
+        assert "TH-007005" in ran.stdout + ran.stderr and "not in the book" not in ran.stderr, (words, ran.stdout, ran.stderr)
+        assert words[0] == "round" or "HJ-4421 is an old mark of TH-007005" in ran.stderr, (words, ran.stderr)
+    assert "HJ-4499" in caskbook("sheet", "--for", "receive", "HJ-4499", *where).stdout
+    assert "HJ-4421" in caskbook("sheet", "--for", "receive", "HJ-4421", *where).stdout
+    assert "HJ-4499 is not in the book" in caskbook("list", "HJ-4499", *where).stderr
 
 
 @pytest.mark.thorough

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from exchange.houses import answer, bring, cask_text, facts, house, said
+from exchange.houses import PLAIN_MAP, answer, bring, cask_text, facts, house, said
 
 pytestmark = pytest.mark.thorough
 
@@ -340,3 +340,11 @@ def test_a_note_that_grows_too_long_is_told(tmp_path: Path) -> None:
     chart = HEAD + "  One: note\n  Two: note\nevery_row: {verdict: accept, type: barrel, contents: empty}\n"
     found = answer(tmp_path, f"Cask,One,Two\nTH-000001,{'a' * 1000},{'b' * 1000}\n", chart, "--yes")
     assert [code for _, _, code in said(found)] == ["too-long"] and found["written"] == 0
+
+
+@pytest.mark.parametrize(("columns", "column"), [("", "capacity"), ("  Gals: {is: capacity, unit: L}\n", "Gals")])
+def test_what_a_cask_lacks_is_told_of_its_column(tmp_path: Path, columns: str, column: str) -> None:
+    chart = PLAIN_MAP.replace("every_row", f"{columns or '  Gals: leave-out' + chr(10)}every_row")
+    (fault,) = answer(house(tmp_path), "No,Type,In it,Gals\n1,quarter-cask,empty,?\n2,barrel,empty,?\n", chart)["faults"]
+    assert (fault["row"], fault["column"], fault["code"]) == (2, column, "missing-field")
+    assert "capacity_l" not in fault["reason"] + fault["help"] and fault["help"] == "say it in a column that is `capacity`, or in every_row"

@@ -36,6 +36,7 @@ def test_a_fail_edited_to_pass_and_back_is_told_with_its_commit_and_who_put_it_b
     assert set(told(found)) == {"landed-event-altered"} and {one.origin.commit for one in found} == {graph.names[2]}
     result = next(one for one in found if "`result`" in one.message)
     assert f'`result` was "fail" when it landed, is "pass" ({graph.names[2][:10]}, Tester, 2023-11-16; put back by {graph.names[3][:10]})' in result.message
+    assert result.help == "it stands as it was again; who altered it, and why, is to be asked"
     assert all(one.origin.put_back == graph.names[3] for one in found)
     assert since(graph, 0, 3, ends_only=True) == []
 

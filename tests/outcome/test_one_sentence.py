@@ -321,3 +321,12 @@ def test_too_many_open_files_are_no_fault_of_standard_output(monkeypatch: pytest
     monkeypatch.setattr(app, "_outcome", none_left)
     ran = caskbook("list")
     assert ran.returncode == 2 and ran.stderr == "caskbook: this system lets no more files be open at once (ulimit -n); nothing written\n"
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("words", ["list", "enter note TH-003371 --note seen --by ab", "review"])
+def test_a_folder_that_is_no_longer_there_is_no_fault_of_standard_output(tmp_path: Path, words: str) -> None:
+    (tmp_path / "gone").mkdir()
+    script = f'cd "$1" && rmdir "$1" && exec "$0" -m caskbook {words}'
+    ran = subprocess.run(["sh", "-c", script, sys.executable, str(tmp_path / "gone")], capture_output=True, text=True, check=False)
+    assert (ran.returncode, ran.stderr) == (2, "caskbook: the folder in which this was started is no longer there; nothing written\n")

@@ -12,7 +12,7 @@ from laws import crossed
 
 from caskbook.checks.history import append_only_since
 from caskbook.cli.commands.review import run
-from caskbook.core.finding import CaskbookError
+from caskbook.core.finding import CaskbookError, Finding
 from caskbook.model.ids import mint_id
 from caskbook.review.days import ranges
 
@@ -511,3 +511,16 @@ def test_what_is_due_of_a_joined_number_is_told_of_the_one_that_goes_on(repo: Re
     repo.commit("apart")
     joined(repo, other=(RECEIVED, EXAMINED, TESTED, FILLED, event("gq6g0001", "2023-05-16", "leak", "at: joint-3", "severity: drip")))
     assert [one["cask"] for one in json.loads(said(capsys, form="json"))["newly_due"] if one["rule"] == "look"] == ["TH-004217"]
+
+
+def test_of_two_entries_against_the_rules_the_reason_stands_with_either(repo: Repo, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch):
+    """A finding about both; the one that was entered last was asked for a reason, and it is not the one that is named first."""
+    from caskbook.review import against
+
+    early, late = add("2023-05-20", 1, "flag", "at: joint-1"), add("2023-05-18", 2, "note", "note: told to")
+    both = tuple(minted(day, n) for day, n in (("2023-05-20", 1), ("2023-05-18", 2)))
+    repo.write(cask(*LONG, late, early))
+    found = Finding("worn-words", "warning", "these two do not go together", "TH-004217.yaml", related=both)
+    monkeypatch.setattr(against, "check_record", lambda ledger, record, context: [found])
+    (told,) = json.loads(said(capsys, form="json"))["against"]
+    assert (told["event"], told["why"]) == (both[0], "told to")

@@ -15,7 +15,7 @@ from caskbook.cli.carried_in import files_alone
 from caskbook.cli.commands.check_revisions import bare_book, new_report
 from caskbook.cli.common import Book, index_of, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.numbers import named
+from caskbook.cli.numbers import known_by_mark, named
 from caskbook.cli.progress import progress
 from caskbook.core.finding import CaskbookError, Finding, in_file_order
 from caskbook.entry.casks import looks_like_casks
@@ -78,6 +78,8 @@ def _names(book: Book, what: Sequence[str], at: str | None) -> list[str] | None:
     words = [word for word in what if is_cask_id(word.upper()) or (looks_like_casks(word) and (word == ".." or not Path(word).exists()))]
     alone = all(is_cask_id(word.upper()) for word in words)
     casks = [word.upper() for word in words] if alone else named(book, words, at, with_gone=True)
+    if any(not _is_there(book.ledger, file_of(cask)) for cask in casks):
+        casks = known_by_mark(book, casks, at)
     found = [*((cask, file_of(cask)) for cask in casks), *((word, _path_name(book, word)) for word in what if word not in words)]
     for word, name in found:
         if name != HOUSE_FILE and not (name.startswith("casks/") and _is_there(book.ledger, name)):

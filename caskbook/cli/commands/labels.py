@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from caskbook.cli.chosen_casks import among, rows_of, walking_order
 from caskbook.cli.commands.list import conditions
 from caskbook.cli.common import Book, open_book, say, type_word
-from caskbook.cli.numbers import named_anywhere
+from caskbook.cli.numbers import known_by_mark, named_anywhere
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_nothing_fits
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
@@ -57,7 +57,7 @@ def run(what: list[str], save: str | None, filters: Mapping[str, Sequence[str] |
     named = named_anywhere(records, what)
     library("reportlab")  # What lacks is told before the book is read.
     book = open_book(records)
-    casks = _chosen(book, named, given, new=new)
+    casks = _chosen(book, named if new else known_by_mark(book, named), given, new=new)
     if not casks:
         say_nothing_fits(given)
         return 1

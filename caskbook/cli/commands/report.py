@@ -192,7 +192,7 @@ def _named(book: Book, what: list[str], neighbours: Neighbours | None, at: str |
 
     joins = neighbours.joins if neighbours is not None else book.ledger.joins()
     found = []
-    for number in sorted({_number_of(book, cask, joins.get(cask)) for cask in named(book, what, at)}):
+    for number in sorted({_number_of(book, cask, joins.get(cask)) for cask in named(book, what, at, by_mark=True)}):
         life = _life(book.ledger, number, book.day)
         if life.begun:
             found.append(life)

@@ -41,13 +41,22 @@ def run(range_text: str | None, records: str | None = None, as_of: str | None = 
     git = open_git(root)
     span = stretch(git, range_text)
     book = open_book(records, as_of)
-    found = _review(git, root, span, book, limit_to(git, span, casks, book.ledger.file_store) if casks else None)
+    found = _review(git, root, span, book, _limit(git, span, casks, book) if casks else None)
     if form == "text":
         output = screen()
         write_text(review_text(found, output), output)
     else:
         write_data(review_json(found) if form == "json" else review_markdown(found))
     return 0 if found.clean else 1
+
+
+def _limit(git: Git, span: Stretch, casks: Sequence[str], book: Book) -> Limit:
+    """The limit to these casks; a number that is nowhere in the stretch, nor in the book, may be an old mark."""
+    from caskbook.cli.numbers import known_by_mark
+    from caskbook.review.limit import unknown_casks
+
+    unknown = unknown_casks(git, span, casks, book.ledger.file_store)
+    return limit_to(git, span, known_by_mark(book, casks, absent=unknown) if unknown else casks, book.ledger.file_store)
 
 
 def _review(git: Git, root: Path, span: Stretch, book: Book, limit: Limit | None = None) -> Review:

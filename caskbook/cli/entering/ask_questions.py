@@ -11,6 +11,7 @@ from caskbook.cli.numbers import tell_names
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
+    from caskbook.cli.common import Book
     from caskbook.entry.fields import JobField
     from caskbook.entry.plan import Desk
     from caskbook.entry.plan_request import Draft
@@ -77,6 +78,24 @@ def _keys_of(one: JobField) -> str:
     if one.kind != "choice" or not 2 <= len(one.words) <= 5 or len(set(firsts)) < len(firsts) or not firsts.isalpha():
         return ""
     return firsts + "c" if (one.job, one.key) == ("test", "result") else firsts
+
+
+def without_early_key(book: Book, jobs: str, word: str) -> str:
+    """A cask's number without the key of an answer before it, which was pressed where nothing was asked: it is dropped, and that is said.
+    A number that the book has as it stands, an old mark, and one that it has not without that letter either, stay as they are."""
+    from caskbook.cli.numbers import numbers_of
+    from caskbook.entry.request import fields_typed, read_jobs
+    from caskbook.ledger.paths import is_cask_id
+
+    rest = word[1:].upper()
+    if not (is_cask_id(rest) and is_cask_id(word.upper())) or book.ledger.find(rest) is None or book.ledger.find(word.upper()) is not None:
+        return word
+    if numbers_of(book)().bearing(word.upper(), wholly=True) or not any(
+        word[0].casefold() in _keys_of(one) for job in read_jobs(jobs) for one in fields_typed(job)
+    ):
+        return word
+    say(f"{word[0]} is dropped: it was pressed where nothing was asked")
+    return rest
 
 
 def _put_key(request: Request, one: JobField) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, OutputError, say
 from caskbook.cli.entering.ask import DeclinedError, OtherLine
+from caskbook.cli.entering.ask_questions import without_early_key
 from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, note_parts, words_of
 from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
@@ -116,6 +117,7 @@ class BenchLines(Lines):
         """A job and its casks, or casks of the job that stays; a job alone is the one that stays."""
         from caskbook.entry.request import read_request
 
+        words = [without_early_key(self.book, self.jobs, words[0]), *words[1:]] if self.jobs else words
         begins = is_job(words[0])
         if not begins and not self.jobs:
             if not is_cask(words[0]):

@@ -36,7 +36,7 @@ def blank(argv: list[str]) -> int:
         return 0
     if "for" not in given:
         raise CaskbookError("a blank sheet for which job? as: caskbook sheet --for test")
-    from caskbook.cli.numbers import named_anywhere
+    from caskbook.cli.numbers import known_by_mark, named_anywhere
     from caskbook.entry.fields import NEW_FILE_JOBS
     from caskbook.entry.request import MANY_FILES, read_jobs
 
@@ -49,6 +49,8 @@ def blank(argv: list[str]) -> int:
         raise CaskbookError(f"{given['for'][0]}: a job that begins a file goes by itself")
     target, rows = _refuse_unclear(given), _rows(given)
     book = _book(given)
+    if book is not None and not set(jobs) & set(NEW_FILE_JOBS):
+        casks = known_by_mark(book, casks)
     sheet = _sheet(book, jobs, casks, given, rows)
     if sheet is None:
         return 0 if "due" in given else 1

@@ -7,6 +7,7 @@ import sys
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, open_book, say, tell, write
+from caskbook.cli.entering.ask_questions import without_early_key
 from caskbook.cli.entering.bench_reading import tell_jobs
 from caskbook.cli.entering.lines import Lines, Refused
 from caskbook.cli.numbers import check_utf8, lines_on_stdin
@@ -125,7 +126,7 @@ class _Scan(Lines):
 
         if not (any(sign.isdigit() for sign in words[0]) or words[0].startswith(("was:", "@"))) or words[0].startswith("-"):
             raise CaskbookError(f"'{safe(words[0][:30])}' is no cask number; one a line, as TH-004217")
-        self.enter(read_request([self.jobs, *words]))
+        self.enter(read_request([self.jobs, without_early_key(self.book, self.jobs, words[0]), *words[1:]]))
 
     def check_casks(self, request: Request) -> None:
         """One cask a line."""

@@ -128,7 +128,7 @@ def _of_casks(book: Book, jobs: Sequence[str], words: Sequence[str], given: Give
     from caskbook.entry.blank import Card
     from caskbook.entry.fields import NEW_FILE_JOBS
 
-    casks = list(named(book, words)) if words else []
+    casks = named(book, words, by_mark=not set(jobs) & set(NEW_FILE_JOBS)) if words else []
     if "due" in given:
         cards = due_cards(book, jobs, casks, {}, soon="soon" in given)
         if not cards:
