@@ -18,7 +18,7 @@ from caskbook.entry.page import Page
 from caskbook.entry.plan import Desk
 from caskbook.entry.rack_again import Place, place_of, placed, take_over
 from caskbook.entry.request import Request
-from caskbook.entry.terms import Terms, TypedError, cask_id, slug, split
+from caskbook.entry.terms import Terms, TypedError, cask_id, spirit, split
 from caskbook.entry.typed import read_field
 from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import Life
@@ -192,7 +192,7 @@ def _liquor(request: Request, lives: Sequence[Life]) -> str:
     """The spirit racked: what the sources hold, or the name given to a mixture."""
     given = request.one("spirit", "rack")
     if given:
-        return slug(given)
+        return spirit(given, lives[0].state.settings)
     held = {life.state.spirit for life in lives if life.state.spirit}
     if len(held) == 1:
         return held.pop() or ""

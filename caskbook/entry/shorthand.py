@@ -6,7 +6,7 @@ import re
 from typing import Any
 
 from caskbook.entry.bench_words import refuse_no_leak
-from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, slug, when
+from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, spirit, when
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.places import PlaceError
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
@@ -118,15 +118,15 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
         if any(word.isdecimal() for word in words):
             raise TypedError(f"'{part[:30]}' is not CONTENTS FILLS [emptied]: as bourbon 1 2015-01")
         own = ("fills", "emptied")
-        found.append({"contents": _contents(" ".join(words))} | {str(key): entry[key] for key in own if key in entry})
+        found.append({"contents": _contents(" ".join(words), terms)} | {str(key): entry[key] for key in own if key in entry})
     return found
 
 
-def _contents(text: str) -> str:
+def _contents(text: str, terms: Terms) -> str:
     try:
         return canonical("wine", text)
     except (UnknownWord, AmbiguousWord):
-        return slug(text)
+        return spirit(text, terms.settings)
 
 
 def dims(text: str, terms: Terms) -> dict[str, float]:

@@ -59,6 +59,11 @@ def slug(text: str) -> str:
     return word
 
 
+def spirit(text: str, settings: Settings) -> str:
+    """A spirit as stored: the canonical word of its spellings, else the word itself."""
+    return settings.spirit_word(text) or slug(text)
+
+
 def place(text: str, terms: Terms) -> str:
     """A place on this cask, as stored; hoops by word where their number is known."""
     try:

@@ -12,7 +12,7 @@ from caskbook.entry import shorthand
 from caskbook.entry.bench_words import nose_fault, read_hoop, unknown_hint
 from caskbook.entry.casks import read_casks
 from caskbook.entry.fields import LISTS, JobField
-from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, slug, split, when
+from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, slug, spirit, split, when
 from caskbook.gauging.units import UnitError, likely_slip, plain_number
 from caskbook.ledger.paths import is_utf8
 from caskbook.model.places import PlaceError
@@ -246,7 +246,7 @@ def _small(name: str) -> Callable[[JobField, str, Terms], Any]:
 
 READERS: Mapping[str, Callable[[JobField, str, Terms], Any]] = {
     "quantity": _quantity, "fraction": _fraction, "int": _whole_number, "ints": _integers, "choice": _choice, "texts": _texts,
-    "word": lambda one, text, terms: slug(text), "wine": _wine, "nose_faults": _nose_faults, "wood": _wood, "place": _place,
+    "word": lambda one, text, terms: spirit(text, terms.settings) if one.key == "spirit" else slug(text), "wine": _wine, "nose_faults": _nose_faults, "wood": _wood, "place": _place,
     "places": _places, "hoops": _hoop_list, "stave": _stave, "staves": _staves, "head": _head, "heads": _heads, "day": _day,
     "oak": _oak, "when": lambda one, text, terms: when(text), "charred": _charred, "cask": lambda one, text, terms: cask_id(text),
     "casks": _casks, "source": _source, "event": _event, "answers": _answers, "text": _text, "flag": _flag, "yaml": _refused,

@@ -6,19 +6,11 @@ from collections.abc import Iterable, Sequence
 from functools import lru_cache
 
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
+from caskbook.words.faults import SPIRIT
 from caskbook.words.lookup import is_wine
 from caskbook.words.spelling import Kind, fold, nearest_word, quoted
 
 EMPTY, FULL, VIRGIN = "empty", "full", "virgin"
-# What other houses fill: common practice, no source.
-SPIRITS = (
-    "spirit", "whisky", "malt", "grain", "bourbon", "rye", "corn", "wheat", "rum", "brandy", "cognac", "armagnac", "calvados", "grappa",
-    "tequila", "mezcal", "gin", "vodka", "aquavit", "pisco", "cachaca", "beer", "ale", "stout", "cider", "mead",
-)  # fmt: skip
-_SAME = {
-    "whisky": ("whiskey",), "malt": ("malt whisky", "single malt", "new make malt"), "grain": ("grain whisky", "new make grain"),
-    "bourbon": ("bourbon whiskey", "ex bourbon"), "rye": ("rye whiskey", "rye whisky"), "rum": ("rhum", "ron"), "beer": ("lager",),
-}  # fmt: skip
 _EMPTY = ("empty", "mt", "nothing", "none", "nil", "void", "emptied")
 _FULL = ("full", "filled", "in use")
 _VIRGIN = ("virgin", "new", "new wood", "virgin oak", "never filled", "none", "nothing")
@@ -65,7 +57,7 @@ def liquor_spellings(own: Iterable[str]) -> dict[str, str]:
 
 
 def _spirits(own: Iterable[str]) -> Kind:
-    return Kind("spirit or wine", tuple(dict.fromkeys((*own, *SPIRITS))), _SAME)
+    return Kind(SPIRIT.label, tuple(dict.fromkeys((*own, *SPIRIT.words))), SPIRIT.synonyms)
 
 
 def _suggestion(text: str, own: Iterable[str]) -> str:

@@ -135,7 +135,14 @@ class _Settings(_Part):
     def is_of_class(self, contents: str) -> bool:
         """Whether the word names the house's class of spirit."""
         words = self.class_of_spirit
-        return contents == words if isinstance(words, str) else contents in words
+        return self.spirit_word(contents) in words if not isinstance(words, str) else self.spirit_word(contents) == words
+
+    def spirit_word(self, text: str) -> str | None:
+        """The word kept for a spirit in any of its spellings, the house's own words being as it spells them; None of another."""
+        from caskbook.words.lookup import spirit_word
+
+        own = self.class_of_spirit
+        return spirit_word(text, (own,) if isinstance(own, str) else tuple(own))
 
 
 class Settings(_Settings):

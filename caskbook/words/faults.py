@@ -141,3 +141,14 @@ WINE_WORDS: tuple[str, ...] = tuple(_WINES)
 WINE = Kind("wine", WINE_WORDS, _WINES)
 # These end in a wine word and are beers.
 NOT_WINE: tuple[str, ...] = ("barley wine",)
+
+# What other houses fill: common practice, no source.
+SPIRIT_WORDS: tuple[str, ...] = (
+    "spirit", "whisky", "malt", "grain", "bourbon", "rye", "corn", "wheat", "rum", "brandy", "cognac", "armagnac", "calvados", "grappa",
+    "tequila", "mezcal", "gin", "vodka", "aquavit", "pisco", "cachaca", "beer", "ale", "stout", "cider", "mead",
+)  # fmt: skip
+SPIRIT = Kind("spirit or wine", SPIRIT_WORDS, {
+    "whisky": ("whiskey", "scotch", "scotch whisky", "blended whisky"), "malt": ("malt whisky", "malt whiskey", "single malt", "single malt whisky", "new make malt"),
+    "grain": ("grain whisky", "grain whiskey", "single grain", "new make grain"), "bourbon": ("bourbon whiskey", "ex bourbon"),
+    "rye": ("rye whiskey", "rye whisky"), "rum": ("rhum", "ron"), "beer": ("lager",),
+})  # fmt: skip

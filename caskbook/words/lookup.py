@@ -30,6 +30,7 @@ KINDS: Mapping[str, Kind] = {
     "leak": faults.LEAK,
     "seen": faults.SEEN,
     "wine": faults.WINE,
+    "spirit": faults.SPIRIT,
     "job": jobs.JOB,
     "result": jobs.RESULT,
     "cured_by": jobs.CURED_BY,
@@ -111,6 +112,13 @@ def is_wine(contents: str, extra: Iterable[str] = ()) -> bool:
     """Whether what a cask held makes it wine-held: a wine word or one of the house's, alone or as the last of a compound
     (`oloroso sherry`, `tawny port`; `barley wine` is a beer)."""
     return _is_wine(contents, tuple(extra))
+
+
+@lru_cache(maxsize=4096)
+def spirit_word(text: str, extra: tuple[str, ...] = ()) -> str | None:
+    """The canonical word of a spirit in any of its spellings (`whiskey`, `Single Malt`), `extra` being words of the house's own; None of another."""
+    folded = fold(text)
+    return next((word for word in extra if fold(word) == folded), None) or _spellings("spirit", ()).get(folded)
 
 
 # It is asked for every cask of a ledger, about few different words.
