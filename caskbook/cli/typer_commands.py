@@ -223,6 +223,15 @@ COMMANDS: dict[str, Callable[..., None]] = {
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 
 
+_FIRST = """\b
+a first book  caskbook init
+a job done    caskbook enter test TH-003372 pass --psi 11 --by ab
+its fields    caskbook enter test --help
+what is due   caskbook due
+one cask      caskbook show TH-003372
+"""
+
+
 def command_line(first: str) -> typer.Typer:
     """What typer needs to know for a command line that begins with this word: the one command, or all where it is none.
 
@@ -231,6 +240,7 @@ def command_line(first: str) -> typer.Typer:
     app = typer.Typer(
         name="caskbook",
         help="The life-cycle ledger of a house's casks: enter a job, check the book, ask what is due, review what changed.",
+        epilog=_FIRST,
         no_args_is_help=True,
         add_completion=False,
         pretty_exceptions_enable=False,

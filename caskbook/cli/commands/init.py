@@ -34,7 +34,8 @@ def run(folder: str) -> int:
         _lay_out(root, folder)
         write_schemas(schemas_of(root))
     write(f"a new ledger in {folder}")
-    say("next: put your crew into house.yaml, then `caskbook enter receive TH-000001 --type barrel --verdict accept`")
+    say(f"next: put your crew into {folder}/house.yaml (`crew:`), then")
+    say("`caskbook enter receive TH-000001 accept --type barrel --capacity 200 --by INITIALS`")
     say(_git_hint(root))
     return 0
 
