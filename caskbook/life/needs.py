@@ -11,7 +11,7 @@ from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import Need
 from caskbook.model.jobs.bench import Test
 from caskbook.model.jobs.repair import Close, Open, Stave
-from caskbook.model.jobs.spirit import Fill, RackIn
+from caskbook.model.jobs.spirit import Fill, RackIn, Top
 from caskbook.model.places import Place, fault_of, parse_place
 from caskbook.words.job_table import jobs_with
 
@@ -219,11 +219,21 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
         return _fill_policy(cast("Fill | RackIn", event), row, st)
     if event.job == "test":
         return _pressure_policy(cast(Test, event), row, st)
+    if event.job == "top":
+        return _top_policy(cast(Top, event), row, st)
     if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "break-up-unretired", "broken up, but neither retired nor rejected", "enter the retirement before it", severity="warning")]
     if event.job == "release" and not {"held", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "release-without-hold", "released, but it was not held", "void it, or enter the hold it answers", severity="warning")]
     return []
+
+
+def _top_policy(event: Top, row: int, st: State) -> list[Fault]:
+    """What is added without a word of its spirit is taken for more of the same."""
+    if event.spirit is None or st.spirit is None or event.spirit == st.spirit:
+        return []
+    message = f"topped with {event.spirit}; it holds {st.spirit}, and is told as that"
+    return [fault_at(event, row, "top-of-other-spirit", message, "correct the spirit, or void it if another cask was meant", "spirit", severity="warning")]
 
 
 def _pressure_policy(event: Test, row: int, st: State) -> list[Fault]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from casks import codes, ev, facts_on, life_on
 from life.test_full_and_empty import (
     EMPTIED,
@@ -93,3 +94,10 @@ def test_spirit_racked_onto_another_is_an_error_and_no_fill() -> None:
     racked = ev("2021-01-01", "rack-in", from_=[{"cask": "TH-004219", "litres": 5, "abv": 60}], at_20=True, spirit="rum", oak_since="2019-03-01")
     assert codes(life_on("2021-01-01", *FULL, racked)) == ["rack-in-other-spirit"]
     assert facts(*FULL, racked).fills == 1
+
+
+@pytest.mark.parametrize(("spirit", "found"), [("grain", ["top-of-other-spirit"]), ("malt", []), (None, [])])
+def test_a_top_of_another_spirit_is_a_warning(spirit: str | None, found: list[str]) -> None:
+    more = {} if spirit is None else {"spirit": spirit}
+    top = ev("2021-01-01", "top", litres=3, abv=62, at_20=True, oak_since="2019-01-01", **more)
+    assert codes(life_on("2021-01-02", *FULL, top)) == found

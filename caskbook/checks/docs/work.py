@@ -70,6 +70,18 @@ Right:
     - {id: e1000001, date: 2021-01-03, job: rack-out, by: ab, why: topping, left_l: 180,
        to: [{cask: TH-004217, litres: 5, abv: 62}], at_20: true}
 
+top-of-other-spirit: topped with another spirit than the cask holds.
+
+Why: one of the two words is wrong, or the wrong cask was topped; a mixture goes on under the name of what was there.
+Wrong:
+    # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+    - {id: e1000001, date: 2021-01-03, job: top, by: ab, litres: 3, abv: 62, spirit: grain,
+       oak_since: 2019-01-03, at_20: true}
+Right:
+    # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+    - {id: e1000001, date: 2021-01-03, job: top, by: ab, litres: 3, abv: 62, spirit: malt,
+       oak_since: 2019-01-03, at_20: true}
+
 fire-on-closed-cask: shaved, toasted or charred with both heads in.
 
 Why: nobody can; the opening was not entered, or another cask was meant.
@@ -143,6 +155,7 @@ CODES: dict[str, Severity] = {
     "job-on-empty-cask": "error",
     "job-on-full-cask": "error",
     "rack-in-other-spirit": "error",
+    "top-of-other-spirit": "warning",
     "fire-on-closed-cask": "error",
     "job-needs-open-cask": "error",
     "job-needs-whole-cask": "error",

@@ -125,6 +125,7 @@ ROWS = (
             "of-contents",
             "carries-alcohol",
             "at-temperature",
+            "policy",
             "judged-at-entry",
             "seldom",
         ),
