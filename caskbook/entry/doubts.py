@@ -33,6 +33,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(gauge_doubts(desk, plan)), "gauges"),
         *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
         *_cut(list(vat_doubts(desk, plan)), "vats"),
+        *_cut(list(_likely_spirits(desk, plan)), "spirits"),
     ]
 
 
@@ -77,6 +78,15 @@ def _days(desk: Desk, plan: Plan) -> Iterator[str]:
 def _keeps_day(page: Page, event: Mapping[str, Any]) -> bool:
     """Whether a replacement is of the same day as what it replaces."""
     return any(one.id == event.get("replaces") and one.date == event["date"] for one in page.events)
+
+
+def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Spirits that no list knows and that are a slip away from one that is known: they would be a spirit of their own."""
+    typed = {str(event["spirit"]) for _, event in plan.written if event.get("spirit") and "moved_from" not in event}
+    for word in sorted(typed):
+        near = desk.ledger.house.on(desk.today).nearest_spirit(word)
+        if near is not None:
+            yield f"{word}: no spirit or wine that is known: did you mean {near}?"
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:

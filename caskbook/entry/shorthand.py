@@ -9,7 +9,7 @@ from caskbook.entry.bench_words import refuse_no_leak
 from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, spirit, when
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.places import PlaceError
-from caskbook.words import AmbiguousWord, UnknownWord, canonical
+from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
 
 _LEAK_AT = {"joint": "joint-leak", "head": "head-leak", "croze": "croze-leak", "chime": "stave-end-leak"}
 
@@ -99,9 +99,13 @@ def parents(text: str, terms: Terms) -> list[dict[str, Any]]:
     return found
 
 
+_NEVER_FILLED = frozenset(map(fold, ("virgin", "new", "new oak", "new wood", "virgin oak", "virgin wood", "never filled")))
+"""Typed of what a cask held, where it held nothing: common practice, no source."""
+
+
 def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CONTENTS [FILLS] [emptied, 2015-01], oldest first, with semicolons; `virgin` for none."""
-    if text.strip().casefold() in ("virgin", "new"):
+    if fold(text) in _NEVER_FILLED:
         return []
     if text.strip().casefold() in ("never", "nothing", "no", "empty"):
         raise TypedError(f"'{text.strip()}' is no contents: `virgin` where it never held anything; where nobody knows, leave it out")
@@ -123,6 +127,8 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
 
 
 def _contents(text: str, terms: Terms) -> str:
+    if fold(text) in _NEVER_FILLED:
+        raise TypedError(f"'{text[:30]}' is no contents: `virgin` alone where it never held anything")
     try:
         return canonical("wine", text)
     except (UnknownWord, AmbiguousWord):

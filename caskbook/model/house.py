@@ -141,8 +141,17 @@ class _Settings(_Part):
         """The word kept for a spirit in any of its spellings, the house's own words being as it spells them; None of another."""
         from caskbook.words.lookup import spirit_word
 
+        return spirit_word(text, self._own_spirits())
+
+    def nearest_spirit(self, text: str) -> str | None:
+        """The spirit or wine that may be meant by a word that is none; None of one that is known, or near to nothing."""
+        from caskbook.words.lookup import is_wine, nearest_liquor
+
+        return None if self.spirit_word(text) or is_wine(text, self.wine_words) else nearest_liquor(text, self._own_spirits())
+
+    def _own_spirits(self) -> tuple[str, ...]:
         own = self.class_of_spirit
-        return spirit_word(text, (own,) if isinstance(own, str) else tuple(own))
+        return (own,) if isinstance(own, str) else tuple(own)
 
 
 class Settings(_Settings):

@@ -121,6 +121,13 @@ def spirit_word(text: str, extra: tuple[str, ...] = ()) -> str | None:
     return next((word for word in extra if fold(word) == folded), None) or _spellings("spirit", ()).get(folded)
 
 
+def nearest_liquor(text: str, extra: tuple[str, ...] = ()) -> str | None:
+    """The spirit or wine whose spelling is close to the text, or the same with letters swapped, `extra` being words of the house's own; None where none is."""
+    spellings = {**_spellings("wine", ()), **_spellings("spirit", ()), **{fold(word): word for word in extra}}
+    swapped = next((word for spelling, word in spellings.items() if sorted(spelling) == sorted(fold(text))), None)
+    return swapped or nearest_word(text, spellings)
+
+
 # It is asked for every cask of a ledger, about few different words.
 @lru_cache(maxsize=4096)
 def _is_wine(contents: str, house: tuple[str, ...]) -> bool:

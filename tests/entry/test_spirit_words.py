@@ -6,6 +6,7 @@ from datetime import date
 
 import pytest
 from casks import HOUSE, ev, facts_on
+from commands import caskbook
 
 from caskbook.entry.shorthand import prior
 from caskbook.entry.terms import Terms, TypedError, spirit
@@ -37,3 +38,23 @@ def test_a_word_of_the_house_stays_as_the_house_spells_it() -> None:
 def test_fills_of_the_class_count_what_a_file_spells_otherwise(held: str, of_class: int) -> None:
     received = ev("2020-01-01", "receive", verdict="accept")
     assert facts_on("2021-01-01", received, prior=[{"contents": held, "fills": 2}]).fills_of_class == of_class
+
+
+@pytest.mark.parametrize(
+    ("typed", "near"), [("mlat", "malt"), ("burbon", "bourbon"), ("olorosso", "oloroso"), ("malt", None), ("tawny port", None), ("perry", None)]
+)
+def test_a_slip_of_a_spirit_is_asked_about(typed: str, near: str | None) -> None:
+    assert SETTINGS.nearest_spirit(typed) == near
+
+
+@pytest.mark.parametrize("typed", ["virgin", "Virgin Oak", "new oak", "never filled"])
+def test_what_held_nothing_held_no_liquor_of_that_name(typed: str) -> None:
+    terms = Terms(SETTINGS, date(2025, 1, 1))
+    assert prior(typed, terms) == []
+    with pytest.raises(TypedError, match="`virgin` alone"):
+        prior(f"bourbon 2; {typed} 1", terms)
+
+
+def test_the_question_is_put_before_it_is_written() -> None:
+    ran = caskbook(*"enter fill TH-004390 --spirit mlat --litres 300 --abv 63 --temp 15 --by ab --anyway --why trial --dry-run".split())
+    assert "mlat: no spirit or wine that is known: did you mean malt?" in ran.stdout + ran.stderr
