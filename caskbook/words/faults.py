@@ -129,6 +129,8 @@ _WINES: dict[str, tuple[str, ...]] = {
     "oloroso": ("oloroso sherry",),
     "fino": ("fino sherry",),
     "amontillado": ("amontillado sherry",),
+    "manzanilla": ("manzanilla sherry",),
+    "palo-cortado": ("palo cortado sherry",),
     "pedro-ximenez": ("px", "pedro ximenez sherry", "px sherry"),
     "port": ("port wine", "porto"),
     "madeira": ("madeira wine",),

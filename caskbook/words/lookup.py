@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from functools import lru_cache
 
 from caskbook.words import cask, faults, jobs
@@ -110,15 +110,28 @@ def leak_rank(word: str) -> int:
 
 def is_wine(contents: str, extra: Iterable[str] = ()) -> bool:
     """Whether what a cask held makes it wine-held: a wine word or one of the house's, alone or as the last of a compound
-    (`oloroso sherry`, `tawny port`; `barley wine` is a beer)."""
+    (`oloroso sherry`, `tawny port`; `barley wine` is a beer), whatever cask it is said to have lain in (`sherry butt`)."""
     return _is_wine(contents, tuple(extra))
 
 
 @lru_cache(maxsize=4096)
 def spirit_word(text: str, extra: tuple[str, ...] = ()) -> str | None:
     """The canonical word of a spirit in any of its spellings (`whiskey`, `Single Malt`), `extra` being words of the house's own; None of another."""
-    folded = fold(text)
-    return next((word for word in extra if fold(word) == folded), None) or _spellings("spirit", ()).get(folded)
+    for folded in dict.fromkeys((fold(text), fold(" ".join(_without_cask(name_words(text)))))):
+        if found := next((word for word in extra if fold(word) == folded), None) or _spellings("spirit", ()).get(folded):
+            return found
+    return None
+
+
+def _without_cask(words: Sequence[str]) -> Sequence[str]:
+    """`sherry butt`, `bourbon barrel`, `port seasoned`: without the words at the end that say what it lay in."""
+    end = len(words)
+    while end > 1 and (fold(words[end - 1]) in _CASK_WORDS or is_known("type", words[end - 1])):
+        end -= 1
+    return words[:end]
+
+
+_CASK_WORDS = frozenset(map(fold, ("cask", "casks", "seasoned", "wood", "oak", "butt", "pipe", "drum", "hogshead", "barrel")))
 
 
 def nearest_liquor(text: str, extra: tuple[str, ...] = ()) -> str | None:
@@ -134,4 +147,4 @@ def _is_wine(contents: str, house: tuple[str, ...]) -> bool:
     if is_known("wine", contents, house):
         return True
     beer = fold(contents) in {fold(word) for word in faults.NOT_WINE}
-    return not beer and any(is_known("wine", word, house) for word in name_words(contents)[-1:])
+    return not beer and any(is_known("wine", word, house) for word in _without_cask(name_words(contents))[-1:])

@@ -56,5 +56,41 @@ def test_what_held_nothing_held_no_liquor_of_that_name(typed: str) -> None:
 
 
 def test_the_question_is_put_before_it_is_written() -> None:
-    ran = caskbook(*"enter fill TH-004390 --spirit mlat --litres 300 --abv 63 --temp 15 --by ab --anyway --why trial --dry-run".split())
+    ran = caskbook(
+        *[
+            "enter",
+            "fill",
+            "TH-004390",
+            "--spirit",
+            "mlat",
+            "--litres",
+            "300",
+            "--abv",
+            "63",
+            "--temp",
+            "15",
+            "--by",
+            "ab",
+            "--anyway",
+            "--why",
+            "trial",
+            "--dry-run",
+        ]
+    )
     assert "mlat: no spirit or wine that is known: did you mean malt?" in ran.stdout + ran.stderr
+
+
+@pytest.mark.parametrize(
+    ("held", "wine"),
+    [
+        ("sherry-butt", True), ("sherry-seasoned", True), ("port-pipe", True), ("wine-cask", True), ("manzanilla", True), ("palo-cortado", True),
+        ("tawny-port-pipe", True), ("bourbon-barrel", False), ("barley-wine", False), ("sherry-cask-whisky", False), ("butt", False),
+    ],
+)  # fmt: skip
+def test_a_wine_is_known_whatever_cask_it_is_said_to_have_lain_in(held: str, wine: bool) -> None:
+    received = ev("2020-01-01", "receive", verdict="accept")
+    assert facts_on("2021-01-01", received, prior=[{"contents": held, "fills": 1}]).wine_held is wine
+
+
+def test_a_spirit_is_known_whatever_cask_it_is_said_to_have_lain_in() -> None:
+    assert spirit("Bourbon barrel", SETTINGS) == "bourbon" and spirit("single malt hogshead", SETTINGS) == "malt"
