@@ -29,6 +29,7 @@ def types(shop: Shop) -> list[str | None]:
     return [shop.facts(cask).type for cask in CASKS]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "count"),
     [(["7005", "7007"], 2), (["7005..7007"], 3), (["7005..7008", "except", "7006"], 3), (["TH-007005,7006"], 2), (["@P-2026-020"], 4), (["file:tuesday.txt"], 2), (["-"], 3)],

@@ -15,6 +15,7 @@ import pytest
 from cli.test_enter import at_terminal, finished
 from entry.shop import CASK, Shop, days_ago
 from history.ledgers import RECEIVED, ledger
+from laws import others_thorough
 
 from caskbook.cli.app import run
 
@@ -55,7 +56,7 @@ def put_out(shop: Shop, encoding: str, *words: str) -> bytes:
         sys.stdout = before
 
 
-@pytest.mark.parametrize("encoding", ["ascii", "iso8859-1", "cp1252", "utf-16"])
+@pytest.mark.parametrize("encoding", others_thorough(["ascii", "iso8859-1", "cp1252", "utf-16"], 1))
 def test_data_is_utf8_whatever_the_encoding(shop: Shop, encoding: str) -> None:
     for words in DATA:
         *words_alone, last = words
@@ -89,6 +90,7 @@ def test_what_text_cannot_be_shown_is_written_as_its_number(shop: Shop) -> None:
     assert done.returncode == 0 and b"note: B\\xe8ze" in done.stdout and shop.last()["note"] == "Bèze"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "lines"),
     [

@@ -26,6 +26,7 @@ def listed(root: Path, *words: str, day: str = DAY) -> list[dict[str, object]]:
     return found
 
 
+@pytest.mark.thorough
 def test_filters_narrow_and_any_word_of_one_filter_fits(demo: Path) -> None:
     whole = listed(demo)
     for words, fits in (

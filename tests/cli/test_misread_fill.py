@@ -45,6 +45,7 @@ def doubts(root: Path) -> dict[str, Any]:
 EVERYWHERE = {"show": MISREAD, "list": MISREAD, "query": [MISREAD], "report": [MISREAD]}
 
 
+@pytest.mark.thorough
 def test_every_way_of_asking_calls_it_doubtful(book: Path) -> None:
     assert doubts(book) == EVERYWHERE
     with without_index():

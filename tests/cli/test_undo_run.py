@@ -124,6 +124,7 @@ class Killed(BaseException):
     """The machine stops."""
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("count", [1, 2])
 @pytest.mark.parametrize("when", ["before", "after", "unfinished"])
 def test_a_run_that_was_cut_off_is_the_last_one_if_the_book_has_it(shop: Shop, monkeypatch: pytest.MonkeyPatch, count: int, when: str) -> None:

@@ -118,6 +118,7 @@ def test_show_tells_old_and_new_and_the_list_is_the_same_with_the_index_and_with
     assert CASK in caskbook("list", "--type", "hogshead", *at).stdout
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("form", ["text", "json", "markdown"])
 def test_the_review_of_a_real_repository_tells_old_and_new(two: Shop, form: str) -> None:
     commit_all(two.root.parent)

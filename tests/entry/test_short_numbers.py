@@ -141,6 +141,7 @@ def test_behind_options_sheets_and_scans_too(house: Shop, tmp_path: Path, monkey
     assert ran.code == 1 and house.last("TH-007105")["note"] == house.last("TH-007005")["note"] == "scanned" and "2 casks written, 1 refused" in ran.err
 
 
+@pytest.mark.thorough
 def test_an_old_mark_like_a_number_is_known_wherever_a_cask_is_named(house: Shop, tmp_path: Path) -> None:
     def git(*words: str) -> None:
         subprocess.run(["git", "-C", str(tmp_path), "-c", "user.name=ab", "-c", "user.email=ab@example.org", *words], check=True)
@@ -209,6 +210,7 @@ def test_a_check_takes_ranges_lists_and_parcels(house: Shop, tmp_path: Path, ind
         assert ran.returncode == 2 and said in ran.stderr, (words, ran)
 
 
+@pytest.mark.thorough
 def test_a_list_as_it_is_shown_is_a_list_of_numbers(house: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     where = ("--records", str(house.root))
     for shown in (("--columns", "cask"), ("--columns", "cask", "--format", "csv"), ("--columns", "cask", "--parcel", "P-2026-020")):
@@ -224,6 +226,7 @@ def test_a_list_as_it_is_shown_is_a_list_of_numbers(house: Shop, tmp_path: Path,
         assert note(house, "-")[0] == 2, wrong
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off"])
 def test_marks_are_found_with_and_without_an_index(house: Shop, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)

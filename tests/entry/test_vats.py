@@ -104,6 +104,7 @@ def test_how_far_is_the_houses(tmp_path: Path, litres: int, percent: int, code: 
     assert [one for one, _ in told(made)] == ([code] if code else [])
 
 
+@pytest.mark.thorough
 def test_the_check_of_one_cask_counts_what_others_were_filled_with(house: Shop) -> None:
     """Also what has left its cask since, under whatever spelling of the vat, and of a commit; told at the cask with which it is too much, as by the whole check."""
     for cask, vat in zip(CASKS[:3], ("V 12", "v 12", "V  12"), strict=True):

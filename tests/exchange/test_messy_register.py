@@ -63,6 +63,7 @@ def test_the_same_seed_makes_the_same_register() -> None:
     assert register(100, 3, 1).csv() == register(100, 3, 1).csv() != register(100, 4, 1).csv()
 
 
+@pytest.mark.thorough
 def test_every_refusal_is_printed_and_the_counts_add_up(tmp_path: Path) -> None:
     house(tmp_path)
     made = register(len(PLANTS) + 60, seed=5, faults=1)

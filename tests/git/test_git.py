@@ -133,6 +133,7 @@ def test_the_book_as_it_stood_in_a_revision(tmp_path: Path, under: str):
     assert Ledger(file_store_at(repo.ledger, "HEAD")).get("TH-004217").data == (BASE + NOTED).encode()
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("under", [":x", *(pytest.param(name, marks=pytest.mark.thorough) for name in (":(top)x", "x[1]", "-x", "x\ny", "x\n"))])
 def test_what_landed_is_guarded_in_a_folder_of_any_name(tmp_path: Path, under: str, monkeypatch: pytest.MonkeyPatch) -> None:
     from caskbook.cli.commands.git import ledgers

@@ -10,6 +10,7 @@ from commands import caskbook
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import pending_writes
 from history.ledgers import EXAMINED, RECEIVED, cask, ledger
+from laws import others_thorough
 
 ASKED = (
     ("review",),
@@ -23,7 +24,9 @@ ASKED = (
 TEST = ("enter", "test", "TH-004217..TH-004218", "p", "--psi", "12", "--by", "ab", "--yes", "--anyway", "--why", "in a hurry")
 
 
-@pytest.mark.parametrize("words", [TEST, ("enter", "receive", "TH-004219..TH-004220", "--type", "barrel", "--verdict", "accept", "--by", "ab", "--yes")])
+@pytest.mark.parametrize(
+    "words", others_thorough([TEST, ("enter", "receive", "TH-004219..TH-004220", "--type", "barrel", "--verdict", "accept", "--by", "ab", "--yes")], 1)
+)
 def test_a_revision_is_compared_with_what_counts_as_written(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]) -> None:
     monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
     monkeypatch.delenv("CASKBOOK_BY", raising=False)

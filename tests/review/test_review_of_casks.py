@@ -49,6 +49,7 @@ def work_on_all(repo: Repo) -> None:
     repo.commit("filled")
 
 
+@pytest.mark.thorough
 def test_only_the_casks_named_are_told_and_what_is_left_out_is_counted(repo: Repo) -> None:
     work_on_all(repo)
     out = said("first..HEAD", "TH-004217")
