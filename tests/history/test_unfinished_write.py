@@ -6,11 +6,11 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import others_thorough
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger import pending_writes
 from history.ledgers import EXAMINED, RECEIVED, cask, ledger
-from laws import others_thorough
 
 ASKED = (
     ("review",),
