@@ -122,4 +122,4 @@ def _by_age(case: Case, worked: bool) -> Opinion:
     return by_day(case, lapses, reason if worked else f"{reason}, and a pass before every filling")
 
 
-RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",))
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), if_kept=True)

@@ -27,7 +27,7 @@ class Rule:
 
     `news`: whether an event ends a decision without an `until`. `reopened_by`: whether it ends even a dated one. `for_good`:
     a decision without an `until` is never ended. `away`: judged on a cask that is away, too. `jobs`: those that it calls for, for
-    which cards of what is due under it can be printed.
+    which cards of what is due under it can be printed. `if_kept`: its work is for nothing on a cask proposed for retirement.
     """
 
     name: str
@@ -38,6 +38,7 @@ class Rule:
     for_good: bool = False
     away: bool = False
     jobs: tuple[str, ...] = ()
+    if_kept: bool = False
 
     @property
     def text(self) -> str:
