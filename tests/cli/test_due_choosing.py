@@ -57,6 +57,13 @@ def test_the_head_counts_matters_casks_and_what_they_are_taken_from(demo: Path) 
     assert text.startswith(f"due on {DAY} · only store racked four · {len(found)} matters on {on} of {len(judged)} casks · "), text
 
 
+def test_a_cask_with_several_matters_is_counted_once() -> None:
+    found = json.loads(caskbook("due", "--as-of", "2026-11-25", "--format", "json").stdout)
+    casks = {verdict["cask"] for verdict in found}
+    assert len(casks) < len(found)
+    assert f" · {len(found)} matters on {len(casks)} of " in caskbook("due", "--as-of", "2026-11-25").stdout.split("\n")[0]
+
+
 def test_casks_come_from_a_list_a_range_and_standard_input(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     casks = numbers(demo)[3:9]
     (tmp_path / "some.txt").write_text("\n".join(casks[:4]), encoding="utf-8")
