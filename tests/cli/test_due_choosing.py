@@ -74,6 +74,42 @@ def test_casks_come_from_a_list_a_range_and_standard_input(demo: Path, tmp_path:
 
 
 @pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("day.csv", "date;job;cask;result\n;test;{0};pass\n;look;{1} {2};\n;look;;\n;test;{0};fail\n"),
+        ("day.yaml", "date: 2020-01-02\njobs:\n  - {{job: test, cask: {0}}}\n  - {{job: look, cask: '{1}..{2}'}}\n"),
+        ("list.csv", "\ufeffCask,type\n{0},barrel\n{1},butt\n{2},butt\n"),
+    ],
+)
+def test_casks_come_from_a_sheet_of_any_kind(demo: Path, tmp_path: Path, name: str, text: str) -> None:
+    first, second, third = numbers(demo)[4:7]
+    (tmp_path / name).write_text(text.format(first, second, third), encoding="utf-8")
+    wanted = [verdict for verdict in asked(demo, "--all") if verdict["cask"] in (first, second, third)]
+    assert asked(demo, f"file:{tmp_path / name}", "--all") == wanted
+    assert numbers(demo, f"file:{tmp_path / name}") == [first, second, third]
+
+
+def test_what_list_writes_as_csv_is_read_again(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written = caskbook("list", "--type", "butt", "--format", "csv", "--records", str(demo), "--as-of", DAY).stdout
+    monkeypatch.setattr(sys, "stdin", StringIO(written))
+    assert asked(demo, "-", "--all") == [verdict for verdict in asked(demo, "--all") if verdict["cask"] in numbers(demo, "--type", "butt")]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("job,cask\nlook,\n", "standard input: no row names a cask"),
+        ("job,cask,cask\nlook,TH-1,TH-2\n", "standard input:1: two columns are called cask"),
+        ('job,cask\nlook,"TH-000001\n', "standard input: no CSV: "),
+    ],
+)
+def test_a_sheet_without_casks_is_one_line(demo: Path, text: str, said: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdin", StringIO(text))
+    done = caskbook("due", "-", "--records", str(demo))
+    assert done.returncode == 2 and said in done.stderr and done.stderr.count("\n") == 1
+
+
+@pytest.mark.parametrize(
     ("keys", "key", "backwards"),
     [("cask", "cask", False), ("-since", "since", True), ("rule,-cask", "rule", False), ("type,berth", "type", False)],
 )
