@@ -34,6 +34,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
         *_cut(list(vat_doubts(desk, plan)), "vats"),
         *_cut(list(_likely_spirits(desk, plan)), "spirits"),
+        *_cut(list(_told_in_part(desk, plan)), "casks"),
     ]
 
 
@@ -87,6 +88,13 @@ def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
         near = desk.ledger.house.on(desk.today).nearest_spirit(word)
         if near is not None:
             yield f"{word}: no spirit or wine that is known: did you mean {near}?"
+
+
+def _told_in_part(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Of an empty cask to be filled: what of its files cannot be read, so that nobody knows whether it may be."""
+    for cask, before, _, _ in _before_filling(desk, plan):
+        if before.in_part and not before.state.filled:
+            yield f"{cask}  nobody can tell whether it may be filled: cannot be read: {', '.join(before.unread)}; caskbook check {cask}"
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:
@@ -170,6 +178,12 @@ def _strange_stores(desk: Desk, plan: Plan) -> Iterator[str]:
 
 def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
     """Of a cask to be filled: what is due on it now, and a re-char that its next emptying will bring."""
+    for cask, before, page, event in _before_filling(desk, plan):
+        yield from (f"{cask}  {line}" for line in _matters(desk, before, page, event))
+
+
+def _before_filling(desk: Desk, plan: Plan) -> Iterator[tuple[str, Life, Cask, Event]]:
+    """(number, its life just before, its page, the entry) of each cask that spirit is put into."""
     filled = [(cask, data) for cask, data in plan.written if data["job"] in _FILLED]
     if not filled:
         return
@@ -180,8 +194,8 @@ def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
     for cask, data in filled:
         event, _ = read_event(dict(data), ("events", 0))
         if event is not None:
-            before = life_before(pages[cask].cask, desk.ledger.house, event.date, event.id)
-            yield from (f"{cask}  {line}" for line in _matters(desk, before, pages[cask].cask, event))
+            page = pages[cask].cask
+            yield cask, life_before(page, desk.ledger.house, event.date, event.id), page, event
 
 
 def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str]:

@@ -212,6 +212,7 @@ class Ledger:
         others, numbers = self.joined_to(cask)
         life = live(cask, self.house if house is None else house, day, others)
         life.state.joined = [number for number in life.state.joined if number in numbers]
+        life.unread += tuple(f"file of {number}" for number in sorted(numbers - {cask.id, *(other.id for other in others)}))
         return life
 
     def joined_to(self, cask: Cask) -> tuple[list[Cask], set[str]]:

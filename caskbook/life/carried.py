@@ -41,6 +41,7 @@ class OpenLeak:
     event: str
     seq: int
     look_again: date | None = None
+    no_day: bool = False
     looked: date | None = None
 
 

@@ -110,7 +110,31 @@ def facts_of(life: Life) -> Facts:
     facts.old_marks = list(dict.fromkeys([*(head.was or []), *st.old_marks]))
     if any(event.codes for event in life.events) or head.codes:
         _forget(facts, st)
+    if life.in_part:
+        _withhold(facts, life)
     return facts
+
+
+_REASSURING: dict[str, Any] = {
+    "state": "ready", "fitness": "ready", "examined": True, "proved": True, "test_valid": True, "test_needed": False, "taint": False, "wine_held": False,
+    "open_defects": [], "open_leaks": [], "never_charred": False,
+}  # fmt: skip
+"""What lets a cask pass. An entry that nobody can read may have said the contrary."""
+_COUNTED = (
+    "fills", "fills_life", "fills_of_class", "fills_since_char", "fills_since_fire", "last_char", "last_char_approx", "last_fire", "char_count", "rechar_count",
+    "years_since_char", "years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on", "wood_left",
+)  # fmt: skip
+"""What a whole entry that cannot be read may have counted for."""
+
+
+def _withhold(facts: Facts, life: Life) -> None:
+    """Of a cask that is told in part nothing is said that lets it pass; where whole entries or files are lacking, no count either."""
+    for name, value in _REASSURING.items():
+        if getattr(facts, name) == value:
+            setattr(facts, name, None)
+    if any(one.startswith(("entry", "entries", "file of")) for one in life.unread):
+        for name in _COUNTED:
+            setattr(facts, name, None)
 
 
 def _forget(facts: Facts, st: State) -> None:

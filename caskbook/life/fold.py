@@ -24,7 +24,7 @@ from caskbook.life.needs import (
 )
 from caskbook.life.past import past_of
 from caskbook.life.state import State
-from caskbook.life.unsure import note_lost, sure_again
+from caskbook.life.unsure import note_lost, sure_again, unread_of
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.jobs import JOBS, Event
@@ -49,7 +49,7 @@ class Life:
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
-    entries of joined files are of a later day; `in_part`: its file, or one joined to it, is read without some of what it says."""
+    entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words."""
 
     cask: Cask
     house: House
@@ -64,7 +64,12 @@ class Life:
     on_wine: set[str] = field(default_factory=set)
     numbers: Mapping[int, str] = field(default_factory=dict)
     later_joined: int = 0
-    in_part: bool = False
+    unread: tuple[str, ...] = ()
+
+    @property
+    def in_part(self) -> bool:
+        """Whether it is told without some of what its file, or one joined to it, says."""
+        return bool(self.unread)
 
     @property
     def begun(self) -> bool:
@@ -97,11 +102,11 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
-    life.in_part = cask.in_part or any(other.in_part for other in joined)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     life.state.own = Own(cask.id, heirs[0])
     files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
+    life.unread = unread_of((cask, *joined), life.events)
     life.state.own = files.get(cask.id, life.state.own)
     return life
 
