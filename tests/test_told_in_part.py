@@ -184,3 +184,25 @@ def test_an_answer_of_another_day_leaves_no_stale_verdict(book: Path, days: tupl
         "{id: e1000004, date: 2015-02-30, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}")  # fmt: skip
     asked = [told(book, "due", "--all", "--as-of", day, "--format", "json").stdout for day in days]
     assert asked[0] == asked[-1]
+
+
+def test_what_cannot_be_undone_waits_and_what_is_there_twice_is_not_counted_twice(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0].replace("2026", "2020"), "{id: e1000002, date: 2020-01-03, job: examine, by: ab, verdict: sound}",
+        "{id: e1000003, date: 2020-01-04, job: measure, by: ab, stave_mm: l7}")  # fmt: skip
+    path = book / "casks" / "TH-004" / "TH-004002.yaml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("type: barrel", "type: barrel\nprior: [{contents: bourbon, fills: 6}]\ncharred: 2011"), encoding="utf-8"
+    )
+    due = json.loads(told(book, "due", "rechar", "retire", "TH-004002", "--all", "--as-of", "2020-01-05", "--format", "json").stdout)
+    assert {one["rule"]: one["verdict"] for one in due} == {"rechar": "blocked", "retire": "unknown"}
+    fill = "{id: e1000004, date: 2026-01-04, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}"
+    put(book, "TH-004003", NOSED[0], NOSED[2], fill, fill)
+    facts = json.loads(told(book, "show", "TH-004003", "--as-of", "2026-01-05", "--format", "json").stdout)
+    assert (facts["fills"], facts["fills_since_char"]) == (None, None)
+
+
+def test_an_emptying_on_a_day_that_cannot_be_read_is_on_no_day(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0], NOSED[2], "{id: e1000004, date: 2026-01-04, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}",
+        "{id: e1000005, date: 2026-11-2, job: empty, by: ab, litres: 180, abv: 63, temp_c: 15, method: meter}")  # fmt: skip
+    (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,spirit").stdout)
+    assert row == {"state": None, "contents": None, "spirit": None}

@@ -159,4 +159,4 @@ def _blocks(case: Case, count: _Count) -> tuple[str, ...]:
     return tuple(found)
 
 
-RECHAR = Rule("rechar", 4, rechar, any_of("receive", "fill", "rack-in", "char", "toast", "season"), jobs=("char", "shave"), if_kept=True)
+RECHAR = Rule("rechar", 4, rechar, any_of("receive", "fill", "rack-in", "char", "toast", "season"), jobs=("char", "shave"), if_kept=True, for_ever=True)

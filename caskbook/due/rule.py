@@ -27,7 +27,8 @@ class Rule:
 
     `news`: whether an event ends a decision without an `until`. `reopened_by`: whether it ends even a dated one. `for_good`:
     a decision without an `until` is never ended. `away`: judged on a cask that is away, too. `jobs`: those that it calls for, for
-    which cards of what is due under it can be printed. `if_kept`: its work is for nothing on a cask proposed for retirement.
+    which cards of what is due under it can be printed. `if_kept`: its work is for nothing on a cask proposed for retirement. `for_ever`: its work cannot be undone, so that it waits where something of
+    the cask's files cannot be read.
     """
 
     name: str
@@ -39,6 +40,7 @@ class Rule:
     away: bool = False
     jobs: tuple[str, ...] = ()
     if_kept: bool = False
+    for_ever: bool = False
 
     @property
     def text(self) -> str:

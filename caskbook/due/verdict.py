@@ -56,13 +56,15 @@ class Opinion:
     turns: tuple[date, ...] = ()
 
 
-def told_in_part(opinion: Opinion, unread: Sequence[str], cask: str) -> Opinion:
-    """What a rule says of a cask of whose files something cannot be read (`unread`, in words): what is due stays due; that nothing is, nobody can tell."""
+def told_in_part(opinion: Opinion, unread: Sequence[str], cask: str, *, for_ever: bool = False) -> Opinion:
+    """What a rule says of a cask of whose files something cannot be read (`unread`, in words): what is due stays due, and is blocked where its
+    work cannot be undone (`for_ever`); that nothing is due, nobody can tell."""
     if not unread:
         return opinion
     told = f"cannot be read: {', '.join(unread[:_MOST_UNREAD])}{' …' if len(unread) > _MOST_UNREAD else ''}; caskbook check {cask}"
     if opinion.verdict in ("due", "blocked"):
-        return replace(opinion, reasons=(*opinion.reasons, told))
+        kept = replace(opinion, reasons=(*opinion.reasons, told))
+        return replace(kept, verdict="blocked", since=None) if for_ever else kept
     return Opinion("unknown", (told,), turns=opinion.turns)
 
 

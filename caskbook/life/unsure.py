@@ -76,6 +76,7 @@ def unread_of(casks: Sequence[Cask], events: Sequence[Event]) -> tuple[str, ...]
         whose = f" of {cask.id}" if n else ""
         found += [f"head{whose}"] if cask.head.codes and _may_matter(cask.head) else []
         found += [f"entries{whose}"] if n and not cask.events else []
+        found += [f"entries with one id{whose}"] if len({event.id for event in cask.events}) < len(cask.events) else []
         found += [f"entry{whose} of no known job"] * len(cask.unread)
         found += [f"other side of a merge{whose}"] if cask.in_conflict else []
     return tuple(found)
