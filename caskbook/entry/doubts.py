@@ -34,6 +34,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
         *_cut(list(vat_doubts(desk, plan)), "vats"),
         *_cut(list(_likely_spirits(desk, plan)), "spirits"),
+        *_cut(list(_numbers_of_no_cask(plan)), "numbers"),
     ]
 
 
@@ -87,6 +88,14 @@ def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
         near = desk.ledger.house.on(desk.today).nearest_spirit(word)
         if near is not None:
             yield f"{word}: no spirit or wine that is known: did you mean {near}?"
+
+
+def _numbers_of_no_cask(plan: Plan) -> Iterator[str]:
+    """Toppings from a number that no cask of the book ends with: a slip, or a tank that is called so. A cask's whole number is judged by the rules."""
+    for cask, event in plan.written:
+        text = str(event.get("from", ""))
+        if event["job"] == "top" and "moved_from" not in event and 3 <= len(text) <= 9 and text.isascii() and text.isdecimal():
+            yield f"{cask}  from {text}: no number of the book ends so; is it a tank?"
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:

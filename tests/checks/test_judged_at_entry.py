@@ -102,3 +102,44 @@ def test_a_void_dated_before_its_target_is_told_as_check_tells_it(shop: Shop) ->
     done = caskbook("enter", *words)
     assert "void-before-its-target" in done.stderr and "the test it takes out is of" in done.stderr, done.stderr + done.stdout
     assert "void-before-its-target" in caskbook("check", "--records", str(shop.root)).stdout
+
+
+@pytest.fixture
+def full(shop: Shop) -> Shop:
+    """A full cask to be topped, an empty one and one that is gone."""
+    came = [{"date": days_ago(30), "job": "receive", "verdict": "accept"}, {"date": days_ago(29), "job": "examine", "verdict": "sound"}]
+    fill = {"date": days_ago(28), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63, "at_20": True}
+    shop.put(*came, fill, cask="TH-007001")
+    shop.put(*came, fill, cask="TH-007004")
+    shop.put(*came, cask="TH-007002")
+    shop.put(*came, {"date": days_ago(9), "job": "dispose", "how": "sold"}, cask="TH-007003")
+    return shop
+
+
+TOP = ("top", "7001", "--litres", "3", "--abv", "62", "--at-20", "--oak-since", "2020-01-03", "--by", "ab", "--yes")
+
+
+@pytest.mark.parametrize(("source", "line"), [
+    ("TH-009999", "`from` is TH-009999: no cask of the book"),
+    ("7002", "`from` is TH-007002: it was empty on"),
+    ("7003", "`from` is TH-007003: it was gone on"),
+])  # fmt: skip
+def test_a_top_from_a_cask_that_had_nothing_is_asked_about(full: Shop, source: str, line: str) -> None:
+    before = full.path("TH-007001").read_bytes()
+    done = caskbook("enter", *TOP, "--from", source, "--records", str(full.root))
+    assert done.returncode == 1 and line in done.stderr and full.path("TH-007001").read_bytes() == before, done.stderr
+    done = caskbook("enter", *TOP, "--from", source, "--anyway", "--why", "so it was", "--records", str(full.root))
+    assert done.returncode == 0 and full.last("TH-007001")["why"] == "so it was", done.stderr
+    assert line in caskbook("check", "--records", str(full.root)).stdout
+
+
+@pytest.mark.parametrize("source", ["7004", "tank 7", "T-12"])
+def test_a_top_from_a_full_cask_or_a_tank_is_taken(full: Shop, source: str) -> None:
+    done = caskbook("enter", *TOP, "--from", source, "--records", str(full.root))
+    assert done.returncode == 0 and full.codes("TH-007001") == [], done.stderr
+
+
+def test_a_top_from_a_number_that_no_cask_ends_with_is_doubted(full: Shop) -> None:
+    done = caskbook("enter", *TOP[:-1], "--from", "8888", "--records", str(full.root))
+    assert done.returncode != 0 and "from 8888: no number of the book ends so" in done.stderr and full.last("TH-007001")["job"] == "fill", done.stderr
+    assert caskbook("enter", *TOP, "--from", "8888", "--records", str(full.root)).returncode == 0

@@ -31,6 +31,13 @@ def racked(day: str) -> str:
     return f"# TH-004217\n{FULL}{out}# TH-004218\n{CAME.replace('2020', '2021')}{into}"
 
 
+def topped_from(day: str, more: str = "", source: str = "TH-001187") -> str:
+    """A topping of this day from a cask that was emptied on 2021-01-03."""
+    empty = line(8, "2021-01-03", "empty", "litres: 180, abv: 62, at_20: true")
+    top = line(9, day, "top", f"litres: 3, abv: 62, from: {source}, oak_since: 2019-01-03, at_20: true{more}")
+    return f"# TH-001187\n{FULL.replace('2020', '2019')}{empty}# TH-004217\n{FULL}{top}"
+
+
 CASES: list[tuple[str, str, list[str]]] = [
     ("two sides of a racking are of one day", racked("2021-01-04"), []),
     ("or have no other side", racked("2021-01-05"), 2 * ["rack-without-its-pair"]),
@@ -55,6 +62,12 @@ CASES: list[tuple[str, str, list[str]]] = [
      + line(9, "2020-02-03", "grade", "grade: A, of: e1000008"), ["rack-without-its-pair"]),
     ("a donor broken up on the day", DONOR + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: TH-001187"), []),
     ("a donor broken up the day after", DONOR + line(9, "2020-01-03", "stave", "staves: [4], action: replace, from: TH-001187"), ["donor-not-broken-up"]),
+    ("topped out of a cask on the day it was emptied", topped_from("2021-01-03"), []),
+    ("and the day after", topped_from("2021-01-04"), ["top-from-empty"]),
+    ("what a register tells of it is not judged", topped_from("2021-01-04", ", source: register"), []),
+    ("a cask that the book has not", topped_from("2021-01-04", source="TH-001188"), ["top-from-unknown"]),
+    ("a tank", topped_from("2021-01-04", source="tank 1188"), []),
+    ("a number that is none of the house", f'# house.yaml\nid_pattern: "TH-[0-9]{{6}}"\n{topped_from("2021-01-04", source="TANK-0012")}', []),
     ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),
     ("one more", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: replace, from: TH-001187"), ["donor-out-of-staves"]),
     ("rejoined staves are not taken", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: rejoint, from: TH-001187"), []),

@@ -336,6 +336,8 @@ def test_where_a_top_came_from_may_be_a_cask_or_anything_else(house: Shop, tmp_p
     """A number that several bear is asked about, and one that none bears is a tank's."""
     full = {"date": days_ago(9), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 12}
     house.put(CAME, full, cask="TH-007100")
+    house.put(CAME, full, cask="TH-007005", was=["HJ-4421"])
+    house.put(CAME, full, cask="TH-007006")
     if way == "single":
         ran = house.enter("top", "TH-007100", "--litres", "2", "--abv", "60", "--from", typed, "--at-20", "--by", "ab", "--yes")
     else:
