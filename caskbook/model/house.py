@@ -225,6 +225,10 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
     return merged
 
 
+OF_THE_HOUSE = (
+    "timezone", "crew", "shops", "id_pattern", "gallon", "proof", "decimal_comma", "vat_tolerance_percent", "paper", "label_page", "severities",
+)  # fmt: skip
+"""Settings that nothing looks up for a type of cask: under `types` they are without effect."""
 USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}
 """`stave_floor_mm` of these types where the house says nothing: common practice, no source."""
 

@@ -68,6 +68,8 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("a cask that the book has not", topped_from("2021-01-04", source="TH-001188"), ["top-from-unknown"]),
     ("a tank", topped_from("2021-01-04", source="tank 1188"), []),
     ("a number that is none of the house", f'# house.yaml\nid_pattern: "TH-[0-9]{{6}}"\n{topped_from("2021-01-04", source="TANK-0012")}', []),
+    ("a setting of the whole house under a type", "# house.yaml\ntypes: {butt: {timezone: UTC, test_limit_psi: 9}}\n" + CAME, ["setting-of-no-type"]),
+    ("one that types have", "# house.yaml\ntypes: {butt: {test_limit_psi: 9, due: {rechar: {due_at: 4}}}}\n" + CAME, []),
     ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),
     ("one more", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: replace, from: TH-001187"), ["donor-out-of-staves"]),
     ("rejoined staves are not taken", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: rejoint, from: TH-001187"), []),
