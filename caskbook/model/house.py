@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from caskbook.core.lazy import lazy_names
+from caskbook.words.spelling import fold
 
 if TYPE_CHECKING:
     from caskbook.model.house_due import ClaimRule as ClaimRule
@@ -142,6 +143,13 @@ class _Settings(_Part):
         from caskbook.words.lookup import spirit_word
 
         return spirit_word(text, self._own_spirits())
+
+    def same_spirit(self, one: str, other: str) -> bool:
+        """Whether two words, as typed or as a file spells them, mean one spirit."""
+        if one == other:
+            return True
+        first, second = (self.spirit_word(word) or fold(word) for word in (one, other))
+        return first == second
 
     def nearest_spirit(self, text: str) -> str | None:
         """The spirit or wine that may be meant by a word that is none; None of one that is known, or near to nothing."""

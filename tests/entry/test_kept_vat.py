@@ -65,6 +65,30 @@ def test_it_goes_into_no_other_spirit_job_or_replacement(house: Shop) -> None:
     assert (house.last(CASKS[2])["vat"], "vat_litres" in house.last(CASKS[2])) == ("V13", False)
 
 
+@pytest.mark.thorough
+@pytest.mark.parametrize(("typed", "own", "taken"), [("single malt", "", True), ("malt", "class_of_spirit: [single-malt]\n", False), ("grain", "", False)])
+def test_a_spirit_in_another_spelling_is_the_one_that_is_kept(tmp_path: Path, house: Shop, typed: str, own: str, taken: bool) -> None:
+    """But for words that a house tells apart."""
+    (house.root / "house.yaml").write_text(HOUSE + own, encoding="utf-8")
+    kept = "single malt" if own else "malt"
+    house.run(shift, "ab", "--spirit", kept, "--vat", "V12", "--vat-litres", "800")
+    assert house.enter("fill", "7005", *FILL, "--spirit", typed, "--yes").code == 0
+    sheet = tmp_path / "fills.csv"
+    sheet.write_text(f"job,cask,litres,abv,temp_c,spirit\nfill,7006,190,63.5,12,{typed}\n")
+    house.run(shift, "end")
+    assert house.enter("sheet", str(sheet), "--spirit", kept, "--vat", "V12", "--vat-litres", "800", "--by", "ab", "--yes").code == 0
+    assert vats(house)[:2] == 2 * [("V12", 800) if taken else (None, None)]
+
+
+@pytest.mark.thorough
+def test_a_spirit_in_another_spelling_at_the_bench(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    fill = " ".join(FILL)
+    ran = at_bench(
+        house, monkeypatch, "shift ab", f"fill 7005 {fill} --spirit malt --vat V12", f'7006 {fill} --spirit "single malt"', "same 7007 --spirit malts"
+    )
+    assert ran.code == 0 and vats(house)[:3] == 3 * [("V12", None)], ran.err
+
+
 def test_it_is_put_down_with_the_shift(house: Shop) -> None:
     house.run(shift, "ab", "--spirit", "malt", "--vat", "V12")
     house.run(shift, "ab", "--spirit", "malt")
@@ -179,7 +203,7 @@ def test_rows_typed_in_a_grid_take_it_as_any_row(house: Shop) -> None:
 
     for own, expected in (({}, ["V12", "800"]), ({"vat": "V13"}, ["V13", None]), ({"spirit": "grain"}, [None, None]), ({"vat": "none"}, ["none", None])):
         request = Request(["fill"], ["TH-007005"], {("fill", key): [text] for key, text in own.items()})
-        give_alike(request, {"vat_litres": "800", "vat": "V12", "spirit": "malt"})
+        give_alike(request, {"vat_litres": "800", "vat": "V12", "spirit": "malt"}, house.ledger.house.on(house.today))
         assert [request.one("vat", "fill"), request.one("vat_litres", "fill")] == expected
 
 

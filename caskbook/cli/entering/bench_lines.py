@@ -140,7 +140,7 @@ class BenchLines(Lines):
         """What stood on a line and is alike for all of the job holds until it is said otherwise; `aside`: keys that the shift says. A vat that
         was not for the line is put down."""
         for job in request.jobs if not any(key == "replaces" for _, key in request.given) else ():
-            stale = [key for key in OF_VAT if (job, key) not in request.given and not goes_along(request, job, key, self.kept_for(job))]
+            stale = [key for key in OF_VAT if (job, key) not in request.given and not goes_along(request, job, key, self.kept_for(job), self.house)]
             for key in stale:
                 self.given.pop((job, key), None)
         for place, texts in request.given.items():
@@ -160,7 +160,7 @@ class BenchLines(Lines):
         for job in typed.jobs:
             before = {key: texts[-1] for (owner, key), texts in self.last.given.items() if owner == job}
             for key in OF_VAT:
-                if not goes_along(typed, job, key, before):
+                if not goes_along(typed, job, key, before, self.house):
                     old.pop((job, key), None)
         if self.last.has("anyway"):
             old["run", "anyway"] = [*self.last.given["run", "anyway"]]

@@ -17,8 +17,8 @@ _NUMBER = re.compile(r"[A-Za-z][A-Za-z0-9-]*-[0-9]{4,9}|[0-9]{3,9}", re.ASCII)
 
 def status_of(bench: BenchLines) -> str:
     """ "ab · Sunday 2026-11-29 · fill · vat V12 of 800 L · 14 written, 2 refused"."""
+    from caskbook.cli.entering.book_now import renewed
     from caskbook.cli.entering.kept import vat_words
-    from caskbook.cli.entering.lines import renewed
     from caskbook.cli.entering.shift import day_words, out_of_force
     from caskbook.ledger.shift import shift_of
 

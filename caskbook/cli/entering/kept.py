@@ -11,6 +11,7 @@ from caskbook.entry.kept_vat import NONE, OF_VAT, goes_along
 
 if TYPE_CHECKING:
     from caskbook.entry.request import Request
+    from caskbook.model.house import Settings
 
 Given = dict[tuple[str, str], list[str]]
 """(job, key) → the texts that are kept for it; of the whole run the job is `run`."""
@@ -48,9 +49,9 @@ def kept_for(job: str, given: Mapping[tuple[str, str], list[str]], usual: Mappin
     return {**spirit, **{key: texts[-1] for (owner, key), texts in given.items() if owner == job}}
 
 
-def holds(place: tuple[str, str], request: Request, kept: Mapping[str, str]) -> bool:
+def holds(place: tuple[str, str], request: Request, kept: Mapping[str, str], house: Settings) -> bool:
     """Whether what is kept is for this line: of one of its jobs, or of the run. What replaces an entry takes over what that says."""
-    if place[1] in OF_VAT and not goes_along(request, *place, kept):
+    if place[1] in OF_VAT and not goes_along(request, *place, kept, house):
         return False
     return place[0] in ("run", "head file") or (place[0] in request.jobs and not any(key == "replaces" for _, key in request.given))
 

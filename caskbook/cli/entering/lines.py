@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say
+from caskbook.cli.entering.book_now import house_stamp, renewed
 from caskbook.cli.entering.kept import Given, Step, holds, kept_for
 from caskbook.cli.entering.run_of_lines import Files, account, as_one_run
 from caskbook.core import outcome
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
     from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
     from caskbook.ledger.shift import Shift
+    from caskbook.model.house import Settings
 
 KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
 """What was asked for the first cask and is alike for a run: it holds for the next ones."""
@@ -49,12 +51,17 @@ class Lines:
         self.refused, self._usual = 0, dict[str, str]()
         self.last: Request | None = None
         self._step = Step(None, self.of_shift, {})
-        self._house, self.cautioned = _stamp(book), set[str]()
+        self._house, self.cautioned = house_stamp(book), set[str]()
 
     @property
     def count(self) -> int:
         """Lines written so far."""
         return len(self.done)
+
+    @property
+    def house(self) -> Settings:
+        """The house's settings of today."""
+        return self.book.ledger.house.on(self.book.today)
 
     def shift(self, named: Given | None = None) -> Shift | None:
         """The shift that a line goes by now; `named`: what says who did it. CaskbookError where it is over, and nobody was named."""
@@ -65,7 +72,7 @@ class Lines:
 
     def refresh(self) -> None:
         """The day and the time it is now, the house as it stands now, and whatever numbers were joined meanwhile."""
-        house = _stamp(self.book)
+        house = house_stamp(self.book)
         if house != self._house:
             from caskbook.ledger.files import open_folder
 
@@ -98,9 +105,12 @@ class Lines:
         self._usual = dict(shift.usual) if shift is not None else {}
         desk = desk_of(self.book, shift, self.cautioned)
         typed, self._step = set(request.given), Step(self.last, self.of_shift, {**self.given})
-        request.given = {**{place: [*texts] for place, texts in self.given.items() if holds(place, request, self.kept_for(place[0]))}, **request.given}
+        request.given = {
+            **{place: [*texts] for place, texts in self.given.items() if holds(place, request, self.kept_for(place[0]), self.house)},
+            **request.given,
+        }
         self._settle(desk, request, shift.by if shift is not None else None)
-        self.of_shift, self.shift_says = take_usual(request, shift), {"by", *shift.usual} if shift is not None else set()
+        self.of_shift, self.shift_says = take_usual(request, shift, self.house), {"by", *shift.usual} if shift is not None else set()
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
         draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask), one_key=True)
@@ -278,21 +288,3 @@ class Lines:
 
         if self.done:
             remember(self.book.root, as_one_run(self.done))
-
-
-def renewed(book: Book) -> Book:
-    """The book on the day and at the time it is now."""
-    from caskbook.cli import common
-
-    now = common.clock()
-    today = common.house_today(book.ledger, now)
-    return replace(book, now=now, today=today, day=today)
-
-
-def _stamp(book: Book) -> tuple[int, int, int] | None:
-    """Another where the house's settings were written since."""
-    try:
-        about = (book.root / "house.yaml").stat()
-    except OSError:
-        return None
-    return about.st_mtime_ns, about.st_size, about.st_ino
