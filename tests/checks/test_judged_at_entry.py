@@ -29,7 +29,7 @@ EXCEPTIONS: dict[str, dict[str, str]] = {
     "putting_right.twice": {"moved": WRITTEN, "replaces": CHANGED},
     "putting_right.reasons": {"replaces": OWN},
     "putting_right.early_voids": {"moved": WRITTEN},
-    "putting_right.named_events": {"answers": KNOWN, "drive": KNOWN, "look": KNOWN, "peg": KNOWN},
+    "putting_right.named_events": {"answers": KNOWN, "drive": KNOWN, "peg": KNOWN},
     "chronology.future": {"future": OWN},
     "chronology.order": {"": "an entry is put in its place"},
     "chronology.no_arrival": {"": FILE},
@@ -87,6 +87,7 @@ def shop(tmp_path: Path) -> Shop:
     (("examine", CASK, "sound", "--stave-mm", "3"), "10 to 50 is usual"),
     (("nose", CASK, "clean", "--faults", "musty"), "`verdict` is clean, `faults` are musty"),
     (("measure", CASK), "nothing is measured"),
+    (("stave", CASK, "replace", "--staves", "4", "--from", "new", "--staves-after", "10"), "`staves_after` is 10: a barrel has 25 to 35 staves"),
     (("grade", CASK, "A", "--of", TESTED), "`of` is a test: expected a fill"),
 ])  # fmt: skip
 def test_what_the_check_would_tell_is_told_and_not_written(shop: Shop, words: tuple[str, ...], line: str) -> None:
@@ -131,6 +132,13 @@ def test_a_top_from_a_cask_that_had_nothing_is_asked_about(full: Shop, source: s
     done = caskbook("enter", *TOP, "--from", source, "--anyway", "--why", "so it was", "--records", str(full.root))
     assert done.returncode == 0 and full.last("TH-007001")["why"] == "so it was", done.stderr
     assert line in caskbook("check", "--records", str(full.root)).stdout
+
+
+def test_a_look_of_an_examination_is_told_as_that(full: Shop) -> None:
+    look = ("enter", "look", "7001", "dry", "--of", "e0000002", "--because", "took-up", "--by", "ab", "--yes", "--records", str(full.root))
+    done = caskbook(*look)
+    assert done.returncode == 1 and "`of` is the entry of another job (examine): expected a leak" in done.stderr, done.stderr
+    assert full.last("TH-007001")["job"] == "fill"
 
 
 @pytest.mark.parametrize("source", ["7004", "tank 7", "T-12"])

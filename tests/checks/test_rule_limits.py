@@ -31,6 +31,10 @@ def racked(day: str) -> str:
     return f"# TH-004217\n{FULL}{out}# TH-004218\n{CAME.replace('2020', '2021')}{into}"
 
 
+OPEN = "# received 2020-01-01, examined 2020-01-02, opened 2020-01-03\n"
+LEAK = FULL + line(6, "2020-01-31", "sample", "ml: 50") + line(7, "2020-02-01", "leak", "at: joint-4, severity: weep")
+
+
 def topped_from(day: str, more: str = "", source: str = "TH-001187") -> str:
     """A topping of this day from a cask that was emptied on 2021-01-03."""
     empty = line(8, "2021-01-03", "empty", "litres: 180, abv: 62, at_20: true")
@@ -68,6 +72,13 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("a cask that the book has not", topped_from("2021-01-04", source="TH-001188"), ["top-from-unknown"]),
     ("a tank", topped_from("2021-01-04", source="tank 1188"), []),
     ("a number that is none of the house", f'# house.yaml\nid_pattern: "TH-[0-9]{{6}}"\n{topped_from("2021-01-04", source="TANK-0012")}', []),
+    ("as few staves as a barrel has after a repair", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 25"), []),
+    ("one less", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 24"), ["parts-unlike-type"]),
+    ("of a register", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 24, source: register"), []),
+    ("more hoops than before", OPEN + line(9, "2020-01-04", "hoop", "hoops: [A-1], hoops_after: 8"), []),
+    ("a look of a leak", LEAK + line(9, "2020-02-15", "look", "seen: dry, closed_as: took-up, of: e1000007"), []),
+    ("a dry look of another entry", LEAK + line(9, "2020-02-15", "look", "seen: dry, closed_as: took-up, of: e1000006"), ["look-of-no-leak"]),
+    ("a wet one is told once", LEAK + line(9, "2020-02-15", "look", "seen: drip, of: e1000006"), ["leak-not-open"]),
     ("a setting of the whole house under a type", "# house.yaml\ntypes: {butt: {timezone: UTC, test_limit_psi: 9}}\n" + CAME, ["setting-of-no-type"]),
     ("one that types have", "# house.yaml\ntypes: {butt: {test_limit_psi: 9, due: {rechar: {due_at: 4}}}}\n" + CAME, []),
     ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),
