@@ -35,6 +35,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(vat_doubts(desk, plan)), "vats"),
         *_cut(list(_likely_spirits(desk, plan)), "spirits"),
         *_cut(list(_told_in_part(desk, plan)), "casks"),
+        *_cut(list(_numbers_of_no_cask(plan)), "numbers"),
     ]
 
 
@@ -96,6 +97,14 @@ def _told_in_part(desk: Desk, plan: Plan) -> Iterator[str]:
         unread = desk.ledger.life_of(page, event.date).unread  # files joined to it included
         if unread and not before.state.filled:
             yield f"{cask}  nobody can tell whether it may be filled: cannot be read: {', '.join(unread)}; caskbook check {cask}"
+
+
+def _numbers_of_no_cask(plan: Plan) -> Iterator[str]:
+    """Toppings from a number that no cask of the book ends with: a slip, or a tank that is called so. A cask's whole number is judged by the rules."""
+    for cask, event in plan.written:
+        text = str(event.get("from", ""))
+        if event["job"] == "top" and "moved_from" not in event and 3 <= len(text) <= 9 and text.isascii() and text.isdecimal():
+            yield f"{cask}  from {text}: no number of the book ends so; is it a tank?"
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:

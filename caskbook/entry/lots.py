@@ -193,7 +193,7 @@ def _liquor(request: Request, lives: Sequence[Life]) -> str:
     given = request.one("spirit", "rack")
     if given:
         return spirit(given, lives[0].state.settings)
-    held = {life.state.spirit for life in lives if life.state.spirit}
+    held = {life.state.settings.spirit_word(word) or word for life in lives if (word := life.state.spirit)}
     if len(held) == 1:
         return held.pop() or ""
     if not held:

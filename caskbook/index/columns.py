@@ -124,7 +124,8 @@ CASK: tuple[Column, ...] = (
 )
 
 EVENT: tuple[Column, ...] = (
-    Column("cask", "text", "the cask's number"),
+    Column("cask", "text", "the cask's number; of an entry in a file that same-as joined, that of the cask which goes on"),
+    Column("number", "text", "the number of the file that the entry stands in", sql="l.cask"),
     Column("id", "text", "the entry's id"),
     Column("date", "day", "the day the job was done"),
     Column("job", "text", "the job"),

@@ -31,8 +31,12 @@ def _columns(answer: Answer, columns: tuple[Column, ...], table: str) -> str:
 
 
 def _sql(answer: Answer, column: Column, table: str) -> str:
+    """The SQL of one column of the view on a table: as it is stored, or as it is worked out for the day or for the cask that goes on."""
     if column.sql:
         return column.sql.replace("d.day", str(answer.day.toordinal())).replace("d.iso", _text(answer.day.isoformat()))
+    if table == "e" and column.name == "cask" and answer.joined:
+        goes_on = " ".join(f"WHEN {_text(number)} THEN {_text(cask)}" for number, cask in sorted(answer.joined.items()))
+        return f"CASE l.cask {goes_on} ELSE l.cask END"
     own = "l" if column.name == "cask" else table
     if column.name == "loss_doubt":
         fill = "p.fill = f.event AND p.start = f.start" if table == "f" else "p.back = 0"

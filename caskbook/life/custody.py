@@ -201,7 +201,7 @@ def _berthed(st: State, berth: str | None, stow: str | None) -> None:
 
 def _verdict(st: State, ev: a.Receive | c.Return, verdict: str) -> None:
     if verdict not in (None, "accept"):
-        st.mark("held" if verdict == "hold" else "rejected", ev, ev.why or ev.note or f"at {ev.job}")
+        st.mark("held" if verdict == "hold" else "rejected", ev, st.reason(ev, f"at {ev.job}"))
 
 
 CUSTODY_EFFECTS: dict[str, Callable[[State, Any], None]] = {

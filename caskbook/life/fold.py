@@ -30,7 +30,7 @@ from caskbook.model.house import House
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import Need, listed
 from caskbook.model.places import Frame
-from caskbook.model.standing import Corrections, corrections
+from caskbook.model.standing import Corrections, corrections, own_reasons
 from caskbook.words.job_table import jobs_of_family, jobs_with
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
@@ -103,7 +103,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
-    life.state.own = Own(cask.id, heirs[0])
+    life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
     life.unread = unread_of((cask, *joined), life.events)
@@ -116,7 +116,9 @@ def _owns(casks: Sequence[Cask], heirs: Sequence[dict[str, str]]) -> dict[str, O
     found: dict[str, Own] = {}
     for cask, own in zip(casks, heirs, strict=True):
         ids = frozenset(event.id for event in cask.events)
-        found[cask.id] = Own(cask.id, {one: by for theirs in heirs for one, by in theirs.items() if theirs is own or one not in ids}, ids)
+        found[cask.id] = Own(
+            cask.id, {one: by for theirs in heirs for one, by in theirs.items() if theirs is own or one not in ids}, ids, own_reasons(cask.events)
+        )
     return found
 
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import BaseModel, ConfigDict, Field, create_model
 
 from caskbook.core.lazy import lazy_names
+from caskbook.words.spelling import fold
 
 if TYPE_CHECKING:
     from caskbook.model.house_due import ClaimRule as ClaimRule
@@ -143,6 +144,13 @@ class _Settings(_Part):
 
         return spirit_word(text, self._own_spirits())
 
+    def same_spirit(self, one: str, other: str) -> bool:
+        """Whether two words, as typed or as a file spells them, mean one spirit."""
+        if one == other:
+            return True
+        first, second = (self.spirit_word(word) or fold(word) for word in (one, other))
+        return first == second
+
     def nearest_spirit(self, text: str) -> str | None:
         """The spirit or wine that may be meant by a word that is none; None of one that is known, or near to nothing."""
         from caskbook.words.lookup import is_wine, nearest_liquor
@@ -225,6 +233,10 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
     return merged
 
 
+OF_THE_HOUSE = (
+    "timezone", "crew", "shops", "id_pattern", "gallon", "proof", "decimal_comma", "vat_tolerance_percent", "paper", "label_page", "severities",
+)  # fmt: skip
+"""Settings that nothing looks up for a type of cask: under `types` they are without effect."""
 USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}
 """`stave_floor_mm` of these types where the house says nothing: common practice, no source."""
 
