@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.journal import unfinished
@@ -99,6 +99,12 @@ class Index:
         from caskbook.index.sql import SECONDS, select
 
         return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
+
+    def counted(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], int]]:
+        """(facts, how many casks have them) of the answer, under conditions of SQL (`counted.counted`)."""
+        from caskbook.index.counted import counted
+
+        return counted(self.held, facts, conditions)
 
     @property
     def held(self) -> Answer:
