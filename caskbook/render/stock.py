@@ -13,13 +13,12 @@ from caskbook.render.console import USUAL_WIDTH, flow, safe
 from caskbook.render.loss import table_lines
 from caskbook.render.plain_json import safe_json
 from caskbook.render.table import table_csv
-from caskbook.stats.stock import Row, Table
+from caskbook.stats.stock import UNKNOWN, Row, Table
 from caskbook.stats.stock_report import StockReport, explained, known_of, limit_words
 from caskbook.words.plural import number_of
 
 _MOST_LINES = 9
 _MOST_IN_LINE = 12
-_LONGEST_NAME = 24
 _CLASS, _AGE = "class-fills", "age"
 _BEHIND = ("never", "?", "total", "limit", "at limit")
 
@@ -32,7 +31,7 @@ def stock_text(report: StockReport, *, width: int | None) -> str:
     lines = [line for parts in _header(report) for line in flow(parts, wide, most_lines=_MOST_LINES)]
     if stock.casks:
         lines += ["", *_table(first, report, wide), *flow(_legend(report), wide, between="; ", most_lines=_MOST_LINES)]
-        lines += [""] * bool(others) + [line for table in others for line in _line(table, wide)]
+        lines += [""] * bool(others) + [line for table in others for line in _line(table, report, wide)]
     if report.explain:
         lines += ["", *(line for told in _explained(report) for line in _hanging(told, wide))]
     return "\n".join(lines)
@@ -43,7 +42,7 @@ def _header(report: StockReport) -> Iterator[list[str]]:
     stock = report.stock
     yield [f"stock on {report.day}, by {stock.tables[0].by} and fills since char", *report.only]
     if not stock.listed:
-        yield ["no casks" if report.only else "no casks: none has come into the book by that day"]
+        yield ["no casks" if report.only else "no casks: none is in the book on that day"]
         return
     here, away, missing, gone = (stock.whereabouts[word] for word in ("here", "away", "missing", "gone"))
     yield [f"{number_of(stock.listed, 'cask')}, as `{_list(report)}` counts them = {stock.casks} in stock + {gone} gone, in no table"]
@@ -61,60 +60,63 @@ def _legend(report: StockReport) -> list[str]:
     if report.stock.tables[0].by == "type":
         limits = limits.partition("none for ")[0].removesuffix("; ")
     said = f"limit: due.rechar.due_at {limits}" if at_all else "limit: due.rechar has none for these"
-    return ["never: never charred", "?: last char or fills since not known", said, "more: --explain"]
+    return ["never: never charred", "?: last char or fills since not known", said, "see due rechar, --explain" if at_all else "see --explain"]
 
 
 def _table(table: Table, report: StockReport, width: int) -> list[str]:
-    """The table, with as many columns as there is room for: first the gaps close, then the lower fills are put together."""
-    for merged in range(1, max(report.stock.top, 2)):
-        columns, rows = _cells(table, report, merged)
-        need = _width(columns, rows)
+    """The table, with as many columns as there is room for: first the gaps close, then the lower fills are put together, and at last
+    the limits are left to the legend."""
+    merges = range(1, max(report.stock.top, 2))
+    for merged, behind in [*((n, _BEHIND) for n in merges), (merges[-1], tuple(name for name in _BEHIND if name != "limit"))]:
+        columns, rows = _cells(table, report, merged, behind)
+        need = _width(columns, rows, width)
         if need <= width or need - len(columns) + 1 <= width:
             break
     return table_lines(columns, rows, width, gap=2 if need <= width else 1)
 
 
-def _cells(table: Table, report: StockReport, merged: int) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows, the columns from 1 fill to `merged` being one."""
+def _cells(table: Table, report: StockReport, merged: int, behind: Sequence[str]) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows, the columns from 1 fill to `merged` being one; `behind`: what follows them. Only a type has a limit of its own."""
     heads = list(report.stock.heads)
     if merged > 1:
         heads[1 : merged + 1] = [f"1-{merged}"]
-    kept = [n for n, name in enumerate(_BEHIND) if name != "limit" or table.by == "type"]
-    columns = [_title(table), *(f">{name}" for name in [*heads, *(_BEHIND[n] for n in kept)])]
+    kept = [name for name in behind if name != "limit" or table.by == "type"]
     rows = []
     for row in (*table.rows, table.whole):
         since = [row.since[0], sum(row.since[1 : merged + 1]), *row.since[merged + 1 :]]
         limit = "" if row is table.whole else str(row.limit.due_at) if row.limit else "none"
-        behind = (str(row.never), str(row.unknown), str(row.casks), limit, str(row.at_limit))
-        rows.append([row.name, *map(str, since), *(behind[n] for n in kept)])
-    return columns, rows
+        figures = {"never": str(row.never), "?": str(row.unknown), "total": str(row.casks), "limit": limit, "at limit": str(row.at_limit)}
+        rows.append([row.name, *map(str, since), *(figures[name] for name in kept)])
+    return [_title(table), *(f">{name}" for name in [*heads, *kept])], rows
 
 
-def _width(columns: Sequence[str], rows: Sequence[Sequence[str]]) -> int:
-    """The cells that the table takes with gaps of two; a long name may have a line of its own."""
+def _width(columns: Sequence[str], rows: Sequence[Sequence[str]], room: int) -> int:
+    """The cells that the table takes with gaps of two; a name longer than the third of the room has a line of its own."""
     cells = [[name.lstrip(">") for name in columns], *rows]
     wide = [max(cell_len(safe(row[n])) for row in cells) for n in range(len(columns))]
-    return min(wide[0], _LONGEST_NAME) + sum(wide[1:]) + 2 * (len(wide) - 1)
+    return min(wide[0], max(room // 3, cell_len(cells[0][0]))) + sum(wide[1:]) + 2 * (len(wide) - 1)
 
 
 def _title(table: Table) -> str:
     return {"class-fills": "fills of class", "age": "age, years"}.get(table.by, table.by)
 
 
-def _line(table: Table, width: int) -> list[str]:
-    """A table in a line: how many casks each name has, the smallest put together where they are too many."""
-    rows = table.rows[:_MOST_IN_LINE]
+def _line(table: Table, report: StockReport, width: int) -> list[str]:
+    """A table in a line: how many casks each name has; of very many the largest, and what is not known, the others in one figure."""
+    by_size = sorted(table.rows, key=lambda row: (row.name != UNKNOWN, -row.casks))
+    rows, left = [row for row in table.rows if row in by_size[:_MOST_IN_LINE]], by_size[_MOST_IN_LINE:]
     names = [_name(table, row) for row in rows]
     between = ": " if any(name[-1:].isdecimal() for name in names) else " "
     told = [f"{name}{between}{row.casks}" for name, row in zip(names, rows, strict=True)]
-    left = table.rows[_MOST_IN_LINE:]
     if left:
         told.append(f"{len(left)} others {sum(row.casks for row in left)} (--by {table.by})")
-    return _hanging([_line_title(table), *told], width)
+    return _hanging([_line_title(table, report), *told], width)
 
 
-def _line_title(table: Table) -> str:
-    return {_CLASS: f"fills of class, {known_of(table)}", _AGE: f"age, {known_of(table)}"}.get(table.by, table.by)
+def _line_title(table: Table, report: StockReport) -> str:
+    """What the line divides by, and for how many that is known where it may not be."""
+    fills = f"fills of {'/'.join(report.terms.class_of_spirit) or 'no spirit'}"
+    return f"{fills if table.by == _CLASS else table.by}, {known_of(table)}" if table.by in (_CLASS, _AGE) else table.by
 
 
 def _name(table: Table, row: Row) -> str:

@@ -80,7 +80,7 @@ def test_three_casks_by_hand(tmp_path: Path) -> None:
     assert "state: filled 2 · unexamined 1" in text
     assert "age, 2 of 2 with spirit known: 3-5 years 1 · 6-8 years 1 · no spirit 1" in text
     assert "store: dunnage 1 · racks 1 · ? 1" in text
-    assert "limit: due.rechar.due_at 5, 2 after a re-char; more: --explain" in text
+    assert "limit: due.rechar.due_at 5, 2 after a re-char; see due rechar, --explain" in text
 
 
 def test_gone_casks_stand_beside_and_away_ones_in_the_tables(tmp_path: Path) -> None:
@@ -145,9 +145,7 @@ def test_json_and_csv_hold_what_the_text_shows(tmp_path: Path) -> None:
         assert cells(text, row["name"])[: len(shown)] == list(map(str, shown))
         assert cells(text, row["name"])[-1] == str(row["at_limit"])
     for other in read["tables"][1:]:
-        (line,) = (
-            line for line in text.replace("\n  ", " · ").splitlines() if line.startswith({"class-fills": "fills of class"}.get(other["by"], other["by"]))
-        )
+        (line,) = (line for line in text.replace("\n  ", " · ").splitlines() if line.startswith({"class-fills": "fills of "}.get(other["by"], other["by"])))
         assert [part.rpartition(" ")[2] for part in line.partition(": ")[2].split(" · ")] == [str(row["casks"]) for row in other["rows"]]
     rows = list(csv.DictReader(io.StringIO(told(root, "--format", "csv"))))
     assert [(row["by"], row["name"], int(row["casks"])) for row in rows] == [(t["by"], row["name"], row["casks"]) for t in read["tables"] for row in t["rows"]]
@@ -189,17 +187,17 @@ def test_the_explanation_tells_definition_denominator_filter_and_setting(tmp_pat
 
 def test_no_cask_and_one_cask_and_nothing_known(tmp_path: Path) -> None:
     empty = book(tmp_path / "empty", {})
-    assert told(empty) == "stock on 2022-01-01, by type and fills since char\nno casks: none has come into the book by that day\n"
+    assert told(empty) == "stock on 2022-01-01, by type and fills since char\nno casks: none is in the book on that day\n"
     assert data(empty)["tables"][0]["total"]["casks"] == 0
     assert told(empty, "--format", "csv").splitlines()[0] == "by,name,0,1+,never_charred,unknown,casks,limit,at_limit"
     one = book(tmp_path / "one", {"TH-000001": THREE["TH-000001"]})
     assert "1 cask, as `caskbook list` counts them = 1 in stock + 0 gone" in told(one)
-    assert "none has come into the book by that day" in caskbook("report", "stock", "--records", str(one), "--as-of", "2014-01-01").stdout
+    assert "none is in the book on that day" in caskbook("report", "stock", "--records", str(one), "--as-of", "2014-01-01").stdout
     bare = {"prior": "absent", "charred": "absent"}
     nothing = book(tmp_path / "nothing", {f"TH-00000{n}": ([ev("2015-01-01", "receive", verdict="accept")], bare) for n in (1, 2)})
     text = told(nothing)
     assert cells(text, "all") == ["0", "0", "0", "0", "0", "0", "0", "2", "2", "0"]
-    assert "fills of class, 0 of 2 known: ? 2" in text
+    assert "fills of whisky/malt/grain, 0 of 2 known: ? 2" in text
 
 
 def test_only_casks_that_were_never_charred(tmp_path: Path) -> None:
@@ -238,3 +236,20 @@ def test_a_screen_of_80_columns_takes_every_table(limit: int, casks: int) -> Non
         text = stock_text(StockReport(date(2022, 1, 1), stock, {}, (), Terms(("malt",), True, 0), explain=True), width=80)
         assert max(map(len, text.splitlines())) <= 80
         assert cells(text, "all")[-2] == str(casks * (limit + 2))
+
+
+def test_on_a_narrow_screen_the_limits_go_and_no_figure_is_cut(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("COLUMNS", "40")
+    monkeypatch.setenv("TERM", "dumb")
+    text = caskbook("report", "stock", "--records", str(book(tmp_path, THREE)), *DAY, terminal=True).stdout
+    assert max(map(len, text.splitlines())) <= 40
+    assert cells(text, "all") == ["0", "1", "0", "1", "1", "3", "0"]
+    assert cells(text, "butt") == ["0", "0", "0", "1", "0", "1", "0"]
+
+
+def test_of_very_many_stores_the_largest_are_told_and_the_others_in_one_figure(tmp_path: Path) -> None:
+    stores = [f"house-{chr(97 + n)}" for n in range(15)]
+    casks = {f"TH-{n:06d}": ([RECEIVED, *filled(berth=f"{chr(65 + min(n, 14))}1")], {}) for n in range(20)}
+    lines = told(book(tmp_path, casks, f"timezone: UTC\nstores: {{{', '.join(f'{name[-1].upper()}: {name}' for name in stores)}}}\ncrew: [{{initials: ab}}]\n"))
+    line = lines.replace("\n  ", " · ").splitlines()[-1]
+    assert line == "store: " + " · ".join([*(f"{name} 1" for name in stores[:11]), "house-o 6", "3 others 3 (--by store)"])

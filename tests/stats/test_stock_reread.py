@@ -192,3 +192,11 @@ def test_a_warm_index_reads_no_file_of_a_cask(book: Path, monkeypatch: pytest.Mo
     kept = stock(book, DAYS[1])
     monkeypatch.setattr("caskbook.ledger.files.read_record", lambda *_, **__: pytest.fail("a file of a cask is read"))
     assert stock(book, DAYS[1]) == kept
+
+
+def test_a_damaged_index_is_made_anew_and_counts_the_same(book: Path) -> None:
+    kept = stock(book, DAYS[1])
+    (index,) = (book / ".caskbook").glob("*.sqlite")
+    data = index.read_bytes()
+    index.write_bytes(data[:8192] + b"\xff" * (len(data) - 8192))
+    assert stock(book, DAYS[1]) == kept
