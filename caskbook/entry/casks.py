@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from caskbook.ledger.numbers import Numbers
 
 MOST = 10_000
-HOW_NAMED = "TH-007005, 7005 (its last figures), 7005..7012, @PARCEL, was:MARK, file:NUMBERS.txt, - (standard input)"
+HOW_NAMED = "TH-007005, 7005 (its last figures), 7005..7012, @PARCEL, was:MARK, file:NUMBERS.txt or a sheet, - (standard input)"
 _TAIL = re.compile(r"(.*?)([0-9]+)")
 _NEXT = re.compile(r"(?:([A-Za-z][A-Za-z0-9-]*)-)?next(?::([0-9]{1,5}))?", re.ASCII | re.IGNORECASE)
 _SUM = re.compile(r"([0-9]{1,7}) casks?", re.ASCII)
@@ -150,13 +150,18 @@ def _parcel(parcel: str, numbers: Numbers) -> list[str]:
 
 
 def _listed(word: str, book: Book) -> list[str]:
-    """The casks of a file, or of standard input: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them."""
-    lines = [kept for line in book().text_of(word.removeprefix("file:")).splitlines() if (kept := line.partition("#")[0].strip())]
+    """The casks of a file, or of standard input: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes
+    them; or a sheet, of which the column `cask` is taken."""
+    text = book().text_of(word.removeprefix("file:"))
+    where = "standard input" if word == "-" else word.removeprefix("file:")
+    rows = _rows_of_sheet(text, where)
+    if rows is not None:
+        return list(dict.fromkeys(cask for words in rows for cask in read_casks(words, book)))
+    lines = [kept for line in text.splitlines() if (kept := line.partition("#")[0].strip())]
     tokens = [part for line in lines for part in line.split()]
     headed = tokens[:1] == ["cask"]
     summed = _SUM.fullmatch(lines[-1]) if lines and (headed or len(tokens) == 2) else None
     tokens = tokens[1 if headed else 0 : -2 if summed else None]
-    where = "standard input" if word == "-" else word.removeprefix("file:")
     if any(token == "-" or token.startswith("file:") for token in tokens):
         raise CaskbookError(f"{where}: a list of numbers names no other list")
     casks = read_casks(tokens, book)
@@ -165,6 +170,15 @@ def _listed(word: str, book: Book) -> list[str]:
     if summed and int(summed[1]) != len(casks):
         raise CaskbookError(f"{where}: {summed[0]} are said to be there, and {len(casks)} are")
     return casks
+
+
+def _rows_of_sheet(text: str, path: str) -> list[list[str]] | None:
+    """The words of its column `cask`, row by row; None for a plain list. What reads sheets is loaded only for what may be one."""
+    if "cask" not in text[:4000].casefold():
+        return None
+    from caskbook.entry.casks_of_sheet import cask_words
+
+    return cask_words(text, path)
 
 
 def _range(word: str, book: Book | None) -> tuple[str, list[str]]:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.journal import unfinished
@@ -39,9 +39,16 @@ class Index:
     def __init__(self, root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> None:
         self.root, self.here, self.now, self.at = root, here, now, at or ""
         self.disk, self.memory = disk, memory
+        self._settings: bytes | None = None
         self._store: Store | None = None
         self._files: Callable[[], FilesNow] | None = None
         self._answer: Answer | None = None
+
+    def under(self, settings: bytes) -> Index:
+        """The same book under the settings of another house.yaml, which is tried: in memory, nothing of it is kept."""
+        other = Index(self.root, self.here, self.now, self.at, disk=False, memory=True)
+        other._settings = settings
+        return other
 
     def __enter__(self) -> Index:
         return self
@@ -99,12 +106,6 @@ class Index:
         from caskbook.index.sql import SECONDS, select
 
         return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
-
-    def counted(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], int]]:
-        """(facts, how many casks have them) of the answer, under conditions of SQL (`counted.counted`)."""
-        from caskbook.index.counted import counted
-
-        return counted(self.held, facts, conditions)
 
     @property
     def held(self) -> Answer:
@@ -220,7 +221,7 @@ class Index:
         from caskbook.index.linked_files import linked_files
         from caskbook.index.snapshot import Snapshot
 
-        house = house_settings(store, self.root, self.here)
+        house = house_settings(store, self.root, self.here, settings=self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
         shown = os.path.relpath(self.root.resolve(), self.here.resolve())
         prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
@@ -234,7 +235,7 @@ class Index:
             answer.overlooked, answer.linked = files.overlooked, linked_files(self.root, files)
             return self._number_of_work_tree(answer, files, progress)
 
-        return Answer(store, Snapshot(self.root, self.here, house.number, day), find, today, prefix, house.wrong)
+        return Answer(store, Snapshot(self.root, self.here, house.number, day, settings=self._settings), find, today, prefix, house.wrong)
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
         """The number of the answer about the work tree, brought up to date where files changed. NoIndex where they change too fast."""
@@ -264,8 +265,8 @@ class Index:
         """The answer about a revision. CaskbookError where there is no ledger in it, NoIndex where it has no casks."""
         from caskbook.git import open_git
         from caskbook.index.answer import Answer
-        from caskbook.index.house_settings import HOUSE, days_in_house, house_settings
-        from caskbook.index.snapshot import Snapshot
+        from caskbook.index.house_settings import days_in_house, house_settings
+        from caskbook.index.snapshot import HOUSE, Snapshot
         from caskbook.index.store import NoIndex
         from caskbook.ledger.folder import no_ledger_at
 
@@ -276,9 +277,9 @@ class Index:
             raise CaskbookError(no_ledger_at(f"{self.at}:{git.prefix}"))
         if len(tree) < 40 or " " in tree:
             raise NoIndex("no casks in that revision")
-        house = house_settings(store, self.root, self.here, self.at, house_entry.oid)
+        house = house_settings(store, self.root, self.here, self.at, house_entry.oid, self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
-        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}")
+        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings)
         return Answer(store, snapshot, lambda answer: self._number_of_revision(answer, progress), today, f"{self.at}:{git.prefix}", 0)
 
     def _number_of_revision(self, answer: Answer, progress: Progress | None) -> int:

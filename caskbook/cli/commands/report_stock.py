@@ -39,7 +39,7 @@ def run_stock(
     if explain and form == "csv":
         raise CaskbookError("--explain --format csv: expected text or json")
     filters = chosen(given, records, as_of, at)
-    root, day, groups = _counted(records, as_of, at, names, filters)
+    root, day, groups = _gathered(records, as_of, at, names, filters)
     if not groups and not say_no_casks(root, at) and filters:
         say_nothing_fits(filters)
     from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
@@ -50,15 +50,17 @@ def run_stock(
     return 0
 
 
-def _counted(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:
+def _gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:
     """The casks by the facts that these tables need; an index that turns out to be damaged is made anew, and asked again."""
+    from caskbook.index.counted import counted
+
     for _ in range(2):
         opened = index_answer(records, as_of, at, memory=True)
         if opened is None:
             return _without_casks(records, as_of, at)
         index, answer = opened
         with index.reading():
-            groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
+            groups = [Group(facts, casks) for facts, casks in counted(answer, needs(names), conditions(filters))]
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked)
             return _Counted(index.root, answer.day, groups)
