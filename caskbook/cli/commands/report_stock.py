@@ -52,15 +52,13 @@ def run_stock(
 
 def _gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:
     """The casks by the facts that these tables need; an index that turns out to be damaged is made anew, and asked again."""
-    from caskbook.index.counted import counted
-
     for _ in range(2):
         opened = index_answer(records, as_of, at, memory=True)
         if opened is None:
             return _without_casks(records, as_of, at)
         index, answer = opened
         with index.reading():
-            groups = [Group(facts, casks) for facts, casks in counted(answer, needs(names), conditions(filters))]
+            groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked)
             return _Counted(index.root, answer.day, groups)
