@@ -45,13 +45,14 @@ def _header(report: StockReport) -> Iterator[list[str]]:
         yield ["no casks" if report.only else "no casks: none is in the book on that day"]
         return
     here, away, missing, gone = (stock.whereabouts[word] for word in ("here", "away", "missing", "gone"))
-    yield [f"{number_of(stock.listed, 'cask')}, as `{_list(report)}` counts them = {stock.casks} in stock + {gone} gone, in no table"]
-    yield [f"in stock: {here} here, {away} away, {missing} missing; a joined number counts once"]
+    yield [f"{number_of(stock.listed, 'cask')}, as `{_list(report)}` counts: {stock.casks} in stock + {gone} gone"]
+    yield [f"in stock: {here} here, {away} away, {missing} missing; gone: in no table; joined: counted once"]
 
 
 def _list(report: StockReport) -> str:
     """The command that has the same casks."""
-    return " ".join(["caskbook list", *(f"--{name} {typed_word(word)}" for name, words in report.filters.items() for word in words)])
+    options = [(name, word) for name, words in report.filters.items() for word in words] + list(report.times.items())
+    return " ".join(["caskbook list", *(f"--{name} {typed_word(word)}" for name, word in options)])
 
 
 def _legend(report: StockReport) -> list[str]:

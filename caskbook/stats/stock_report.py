@@ -21,14 +21,15 @@ class Terms:
 
 @dataclass(frozen=True, slots=True)
 class StockReport:
-    """What is told. `filters`: option without its dashes → words, any of which fits; `only`: the same in words; `explain`: whether
-    each figure is explained."""
+    """What is told. `filters`: option without its dashes → words, any of which fits; `only`: the same in words; `times`: the day and
+    the revision, as far as they were asked for, alike; `explain`: whether each figure is explained."""
 
     day: date
     stock: Stock
     filters: Mapping[str, Sequence[str]]
     only: tuple[str, ...]
     terms: Terms
+    times: Mapping[str, str]
     explain: bool = False
 
     @property

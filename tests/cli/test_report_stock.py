@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
+import shlex
 from pathlib import Path
 from typing import Any
 
@@ -69,8 +71,8 @@ def test_three_casks_by_hand(tmp_path: Path) -> None:
     text = told(book(tmp_path, THREE))
     assert text.splitlines()[:3] == [
         "stock on 2022-01-01, by type and fills since char",
-        "3 casks, as `caskbook list` counts them = 3 in stock + 0 gone, in no table",
-        "in stock: 3 here, 0 away, 0 missing; a joined number counts once",
+        "3 casks, as `caskbook list --as-of 2022-01-01` counts: 3 in stock + 0 gone",
+        "in stock: 3 here, 0 away, 0 missing; gone: in no table; joined: counted once",
     ]
     assert "type      0  1  2  3  4  5+  never  ?  total  limit  at limit" in text
     assert cells(text, "barrel") == ["0", "0", "0", "1", "0", "0", "0", "0", "1", "5", "0"]  # One before us, two here.
@@ -85,7 +87,7 @@ def test_three_casks_by_hand(tmp_path: Path) -> None:
 
 def test_gone_casks_stand_beside_and_away_ones_in_the_tables(tmp_path: Path) -> None:
     root = book(tmp_path, TWO_GONE)
-    assert "5 casks, as `caskbook list` counts them = 4 in stock + 1 gone, in no table" in told(root)
+    assert "5 casks, as `caskbook list --as-of 2022-01-01` counts: 4 in stock + 1 gone" in told(root)
     read = data(root, "--by", "store")
     assert read["whereabouts"] == {"here": 3, "away": 1, "missing": 0, "gone": 1}
     assert [(row["name"], row["casks"]) for row in read["tables"][0]["rows"]] == [("dunnage", 1), ("racks", 1), ("(away)", 1), ("?", 1)]
@@ -113,8 +115,18 @@ def test_filters_are_those_of_list(tmp_path: Path, words: tuple[str, ...], casks
 def test_the_text_names_its_filter_and_the_list_that_has_the_same_casks(tmp_path: Path) -> None:
     text = told(book(tmp_path, THREE), "--store", "racks", "--by", "spirit")
     assert text.startswith(
-        "stock on 2022-01-01, by spirit and fills since char · only store racks\n1 cask, as `caskbook list --store racks` counts them = 1 in stock"
+        "stock on 2022-01-01, by spirit and fills since char · only store racks\n1 cask, as `caskbook list --store racks --as-of 2022-01-01` counts: 1 in stock"
     )
+
+
+@pytest.mark.parametrize("words", [(), ("--store", "a rack"), ("--type", "butt", "--type", "barrel")])
+def test_the_list_that_is_named_has_as_many_casks(tmp_path: Path, words: tuple[str, ...]) -> None:
+    root = book(tmp_path, TWO_GONE, HOUSE.replace("racks", "a rack"))
+    found = caskbook("report", "stock", "--records", str(root), "--as-of", "2015-06-30", *words).stdout
+    count, line = re.findall(r"^(\d+) casks?, as `caskbook (list.*?)` counts", " ".join(found.splitlines()[1:3]), re.M)[0]
+    listed = json.loads(caskbook(*shlex.split(line), "--records", str(root), "--format", "json").stdout)
+    assert int(count) == len(listed)
+    assert {row["as_of"] for row in listed} == {"2015-06-30"}
 
 
 def test_a_filter_that_nothing_passes_is_told_on_the_side(tmp_path: Path) -> None:
@@ -191,7 +203,7 @@ def test_no_cask_and_one_cask_and_nothing_known(tmp_path: Path) -> None:
     assert data(empty)["tables"][0]["total"]["casks"] == 0
     assert told(empty, "--format", "csv").splitlines()[0] == "by,name,0,1+,never_charred,unknown,casks,limit,at_limit"
     one = book(tmp_path / "one", {"TH-000001": THREE["TH-000001"]})
-    assert "1 cask, as `caskbook list` counts them = 1 in stock + 0 gone" in told(one)
+    assert "1 cask, as `caskbook list --as-of 2022-01-01` counts: 1 in stock + 0 gone" in told(one)
     assert "none is in the book on that day" in caskbook("report", "stock", "--records", str(one), "--as-of", "2014-01-01").stdout
     bare = {"prior": "absent", "charred": "absent"}
     nothing = book(tmp_path / "nothing", {f"TH-00000{n}": ([ev("2015-01-01", "receive", verdict="accept")], bare) for n in (1, 2)})
@@ -209,8 +221,8 @@ def test_only_casks_that_were_never_charred(tmp_path: Path) -> None:
 def test_all_gone_is_told_without_a_table(tmp_path: Path) -> None:
     text = told(book(tmp_path, {"TH-000004": TWO_GONE["TH-000004"]}))
     assert text.splitlines()[1:] == [
-        "1 cask, as `caskbook list` counts them = 0 in stock + 1 gone, in no table",
-        "in stock: 0 here, 0 away, 0 missing; a joined number counts once",
+        "1 cask, as `caskbook list --as-of 2022-01-01` counts: 0 in stock + 1 gone",
+        "in stock: 0 here, 0 away, 0 missing; gone: in no table; joined: counted once",
     ]
 
 
@@ -233,7 +245,7 @@ def test_a_screen_of_80_columns_takes_every_table(limit: int, casks: int) -> Non
     ]
     for by in BY:
         stock = stock_of(groups, (by, *(other for other in BY if other != by)), lambda _kind: Limit(limit, 2))
-        text = stock_text(StockReport(date(2022, 1, 1), stock, {}, (), Terms(("malt",), True, 0), explain=True), width=80)
+        text = stock_text(StockReport(date(2022, 1, 1), stock, {}, (), Terms(("malt",), True, 0), {}, explain=True), width=80)
         assert max(map(len, text.splitlines())) <= 80
         assert cells(text, "all")[-2] == str(casks * (limit + 2))
 

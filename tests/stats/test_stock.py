@@ -130,6 +130,6 @@ def test_every_table_has_the_facts_it_needs() -> None:
 
 def test_every_table_is_explained_and_limits_are_named_by_type_where_they_differ() -> None:
     stock = stock_of([group(), group(type="hogshead"), group(type="butt")], BY, limit_of)
-    report = StockReport(date(2026, 1, 1), stock, {}, (), Terms(("malt",), True, 0))
+    report = StockReport(date(2026, 1, 1), stock, {}, (), Terms(("malt",), True, 0), {})
     assert {told.figure for told in explained(report)} >= set(BY)
     assert limit_words(report) == "5, 2 after a re-char (barrel); 3, 1 after a re-char (hogshead); none for butt"

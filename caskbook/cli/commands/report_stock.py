@@ -46,7 +46,8 @@ def run_stock(
 
     house = house_of(root, at)
     stock = stock_of(groups, names, lambda kind: _limit(house, day, kind))
-    _print(StockReport(day, stock, filters, only(filters), _terms(house, day), explain), form)
+    times = {name: text for name, text in (("as-of", as_of), ("at", at)) if text}
+    _print(StockReport(day, stock, filters, only(filters), _terms(house, day), times, explain), form)
     return 0
 
 
