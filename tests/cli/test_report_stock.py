@@ -14,6 +14,7 @@ import pytest
 import yaml
 from casks import cask_data, ev
 from commands import caskbook
+from laws import others_thorough
 
 HOUSE = "timezone: UTC\nstores: {D: dunnage, R: racks}\ncrew: [{initials: ab}]\n"
 DAY = ("--as-of", "2022-01-01")
@@ -99,14 +100,15 @@ def test_a_joined_number_counts_once_as_list_has_it(tmp_path: Path) -> None:
     assert data(root)["listed"] == len(json.loads(caskbook("list", "--records", str(root), *DAY, "--format", "json").stdout)) == 5
 
 
-@pytest.mark.parametrize(
-    ("words", "casks"),
-    [
-        (("--type", "butt"), 1), (("--type", "barrel", "--type", "butt"), 2), (("--store", "racks"), 1), (("--spirit", "malt"), 2), (("--berth", "D"), 1),
-        (("--parcel", "P-1"), 1), (("--supplier", "nobody"), 0), (("--store", "racks", "--type", "butt"), 0),
-    ],
+FILTERS = (
+    (("--type", "butt"), 1), (("--store", "racks", "--type", "butt"), 0), (("--type", "barrel", "--type", "butt"), 2), (("--store", "racks"), 1),
+    (("--spirit", "malt"), 2), (("--berth", "D"), 1), (("--parcel", "P-1"), 1), (("--supplier", "nobody"), 0),
 )  # fmt: skip
-def test_filters_are_those_of_list(tmp_path: Path, words: tuple[str, ...], casks: int) -> None:
+
+
+@pytest.mark.parametrize("case", others_thorough(FILTERS, 2))
+def test_filters_are_those_of_list(tmp_path: Path, case: tuple[tuple[str, ...], int]) -> None:
+    words, casks = case
     root = book(tmp_path, THREE)
     listed = json.loads(caskbook("list", "--records", str(root), *DAY, "--format", "json", *words).stdout)
     assert data(root, *words)["listed"] == len(listed) == casks
@@ -119,7 +121,7 @@ def test_the_text_names_its_filter_and_the_list_that_has_the_same_casks(tmp_path
     )
 
 
-@pytest.mark.parametrize("words", [(), ("--store", "a rack"), ("--type", "butt", "--type", "barrel")])
+@pytest.mark.parametrize("words", others_thorough([("--store", "a rack"), (), ("--type", "butt", "--type", "barrel")], 1))
 def test_the_list_that_is_named_has_as_many_casks(tmp_path: Path, words: tuple[str, ...]) -> None:
     root = book(tmp_path, TWO_GONE, HOUSE.replace("racks", "a rack"))
     found = caskbook("report", "stock", "--records", str(root), "--as-of", "2015-06-30", *words).stdout
