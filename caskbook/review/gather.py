@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
 from caskbook.checks.check import house_findings
 from caskbook.checks.context import Context
@@ -227,10 +228,20 @@ def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tu
     joins = ledger.joins()
     casks = (record.cask for record in ledger.records() if record.cask is not None and record.cask.id not in joins)
     changed = list(settings_changed(old.data, new.data))
-    wrong = {path for path, _, _ in changed if any(path[0] in file.data and path[0] not in file.sound for file in (old, new))}
+    wrong = {path for path, _, _ in changed if any(_at(file.data, path) != _at(file.sound, path) for file in (old, new))}
     undated = {".".join(breach.unit[1:]) for breach in broken.breaches if breach.finding.code == _UNDATED}
     found = settings_with_effect(old.sound, changed, casks, day, wrong, ledger.life_of)
     return tuple(replace(one, undated=one.key in undated) for one in found)
+
+
+def _at(settings: dict[str, Any], path: Sequence[str]) -> Any:
+    """What stands at a path as far as it goes through maps; ABSENT where there is nothing."""
+    value: Any = settings
+    for key in path:
+        if not isinstance(value, dict):
+            break
+        value = value.get(key, ABSENT)
+    return value
 
 
 def _house_faults(differs: Between, ledger: Ledger, day: date) -> tuple[Finding, ...]:

@@ -27,7 +27,7 @@ def findings(repo: Repo) -> list[tuple[str, str]]:
 def listed(repo: Repo) -> list[str]:
     """The casks that `list` has, once it is sure that `due` has as many."""
     found = json.loads(here(repo, "list", *DAY, "--format", "json").stdout)
-    assert f"· {sum(one['state'] != 'gone' for one in found)} cask" in here(repo, "due", *DAY).stdout
+    assert f" {sum(one['state'] != 'gone' for one in found)} cask" in here(repo, "due", *DAY).stdout
     return [one["cask"] for one in found]
 
 

@@ -52,7 +52,7 @@ def codes(repo: Repo, *words: str, index: str = "") -> set[str]:
 def sparse(tmp_path: Path) -> Repo:
     """A book whose casks TH-005… are left out of the work tree; one that stays took staves of one that does not."""
     repo = ledger(tmp_path)
-    opened = event("dt3q62s2", "2015-03-21", "open", "what: head")
+    opened = event("dt3q62s2", "2015-03-21", "open", "heads: [A]")
     stave = event("dt4q62s2", "2015-03-25", "stave", "staves: [4]", "action: replace", "from: TH-005001")
     broken_up = event("dsz3q62s", "2015-03-15", "break-up", "staves_saved: 20")
     repo.write(cask(RECEIVED, EXAMINED, TESTED, opened, stave))
