@@ -53,4 +53,4 @@ def _new_fill(event: Event) -> bool:
     return event.job in _BEGINS_FILL
 
 
-LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True, jobs=("regauge", "leak", "decide"))
+LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True, jobs=("regauge", "leak", "decide"), kind="gauge")

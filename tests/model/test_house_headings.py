@@ -16,7 +16,7 @@ DAY = date(2026, 11, 1)
 
 
 @pytest.mark.parametrize("text", [
-    "due:\n", "due:\n  rechar:\n", "due:\n  rechar:\n  retest:\n", "stores:\n", "suppliers:\n", "severities:\n", "loss_table:\n", "types:\n",
+    "due:\n", "due:\n  rechar:\n", "due:\n  rechar:\n  retest:\n", "stores:\n", "suppliers:\n", "severities:\n", "loss_table:\n", "job_hours:\n", "types:\n",
     "types:\n  barrel:\n", "types:\n  barrel:\n    due:\n", "types:\n  barrel:\n    due:\n      nose:\n", "due: ~\n",
 ])  # fmt: skip
 def test_a_heading_alone_sets_nothing_and_is_no_error(text: str) -> None:

@@ -19,7 +19,20 @@ _USUAL_WIDTH = 80
 _CLOSE = 0.72
 _UNDATED = ("name", "crew", "suppliers")
 """Settings that are the house's as a whole, of no day and of no type of cask."""
-_OF_NO_TYPE = ("timezone", "id_pattern", "shops", "stores", "temperate_stores", "wine_words", "gallon", "proof", "decimal_comma", "severities")
+_OF_NO_TYPE = (
+    "timezone",
+    "id_pattern",
+    "shops",
+    "stores",
+    "temperate_stores",
+    "wine_words",
+    "gallon",
+    "proof",
+    "decimal_comma",
+    "severities",
+    "coopers",
+    "hours_a_week",
+)
 """Settings that are asked for the whole house, whatever cask it is about."""
 
 
