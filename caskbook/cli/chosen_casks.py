@@ -28,6 +28,6 @@ def rows_of(book: Book, sql: str) -> list[tuple[Any, ...]]:
 
 def among(column: str, words: Sequence[str]) -> str:
     """That a column is one of these words, as SQL."""
-    from caskbook.cli.commands.list import quoted
+    from caskbook.cli.choosing import quoted
 
     return f"{column} IN ({', '.join(map(quoted, words))})"

@@ -12,3 +12,4 @@ Berths = Annotated[Optional[list[str]], typer.Option("--berth", help="Only berth
 Stores = Annotated[Optional[list[str]], typer.Option("--store", help="Only this store.")]  # noqa: UP045
 Parcels = Annotated[Optional[list[str]], typer.Option("--parcel", help="Only this parcel.")]  # noqa: UP045
 Suppliers = Annotated[Optional[list[str]], typer.Option("--supplier", help="Only from this supplier.")]  # noqa: UP045
+Spirits = Annotated[Optional[list[str]], typer.Option("--spirit", help="Only what holds this.")]  # noqa: UP045

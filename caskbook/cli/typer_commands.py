@@ -8,7 +8,7 @@ from typing import Annotated, Any, Optional
 import typer
 
 from caskbook.cli.commands.gauge_options import gauge
-from caskbook.cli.commands.list_options import list_casks, query
+from caskbook.cli.commands.list_options import due, list_casks, query
 from caskbook.cli.groups import bring, git, report
 from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Types
 from caskbook.cli.own_options import OWN_WORDS
@@ -86,27 +86,6 @@ def show(
     from caskbook.cli.commands.show import run
 
     raise typer.Exit(run(cask, records, as_of, at, form, every=every, picture=picture, line=line))
-
-
-def due(
-    rule: Annotated[Optional[list[str]], typer.Argument(metavar="[RULE|CASK]...", help="Only these rules, only these casks; without it all of them.")] = None,  # noqa: UP045
-    records: Records = None,
-    as_of: AsOf = None,
-    at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
-    types: Annotated[Optional[list[str]], typer.Option("--type", help="Only casks of this type.")] = None,  # noqa: UP045
-    berth: Annotated[Optional[str], typer.Option("--berth", help="Only berths that begin so.")] = None,  # noqa: UP045
-    top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only; in text 40 unless said.")] = None,  # noqa: UP045
-    soon: Annotated[bool, typer.Option("--soon", help="Also what is soon due, or at emptying.")] = False,
-    unknown: Annotated[bool, typer.Option("--unknown", help="Also what cannot be told.")] = False,
-    every: Annotated[bool, typer.Option("--all", help="Every verdict, ok as well.")] = False,
-    fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
-) -> None:
-    """What is due, the most pressing first."""
-    from caskbook.cli.commands.due import run
-
-    chosen = {"rules": rule or [], "types": types or [], "berth": berth, "top": top, "soon": soon, "unknown": unknown, "every": every}
-    raise typer.Exit(run(records, as_of, at, form, chosen, fail_if_any=fail_if_any))
 
 
 def labels(

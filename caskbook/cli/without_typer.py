@@ -14,8 +14,9 @@ Options = dict[str, tuple[str, str]]
 _COMMON: Options = {"--records": ("records", TEXT), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT)}
 SHOW: Options = {**_COMMON, "--all": ("every", SWITCH), "--map": ("picture", SWITCH), "--line": ("line", SWITCH)}
 DUE: Options = {
-    **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXT), "--top": ("top", COUNT), "--soon": ("soon", SWITCH),
-    "--unknown": ("unknown", SWITCH), "--all": ("every", SWITCH), "--fail-if-any": ("fail_if_any", SWITCH),
+    **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
+    "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--by-cask": ("by_cask", SWITCH), "--sort": ("sort", TEXT), "--top": ("top", COUNT),
+    "--soon": ("soon", SWITCH), "--unknown": ("unknown", SWITCH), "--all": ("every", SWITCH), "--fail-if-any": ("fail_if_any", SWITCH),
 }  # fmt: skip
 LIST: Options = {
     **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
@@ -63,8 +64,9 @@ def _show(loose: list[str], given: dict[str, Any]) -> int | None:
 def _due(loose: list[str], given: dict[str, Any]) -> int | None:
     from caskbook.cli.commands.due import run
 
-    chosen = {"rules": loose, **{name: given[name] for name in ("berth", "top", "soon", "unknown", "every")}, "types": given["types"] or []}
-    return run(given["records"], given["as_of"], given["at"], given["form"], chosen, fail_if_any=given["fail_if_any"])
+    filters = {"type": given["types"], **{name: given[name] for name in ("berth", "store", "spirit", "parcel", "supplier")}}
+    asked = {"what": loose, "filters": filters, **{name: given[name] for name in ("top", "sort", "by_cask", "soon", "unknown", "every")}}
+    return run(given["records"], given["as_of"], given["at"], given["form"], asked, fail_if_any=given["fail_if_any"])
 
 
 def _list(loose: list[str], given: dict[str, Any]) -> int | None:

@@ -33,7 +33,7 @@ class Rule:
     a decision without an `until` is never ended. `away`: judged on a cask that is away, too. `jobs`: those that it calls for, for
     which cards of what is due under it can be printed; the first is what a plan of work counts. `calls`: where that hangs on the cask, the jobs that
     it calls for on a case that is due or blocked (the word), in the order of the bench; none where nothing can be done. `kind`: of what
-    kind that work is. `of_use`: only for a cask that goes on in use, so that it is in vain where retirement is proposed.
+    kind that work is. `if_kept`: its work is for nothing on a cask proposed for retirement.
     """
 
     name: str
@@ -46,7 +46,7 @@ class Rule:
     jobs: tuple[str, ...] = ()
     kind: Kind = "other"
     calls: Callable[[Case, str], tuple[str, ...]] | None = None
-    of_use: bool = False
+    if_kept: bool = False
 
     @property
     def text(self) -> str:

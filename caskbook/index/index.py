@@ -13,13 +13,12 @@ from caskbook.core.finding import CaskbookError
 from caskbook.ledger.journal import unfinished
 
 if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
-    from collections import Counter
     from datetime import date
 
     from caskbook.checks import Report
     from caskbook.index.answer import Answer
     from caskbook.index.files_now import FilesNow
-    from caskbook.index.listing import DueRows, Filter
+    from caskbook.index.listing import Counts, DueRows, Filter
     from caskbook.index.peek import Neighbours
     from caskbook.index.refresh import Progress
     from caskbook.index.sql import Rows
@@ -76,8 +75,8 @@ class Index:
         self.close()
         return None
 
-    def counts(self, chosen: Filter) -> tuple[int, Counter[str]]:
-        """(casks here, verdict → how often among those chosen), of the answer."""
+    def counts(self, chosen: Filter) -> Counts:
+        """What the filter takes of the answer, counted."""
         from caskbook.index.listing import counts
 
         return counts(self.held, chosen)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any, overload
 
@@ -35,20 +35,22 @@ class DueRow:
 
 @dataclass(frozen=True, slots=True)
 class Filter:
-    """Of which rules, types, berths and casks the verdicts are shown; an empty list is all."""
+    """Of which rules, types, berths (how they begin) and casks the verdicts are shown; an empty list is all, but of the casks: there None is."""
 
     rules: tuple[str, ...] = ()
     types: tuple[str, ...] = ()
-    berth: str | None = None
-    casks: tuple[str, ...] = ()
+    berths: tuple[str, ...] = ()
+    casks: tuple[str, ...] | None = None
 
     def passes(self, verdict: Verdict | DueRow) -> bool:
         """Whether a verdict is one of those."""
-        if (self.rules and verdict.rule not in self.rules) or (self.types and verdict.type not in self.types):
+        return (not self.rules or verdict.rule in self.rules) and self.takes(verdict.cask, verdict.type, verdict.berth)
+
+    def takes(self, cask: str, kind: str, berth: str | None) -> bool:
+        """Whether a cask of this number, type and berth is one of those."""
+        if (self.types and kind not in self.types) or (self.casks is not None and cask not in self.casks):
             return False
-        if self.casks and verdict.cask not in self.casks:
-            return False
-        return not self.berth or (verdict.berth or "").startswith(self.berth)
+        return not self.berths or (berth or "").startswith(self.berths)
 
     def where(self) -> tuple[str, list[Any]]:
         """The same, but for the rules, as a condition on the row `l` of a cask."""
@@ -57,41 +59,62 @@ class Filter:
         if self.types:
             parts.append(f"l.type IN ({', '.join('?' * len(self.types))})")
             values += self.types
-        if self.berth:
-            parts.append("substr(l.berth, 1, ?) = ?")
-            values += [len(self.berth), self.berth]
-        if self.casks:
+        if self.berths:
+            parts.append(f"({' OR '.join(['substr(l.berth, 1, ?) = ?'] * len(self.berths))})")
+            values += [part for berth in self.berths for part in (len(berth), berth)]
+        if self.casks is not None:
             parts.append("l.cask IN (SELECT value FROM json_each(?))")
             values.append(json.dumps(self.casks))
         return " AND ".join(parts), values
 
 
-def counts(answer: Answer, chosen: Filter) -> tuple[int, Counter[str]]:
-    """(casks here, verdict → how often among those chosen)."""
-    here = sum(n for _, is_here, n in answer.words if is_here)
+@dataclass(frozen=True, slots=True)
+class Counts:
+    """How many casks are `judged` at all, how many of these are `away`, on how many something is due or blocked (`pressed`), and
+    verdict → how often, all of the casks and rules that were chosen."""
+
+    judged: int = 0
+    away: int = 0
+    pressed: int = 0
+    verdicts: Counter[str] = field(default_factory=Counter)
+
+    @classmethod
+    def of(cls, casks: Iterable[tuple[Sequence[str], bool, int]]) -> Counts:
+        """Made of (its verdicts by the rules chosen, whether it is here, how many such casks there are)."""
+        judged = away = pressed = 0
+        found: Counter[str] = Counter()
+        for words, is_here, n in casks:
+            judged += n
+            away += 0 if is_here else n
+            pressed += n if "due" in words or "blocked" in words else 0
+            for word in words:
+                found[word] += n
+        return cls(judged, away, pressed, found)
+
+
+def counts(answer: Answer, chosen: Filter) -> Counts:
+    """What the filter takes, counted."""
     numbers = [n for n, (name, _) in enumerate(answer.rules) if not chosen.rules or name in chosen.rules]
-    found: Counter[str] = Counter()
-    for words, n in _words(answer, chosen):
-        for number in numbers:
-            if number < len(words) and words[number] in OF_LETTER:
-                found[OF_LETTER[words[number]]] += n
-    return here, found
+    words = ((letters, is_here, n) for letters, is_here, n in _words(answer, chosen) if any(letter in OF_LETTER for letter in letters))
+    return Counts.of(
+        ([OF_LETTER[letters[at]] for at in numbers if at < len(letters) and letters[at] in OF_LETTER], bool(is_here), n) for letters, is_here, n in words
+    )
 
 
-def _words(answer: Answer, chosen: Filter) -> Iterator[tuple[str, int]]:
-    """(the letters of all rules, how many casks have them) of the casks that the filter takes."""
-    if not (chosen.types or chosen.berth or chosen.casks):
-        for words, _, n in answer.words:
-            yield words, n
+def _words(answer: Answer, chosen: Filter) -> Iterator[tuple[str, int, int]]:
+    """(the letters of all rules, whether they are here, how many casks have them) of the casks that the filter takes."""
+    if not (chosen.types or chosen.berths or chosen.casks is not None):
+        yield from answer.words
         return
     where, values = chosen.where()
     rows = answer.store.execute(
-        "SELECT ifnull(w.words, l.words), l.cask FROM answer_life a JOIN life l ON l.id = a.life"
+        "SELECT ifnull(w.words, l.words), l.here, l.cask FROM answer_life a JOIN life l ON l.id = a.life"
         f" LEFT JOIN peer_words w ON w.answer = a.answer AND w.life = l.id WHERE a.answer = ? AND l.begun AND {where}",
         [answer.number, *values],
     )
     joined = answer.joined
-    yield from Counter(words for words, cask in rows if cask not in joined).items()
+    found = Counter((words, is_here) for words, is_here, cask in rows if cask not in joined)
+    yield from ((words, is_here, n) for (words, is_here), n in found.items())
 
 
 class DueRows(Sequence[DueRow]):

@@ -16,10 +16,10 @@ from caskbook.render.verdict import Judged
 
 def due_json(verdicts: Sequence[Judged]) -> str:
     """A list with one object a verdict."""
-    return safe_json(json.dumps([_as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2))
+    return safe_json(json.dumps([as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2))
 
 
-def _as_dict(verdict: Judged) -> dict[str, Any]:
+def as_dict(verdict: Judged) -> dict[str, Any]:
     """A verdict as JSON data, days as ISO text."""
     return {
         "cask": verdict.cask,
@@ -40,7 +40,7 @@ def due_csv(verdicts: Sequence[Judged]) -> str:
     writer = csv.writer(out)
     writer.writerow(["cask", "type", "berth", "rule", "verdict", "since", "well_past", "reasons", "decided"])
     for verdict in verdicts:
-        row = _as_dict(verdict)
+        row = as_dict(verdict)
         row["well_past"] = "yes" if verdict.well_past else "no"
         row["reasons"] = "; ".join(verdict.reasons)
         writer.writerow(["" if cell is None else _harmless(str(cell)) for cell in row.values()])
@@ -55,31 +55,37 @@ def _harmless(cell: str) -> str:
 def due_text(verdicts: Sequence[Judged], header: str, *, width: int | None, top: int | None, show_verdict: bool) -> str:
     """The ranked list: number, cask, type, berth, rule, and the reasons below; `width` None wraps nothing."""
     rows = list(verdicts[:top] if top else verdicts)
-    top_lines = [header] if width is None else textwrap.wrap(header, width, subsequent_indent="  ", break_on_hyphens=False)
-    lines = [*top_lines, ""] if rows else top_lines
+    lines = head_lines(header, width, empty=not rows)
     number = len(str(len(rows)))
     names = max((len(verdict.cask) for verdict in rows), default=0)
     types = max((len(verdict.type or "?") for verdict in rows), default=0)
     berths = min(max((len(verdict.berth or "") for verdict in rows), default=0), 12)
     for n, verdict in enumerate(rows, 1):
-        berth = safe(_cut(verdict.berth or "", berths))
-        word = _word(verdict, show_verdict)
+        berth = safe(short_berth(verdict.berth or "", berths))
+        word = word_of(verdict, show_verdict=show_verdict)
         left = f"{n:>{number}}  {verdict.cask:<{names}}  {verdict.type or '?':<{types}}  {berth:<{berths}}  {word}"
-        lines += _row(left, verdict, width)
+        lines += row_lines(left, verdict, width)
     hidden = len(verdicts) - len(rows)
     if hidden > 0:
         lines += ["", f"… {hidden} more: add --top {len(verdicts)}"]
     return "\n".join(lines)
 
 
-def _word(verdict: Judged, show_verdict: bool) -> str:
+def head_lines(header: str, width: int | None, *, empty: bool) -> list[str]:
+    """The lines above the list, wrapped to `width` cells; a blank one follows unless the list is `empty`."""
+    lines = [header] if width is None else textwrap.wrap(header, width, subsequent_indent="  ", break_on_hyphens=False)
+    return lines if empty else [*lines, ""]
+
+
+def word_of(verdict: Judged, *, show_verdict: bool) -> str:
+    """The rule, with its verdict where that is wanted or it is blocked."""
     word = verdict.rule
     if show_verdict or verdict.verdict == "blocked":
         word += f" {verdict.verdict}"
     return word + (" well past" if verdict.well_past else "")
 
 
-def _row(left: str, verdict: Judged, width: int | None) -> list[str]:
+def row_lines(left: str, verdict: Judged, width: int | None) -> list[str]:
     """The lines of one verdict: the cask and since when it is due, then each reason, wrapped to `width` cells."""
     told = [*verdict.reasons, *([verdict.decided] if verdict.decided else [])]
     if verdict.since and verdict.verdict in ("due", "soon"):
@@ -94,5 +100,6 @@ def _row(left: str, verdict: Judged, width: int | None) -> list[str]:
     return lines
 
 
-def _cut(text: str, room: int) -> str:
+def short_berth(text: str, room: int) -> str:
+    """A berth in no more cells than there is room."""
     return text if len(text) <= room else text[: room - 1] + "…"

@@ -3,117 +3,158 @@
 from __future__ import annotations
 
 import gc
-from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from caskbook.cli.common import (
-    Book,
-    index_answer,
-    one_of,
-    open_book,
-    screen,
-    type_word,
-    write_text,
-)
+from caskbook.cli.choosing import chosen, only, passing, sort_keys
+from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import number_of
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
     from caskbook.due import Verdict
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
-    from caskbook.index.listing import Filter
+    from caskbook.index.listing import Counts, Filter
     from caskbook.render.verdict import Judged
 
 _USUAL_TOP = 40
+_OWN = frozenset(("type", "berth", "cask"))
+"""Filters that the verdicts themselves tell; by the others the casks are looked up first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is to be told: the `rules` (all, if empty) on the casks that pass the `filters`, of these `verdicts`; `top`: so many lines; in
+    which order (`sort`, what matters first if empty), and whether each cask is told once with all that is due on it."""
+
+    form: str
+    rules: tuple[str, ...]
+    filters: Mapping[str, Any]
+    verdicts: set[str]
+    top: int | None
+    sort: Sequence[tuple[str, bool]]
+    by_cask: bool
+
+    @property
+    def usual(self) -> bool:
+        """Whether only what is due or blocked is told."""
+        return self.verdicts == chosen_verdicts()
+
+    @property
+    def looks_up(self) -> bool:
+        """Whether the casks have to be looked up before their verdicts."""
+        return not self.filters.keys() <= _OWN
+
+    def filter(self, casks: Sequence[str] | None = None) -> Filter:
+        """What is taken; `casks`: those looked up."""
+        from caskbook.index.listing import Filter
+
+        known = tuple(casks) if casks is not None else tuple(self.filters["cask"]) if "cask" in self.filters else None
+        return Filter(self.rules, tuple(self.filters.get("type", ())), tuple(self.filters.get("berth", ())), known)
 
 
 @dataclass(frozen=True)
 class DueList:
-    """What is to be printed: the verdicts shown, in order, out of `casks` here; `count`: verdict → how often among those chosen.
+    """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
     links among the casks, None where they have to be looked for."""
 
     root: Path
     day: date
-    casks: int
-    count: Counter[str]
+    counts: Counts
     shown: Sequence[Judged]
     overlooked: list[str] | None = None
     linked: list[str] | None = None
 
 
-def run(records: str | None, as_of: str | None, at: str | None, form: str, chosen: dict[str, Any], *, fail_if_any: bool) -> int:
-    """Print the list; 1 where something is due and --fail-if-any was given."""
-    one_of("--format", form, ("text", "json", "csv"))
-    chosen["types"] = [type_word(word) for word in chosen["types"]]
-    chosen["rules"], chosen["casks"] = _rules_and_casks(chosen["rules"], records, as_of, at) if chosen["rules"] else ([], [])
-    verdicts = chosen_verdicts(soon=chosen["soon"], unknown=chosen["unknown"], every=chosen["every"])
-    due = _from_index(records, as_of, at, chosen, verdicts) or _from_files(records, as_of, at, chosen, verdicts)
-    _say_nothing_fits(chosen, due.count)
+def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
+    """Print the list; 1 where something is due and --fail-if-any was given.
+
+    `asked`: `what` (rules and casks, as typed), `filters` (as `choosing.chosen` takes them), `top`, `sort`, `by_cask`, `soon`, `unknown`, `every`.
+    """
+    wanted = _wanted(records, as_of, at, form, asked)
+    due = _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
+    if not due.counts.judged and wanted.filters.keys() - {"cask"}:
+        say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"})
     say_left_out(due.root, at, due.overlooked, due.linked)
-    gone = not due.casks and say_no_casks(due.root, at)
-    _print(form, _header(due.day, due.casks, due.count), due.shown, chosen)
+    gone = not due.counts.judged and say_no_casks(due.root, at)
+    _print(due, wanted)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
-def _rules_and_casks(words: Sequence[str], records: str | None, as_of: str | None, at: str | None) -> tuple[list[str], list[str]]:
-    """(the rules among the words, the casks they name, by their numbers). CaskbookError for a cask that the book has not."""
+def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
+    one_of("--format", form, ("text", "json", "csv"))
+    sort: list[tuple[str, bool]] = []
+    if asked["sort"]:
+        from caskbook.render.due_order import SORTS
+
+        sort = sort_keys(asked["sort"], SORTS)
+    rules, casks = _rules_and_casks(asked["what"]) if asked["what"] else ([], [])
+    filters = chosen({**asked["filters"], "cask": casks}, records, as_of, at)
+    verdicts = chosen_verdicts(soon=asked["soon"], unknown=asked["unknown"], every=asked["every"])
+    return Wanted(form, tuple(rules), filters, verdicts, asked["top"], sort, asked["by_cask"])
+
+
+def _rules_and_casks(words: Sequence[str]) -> tuple[list[str], list[str]]:
+    """(the rules among the words, those that look like casks)."""
     from caskbook.words.due_names import DUE_NAMES
 
     rules = [word for word in words if word in DUE_NAMES]
     if len(rules) == len(words):
         return rules, []
-    from caskbook.cli.numbers import in_the_book
     from caskbook.entry.casks import looks_like_casks
 
     casks = [word for word in words if word not in rules and looks_like_casks(word)]
-    found = in_the_book(open_book(records, as_of, at, joins=True), casks, at) if casks else []
-    return [word for word in words if word not in casks], found
+    return [word for word in words if word not in casks], casks
 
 
-def _from_index(records: str | None, as_of: str | None, at: str | None, chosen: dict[str, Any], verdicts: set[str]) -> DueList | None:
-    """What the index knows; None where there is none, or it turns out to be damaged: then another is begun."""
-    opened = index_answer(records, as_of, at)
+def _from_index(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList | None:
+    """What the index knows; None where there is none, or it turns out to be damaged: then another is begun.
+
+    CaskbookError where casks have to be looked up and there can be none."""
+    opened = index_answer(records, as_of, at, memory=wanted.looks_up)
     if opened is None:
+        if wanted.looks_up:
+            raise CaskbookError("the ledger changes faster than it can be read; try again")
         return None
     index, answer = opened
     with index.reading():
-        return _listed(index, answer, chosen, verdicts)
+        return _listed(index, answer, wanted)
     return None
 
 
-def _listed(index: Index, answer: Answer, chosen: dict[str, Any], verdicts: set[str]) -> DueList:
-    _check_rules(chosen["rules"], [name for name, _ in answer.rules])
+def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
+    _check_rules(wanted.rules, [name for name, _ in answer.rules])
     for name in answer.unreadable:
         say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
     say_in_part(answer.in_part)
-    wanted = _filter(chosen)
-    casks, count = index.counts(wanted)
-    return DueList(index.root, answer.day, casks, count, index.due(wanted, verdicts), answer.overlooked, answer.linked)
+    taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
+    return DueList(index.root, answer.day, index.counts(taken), index.due(taken, wanted.verdicts), answer.overlooked, answer.linked)
 
 
-def _from_files(records: str | None, as_of: str | None, at: str | None, chosen: dict[str, Any], verdicts: set[str]) -> DueList:
+def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:
     """The same, worked out from every file."""
     from caskbook.due import RULES, ranked
+    from caskbook.index.listing import Counts
 
-    _check_rules(chosen["rules"], [rule.name for rule in RULES])
+    _check_rules(wanted.rules, [rule.name for rule in RULES])
     book = open_book(records, as_of, at)
-    casks, found = _gathered(book, _filter(chosen))
-    shown = ranked([verdict for verdict in found if verdict.verdict in verdicts])
-    return DueList(book.root, book.day, casks, Counter(verdict.verdict for verdict in found), shown)
-
-
-def _filter(chosen: dict[str, Any]) -> Filter:
-    from caskbook.index.listing import Filter
-
-    return Filter(tuple(chosen["rules"]), tuple(chosen["types"]), chosen["berth"], tuple(chosen["casks"]))
+    taken, verdicts, casks = wanted.filter(), [], []
+    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
+    for here, found in _judged(book):
+        if found and taken.takes(found[0].cask, found[0].type, found[0].berth):
+            passed = [verdict for verdict in found if taken.passes(verdict)]
+            verdicts += [verdict for verdict in passed if verdict.verdict in wanted.verdicts]
+            casks.append(([verdict.verdict for verdict in passed], here, 1))
+    gc.enable()
+    return DueList(book.root, book.day, Counts.of(casks), ranked(verdicts))
 
 
 def _check_rules(rules: Sequence[str], names: list[str]) -> None:
@@ -122,23 +163,6 @@ def _check_rules(rules: Sequence[str], names: list[str]) -> None:
             from caskbook.words.spelling import did_you_mean
 
             raise CaskbookError(f"{rule} is no due rule: expected one of {', '.join(names)}{did_you_mean(rule, names)}")
-
-
-def _say_nothing_fits(chosen: dict[str, Any], count: Counter[str]) -> None:
-    """A filter that no cask passes is more likely misspelt than good news."""
-    if not sum(count.values()) and (chosen["berth"] or chosen["types"]):
-        say_nothing_fits({"berth": [chosen["berth"]] if chosen["berth"] else [], "type": chosen["types"]})
-
-
-def _gathered(book: Book, wanted: Filter) -> tuple[int, list[Verdict]]:
-    """(casks here, the verdicts wanted) of the whole book."""
-    gc.disable()  # nothing here is cyclic, and the collector is most of the time in a bulk read
-    casks, verdicts = 0, []
-    for here, found in _judged(book):
-        casks += here
-        verdicts += [verdict for verdict in found if wanted.passes(verdict)]
-    gc.enable()
-    return casks, verdicts
 
 
 def _judged(book: Book) -> Iterator[tuple[bool, list[Verdict]]]:
@@ -170,20 +194,35 @@ def _with_losses(book: Book, number: str, running: int) -> list[Verdict]:
     return judge(life, facts_of(life), excess_losses=running)
 
 
-def _print(form: str, header: str, shown: Sequence[Judged], chosen: dict[str, Any]) -> None:
+def _print(due: DueList, wanted: Wanted) -> None:
+    """The list goes out in the order wanted, cask by cask where that was asked for; JSON and CSV are cut only where `top` says so."""
     from caskbook.render import due as render
 
-    if form == "text":
-        plain = not (chosen["soon"] or chosen["unknown"] or chosen["every"])
+    shown = due.shown
+    if wanted.sort:
+        from caskbook.render.due_order import ordered
+
+        shown = ordered(shown, wanted.sort)
+    if wanted.by_cask:
+        from caskbook.cli.commands.due_by_cask import print_by_cask
+
+        print_by_cask(shown, _header(due, wanted), wanted.form, wanted.top)
+    elif wanted.form == "text":
         out = screen()
-        write_text(render.due_text(shown, header, width=out.width, top=chosen["top"] or _USUAL_TOP, show_verdict=not plain), out)
-        return
-    cut = shown[: chosen["top"]] if chosen["top"] else shown
-    write_data(render.due_json(cut) if form == "json" else render.due_csv(cut))
+        write_text(render.due_text(shown, _header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual), out)
+    else:
+        cut = shown[: wanted.top] if wanted.top else shown
+        write_data(render.due_json(cut) if wanted.form == "json" else render.due_csv(cut))
 
 
-def _header(day: date, casks: int, count: Counter[str]) -> str:
-    parts = [f"{count['due']} due", f"{count['blocked']} blocked"]
+def _header(due: DueList, wanted: Wanted) -> str:
+    """The day, how much is due on how many casks, and what the list is narrowed to."""
+    counts, count = due.counts, due.counts.verdicts
+    matters = count["due"] + count["blocked"]
+    casks = number_of(counts.judged, "cask") + (f" ({counts.away} away)" if counts.away else "")
+    head = f"{number_of(matters, 'matter')} on {counts.pressed} of {casks}" if matters else f"nothing due on {casks}"
+    parts = [f"{count['due']} due", f"{count['blocked']} blocked"] if matters else []
     parts += [f"{count['soon'] + count['at-emptying']} soon or at emptying (--soon)"] if count["soon"] + count["at-emptying"] else []
     parts += [f"{count['unknown']} unknown (--unknown)"] if count["unknown"] else []
-    return f"due on {day} · {casks} cask{'s' * (casks != 1)} here · " + ", ".join(parts)
+    narrowed = [*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters)]
+    return " · ".join([f"due on {due.day}", *narrowed, head, *([", ".join(parts)] if parts else [])])

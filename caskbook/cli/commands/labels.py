@@ -6,8 +6,8 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from caskbook.cli.choosing import conditions
 from caskbook.cli.chosen_casks import among, rows_of, walking_order
-from caskbook.cli.commands.list import conditions
 from caskbook.cli.common import Book, open_book, say, type_word
 from caskbook.cli.numbers import known_by_mark, named_anywhere
 from caskbook.cli.progress import progress

@@ -5,18 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
-from caskbook.cli.common import (
-    index_answer,
-    one_of,
-    open_book,
-    screen,
-    type_word,
-    write_text,
-)
+from caskbook.cli.choosing import chosen, conditions
+from caskbook.cli.common import index_answer, one_of, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
-from caskbook.core.vat_names import vat_key
 from caskbook.words.plural import number_of
 
 USUAL = ("cask", "type", "state", "berth", "spirit", "fills", "fills_life", "fills_since_char", "years_since_char", "years_in_wood", "age_years")
@@ -36,11 +29,7 @@ def run(
     from caskbook.index.columns import CASK, read_value
 
     one_of("--format", form, ("text", "json", "csv"))
-    if filters.get("cask"):
-        from caskbook.cli.numbers import in_the_book
-
-        filters = {**filters, "cask": in_the_book(open_book(records, as_of, at, joins=True), filters["cask"], at)}
-    filters = {**filters, "type": [type_word(word) for word in filters.get("type") or []]}
+    filters = chosen(filters, records, as_of, at)
     for word in filters.get("state") or []:
         one_of("--state", word, STATES)
     known = {column.name: column for column in CASK}
@@ -82,28 +71,6 @@ def _sql(names: Sequence[str], filters: Mapping[str, Any], where: str | None, so
     shown = ", ".join(f'"{name}"' for name in names)
     asked = f"SELECT {shown} FROM cask" + (f" WHERE {' AND '.join(parts)}" if parts else "")
     return f"{asked} ORDER BY {_order(sort, known)}"
-
-
-def conditions(filters: Mapping[str, Any]) -> list[str]:
-    """The filters that were given (column → words, any of which fits; `berth`: how it begins) as conditions of SQL."""
-    return [_filter(name, value) for name, value in filters.items() if value]
-
-
-def _filter(name: str, value: Any) -> str:
-    words = [value] if isinstance(value, str) else list(value)
-    if name == "berth":
-        return "(" + " OR ".join(f"substr(berth, 1, {len(word)}) = {quoted(word)}" for word in words) + ")"
-    if name == "mark":
-        marks = ", ".join(quoted(word.strip().casefold()) for word in words)
-        return f"EXISTS (SELECT 1 FROM json_each(old_marks) m WHERE plain_mark(m.value) IN ({marks}))"
-    if name == "vat":
-        return f"plain_vat(vat) IN ({', '.join(quoted(vat_key(word)) for word in words)})"
-    return f'"{name}" IN ({", ".join(quoted(word) for word in words)})'
-
-
-def quoted(word: str) -> str:
-    """A word as SQL has it."""
-    return "'" + word.replace("'", "''") + "'"
 
 
 def _order(sort: str | None, known: Mapping[str, object]) -> str:

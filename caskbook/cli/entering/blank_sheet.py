@@ -129,8 +129,8 @@ def _say_none(jobs: Sequence[str], due_on: date | None, filters: Mapping[str, li
 
 def known_cards(book: Book, casks: Sequence[str], filters: Mapping[str, list[str]]) -> list[Card]:
     """A card for each cask named, as they were named, or for all that fit the filters, along the berths."""
+    from caskbook.cli.choosing import conditions
     from caskbook.cli.chosen_casks import among, rows_of, walking_order
-    from caskbook.cli.commands.list import conditions
     from caskbook.entry.blank import Card
 
     parts = [*conditions(filters), *([among("cask", casks)] if casks else ["form <> 'gone'"])]
@@ -145,8 +145,8 @@ def due_cards(book: Book, jobs: Sequence[str], casks: Sequence[str], filters: Ma
 
     CaskbookError where no rule calls for such a job, or a cask named is not in the book.
     """
+    from caskbook.cli.choosing import conditions
     from caskbook.cli.chosen_casks import among, rows_of, walking_order
-    from caskbook.cli.commands.list import conditions
     from caskbook.due import RULES
     from caskbook.entry.blank import Card
 

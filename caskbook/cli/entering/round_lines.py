@@ -242,7 +242,7 @@ class RoundLines:
 
     def _in_row(self) -> list[Known]:
         """The casks that the book has along the row."""
-        from caskbook.cli.commands.list import quoted
+        from caskbook.cli.choosing import quoted
 
         parts = [f"substr(berth, 1, {len(one)}) = {quoted(one)} OR store = {quoted(one)}" for one in self.row.berths]
         return [one for one in self._facts(" OR ".join(parts)) if self.row.holds(one.berth)]

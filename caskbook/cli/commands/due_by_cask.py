@@ -1,0 +1,24 @@
+"""`due --by-cask`: each cask once, with all that is due on it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from caskbook.cli.common import screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.render.due import due_csv
+from caskbook.render.due_by_cask import by_cask, by_cask_json, by_cask_text
+from caskbook.render.verdict import Judged
+
+_USUAL_TOP = 15
+
+
+def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | None) -> None:
+    """Print the verdicts, those of a cask together, the casks in the order of their first one. CSV keeps one row a verdict."""
+    casks = by_cask(shown)
+    if form == "text":
+        out = screen()
+        write_text(by_cask_text(casks, header, width=out.width, top=top or _USUAL_TOP), out)
+        return
+    cut = casks[:top] if top else casks
+    write_data(by_cask_json(cut) if form == "json" else due_csv([verdict for cask in cut for verdict in cask.verdicts]))
