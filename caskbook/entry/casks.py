@@ -150,13 +150,18 @@ def _parcel(parcel: str, numbers: Numbers) -> list[str]:
 
 
 def _listed(word: str, book: Book) -> list[str]:
-    """The casks of a file, or of standard input: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them."""
-    lines = [kept for line in book().text_of(word.removeprefix("file:")).splitlines() if (kept := line.partition("#")[0].strip())]
+    """The casks of a file, or of standard input."""
+    return casks_listed(book().text_of(word.removeprefix("file:")), "standard input" if word == "-" else word.removeprefix("file:"), book)
+
+
+def casks_listed(text: str, where: str, book: Book) -> list[str]:
+    """The casks of a text: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them. `where` it is from, for
+    what is told of it."""
+    lines = [kept for line in text.splitlines() if (kept := line.partition("#")[0].strip())]
     tokens = [part for line in lines for part in line.split()]
     headed = tokens[:1] == ["cask"]
     summed = _SUM.fullmatch(lines[-1]) if lines and (headed or len(tokens) == 2) else None
     tokens = tokens[1 if headed else 0 : -2 if summed else None]
-    where = "standard input" if word == "-" else word.removeprefix("file:")
     if any(token == "-" or token.startswith("file:") for token in tokens):
         raise CaskbookError(f"{where}: a list of numbers names no other list")
     casks = read_casks(tokens, book)

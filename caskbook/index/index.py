@@ -16,6 +16,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from datetime import date
 
     from caskbook.checks import Report
+    from caskbook.index.ahead import Ahead
     from caskbook.index.answer import Answer
     from caskbook.index.files_now import FilesNow
     from caskbook.index.listing import Counts, DueRows, Filter
@@ -86,6 +87,12 @@ class Index:
         from caskbook.index.listing import due_rows
 
         return due_rows(self.held, chosen, verdicts)
+
+    def ahead(self) -> Ahead:
+        """What a plan of the coming weeks asks of the answer."""
+        from caskbook.index.ahead import Ahead
+
+        return Ahead(self.held)
 
     def peers(self) -> PeerTable:
         """What all fills of the answer lose, by kind; read as far as it is asked for."""
