@@ -50,15 +50,20 @@ def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
         yield f"nothing is due in {'this week' if len(weeks) == 1 else f'these {len(weeks)} weeks'}"
         return
     whole = sum_of(plan.jobs)
-    yield from flow([f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {_told(whole)}", _capacity(plan), _fits(plan)], wide)
+    yield from flow([f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {_told(whole, _places(plan))}", _capacity(plan), _fits(plan)], wide)
 
 
-def _told(found: Sum) -> str:
+def _told(found: Sum, places: int) -> str:
     """ "95.0 h, and 3 jobs without hours"."""
     without = f"{number_of(found.unknown, 'job')} without hours"
     if not found.unknown:
-        return f"{found.hours:.1f} h"
-    return without if found.unknown == found.jobs else f"{found.hours:.1f} h and {without}"
+        return f"{found.hours:.{places}f} h"
+    return without if found.unknown == found.jobs else f"{found.hours:.{places}f} h and {without}"
+
+
+def _places(plan: WorkPlan) -> int:
+    """How many decimals hours have, so that those of the weeks add up to those of the whole wherever they can: one, or two."""
+    return 1 if all(abs(hours - round(hours, 1)) < 1e-9 for job in plan.jobs if (hours := job.hours) is not None) else 2
 
 
 def _capacity(plan: WorkPlan) -> str:
@@ -78,45 +83,49 @@ def _fits(plan: WorkPlan) -> str:
         return "whether it fits cannot be told"
     left = sum_of(plan.not_fitting)
     sure = "" if not sum_of(plan.jobs).unknown else " as far as hours are known"
-    return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {_told(left)} too much"
+    return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {_told(left, _places(plan))} too much"
 
 
 def _table(plan: WorkPlan, wide: int) -> list[str]:
     """Kinds down and weeks across, or the other way round where the weeks are many."""
-    rows, capacity = kind_rows(plan), any(week.capacity is not None for week in plan.weeks)
+    rows, places, capacity = kind_rows(plan), _places(plan), any(week.capacity is not None for week in plan.weeks)
     across = [["", "casks", "jobs", "hours", *(_day(week.first) for week in plan.weeks), *(["too much"] if capacity else [])]]
-    across += [_row(row, capacity=capacity) for row in rows]
+    across += [_row(row, places, capacity=capacity) for row in rows]
     if capacity:
-        across.append(["capacity", "", "", "", *(f"{week.capacity:.1f}" if week.capacity is not None else "?" for week in plan.weeks), ""])
-    if len(plan.weeks) > _WEEKS_ACROSS:
+        across.append(["capacity", "", "", "", *(f"{week.capacity:.{places}f}" if week.capacity is not None else "?" for week in plan.weeks), ""])
+    if len(plan.weeks) > _WEEKS_ACROSS or _width(across, " ") > wide:
         across = [list(column) for column in zip(*across, strict=True)]
         across[0][0] = "from Mon"
     return _grid(across, wide)
 
 
-def _row(row: KindRow, *, capacity: bool) -> list[str]:
+def _row(row: KindRow, places: int, *, capacity: bool) -> list[str]:
     whole = row.whole
-    cells = [row.kind or "all", str(whole.casks), str(whole.jobs), _cell(whole), *map(_cell, row.weeks)]
-    return [*cells, *([_cell(row.not_fitting)] if capacity else [])]
+    cells = [row.kind or "all", str(whole.casks), str(whole.jobs), _cell(whole, places), *(_cell(one, places) for one in row.weeks)]
+    return [*cells, *([_cell(row.not_fitting, places)] if capacity else [])]
 
 
-def _cell(found: Sum) -> str:
+def _cell(found: Sum, places: int) -> str:
     """Hours, and behind them, with a j, how many jobs there are without."""
     if not found.jobs:
         return _NONE
     if not found.unknown:
-        return f"{found.hours:.1f}"
-    return f"{found.unknown}j" if found.unknown == found.jobs else f"{found.hours:.1f}+{found.unknown}j"
+        return f"{found.hours:.{places}f}"
+    return f"{found.unknown}j" if found.unknown == found.jobs else f"{found.hours:.{places}f}+{found.unknown}j"
 
 
 def _grid(rows: Sequence[Sequence[str]], wide: int) -> list[str]:
     """Cells under each other, the first column to the left, the others to the right; closer where the width is short."""
     sizes = [max(cell_len(row[n]) for row in rows) for n in range(len(rows[0]))]
-    gap = "  " if sum(sizes) + 2 * (len(sizes) - 1) <= wide else " "
+    gap = "  " if _width(rows, "  ") <= wide else " "
     return [
         cut(gap.join([pad(row[0], sizes[0]), *(" " * (size - cell_len(cell)) + cell for cell, size in zip(row[1:], sizes[1:], strict=True))]), wide).rstrip()
         for row in rows
     ]
+
+
+def _width(rows: Sequence[Sequence[str]], gap: str) -> int:
+    return sum(max(cell_len(row[n]) for row in rows) for n in range(len(rows[0]))) + len(gap) * (len(rows[0]) - 1)
 
 
 def _day(day: date) -> str:
@@ -127,10 +136,9 @@ def _not_fitting(plan: WorkPlan, wide: int) -> Iterator[str]:
     """Which kinds have no room, their first casks, and jobs longer than a week."""
     left = plan.not_fitting
     if left:
-        kinds = [
-            f"{row.kind} {_told(row.not_fitting)} ({number_of(row.not_fitting.jobs, 'job')})" for row in kind_rows(plan) if row.kind and row.not_fitting.jobs
-        ]
-        yield from flow([f"too much: {', '.join(kinds)}", f"first {_some(left)}", "all of it: --format csv"], wide)
+        rows = [row for row in kind_rows(plan) if row.kind and row.not_fitting.jobs]
+        kinds = [f"{row.kind} {number_of(row.not_fitting.jobs, 'job')}, {_told(row.not_fitting, _places(plan))}" for row in rows]
+        yield from flow([f"too much: {'; '.join(kinds)}", f"first {_some(left)}", "all of it: --format csv"], wide)
     long = over_capacity(plan)
     if long:
         yield from flow([f"longer than its week, which it has to itself: {_some(long)}"], wide)
