@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 from datetime import date
 
 from rich.cells import cell_len
 
-from caskbook.render.console import USUAL_WIDTH, cut, flow, pad
+from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, safe
 from caskbook.words.plural import number_of
 from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_capacity, sum_of
 from caskbook.work.hours import LEAST, Source
@@ -138,10 +139,10 @@ def _not_fitting(plan: WorkPlan, wide: int) -> Iterator[str]:
     if left:
         rows = [row for row in kind_rows(plan) if row.kind and row.not_fitting.jobs]
         kinds = [f"{row.kind} {number_of(row.not_fitting.jobs, 'job')}, {_told(row.not_fitting, _places(plan))}" for row in rows]
-        yield from flow([f"too much: {'; '.join(kinds)}", f"first {_some(left)}", "all of it: --format csv"], wide)
+        yield from _wrapped(f"too much: {'; '.join(kinds)}; first {_some(left)} (all of them: --format csv)", wide)
     long = over_capacity(plan)
     if long:
-        yield from flow([f"longer than its week, which it has to itself: {_some(long)}"], wide)
+        yield from _wrapped(f"longer than its week, which it has to itself: {_some(long)}", wide)
 
 
 def _some(jobs: Sequence[Job]) -> str:
@@ -162,44 +163,49 @@ def _left_out(plan: WorkPlan, wide: int) -> Iterator[str]:
                 "blocked": f"{many} of {casks} {be} blocked and left out: caskbook due says by what",
                 "falls away with the tip": f"{many} of {casks} {'falls' if len(jobs) == 1 else 'fall'} away with the tip",
             }[why]
-            yield from flow([f"{told} ({', '.join(f'{word} {count}' for word, count in jobs_by_word(jobs).items())})"], wide)
+            yield from _wrapped(f"{told} ({', '.join(f'{word} {count}' for word, count in jobs_by_word(jobs).items())})", wide)
     if plan.unknown:
-        yield from flow(
-            [
-                f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing is planned for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown"
-            ],
+        yield from _wrapped(
+            f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing is planned for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown",
             wide,
         )
 
 
 def _wood(plan: WorkPlan, wide: int) -> Iterator[str]:
     wanted = [f"{kind} {', '.join(number_of(count, part) for part, count in sorted(parts.items()))}" for kind, parts in plan.wood.items()]
-    yield from flow([f"wood wanted: {'; '.join(wanted) or 'none by the findings that are open'}"], wide)
+    yield from _wrapped(f"wood wanted: {'; '.join(wanted) or 'none by the findings that are open'}", wide)
     if plan.open_on_tipped:
-        yield from flow([f"{number_of(plan.open_on_tipped, 'finding')} open on the casks tipped: the wood is counted once they are examined"], wide)
+        yield from _wrapped(f"{number_of(plan.open_on_tipped, 'finding')} open on the casks tipped: the wood is counted once they are examined", wide)
 
 
 def _hours(plan: WorkPlan, wide: int) -> Iterator[str]:
     """Which hours come from where, and of which jobs nobody knows them."""
-    known = [_source(one) for one in plan.sources if one.hours is not None]
+    known: dict[str, list[str]] = {}
+    for one in plan.sources:
+        if one.hours is not None:
+            known.setdefault(one.where, []).append(_source(one))
     if known:
-        yield from flow([f"hours: {known[0]}", *known[1:]], wide, between="; ")
+        yield from _wrapped("hours: " + "; ".join(f"{', '.join(found)} ({where})" for where, found in known.items()), wide)
     lacking = list(dict.fromkeys(one.job for one in plan.sources if one.hours is None))
     if lacking:
         count = sum(job.hours is None for job in plan.jobs)
         write = f"write job_hours: {{{lacking[0]}: HOURS}} into house.yaml, or enter --minutes with {LEAST} of them"
-        yield from flow([f"no hours for {', '.join(lacking)} ({number_of(count, 'job')}): {write}"], wide)
+        yield from _wrapped(f"no hours for {', '.join(lacking)} ({number_of(count, 'job')}): {write}", wide)
 
 
 def _source(one: Source) -> str:
     hours = f"{one.hours:.2f}".rstrip("0").rstrip(".") if one.hours is not None else "?"
-    return f"{one.job}{f' ({one.type})' if one.type else ''} {hours} h: {one.where}"
+    return f"{one.job} {hours}{f' for a {one.type}' if one.type else ''}"
+
+
+def _wrapped(text: str, wide: int) -> list[str]:
+    return textwrap.wrap(safe(text), wide, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
 
 
 def _way(plan: WorkPlan, wide: int, number: int, *, whole: bool) -> Iterator[str]:
     """The casks of a week as one walks along them."""
     week, stops = plan.weeks[number - 1], route(plan.of_week(number), plan.stores)
-    yield from flow([f"the way in week {number}, {week.first} to {week.last}: {number_of(len(stops), 'cask')}"], wide)
+    yield from _wrapped(f"the way in week {number}, {week.first} to {week.last}: {number_of(len(stops), 'cask')}", wide)
     shown = stops if whole else stops[:_STOPS]
     yield from _stops(shown, wide)
     if len(stops) > len(shown):

@@ -16,7 +16,7 @@ _AIR = "air-test"
 
 
 def caution(plan: WorkPlan, limit_psi: float, capacities: Callable[[], Mapping[str, float]]) -> str | None:
-    """One text with each danger of the planned work and of the tips; None where there is none. `limit_psi`: the house's limit of a test;
+    """A line for each danger of the planned work and of the tips; None where there is none. `limit_psi`: the house's limit of a test;
     `capacities`: cask → litres it holds, asked where there is any danger."""
     casks: dict[str, dict[str, str]] = {}
     jobs = [*((_TIPPED, cask, "") for cask in plan.tipped), *((job.job, job.cask, job.type) for job in plan.jobs)]
@@ -27,7 +27,7 @@ def caution(plan: WorkPlan, limit_psi: float, capacities: Callable[[], Mapping[s
     if not casks:
         return None
     known = capacities()
-    return " ".join([*(_told(danger, found, known, limit_psi) for danger, found in casks.items()), REMINDER])
+    return "\n".join([*(_told(danger, found, known, limit_psi) for danger, found in casks.items()), REMINDER])
 
 
 def _told(danger: str, casks: dict[str, str], known: Mapping[str, float], limit_psi: float) -> str:

@@ -30,5 +30,10 @@ def route(jobs: Iterable[Job], stores: Mapping[str, str]) -> list[Stop]:
     for cask, found in of_cask.items():
         found.sort(key=lambda job: (job.turn, job.rank))
         first = found[0]
-        stops.append(Stop(first.store, first.berth, cask, first.type, tuple(job.job for job in found)))
+        stops.append(Stop(first.store, first.berth, cask, first.type, tuple(map(_word, found))))
     return sorted(stops, key=lambda stop: (not stop.berth, order.get(stop.store or "", len(order)), walking_order(stop.berth, stop.cask)))
+
+
+def _word(job: Job) -> str:
+    """The job; of a decision also what it is about."""
+    return f"decide {job.rule}" if job.job == "decide" else job.job
