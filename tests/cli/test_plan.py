@@ -165,6 +165,40 @@ def test_a_tip_makes_the_work_of_an_emptied_cask_and_takes_its_gauge_away(book: 
     assert "tipped on 2026-12-02, planned only: 2 casks" in said and "1 job of 1 cask falls away with the tip (regauge 1)" in said
 
 
+def test_what_was_due_before_a_tip_stands_where_it_cannot_wait_and_the_gauge_does_not(tmp_path: Path) -> None:
+    """Both are due for a gauge since years; one is held, which the tip does not change, the other drips, which is looked at before it."""
+    held = [RECEIVED, fill("2018-01-10", berth="W1/1/1"), ev("2026-11-01", "hold", why="label in doubt")]
+    drips = [RECEIVED, fill("2018-01-10", berth="W1/1/2"), ev("2026-11-25", "leak", at="joint-3", severity="drip")]
+    root = made(tmp_path / "book", **{"TH-000001": ({}, held), "TH-000002": ({}, drips)})
+    assert sorted(jobs(plan(root), "cask", "job", "kind")) == [
+        ("TH-000001", "decide", "must"), ("TH-000001", "regauge", "gauge"), ("TH-000002", "look", "must"), ("TH-000002", "regauge", "gauge"),
+    ]  # fmt: skip
+    found = plan(root, "TH-000001..000002", "--tip", "2026-12-08")
+    assert sorted(jobs(found, "cask", "job", "kind", "week")) == [
+        ("TH-000001", "decide", "must", 1), ("TH-000001", "examine", "from the tip", 2), ("TH-000002", "examine", "from the tip", 2),
+        ("TH-000002", "look", "must", 1),
+    ]  # fmt: skip
+    assert sorted((one["cask"], one["job"]) for one in found["left_out"]) == [("TH-000001", "regauge"), ("TH-000002", "regauge")]
+    assert found["open_on_tipped"] == 1 and "1 finding open on the casks tipped" in " ".join(text(root, "TH-000002", "--tip", "2026-12-08"))
+
+
+def test_a_job_that_two_rules_call_for_is_done_once_and_two_decisions_are_two(tmp_path: Path) -> None:
+    musty = [
+        RECEIVED,
+        fill("2018-01-10"),
+        empty("2026-11-20"),
+        repair("2026-11-21", "stave-1 musty"),
+        ev("2026-11-22", "nose", verdict="fault", faults=["musty"]),
+    ]
+    new = [ev("2026-11-20", "receive", verdict="hold", findings=[{"at": "stave-1", "defect": "cracked", "severity": 2}])]
+    root = made(tmp_path / "book", **{"TH-000001": ({}, musty), "TH-000002": ({}, new)})
+    assert sorted(jobs(plan(root), "cask", "job", "rule")) == [
+        ("TH-000001", "nose", "nose"), ("TH-000001", "test", "retest"), ("TH-000001", "treat", "nose"),
+        ("TH-000002", "decide", "claim"), ("TH-000002", "decide", "hold"), ("TH-000002", "examine", "examine"),
+    ]  # fmt: skip
+    assert "treat+nose+test" in " ".join(text(root)) and "decide hold+decide claim+examine" in " ".join(text(root))
+
+
 def test_what_cannot_be_tipped_is_told_and_the_rest_answered(book: Path) -> None:
     done = caskbook("plan", "TH-000001", "TH-000005", "TH-000099", "--tip", "monday", *DAY, "--records", str(book))
     assert done.returncode == 1 and "planned only: 1 cask" in done.stdout and "from the tip" in done.stdout

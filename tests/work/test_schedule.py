@@ -72,6 +72,8 @@ def test_the_bench_mends_and_chars_before_it_tests() -> None:
     """The test matters more, but waits for the char of its cask: 6 h of 8 are taken, so it goes into the second week. One of another cask does not wait."""
     jobs = [job("test", 3, 1, cask="TH-000001"), job("char", 6, 4, cask="TH-000001"), job("test", 2, 5)]
     assert laid(jobs, weeks(8, 8)) == [2, 1, 1]
+    later = [job("look", 5, 1), job("test", 1, 2, cask="TH-000001"), job("char", 6, 4, cask="TH-000001")]
+    assert laid(later, weeks(8, 8)) == [1, 2, 2], "the test had room in the first week, but the char has not"
     assert laid([job("examine", 3, 2, cask="TH-000001"), job("nose", 6, 3, cask="TH-000001")], weeks(8, 8)) == [2, 1]
 
 
