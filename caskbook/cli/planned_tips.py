@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
+from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book
 from caskbook.cli.numbers import STDIN, known_by_mark, named, numbers_of, tell_names, text_of
 from caskbook.core.days import DayError, parse_coming_day
 from caskbook.core.finding import CaskbookError
 
-_COLUMNS = frozenset(("cask", "date", "note"))
+if TYPE_CHECKING:
+    from caskbook.entry.sheet_text import Row
 
 
 @dataclass
@@ -53,41 +55,29 @@ def _take(tips: Tips, book: Book, cask: str, day: date) -> None:
         del tips.days[cask]
 
 
-def _typed(book: Book, words: Sequence[str], at: str | None, last: date) -> Iterable[tuple[str, date | None]]:
-    """(cask, the day its sheet says) of all that was typed, in order; sheets behind what is named plainly."""
-    sheets = [word for word in words if word.casefold().endswith(".csv")]
-    plain = [word for word in words if word not in sheets and word != STDIN]
-    numbers = numbers_of(book, at, with_gone=True)
-    yield from ((cask, None) for cask in (named(book, plain, at, with_gone=True, by_mark=True) if plain else []))
-    for word in [*sheets, *([STDIN] if STDIN in words else [])]:
-        where, text = "standard input" if word == STDIN else word.removeprefix("file:"), text_of(word.removeprefix("file:"))
-        if word != STDIN or _is_sheet(text):
-            yield from _of_sheet(book, text, where, at, last)
-        else:
-            from caskbook.entry.casks import casks_listed
+def _typed(book: Book, words: Sequence[str], at: str | None, last: date) -> Iterator[tuple[str, date | None]]:
+    """(cask, the day its sheet says) of all that was typed: what is named plainly first, then lists and sheets."""
+    from caskbook.entry.casks import casks_listed
+    from caskbook.entry.casks_of_sheet import rows_naming_casks
 
+    texts = [word for word in words if word == STDIN or word.startswith("file:") or word.casefold().endswith(".csv")]
+    plain = [word for word in words if word not in texts]
+    yield from ((cask, None) for cask in (named(book, plain, at, with_gone=True, by_mark=True) if plain else []))
+    numbers = numbers_of(book, at, with_gone=True)
+    for word in texts:
+        path = word.removeprefix("file:")
+        where, text = "standard input" if word == STDIN else path, text_of(path)
+        rows = rows_naming_casks(text, where)
+        if rows is None:
             found = casks_listed(text, where, numbers)
             tell_names(numbers)
             yield from ((cask, None) for cask in known_by_mark(book, found, at))
+        else:
+            yield from _of_sheet(book, rows, where, at, last)
 
 
-def _is_sheet(text: str) -> bool:
-    """Whether a text begins with a heading of several columns, one of them `cask`."""
-    first = text.split("\n", 1)[0].strip().casefold()
-    return any("cask" in [cell.strip(' "') for cell in first.split(mark)] and mark in first for mark in ",;\t")
-
-
-def _of_sheet(book: Book, text: str, where: str, at: str | None, last: date) -> Iterable[tuple[str, date | None]]:
-    """(cask, day) of each row of a sheet with the columns cask and, where not all go on one day, date. CaskbookError with the row."""
-    from caskbook.entry.sheet import rows_of_csv
-
-    rows = rows_of_csv(text, where)
-    for row in rows:
-        if "cask" not in row.cells:
-            raise CaskbookError(f"{where}:{row.line}: no cask: expected the columns cask and, where not all are tipped on one day, date")
-        strange = next((name for name in row.cells if name not in _COLUMNS), None)
-        if strange is not None:
-            raise CaskbookError(f"{where}:{row.line}: column {strange[:30]} is not read here: expected cask and date; take it out")
+def _of_sheet(book: Book, rows: Sequence[Row], where: str, at: str | None, last: date) -> Iterator[tuple[str, date | None]]:
+    """(cask, day) of each row of a sheet with the column cask and, where not all go on one day, date. CaskbookError with the row."""
     try:
         casks = named(book, [row.cells["cask"] for row in rows], at, with_gone=True, by_mark=True)
     except CaskbookError as error:

@@ -7,8 +7,9 @@ from typing import Annotated, Any, Optional
 
 import typer
 
+from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
-from caskbook.cli.commands.list_options import due, list_casks, query
+from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.groups import bring, git, report
 from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
 from caskbook.cli.own_options import OWN_WORDS

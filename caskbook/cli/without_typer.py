@@ -17,6 +17,7 @@ DUE: Options = {
     **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
     "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--by-cask": ("by_cask", SWITCH), "--sort": ("sort", TEXT), "--top": ("top", COUNT),
     "--soon": ("soon", SWITCH), "--unknown": ("unknown", SWITCH), "--all": ("every", SWITCH), "--fail-if-any": ("fail_if_any", SWITCH),
+    "--set": ("settings", TEXTS),
 }  # fmt: skip
 LIST: Options = {
     **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
@@ -65,7 +66,12 @@ def _due(loose: list[str], given: dict[str, Any]) -> int | None:
     from caskbook.cli.commands.due import run
 
     filters = {"type": given["types"], **{name: given[name] for name in ("berth", "store", "spirit", "parcel", "supplier")}}
-    asked = {"what": loose, "filters": filters, **{name: given[name] for name in ("top", "sort", "by_cask", "soon", "unknown", "every")}}
+    asked = {
+        "what": loose,
+        "filters": filters,
+        **{name: given[name] for name in ("top", "sort", "by_cask", "soon", "unknown", "every")},
+        "settings": given["settings"] or [],
+    }
     return run(given["records"], given["as_of"], given["at"], given["form"], asked, fail_if_any=given["fail_if_any"])
 
 

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from caskbook.entry.fields import WORK
-from caskbook.entry.sheet_columns import REMARK, TICK, Column, columns_of
+from caskbook.entry.sheet_columns import Column, columns_of
+from caskbook.entry.sheet_text import REMARK, TICK
 
 PAGE = 24
 """Casks of a page."""

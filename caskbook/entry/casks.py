@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from caskbook.ledger.numbers import Numbers
 
 MOST = 10_000
-HOW_NAMED = "TH-007005, 7005 (its last figures), 7005..7012, @PARCEL, was:MARK, file:NUMBERS.txt, - (standard input)"
+HOW_NAMED = "TH-007005, 7005 (its last figures), 7005..7012, @PARCEL, was:MARK, file:NUMBERS.txt or a sheet, - (standard input)"
 _TAIL = re.compile(r"(.*?)([0-9]+)")
 _NEXT = re.compile(r"(?:([A-Za-z][A-Za-z0-9-]*)-)?next(?::([0-9]{1,5}))?", re.ASCII | re.IGNORECASE)
 _SUM = re.compile(r"([0-9]{1,7}) casks?", re.ASCII)
@@ -155,8 +155,11 @@ def _listed(word: str, book: Book) -> list[str]:
 
 
 def casks_listed(text: str, where: str, book: Book) -> list[str]:
-    """The casks of a text: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them. `where` it is from, for
-    what is told of it."""
+    """The casks of a text: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them; or a sheet, of which
+    the column `cask` is taken. `where` it is from, for what is told of it."""
+    rows = _rows_of_sheet(text, where)
+    if rows is not None:
+        return list(dict.fromkeys(cask for words in rows for cask in read_casks(words, book)))
     lines = [kept for line in text.splitlines() if (kept := line.partition("#")[0].strip())]
     tokens = [part for line in lines for part in line.split()]
     headed = tokens[:1] == ["cask"]
@@ -170,6 +173,15 @@ def casks_listed(text: str, where: str, book: Book) -> list[str]:
     if summed and int(summed[1]) != len(casks):
         raise CaskbookError(f"{where}: {summed[0]} are said to be there, and {len(casks)} are")
     return casks
+
+
+def _rows_of_sheet(text: str, path: str) -> list[list[str]] | None:
+    """The words of its column `cask`, row by row; None for a plain list. What reads sheets is loaded only for what may be one."""
+    if "cask" not in text[:4000].casefold():
+        return None
+    from caskbook.entry.casks_of_sheet import cask_words
+
+    return cask_words(text, path)
 
 
 def _range(word: str, book: Book | None) -> tuple[str, list[str]]:

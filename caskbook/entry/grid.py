@@ -7,7 +7,8 @@ from dataclasses import dataclass, field
 
 from caskbook.entry.fields import JobField, field_of
 from caskbook.entry.labels import EXAMPLES
-from caskbook.entry.sheet_columns import TICK, columns_of
+from caskbook.entry.sheet_columns import columns_of
+from caskbook.entry.sheet_text import TICK
 
 NOTE, PHOTO = "note", "photo"
 CURED = "c"

@@ -12,8 +12,9 @@ from caskbook.entry.left_over import surplus, wanted_before
 from caskbook.entry.plan import Desk, plan_run
 from caskbook.entry.plan_request import Draft
 from caskbook.entry.remarks import remarks_on
-from caskbook.entry.sheet import Read, Row, read_sheet
+from caskbook.entry.sheet import Read, read_sheet
 from caskbook.entry.sheet_rows import filled_in, refuse_unused
+from caskbook.entry.sheet_text import Row
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:

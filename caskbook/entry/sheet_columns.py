@@ -10,10 +10,6 @@ from caskbook.core.finding import CaskbookError
 from caskbook.entry.fields import COMMON, HEAD_FILE, NEW_FILE_JOBS, JobField, head_fields, job_fields, meant_by
 from caskbook.entry.labels import label_of, short_unit
 
-TICK = "tick"
-"""The column with the tick: a row without it, and with nothing else filled in, is none."""
-REMARK = "#"
-"""A heading that begins so is there to be read by people."""
 _FOR_ALL = ("by", "sheet", "note", "why", "photo")
 _HEAD_NOT_TYPED = ("yaml", "event", "flag")
 

@@ -3,31 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.fields import job_fields
 from caskbook.entry.kept_vat import OF_VAT, goes_along
 from caskbook.entry.request import Request, read_jobs
-from caskbook.entry.sheet_columns import TICK, fields_headed
+from caskbook.entry.sheet_columns import fields_headed
+from caskbook.entry.sheet_text import TICK, Row
 
 _PRINTED = ("job", "cask", "sheet")
 """What a blank sheet has of itself."""
 _NO_TICK = ("no", "n", "0", "-", "false", "not done", "nein", "non")
-EMPTY_BOXES = ("[ ]", "[]", "( )", "()", "☐", "□", "_")
-"""A box to tick, as cards print it, with nothing in it."""
 _NOT_BESIDE = {("test", "psi"): ("method", "water")}
 """A field for all rows that does not go to rows of which another field says this word."""
-
-
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One row: where it stands in its file, and its cells that hold something, by column. `tick`: what stands where a tick is made; None
-    where the sheet has no room for one."""
-
-    line: int
-    cells: Mapping[str, str]
-    tick: str | None = None
 
 
 def filled_in(rows: Sequence[Row], faults: list[tuple[int, str]]) -> list[Row]:

@@ -10,7 +10,7 @@ from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
 from caskbook.index.files_now import content_key
-from caskbook.index.house_settings import HOUSE
+from caskbook.index.snapshot import HOUSE
 from caskbook.index.store import NoIndex, Store, has_store, open_store
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished

@@ -10,11 +10,9 @@ from typing import NamedTuple
 from caskbook.core.days import DayError, parse_input_day, today_in
 from caskbook.core.finding import CaskbookError
 from caskbook.index.files_now import content_key
-from caskbook.index.snapshot import opened_ledger
+from caskbook.index.snapshot import HOUSE, opened_ledger
 from caskbook.index.store import Store
 from caskbook.ledger.atomic_write import read_bytes
-
-HOUSE = "house.yaml"
 
 
 class HouseSettings(NamedTuple):
@@ -25,15 +23,15 @@ class HouseSettings(NamedTuple):
     wrong: int
 
 
-def house_settings(store: Store, root: Path, here: Path, revision: str = "", key: str | None = None) -> HouseSettings:
-    """What the index knows of the settings on disk, or of those of a revision (`key`: git's name of their text); they are read
-    only where they were never seen."""
-    if key is None:
-        key = content_key(read_bytes(root / HOUSE))
+def house_settings(store: Store, root: Path, here: Path, revision: str = "", key: str | None = None, settings: bytes | None = None) -> HouseSettings:
+    """What the index knows of the settings on disk, or of those of a revision (`key`: git's name of their text), or of those that are tried;
+    they are read only where they were never seen."""
+    if settings is not None or key is None:
+        key = content_key(read_bytes(root / HOUSE) if settings is None else settings)
     query = "SELECT id, timezone, wrong FROM house WHERE key = ?"
     row = store.execute(query, (key,)).fetchone()
     if row is None:
-        ledger = opened_ledger(root, here, revision)
+        ledger = opened_ledger(root, here, revision, settings)
         wrong = ledger.house_file.at_default
         with store.transaction():
             store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong) VALUES (?, ?, ?)", (key, ledger.house.timezone, wrong))

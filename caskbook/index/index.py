@@ -40,9 +40,16 @@ class Index:
     def __init__(self, root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> None:
         self.root, self.here, self.now, self.at = root, here, now, at or ""
         self.disk, self.memory = disk, memory
+        self._settings: bytes | None = None
         self._store: Store | None = None
         self._files: Callable[[], FilesNow] | None = None
         self._answer: Answer | None = None
+
+    def under(self, settings: bytes) -> Index:
+        """The same book under the settings of another house.yaml, which is tried: in memory, nothing of it is kept."""
+        other = Index(self.root, self.here, self.now, self.at, disk=False, memory=True)
+        other._settings = settings
+        return other
 
     def __enter__(self) -> Index:
         return self
@@ -221,7 +228,7 @@ class Index:
         from caskbook.index.linked_files import linked_files
         from caskbook.index.snapshot import Snapshot
 
-        house = house_settings(store, self.root, self.here)
+        house = house_settings(store, self.root, self.here, settings=self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
         shown = os.path.relpath(self.root.resolve(), self.here.resolve())
         prefix = "" if shown == "." else shown.replace(os.sep, "/") + "/"
@@ -235,7 +242,7 @@ class Index:
             answer.overlooked, answer.linked = files.overlooked, linked_files(self.root, files)
             return self._number_of_work_tree(answer, files, progress)
 
-        return Answer(store, Snapshot(self.root, self.here, house.number, day), find, today, prefix, house.wrong)
+        return Answer(store, Snapshot(self.root, self.here, house.number, day, settings=self._settings), find, today, prefix, house.wrong)
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
         """The number of the answer about the work tree, brought up to date where files changed. NoIndex where they change too fast."""
@@ -265,8 +272,9 @@ class Index:
         """The answer about a revision. CaskbookError where there is no ledger in it, NoIndex where it has no casks."""
         from caskbook.git import open_git
         from caskbook.index.answer import Answer
-        from caskbook.index.house_settings import HOUSE, days_in_house, house_settings
-        from caskbook.index.snapshot import Snapshot
+        from caskbook.index.house_settings import days_in_house, house_settings
+        from caskbook.index.of_revision import number_of_revision
+        from caskbook.index.snapshot import HOUSE, Snapshot
         from caskbook.index.store import NoIndex
         from caskbook.ledger.folder import no_ledger_at
 
@@ -277,22 +285,7 @@ class Index:
             raise CaskbookError(no_ledger_at(f"{self.at}:{git.prefix}"))
         if len(tree) < 40 or " " in tree:
             raise NoIndex("no casks in that revision")
-        house = house_settings(store, self.root, self.here, self.at, house_entry.oid)
+        house = house_settings(store, self.root, self.here, self.at, house_entry.oid, self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
-        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}")
-        return Answer(store, snapshot, lambda answer: self._number_of_revision(answer, progress), today, f"{self.at}:{git.prefix}", 0)
-
-    def _number_of_revision(self, answer: Answer, progress: Progress | None) -> int:
-        """The number of the answer about a revision, whose files are read where the index does not know them."""
-        from caskbook.index.stored_answer import answer_on
-
-        store, snapshot = answer.store, answer.snapshot
-        number = answer_on(store, snapshot.state, snapshot)
-        if number is None:
-            from caskbook.index.refresh import Refresh
-            from caskbook.ledger.revisions import file_store_at
-
-            oids = {name: entry.oid for name, entry in file_store_at(self.root, snapshot.revision).entries.items()}
-            with store.lock(self.root):
-                number = Refresh(store, snapshot, progress).revision_answer(oids)
-        return number
+        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings)
+        return Answer(store, snapshot, lambda answer: number_of_revision(store, answer.snapshot, progress), today, f"{self.at}:{git.prefix}", 0)

@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from caskbook.ledger.files import Ledger
+    from caskbook.ledger.files import FileStore, Ledger
+
+HOUSE = "house.yaml"
 
 
 @dataclass(frozen=True)
 class Snapshot:
     """A ledger on a day. `house` is the number of its settings in the index. The files are those of the work tree below `root`, or
-    of the commit `revision`; `state` names those of a revision in the index, and those of the work tree have a state there."""
+    of the commit `revision`; `state` names those of a revision in the index, and those of the work tree have a state there. `settings`: the text
+    of a house.yaml that nobody wrote, to be tried in place of the book's own."""
 
     root: Path
     here: Path
@@ -22,18 +26,38 @@ class Snapshot:
     day: date
     revision: str = ""
     state: str = ""
+    settings: bytes | None = None
 
     def open_ledger(self) -> Ledger:
         """The ledger, opened in whichever process asks. CaskbookError where there is none."""
-        return opened_ledger(self.root, self.here, self.revision)
+        return opened_ledger(self.root, self.here, self.revision, self.settings)
 
 
-def opened_ledger(root: Path, here: Path, revision: str) -> Ledger:
-    """The ledger of a work tree, or of a revision where one is named. CaskbookError where there is none."""
+@dataclass
+class Tried:
+    """The files of a ledger, its house.yaml being another than it has."""
+
+    file_store: FileStore
+    settings: bytes
+    shown: str
+
+    def names(self) -> Iterator[str]:
+        """As the file store has them."""
+        return self.file_store.names()
+
+    def read(self, name: str) -> bytes | None:
+        """As the file store does, but for the settings."""
+        return self.settings if name == HOUSE else self.file_store.read(name)
+
+
+def opened_ledger(root: Path, here: Path, revision: str, settings: bytes | None = None) -> Ledger:
+    """The ledger of a work tree, or of a revision where one is named; under other `settings` where they are given. CaskbookError where there is none."""
     from caskbook.ledger.files import Ledger, open_folder
 
     if not revision:
-        return open_folder(root, here)
-    from caskbook.ledger.revisions import file_store_at
+        ledger = open_folder(root, here)
+    else:
+        from caskbook.ledger.revisions import file_store_at
 
-    return Ledger(file_store_at(root, revision))
+        ledger = Ledger(file_store_at(root, revision))
+    return ledger if settings is None else Ledger(Tried(ledger.file_store, settings, ledger.file_store.shown))

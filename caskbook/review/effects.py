@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from datetime import date
 from typing import Any
 
 from caskbook.due import pressing, verdict_words
+from caskbook.due.turns import Turns, Words
 from caskbook.ledger.changes import CaskChange
 from caskbook.ledger.files import FileStore, Ledger, file_of, is_cask_id
 from caskbook.life import Life, live
@@ -107,41 +108,17 @@ def _turns(pairs: Due) -> tuple[Turned, ...]:
 
 @dataclass
 class _Trial:
-    """One setting changed, all else being as before, on the day asked for or the later one on which it starts: how many casks that
-    makes due, or no longer due, and how many more, or fewer, wait for their emptying."""
+    """One setting changed, all else being as before, on the day asked for or the later one on which it starts, and how verdicts turn through it."""
 
     path: Path
     house: House
     day: date
-    newly: int = 0
-    no_longer: int = 0
-    at_emptying: int = 0
-    no_longer_at_emptying: int = 0
+    turns: Turns = field(default_factory=Turns)
 
     def concerns(self, cask: Cask) -> bool:
         """Whether the setting can have to do with the cask: those of a type, or of a supplier, only with its own."""
         of = {"types": cask.head.type, "suppliers": cask.head.supplier}.get(self.path[0])
         return self.path[0] not in ("types", "suppliers") or len(self.path) == 1 or self.path[1] == of
-
-    def count(self, before: Words, after: Words) -> None:
-        """Counts one cask, judged under either book of settings."""
-        was, now = _at_emptying(before), _at_emptying(after)
-        pressed, presses = _pressed(before), _pressed(after)
-        self.newly += bool(presses - pressed)
-        self.no_longer += bool(pressed - presses)
-        self.at_emptying += bool(now - was)
-        self.no_longer_at_emptying += bool(was - now - presses)
-
-
-Words = dict[str, str]
-
-
-def _pressed(words: Words) -> set[str]:
-    return {rule for rule, word in words.items() if word in ("due", "blocked")}
-
-
-def _at_emptying(words: Words) -> set[str]:
-    return {rule for rule, word in words.items() if word == "at-emptying"}
 
 
 LifeOf = Callable[[Cask, date, House], Life]
@@ -183,7 +160,8 @@ def _counted_on(path: Path, old: Any, new: Any, day: date) -> date:
 
 
 def _setting(path: Path, old: Any, new: Any, trial: _Trial | None, day: date) -> Setting:
-    counts = (trial.newly, trial.no_longer, trial.at_emptying, trial.no_longer_at_emptying) if trial is not None else ()
+    turns = trial.turns if trial is not None else Turns()
+    counts = (turns.newly, turns.no_longer, turns.at_emptying, turns.no_longer_at_emptying)
     ahead = trial.day.isoformat() if trial is not None and trial.day > day else None
     return replace(Setting(".".join(path), as_text(old), as_text(new), *counts), counted_on=ahead, losses=touches_losses(path, old, new))
 
@@ -210,4 +188,4 @@ def _try(cask: Cask, house: House, trials: Iterable[_Trial], life_of: LifeOf) ->
             continue
         life, facts, before = standing
         tried = replace(life, house=trial.house) if trial.path[0] == "due" else life_of(cask, trial.day, trial.house)
-        trial.count(before, verdict_words(tried, facts if trial.path[0] == "due" else facts_of(tried)))
+        trial.turns.count(cask.id, before, verdict_words(tried, facts if trial.path[0] == "due" else facts_of(tried)))

@@ -57,6 +57,13 @@ def test_the_head_counts_matters_casks_and_what_they_are_taken_from(demo: Path) 
     assert text.startswith(f"due on {DAY} · only store racked four · {len(found)} matters on {on} of {len(judged)} casks · "), text
 
 
+def test_a_cask_with_several_matters_is_counted_once() -> None:
+    found = json.loads(caskbook("due", "--as-of", "2026-11-25", "--format", "json").stdout)
+    casks = {verdict["cask"] for verdict in found}
+    assert len(casks) < len(found)
+    assert f" · {len(found)} matters on {len(casks)} of " in caskbook("due", "--as-of", "2026-11-25").stdout.split("\n")[0]
+
+
 def test_casks_come_from_a_list_a_range_and_standard_input(demo: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     casks = numbers(demo)[3:9]
     (tmp_path / "some.txt").write_text("\n".join(casks[:4]), encoding="utf-8")
@@ -64,6 +71,42 @@ def test_casks_come_from_a_list_a_range_and_standard_input(demo: Path, tmp_path:
     monkeypatch.setattr(sys, "stdin", StringIO(" ".join(casks[4:])))
     assert asked(demo, f"file:{tmp_path / 'some.txt'}", "-", "--all") == wanted
     assert asked(demo, f"{casks[0]}..{casks[-1]}", "--all", "examine") == [verdict for verdict in wanted if verdict["rule"] == "examine"]
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("day.csv", "date;job;cask;result\n;test;{0};pass\n;look;{1} {2};\n;look;;\n;test;{0};fail\n"),
+        ("day.yaml", "date: 2020-01-02\njobs:\n  - {{job: test, cask: {0}}}\n  - {{job: look, cask: '{1}..{2}'}}\n"),
+        ("list.csv", "\ufeffCask,type\n{0},barrel\n{1},butt\n{2},butt\n"),
+    ],
+)
+def test_casks_come_from_a_sheet_of_any_kind(demo: Path, tmp_path: Path, name: str, text: str) -> None:
+    first, second, third = numbers(demo)[4:7]
+    (tmp_path / name).write_text(text.format(first, second, third), encoding="utf-8")
+    wanted = [verdict for verdict in asked(demo, "--all") if verdict["cask"] in (first, second, third)]
+    assert asked(demo, f"file:{tmp_path / name}", "--all") == wanted
+    assert numbers(demo, f"file:{tmp_path / name}") == [first, second, third]
+
+
+def test_what_list_writes_as_csv_is_read_again(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    written = caskbook("list", "--type", "butt", "--format", "csv", "--records", str(demo), "--as-of", DAY).stdout
+    monkeypatch.setattr(sys, "stdin", StringIO(written))
+    assert asked(demo, "-", "--all") == [verdict for verdict in asked(demo, "--all") if verdict["cask"] in numbers(demo, "--type", "butt")]
+
+
+@pytest.mark.parametrize(
+    ("text", "said"),
+    [
+        ("job,cask\nlook,\n", "standard input: no row names a cask"),
+        ("job,cask,cask\nlook,TH-1,TH-2\n", "standard input:1: two columns are called cask"),
+        ('job,cask\nlook,"TH-000001\n', "standard input: no CSV: "),
+    ],
+)
+def test_a_sheet_without_casks_is_one_line(demo: Path, text: str, said: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(sys, "stdin", StringIO(text))
+    done = caskbook("due", "-", "--records", str(demo))
+    assert done.returncode == 2 and said in done.stderr and done.stderr.count("\n") == 1
 
 
 @pytest.mark.parametrize(

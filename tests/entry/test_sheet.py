@@ -15,7 +15,7 @@ from caskbook.entry.blank import Card, Sheet, blank_csv, blank_text
 from caskbook.entry.entry import Entry
 from caskbook.entry.request import MANY_FILES, all_jobs
 from caskbook.entry.row_ids import _content
-from caskbook.entry.sheet import rows_of_csv
+from caskbook.entry.sheet_text import rows_of_csv
 from caskbook.model.ids import import_id
 from entry.shop import CASK, Shop, days_ago
 from entry.states import STATES

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.choosing import chosen, only, passing, sort_keys
+from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
@@ -21,43 +22,10 @@ if TYPE_CHECKING:
     from caskbook.due import Verdict
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
-    from caskbook.index.listing import Counts, Filter
+    from caskbook.index.listing import Counts
     from caskbook.render.verdict import Judged
 
 _USUAL_TOP = 40
-_OWN = frozenset(("type", "berth", "cask"))
-"""Filters that the verdicts themselves tell; by the others the casks are looked up first."""
-
-
-@dataclass(frozen=True, slots=True)
-class Wanted:
-    """What is to be told: the `rules` (all, if empty) on the casks that pass the `filters`, of these `verdicts`; `top`: so many lines; in
-    which order (`sort`, what matters first if empty), and whether each cask is told once with all that is due on it."""
-
-    form: str
-    rules: tuple[str, ...]
-    filters: Mapping[str, Any]
-    verdicts: set[str]
-    top: int | None
-    sort: Sequence[tuple[str, bool]]
-    by_cask: bool
-
-    @property
-    def usual(self) -> bool:
-        """Whether only what is due or blocked is told."""
-        return self.verdicts == chosen_verdicts()
-
-    @property
-    def looks_up(self) -> bool:
-        """Whether the casks have to be looked up before their verdicts."""
-        return not self.filters.keys() <= _OWN
-
-    def filter(self, casks: Sequence[str] | None = None) -> Filter:
-        """What is taken; `casks`: those looked up."""
-        from caskbook.index.listing import Filter
-
-        known = tuple(casks) if casks is not None else tuple(self.filters["cask"]) if "cask" in self.filters else None
-        return Filter(self.rules, tuple(self.filters.get("type", ())), tuple(self.filters.get("berth", ())), known)
 
 
 @dataclass(frozen=True)
@@ -77,9 +45,16 @@ class DueList:
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
     """Print the list; 1 where something is due and --fail-if-any was given.
 
-    `asked`: `what` (rules and casks, as typed), `filters` (as `choosing.chosen` takes them), `top`, `sort`, `by_cask`, `soon`, `unknown`, `every`.
+    `asked`: `what` (rules and casks, as typed), `filters` (as `choosing.chosen` takes them), `top`, `sort`, `by_cask`, `soon`, `unknown`, `every`,
+    and the `settings` to try.
     """
+    if asked["settings"]:
+        _refuse_beside_settings(asked, fail_if_any=fail_if_any)
     wanted = _wanted(records, as_of, at, form, asked)
+    if asked["settings"]:
+        from caskbook.cli.commands.due_what_if import what_if
+
+        return what_if(asked["settings"], records, as_of, at, wanted)
     due = _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
     if not due.counts.judged and wanted.filters.keys() - {"cask"}:
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"})
@@ -87,6 +62,16 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
     gone = not due.counts.judged and say_no_casks(due.root, at)
     _print(due, wanted)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
+
+
+_NOT_WITH_SET = {"top": "--top", "sort": "--sort", "by_cask": "--by-cask", "soon": "--soon", "unknown": "--unknown", "every": "--all"}
+
+
+def _refuse_beside_settings(asked: Mapping[str, Any], *, fail_if_any: bool) -> None:
+    """CaskbookError for an option that does nothing where settings are tried: all turns of all verdicts are told."""
+    given = [option for name, option in _NOT_WITH_SET.items() if asked[name]] + ["--fail-if-any"] * fail_if_any
+    if given:
+        raise CaskbookError(f"{given[0]} with --set: every verdict that turns is told, and nothing else; leave {given[0]} out")
 
 
 def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:

@@ -1,4 +1,4 @@
-"""The options of `list`, `due` and `query`."""
+"""The options of `list` and `query`."""
 
 from __future__ import annotations
 
@@ -44,39 +44,6 @@ def list_casks(
         "mark": mark,
     }
     raise typer.Exit(run(records, as_of, at, form, filters, where, columns, sort))
-
-
-def due(
-    what: Annotated[
-        list[str] | None,
-        typer.Argument(metavar="[RULE|CASK]...", help="Only these rules, only these casks: numbers, last figures, @PARCEL, file:NUMBERS, - …"),
-    ] = None,
-    records: Records = None,
-    as_of: AsOf = None,
-    at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    spirit: Spirits = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
-    by_cask: Annotated[bool, typer.Option("--by-cask", help="Each cask once, with all that is due on it.")] = False,
-    sort: Annotated[
-        str | None, typer.Option("--sort", metavar="A,-B", help="By cask, type, berth (as one walks), rule, verdict, since; a minus turns it round.")
-    ] = None,
-    top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only; in text 40, by cask 15, unless said.")] = None,  # noqa: UP045
-    soon: Annotated[bool, typer.Option("--soon", help="Also what is soon due, or at emptying.")] = False,
-    unknown: Annotated[bool, typer.Option("--unknown", help="Also what cannot be told.")] = False,
-    every: Annotated[bool, typer.Option("--all", help="Every verdict, ok as well.")] = False,
-    fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
-) -> None:
-    """What is due, the most pressing first."""
-    from caskbook.cli.commands.due import run
-
-    filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    asked = {"what": what or [], "filters": filters, "top": top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every}
-    raise typer.Exit(run(records, as_of, at, form, asked, fail_if_any=fail_if_any))
 
 
 def query(

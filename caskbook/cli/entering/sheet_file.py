@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
-    from caskbook.entry.sheet import Row
+    from caskbook.entry.sheet_text import Row
 
 _MOST_BYTES = 20_000_000
 
 
 def rows_in(path: Path) -> list[Row]:
     """The rows of a sheet's file. CaskbookError for what cannot be read."""
-    from caskbook.entry.sheet import rows_of_csv, rows_of_yaml
+    from caskbook.entry.sheet_text import rows_of_csv, rows_of_yaml
     from caskbook.ledger.atomic_write import read_bytes
     from caskbook.yaml.source import Source
 

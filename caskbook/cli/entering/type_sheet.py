@@ -20,7 +20,7 @@ from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.build import Asker
-    from caskbook.entry.sheet import Row
+    from caskbook.entry.sheet_text import Row
     from caskbook.ledger.shift import Shift
 
 _VALUES = ("date", "by", "sheet", "records", "why")
@@ -75,7 +75,8 @@ def _resumed(book: Book, loose: Sequence[str]) -> dict[str, Any] | None:
 def _begun(book: Book, shift: Shift | None, loose: Sequence[str], given: Given) -> dict[str, Any]:
     """A sheet with its rows, and what holds for all of them. CaskbookError where there are no rows."""
     from caskbook.entry.request import MANY_FILES, read_jobs
-    from caskbook.entry.sheet_rows import Row, refuse_unused
+    from caskbook.entry.sheet_rows import refuse_unused
+    from caskbook.entry.sheet_text import Row
 
     path = Path(loose[0])
     if path.suffix.lower() in _ENDINGS:
@@ -171,7 +172,7 @@ class _Sheet:
         return ""
 
     def _rows(self, rows: Sequence[GridRow]) -> list[Row]:
-        from caskbook.entry.sheet import Row
+        from caskbook.entry.sheet_text import Row
 
         job = "+".join(self.jobs)
         cells = [{**row.fixed, "job": job, "cask": row.cask, **{key: text for key, text in row.cells.items() if key != "tick"}} for row in rows]

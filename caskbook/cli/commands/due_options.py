@@ -1,0 +1,53 @@
+"""The options of `due`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Optional
+
+import typer
+
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+
+_What = Annotated[
+    Optional[list[str]],  # noqa: UP045
+    typer.Argument(metavar="[RULE|CASK]...", help="Only these rules, only these casks: numbers, last figures, @PARCEL, file:NUMBERS or a sheet, - …"),
+]
+_Sort = Annotated[
+    Optional[str],  # noqa: UP045
+    typer.Option("--sort", metavar="A,-B", help="By cask, type, berth (as one walks), rule, verdict, since; a minus turns it round."),
+]
+_Settings = Annotated[
+    Optional[list[str]],  # noqa: UP045
+    typer.Option("--set", metavar="KEY=VALUE", help="What would turn if this setting were so: due.rechar.due_at=4; nothing is written."),
+]
+
+
+def due(
+    what: _What = None,
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    spirit: Spirits = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    by_cask: Annotated[bool, typer.Option("--by-cask", help="Each cask once, with all that is due on it.")] = False,
+    sort: _Sort = None,
+    top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only; in text 40, by cask 15, unless said.")] = None,  # noqa: UP045
+    soon: Annotated[bool, typer.Option("--soon", help="Also what is soon due, or at emptying.")] = False,
+    unknown: Annotated[bool, typer.Option("--unknown", help="Also what cannot be told.")] = False,
+    every: Annotated[bool, typer.Option("--all", help="Every verdict, ok as well.")] = False,
+    settings: _Settings = None,
+    fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
+) -> None:
+    """What is due, the most pressing first."""
+    from caskbook.cli.commands.due import run
+
+    asked = {
+        "what": what or [], "top": top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [],
+        "filters": {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier},
+    }  # fmt: skip
+    raise typer.Exit(run(records, as_of, at, form, asked, fail_if_any=fail_if_any))

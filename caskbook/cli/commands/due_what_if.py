@@ -1,0 +1,81 @@
+"""`due --set KEY=VALUE`: what would turn if a setting were another; nothing is written."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import TYPE_CHECKING
+
+from caskbook.cli.choosing import only, passing
+from caskbook.cli.commands.due_wanted import Wanted
+from caskbook.cli.common import index_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.progress import progress
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
+from caskbook.core.finding import CaskbookError
+from caskbook.due.turns import Turns
+from caskbook.render import what_if as render
+from caskbook.review.tried import tried
+from caskbook.words.verdicts import RANK
+
+if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
+    from caskbook.index.listing import Filter
+
+_LOUD = set(RANK) - {"ok"}
+
+
+def what_if(words: Sequence[str], records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> int:
+    """Print what turns under these settings. Always 0; CaskbookError for what is no setting or no value of it."""
+    book = open_book(records, as_of, at)
+    text, told = tried(book.ledger.house_file, words, book.day)
+    index = index_of(book, at, memory=True)
+    answer = _answer(index, as_of)
+    with index.reading():
+        left_out(answer)
+        taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
+        judged, before = index.counts(taken).judged, _verdicts(index, taken)
+    after = _under(index.under(text), book.day, taken)
+    say_left_out(index.root, at, answer.overlooked, answer.linked)
+    if not judged:
+        say_no_casks(index.root, at)
+    turns = Turns()
+    for cask in sorted(before.keys() | after.keys()):
+        turns.count(cask, before.get(cask, {}), after.get(cask, {}))
+    rules = [f"only {' or '.join(wanted.rules)}"] if wanted.rules else []
+    found = render.WhatIf(answer.day, [(one.key, one.now, one.then) for one in told], judged, turns, (*rules, *only(wanted.filters)))
+    _print(found, wanted.form)
+    return 0
+
+
+def _answer(index: Index, as_of: str | None) -> Answer:
+    """What the index answers about a day. CaskbookError where the book changes too fast."""
+    with progress("casks") as advance:
+        answer = index.answer(as_of, advance)
+    if answer is None:
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    return answer
+
+
+def _under(index: Index, day: date, taken: Filter) -> dict[str, dict[str, str]]:
+    """The verdicts under other settings; every file is read, on all cores."""
+    _answer(index, day.isoformat())
+    with index:
+        return _verdicts(index, taken)
+
+
+def _verdicts(index: Index, taken: Filter) -> dict[str, dict[str, str]]:
+    """Cask → rule → verdict, of all that is not ok."""
+    found: dict[str, dict[str, str]] = {}
+    for row in index.due(taken, _LOUD):
+        found.setdefault(row.cask, {})[row.rule] = row.verdict
+    return found
+
+
+def _print(found: render.WhatIf, form: str) -> None:
+    if form == "text":
+        out = screen()
+        write_text(render.what_if_text(found, out.width), out)
+    else:
+        write_data(render.what_if_json(found) if form == "json" else render.what_if_csv(found))
