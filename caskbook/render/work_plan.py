@@ -83,7 +83,8 @@ def _fits(plan: WorkPlan) -> str:
     if all(week.capacity is None for week in plan.weeks):
         return "whether it fits cannot be told"
     left = sum_of(plan.not_fitting)
-    sure = "" if not sum_of(plan.jobs).unknown else " as far as hours are known"
+    unknown = sum_of(plan.jobs).unknown
+    sure = f", the {number_of(unknown, 'job')} without hours aside" if unknown else ""
     return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {_told(left, _places(plan))} too much"
 
 
@@ -164,6 +165,12 @@ def _left_out(plan: WorkPlan, wide: int) -> Iterator[str]:
                 "falls away with the tip": f"{many} of {casks} {'falls' if len(jobs) == 1 else 'fall'} away with the tip",
             }[why]
             yield from _wrapped(f"{told} ({', '.join(f'{word} {count}' for word, count in jobs_by_word(jobs).items())})", wide)
+    if plan.to_follow:
+        found = sum_of(plan.to_follow)
+        yield from _wrapped(
+            f"{number_of(found.jobs, 'test')} will follow from this work, {_told(found, _places(plan))}, and {'is' if found.jobs == 1 else 'are'} not in the plan",
+            wide,
+        )
     if plan.unknown:
         yield from _wrapped(
             f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing is planned for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown",

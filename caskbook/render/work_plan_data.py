@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from caskbook.render.plain_json import safe_json
-from caskbook.work.figures import Sum, kind_rows
+from caskbook.work.figures import Sum, kind_rows, sum_of
 from caskbook.work.job import Job
 from caskbook.work.plan import WorkPlan
 from caskbook.work.route import route
@@ -18,7 +18,7 @@ _COLUMNS = ("week", "walk", "store", "berth", "cask", "type", "job", "rule", "ki
 
 
 def plan_json(plan: WorkPlan, narrowed: Sequence[str] = ()) -> str:
-    """An object: as_of, from, to, casks, only (the filters in words), unknown, settings with their sources, weeks, kinds, jobs by rank, wood, left_out, tips, refused. Hours are
+    """An object: as_of, from, to, casks, only (the filters in words), unknown, settings with their sources, weeks, kinds, jobs by rank, wood, left_out, to_follow (tests that planned work will call for), tips, refused. Hours are
     rounded to the ten-thousandth, null where nobody knows them; `walk` is the place of the cask on the way of its week, from 1."""
     weeks = [
         {"week": week.number, "from": week.first.isoformat(), "to": week.last.isoformat(), "coopers": week.coopers, "hours_a_week": week.hours_each,
@@ -32,6 +32,7 @@ def plan_json(plan: WorkPlan, narrowed: Sequence[str] = ()) -> str:
         "not_fitting": _sum(kind_rows(plan)[-1].not_fitting), "jobs": [_job(job, walk) for job in plan.jobs],
         "wood": [{"type": kind, "part": part, "count": count} for kind, parts in plan.wood.items() for part, count in sorted(parts.items())],
         "left_out": [{**_job(one.job, walk), "why": one.why} for one in plan.left_out],
+        "to_follow": {"job": "test", **_sum(sum_of(plan.to_follow))},
         "tips": [{"cask": cask, "date": day.isoformat()} for cask, day in plan.tipped.items()], "open_on_tipped": plan.open_on_tipped,
         "refused": [{"cask": cask, "why": why} for cask, why in plan.refused],
     }  # fmt: skip

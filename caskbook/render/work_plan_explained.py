@@ -28,7 +28,7 @@ def _paragraphs(plan: WorkPlan, narrowed: Sequence[str]) -> list[str]:
         f"weeks: {len(plan.weeks)}, from Monday to Sunday; the first begins on the Monday on or after {plan.day}: {first.first} to {first.last}. "
         f"What is due before it, from {plan.day} on, is of week 1.",
         f"jobs: {whole.jobs} on {number_of(whole.casks, 'cask')}. Each due rule that is due or blocked on {plan.day}, or becomes so by {plan.weeks[-1].last} if nothing is "
-        "entered, calls for its jobs on a cask; a job that two rules call for counts once. Work that the work of the plan brings, or makes needless, is not reckoned.",
+        "entered, calls for its jobs on a cask; a job that two rules call for counts once. Work that the work of the plan brings, or makes needless, is not in it; only the test of a cask that planned work leaves untested is counted, apart.",
         "kinds: must is look, hold, nose and claim; test is retest with the repair it waits for; examine; re-char; gauge is regauge and loss; retire. "
         "From the tip is what those rules call for once a planned emptying is laid into the life of the cask, and did not before. "
         "The emptying itself has no hours here.",

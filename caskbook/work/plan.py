@@ -25,6 +25,9 @@ _EACH_BY_ITSELF = "decide"
 """Two rules call for two decisions; any other job is done once for both."""
 
 
+_PROVES = "test"
+
+
 @dataclass(frozen=True, slots=True)
 class Asked:
     """What a plan is asked for: how many weeks, the coopers and hours that take the place of the house's, cask → the day it is emptied on."""
@@ -39,7 +42,7 @@ class Asked:
 class WorkPlan:
     """A plan. `jobs`: all that are planned, with their weeks, by rank; `left_out`: those that are not, and why; `sources`: where the hours of jobs
     come from; `wood`: type of cask → parts wanted; `refused`: casks that cannot be tipped, and why; `open_on_tipped`: findings open on those tipped;
-    `casks`: how many were asked about; `unknown`: verdicts that cannot be told; `stores`: prefix of a berth → store."""
+    `to_follow`: the test of each cask that planned work leaves untested, which is not planned yet; `casks`: how many were asked about; `unknown`: verdicts that cannot be told; `stores`: prefix of a berth → store."""
 
     day: date
     asked: Asked
@@ -50,6 +53,7 @@ class WorkPlan:
     wood: Mapping[str, Counter[Part]]
     refused: tuple[tuple[str, str], ...]
     open_on_tipped: int
+    to_follow: tuple[Job, ...]
     casks: int
     unknown: int
     stores: Mapping[str, str]
@@ -79,8 +83,9 @@ def plan_work(known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan
     hours = Hours(lambda kind: house.on(day, kind), known.minutes)
     jobs, left_out = _jobs(calls, hours, house.on(day))
     laid = scheduled(jobs, weeks)
+    to_follow = _to_follow(laid, hours)
     return WorkPlan(
-        day, asked, weeks, laid, tuple(left_out), tuple(hours.sources()), _wood(calls, laid), tuple(gathering.refused), gathering.open_on_tipped,
+        day, asked, weeks, laid, tuple(left_out), tuple(hours.sources()), _wood(calls, laid), tuple(gathering.refused), gathering.open_on_tipped, to_follow,
         known.casks, known.unknown, house.on(day).stores,
     )  # fmt: skip
 
@@ -110,6 +115,14 @@ def _job(call: Call, word: str, hours: Hours, settings: Settings, rank: int) -> 
         about.cask, kind, about.berth, settings.store_of(about.berth), word, call.rule.name, kind_of(call.rule.kind, tip=call.tip),
         hours.of(word, kind), call.due, rank, row_of(word).turn,
     )  # fmt: skip
+
+
+def _to_follow(jobs: Sequence[Job], hours: Hours) -> tuple[Job, ...]:
+    """A test of each cask on which some planned work unproves it, and none is planned: it follows as surely as the work is done."""
+    tested = {job.cask for job in jobs if job.job == _PROVES}
+    worked = {job.cask: job for job in jobs if row_of(job.job).loosens and job.cask not in tested}
+    turn = row_of(_PROVES).turn
+    return tuple(replace(job, job=_PROVES, hours=hours.of(_PROVES, job.type), turn=turn, week=None) for job in worked.values())
 
 
 def _wood(calls: Iterable[Call], jobs: Iterable[Job]) -> dict[str, Counter[Part]]:

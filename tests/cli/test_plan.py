@@ -125,7 +125,7 @@ def test_the_first_screen_answers_all_five_questions(book: Path) -> None:
         assert len(lines) <= 34
         for told in (
             "plan from 2026-11-30 to 2026-12-27 · 4 weeks, Monday to Sunday", "7 jobs on 5 casks: 5.00 h and 2 jobs without hours", "1 cooper × 4 h = 4 h a week",
-            "it fits as far as hours are known", "2 jobs of 1 cask proposed for retirement are left out (stave 1, test 1)", "wood wanted: barrel 2 staves",
+            "it fits, the 2 jobs without hours aside", "2 jobs of 1 cask proposed for retirement are left out (stave 1, test 1)", "wood wanted: barrel 2 staves",
             "hours: examine 0.5, examine 0.75 for a butt, regauge 0.25, stave 2.5, test 1 (house.yaml)", "no hours for drive, retire (2 jobs): write job_hours: {drive: HOURS} into house.yaml",
             "the way in week 1, 2026-11-30 to 2026-12-06: 4 casks",
         ):  # fmt: skip
@@ -197,6 +197,16 @@ def test_a_job_that_two_rules_call_for_is_done_once_and_two_decisions_are_two(tm
         ("TH-000002", "decide", "claim"), ("TH-000002", "decide", "hold"), ("TH-000002", "examine", "examine"),
     ]  # fmt: skip
     assert "treat+nose+test" in " ".join(text(root)) and "decide hold+decide claim+examine" in " ".join(text(root))
+
+
+def test_tests_that_will_follow_are_counted_apart(tmp_path: Path) -> None:
+    """A spent barrel is examined and charred: charring unproves it, so a test of an hour follows. A cask that is tested anyway is not counted."""
+    fills = [event for year in range(2017, 2022) for event in (fill(f"{year}-03-01"), empty(f"{year}-10-01"))]
+    root = made(tmp_path / "book", **{"TH-000001": ({}, [RECEIVED, *fills]), "TH-000003": CASKS["TH-000003"]})
+    found = plan(root, "--coopers", "9")
+    assert sorted(jobs(found, "cask", "job"))[:3] == [("TH-000001", "char"), ("TH-000001", "examine"), ("TH-000001", "shave")]
+    assert found["to_follow"] == {"job": "test", "casks": 1, "jobs": 1, "hours": 1, "without_hours": 0}
+    assert "1 test will follow from this work, 1.0 h, and is not in the plan" in " ".join(" ".join(text(root, "--coopers", "9")).split())
 
 
 def test_what_cannot_be_tipped_is_told_and_the_rest_answered(book: Path) -> None:
@@ -320,6 +330,15 @@ def test_a_book_with_nothing_to_plan_says_so(tmp_path: Path, casks: dict[str, An
     lines = text(root)
     assert "nothing is due in these 4 weeks" in lines and len(lines) <= 5
     assert plan(root)["jobs"] == [] and plan(root)["kinds"] == []
+
+
+def test_an_entry_that_was_voided_since_is_no_part_of_the_past(tmp_path: Path) -> None:
+    """The emptying of September was voided in November: in October the cask was full, and on 5 December it turns five years."""
+    wrong = ev("2026-09-01", "empty", litres=150.0, abv=58.0, at_20=True)
+    events = [RECEIVED, fill("2021-12-05"), wrong, ev("2026-11-20", "void", of="e0000003", why="wrong cask")]
+    root = made(tmp_path / "book", **{"TH-000001": ({}, events)})
+    done = caskbook("plan", "--as-of", "2026-10-30", "--weeks", "6", "--format", "json", "--records", str(root))
+    assert jobs(json.loads(done.stdout), "job", "due", "week") == [("regauge", "2026-12-05", 5)]
 
 
 def test_explain_tells_what_each_figure_is(book: Path) -> None:
