@@ -47,7 +47,7 @@ def _take(tips: Tips, book: Book, cask: str, day: date) -> None:
     record = book.ledger.find(cask)
     if record is None or record.own is None:
         why = (
-            "its file cannot be read: caskbook check"
+            f"cannot be read: caskbook check {cask}"
             if record is not None
             else "is not in the book" + book.ledger.absent(cask).partition("is not in the book")[2]
         )

@@ -10,7 +10,7 @@ from rich.cells import cell_len
 
 from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, safe
 from caskbook.words.plural import number_of
-from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_capacity, sum_of
+from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_capacity, sum_of, takes_minutes
 from caskbook.work.hours import LEAST, Source
 from caskbook.work.job import WHYS, Job
 from caskbook.work.plan import WorkPlan
@@ -193,11 +193,11 @@ def _hours(plan: WorkPlan, wide: int) -> Iterator[str]:
             known.setdefault(one.where, []).append(_source(one))
     if known:
         yield from _wrapped("hours: " + "; ".join(f"{', '.join(found)} ({where})" for where, found in known.items()), wide)
-    lacking = list(dict.fromkeys(one.job for one in plan.sources if one.hours is None))
-    if lacking:
-        count = sum(job.hours is None for job in plan.jobs)
-        write = f"write job_hours: {{{lacking[0]}: HOURS}} into house.yaml, or enter --minutes with {LEAST} of them"
-        yield from _wrapped(f"no hours for {', '.join(lacking)} ({number_of(count, 'job')}): {write}", wide)
+    without = jobs_by_word(job for job in (*plan.jobs, *plan.to_follow) if job.hours is None)
+    if without:
+        write = f"write job_hours: {{{next(iter(without))}: HOURS}} into house.yaml"
+        write += f", or enter --minutes with {LEAST} of each" if any(map(takes_minutes, without)) else ""
+        yield from _wrapped(f"no hours for {', '.join(f'{word} ({count})' for word, count in without.items())}: {write}", wide)
 
 
 def _source(one: Source) -> str:

@@ -6,6 +6,8 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from caskbook.model.jobs import JOBS
+from caskbook.model.jobs.work import BenchJob
 from caskbook.work.job import KINDS, Job, Kind
 from caskbook.work.plan import WorkPlan
 
@@ -58,3 +60,8 @@ def over_capacity(plan: WorkPlan) -> list[Job]:
 def jobs_by_word(jobs: Iterable[Job]) -> Counter[str]:
     """Job → how many, the most first."""
     return Counter(dict(Counter(job.job for job in jobs).most_common()))
+
+
+def takes_minutes(job: str) -> bool:
+    """Whether an entry of the job may say the minutes of work: one at the bench, at the fire or on the wood."""
+    return issubclass(JOBS[job], BenchJob)

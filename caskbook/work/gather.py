@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
-from caskbook.core.finding import Fault
+from caskbook.core.finding import CaskbookError, Fault
 from caskbook.due import Rule, rule_named
 from caskbook.due.case import case_of
 from caskbook.due.retest import repairs_open
@@ -99,8 +99,10 @@ class Gathering:
     def files(self, cask: str) -> Files:
         """The files of a cask as they were known on the day."""
         if cask not in self._files:
-            own = self.ledger.get(cask).own
-            assert own is not None, "the index knows it as a cask"
+            record = self.ledger.get(cask)
+            own = record.own
+            if own is None:
+                raise CaskbookError(f"{record.path} cannot be read any more; try again")
             joined, _ = self.ledger.joined_to(own)
             self._files[cask] = known_on(Files(own, tuple(joined), self.ledger.house), self.day)
         return self._files[cask]

@@ -126,7 +126,7 @@ def test_the_first_screen_answers_all_five_questions(book: Path) -> None:
         for told in (
             "plan from 2026-11-30 to 2026-12-27 · 4 weeks, Monday to Sunday", "7 jobs on 5 casks: 5.00 h and 2 jobs without hours", "1 cooper × 4 h = 4 h a week",
             "it fits, the 2 jobs without hours aside", "2 jobs of 1 cask proposed for retirement are left out (stave 1, test 1)", "wood wanted: barrel 2 staves",
-            "hours: examine 0.5, examine 0.75 for a butt, regauge 0.25, stave 2.5, test 1 (house.yaml)", "no hours for drive, retire (2 jobs): write job_hours: {drive: HOURS} into house.yaml",
+            "hours: examine 0.5, examine 0.75 for a butt, regauge 0.25, stave 2.5, test 1 (house.yaml)", "no hours for drive (1), retire (1): write job_hours: {drive: HOURS} into house.yaml",
             "the way in week 1, 2026-11-30 to 2026-12-06: 4 casks",
         ):  # fmt: skip
             assert told in said, told
