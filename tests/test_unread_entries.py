@@ -59,7 +59,7 @@ def test_it_stands_in_the_history_as_written(tmp_path: Path, monkeypatch: pytest
         (row,) = [line for line in told.stdout.splitlines() if f"[{code}" in line]
         assert as_written in row and told.returncode == 1 and "\u202e" not in told.stdout
     data = json.loads(ask(root, "show", A, "--format", "json").stdout)
-    assert len(data["events"]) == 2 and data["fills"] == 0
+    assert len(data["events"]) == 2 and data["fills"] is None
     (one,) = [one for one in data["events"] if one["job"] is None]
     assert code in one["findings"] and one["stands"] is None and isinstance(one["written"], str)
     query = ("query", "SELECT id, date, job, stands, data FROM event ORDER BY job", "--format", "json")

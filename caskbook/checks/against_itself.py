@@ -92,9 +92,35 @@ def graded_no_fill(view: View) -> Iterable[Fault]:
             )
 
 
+def looked_at_no_leak(view: View) -> Iterable[Fault]:
+    """look-of-no-leak: a look of an entry that is no leak.
+
+    Why: a dry look closes the leak that it names; naming another entry it closes none, and the leak stays open.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep}
+        - {id: e1000002, date: 2020-02-02, job: sample, by: ab, ml: 50}
+        - {id: e1000003, date: 2020-02-15, job: look, by: ab, seen: dry, closed_as: took-up, of: e1000002}
+    Right:
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2020-02-01, job: leak, by: ab, at: joint-4, severity: weep}
+        - {id: e1000003, date: 2020-02-15, job: look, by: ab, seen: dry, closed_as: took-up, of: e1000001}
+    """
+    jobs = {event.id: event.job for event, _ in view.events}
+    for event, row in view.of("look"):
+        job = jobs.get(event.of or "")  # type: ignore[attr-defined]
+        wet = event.seen != "dry"  # type: ignore[attr-defined]
+        if job not in (None, "leak") and not wet and not view.is_spoiled(row, "of", "seen"):  # A wet one is `leak-not-open`.
+            text = f"`of` is the entry of another job ({job}): expected a leak"
+            yield fault(
+                row, "look-of-no-leak", text, "name the leak (caskbook show CASK --all), or leave `of` out: then every open one is meant", "of", of=event
+            )
+
+
 RULES = (
     Rule(clean_with_faults, {"clean-with-faults": "warning"}, on=("nose",)),
     Rule(nothing_measured, {"nothing-measured": "warning"}, on=("measure",)),
     Rule(swapped_with_itself, {"swapped-with-itself": "warning"}, on=("swap-heads",)),
     Rule(graded_no_fill, {"grade-of-no-fill": "warning"}, on=("grade",)),
+    Rule(looked_at_no_leak, {"look-of-no-leak": "warning"}, on=("look",)),
 )

@@ -9,7 +9,7 @@ from zoneinfo import ZoneInfo
 from caskbook.checks.context import Context
 from caskbook.checks.id_pattern import house_pattern
 from caskbook.core.finding import Fault, Severity
-from caskbook.model.house import is_dated
+from caskbook.model.house import OF_THE_HOUSE, is_dated
 from caskbook.model.house_due import WITHOUT_EFFECT
 from caskbook.model.invalid import nearest, shown
 
@@ -18,6 +18,7 @@ CODES: dict[str, Severity] = {
     "unreadable-id-pattern": "error",
     "severity-of-no-warning": "warning",
     "setting-without-effect": "note",
+    "setting-of-no-type": "warning",
 }
 
 
@@ -60,7 +61,7 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         if house_pattern(pattern) is None:
             yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", *where)
     yield from _severities(settings.severities, known)
-    yield from without_effect(context.house.raw)
+    yield from (*without_effect(context.house.raw), *_of_no_type(context.house.types))
 
 
 def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
@@ -81,6 +82,25 @@ def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
         if name in given:
             remedy = "set false_alarms_per_1000_casks_a_year in its place; the line may stay"
             yield _fault("setting-without-effect", f"`{name}`: a loss is no longer judged by it", remedy, "due", "loss", name, on_key=True)
+
+
+def _of_no_type(types: Mapping[str, Any]) -> Iterator[Fault]:
+    """setting-of-no-type: a setting of the whole house stands under a type of cask.
+
+    Why: nothing asks for it there, so that the house's own one, or the usual one, holds for that type too.
+    Wrong:
+        # house.yaml
+        types: {butt: {timezone: Europe/London}}
+    Right:
+        # house.yaml
+        timezone: Europe/London
+        types: {butt: {test_limit_psi: 9}}
+    """
+    for kind, own in types.items():
+        for name in OF_THE_HOUSE:
+            if isinstance(own, dict) and name in own:
+                remedy = f"write `{name}` at the left margin, for the whole house, or take the line out"
+                yield _fault("setting-of-no-type", f"`{name}` under {kind}: it is of the whole house, of no type", remedy, "types", kind, name, on_key=True)
 
 
 def _fault(code: str, message: str, remedy: str, *where: str | int, on_key: bool = False) -> Fault:

@@ -130,6 +130,16 @@ def parts(view: View) -> Iterable[Fault]:
         if event.source is None:
             for where, word, count, (low, high) in _odd_counts(kind, event):
                 yield fault(row, "parts-unlike-type", _count_text(where, count, low, high, word, kind), "count again, or correct the type", *where, of=event)
+    yield from _staves_after(view, kind)
+
+
+def _staves_after(view: View, kind: CaskType) -> Iterator[Fault]:
+    """The same of the staves that there are after a repair; hoops are put on beyond what a cask of the type has."""
+    for event, row in view.of("stave"):
+        count = event.staves_after  # type: ignore[attr-defined]
+        if event.source is None and kind.staves is not None and _is_odd(count, kind.staves) and not view.is_spoiled(row, "staves_after"):
+            text = _count_text(("staves_after",), count, *kind.staves, "staves", kind)
+            yield fault(row, "parts-unlike-type", text, "count again, or correct the type", "staves_after", of=event)
 
 
 def _count_text(where: tuple[str | int, ...], count: int, low: int, high: int, word: str, kind: CaskType) -> str:

@@ -26,12 +26,13 @@ from caskbook.checks import (
     putting_right,
     racks,
     room,
+    tops,
     twins,
 )
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Severity
 
-# The rules on one cask's file. Those of the last four look at other casks too.
+# The rules on one cask's file. Those of the last five look at other casks too.
 FAMILIES: tuple[ModuleType, ...] = (
     identity,
     putting_right,
@@ -48,6 +49,7 @@ FAMILIES: tuple[ModuleType, ...] = (
     donors,
     family,
     racks,
+    tops,
     twins,
 )
 RULES: tuple[Rule, ...] = tuple(rule for one in FAMILIES for rule in one.RULES)

@@ -6,14 +6,14 @@ import os
 import sys
 from contextlib import suppress
 from dataclasses import dataclass
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from caskbook.cli.carried_in import begin_carried, no_state
 from caskbook.cli.which_ledger import which_line
 from caskbook.core import outcome
-from caskbook.core.days import DayError, parse_input_day, today_in
+from caskbook.core.days import DayError, parse_input_day, time_now, today_in
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.folder import find_ledger
 from caskbook.ledger.journal import FOLDER, unfinished
@@ -53,7 +53,7 @@ class Book:
 
 def clock() -> datetime:
     """The time by the machine's clock."""
-    return datetime.now(UTC)
+    return time_now()
 
 
 def open_book(

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -39,6 +39,32 @@ def loss(
     raise typer.Exit(
         run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top)
     )
+
+
+_BY = "type (without it), state, class-fills, age, store, spirit, rechars, wood, maker, owner, parcel or supplier."
+_StockBy = Annotated[Optional[str], typer.Option("--by", help=_BY)]  # noqa: UP045
+
+
+@report.command()
+def stock(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    by: _StockBy = None,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    spirit: Spirits = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, of how many, by which setting.")] = False,
+) -> None:
+    """What casks there are, by type and fills since char."""
+    from caskbook.cli.commands.report_stock import run_stock
+
+    filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_stock(records, as_of, at, form, filters, by=by, explain=explain))
 
 
 @report.callback()

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import calendar
 import re
+import time
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
+
+from caskbook.core.finding import CaskbookError
 
 # The mean length of a Gregorian year is 146,097 days in 400 years.
 DAYS_PER_YEAR = 365.2425
@@ -165,6 +168,16 @@ def _zone(name: str) -> ZoneInfo | None:
         return ZoneInfo(name)
     except (KeyError, ValueError, OSError):
         return None
+
+
+def time_now() -> datetime:
+    """The time by the machine's clock, in UTC. CaskbookError where that stands outside of what 64 bits count in nanoseconds from 1970, for there
+    the time of no file could be held against it."""
+    try:
+        time.time_ns()
+        return datetime.now(UTC)
+    except (OverflowError, ValueError, OSError):
+        raise CaskbookError("the clock of this machine stands before 1677 or after 2262: set it right first") from None
 
 
 def today_in(timezone_name: str, now_utc: datetime) -> date:

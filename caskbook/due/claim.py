@@ -32,6 +32,8 @@ def claim(case: Case) -> Opinion:
     receipt = next((event for event in case.life.events if isinstance(event, Receive)), None)
     if receipt is None:
         return ok("not received from anyone")
+    if "claim_by" in receipt.lost:
+        return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
     last = _last_day(case, receipt)
     found = [(event.date, words) for event in case.life.events if receipt.date <= event.date <= last and (words := _fault(event))]
     passed = add_days(last, 1)

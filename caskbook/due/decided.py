@@ -47,4 +47,5 @@ def in_words(decide: Decide) -> str:
 
 
 def _is_on(event: object, name: str) -> bool:
-    return isinstance(event, Decide) and event.rule == name
+    """Whether it decides on this rule; one of which nobody can read what was decided, by whom or until when, decides nothing."""
+    return isinstance(event, Decide) and event.rule == name and not event.lost & {"outcome", "until", "approved_by", "why", "date"}

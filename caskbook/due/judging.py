@@ -13,7 +13,7 @@ from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS
 from caskbook.due.registry import RULES
 from caskbook.due.rule import Rule
-from caskbook.due.verdict import Opinion, Verdict
+from caskbook.due.verdict import Opinion, Verdict, told_in_part
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, losses_of
@@ -108,6 +108,7 @@ def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     opinion = rule.judge(case)
     decide, turns = decision(case, rule)
     turns += opinion.turns
+    opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever)
     if decide is None:
         return Opinion(opinion.verdict, opinion.reasons, opinion.since, opinion.well_past, opinion.severity, turns), None
     return Opinion("ok", opinion.reasons, turns=turns), in_words(decide)

@@ -77,6 +77,8 @@ def _at_leak(case: Case, leak: OpenLeak) -> _Visit:
     """The visit that one open leak wants: the day, since when it is due, and the reason with the house's own days."""
     seen = leak.looked or leak.since
     what = f"{leak.severity} at {leak.at} seen {seen}"
+    if leak.no_day:
+        return _Visit(seen, seen, _RANKS.get(leak.severity, _RANKS["run"]), f"{what}: the day to look again cannot be read")
 
     def look_on(settings: Settings) -> date:
         return leak.look_again or add_days(seen, _wait(settings.due.look, leak.severity))

@@ -11,7 +11,7 @@ from typing import Any
 from caskbook.due.case import case_of
 from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS, opinion_of
-from caskbook.due.verdict import OFF, Verdict
+from caskbook.due.verdict import OFF, Verdict, told_in_part
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import Losses, PeerTable
@@ -25,7 +25,7 @@ class LossCase:
 
     `decided`: the decision in force, in words; `off`: the rule is off; `limit`: fills running with too great a loss that are a
     sign for retiring, 0 where nobody looks at it; `summaries`: its fills, the latest first, of the earlier ones what judging needs.
-    `asked`: whether the rule is asked; where it is not, its fills may be in doubt all the same.
+    `asked`: whether the rule is asked; where it is not, its fills may be in doubt all the same. `unread`: what of its files cannot be read, in words.
     """
 
     decided: str | None
@@ -34,18 +34,19 @@ class LossCase:
     limit: int
     summaries: tuple[FillSummary, ...]
     asked: bool = True
+    unread: tuple[str, ...] = ()
 
     def as_row(self) -> list[Any]:
         """In plain values."""
         summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries)]
-        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, summaries, self.asked]
+        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, summaries, self.asked, list(self.unread)]
 
     @classmethod
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
         """The inverse of `as_row`."""
-        decided, changes, off, limit, summaries, asked = row
+        decided, changes, off, limit, summaries, asked, unread = row
         fills = tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries)
-        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, fills, asked)
+        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, fills, asked, tuple(unread))
 
     @classmethod
     def of_fills(cls, summaries: tuple[FillSummary, ...]) -> LossCase:
@@ -78,13 +79,13 @@ def loss_case(life: Life, facts: Facts, summaries: tuple[FillSummary, ...] | Non
     days = [day for day in (*turns, *settings, *later) if day > life.day]
     return LossCase(
         None if decide is None else in_words(decide), min(days, default=None), rules.loss.off, 0 if rules.retire.off else rules.retire.loss_fills,
-        tuple(summaries_of(life)) if summaries is None else summaries,
+        tuple(summaries_of(life)) if summaries is None else summaries, unread=life.unread,
     )  # fmt: skip
 
 
 def loss_verdict(case: LossCase, about: About, losses: Losses) -> tuple[Verdict, int]:
     """(the verdict, how many fills running lost too much where they are enough to be a sign for retiring, else 0)."""
-    opinion = OFF if case.off else opinion_of(losses.latest())
+    opinion = told_in_part(OFF if case.off else opinion_of(losses.latest()), case.unread, about.cask)
     running = losses.running() if case.limit else 0
     quiet = case.decided is not None
     verdict = Verdict(

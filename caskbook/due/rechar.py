@@ -167,5 +167,13 @@ def _jobs(case: Case, word: str) -> tuple[str, ...]:
 
 
 RECHAR = Rule(
-    "rechar", 4, rechar, any_of("receive", "fill", "rack-in", "char", "toast", "season"), jobs=("char", "shave"), kind="re-char", calls=_jobs, if_kept=True
+    "rechar",
+    4,
+    rechar,
+    any_of("receive", "fill", "rack-in", "char", "toast", "season"),
+    jobs=("char", "shave"),
+    kind="re-char",
+    calls=_jobs,
+    if_kept=True,
+    for_ever=True,
 )

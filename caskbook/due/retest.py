@@ -72,6 +72,8 @@ def _unproved(case: Case) -> Opinion:
     done = _loosened(case)
     if not done and st.last_test and st.last_test.result == "fail":
         done = [(st.last_test.date, f"failed {st.last_test.date}")]
+    elif not done and (faulty := [one for one in case.life.events if isinstance(one, Test) and one.lost and one.date >= start]):
+        done = [(one.date, "a test that cannot be read") for one in faulty]
     elif not done:
         done = [(start, f"hoops changed while full, emptied {start}")]
     told = [done[0][1]] + ([done[-1][1]] if len(done) > 1 else [])

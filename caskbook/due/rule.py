@@ -33,7 +33,8 @@ class Rule:
     a decision without an `until` is never ended. `away`: judged on a cask that is away, too. `jobs`: those that it calls for, for
     which cards of what is due under it can be printed; the first is what a plan of work counts. `calls`: where that hangs on the cask, the jobs that
     it calls for on a case that is due or blocked (the word), in the order of the bench; none where nothing can be done. `kind`: of what
-    kind that work is. `if_kept`: its work is for nothing on a cask proposed for retirement.
+    kind that work is. `if_kept`: its work is for nothing on a cask proposed for retirement. `for_ever`: its work cannot be undone, so that it waits
+    where something of the cask's files cannot be read.
     """
 
     name: str
@@ -47,6 +48,7 @@ class Rule:
     kind: Kind = "other"
     calls: Callable[[Case, str], tuple[str, ...]] | None = None
     if_kept: bool = False
+    for_ever: bool = False
 
     @property
     def text(self) -> str:

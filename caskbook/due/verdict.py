@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Any, Literal
 
+_MOST_UNREAD = 3
 Word = Literal["due", "soon", "at-emptying", "blocked", "unknown", "ok"]
 
 
@@ -52,6 +54,18 @@ class Opinion:
     well_past: bool = False
     severity: int = 0
     turns: tuple[date, ...] = ()
+
+
+def told_in_part(opinion: Opinion, unread: Sequence[str], cask: str, *, for_ever: bool = False) -> Opinion:
+    """What a rule says of a cask of whose files something cannot be read (`unread`, in words): what is due stays due, and is blocked where its
+    work cannot be undone (`for_ever`); that nothing is due, nobody can tell."""
+    if not unread:
+        return opinion
+    told = f"cannot be read: {', '.join(unread[:_MOST_UNREAD])}{' …' if len(unread) > _MOST_UNREAD else ''}; caskbook check {cask}"
+    if opinion.verdict in ("due", "blocked"):
+        kept = replace(opinion, reasons=(*opinion.reasons, told))
+        return replace(kept, verdict="blocked", since=None) if for_ever else kept
+    return Opinion("unknown", (told,), turns=opinion.turns)
 
 
 def ok(*reasons: str, turns: tuple[date, ...] = ()) -> Opinion:

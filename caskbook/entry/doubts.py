@@ -34,6 +34,8 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_looks_at_nothing(desk, plan)), "looks"),
         *_cut(list(vat_doubts(desk, plan)), "vats"),
         *_cut(list(_likely_spirits(desk, plan)), "spirits"),
+        *_cut(list(_told_in_part(desk, plan)), "casks"),
+        *_cut(list(_numbers_of_no_cask(plan)), "numbers"),
     ]
 
 
@@ -87,6 +89,22 @@ def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
         near = desk.ledger.house.on(desk.today).nearest_spirit(word)
         if near is not None:
             yield f"{word}: no spirit or wine that is known: did you mean {near}?"
+
+
+def _told_in_part(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Of an empty cask to be filled: what of its files cannot be read, so that nobody knows whether it may be."""
+    for cask, before, page, event in _before_filling(desk, plan):
+        unread = desk.ledger.life_of(page, event.date).unread  # files joined to it included
+        if unread and not before.state.filled:
+            yield f"{cask}  nobody can tell whether it may be filled: cannot be read: {', '.join(unread)}; caskbook check {cask}"
+
+
+def _numbers_of_no_cask(plan: Plan) -> Iterator[str]:
+    """Toppings from a number that no cask of the book ends with: a slip, or a tank that is called so. A cask's whole number is judged by the rules."""
+    for cask, event in plan.written:
+        text = str(event.get("from", ""))
+        if event["job"] == "top" and "moved_from" not in event and 3 <= len(text) <= 9 and text.isascii() and text.isdecimal():
+            yield f"{cask}  from {text}: no number of the book ends so; is it a tank?"
 
 
 def _looks_at_nothing(desk: Desk, plan: Plan) -> Iterator[str]:
@@ -170,6 +188,12 @@ def _strange_stores(desk: Desk, plan: Plan) -> Iterator[str]:
 
 def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
     """Of a cask to be filled: what is due on it now, and a re-char that its next emptying will bring."""
+    for cask, before, page, event in _before_filling(desk, plan):
+        yield from (f"{cask}  {line}" for line in _matters(desk, before, page, event))
+
+
+def _before_filling(desk: Desk, plan: Plan) -> Iterator[tuple[str, Life, Cask, Event]]:
+    """(number, its life just before, its page, the entry) of each cask that spirit is put into."""
     filled = [(cask, data) for cask, data in plan.written if data["job"] in _FILLED]
     if not filled:
         return
@@ -180,8 +204,8 @@ def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
     for cask, data in filled:
         event, _ = read_event(dict(data), ("events", 0))
         if event is not None:
-            before = life_before(pages[cask].cask, desk.ledger.house, event.date, event.id)
-            yield from (f"{cask}  {line}" for line in _matters(desk, before, pages[cask].cask, event))
+            page = pages[cask].cask
+            yield cask, life_before(page, desk.ledger.house, event.date, event.id), page, event
 
 
 def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str]:

@@ -42,6 +42,9 @@ def head_like(record: Record, *, child: bool = False) -> dict[str, Any]:
     """What a new file says of a cask like this one: its head as corrected, without what is its own alone; of one made from others (`child`)
     without what it was before, which its parents tell."""
     data = dict(record.content or {})
+    if record.cask is not None and record.cask.head.lost:
+        lost = ", ".join(sorted(record.cask.head.lost))
+        raise CaskbookError(f"{record.name}: its head cannot be read whole ({lost}), so no other cask is like it: caskbook check {record.name}")
     for one in record.cask.corrected if record.cask else ():
         data[one.key] = data["events"][one.row][one.key]
     own = ("cask", "format", "was", "note", "events", *(("prior", "charred") if child else ()))

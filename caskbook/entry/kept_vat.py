@@ -6,20 +6,20 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING
 
 from caskbook.core.vat_names import vat_key
-from caskbook.words.spelling import fold
 
 if TYPE_CHECKING:
     from caskbook.entry.request import Request
+    from caskbook.model.house import Settings
 
 OF_VAT = ("vat", "vat_litres")
 NONE = "none"
 """Typed for a field that is left out."""
 
 
-def goes_along(request: Request, job: str, key: str, kept: Mapping[str, str]) -> bool:
-    """Whether a vat that is kept, or its litres, is for this line: not where the line says another spirit than was kept with it; and the
-    litres not where it says another vat. `kept`: key → what is kept beside it."""
+def goes_along(request: Request, job: str, key: str, kept: Mapping[str, str], house: Settings) -> bool:
+    """Whether a vat that is kept, or its litres, is for this line: not where the line says another spirit than was kept with it, in whatever
+    spelling; and the litres not where it says another vat. `kept`: key → what is kept beside it."""
     spirit, vat = request.one("spirit", job), request.one("vat", job)
-    if spirit is not None and fold(spirit) != fold(kept.get("spirit", spirit)):
+    if spirit is not None and not house.same_spirit(spirit, kept.get("spirit", spirit)):
         return False
     return key != "vat_litres" or (kept.get("vat", NONE) != NONE and vat_key(vat or kept["vat"]) == vat_key(kept["vat"]))

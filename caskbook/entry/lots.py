@@ -20,7 +20,7 @@ from caskbook.entry.rack_again import Place, place_of, placed, take_over
 from caskbook.entry.request import Request
 from caskbook.entry.terms import Terms, TypedError, cask_id, spirit, split
 from caskbook.entry.typed import read_field
-from caskbook.ledger.lineage import inherited_from, life_before
+from caskbook.ledger.lineage import inherited_from, life_before, refuse_in_part
 from caskbook.life import Life
 from caskbook.model.joins import one_cask
 from caskbook.words.plural import number_of
@@ -193,7 +193,7 @@ def _liquor(request: Request, lives: Sequence[Life]) -> str:
     given = request.one("spirit", "rack")
     if given:
         return spirit(given, lives[0].state.settings)
-    held = {life.state.spirit for life in lives if life.state.spirit}
+    held = {life.state.settings.spirit_word(word) or word for life in lives if (word := life.state.spirit)}
     if len(held) == 1:
         return held.pop() or ""
     if not held:
@@ -219,6 +219,7 @@ def _convert(desk: Desk, request: Request, asker: Asker) -> Built:
         raise CaskbookError(f"--into {' '.join(words)[:30]}: how many, and of what? as --into 4 hogshead")
     children = _children(request, int(words[0]))
     lives = [_life(desk, desk.page(parent), common["date"], place) for parent in request.casks]
+    refuse_in_part(lives)
     terms = Terms(desk.ledger.house.on(common["date"]), common["date"])
     typed = {key: texts for (owner, key), texts in request.given.items() if owner == HEAD_FILE} | {"type": [words[1]]}
     gave = _gave(request)

@@ -70,7 +70,7 @@ def _entries(desk: Desk, row: Row, asker: Asker, common: tuple[str, Mapping[str,
     for name, text in row.cells.items():
         if name not in (*_OWN, "sheet"):
             _give(request, name, text, faults)
-    give_alike(request, common[1])
+    give_alike(request, common[1], desk.ledger.house.on(desk.today))
     said = set(request.given)
     if asker.usual is not None:
         asker.usual(request)

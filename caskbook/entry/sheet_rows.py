@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.fields import job_fields
@@ -10,6 +11,9 @@ from caskbook.entry.kept_vat import OF_VAT, goes_along
 from caskbook.entry.request import Request, read_jobs
 from caskbook.entry.sheet_columns import fields_headed
 from caskbook.entry.sheet_text import TICK, Row
+
+if TYPE_CHECKING:
+    from caskbook.model.house import Settings
 
 _PRINTED = ("job", "cask", "sheet")
 """What a blank sheet has of itself."""
@@ -56,14 +60,14 @@ def _why_none(job: str, name: str) -> str:
     return ""
 
 
-def give_alike(request: Request, alike: Mapping[str, str]) -> None:
+def give_alike(request: Request, alike: Mapping[str, str], house: Settings) -> None:
     """What was given for all rows into the request of one row, where its jobs have such a field and the row does not say it itself, a vat
     only where it goes along with the row."""
     meant = [(place, text) for name, text in alike.items() for place in _places(request, name)]
     for (job, key), text in meant:
         if key == "why" and not any(one.key == key and one.must for one in job_fields(job)):
             continue  # It is the reason of rows that were changed, and of no other.
-        if key in OF_VAT and not goes_along(request, job, key, {other: said for (of, other), said in meant if of == job}):
+        if key in OF_VAT and not goes_along(request, job, key, {other: said for (of, other), said in meant if of == job}, house):
             continue
         beside = _NOT_BESIDE.get((job, key))
         if (job, key) not in request.given and not (beside and request.one(beside[0], job) == beside[1]):

@@ -9,7 +9,8 @@ from caskbook.entry.bench_words import refuse_no_leak
 from caskbook.entry.terms import Terms, TypedError, cask_id, number, place, spirit, when
 from caskbook.ledger.files import is_cask_id
 from caskbook.model.places import PlaceError
-from caskbook.words import AmbiguousWord, UnknownWord, canonical, fold
+from caskbook.words import AmbiguousWord, UnknownWord, canonical
+from caskbook.words.lookup import is_never_filled
 
 _LEAK_AT = {"joint": "joint-leak", "head": "head-leak", "croze": "croze-leak", "chime": "stave-end-leak"}
 
@@ -99,13 +100,9 @@ def parents(text: str, terms: Terms) -> list[dict[str, Any]]:
     return found
 
 
-_NEVER_FILLED = frozenset(map(fold, ("virgin", "new", "new oak", "new wood", "virgin oak", "virgin wood", "never filled")))
-"""Typed of what a cask held, where it held nothing: common practice, no source."""
-
-
 def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CONTENTS [FILLS] [emptied, 2015-01], oldest first, with semicolons; `virgin` for none."""
-    if fold(text) in _NEVER_FILLED:
+    if is_never_filled(text):
         return []
     if text.strip().casefold() in ("never", "nothing", "no", "empty"):
         raise TypedError(f"'{text.strip()}' is no contents: `virgin` where it never held anything; where nobody knows, leave it out")
@@ -127,7 +124,7 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
 
 
 def _contents(text: str, terms: Terms) -> str:
-    if fold(text) in _NEVER_FILLED:
+    if is_never_filled(text):
         raise TypedError(f"'{text[:30]}' is no contents: `virgin` alone where it never held anything")
     try:
         return canonical("wine", text)

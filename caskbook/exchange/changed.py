@@ -34,7 +34,13 @@ def _fault(row: int, cask: str, difference: Difference, chart: RegisterMap) -> R
     keys = keys_for(job or "head file", field)
     where = f"{field.replace('_', ' ')} of its {job}" if job else keys[0]
     reason = f"changed: the book has {_words(field, book)} as {where}, this row {_words(field, now)}"
-    return RowFault(row, chart.heading_for(keys), _words(field, now), "row-changed", reason, f"which is right? {_line(cask, job, field, now)}", cask)
+    if job and field == "date" and None in (book, now):
+        reason = (
+            f"changed: the book has no entry {job} of {now}, this row has one"
+            if book is None
+            else f"changed: the book has an entry {job} of {book}, this row has none"
+        )
+    return RowFault(row, chart.heading_for(keys), _words(field, now), "row-changed", reason, f"which is right? {_line(cask, difference)}", cask)
 
 
 def _words(field: str, value: Any) -> str:
@@ -45,8 +51,13 @@ def _words(field: str, value: Any) -> str:
     return ", ".join(map(str, value)) if isinstance(value, list) else value_words(field, value) if field in CORRECTED else str(value)
 
 
-def _line(cask: str, job: str, field: str, now: Any) -> str:
-    """What to type where the row is right."""
+def _line(cask: str, difference: Difference) -> str:
+    """What to type where the row is right. An entry that one of the two lacks is entered, or put out of force: there is none to replace."""
+    job, field, book, now = difference
+    if job and field == "date" and book is None:
+        return f"the row: caskbook enter {job} {cask} --date {now} and what the row says of it; the book: leave the row"
+    if job and field == "date" and now is None:
+        return f"the row: caskbook void {cask} EVENT --why '…' (caskbook show {cask} --all names the entry); the book: leave the row"
     if job:
         return f"the row: enter it anew with --replaces (caskbook show {cask} --all names the entry); the book: leave the row"
     if field in CORRECTED and now is not None:

@@ -7,13 +7,14 @@ from functools import lru_cache
 
 from caskbook.words import AmbiguousWord, UnknownWord, canonical
 from caskbook.words.faults import SPIRIT
-from caskbook.words.lookup import is_wine
-from caskbook.words.spelling import Kind, fold, nearest_word, quoted
+from caskbook.words.lookup import is_never_filled, is_wine, nearest_liquor
+from caskbook.words.spelling import Kind, fold, quoted
 
 EMPTY, FULL, VIRGIN = "empty", "full", "virgin"
 _EMPTY = ("empty", "mt", "nothing", "none", "nil", "void", "emptied")
 _FULL = ("full", "filled", "in use")
-_VIRGIN = ("virgin", "new", "new wood", "virgin oak", "never filled", "none", "nothing")
+_NOTHING = ("none", "nothing")
+"""A register's column has them where a cask never held anything; typed, they may as well mean that nobody knows."""
 
 
 class UnknownLiquorError(ValueError):
@@ -32,7 +33,9 @@ def liquor(text: str, own: Iterable[str], wines: Iterable[str], *, before: bool 
 def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: bool) -> str:
     """As `liquor`, remembered: a register has few words, often."""
     folded = fold(text)
-    stated = (("virgin", _VIRGIN),) if before else ((EMPTY, _EMPTY), (FULL, _FULL))
+    if before and (is_never_filled(text) or folded in map(fold, _NOTHING)):
+        return VIRGIN
+    stated = () if before else ((EMPTY, _EMPTY), (FULL, _FULL))
     for word, others in stated:
         if folded in map(fold, others):
             return word
@@ -49,19 +52,12 @@ def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: boo
     raise UnknownLiquorError(f"{quoted(text)} is no spirit or wine{_suggestion(text, own)}")
 
 
-def liquor_spellings(own: Iterable[str]) -> dict[str, str]:
-    """Folded spelling → the word kept, of spirits and wines: among which the nearest word is looked for."""
-    from caskbook.words.faults import WINE
-
-    return {**_spirits(own).spellings(), **WINE.spellings()}
-
-
 def _spirits(own: Iterable[str]) -> Kind:
     return Kind(SPIRIT.label, tuple(dict.fromkeys((*own, *SPIRIT.words))), SPIRIT.synonyms)
 
 
 def _suggestion(text: str, own: Iterable[str]) -> str:
-    near = nearest_word(text, liquor_spellings(own))
+    near = nearest_liquor(text, tuple(own))
     return f": did you mean {near}?" if near else ""
 
 

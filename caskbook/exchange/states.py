@@ -9,9 +9,10 @@ from collections.abc import Iterable, Mapping
 from functools import lru_cache
 from typing import Any
 
-from caskbook.exchange.liquors import UnknownLiquorError, liquor, liquor_spellings
+from caskbook.exchange.liquors import UnknownLiquorError, liquor
 from caskbook.words import AmbiguousWord, UnknownWord
-from caskbook.words.spelling import fold, nearest_word
+from caskbook.words.lookup import nearest_liquor
+from caskbook.words.spelling import fold
 
 IN_STOCK = "in-stock"
 GONE = ("broken-up", "kept-by-shop", "lost", "returned", "scrapped", "sold", "stolen")
@@ -57,7 +58,7 @@ def _state_word(text: str, own: tuple[str, ...], wines: tuple[str, ...]) -> str:
     try:
         return liquor(text, own, wines)
     except UnknownLiquorError:
-        near = nearest_word(text, {**liquor_spellings(own), **spellings})
+        near = nearest_liquor(text, own, spellings)
         raise UnknownWord("state of a cask, nor spirit or wine", text, near) from None
 
 

@@ -89,8 +89,8 @@ class Answer:
 
     @cached_property
     def in_part(self) -> list[str]:
-        """Numbers of casks that are told without some of what their files say, in order."""
-        return sorted(name.rpartition("/")[2].removesuffix(".yaml") for name in self._summary["in_part"])
+        """Numbers of casks that are told without some of what their files say, in order; those that go on under another number by that alone."""
+        return sorted({name.rpartition("/")[2].removesuffix(".yaml") for name in self._summary["in_part"]} - self.joined.keys())
 
     @cached_property
     def rules(self) -> list[tuple[str, int]]:

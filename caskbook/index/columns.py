@@ -116,11 +116,16 @@ CASK: tuple[Column, ...] = (
     Column("loss_share", "real", "the same as a share of what there was", "0 to 1"),
     Column("loss_per_year", "real", "yearly share lost: 1 - (LPA2/LPA1)^(1/years)", "0 to 1"),
     Column("loss_plus_minus", "real", "its measuring error, two standard deviations", "0 to 1"),
-    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread"),
+    Column(
+        "loss_doubt",
+        "text",
+        "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread, entries that cannot be read",
+    ),
 )
 
 EVENT: tuple[Column, ...] = (
-    Column("cask", "text", "the cask's number"),
+    Column("cask", "text", "the cask's number; of an entry in a file that same-as joined, that of the cask which goes on"),
+    Column("number", "text", "the number of the file that the entry stands in", sql="l.cask"),
     Column("id", "text", "the entry's id"),
     Column("date", "day", "the day the job was done"),
     Column("job", "text", "the job"),
@@ -147,13 +152,13 @@ FILL: tuple[Column, ...] = (
     Column("spirit", "text", "what went in"),
     Column("vat", "text", "the vat or batch that it was filled from"),
     Column("start", "day", "the day it was filled"),
-    Column("end", "day", "the day it was emptied; unknown while it lasts", sql='f."end"'),
+    Column("end", "day", "the day it was emptied; unknown while it lasts", sql="nullif(f.\"end\", '?')"),
     Column(
         "days",
         "int",
         "from start to end, or to the day asked about",
         "days",
-        sql='CAST(round(ifnull(julianday(f."end"), julianday(d.iso)) - julianday(f.start)) AS INTEGER)',
+        sql='CAST(round(julianday(ifnull(f."end", d.iso)) - julianday(f.start)) AS INTEGER)',
     ),
     Column("litres", "real", "litres filled, as measured", "litres"),
     Column("abv", "real", "strength at filling", "% vol"),
@@ -168,7 +173,11 @@ FILL: tuple[Column, ...] = (
     Column("loss_share", "real", "the same as a share of what there was", "0 to 1"),
     Column("loss_per_year", "real", "yearly share lost: 1 - (LPA2/LPA1)^(1/years)", "0 to 1"),
     Column("loss_plus_minus", "real", "its measuring error, two standard deviations", "0 to 1"),
-    Column("loss_doubt", "text", "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread"),
+    Column(
+        "loss_doubt",
+        "text",
+        "why it is in no sum of a report: gauges in contradiction, gain beyond error, no figure, gauge likely misread, entries that cannot be read",
+    ),
 )
 
 DUE: tuple[Column, ...] = (

@@ -40,7 +40,7 @@ def keep_events(answer: Answer) -> bool:
 
 
 def _write(store: Store, batch: list[tuple[int, list[tuple[object, ...]]]]) -> None:
-    marks = ", ".join("?" * (len(EVENT) + 1))
+    marks = ", ".join("?" * len(EVENT))  # The version and the row stand in the place of the two numbers.
     with store.transaction():
         for version, events in batch:
             store.executemany(f"INSERT OR REPLACE INTO event VALUES ({marks})", [(version, *event) for event in events])

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.journal import unfinished
@@ -108,11 +108,16 @@ class Index:
         return KeptPeers(self.held.store, self.held.number, self.held.joined, keep=False)
 
     def select(self, sql: str, limit: int | None = None, seconds: int | None = None) -> contextlib.AbstractContextManager[Rows]:
-        """Run one SELECT over the tables of the answer, in a guarded process. CaskbookError in one line for wrong SQL, and where a
-        limit is passed."""
+        """Run one SELECT over the tables of the answer, in a guarded process. CaskbookError for wrong SQL, and a limit that is passed."""
         from caskbook.index.sql import SECONDS, select
 
         return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
+
+    def counted(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], int]]:
+        """(facts, how many casks have them) of the answer, under conditions of SQL (`counted.counted`)."""
+        from caskbook.index.counted import counted
+
+        return counted(self.held, facts, conditions)
 
     @property
     def held(self) -> Answer:
@@ -160,18 +165,16 @@ class Index:
 
     def of_parcel(self, parcel: str) -> tuple[list[tuple[str, bool]], list[str]]:
         """((cask, whether it is gone) of a parcel, of the answer; where it has none, all parcels there are)."""
-        from caskbook.index.short_names import of_parcel, parcels
+        from caskbook.index.short_names import parcel_or_all
 
-        found = of_parcel(self.held, parcel)
-        return found, [] if found else parcels(self.held)
+        return parcel_or_all(self.held, parcel)
 
     def check(self, ledger: Ledger, day: date, progress: Progress | None = None) -> Report:
         """The check of the whole ledger on a day; of what the index knows, only what changed is checked again."""
         from caskbook.index.check_book import check_whole, kept_checks
         from caskbook.index.snapshot import Snapshot
 
-        usable = self.disk and not self.at and not unfinished(self.root)
-        with kept_checks(self.root, self.here, usable=usable) as (store, house):
+        with kept_checks(self.root, self.here, usable=self.disk and not self.at and not unfinished(self.root)) as (store, house):
             return check_whole(ledger, Snapshot(self.root, self.here, house, day, self.at), store, progress)
 
     @staticmethod
@@ -184,7 +187,6 @@ class Index:
 
     def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
         """The answer, from the index file or from one in memory; a damaged index is made anew once. NoIndex where there can be none.
-
         A disk without room for the index is no reason for no answer: what is in memory needs none.
         """
         from sqlite3 import DatabaseError, Error, OperationalError

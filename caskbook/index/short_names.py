@@ -43,8 +43,14 @@ def files_of_vat(root: Path, vat: str, *, disk: bool = True) -> list[str] | None
     return files_bearing(root, kept, lambda data: plain in data.lower(), disk=disk)
 
 
-def of_parcel(answer: Answer, parcel: str) -> list[tuple[str, bool]]:
-    """(cask, whether it is gone) of a parcel, in order; what goes on under another number is left out."""
+def parcel_or_all(answer: Answer, parcel: str) -> tuple[list[tuple[str, bool]], list[str]]:
+    """((cask, whether it is gone) of a parcel, in order; where it has none, all parcels there are)."""
+    found = _of_parcel(answer, parcel)
+    return found, [] if found else _parcels(answer)
+
+
+def _of_parcel(answer: Answer, parcel: str) -> list[tuple[str, bool]]:
+    """The casks of a parcel; what goes on under another number is left out."""
     rows = answer.store.execute(
         "SELECT l.cask, l.state FROM life l INDEXED BY life_parcel WHERE l.parcel = ? AND l.begun"
         " AND EXISTS (SELECT 1 FROM answer_life a WHERE a.answer = ? AND a.life = l.id) ORDER BY l.cask",
@@ -54,6 +60,6 @@ def of_parcel(answer: Answer, parcel: str) -> list[tuple[str, bool]]:
     return [(cask, state == "gone") for cask, state in rows if cask not in joined]
 
 
-def parcels(answer: Answer) -> list[str]:
+def _parcels(answer: Answer) -> list[str]:
     """The parcels that casks came in."""
     return [row[0] for row in answer.store.execute("SELECT DISTINCT parcel FROM life INDEXED BY life_parcel WHERE parcel IS NOT NULL")]

@@ -10,16 +10,25 @@ _EMPTY = {"list": "[]", "map": "{}"}
 
 def views(answer: Answer) -> list[str]:
     """Statements that make the tables cask, event, fill and due of an answer as temporary views."""
-    joined = ", ".join(_text(number) for number in sorted(answer.joined))
-    source = f"main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number} AND l.begun AND l.cask NOT IN ({joined})"
+    source = _source(answer)
     made = {
-        "cask": f"SELECT {_columns(answer, CASK, 'l')} FROM {source}",
+        "cask": cask_rows(answer),
         "fill": f"SELECT {_columns(answer, FILL, 'f')} FROM {source} JOIN main.fill f ON f.life = l.id",
         "event": f"SELECT {_columns(answer, EVENT, 'e')} FROM main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number}"
         f" JOIN main.event e ON e.version = l.version AND ifnull(e.date, '') <= {_text(answer.day.isoformat())}",
         "due": _due(answer, source),
     }
     return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]
+
+
+def cask_rows(answer: Answer) -> str:
+    """The SELECT that gives a row for each cask of the answer: those that had begun, each under the number that goes on."""
+    return f"SELECT {_columns(answer, CASK, 'l')} FROM {_source(answer)}"
+
+
+def _source(answer: Answer) -> str:
+    joined = ", ".join(_text(number) for number in sorted(answer.joined))
+    return f"main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number} AND l.begun AND l.cask NOT IN ({joined})"
 
 
 def _text(value: str) -> str:
@@ -31,8 +40,12 @@ def _columns(answer: Answer, columns: tuple[Column, ...], table: str) -> str:
 
 
 def _sql(answer: Answer, column: Column, table: str) -> str:
+    """The SQL of one column of the view on a table: as it is stored, or as it is worked out for the day or for the cask that goes on."""
     if column.sql:
         return column.sql.replace("d.day", str(answer.day.toordinal())).replace("d.iso", _text(answer.day.isoformat()))
+    if table == "e" and column.name == "cask" and answer.joined:
+        goes_on = " ".join(f"WHEN {_text(number)} THEN {_text(cask)}" for number, cask in sorted(answer.joined.items()))
+        return f"CASE l.cask {goes_on} ELSE l.cask END"
     own = "l" if column.name == "cask" else table
     if column.name == "loss_doubt":
         fill = "p.fill = f.event AND p.start = f.start" if table == "f" else "p.back = 0"

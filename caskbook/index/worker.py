@@ -130,7 +130,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None)}
     return LifeRows(
-        name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger), row,
+        name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
         None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")),
     )  # fmt: skip
@@ -196,7 +196,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
     filling = filling if filling is not None and filling.is_spirit else None
     row = {name: getattr(facts, name) for name in FACTS if name not in LOSS_FACTS}
     for name in _JSON:
-        row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] or (row[name] is None and name in st.unsure) else None
+        row[name] = json.dumps(row[name], default=str, ensure_ascii=False) if row[name] or (row[name] is None and (name in st.unsure or life.in_part)) else None
     row = {name: _stored(value) for name, value in row.items()}
     row.update(
         begun=int(life.begun),
@@ -244,9 +244,14 @@ def _quiet(verdicts: list[Verdict]) -> str:
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
     known = {loss.record.filling.seq: _fill_loss(loss) for loss in losses}
     return [
-        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _iso(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.seq, _NO_LOSS))
+        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _end(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.seq, _NO_LOSS))
         for f in life.state.fillings
     ]
+
+
+def _end(day: date | None) -> str | None:
+    """The day a fill ended as the index keeps it, ? where nobody can read it."""
+    return "?" if isinstance(day, UnknownDay) else _iso(day)
 
 
 _FILL_LOSS = ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")

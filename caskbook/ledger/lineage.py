@@ -7,6 +7,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.core.days import When
+from caskbook.core.finding import CaskbookError
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
@@ -31,7 +32,15 @@ def _before(cask: Cask, day: date, event_id: str, without: str | None) -> Cask:
         for event, row in zip(cask.events, cask.rows, strict=True)
         if event.id not in fallen and event.id != without and event.job not in CORRECTORS and (event.date, event.id) < (day, event_id)
     ]
-    return Cask(cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs))
+    return Cask(cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), unread=cask.unread, in_conflict=cask.in_conflict)
+
+
+def refuse_in_part(lives: Sequence[Life]) -> None:
+    """CaskbookError for a parent of whose files something cannot be read: what its children inherit would be a guess, and written for good."""
+    for life in lives:
+        if life.in_part:
+            number = life.cask.id
+            raise CaskbookError(f"{number} cannot be read whole ({', '.join(life.unread)}), so what is inherited of it is not known: caskbook check {number}")
 
 
 def inherited_from(parents: Sequence[Life], unnumbered: bool) -> dict[str, Any]:

@@ -115,9 +115,21 @@ class Numbers:
                 break
         return found[:most]
 
+    def unread(self, figures: str) -> str:
+        """Why a number that ends so may be there all the same: there are no casks at all, or the folder where it would lie is a link, which
+        is not followed. Empty where neither."""
+        store = self.ledger.file_store
+        if self.ledger.gone is not None:
+            return str(self.ledger.gone)
+        links = folders_of(store.root / "casks", linked=True) if isinstance(store, Folder) else []
+        links = [folder for folder in links if _figures(folder).endswith(figures[:-LEAST_FIGURES])]
+        more = f" and {len(links) - 1} more are links, which are" if len(links) > 1 else " is a link, which is"
+        return f"{store.shown}casks/{links[0]}{more} not followed; put the folder itself in its place" if links else ""
+
     def _none(self, text: str) -> str:
         if _TAIL.fullmatch(text):
-            return f"no number of the book ends in {text}, and no old mark reads so"
+            unread = self.unread(text)
+            return f"no number of the book ends in {text}" + (f" as far as it is read: {unread}" if unread else ", and no old mark reads so")
         return f"{_shown(text)} is no cask number: capitals, then 4 to 9 figures, as TH-004217, or its last figures, as 4217; and no old mark reads so"
 
     def _with_tail(self, figures: str) -> list[str]:
@@ -146,11 +158,11 @@ class Numbers:
         yield from (name.rpartition("/")[2].removesuffix(".yaml") for name in names if is_cask_path(name))
 
 
-def folders_of(casks: os.PathLike[str]) -> list[str]:
-    """The folders of casks, in order, whose casks are called as they are."""
+def folders_of(casks: os.PathLike[str], *, linked: bool = False) -> list[str]:
+    """The folders of casks, in order, whose casks are called as they are; with `linked` the links that are called so, of which none is read."""
     try:
         with os.scandir(casks) as found:
-            return sorted(one.name for one in found if is_cask_id(f"{one.name}000") and one.is_dir(follow_symlinks=False))
+            return sorted(one.name for one in found if is_cask_id(f"{one.name}000") and (one.is_symlink() if linked else one.is_dir(follow_symlinks=False)))
     except OSError:
         return []
 

@@ -8,13 +8,9 @@ from caskbook.core.finding import CaskbookError
 from caskbook.git.names import is_git_name
 from caskbook.ledger.folder import HOUSE_FILE
 from caskbook.model.ids import CASK_ID
+from caskbook.model.ids import is_cask_id as is_cask_id
 
 _ID = re.compile(CASK_ID)
-
-
-def is_cask_id(text: str) -> bool:
-    """Whether the text has the form of a cask id (and so can name no path outside casks/)."""
-    return len(text) <= 24 and _ID.fullmatch(text) is not None
 
 
 def file_of(cask_id: str) -> str:

@@ -26,7 +26,7 @@ def examine(st: State, ev: b.Examine) -> None:
     if ev.soaked is not None:
         st.soaked = ev.soaked
     if ev.verdict in ("hold", "reject"):
-        st.mark("held" if ev.verdict == "hold" else "rejected", ev, ev.why or ev.note or "examined")
+        st.mark("held" if ev.verdict == "hold" else "rejected", ev, st.reason(ev, "examined"))
 
 
 def nose(st: State, ev: b.Nose) -> None:

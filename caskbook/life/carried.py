@@ -12,11 +12,13 @@ from caskbook.core.days import UnknownDay
 
 @dataclass(frozen=True, slots=True)
 class Own:
-    """The file of an entry: its number, the ids in it where the cask has several files, and the id of an entry that was replaced → that of the one that stands in its place."""
+    """The file of an entry: its number, the ids in it where the cask has several files, and the id of an entry that was replaced → that of the one that stands in its place.
+    `own_reasons`: the replacements that bear the reason of what they replaced, and not only that of the replacement."""
 
     number: str = ""
     heirs: Mapping[str, str] = field(default_factory=dict)
     ids: frozenset[str] = frozenset()
+    own_reasons: frozenset[str] = frozenset()
 
 
 @dataclass(slots=True)
@@ -41,6 +43,7 @@ class OpenLeak:
     event: str
     seq: int
     look_again: date | None = None
+    no_day: bool = False
     looked: date | None = None
 
 

@@ -120,7 +120,7 @@ def top(st: State, ev: s.Top) -> None:
 
 def leak(st: State, ev: s.Leak) -> None:
     """An open leak."""
-    st.leaks.append(OpenLeak(ev.at or UNKNOWN, ev.severity or UNKNOWN, ev.date, ev.id, st.seq, ev.look_again))
+    st.leaks.append(OpenLeak(ev.at or UNKNOWN, ev.severity or UNKNOWN, ev.date, ev.id, st.seq, ev.look_again, "look_again" in ev.lost))
 
 
 def look(st: State, ev: s.Look) -> None:
@@ -132,7 +132,7 @@ def look(st: State, ev: s.Look) -> None:
         st.leaks = [x for x in st.leaks if x not in seen]
         return
     for one in seen:
-        one.severity, one.looked, one.look_again = ev.seen, ev.date, None
+        one.severity, one.looked, one.look_again, one.no_day = ev.seen, ev.date, None, False
 
 
 def empty(st: State, ev: s.Empty) -> None:
@@ -201,7 +201,7 @@ def _berthed(st: State, berth: str | None, stow: str | None) -> None:
 
 def _verdict(st: State, ev: a.Receive | c.Return, verdict: str) -> None:
     if verdict not in (None, "accept"):
-        st.mark("held" if verdict == "hold" else "rejected", ev, ev.why or ev.note or f"at {ev.job}")
+        st.mark("held" if verdict == "hold" else "rejected", ev, st.reason(ev, f"at {ev.job}"))
 
 
 CUSTODY_EFFECTS: dict[str, Callable[[State, Any], None]] = {

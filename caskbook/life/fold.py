@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from operator import attrgetter
@@ -24,13 +24,13 @@ from caskbook.life.needs import (
 )
 from caskbook.life.past import past_of
 from caskbook.life.state import State
-from caskbook.life.unsure import note_lost, sure_again
+from caskbook.life.unsure import note_lost, sure_again, unread_of
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.jobs.base import Need, listed
 from caskbook.model.places import Frame
-from caskbook.model.standing import Corrections, corrections
+from caskbook.model.standing import Corrections, corrections, own_reasons
 from caskbook.words.job_table import jobs_of_family, jobs_with
 
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
@@ -49,7 +49,7 @@ class Life:
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
-    entries of joined files are of a later day; `in_part`: its file, or one joined to it, is read without some of what it says."""
+    entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words."""
 
     cask: Cask
     house: House
@@ -64,7 +64,12 @@ class Life:
     on_wine: set[str] = field(default_factory=set)
     numbers: Mapping[int, str] = field(default_factory=dict)
     later_joined: int = 0
-    in_part: bool = False
+    unread: tuple[str, ...] = ()
+
+    @property
+    def in_part(self) -> bool:
+        """Whether it is told without some of what its file, or one joined to it, says."""
+        return bool(self.unread)
 
     @property
     def begun(self) -> bool:
@@ -97,12 +102,21 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
         ordered.sort(key=lambda pair: (pair[0].date, pair[0].id, pair[0].job == "rack-in"))  # What was racked has left before it arrives.
     life = Life(cask, house, day, _start(cask, house, day), corrections=put_right, in_order=in_order, numbers=numbers)
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
-    life.in_part = cask.in_part or any(other.in_part for other in joined)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
-    life.state.own = Own(cask.id, heirs[0])
+    life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
+    life.unread = unread_of((cask, *joined), life.events)
     life.state.own = files.get(cask.id, life.state.own)
+    return life
+
+
+def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str]) -> Life:
+    """The same of a cask with what the book has beside it: `others` are the files that go into its life, `numbers` those that it joins, be
+    their files unreadable."""
+    life = live(cask, house, day, others)
+    life.state.joined = [number for number in life.state.joined if number in numbers]
+    life.unread += tuple(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)}))
     return life
 
 
@@ -111,7 +125,9 @@ def _owns(casks: Sequence[Cask], heirs: Sequence[dict[str, str]]) -> dict[str, O
     found: dict[str, Own] = {}
     for cask, own in zip(casks, heirs, strict=True):
         ids = frozenset(event.id for event in cask.events)
-        found[cask.id] = Own(cask.id, {one: by for theirs in heirs for one, by in theirs.items() if theirs is own or one not in ids}, ids)
+        found[cask.id] = Own(
+            cask.id, {one: by for theirs in heirs for one, by in theirs.items() if theirs is own or one not in ids}, ids, own_reasons(cask.events)
+        )
     return found
 
 

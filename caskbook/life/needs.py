@@ -113,7 +113,7 @@ def _contents_broken(event: Event, row: int, need: Need, st: State) -> list[Faul
 
 def _rack_in_broken(event: Event, row: int, st: State) -> list[Fault]:
     spirit = cast(RackIn, event).spirit
-    if st.filled and st.spirit != spirit:
+    if st.filled and (st.spirit is None or not st.settings.same_spirit(st.spirit, spirit)):
         return [fault_at(event, row, "rack-in-other-spirit", f"{spirit} racked onto {st.spirit}", "enter the emptying first, or correct the spirit", "spirit")]
     return []
 
@@ -230,7 +230,7 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
 
 def _top_policy(event: Top, row: int, st: State) -> list[Fault]:
     """What is added without a word of its spirit is taken for more of the same."""
-    if event.spirit is None or st.spirit is None or event.spirit == st.spirit:
+    if event.spirit is None or st.spirit is None or st.settings.same_spirit(event.spirit, st.spirit):
         return []
     message = f"topped with {event.spirit}; it holds {st.spirit}, and is told as that"
     return [fault_at(event, row, "top-of-other-spirit", message, "correct the spirit, or void it if another cask was meant", "spirit", severity="warning")]

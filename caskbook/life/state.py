@@ -107,6 +107,11 @@ class State:
         """Set a mark; one that stands keeps its day."""
         self.marks.setdefault(name, MarkSet(event.date, event.id, why or UNKNOWN, self.seq))
 
+    def reason(self, event: Event, otherwise: str) -> str:
+        """Why the work of an entry was done: its reason, or its note; of a replacement not what was wrong with the entry before."""
+        own = event.why if not event.replaces or event.id in self.own.own_reasons else None
+        return own or event.note or otherwise
+
     def unprove(self) -> None:
         """Structural work: what was tight need not be tight any more."""
         self.loosen()

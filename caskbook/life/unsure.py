@@ -2,13 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import Model
 from caskbook.words.job_table import jobs_with
 
 if TYPE_CHECKING:
     from caskbook.life.state import State
+    from caskbook.model.cask import Cask
+
+_SAY_NOTHING_OF_IT = frozenset((
+    "by", "sheet", "source", "why", "note", "photo", "work_minutes", "material", "was", "maker", "owner", "parcel", "wood",
+))  # fmt: skip
+"""Fields on which no fact and no verdict hangs: what is lost in these leaves the cask as it was."""
 
 _FILLS = ("fills", "fills_life", "fills_life_min", "fills_of_class", "fills_since_char", "fills_since_fire", "contents", "spirit")
 _YEARS = ("years_in_wood", "years_in_wood_since_char", "in_this_cask_years", "age_years", "oak_since", "minimum_age_on")
@@ -43,7 +51,7 @@ def note_lost(st: State, event: Event) -> None:
             st.unsure.update(facts)
     if job == "receive" and lost & {"contents", "spirit"}:
         st.wine_held = st.wine_held or None
-    for name in lost & {"berth", "stow", "stave_mm", "soaked", "capacity_l", "tare_kg"}:
+    for name in lost & {"berth", "stow", "stave_mm", "soaked", "capacity_l", "tare_kg"} if job != "correct" else ():
         setattr(st, name, None)
     if job in _WITH_VERDICT and lost & {"verdict", "findings", "faults"}:
         st.exam = None
@@ -59,3 +67,24 @@ def sure_again(st: State, event: Event) -> None:
     """A whole entry of a job tells what an earlier one left unknown: an examination restates what is open."""
     if event.job == "examine" and not event.lost:
         st.unsure.discard("open_defects")
+
+
+def unread_of(casks: Sequence[Cask], events: Sequence[Event]) -> tuple[str, ...]:
+    """What of these files and standing entries cannot be read and may have said anything, in words: "nose of 2026-11-03"."""
+    found = [f"{event.job} of {_day_of(event)}" for event in events if event.codes and _may_matter(event)]
+    for n, cask in enumerate(casks):
+        whose = f" of {cask.id}" if n else ""
+        found += [f"head{whose}"] if cask.head.codes and _may_matter(cask.head) else []
+        found += [f"entries{whose}"] if n and not cask.events else []
+        found += [f"entries with one id{whose}"] if len({event.id for event in cask.events}) < len(cask.events) else []
+        found += [f"entry{whose} of no known job"] * len(cask.unread)
+        found += [f"other side of a merge{whose}"] if cask.in_conflict else []
+    return tuple(found)
+
+
+def _day_of(event: Event) -> str:
+    return "a day that cannot be read" if "date" in event.lost else str(event.date)
+
+
+def _may_matter(faulty: Model) -> bool:
+    return not faulty.lost or not faulty.lost <= _SAY_NOTHING_OF_IT or "unknown-key" in faulty.codes

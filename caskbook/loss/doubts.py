@@ -10,6 +10,7 @@ from caskbook.loss.verdicts import LossVerdict
 CONTRADICTION = "gauges in contradiction"
 GAINED = "gain beyond error"
 NO_FIGURES = "no figure"
+UNREAD = "entries that cannot be read"
 MISREAD = "gauge likely misread"
 """By what its peers lose as well: `doubt_of` cannot tell it, `doubt_with` does."""
 
@@ -18,6 +19,8 @@ def doubt_of(loss: FillLoss) -> tuple[str, str] | None:
     """(the kind of doubt, what is to be said of it) of a fill whose figure is in no sum; None for one that can be added, and for one
     that was not gauged again, of which nothing is known."""
     whole = loss.whole
+    if loss.record.unread:
+        return UNREAD, ", ".join(loss.record.unread)
     if loss.doubtful:
         return CONTRADICTION, "; ".join(doubted_gauges(loss)) or "which is wrong cannot be told"
     if whole is not None and GAIN in whole.flags:

@@ -18,6 +18,7 @@ from caskbook.loss.records import fill_records
 
 _MOST_LEAKS = 3
 _MOST_NOTES = 2
+_UNREAD = "cannot be read: "
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +39,11 @@ class FillSummary:
     notes: tuple[str, ...] = ()
     leaks: tuple[str, ...] = ()
     aside: tuple[str, ...] = ()
+
+    @property
+    def unread(self) -> bool:
+        """Whether it is in doubt for what cannot be read of the cask's files."""
+        return bool(self.doubtful) and self.doubtful[0].startswith(_UNREAD)  # type: ignore[index]
 
     def as_row(self, *, brief: bool = False) -> list[Any]:
         """In plain values, without the number and type of the cask; `brief` without what only the words need."""
@@ -68,9 +74,16 @@ def summary_from(figure: FillFigure, loss: FillLoss, in_drink: float) -> FillSum
     seen = [leak_words(event) for event in loss.record.leaks if event.job == "leak"][-_MOST_LEAKS:]
     return FillSummary(
         figure, loss.record.filling.start, loss.ended, course_of(loss), in_drink if fresh else 0.0,
-        doubted_gauges(loss) if loss.doubtful else None, "" if whole is None else _usual(whole),
+        _doubtful(loss), "" if whole is None else _usual(whole),
         tuple(notes_of(loss)[:_MOST_NOTES]) if whole is None else (), tuple(seen), tuple(aside.words for aside in asides_of(loss)),
     )  # fmt: skip
+
+
+def _doubtful(loss: FillLoss) -> tuple[str, ...] | None:
+    unread = loss.record.unread
+    if unread:
+        return (f"{_UNREAD}{', '.join(unread)}",)
+    return doubted_gauges(loss) if loss.doubtful else None
 
 
 def summaries_of(life: Life) -> Iterator[FillSummary]:

@@ -31,7 +31,7 @@ class FillLoss:
     """One fill's loss. `whole`: from the first gauge that is used to the last, None with fewer than two.
 
     `set_aside`: gauges that cannot be true beside the others. `doubtful`: some gauge is above an earlier one, and it cannot be
-    told which is wrong. `trend`: yearly rate by Theil and Sen, with three gauges or more. `fitted_in_drink`: share the wood took
+    told which is wrong, or what the cask's files say cannot be read whole. `trend`: yearly rate by Theil and Sen, with three gauges or more. `fitted_in_drink`: share the wood took
     at first as the later gauges have it. `in_drink_from`: whose figure of it was used: house, gauges or usual. `used`: the gauges it rests on.
     """
 
@@ -72,6 +72,8 @@ def loss_of(record: FillRecord, settings: Settings) -> FillLoss:
     """Work out one fill. What the wood takes at first is told apart from the loss after it, where it begins with a filling: the
     house's figure; where it names none, that of the line through the later gauges if it is a likely one; else the usual one."""
     used, aside, doubtful = told_apart(record.entries)
+    if record.unread:  # What was put in, taken out or measured may stand in what cannot be read: there is no figure.
+        return FillLoss(record, (), None, tuple(aside), True, None, None, "usual" if settings.in_drink_percent is None else "house", tuple(used))
     fresh = record.fresh and bool(used) and used[0].event == record.filling.event
     found = _worked_out(record, used, in_drink_of(settings) if fresh else 0.0, settings)
     source: Source = "usual" if settings.in_drink_percent is None else "house"

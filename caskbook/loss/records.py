@@ -43,7 +43,7 @@ class FillRecord:
 
     `stays`: from which day at which berth, in which store; the first is that of the filling, and of several of one day the last counts.
     `fresh`: whether the spirit came into this wood by filling, so that some of it goes into the wood at first. `leaks`: what was
-    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal.
+    seen of leaks while it lasted. `size_l`: capacity, litres, as measured or nominal. `unread`: what of the cask's files cannot be read and may have said anything.
     """
 
     filling: Filling
@@ -54,6 +54,7 @@ class FillRecord:
     leaks: list[Event] = field(default_factory=list)
     store: str | None = None
     stays: list[Stay] = field(default_factory=list)
+    unread: tuple[str, ...] = ()
 
     @property
     def gauges(self) -> list[Gauge]:
@@ -69,7 +70,10 @@ class FillRecord:
 def fill_records(life: Life) -> list[FillRecord]:
     """Every fill of spirit up to the day of the life, oldest first."""
     starts = {filling.seq: filling for filling in life.state.fillings if filling.is_spirit and not isinstance(filling.start, UnknownDay)}
-    return _Walk(life, starts).run() if starts else []
+    found = _Walk(life, starts).run() if starts else []
+    for record in found if life.in_part else ():
+        record.unread = life.unread
+    return found
 
 
 def vessel_at(life: Life, event_id: str | None = None) -> Vessel:

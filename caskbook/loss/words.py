@@ -24,6 +24,8 @@ def expected_words(expected: Expected) -> str:
 def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     """Why, in sentences with days, numbers and the setting used; they stay the same until something is entered."""
     summary, expected = verdict.summary, verdict.expected
+    if summary.unread:
+        return summary.doubtful or ()
     if summary.doubtful is not None:
         return ("a gauge lies above an earlier one: which is wrong cannot be told; gauge again", *summary.doubtful)
     if not summary.points:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -44,8 +44,30 @@ def corrected_head(head: H, events: Sequence[Event], rows: Sequence[int]) -> tup
         event, row = found["type"].pop()
         faults.append(Fault("missing-field", "error", wrong, ("events", row, "type"), "correct `capacity_l` with it", related=(event.id,)))
     last = {key: pairs[-1] for key, pairs in found.items() if pairs}
+    unread = _unread(given, {key: event.id for key, (event, _) in last.items()})
+    last = {key: pair for key, pair in last.items() if key not in unread}
     done = tuple(Corrected(key, getattr(head, key), getattr(event, key), event, row) for key, (event, row) in last.items())
-    return _with(head, {one.key: one.new for one in done}), done, faults
+    return _without(_with(head, {one.key: one.new for one in done}), unread), done, faults
+
+
+def _unread(given: Sequence[tuple[Event, int]], known: Mapping[str, str]) -> dict[str, str]:
+    """Key → the finding of the correction that counts for it and of which nobody can read what the key should be; `known`: the last that can be read."""
+    found = {}
+    for event, _ in given:
+        for key in event.lost & event.written.keys() & set(KEYS):
+            if event.id > known.get(key, ""):
+                found[key] = next(iter(event.codes), "")
+    return found
+
+
+def _without(head: H, unread: Mapping[str, str]) -> H:
+    """The head without the values of these keys: somebody put them right, and nobody can read how."""
+    if not unread:
+        return head
+    made = head.model_copy(update=dict.fromkeys(unread))
+    codes = tuple(dict.fromkeys([*head.codes, *unread.values()]))
+    vars(made).update(lost=head.lost | unread.keys(), codes=codes, written=head.written or head.model_dump(exclude_none=True), likely=head.likely or head)
+    return made
 
 
 def standing_corrects(events: Sequence[Event], rows: Sequence[int]) -> list[tuple[Event, int]]:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any, Literal
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 
 from caskbook.core.lazy import lazy_names
+from caskbook.words.spelling import fold
 
 if TYPE_CHECKING:
     from caskbook.model.house_due import ClaimRule as ClaimRule
@@ -59,12 +60,11 @@ Law = Literal["scotch-2009", "irish-2014", "bourbon-5.143", "straight-5.143", "e
 def _job(word: str) -> str:
     """A job as the book spells it; ValueError for another word, with the one that was likely meant."""
     from caskbook.words.job_table import JOB_TABLE
+    from caskbook.words.spelling import did_you_mean
 
     stored = [job for job, row in JOB_TABLE.items() if row.model]
     if word in stored:
         return word
-    from caskbook.words.spelling import did_you_mean
-
     raise ValueError(f"expected hours for a job of the book, as test or char{did_you_mean(word, stored)}")
 
 
@@ -162,6 +162,13 @@ class _Settings(_Part):
 
         return spirit_word(text, self._own_spirits())
 
+    def same_spirit(self, one: str, other: str) -> bool:
+        """Whether two words, as typed or as a file spells them, mean one spirit."""
+        if one == other:
+            return True
+        first, second = (self.spirit_word(word) or fold(word) for word in (one, other))
+        return first == second
+
     def nearest_spirit(self, text: str) -> str | None:
         """The spirit or wine that may be meant by a word that is none; None of one that is known, or near to nothing."""
         from caskbook.words.lookup import is_wine, nearest_liquor
@@ -244,6 +251,11 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
     return merged
 
 
+OF_THE_HOUSE = (
+    "timezone", "crew", "shops", "id_pattern", "gallon", "proof", "decimal_comma", "vat_tolerance_percent", "paper", "label_page", "severities",
+    "coopers", "hours_a_week",
+)  # fmt: skip
+"""Settings that nothing looks up for a type of cask: under `types` they are without effect."""
 USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}
 """`stave_floor_mm` of these types where the house says nothing: common practice, no source."""
 

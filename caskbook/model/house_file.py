@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -34,7 +35,8 @@ class HouseFile(NamedTuple):
     @property
     def sound(self) -> dict[str, Any]:
         """The settings that could be read, as written."""
-        return {key: value for key, value in self.data.items() if key in self.house.raw or (key == "types" and self.house.types)}
+        kept = {**self.house.raw, **({"types": self.house.types} if self.house.types else {})}
+        return {key: kept[key] for key in self.data if key in kept}
 
     @property
     def at_default(self) -> int:
@@ -55,10 +57,34 @@ def read_house(path: str, data: bytes) -> HouseFile:
     raw = _with_bare_headings(written)
     faults = _faults(raw)
     findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
-    broken = {fault.where[0] for fault in faults if fault.where and fault.code != "row-twice"} | {
-        path[0] for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)
-    }
-    return HouseFile(House({key: value for key, value in raw.items() if key not in broken}), tuple(findings), written)
+    hidden = [path for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)]
+    return HouseFile(House(_kept(raw, [*(fault.where for fault in faults if fault.code != "row-twice"), *hidden])), tuple(findings), written)
+
+
+def _kept(raw: dict[str, Any], wrong: Iterable[Path]) -> dict[str, Any]:
+    """The settings without those that are wrong, and only these: what stands beside one in its rule, or under another type, holds. Where
+    what is left is wrong together, the whole of it goes."""
+    kept = raw
+    for path in sorted({_setting_at(path) for path in wrong if path}, key=len):
+        kept = _without(kept, path)
+    again = {fault.where[0] for fault in _faults(kept) if fault.where and fault.code != "row-twice"} if kept is not raw else ()
+    return {key: value for key, value in kept.items() if key not in again}
+
+
+def _setting_at(path: Path) -> Path:
+    """The setting that a place in house.yaml is part of: due.RULE.KEY, types.TYPE and one below it, or the key itself."""
+    if path[0] == "types":
+        return (*path[:2], *_setting_at(path[2:])) if len(path) > 2 else path
+    return path[:3] if path[0] == "due" else path[:1]
+
+
+def _without(raw: dict[str, Any], path: Path) -> dict[str, Any]:
+    """The settings without one of them; nothing of `raw` itself changes."""
+    key, rest = str(path[0]), path[1:]
+    inner = raw.get(key)
+    if rest and isinstance(inner, dict):
+        return raw | {key: _without(inner, rest)}
+    return {name: value for name, value in raw.items() if name != key}
 
 
 def _with_bare_headings(raw: dict[str, Any]) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from datetime import UTC, date, datetime, timedelta
 from caskbook.core.finding import CaskbookError
 
 CASK_ID = r"^[A-Z][A-Z0-9]*(-[A-Z0-9]+)*-[0-9]{4,9}$"
+_CASK_ID = re.compile(CASK_ID)
 DIGITS = "0123456789abcdefghjkmnpqrstvwxyz"
 ID_PATTERN = re.compile(r"[a-hjkmnp-tv-z][0-9a-hjkmnp-tv-z]{7}(?:[0-9a-hjkmnp-tv-z]{0,54}[1-9a-hjkmnp-tv-z])?")
 EPOCH = datetime(2000, 1, 1, tzinfo=UTC)
@@ -29,6 +30,11 @@ _LONG = 24
 """From so many characters on an id is cut where that leaves room, for it has to be put behind another and again."""
 _RANKS = 1 << 16
 """Minutes below this stand for the rank of an imported row: mid-February 2000, long before the first live entry."""
+
+
+def is_cask_id(text: str) -> bool:
+    """Whether the text has the form of a cask id (and so can name no path outside casks/)."""
+    return len(text) <= 24 and _CASK_ID.fullmatch(text) is not None
 
 
 def _encode(number: int, width: int) -> str:

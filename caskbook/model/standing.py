@@ -39,6 +39,13 @@ class Corrections:
 _NONE = Corrections()
 
 
+def own_reasons(events: Sequence[Event]) -> frozenset[str]:
+    """Ids of the replacements whose `why` is that of the entry they replace, as where only its day was put right: it is a reason of the work
+    itself. Any other replacement says in `why` what was wrong."""
+    reasons = {event.id: event.why for event in events if event.why and not event.replaces}
+    return frozenset(event.id for event in events if event.replaces and event.why and reasons.get(event.replaces) == event.why)
+
+
 def target_of(event: Event) -> str | None:
     """The event that this one puts out of force, if it is a correction."""
     if event.job in CORRECTORS:

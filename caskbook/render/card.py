@@ -74,7 +74,7 @@ def _joined(blocks: list[Styled], ascii: bool) -> Styled:
 
 def _title(life: Life, facts: Facts, width: int | None) -> Styled:
     """The top of the card: number, type and state in one line, then corrections, origin and place."""
-    state = (facts.state or "not here yet").upper()
+    state = (facts.state or ("state not known" if life.begun else "not here yet")).upper()
     width = None if width is None else min(width, MOST_WIDTH)
     what = f"{facts.cask}   {_what(life, facts)}"
     first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
@@ -214,7 +214,7 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
         ("test", parts.test_parts(life, facts)),
         ("parts", parts.parts_parts(life, facts)),
         ("open", parts.open_parts(life, facts)),
-        ("due", parts.due_parts(verdicts)),
+        ("due", parts.due_parts(verdicts, life)),
     ]
     lines: list[str] = []
     for name, words in rows:

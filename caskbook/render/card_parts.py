@@ -216,7 +216,8 @@ def head_changes(life: Life) -> list[str]:
 
 
 def open_parts(life: Life, facts: Facts) -> list[str]:
-    """Marks with since when and why, open leaks, open defects, heads out; "nothing" where there is none."""
+    """Marks with since when and why, open leaks, open defects, heads out; "nothing" where there is none, and that it cannot be told where
+    something of the cask's files cannot be read."""
     parts = []
     for name, mark in life.state.marks.items():
         count = number_of(facts.treatments or 0, "treatment")
@@ -230,7 +231,12 @@ def open_parts(life: Life, facts: Facts) -> list[str]:
     if life.state.form == "open":
         heads = sorted(life.state.open_heads)
         parts.append(f"{'heads' if len(heads) > 1 else 'head'} {listed(heads)} out")
-    return parts or ["nothing"]
+    return [*parts, *cannot_tell(life)] or ["nothing"]
+
+
+def cannot_tell(life: Life) -> list[str]:
+    """That more may be so than is told, for something of the cask's files cannot be read; nothing where all can."""
+    return [f"? cannot be read: {', '.join(life.unread)}"] if life.unread else []
 
 
 def _defect(one: dict[str, Any]) -> str:
@@ -238,8 +244,9 @@ def _defect(one: dict[str, Any]) -> str:
     return f"{one['at'] or '?'} {one['defect'] or '?'}" + (f" ({severity})" if severity is not None else "")
 
 
-def due_parts(verdicts: Iterable[Verdict]) -> list[str]:
-    """Due first with its reason, then blocked, then all that waits for the emptying; "nothing" where there is none."""
+def due_parts(verdicts: Iterable[Verdict], life: Life) -> list[str]:
+    """Due first with its reason, then blocked, then all that waits for the emptying; "nothing" where there is none, and that it cannot be told
+    where something of the cask's files cannot be read."""
     every = list(verdicts)
     parts = [_due_now(one) for one in every if one.verdict == "due"]
     parts += [f"{one.rule} blocked: {_reason(one)}" for one in every if one.verdict == "blocked"]
@@ -247,7 +254,7 @@ def due_parts(verdicts: Iterable[Verdict]) -> list[str]:
     if waiting:
         parts.append(f"at emptying: {', '.join(waiting)}")
     parts += [f"{one.rule} quiet: {one.decided}" for one in every if one.decided and one.verdict not in ("due", "blocked")]
-    return parts or ["nothing"]
+    return [*parts, *cannot_tell(life)] or ["nothing"]
 
 
 def _due_now(one: Verdict) -> str:

@@ -12,8 +12,8 @@ _LEAST_NAME = 4
 _MOST_NAME = 3
 
 
-def table_lines(columns: Sequence[str], rows: Sequence[Sequence[str]], width: int | None) -> list[str]:
-    """Lines in columns as wide as needed; a `>` before a heading sets its column to the right. A first cell that leaves no room for
+def table_lines(columns: Sequence[str], rows: Sequence[Sequence[str]], width: int | None, *, gap: int = 2) -> list[str]:
+    """Lines in columns as wide as needed, `gap` cells apart; a `>` before a heading sets its column to the right. A first cell that leaves no room for
     the others has a line of its own, and so have remarks."""
     if columns[-1] == "remarks" and not any(row[-1] for row in rows):
         columns, rows = columns[:-1], [row[:-1] for row in rows]
@@ -21,21 +21,21 @@ def table_lines(columns: Sequence[str], rows: Sequence[Sequence[str]], width: in
     cells = [names, *([safe(cell) for cell in row] for row in rows)]
     wide = [max(cell_len(row[n]) for row in cells) for n in range(len(names))]
     if width is not None:
-        behind = sum(size + 2 for size, column in zip(wide[1:], columns[1:], strict=True) if column != "remarks")
+        behind = sum(size + gap for size, column in zip(wide[1:], columns[1:], strict=True) if column != "remarks")
         wide[0] = min(wide[0], max(width - behind, cell_len(names[0]), _LEAST_NAME))
-    heading, *lines = [_line(row, wide, columns, width) for row in cells]
+    heading, *lines = [_line(row, wide, columns, width, gap) for row in cells]
     return [heading[0], *(text for line in lines for text in line)]
 
 
-def _line(row: Sequence[str], wide: Sequence[int], columns: Sequence[str], width: int | None) -> list[str]:
+def _line(row: Sequence[str], wide: Sequence[int], columns: Sequence[str], width: int | None, gap: int) -> list[str]:
     """A row as a line; its name or its remarks on lines of their own where they would not fit."""
     if cell_len(row[0]) > wide[0]:
-        return [*flow([row[0]], width, most_lines=_MOST_NAME), *_line(["", *row[1:]], wide, columns, width)]
+        return [*flow([row[0]], width, most_lines=_MOST_NAME), *_line(["", *row[1:]], wide, columns, width, gap)]
     set_out = [_filled(cell, size, right=column.startswith(">")) for cell, size, column in zip(row, wide, columns, strict=True)]
-    line = "  ".join(set_out).rstrip()
+    line = (" " * gap).join(set_out).rstrip()
     if width is None or cell_len(line) <= width or columns[-1] != "remarks" or not row[-1]:
         return [cut(line, width)]
-    return [cut("  ".join(set_out[:-1]).rstrip(), width), *("    " + text for text in flow([row[-1]], width - 4))]
+    return [cut((" " * gap).join(set_out[:-1]).rstrip(), width), *("    " + text for text in flow([row[-1]], width - 4))]
 
 
 def _filled(text: str, size: int, *, right: bool) -> str:

@@ -109,7 +109,13 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("beside", [_beside(one) for one in found.beside]),
         ("commit", [_text_with_origin(one) for one in found.told]),
         ("left out", [left_out_text(found.limit)] if found.limit is not None else []),
-        ("unread", [f"{name} is new and cannot be read: caskbook check {typed_word(name)}" for name in found.unread]),
+        (
+            "unread",
+            [
+                *(f"{name} is new and cannot be read: caskbook check {typed_word(name)}" for name in found.unread),
+                *_alike((one.cask, f"an entry that cannot be read, and counts for nothing: {one.text}; caskbook check") for one in found.unread_entries),
+            ],
+        ),
     ]
 
 
@@ -263,7 +269,7 @@ def review_json(found: Review) -> str:
         "no_longer_due": [{"cask": one.cask, "rule": one.rule} for one in found.no_longer],
         "losses_not_judged": list(found.losses),
         "layout": [{"cask": note.cask, "path": note.path, "message": note.message} for note in found.layout],
-        "unread": list(found.unread),
+        "unread": list(found.unread), "unread_entries": [{"cask": one.cask, "text": one.text, "code": one.code} for one in found.unread_entries],
         "joined": list(found.joined), "clashes": list(found.clashes), "stray": list(found.stray), "apart": _apart(found.apart),
         "beside": [{"path": one.path, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help, **origin_data(one.origin)} for one in found.beside],
         "told": [{"kind": one.kind, "text": one.text, **origin_data(one.origin)} for one in found.told],

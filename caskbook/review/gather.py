@@ -36,6 +36,7 @@ from caskbook.review.model import (
     Rewritten,
     Setting,
     Told,
+    UnreadEntry,
 )
 from caskbook.review.phrases import job_noun, phrase
 from caskbook.review.settings import settings_changed
@@ -85,6 +86,7 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         losses=effect.losses,
         layout=tuple(finding for finding in append_only(changes) if finding.severity == "note"),
         unread=tuple(change.name for change in changes if change.kind == "added" and change.new is not None and change.new.cask is None),
+        unread_entries=tuple(one for change in changes for one in _unread_entries(change)),
         joined=joint.casks,
         clashes=joint.clashes,
         against=tuple(against_rules(changes, ledger, day)),
@@ -94,6 +96,15 @@ def review(span: Stretch, differs: Between, broken: Broken, ledger: Ledger, day:
         apart=broken.apart,
         limit=limit,
     )
+
+
+def _unread_entries(change: CaskChange) -> Iterable[UnreadEntry]:
+    """The entries added to a file of which not even the job can be read."""
+    cask = change.new.cask if change.new is not None else None
+    rows = {event.new_row for event in change.added}
+    for event, row in cask.unread if cask is not None else ():
+        if row in rows:
+            yield UnreadEntry(cask.id if cask is not None else change.name, f"job {event.job.removesuffix(' ?') or '?'}, {event_words(event)}", event.codes[0])
 
 
 def _added(change: CaskChange) -> dict[str, EventChange]:

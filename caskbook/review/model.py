@@ -162,6 +162,15 @@ class Turned:
     rule: str
 
 
+@dataclass(frozen=True, slots=True)
+class UnreadEntry:
+    """An entry that came in and is of no job of the trade, so that it counts for nothing: as it is written."""
+
+    cask: str
+    text: str
+    code: str
+
+
 @dataclass(frozen=True)
 class Review:
     """What happened between two states of the book. `casks` counts files touched; `layout` are edits without meaning;
@@ -184,6 +193,7 @@ class Review:
     losses: tuple[str, ...] = ()
     layout: tuple[Finding, ...] = ()
     unread: tuple[str, ...] = field(default=())
+    unread_entries: tuple[UnreadEntry, ...] = ()
     joined: tuple[str, ...] = ()
     clashes: tuple[str, ...] = ()
     house: tuple[Finding, ...] = ()

@@ -244,7 +244,7 @@ FILL = Kind(
     "fill word",
     ("virgin", "seasoned", "refill", "rejuvenated", "spent"),
     {
-        "virgin": ("new wood", "virgin oak", "never filled", "new"),
+        "virgin": ("new wood", "virgin oak", "never filled", "new", "new oak", "virgin wood"),
         "seasoned": ("wine seasoned", "sherry seasoned"),
         "refill": ("refilled",),
         "rejuvenated": ("rejuvenate", "r1"),

@@ -134,9 +134,15 @@ def _without_cask(words: Sequence[str]) -> Sequence[str]:
 _CASK_WORDS = frozenset(map(fold, ("cask", "casks", "seasoned", "wood", "oak", "butt", "pipe", "drum", "hogshead", "barrel")))
 
 
-def nearest_liquor(text: str, extra: tuple[str, ...] = ()) -> str | None:
-    """The spirit or wine whose spelling is close to the text, or the same with letters swapped, `extra` being words of the house's own; None where none is."""
-    spellings = {**_spellings("wine", ()), **_spellings("spirit", ()), **{fold(word): word for word in extra}}
+def is_never_filled(text: str) -> bool:
+    """Whether a word of what a cask held says that it never held anything (`virgin`, `new oak`): common practice, no source."""
+    return _spellings("fill", ()).get(fold(text)) == "virgin"
+
+
+def nearest_liquor(text: str, extra: tuple[str, ...] = (), also: Mapping[str, str] | None = None) -> str | None:
+    """The spirit or wine whose spelling is close to the text, or the same with letters swapped; None where none is. `extra`: words of the house's
+    own; `also`: folded spelling → word, of what else may stand where it was typed."""
+    spellings = {**_spellings("wine", ()), **_spellings("spirit", ()), **{fold(word): word for word in extra}, **(also or {})}
     swapped = next((word for spelling, word in spellings.items() if sorted(spelling) == sorted(fold(text))), None)
     return swapped or nearest_word(text, spellings)
 

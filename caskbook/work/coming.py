@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from caskbook.core.finding import Fault
 from caskbook.due import Verdict, changes_on, judge
-from caskbook.life import Life, live
+from caskbook.life import Life, live_with
 from caskbook.life.facts import facts_of
 from caskbook.life.needs import needs_broken
 from caskbook.loss import PeerTable
@@ -22,27 +22,28 @@ _TIP_ID = "zzzzzzzz"
 
 @dataclass(frozen=True, slots=True)
 class Files:
-    """The files of one cask as they were known on a day: its own, and those joined to it."""
+    """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable."""
 
     cask: Cask
     joined: tuple[Cask, ...]
     house: House
+    numbers: frozenset[str] = frozenset()
 
     def life(self, day: date) -> Life:
         """The life on a day, of what these files say."""
-        return live(self.cask, self.house, day, self.joined)
+        return live_with(self.cask, self.house, day, self.joined, self.numbers)
 
 
 def known_on(files: Files, day: date) -> Files:
     """The same without what was done after the day. What puts an entry out of force holds for all days and stays."""
-    return Files(_without_later(files.cask, day), tuple(_without_later(other, day) for other in files.joined), files.house)
+    return Files(_without_later(files.cask, day), tuple(_without_later(other, day) for other in files.joined), files.house, files.numbers)
 
 
 def _without_later(cask: Cask, day: date) -> Cask:
     if all(event.date <= day for event in cask.events):
         return cask
     pairs = [(event, row) for event, row in zip(cask.events, cask.rows, strict=True) if event.date <= day or target_of(event)]
-    return Cask(cask.head, tuple(e for e, _ in pairs), tuple(r for _, r in pairs), cask.corrected, cask.unread, cask.in_conflict)
+    return replace(cask, events=tuple(event for event, _ in pairs), rows=tuple(row for _, row in pairs))
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,4 +82,4 @@ def tipped(files: Files, day: date) -> Files | Fault:
     if broken or not before.begun:
         return broken[0] if broken else Fault("not-begun", "error", f"it has no entry up to {day}", (), "")
     cask = files.cask
-    return Files(Cask(cask.head, (*cask.events, event), (*cask.rows, len(cask.rows)), cask.corrected, cask.unread, cask.in_conflict), files.joined, files.house)
+    return replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, len(cask.rows))))

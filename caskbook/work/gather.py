@@ -103,8 +103,8 @@ class Gathering:
             own = record.own
             if own is None:
                 raise CaskbookError(f"{record.path} cannot be read any more; try again")
-            joined, _ = self.ledger.joined_to(own)
-            self._files[cask] = known_on(Files(own, tuple(joined), self.ledger.house), self.day)
+            joined, numbers = self.ledger.joined_to(own)
+            self._files[cask] = known_on(Files(own, tuple(joined), self.ledger.house, frozenset(numbers)), self.day)
         return self._files[cask]
 
     def _tip(self, found: _Found, cask: str, day: date) -> None:

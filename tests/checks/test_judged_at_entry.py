@@ -29,7 +29,7 @@ EXCEPTIONS: dict[str, dict[str, str]] = {
     "putting_right.twice": {"moved": WRITTEN, "replaces": CHANGED},
     "putting_right.reasons": {"replaces": OWN},
     "putting_right.early_voids": {"moved": WRITTEN},
-    "putting_right.named_events": {"answers": KNOWN, "drive": KNOWN, "look": KNOWN, "peg": KNOWN},
+    "putting_right.named_events": {"answers": KNOWN, "drive": KNOWN, "peg": KNOWN},
     "chronology.future": {"future": OWN},
     "chronology.order": {"": "an entry is put in its place"},
     "chronology.no_arrival": {"": FILE},
@@ -87,6 +87,7 @@ def shop(tmp_path: Path) -> Shop:
     (("examine", CASK, "sound", "--stave-mm", "3"), "10 to 50 is usual"),
     (("nose", CASK, "clean", "--faults", "musty"), "`verdict` is clean, `faults` are musty"),
     (("measure", CASK), "nothing is measured"),
+    (("stave", CASK, "replace", "--staves", "4", "--from", "new", "--staves-after", "10"), "`staves_after` is 10: a barrel has 25 to 35 staves"),
     (("grade", CASK, "A", "--of", TESTED), "`of` is a test: expected a fill"),
 ])  # fmt: skip
 def test_what_the_check_would_tell_is_told_and_not_written(shop: Shop, words: tuple[str, ...], line: str) -> None:
@@ -102,3 +103,51 @@ def test_a_void_dated_before_its_target_is_told_as_check_tells_it(shop: Shop) ->
     done = caskbook("enter", *words)
     assert "void-before-its-target" in done.stderr and "the test it takes out is of" in done.stderr, done.stderr + done.stdout
     assert "void-before-its-target" in caskbook("check", "--records", str(shop.root)).stdout
+
+
+@pytest.fixture
+def full(shop: Shop) -> Shop:
+    """A full cask to be topped, an empty one and one that is gone."""
+    came = [{"date": days_ago(30), "job": "receive", "verdict": "accept"}, {"date": days_ago(29), "job": "examine", "verdict": "sound"}]
+    fill = {"date": days_ago(28), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63, "at_20": True}
+    shop.put(*came, fill, cask="TH-007001")
+    shop.put(*came, fill, cask="TH-007004")
+    shop.put(*came, cask="TH-007002")
+    shop.put(*came, {"date": days_ago(9), "job": "dispose", "how": "sold"}, cask="TH-007003")
+    return shop
+
+
+TOP = ("top", "7001", "--litres", "3", "--abv", "62", "--at-20", "--oak-since", "2020-01-03", "--by", "ab", "--yes")
+
+
+@pytest.mark.parametrize(("source", "line"), [
+    ("TH-009999", "`from` is TH-009999: no cask of the book"),
+    ("7002", "`from` is TH-007002: it was empty on"),
+    ("7003", "`from` is TH-007003: it was gone on"),
+])  # fmt: skip
+def test_a_top_from_a_cask_that_had_nothing_is_asked_about(full: Shop, source: str, line: str) -> None:
+    before = full.path("TH-007001").read_bytes()
+    done = caskbook("enter", *TOP, "--from", source, "--records", str(full.root))
+    assert done.returncode == 1 and line in done.stderr and full.path("TH-007001").read_bytes() == before, done.stderr
+    done = caskbook("enter", *TOP, "--from", source, "--anyway", "--why", "so it was", "--records", str(full.root))
+    assert done.returncode == 0 and full.last("TH-007001")["why"] == "so it was", done.stderr
+    assert line in caskbook("check", "--records", str(full.root)).stdout
+
+
+def test_a_look_of_an_examination_is_told_as_that(full: Shop) -> None:
+    look = ("enter", "look", "7001", "dry", "--of", "e0000002", "--because", "took-up", "--by", "ab", "--yes", "--records", str(full.root))
+    done = caskbook(*look)
+    assert done.returncode == 1 and "`of` is the entry of another job (examine): expected a leak" in done.stderr, done.stderr
+    assert full.last("TH-007001")["job"] == "fill"
+
+
+@pytest.mark.parametrize("source", ["7004", "tank 7", "T-12"])
+def test_a_top_from_a_full_cask_or_a_tank_is_taken(full: Shop, source: str) -> None:
+    done = caskbook("enter", *TOP, "--from", source, "--records", str(full.root))
+    assert done.returncode == 0 and full.codes("TH-007001") == [], done.stderr
+
+
+def test_a_top_from_a_number_that_no_cask_ends_with_is_doubted(full: Shop) -> None:
+    done = caskbook("enter", *TOP[:-1], "--from", "8888", "--records", str(full.root))
+    assert done.returncode != 0 and "from 8888: no number of the book ends so" in done.stderr and full.last("TH-007001")["job"] == "fill", done.stderr
+    assert caskbook("enter", *TOP, "--from", "8888", "--records", str(full.root)).returncode == 0

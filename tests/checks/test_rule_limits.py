@@ -31,6 +31,17 @@ def racked(day: str) -> str:
     return f"# TH-004217\n{FULL}{out}# TH-004218\n{CAME.replace('2020', '2021')}{into}"
 
 
+OPEN = "# received 2020-01-01, examined 2020-01-02, opened 2020-01-03\n"
+LEAK = FULL + line(6, "2020-01-31", "sample", "ml: 50") + line(7, "2020-02-01", "leak", "at: joint-4, severity: weep")
+
+
+def topped_from(day: str, more: str = "", source: str = "TH-001187") -> str:
+    """A topping of this day from a cask that was emptied on 2021-01-03."""
+    empty = line(8, "2021-01-03", "empty", "litres: 180, abv: 62, at_20: true")
+    top = line(9, day, "top", f"litres: 3, abv: 62, from: {source}, oak_since: 2019-01-03, at_20: true{more}")
+    return f"# TH-001187\n{FULL.replace('2020', '2019')}{empty}# TH-004217\n{FULL}{top}"
+
+
 CASES: list[tuple[str, str, list[str]]] = [
     ("two sides of a racking are of one day", racked("2021-01-04"), []),
     ("or have no other side", racked("2021-01-05"), 2 * ["rack-without-its-pair"]),
@@ -55,6 +66,21 @@ CASES: list[tuple[str, str, list[str]]] = [
      + line(9, "2020-02-03", "grade", "grade: A, of: e1000008"), ["rack-without-its-pair"]),
     ("a donor broken up on the day", DONOR + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: TH-001187"), []),
     ("a donor broken up the day after", DONOR + line(9, "2020-01-03", "stave", "staves: [4], action: replace, from: TH-001187"), ["donor-not-broken-up"]),
+    ("topped out of a cask on the day it was emptied", topped_from("2021-01-03"), []),
+    ("and the day after", topped_from("2021-01-04"), ["top-from-empty"]),
+    ("what a register tells of it is not judged", topped_from("2021-01-04", ", source: register"), []),
+    ("a cask that the book has not", topped_from("2021-01-04", source="TH-001188"), ["top-from-unknown"]),
+    ("a tank", topped_from("2021-01-04", source="tank 1188"), []),
+    ("a number that is none of the house", f'# house.yaml\nid_pattern: "TH-[0-9]{{6}}"\n{topped_from("2021-01-04", source="TANK-0012")}', []),
+    ("as few staves as a barrel has after a repair", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 25"), []),
+    ("one less", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 24"), ["parts-unlike-type"]),
+    ("of a register", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 24, source: register"), []),
+    ("more hoops than before", OPEN + line(9, "2020-01-04", "hoop", "hoops: [A-1], hoops_after: 8"), []),
+    ("a look of a leak", LEAK + line(9, "2020-02-15", "look", "seen: dry, closed_as: took-up, of: e1000007"), []),
+    ("a dry look of another entry", LEAK + line(9, "2020-02-15", "look", "seen: dry, closed_as: took-up, of: e1000006"), ["look-of-no-leak"]),
+    ("a wet one is told once", LEAK + line(9, "2020-02-15", "look", "seen: drip, of: e1000006"), ["leak-not-open"]),
+    ("a setting of the whole house under a type", "# house.yaml\ntypes: {butt: {timezone: UTC, test_limit_psi: 9}}\n" + CAME, ["setting-of-no-type"]),
+    ("one that types have", "# house.yaml\ntypes: {butt: {test_limit_psi: 9, due: {rechar: {due_at: 4}}}}\n" + CAME, []),
     ("as many staves as were saved", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5], action: replace, from: TH-001187"), []),
     ("one more", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: replace, from: TH-001187"), ["donor-out-of-staves"]),
     ("rejoined staves are not taken", DONOR + line(9, "2020-01-04", "stave", "staves: [4, 5, 6], action: rejoint, from: TH-001187"), []),

@@ -67,8 +67,8 @@ def _options(command: Any) -> Iterator[str]:
 
 def _takes(option: str, says: str) -> str:
     words = set(re.findall(r"[a-z]+", says)) & SHOWN
-    if option == "--by" and says.startswith("cask"):
-        return f"word={','.join(re.findall('[a-z]+', says.replace('(without it)', '').replace(' or ', ', ')))}"
+    if option == "--by" and "(without it)" in says:
+        return f"word={','.join(re.findall('[a-z-]+', says.replace('(without it)', '').replace(' or ', ', ')))}"
     if option == "--to" and says.startswith("Only"):
         return "day"
     return f"word={','.join(sorted(words))}" if option == "--format" and words else BY_NAME.get(option[2:], "text")

@@ -23,3 +23,25 @@ BYTE, LONG = "\udcff", "9" * 300
 def test_no_odd_word_is_a_fault_of_the_program(words: list[str]) -> None:
     done = caskbook(*words)
     assert done.returncode in (0, 1, 2) and "fault of the program" not in done.stderr and "Traceback" not in done.stderr, done.stderr
+
+
+@pytest.mark.parametrize(
+    "words", [["due"], ["show", "TH-003379"], ["check"], ["enter", "note", "TH-003379", "--note", "x", "--by", "ab", "--dry-run"], ["shift"]]
+)
+def test_a_clock_that_no_nanoseconds_reach_is_told_in_a_line(words: list[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """As Python itself does from 2262-04-12 on."""
+
+    def far() -> int:
+        raise OverflowError("timestamp too large to convert to C _PyTime_t")
+
+    monkeypatch.setattr("time.time_ns", far)
+    done = caskbook(*words)
+    assert done.returncode == 2 and "the clock of this machine stands before 1677 or after 2262" in done.stderr, done.stderr
+    assert "fault of the program" not in done.stderr and "Traceback" not in done.stderr and done.stderr.count("\n") == 1, done.stderr
+
+
+@pytest.mark.parametrize("day", ["2262-04-12", "2300-01-01", "9999-12-31"])
+def test_a_day_far_ahead_is_a_day_like_any_other(day: str) -> None:
+    for words in (["due", "--top", "1"], ["list", "--columns", "cask,years_in_wood", "--top", "1"], ["show", "TH-003379", "--line"]):
+        done = caskbook(*words, "--as-of", day)
+        assert done.returncode in (0, 2) and "fault of the program" not in done.stderr and "Traceback" not in done.stderr, done.stderr

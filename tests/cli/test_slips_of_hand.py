@@ -114,7 +114,7 @@ def test_the_text_of_a_note_may_stand_last(shop: Shop):
     "enter rack {cask} --to TH-004271 --litres 10 --litres 11", "enter receive TH-009001 accept --type barrel --capacity 10 --holds 11", "enter sheet day.csv --date 10 --date 11",
     "sheet --for test --rows 10 --rows 11", "void {cask} e0000001 --why 10 --why 11", "move-event {cask} e0000001 --to 10 --to 11 --why x", "undo --by 10 --by 11",
     "redate {cask} e0000001 --date 10 --date 11", "redate --sheet 10 --sheet=11 --date wed", "correct {cask} --capacity 10 --capacity 11 --why x", "move-event --map 10 --map 11 --sheet x",
-    "show {cask} --as-of 10 --as-of 11", "due --top 10 --top 11", "due --berth 10 --berth 11 --soon", "list --where 10 --where 11", "query 'select 1' --limit 10 --limit 11",
+    "show {cask} --as-of 10 --as-of 11", "due --top 10 --top 11", "due --sort 10 --sort 11 --soon", "list --where 10 --where 11", "query 'select 1' --limit 10 --limit 11",
     "check --since 10 --since=11", "gauge volume --abv 63 --litres 10 --litres 11", "report loss --by 10 --by 11", "demo nowhere --seed 10 --seed 11",
 ])  # fmt: skip
 def test_an_option_with_one_value_is_not_given_two(shop: Shop, words: str):

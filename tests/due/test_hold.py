@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
+import pytest
 from casks import ev
+from commands import caskbook
+from entry.shop import CASK, Shop, days_ago
 
 from due.judged import RECEIVED, day_of, decided, due_house, examined, filled, nosed, of, said
 
@@ -54,3 +59,33 @@ def test_quiet_until_the_day_or_the_next_hold() -> None:
     assert of("hold", "2020-06-01", *kept, ev("2020-06-01", "hold", why="again")).verdict == "due"
     until = [RECEIVED, HELD, decided("2020-02-02", "hold", "defer", until="2020-03-01")]
     assert [of("hold", day, *until).verdict for day in ("2020-03-01", "2020-03-02")] == ["ok", "due"]
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "reason"),
+    [
+        ({"why": "cracked stave"}, {"why": "a day late"}, "at receive"),
+        ({}, {"why": "a day late", "note": "to be seen"}, "to be seen"),
+        ({"why": "cracked stave"}, {"why": "cracked stave", "note": "wrong day: 2020-01-11"}, "cracked stave"),
+    ],
+)
+def test_the_reason_of_a_replacement_is_none_of_the_hold(first: dict[str, str], second: dict[str, str], reason: str) -> None:
+    """But for one that says once more what the entry before gave as its reason, as `redate` does."""
+    old = ev("2020-01-11", "receive", verdict="hold", **first) | {"id": "e0000001"}
+    new = ev("2020-01-10", "receive", verdict="hold", replaces="e0000001", **second) | {"id": "e0000002"}
+    assert said(of("hold", "2020-02-05", new, old)) == f"held since 2020-01-10 ({reason}): release it or decide"
+    looked = ev("2020-01-12", "examine", verdict="hold", replaces="e0000002", why="misread")
+    assert "(examined)" in said(of("hold", "2020-02-05", RECEIVED, ev("2020-01-12", "examine", verdict="sound"), looked))
+
+
+@pytest.mark.thorough
+def test_a_receipt_put_right_or_on_another_day_in_the_book(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    shop.put({"date": days_ago(5), "job": "receive", "verdict": "hold", "why": "cracked stave"})
+    where = ("--by", "ab", "--yes", "--records", str(shop.root))
+    assert caskbook("redate", CASK, "e0000001", "--date", str(days_ago(6)), *where[2:]).returncode == 0
+    assert "(cracked stave)" in caskbook("due", "hold", *where[3:]).stdout
+    old = next(event["id"] for event in shop.data()["events"] if event.get("replaces"))
+    assert caskbook("enter", "receive", CASK, "hold", "--replaces", old, "--why", "misread", *where).returncode == 0
+    told = caskbook("due", "hold", *where[3:]).stdout + caskbook("show", CASK, *where[3:]).stdout.partition("in place of")[0]
+    assert "held since" in told and "misread)" not in told, told

@@ -65,6 +65,30 @@ def test_it_goes_into_no_other_spirit_job_or_replacement(house: Shop) -> None:
     assert (house.last(CASKS[2])["vat"], "vat_litres" in house.last(CASKS[2])) == ("V13", False)
 
 
+@pytest.mark.thorough
+@pytest.mark.parametrize(("typed", "own", "taken"), [("single malt", "", True), ("malt", "class_of_spirit: [single-malt]\n", False), ("grain", "", False)])
+def test_a_spirit_in_another_spelling_is_the_one_that_is_kept(tmp_path: Path, house: Shop, typed: str, own: str, taken: bool) -> None:
+    """But for words that a house tells apart."""
+    (house.root / "house.yaml").write_text(HOUSE + own, encoding="utf-8")
+    kept = "single malt" if own else "malt"
+    house.run(shift, "ab", "--spirit", kept, "--vat", "V12", "--vat-litres", "800")
+    assert house.enter("fill", "7005", *FILL, "--spirit", typed, "--yes").code == 0
+    sheet = tmp_path / "fills.csv"
+    sheet.write_text(f"job,cask,litres,abv,temp_c,spirit\nfill,7006,190,63.5,12,{typed}\n")
+    house.run(shift, "end")
+    assert house.enter("sheet", str(sheet), "--spirit", kept, "--vat", "V12", "--vat-litres", "800", "--by", "ab", "--yes").code == 0
+    assert vats(house)[:2] == 2 * [("V12", 800) if taken else (None, None)]
+
+
+@pytest.mark.thorough
+def test_a_spirit_in_another_spelling_at_the_bench(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    fill = " ".join(FILL)
+    ran = at_bench(
+        house, monkeypatch, "shift ab", f"fill 7005 {fill} --spirit malt --vat V12", f'7006 {fill} --spirit "single malt"', "same 7007 --spirit malts"
+    )
+    assert ran.code == 0 and vats(house)[:3] == 3 * [("V12", None)], ran.err
+
+
 def test_it_is_put_down_with_the_shift(house: Shop) -> None:
     house.run(shift, "ab", "--spirit", "malt", "--vat", "V12")
     house.run(shift, "ab", "--spirit", "malt")
@@ -179,7 +203,7 @@ def test_rows_typed_in_a_grid_take_it_as_any_row(house: Shop) -> None:
 
     for own, expected in (({}, ["V12", "800"]), ({"vat": "V13"}, ["V13", None]), ({"spirit": "grain"}, [None, None]), ({"vat": "none"}, ["none", None])):
         request = Request(["fill"], ["TH-007005"], {("fill", key): [text] for key, text in own.items()})
-        give_alike(request, {"vat_litres": "800", "vat": "V12", "spirit": "malt"})
+        give_alike(request, {"vat_litres": "800", "vat": "V12", "spirit": "malt"}, house.ledger.house.on(house.today))
         assert [request.one("vat", "fill"), request.one("vat_litres", "fill")] == expected
 
 
@@ -205,3 +229,48 @@ def test_the_foot_of_the_bench_shows_it_as_long_as_it_is_kept(house: Shop) -> No
     assert foot(f"fill 7005 {fill} --vat V12 --vat-litres 800") and foot("test 7006 p --psi 9"), "another job does not put it down"
     assert not foot(f"fill 7006 {fill} --vat none")
     assert foot("shift ab --spirit malt --vat V12 --vat-litres 800") and not foot("shift end")
+
+
+@pytest.mark.parametrize(
+    ("between", "expected"),
+    [
+        (f"7006 {' '.join(FILL)}", (None, None, None)),
+        (f"fill 7006 {' '.join(FILL)} --spirit grain --vat V13\nundo\n7006 {' '.join(FILL)}", (None, None, None)),
+        (f"fill --spirit grain --vat V13\n7006 {' '.join(FILL)}", ("grain", "V13", None)),
+    ],
+)
+def test_a_line_that_is_undone_gives_nothing_on(
+    house: Shop, monkeypatch: pytest.MonkeyPatch, between: str, expected: tuple[str | None, str | None, float | None]
+) -> None:
+    ran = at_bench(house, monkeypatch, "shift ab", f"fill 7005 {' '.join(FILL)} --spirit malt --vat V12 --vat-litres 800", "undo", *between.splitlines())
+    if expected[0] is None:
+        assert ran.code == 1 and "NOT WRITTEN" in ran.err and house.last(CASKS[1])["job"] == "examine", "no spirit is known: it is asked for, not taken"
+    else:
+        assert ran.code == 0 and tuple(house.last(CASKS[1]).get(key) for key in ("spirit", "vat", "vat_litres")) == expected, ran.err
+
+
+@pytest.mark.thorough
+def test_what_was_kept_before_a_line_comes_back_where_that_is_undone(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    """The vat and the spirit, and which line `same` means; but nothing of before a shift, and nothing that is the whole run's."""
+    fill = " ".join(FILL)
+    first, second = f"fill 7005 {fill} --spirit malt --vat V12 --vat-litres 800", f"7006 {fill} --spirit grain --vat V13"
+    ran = at_bench(house, monkeypatch, "shift ab", first, second, "undo", "same 7006", f"7007 {fill}", "undo", "undo", f"7008 {fill}")
+    assert ran.code == 0 and vats(house) == [("V12", 800), (None, None), (None, None), ("V12", 800)], ran.err
+    assert house.last(CASKS[3])["sheet"] == house.last(CASKS[0])["sheet"] and house.last(CASKS[3])["spirit"] == "malt"
+
+
+@pytest.mark.thorough
+def test_an_undo_brings_back_nothing_of_before_the_shift(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
+    fill = " ".join(FILL)
+    before = (f"fill 7005 {fill} --spirit malt --vat V12", f"7006 {fill} --spirit grain")
+    ran = at_bench(house, monkeypatch, "shift ab", *before, "shift ab", "undo", f"7007 {fill} --spirit malt")
+    assert ran.code == 0 and vats(house)[:3] == [("V12", None), (None, None), (None, None)], ran.err
+
+
+def test_a_step_puts_back_what_it_changed_but_for_the_run() -> None:
+    from caskbook.cli.entering.kept import Step
+
+    given = {("fill", "spirit"): ["malt"], ("fill", "vat"): ["V12"], ("run", "minted"): ["run-x"]}
+    step = Step(None, frozenset(), {("fill", "vat_litres"): ["800"]}, {**given})
+    step.put_back(given)
+    assert given == {("fill", "vat_litres"): ["800"], ("run", "minted"): ["run-x"]}

@@ -331,6 +331,25 @@ def test_a_word_misspelt_brings_the_nearest(tmp_path: Path, words: tuple[str, ..
     assert ran.returncode == 2 and said in ran.stderr, ran.stderr
 
 
+@pytest.mark.parametrize(("typed", "told"), [
+    ("7005", "casks/TH-007 is a link, which is not followed; put the folder itself in its place"), ("005", "is a link, which is not followed"),
+    ("9005", "no number of the book ends in 9005, and no old mark reads so"),
+])  # fmt: skip
+def test_a_number_behind_a_linked_folder_is_not_said_to_be_none(house: Shop, typed: str, told: str) -> None:
+    from caskbook.cli.common import open_book
+    from caskbook.cli.entering.bench_lines import BenchLines
+    from caskbook.cli.entering.bench_status import echo_of_line
+
+    there = house.root / "casks" / "TH-007"
+    there.rename(house.root / "elsewhere")
+    there.symlink_to(house.root / "elsewhere")
+    for words in (("show", typed), ("check", typed), ("enter", "note", typed, "--note", "x", "--by", "ab", "--yes")):
+        ran = caskbook(*words, "--records", str(house.root))
+        assert ran.returncode == 2 and told in ran.stderr, ran.stderr
+    (echo,) = echo_of_line(BenchLines(open_book(str(house.root)), lambda first, rest, bad: None), f"test {typed}")
+    assert (told in echo) is ("link" in told)
+
+
 @pytest.mark.parametrize(("typed", "stored"), [
     ("7005", "TH-007005"), ("th-007006", "TH-007006"), ("was:hj-4421", "TH-007005"), ("3333", "3333"), ("tank 7006", "tank 7006"), ("105", ""),
 ])  # fmt: skip
@@ -339,6 +358,8 @@ def test_where_a_top_came_from_may_be_a_cask_or_anything_else(house: Shop, tmp_p
     """A number that several bear is asked about, and one that none bears is a tank's."""
     full = {"date": days_ago(9), "job": "fill", "spirit": "malt", "litres": 190, "abv": 63.5, "temp_c": 12}
     house.put(CAME, full, cask="TH-007100")
+    house.put(CAME, full, cask="TH-007005", was=["HJ-4421"])
+    house.put(CAME, full, cask="TH-007006")
     if way == "single":
         ran = house.enter("top", "TH-007100", "--litres", "2", "--abv", "60", "--from", typed, "--at-20", "--by", "ab", "--yes")
     else:

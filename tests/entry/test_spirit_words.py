@@ -10,7 +10,10 @@ from commands import caskbook
 
 from caskbook.entry.shorthand import prior
 from caskbook.entry.terms import Terms, TypedError, spirit
+from caskbook.exchange.liquors import liquor
+from caskbook.exchange.states import state_word
 from caskbook.model.house import House
+from caskbook.words import canonical
 
 SETTINGS = HOUSE.on(date(2025, 1, 1))
 
@@ -53,6 +56,26 @@ def test_what_held_nothing_held_no_liquor_of_that_name(typed: str) -> None:
     assert prior(typed, terms) == []
     with pytest.raises(TypedError, match="`virgin` alone"):
         prior(f"bourbon 2; {typed} 1", terms)
+
+
+@pytest.mark.parametrize("word", ["virgin", "Virgin Oak", "virgin wood", "new", "new oak", "new-wood", "never filled"])
+def test_typed_or_in_a_register_the_same_words_say_that_it_held_nothing(word: str) -> None:
+    assert prior(word, Terms(SETTINGS, date(2025, 1, 1))) == [] and liquor(word, (), (), before=True) == "virgin" and canonical("fill", word) == "virgin"
+
+
+def test_none_says_so_in_a_register_alone() -> None:
+    assert liquor("none", (), (), before=True) == "virgin" and liquor("none", (), ()) == "empty"
+    assert prior("none", Terms(SETTINGS, date(2025, 1, 1))) != []
+
+
+@pytest.mark.parametrize(("typed", "near"), [("mlat", "malt"), ("burbon", "bourbon"), ("olorosso", "oloroso"), ("geneever", "geneever-2"), ("perrry", None)])
+def test_the_nearest_liquor_is_the_same_typed_and_in_a_register(typed: str, near: str | None) -> None:
+    own = House({**HOUSE.raw, "class_of_spirit": ["malt", "geneever-2"]}).on(date(2025, 1, 1))
+    assert own.nearest_spirit(typed) == near
+    for reading in (lambda: liquor(typed, ("malt", "geneever-2"), ()), lambda: state_word(typed, ("malt", "geneever-2"), ())):
+        with pytest.raises(ValueError) as told:
+            reading()
+        assert (f"did you mean {near}?" in str(told.value)) is (near is not None), told.value
 
 
 def test_the_question_is_put_before_it_is_written() -> None:

@@ -69,6 +69,21 @@ def test_a_changed_row_is_told_with_both_values_and_asked_about(book: Path, old:
     assert line in mine[0]["help"] and (column == mine[0]["column"] or column == "Make")
 
 
+@pytest.mark.parametrize(
+    ("first", "second", "reason", "line"),
+    [
+        ("", "dark inside", "the book has no entry note of 2026-01-31, this row has one", "caskbook enter note TH-000001 --date 2026-01-31"),
+        ("dark inside", "", "the book has an entry note of 2026-01-31, this row has none", "caskbook void TH-000001 EVENT --why"),
+        ("dark inside", "dark", "the book has dark inside as note of its note, this row dark", "--replaces"),
+    ],
+)
+def test_replacing_is_advised_only_where_there_is_an_entry_to_replace(tmp_path: Path, first: str, second: str, reason: str, line: str) -> None:
+    rows, chart = (f"{HEAD[:-1]},Remark\n{ROW[:-1]},{remark}\n" for remark in (first, second)), CHART.replace("Mark: was", "Mark: was, Remark: note")
+    assert answer(house(tmp_path), next(rows), chart, "--yes")["written"] == 1
+    (fault,) = answer(tmp_path, next(rows), chart, "--yes")["faults"]
+    assert reason in fault["reason"] and line in fault["help"] and ("--replaces" in fault["help"]) is (line == "--replaces"), fault
+
+
 def test_a_head_that_was_corrected_agrees_with_the_old_row_and_with_the_new(book: Path) -> None:
     assert caskbook("enter", "correct", "TH-000001", "--capacity", "205", "--why", "misread", "--by", "ab", "--yes", cwd=book).returncode == 0
     for capacity, there in (("200", 1), ("205", 1), ("210", 0)):

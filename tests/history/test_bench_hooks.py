@@ -79,10 +79,13 @@ def apart(bench: Repo, ours: str, theirs: str) -> None:
 def test_two_lawful_sides_that_clash_go_through_with_the_line_that_puts_it_right(bench: Repo, by_hand: bool):
     apart(bench, BASE + FILLED, BASE + AGAIN)
     out = bench.git("merge", "--no-edit", *(["--no-commit"] if by_hand else []), "side")
+    assert out.count("filled again") == 1, "the driver tells it; the hook of the same run tells only what puts it right"
     if by_hand:
         out = bench.git("commit", "--no-edit")
+        assert out.count("filled again") == 1
     assert bench.git("status", "--porcelain") == "" and len(bench.git("rev-parse", "HEAD^2").split()) == 1
     line = next(line for line in out.splitlines() if "caskbook void" in line)
+    assert by_hand or line.startswith("records/casks/TH-004/TH-004217.yaml:"), "it says of which file it is"
     words = line.split(": caskbook ")[1].replace('"…"', "twice").split()
     assert words[:3] == ["void", "TH-004217", "gqx00001"]
     assert caskbook(*words, "--by", "ab", "--yes", cwd=bench.top).returncode == 0

@@ -27,12 +27,12 @@ LOSS = ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus")
 
 
 class Files:
-    """A ledger read once, asked on many days. A joined number has no rows but its entries."""
+    """A ledger read once, asked on many days. A joined number has no rows: its entries are the cask's that goes on."""
 
     def __init__(self, root: Path) -> None:
         self.ledger: Ledger = open_folder(root, root)
         self.casks: list[Cask] = [record.own for record in self.ledger.records() if record.own is not None]
-        self.joined = set(self.ledger.joins())
+        self.joined = self.ledger.joins()
 
     def lives(self, day: date) -> list[tuple[Life, Facts]]:
         """The life and the facts of each cask that is known by the day."""
@@ -46,7 +46,7 @@ class Files:
         return {
             "cask": [as_json({**facts.as_dict(), **losses(life, peers)}) for life, facts in lives],
             "fill": [as_json(row) for life, _ in lives for row in fills(life, peers)],
-            "event": [as_json(row) for cask in self.casks for row in events(cask, day)],
+            "event": [as_json({**row, "cask": self.joined.get(cask.id, cask.id)}) for cask in self.casks for row in events(cask, day)],
             "due": [as_json(due_row(verdict)) for verdict in self.verdicts(lives, day)],
         }
 
@@ -111,6 +111,7 @@ def events(cask: Cask, day: date) -> list[Row]:
         rows.append(
             {
                 "cask": cask.id,
+                "number": cask.id,
                 "id": event.id,
                 "date": event.date,
                 **plain,

@@ -51,6 +51,8 @@ def test_a_joined_number_is_joined_on_both_sides(house: Shop, written: str, inde
     assert shown.startswith("TH-007005") or "TH-007005" in shown.splitlines()[0], shown
     assert asked(house, "list", "--columns", "cask,joined") == [{"cask": "TH-007005", "joined": ["TH-007006"]}]
     assert asked(house, "query", "select count(*) n from cask") == [{"n": 1}]
+    entries = asked(house, "query", "select cask, number from event order by number, date")
+    assert entries == [{"cask": "TH-007005", "number": f"TH-00700{n}"} for n in (5, 5, 6)], "entries of a joined file are the cask's that goes on"
     assert house.enter("note", "TH-007006", "--note", "x", "--by", "ab", "--dry-run").err.count("TH-007005") >= 1
 
 

@@ -93,7 +93,18 @@ def test_a_type_that_then_lacks_its_litres_is_an_error_at_its_key_and_left_out()
 def test_a_value_is_held_to_what_the_head_itself_is(fields: dict[str, Any], where: str) -> None:
     cask, faults = read_cask(cask_data(CAME, right(**fields)))
     assert [fault.where[:3] for fault in faults] == [("events", 1, where)]
-    assert cask is not None and cask.head.type == "barrel"
+    assert cask is not None and cask.head.type == (None if "type" in fields else "barrel"), "somebody put it right, and nobody can read how"
+
+
+def test_what_a_correction_that_cannot_be_read_put_right_is_unknown_until_it_is_corrected_again() -> None:
+    bad = [CAME, right(charred="2O18"), right(prior=[{"contents": "bourbon", "fills": "4x"}]), right(type="hogshed")]
+    cask, _ = read_cask(cask_data(*bad, charred=2011, prior=[{"contents": "bourbon", "fills": 1}]))
+    assert cask is not None and (cask.head.type, cask.head.charred, cask.head.prior) == (None, None, None)
+    assert cask.head.lost == {"type", "charred", "prior"} and cask.head.capacity_l == 200
+    facts = facts_of(live(cask, HOUSE, date(2026, 1, 1)))
+    assert (facts.fills_life, facts.fills_since_char, facts.last_char, facts.state) == (None, None, None, "unexamined")
+    again, _ = read_cask(cask_data(*bad, right(charred=2018, type="hogshead"), charred=2011))
+    assert again is not None and (again.head.type, again.head.charred) == ("hogshead", 2018)
 
 
 def test_a_reason_must_be_given() -> None:

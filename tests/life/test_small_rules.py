@@ -96,7 +96,15 @@ def test_spirit_racked_onto_another_is_an_error_and_no_fill() -> None:
     assert facts(*FULL, racked).fills == 1
 
 
-@pytest.mark.parametrize(("spirit", "found"), [("grain", ["top-of-other-spirit"]), ("malt", []), (None, [])])
+@pytest.mark.parametrize("spirit", ["single-malt", "malts", "malt"])
+def test_racked_onto_the_same_spirit_in_another_spelling(spirit: str) -> None:
+    racked = ev("2021-01-01", "rack-in", from_=[{"cask": "TH-004219", "litres": 5, "abv": 60}], at_20=True, spirit=spirit, oak_since="2019-03-01")
+    assert codes(life_on("2021-01-01", *FULL, racked)) == []
+    own = House({**CREW, "class_of_spirit": ["single-malt"]})
+    assert codes(life_on("2021-01-01", *FULL, racked, house=own)) == ([] if spirit != "single-malt" else ["rack-in-other-spirit"])
+
+
+@pytest.mark.parametrize(("spirit", "found"), [("grain", ["top-of-other-spirit"]), ("malt", []), ("single-malt", []), (None, [])])
 def test_a_top_of_another_spirit_is_a_warning(spirit: str | None, found: list[str]) -> None:
     more = {} if spirit is None else {"spirit": spirit}
     top = ev("2021-01-01", "top", litres=3, abv=62, at_20=True, oak_since="2019-01-01", **more)

@@ -241,6 +241,14 @@ def test_what_is_due_stands_along_the_berths_with_its_reason(shop: Shop, tmp_pat
     assert rows[0]["#berth"] == "W1/04/1" and "house tests" in rows[0]["#reason"] and {row["job"] for row in rows} == {"test"}
 
 
+def test_a_number_that_was_joined_has_the_card_of_the_cask_that_goes_on(shop: Shop) -> None:
+    kept, joined = CASKS[:2]
+    assert shop.enter("same-as", kept, "--of", joined, "--why", "one cask", "--yes").code == 0
+    for more in ((), ("--due",)):
+        code, out, err = run(shop, "--for", "test", joined, kept, CASKS[2], *more)
+        assert code == 0 and casks_in(out) == [kept, CASKS[2]] and "W1/05/" in out and f"{joined} is the same cask as {kept}" in err, err
+
+
 def test_soon_brings_what_comes_next(shop: Shop) -> None:
     assert CASKS[4] not in run(shop, "--for", "examine", "--due", "--soon")[1]
     assert casks_in(run(shop, "--for", "regauge", "--due", "--soon")[1]) == []

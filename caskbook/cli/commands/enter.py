@@ -72,7 +72,7 @@ def _in_three_steps(request: Request) -> int:
     if shift is not None:
         from caskbook.cli.entering.shift import take_usual
 
-        take_usual(request, shift)
+        take_usual(request, shift, book.ledger.house.on(book.today))
     name_in_full(desk, request)
     asker = asker_of(book, desk, shift)
 

@@ -10,6 +10,7 @@ from caskbook.cli.commands.explain_words import THERE_ARE, known_words, told_of
 from caskbook.cli.common import say, screen, write_text
 from caskbook.core.finding import CaskbookError
 from caskbook.due import RULES, rule_named
+from caskbook.model.house import OF_THE_HOUSE
 from caskbook.model.house_words import Setting, settings, settings_named, settings_of_rule
 from caskbook.model.invalid import nearest
 from caskbook.render.findings import explained_text, listed_codes
@@ -19,20 +20,7 @@ _USUAL_WIDTH = 80
 _CLOSE = 0.72
 _UNDATED = ("name", "crew", "suppliers")
 """Settings that are the house's as a whole, of no day and of no type of cask."""
-_OF_NO_TYPE = (
-    "timezone",
-    "id_pattern",
-    "shops",
-    "stores",
-    "temperate_stores",
-    "wine_words",
-    "gallon",
-    "proof",
-    "decimal_comma",
-    "severities",
-    "coopers",
-    "hours_a_week",
-)
+_OF_NO_TYPE = (*OF_THE_HOUSE, "stores", "temperate_stores", "wine_words")
 """Settings that are asked for the whole house, whatever cask it is about."""
 
 

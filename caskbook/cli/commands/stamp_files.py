@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import secrets
 from collections.abc import Sequence
-from datetime import UTC, datetime
 from pathlib import Path
 
 from caskbook.cli.common import say, write
+from caskbook.core.days import time_now
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.correct import stamp_file
 from caskbook.entry.diff import unified
@@ -49,7 +49,7 @@ def safe_lines(text: str) -> str:
 
 def _planned(path: Path) -> tuple[bytes, Splice | None]:
     data = read_bytes(path, MAX_FILE)
-    return data, stamp_file(datetime.now(UTC), secrets.randbits, Source.from_bytes(str(path), data))
+    return data, stamp_file(time_now(), secrets.randbits, Source.from_bytes(str(path), data))
 
 
 def _root_of(path: Path) -> Path:

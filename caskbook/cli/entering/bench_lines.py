@@ -11,7 +11,8 @@ from caskbook.cli.entering.ask_questions import without_early_key
 from caskbook.cli.entering.bench_grammar import ENDS, SHOWN, is_cask, is_job, no_word, note_parts, words_of
 from caskbook.cli.entering.bench_reading import show_help, show_read
 from caskbook.cli.entering.bench_tally import Tally
-from caskbook.cli.entering.lines import Given, Lines, Refused
+from caskbook.cli.entering.kept import Given
+from caskbook.cli.entering.lines import Lines, Refused
 from caskbook.cli.entering.shift import shift_mark
 from caskbook.cli.numbers import check_utf8
 from caskbook.core.finding import CaskbookError
@@ -48,6 +49,8 @@ class BenchLines(Lines):
         before, self._seen = self._seen, shift_mark(self.book.root)
         if before != self._seen:
             self.given = {place: texts for place, texts in self.given.items() if place[0] == "run" and place[1] != "minted"}
+            for step in self.steps:
+                step.forget()
 
     def shift_words(self) -> str:
         """Whose shift it is; where there is none, how to begin one."""
@@ -58,12 +61,6 @@ class BenchLines(Lines):
         if shift is None:
             return "no shift yet: shift WHO says who works, and for which day"
         return f"{why}; shift {shift.by} begins another" if (why := out_of_force(self.book, shift)) else shift_line(self.book, shift)
-
-    def history_name(self) -> str:
-        """Under which name the lines typed at this ledger are kept."""
-        from hashlib import sha256
-
-        return f"bench-{sha256(str(self.book.root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"
 
     def take(self, line: str) -> bool:
         """One line; False where it ends the bench."""
@@ -133,14 +130,17 @@ class BenchLines(Lines):
             self.answer(f"{'+'.join(request.jobs)}: the casks, one a line", [], False)
             return
         self.jobs = words[0] if begins else self.jobs  # It stays where the cask forbids it too: the next one may be meant.
+        written = self.count
         self.enter(request)
         self._keep_typed(request, self.shift_says)
+        if self.count > written:
+            self.steps[-1].left = {**self.given}
 
     def _keep_typed(self, request: Request, aside: Collection[str] = ()) -> None:
         """What stood on a line and is alike for all of the job holds until it is said otherwise; `aside`: keys that the shift says. A vat that
         was not for the line is put down."""
         for job in request.jobs if not any(key == "replaces" for _, key in request.given) else ():
-            stale = [key for key in OF_VAT if (job, key) not in request.given and not goes_along(request, job, key, self.kept_for(job))]
+            stale = [key for key in OF_VAT if (job, key) not in request.given and not goes_along(request, job, key, self.kept_for(job), self.house)]
             for key in stale:
                 self.given.pop((job, key), None)
         for place, texts in request.given.items():
@@ -160,7 +160,7 @@ class BenchLines(Lines):
         for job in typed.jobs:
             before = {key: texts[-1] for (owner, key), texts in self.last.given.items() if owner == job}
             for key in OF_VAT:
-                if not goes_along(typed, job, key, before):
+                if not goes_along(typed, job, key, before, self.house):
                     old.pop((job, key), None)
         if self.last.has("anyway"):
             old["run", "anyway"] = [*self.last.given["run", "anyway"]]

@@ -17,6 +17,8 @@ from caskbook.cli.entering.bench_status import status_of
 from caskbook.core import outcome
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from prompt_toolkit import PromptSession
 
     from caskbook.cli.entering.bench_lines import BenchLines
@@ -180,10 +182,17 @@ def _history(bench: BenchLines) -> Any:
     from caskbook.ledger.machine import state_folder
 
     try:
-        path = state_folder() / bench.history_name()
+        path = state_folder() / _history_name(bench.book.root)
         if path.is_symlink() or (path.exists() and path.stat().st_size > _HISTORY_BYTES):
             path.unlink()
         path.touch(mode=0o600)
     except (CaskbookError, OSError):
         return InMemoryHistory()
     return FileHistory(str(path))
+
+
+def _history_name(root: Path) -> str:
+    """Under which name the lines typed at this ledger are kept."""
+    from hashlib import sha256
+
+    return f"bench-{sha256(str(root.resolve()).encode('utf-8', 'surrogateescape')).hexdigest()[:32]}"

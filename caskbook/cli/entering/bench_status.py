@@ -17,8 +17,8 @@ _NUMBER = re.compile(r"[A-Za-z][A-Za-z0-9-]*-[0-9]{4,9}|[0-9]{3,9}", re.ASCII)
 
 def status_of(bench: BenchLines) -> str:
     """ "ab · Sunday 2026-11-29 · fill · vat V12 of 800 L · 14 written, 2 refused"."""
+    from caskbook.cli.entering.book_now import renewed
     from caskbook.cli.entering.kept import vat_words
-    from caskbook.cli.entering.lines import renewed
     from caskbook.cli.entering.shift import day_words, out_of_force
     from caskbook.ledger.shift import shift_of
 
@@ -56,10 +56,12 @@ def _echo(book: Book, word: str, count: int) -> tuple[str, ...]:
     from caskbook.ledger.files import is_cask_id
 
     try:
-        casks = [word.upper()] if is_cask_id(word.upper()) else numbers_of(book)().ending(word)
+        numbers = numbers_of(book)()
+        casks = [word.upper()] if is_cask_id(word.upper()) else numbers.ending(word)
         if len(casks) != 1:
             few = ", ".join(casks[:4]) + (f" and {len(casks) - 4} more" if len(casks) > 4 else "")
-            return (f"{word}: {few}" if casks else f"{word}: no number ends so",)
+            unread = "" if casks else numbers.unread(word)
+            return (f"{word}: {few}" if casks else f"{word}: no number ends so" + (f" as far as is read: {unread}" if unread else ""),)
         record = book.ledger.find(casks[0])
         if record is None or record.own is None:
             return (f"{casks[0]} is not in the book" if record is None else f"{casks[0]} cannot be read",)

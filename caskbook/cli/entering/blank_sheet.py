@@ -130,9 +130,10 @@ def _say_none(jobs: Sequence[str], due_on: date | None, filters: Mapping[str, li
 def known_cards(book: Book, casks: Sequence[str], filters: Mapping[str, list[str]]) -> list[Card]:
     """A card for each cask named, as they were named, or for all that fit the filters, along the berths."""
     from caskbook.cli.choosing import conditions
-    from caskbook.cli.chosen_casks import among, rows_of, walking_order
+    from caskbook.cli.chosen_casks import among, going_on, rows_of, walking_order
     from caskbook.entry.blank import Card
 
+    casks = going_on(book, casks)
     parts = [*conditions(filters), *([among("cask", casks)] if casks else ["form <> 'gone'"])]
     found = {row[0]: Card(row[0], row[1] or "", row[2] or "") for row in rows_of(book, f"SELECT cask, berth, type FROM cask WHERE {' AND '.join(parts)}")}
     if casks:
@@ -146,7 +147,7 @@ def due_cards(book: Book, jobs: Sequence[str], casks: Sequence[str], filters: Ma
     CaskbookError where no rule calls for such a job, or a cask named is not in the book.
     """
     from caskbook.cli.choosing import conditions
-    from caskbook.cli.chosen_casks import among, rows_of, walking_order
+    from caskbook.cli.chosen_casks import among, going_on, rows_of, walking_order
     from caskbook.due import RULES
     from caskbook.entry.blank import Card
 
@@ -157,6 +158,7 @@ def due_cards(book: Book, jobs: Sequence[str], casks: Sequence[str], filters: Ma
     absent = next((cask for cask in casks if book.ledger.find(cask) is None), None)
     if absent:
         raise CaskbookError(book.ledger.absent(absent))
+    casks = going_on(book, casks)
     inner = [*conditions(filters), *([among("cask", casks)] if casks else [])]
     parts = [among("rule", rules), among("verdict", ["due", *(["soon", "at-emptying"] if soon else [])])]
     parts += [f"cask IN (SELECT cask FROM cask WHERE {' AND '.join(inner)})"] if inner else []

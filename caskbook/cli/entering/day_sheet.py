@@ -50,6 +50,6 @@ def _enter(path: Path, given: dict[str, str]) -> int:
         from caskbook.cli.entering.shift import take_usual
 
         own = replace(shift, usual={key: text for key, text in shift.usual.items() if key != "sheet"})  # A sheet read again is known by its own name.
-        asker.usual = partial(take_usual, shift=own)
+        asker.usual = partial(take_usual, shift=own, house=book.ledger.house.on(book.today))
     draft = plan_sheet(desk, path.name, rows, asker, {"sheet": path.stem, **given})
     return tell_and_write(book, draft, dry="dry-run" in given, yes="yes" in given, commit="commit" in given)

@@ -6,23 +6,23 @@ from collections.abc import Callable, Collection, Sequence
 from collections.abc import Set as AbstractSet
 from dataclasses import replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from caskbook.cli.common import Book, say
-from caskbook.cli.entering.kept import holds, kept_for
+from caskbook.cli.entering.book_now import house_stamp, renewed
+from caskbook.cli.entering.kept import Given, Step, holds, kept_for
+from caskbook.cli.entering.run_of_lines import Files, account, as_one_run
 from caskbook.core import outcome
 from caskbook.core.finding import CaskbookError
 from caskbook.ledger.paths import known_as
-from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.plan import Desk, Plan
     from caskbook.entry.plan_request import Draft
     from caskbook.entry.request import Request
     from caskbook.ledger.shift import Shift
+    from caskbook.model.house import Settings
 
-Given = dict[tuple[str, str], list[str]]
-Files = list[dict[str, Any]]
 KEPT = ("by", "psi", "method", "spirit", "why", "approved_by")
 """What was asked for the first cask and is alike for a run: it holds for the next ones."""
 
@@ -33,8 +33,9 @@ class Refused(CaskbookError):  # noqa: N818 - named for what it is
 
 class Lines:
     """Lines entered so far. `given`: what holds for each of them unless it says otherwise; `done`: what each line wrote, `tried` what it
-    would have; `answered`: a doubt that was put for all of them; `ahead`: lines that came in the place of an answer; `of_shift`: what the
-    last line took from the shift, (job, key); `shift_says`: the keys that the shift says for every line."""
+    would have; `steps`: what each line of `done` found kept and left so; `answered`: a doubt that was put for all of them; `ahead`:
+    lines that came in the place of an answer; `of_shift`: what the last line took from the shift, (job, key); `shift_says`: the keys that
+    the shift says for every line."""
 
     kept: tuple[str, ...] = KEPT
     of_shift: AbstractSet[tuple[str, str]] = frozenset()
@@ -45,15 +46,22 @@ class Lines:
         self.given: Given = given if given is not None else {}
         self.done: list[Files] = []
         self.tried: list[Files] = []
+        self.steps: list[Step] = []
         self.ahead: list[str] = []
         self.refused, self._usual = 0, dict[str, str]()
         self.last: Request | None = None
-        self._house, self.cautioned = _stamp(book), set[str]()
+        self._step = Step(None, self.of_shift, {})
+        self._house, self.cautioned = house_stamp(book), set[str]()
 
     @property
     def count(self) -> int:
         """Lines written so far."""
         return len(self.done)
+
+    @property
+    def house(self) -> Settings:
+        """The house's settings of today."""
+        return self.book.ledger.house.on(self.book.today)
 
     def shift(self, named: Given | None = None) -> Shift | None:
         """The shift that a line goes by now; `named`: what says who did it. CaskbookError where it is over, and nobody was named."""
@@ -64,7 +72,7 @@ class Lines:
 
     def refresh(self) -> None:
         """The day and the time it is now, the house as it stands now, and whatever numbers were joined meanwhile."""
-        house = _stamp(self.book)
+        house = house_stamp(self.book)
         if house != self._house:
             from caskbook.ledger.files import open_folder
 
@@ -96,16 +104,20 @@ class Lines:
         shift = self.shift(self.hand_of(request))
         self._usual = dict(shift.usual) if shift is not None else {}
         desk = desk_of(self.book, shift, self.cautioned)
-        typed = set(request.given)
-        request.given = {**{place: [*texts] for place, texts in self.given.items() if holds(place, request, self.kept_for(place[0]))}, **request.given}
+        typed, self._step = set(request.given), Step(self.last, self.of_shift, {**self.given})
+        request.given = {
+            **{place: [*texts] for place, texts in self.given.items() if holds(place, request, self.kept_for(place[0]), self.house)},
+            **request.given,
+        }
         self._settle(desk, request, shift.by if shift is not None else None)
-        self.of_shift, self.shift_says = take_usual(request, shift), {"by", *shift.usual} if shift is not None else set()
+        self.of_shift, self.shift_says = take_usual(request, shift, self.house), {"by", *shift.usual} if shift is not None else set()
         asker, may_ask = asker_of(self.book, desk, shift), on_terminal()
         draft = plan_scanned(desk, request, asker, may_ask=may_ask)
         draft = ask_questions(desk, request, draft, lambda: plan_scanned(desk, request, asker, may_ask=may_ask), one_key=True)
         self._tell_and_write(draft, request, lambda: plan_scanned(desk_of(self.book, shift, self.cautioned), request, asker, may_ask=False))
         self.last = request
         self._keep_answers(request, typed | self.of_shift)
+        self._step.left = {**self.given}
 
     def hand_of(self, request: Request) -> Given:
         """Where who did it may be named for a line: in it, or for all lines."""
@@ -201,10 +213,15 @@ class Lines:
                 write_plan(self.book.root, plan)
             except KeyboardInterrupt:
                 if stands(self.book.root, plan):
-                    self.done.append(told)
+                    self._written(told)
                 raise
-        self.done.append(told)
+        self._written(told)
         return plan
+
+    def _written(self, files: Files) -> None:
+        """A line is written, from the state that it found."""
+        self.done.append(files)
+        self.steps.append(self._step)
 
     def _as_it_is_now(self, plan: Plan, again: Callable[[], Draft]) -> Plan:
         """The plan, made anew where somebody wrote to one of its files since it was read. Refused where it cannot be any more."""
@@ -248,8 +265,14 @@ class Lines:
             self.book.ledger.forget_claims()
             if files in self.done:
                 self.done.remove(files)
+                self._gives_nothing_on(self.steps.pop())
             if stand := {one["path"] for line in self.done for one in line} & {one["path"] for one in files}:
                 outcome.note(known_as(path) for path in sorted(stand))  # a line before it
+
+    def _gives_nothing_on(self, step: Step) -> None:
+        """What a line that was taken back kept for the next ones is as it was before it; `same` means the line before."""
+        step.put_back(self.given)
+        self.last, self.of_shift = step.last, step.of_shift
 
     def end(self) -> int:
         """What was done, in figures."""
@@ -263,38 +286,5 @@ class Lines:
         """What the whole run wrote is what `caskbook undo` takes back."""
         from caskbook.entry.write import remember
 
-        merged: dict[str, dict[str, Any]] = {}
-        for one in (one for files in self.done for one in files):
-            if one["path"] in merged:
-                merged[one["path"]]["ids"] += one["ids"]
-                merged[one["path"]]["lines"].update(one["lines"])
-                merged[one["path"]]["steps"] += one["steps"]
-            else:
-                merged[one["path"]] = {**one, "ids": list(one["ids"]), "lines": dict(one["lines"]), "steps": list(one["steps"])}
-        if merged:
-            remember(self.book.root, list(merged.values()))
-
-
-def renewed(book: Book) -> Book:
-    """The book on the day and at the time it is now."""
-    from caskbook.cli import common
-
-    now = common.clock()
-    today = common.house_today(book.ledger, now)
-    return replace(book, now=now, today=today, day=today)
-
-
-def _stamp(book: Book) -> tuple[int, int, int] | None:
-    """Another where the house's settings were written since."""
-    try:
-        about = (book.root / "house.yaml").stat()
-    except OSError:
-        return None
-    return about.st_mtime_ns, about.st_size, about.st_ino
-
-
-def account(lines: Collection[Files]) -> str:
-    """ "2 casks" for lines that were a cask each, "3 entries on 2 casks" where one came again."""
-    casks = {one["path"] for files in lines for one in files}
-    again = f"{number_of(sum(len(one['ids']) for files in lines for one in files), 'entry')} on " if len(casks) < len(lines) else ""
-    return again + number_of(len(casks), "cask")
+        if self.done:
+            remember(self.book.root, as_one_run(self.done))

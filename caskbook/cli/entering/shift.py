@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
     from caskbook.entry.fields import JobField
     from caskbook.entry.request import Request
+    from caskbook.model.house import Settings
 
 USUAL: Mapping[str, str] = {"psi": "psi", "water_l": "water", "temp_c": "temp", "spirit": "spirit", "approved_by": "approved-by", "sheet": "sheet",
                               "vat": "vat", "vat_litres": "vat-litres"}  # fmt: skip
@@ -87,7 +88,7 @@ def clock_of(book: Book, moment: datetime) -> str:
     return f"{there:%H:%M}" if there.date() == now.date() else f"{there:%a %H:%M}"
 
 
-def take_usual(request: Request, shift: Shift | None) -> set[tuple[str, str]]:
+def take_usual(request: Request, shift: Shift | None, house: Settings) -> set[tuple[str, str]]:
     """What the shift keeps goes into each job that has the field and calls for it, where the line does not say it; gives (job, key) of these.
     Nothing goes into what replaces an entry: that takes over what the entry says."""
     from caskbook.entry.request import fields_typed
@@ -97,7 +98,7 @@ def take_usual(request: Request, shift: Shift | None) -> set[tuple[str, str]]:
         return taken
     for key, text in shift.usual.items():
         for job in request.jobs:
-            if key in OF_VAT and not goes_along(request, job, key, shift.usual):
+            if key in OF_VAT and not goes_along(request, job, key, shift.usual, house):
                 continue
             if (job, key) not in request.given and any(one.key == key and (one.must or _calls_for(request, one)) for one in fields_typed(job)):
                 request.given[job, key] = [text]

@@ -7,8 +7,8 @@ together, that is told with the line that puts it right, and the merge goes on: 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Container, Iterable
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 from caskbook.checks.brought import brought, place_at, place_of
@@ -36,27 +36,31 @@ _ORDER = "landed-events-reordered"  # A union sorts by day: that is what it is f
 
 @dataclass
 class Found:
-    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one;
-    (cask, event) of entries that landed and no longer go with what was put out of force."""
+    """What stops a commit, what is only told, and what two sides did that does not go together, with the event's id if it is one and
+    whether the merge driver has just told it; (cask, event) of entries that landed and no longer go with what was put out of force."""
 
     stops: list[Finding] = field(default_factory=list)
     tells: list[Finding] = field(default_factory=list)
-    clashes: list[tuple[Finding, str]] = field(default_factory=list)
+    clashes: list[tuple[Finding, str, bool]] = field(default_factory=list)
     left_over: list[tuple[str, str]] = field(default_factory=list)
 
 
 @dataclass(frozen=True)
 class Sides:
-    """Commits that come in: those of a merge, and one that is put upon HEAD alone."""
+    """Commits that come in: those of a merge, and one that is put upon HEAD alone. `driven`: the merge driver united the files in this
+    very run of git, and told what does not go together in each."""
 
     merged: tuple[str, ...] = ()
     picked: tuple[str, ...] = ()
+    driven: bool = False
 
 
-def main() -> int:
-    """Check the ledgers of the repository in the current folder. 1: something stops the commit."""
+def main(*, merging: bool = False) -> int:
+    """Check the ledgers of the repository in the current folder. 1: something stops the commit. `merging`: git is just making a merge."""
     git = open_git(Path.cwd())
     sides, stopped = sides_of(git), 0
+    if merging and len(sides.merged) == 1 and git.works("config", "--get", "merge.caskbook.driver"):
+        sides = replace(sides, driven=True)
     carried = _carried(git)
     for line in finding_lines(carried):
         say(line)
@@ -83,10 +87,15 @@ def _carried(git: Git) -> list[Finding]:
 
 
 def _tell_clashes(found: Found, prefix: str) -> None:
-    for finding, event in found.clashes:
-        say(plain(f"{finding.path}:{finding.span.line}: united, but it does not go together: {finding.message}"))
+    """What does not go together, and the line that puts it right; of what the driver has just told that line alone."""
+    for finding, event, told in found.clashes:
+        place = plain(f"{finding.path}:{finding.span.line}: ")
+        if not told:
+            say(place + plain(f"united, but it does not go together: {finding.message}"))
         if event:
-            say(f'  once it is committed, put one of the two out: caskbook void {typed_word(finding.cask)} {typed_word(event)} --why "…"{_where(prefix)}')
+            say(
+                f'{place if told else "  "}once it is committed, put one of the two out: caskbook void {typed_word(finding.cask)} {typed_word(event)} --why "…"{_where(prefix)}'
+            )
 
 
 def _where(prefix: str) -> str:
@@ -129,7 +138,7 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
         _sort([breach.finding for breach in house_breaches(git.prefix + HOUSE_FILE, differs.house_old, differs.house_new)], found, lenient="")
     before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
     new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
-    _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [])
+    _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [], driven=came.driven)
     _left_over(new, found, after, before[:1], differs)
     found.stops, found.tells = in_file_order(found.stops), in_file_order(found.tells)
     return found
@@ -174,14 +183,23 @@ def _sort(findings: Iterable[Finding], found: Found, lenient: str) -> None:
             (found.stops if one.severity == "error" and one.code != lenient else found.tells).append(one)
 
 
-def _sort_new(findings: Iterable[Finding], found: Found, after: Ledger, sides: list[Ledger]) -> None:
+def _sort_new(findings: Iterable[Finding], found: Found, after: Ledger, sides: list[Ledger], *, driven: bool) -> None:
     """What only the union made wrong is told: its entry stands in one of the sides, and is well there."""
     for one in findings:
         event = _event(after, one, sides) if sides and one.severity == "error" else None
         if event is not None:
-            found.clashes.append((one, event))
+            found.clashes.append((one, event, driven and (one.code, event) in _united(after, one, sides)))
         elif one.severity != "note":
             (found.stops if one.severity == "error" else found.tells).append(one)
+
+
+def _united(after: Ledger, finding: Finding, sides: list[Ledger]) -> Container[tuple[str, str]]:
+    """(code, event) of what became impossible in the file of a finding by the union of the sides, as the merge driver tells it."""
+    from caskbook.merge.clash import newly_impossible
+
+    name = finding.path.removeprefix(after.file_store.shown)
+    data, versions = after.file_store.read(name), [side.file_store.read(name) for side in sides]
+    return newly_impossible(data, [one for one in versions if one is not None], after.house) if data is not None else ()
 
 
 def _event(after: Ledger, finding: Finding, sides: list[Ledger]) -> str | None:

@@ -43,4 +43,4 @@ def _run(hook: str, arguments: list[str]) -> int:
         return push(arguments)
     from caskbook.cli.hooks.pre_commit import main as commit
 
-    return commit()
+    return commit(merging=hook == "pre-merge-commit")

@@ -176,7 +176,7 @@ ROWS = (
         many="looked at",
         synonyms=("look again", "recheck leak"),
         example="look TH-004217 dry --of head-A-joint-2",
-        traits=("repeats", "of-entry", "leak-seen"),
+        traits=("repeats", "of-entry", "leak-seen", "judged-at-entry"),
     ),
     JobRow(
         "empty",

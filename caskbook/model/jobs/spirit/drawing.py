@@ -4,6 +4,7 @@ from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field
 
+from caskbook.model.ids import is_cask_id
 from caskbook.model.jobs.base import FULL, Need, Text, Word, must, strength
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince
 from caskbook.model.typed import Typed
@@ -35,6 +36,10 @@ class Top(Gauged):
     from_: Text | None = Field(None, alias="from", description="where it came from")
     spirit: Word | None = None
     oak_since: OakSince | None = Field(None, description="of what was added; without it the age becomes unknown")
+
+    def other_casks(self) -> list[str]:
+        """The cask it came from, where that is named by its number; a tank or a vat is named in other words."""
+        return [self.from_] if self.from_ and is_cask_id(self.from_) else []
 
     def says(self) -> str:
         return strength(self.litres, self.abv) + (f", from {self.from_}" if self.from_ else "")

@@ -1,0 +1,85 @@
+"""Where a topping came from: a cask named by its number has to be in the book, and has to have held something then."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date, timedelta
+
+from caskbook.checks.context import Peer, View, fault
+from caskbook.checks.id_pattern import house_pattern
+from caskbook.checks.rule import Rule
+from caskbook.core.finding import Fault
+from caskbook.life import live
+from caskbook.model.house import House
+from caskbook.model.jobs import Event
+from caskbook.model.jobs.spirit import Top
+
+
+def topped(view: View) -> Iterable[Fault]:
+    """Every topping held against the cask that it names; what names none, as a tank or a vat, tells nothing that could be looked up."""
+    for event, row in view.of("top"):
+        if not isinstance(event, Top) or event.source is not None or view.is_spoiled(row, "from"):
+            continue
+        for source in event.other_casks():
+            peer = view.context.whole(source)
+            if peer is None:
+                pattern = view.context.house.on(event.date).id_pattern
+                house = house_pattern(pattern) if pattern else None
+                if house is None or house.fullmatch(source):
+                    yield _unknown(event, row, source)
+            elif peer.cask is not None and (why := _had_nothing(peer, view.context.house, event.date)):
+                yield _empty(event, row, source, why)
+
+
+def _had_nothing(peer: Peer, house: House, day: date) -> str:
+    """Why a cask had nothing to give on a day: empty, or gone, at the end of that day and of the day before; nothing where it had, or
+    where its file cannot be read to the end."""
+    assert peer.cask is not None
+    lives = [live(peer.cask, house, one, peer.others) for one in ((day, day - timedelta(1)) if day > date.min else (day,))]
+    if any(life.in_part or (life.state.contents != "empty" and life.state.form != "gone") for life in lives):
+        return ""
+    return "gone" if all(life.state.form == "gone" for life in lives) else "empty"
+
+
+def _unknown(event: Event, row: int, source: str) -> Fault:
+    """top-from-unknown: topped from a cask that is not in the book.
+
+    Why: the age and the past of what was added cannot be looked up; the number is misread, or it is a tank.
+    Wrong:
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2021-01-03, job: top, by: ab, litres: 3, abv: 62, from: TH-001187,
+           oak_since: 2019-01-03, at_20: true}
+    Right:
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2021-01-03, job: top, by: ab, litres: 3, abv: 62, from: tank 7,
+           oak_since: 2019-01-03, at_20: true}
+    """
+    remedy = "correct the number; a tank is named otherwise, as `from: tank 7`"
+    return fault(row, "top-from-unknown", f"`from` is {source}: no cask of the book", remedy, "from", of=event)
+
+
+def _empty(event: Event, row: int, source: str, why: str) -> Fault:
+    """top-from-empty: topped from a cask that was empty, or gone, that day and the day before.
+
+    Why: another cask was meant, or what that one held was never entered; the losses of both are then wrong.
+    Wrong:
+        # TH-001187
+        # received 2019-01-01
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2021-01-03, job: top, by: ab, litres: 3, abv: 62, from: TH-001187,
+           oak_since: 2019-01-03, at_20: true}
+    Right:
+        # TH-001187
+        # received 2019-01-01, examined 2019-01-02, filled 2019-01-03
+        - {id: e1000001, date: 2021-01-03, job: draw, by: ab, litres: 3, abv: 62, at_20: true}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, filled 2020-01-03
+        - {id: e1000001, date: 2021-01-03, job: top, by: ab, litres: 3, abv: 62, from: TH-001187,
+           oak_since: 2019-01-03, at_20: true}
+    """
+    text = f"`from` is {source}: it was {why} on {event.date}"
+    return fault(row, "top-from-empty", text, f"correct the number, or enter what {source} held", "from", of=event)
+
+
+RULES = (Rule(topped, {"top-from-unknown": "warning", "top-from-empty": "warning"}, on=("top",)),)

@@ -1,0 +1,98 @@
+"""`report stock`: what casks there are, by type and fills since char, and by state, fills of the class, age and store."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
+
+from caskbook.cli.choosing import chosen, conditions, only
+from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.finding import CaskbookError
+from caskbook.stats.stock import BY, FIRST_SCREEN, By, Group, Limit, needs, stock_of
+from caskbook.stats.stock_report import StockReport, Terms
+
+if TYPE_CHECKING:
+    from caskbook.model.house import House
+
+
+class _Counted(NamedTuple):
+    """The casks of a day in groups, and the ledger they are of."""
+
+    root: Path
+    day: date
+    groups: list[Group]
+
+
+def run_stock(
+    records: str | None, as_of: str | None, at: str | None, form: str, given: Mapping[str, Any], *, by: str | None = None, explain: bool = False
+) -> int:
+    """Print the stock of the day, divided by what `by` names, or as the first screen has it. Always 0.
+
+    `given`: column of the table `cask` → words, any of which fits, as in `list`.
+    """
+    one_of("--format", form, ("text", "json", "csv"))
+    names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
+    if explain and form == "csv":
+        raise CaskbookError("--explain --format csv: expected text or json")
+    filters = chosen(given, records, as_of, at)
+    root, day, groups = _gathered(records, as_of, at, names, filters)
+    if not groups and not say_no_casks(root, at) and filters:
+        say_nothing_fits(filters)
+    from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
+
+    house = house_of(root, at)
+    stock = stock_of(groups, names, lambda kind: _limit(house, day, kind))
+    times = {name: text for name, text in (("as-of", as_of), ("at", at)) if text}
+    _print(StockReport(day, stock, filters, only(filters), _terms(house, day), times, explain), form)
+    return 0
+
+
+def _gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:
+    """The casks by the facts that these tables need; an index that turns out to be damaged is made anew, and asked again."""
+    for _ in range(2):
+        opened = index_answer(records, as_of, at, memory=True)
+        if opened is None:
+            return _without_casks(records, as_of, at)
+        index, answer = opened
+        with index.reading():
+            groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
+            left_out(answer)
+            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            return _Counted(index.root, answer.day, groups)
+    raise CaskbookError("the index was damaged, and is made anew; ask again")
+
+
+def _without_casks(records: str | None, as_of: str | None, at: str | None) -> _Counted:
+    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
+    book = open_book(records, as_of, at)
+    if book.ledger.names():
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    say_left_out(book.root, at)
+    return _Counted(book.root, book.day, [])
+
+
+def _limit(house: House, day: date, kind: str) -> Limit | None:
+    """From how many fills since char the house chars a type again; None where it does not."""
+    rule = house.on(day, kind).due.rechar
+    return None if rule.off or kind in rule.off_types else Limit(rule.due_at, rule.after_rechar_due_at)
+
+
+def _terms(house: House, day: date) -> Terms:
+    settings = house.on(day)
+    words = settings.class_of_spirit
+    return Terms((words,) if isinstance(words, str) else tuple(words), settings.count_prior, settings.short_fill_days)
+
+
+def _print(report: StockReport, form: str) -> None:
+    """The stock goes out as text, JSON or CSV."""
+    from caskbook.render import stock as render
+
+    if form == "text":
+        out = screen()
+        write_text(render.stock_text(report, width=out.width), out)
+    else:
+        write_data(render.stock_json(report) if form == "json" else render.stock_csv(report))

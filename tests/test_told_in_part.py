@@ -1,0 +1,208 @@
+"""A cask of whose files something cannot be read is never let pass: not ready, not in order, no figure of a loss; and it is said why."""
+
+from __future__ import annotations
+
+import json
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+import pytest
+from casks import HOUSE, cask_data, ev
+from commands import caskbook
+from entry.shop import Shop, days_ago
+from faulty_entries import RECEIVED, USUAL_WRONG, spoilt
+from history.ledgers import event, ledger
+from laws import others_thorough
+
+from caskbook.due import judge
+from caskbook.life import live
+from caskbook.life.facts import facts_of
+from caskbook.loss.doubts import UNREAD, doubt_of
+from caskbook.loss.fills import fill_losses
+from caskbook.model.cask import read_cask
+from caskbook.model.jobs import JOBS
+
+DAY, EARLY = date(2023, 4, 10), date(2020, 1, 20)
+SAYS_NOTHING = {"by", "sheet", "source", "why", "note", "photo", "work_minutes", "material", "was", "maker", "owner", "parcel", "wood"}
+LET_PASS = ("ok", "soon", "at-emptying")
+
+
+@pytest.mark.parametrize("job", others_thorough(list(JOBS), 6))
+def test_no_job_of_which_a_field_cannot_be_read_lets_a_cask_pass(job: str) -> None:
+    """Every field of every job, missing or wrong in the usual ways."""
+    for field, wrong, events in spoilt(job):
+        if not any(wrong is one for one in USUAL_WRONG):
+            continue
+        cask, faults = read_cask(cask_data(*events))
+        assert cask is not None
+        life = live(cask, HOUSE, DAY)
+        if not any(fault.severity == "error" for fault in faults) or not any(one.codes for one in life.events) or field in SAYS_NOTHING:
+            continue
+        facts = facts_of(life)
+        assert life.in_part and "ready" not in (facts.state, facts.fitness), field
+        assert True not in (facts.proved, facts.examined, facts.test_valid) and facts.taint is not False, field
+        verdicts = judge(life, facts)
+        assert not [one for one in verdicts if one.verdict in LET_PASS and not one.decided], (field, wrong)
+        assert all("cannot be read: " in one.reasons[-1] and "caskbook check" in one.reasons[-1] for one in verdicts if not one.decided), field
+        for loss in fill_losses(life):
+            assert loss.whole is None and doubt_of(loss)[0] == UNREAD, field  # type: ignore[index]
+
+
+def test_what_says_nothing_of_the_cask_leaves_it_as_it_was() -> None:
+    events = [RECEIVED, ev("2020-01-02", "examine", verdict="sound", note=7, photo=3, sheet=["x"])]
+    cask, faults = read_cask(cask_data(*events))
+    assert cask is not None and faults
+    assert not live(cask, HOUSE, DAY).in_part
+
+
+def test_a_word_that_is_no_key_may_have_said_anything() -> None:
+    cask, faults = read_cask(cask_data(RECEIVED, ev("2020-01-02", "examine", verdict="sound", stave_m=15)))
+    assert cask is not None and [fault.code for fault in faults] == ["unknown-key"]
+    life = live(cask, HOUSE, EARLY)
+    assert life.unread == ("examine of 2020-01-02",) and facts_of(life).fitness is None
+
+
+def test_what_was_voided_hides_nothing_any_more() -> None:
+    void = ev("2020-01-04", "void", of="e0000002", why="misread")
+    cask, _ = read_cask(cask_data(RECEIVED, ev("2020-01-02", "nose", verdict="fualt"), ev("2020-01-03", "examine", verdict="sound"), void))
+    assert cask is not None
+    life = live(cask, HOUSE, EARLY)
+    assert not life.in_part and facts_of(life).fitness == "ready"
+
+
+def told(root: Path, *words: str) -> Any:
+    return caskbook(*words, "--records", str(root))
+
+
+NOSED = [
+    "{id: e1000000, date: 2026-01-01, job: receive, by: ab, verdict: accept}",
+    "{id: e1000001, date: 2026-01-02, job: nose, by: ab, verdict: fualt, faults: [musty]}",
+    "{id: e1000002, date: 2026-01-03, job: examine, by: ab, verdict: sound}",
+]
+
+
+def put(root: Path, cask: str, *rows: str) -> None:
+    path = root / "casks" / "TH-004" / f"{cask}.yaml"
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_text(f"cask: {cask}\nformat: 1\ntype: barrel\nevents:\n" + "".join(f"  - {row}\n" for row in rows), encoding="utf-8")
+
+
+@pytest.fixture
+def book(tmp_path: Path) -> Path:
+    root = tmp_path / "book"
+    put(root, "TH-004001", *NOSED)
+    (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n", encoding="utf-8")
+    return root
+
+
+@pytest.mark.parametrize("index", ["", "off"])
+def test_every_screen_says_that_it_cannot_be_told(book: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    day = ("--as-of", "2026-01-05")
+    card = told(book, "show", "TH-004001", *day).stdout
+    assert "STATE NOT KNOWN" in card and "READY" not in card
+    assert card.count("? cannot be read: nose of 2026-01-02") == 2, "under open and under due"
+    assert json.loads(told(book, "list", *day, "--format", "json", "--columns", "state,fitness,taint,examined").stdout) == [
+        {"state": None, "fitness": None, "taint": None, "examined": None}
+    ]
+    assert json.loads(told(book, "list", "--state", "ready", *day, "--format", "json").stdout) == []
+    due = json.loads(told(book, "due", "--all", *day, "--format", "json").stdout)
+    assert {one["verdict"] for one in due} == {"unknown"} and "TH-004001 is told in part" in told(book, "due", *day).stderr
+
+
+def test_a_number_that_goes_on_is_not_told_without_the_file_it_took_over(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0], NOSED[2], "{id: e1000003, date: 2026-01-03, job: same-as, by: ab, of: TH-004003, why: two numbers}")
+    path = book / "casks" / "TH-004" / "TH-004003.yaml"
+    path.write_text("cask: TH-004003\nformat: 1\ntype: [\n", encoding="utf-8")
+    shown = told(book, "show", "TH-004002", "--as-of", "2026-01-05")
+    assert "STATE NOT KNOWN" in shown.stdout and "cannot be read: head of TH-004003, entries of TH-004003" in " ".join(shown.stdout.split())
+    facts = json.loads(told(book, "show", "TH-004002", "--as-of", "2026-01-05", "--format", "json").stdout)
+    assert (facts["fills"], facts["fills_since_char"], facts["last_char"]) == (None, None, None)
+
+
+def test_such_a_cask_is_asked_about_before_it_is_filled(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    put(shop.root, "TH-004001", *(row.replace(f"2026-01-0{n}", str(days_ago(10 - n))) for n, row in enumerate(NOSED, 1)))
+    words = f"enter fill TH-004001 --spirit malt --litres 190 --abv 63.5 --temp 15 --by ab --date {days_ago(1)}".split()
+    ran = told(shop.root, *words)
+    assert ran.returncode == 1 and "nothing written: if that is right, add --yes" in ran.stderr, ran.stderr
+    assert f"TH-004001  nobody can tell whether it may be filled: cannot be read: nose of {days_ago(8)}; caskbook check TH-004001" in ran.stderr
+    assert told(shop.root, *words, "--yes").returncode == 0
+
+
+def test_an_unreadable_day_of_a_decision_quiets_nothing(book: Path) -> None:
+    filled = "{id: e1000003, date: 2026-01-03, job: hold, by: ab, why: smell}"
+    decide = "{{id: e1000004, date: 2026-01-04, job: decide, by: ab, rule: hold, outcome: defer, until: {}, why: x, approved_by: ab}}"
+    for until, verdict in (("2026-02-01", "ok"), ("2026-13-01", "due")):
+        put(book, "TH-004002", NOSED[0], NOSED[2], filled, decide.format(until))
+        due = json.loads(told(book, "due", "hold", "TH-004002", "--all", "--as-of", "2026-01-20", "--format", "json").stdout)
+        assert [one["verdict"] for one in due] == [verdict], until
+
+
+def test_a_fill_that_ended_on_a_day_that_cannot_be_read_does_not_last(book: Path) -> None:
+    fill = "{{id: e100000{}, date: {}, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}}"
+    put(book, "TH-004002", NOSED[0], NOSED[2], fill.format(4, "2026-01-04"), "{id: e1000005, date: 2026-01-32, job: empty, by: ab, litres: 180, abv: 63, temp_c: 15}",
+        "{id: e1000006, date: 2026-02-06, job: examine, by: ab, verdict: sound}", fill.format(7, "2026-02-07"))  # fmt: skip
+    sql = "SELECT n, start, end, days FROM fill WHERE cask = 'TH-004002' ORDER BY n"
+    rows = json.loads(told(book, "query", sql, "--format", "json", "--as-of", "2026-03-01").stdout)
+    assert [(row["n"], row["end"], row["days"]) for row in rows] == [(1, None, None), (2, None, 22)]
+
+
+def test_no_default_stands_for_a_day_that_cannot_be_read(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0].replace("accept", "accept, claim_by: 2026-02-31, findings: [{at: stave-4, defect: cracked, severity: 2}]"), NOSED[2])
+    put(book, "TH-004003", NOSED[0], NOSED[2], "{id: e1000004, date: 2026-01-04, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}",
+        "{id: e1000005, date: 2026-01-06, job: leak, by: ab, at: joint-3, severity: weep, look_again: soon}")  # fmt: skip
+    due = json.loads(told(book, "due", "claim", "look", "TH-004002", "TH-004003", "--as-of", "2026-01-07", "--format", "json").stdout)
+    reasons = {(one["cask"], one["rule"]): " ".join(one["reasons"]) for one in due}
+    assert "the last day for a claim cannot be read" in reasons["TH-004002", "claim"] and "2026-01-31" not in reasons["TH-004002", "claim"]
+    assert "the day to look again cannot be read" in reasons["TH-004003", "look"] and "14 days" not in reasons["TH-004003", "look"]
+
+
+def test_review_tells_an_entry_of_no_known_job_that_came_in(tmp_path: Path) -> None:
+    repo = ledger(tmp_path)
+    path = repo.path()
+    path.write_text(path.read_text(encoding="utf-8") + event("zzzzzzz9", "2015-03-21", "Hold", "why: smell"), encoding="utf-8")
+    repo.commit("day")
+    text = " ".join(caskbook("review", "HEAD~1..HEAD", cwd=repo.top).stdout.split())
+    assert "unread TH-004217 an entry that cannot be read, and counts for nothing: job Hold, why smell [unknown-job]; caskbook check" in text
+    data = json.loads(caskbook("review", "HEAD~1..HEAD", "--format", "json", cwd=repo.top).stdout)
+    assert data["unread_entries"] == [{"cask": "TH-004217", "text": "job Hold, why smell  [unknown-job]", "code": "unknown-job"}]
+
+
+def test_nothing_is_inherited_of_a_cask_that_cannot_be_read_whole(tmp_path: Path) -> None:
+    shop = Shop(tmp_path)
+    put(shop.root, "TH-004001", *(row.replace(f"2026-01-0{n}", str(days_ago(10 - n))) for n, row in enumerate(NOSED, 1)))
+    ran = told(shop.root, *f"enter convert TH-004001 --into 1 hogshead --as TH-009001 --by ab --date {days_ago(1)}".split())
+    assert ran.returncode == 2 and f"TH-004001 cannot be read whole (nose of {days_ago(8)}), so what is inherited of it is not known" in ran.stderr, ran.stderr
+    assert not (shop.root / "casks" / "TH-009").exists()
+
+
+@pytest.mark.parametrize("days", [("2026-11-29", "2020-06-01", "2026-11-29")])
+def test_an_answer_of_another_day_leaves_no_stale_verdict(book: Path, days: tuple[str, ...]) -> None:
+    put(book, "TH-004002", *(row.replace("2026", "2015") for row in NOSED[::2]),
+        "{id: e1000004, date: 2015-02-30, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}")  # fmt: skip
+    asked = [told(book, "due", "--all", "--as-of", day, "--format", "json").stdout for day in days]
+    assert asked[0] == asked[-1]
+
+
+def test_what_cannot_be_undone_waits_and_what_is_there_twice_is_not_counted_twice(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0].replace("2026", "2020"), "{id: e1000002, date: 2020-01-03, job: examine, by: ab, verdict: sound}",
+        "{id: e1000003, date: 2020-01-04, job: measure, by: ab, stave_mm: l7}")  # fmt: skip
+    path = book / "casks" / "TH-004" / "TH-004002.yaml"
+    path.write_text(
+        path.read_text(encoding="utf-8").replace("type: barrel", "type: barrel\nprior: [{contents: bourbon, fills: 6}]\ncharred: 2011"), encoding="utf-8"
+    )
+    due = json.loads(told(book, "due", "rechar", "retire", "TH-004002", "--all", "--as-of", "2020-01-05", "--format", "json").stdout)
+    assert {one["rule"]: one["verdict"] for one in due} == {"rechar": "blocked", "retire": "unknown"}
+    fill = "{id: e1000004, date: 2026-01-04, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}"
+    put(book, "TH-004003", NOSED[0], NOSED[2], fill, fill)
+    facts = json.loads(told(book, "show", "TH-004003", "--as-of", "2026-01-05", "--format", "json").stdout)
+    assert (facts["fills"], facts["fills_since_char"]) == (None, None)
+
+
+def test_an_emptying_on_a_day_that_cannot_be_read_is_on_no_day(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0], NOSED[2], "{id: e1000004, date: 2026-01-04, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}",
+        "{id: e1000005, date: 2026-11-2, job: empty, by: ab, litres: 180, abv: 63, temp_c: 15, method: meter}")  # fmt: skip
+    (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,spirit").stdout)
+    assert row == {"state": None, "contents": None, "spirit": None}
