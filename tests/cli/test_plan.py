@@ -341,6 +341,24 @@ def test_an_entry_that_was_voided_since_is_no_part_of_the_past(tmp_path: Path) -
     assert jobs(json.loads(done.stdout), "job", "due", "week") == [("regauge", "2026-12-05", 5)]
 
 
+def test_a_setting_that_changes_within_the_weeks_is_reckoned_with(tmp_path: Path) -> None:
+    """Examined on 20 November and good for 60 days; from 10 December on examinations are good for 10: then it is due."""
+    house = HOUSE.replace("examine_valid_days: 60", "examine_valid_days: [{since: 2000-01-01, value: 60}, {since: 2026-12-10, value: 10}]")
+    events = [RECEIVED, fill("2018-01-10"), empty("2026-11-01"), ev("2026-11-20", "examine", verdict="sound")]
+    root = made(tmp_path / "book", house, **{"TH-000001": ({}, events)})
+    assert jobs(plan(root), "job", "due", "week") == [("examine", "2026-12-10", 2)]
+
+
+def test_a_joined_number_is_tipped_under_the_one_that_goes_on(tmp_path: Path) -> None:
+    first = [RECEIVED, fill("2024-01-10", berth="W1/1/1")]
+    joins = [ev("2025-02-01", "same-as", of="TH-000001", why="one cask, two numbers"), ev("2025-02-02", "move", berth="W3/2/2")]
+    root = made(tmp_path / "book", **{"TH-000001": ({}, first), "TH-000002": ({}, joins)})
+    for words in (("TH-000001",), ("TH-000001", "TH-000002")):
+        found = plan(root, *words, "--tip", "monday")
+        assert jobs(found, "cask", "job", "berth", "kind") == [("TH-000002", "examine", "W3/2/2", "from the tip")]
+        assert found["tips"] == [{"cask": "TH-000002", "date": "2026-11-30"}]
+
+
 def test_explain_tells_what_each_figure_is(book: Path) -> None:
     said = " ".join(" ".join(text(book, "--explain", "--store", "warehouse 1")).split())
     for told in ("only store warehouse 1", "median of work_minutes", "1 × 4 h = 4 h in week 1", "Monday on or after 2026-11-29", "common practice, no source"):
