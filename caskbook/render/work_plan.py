@@ -20,6 +20,7 @@ _MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct",
 _NONE = "·"
 _WEEKS_ACROSS = 5
 """More weeks than these stand one below the other."""
+_SHORT = {"from the tip": "tip"}
 _STOPS = 8
 _NAMED = 4
 
@@ -89,16 +90,25 @@ def _fits(plan: WorkPlan) -> str:
 
 
 def _table(plan: WorkPlan, wide: int) -> list[str]:
-    """Kinds down and weeks across, or the other way round where the weeks are many."""
-    rows, places, capacity = kind_rows(plan), _places(plan), any(week.capacity is not None for week in plan.weeks)
-    across = [["", "casks", "jobs", "hours", *(_day(week.first) for week in plan.weeks), *(["too much"] if capacity else [])]]
-    across += [_row(row, places, capacity=capacity) for row in rows]
+    """Kinds down and weeks across; the other way round where the weeks are many or wide, then with as few decimals as it takes."""
+    exact, down = _places(plan), len(plan.weeks) > _WEEKS_ACROSS
+    ways = [*([] if down else [_cells(plan, exact)]), *(_turned(_cells(plan, places)) for places in range(exact, -1, -1))]
+    return _grid(next((rows for rows in ways if _width(rows, " ") <= wide), ways[-1]), wide)
+
+
+def _cells(plan: WorkPlan, places: int) -> list[list[str]]:
+    capacity = any(week.capacity is not None for week in plan.weeks)
+    rows = [["", "casks", "jobs", "hours", *(_day(week.first) for week in plan.weeks), *(["too much"] if capacity else [])]]
+    rows += [_row(row, places, capacity=capacity) for row in kind_rows(plan)]
     if capacity:
-        across.append(["capacity", "", "", "", *(f"{week.capacity:.{places}f}" if week.capacity is not None else "?" for week in plan.weeks), ""])
-    if len(plan.weeks) > _WEEKS_ACROSS or _width(across, " ") > wide:
-        across = [list(column) for column in zip(*across, strict=True)]
-        across[0][0] = "from Mon"
-    return _grid(across, wide)
+        rows.append(["capacity", "", "", "", *(f"{week.capacity:.{places}f}" if week.capacity is not None else "?" for week in plan.weeks), ""])
+    return rows
+
+
+def _turned(rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """Rows as columns, under short heads."""
+    turned = [list(column) for column in zip(*rows, strict=True)]
+    return [["from Mon", *(_SHORT.get(head, head) for head in turned[0][1:])], *turned[1:]]
 
 
 def _row(row: KindRow, places: int, *, capacity: bool) -> list[str]:

@@ -359,6 +359,22 @@ def test_a_joined_number_is_tipped_under_the_one_that_goes_on(tmp_path: Path) ->
         assert found["tips"] == [{"cask": "TH-000002", "date": "2026-11-30"}]
 
 
+def test_large_figures_find_room_on_a_screen(tmp_path: Path) -> None:
+    """Hundreds of hours in many weeks: the columns are all there, in whole hours where two decimals have no room."""
+    casks = {f"TH-0001{n:02d}": ({}, [RECEIVED, fill("2018-01-10"), empty("2026-11-20")]) for n in range(9)}
+    casks |= {"TH-000003": CASKS["TH-000003"], "TH-000004": CASKS["TH-000004"], "TH-000005": CASKS["TH-000005"], "TH-000006": CASKS["TH-000006"]}
+    root = made(
+        tmp_path / "book",
+        HOUSE.replace("examine: 0.5, test: 1, stave: 2.5, regauge: 0.25", "examine: 999.33, test: 999.33, stave: 999.33, regauge: 999.33"),
+        **casks,
+    )
+    for weeks in ("5", "12"):
+        lines = text(root, "TH-000005", "--tip", "monday", "--weeks", weeks, "--coopers", "900", "--hours-a-week", "168")
+        head = next(line for line in lines if line.startswith("from Mon"))
+        assert head.split()[2:] == ["tip", "test", "examine", "gauge", "retire", "all", "capacity"]
+        assert not any(line.endswith("…") for line in lines[:25]) and any(line.split()[-1].startswith("151200") for line in lines if line[:1].isdigit())
+
+
 def test_explain_tells_what_each_figure_is(book: Path) -> None:
     said = " ".join(" ".join(text(book, "--explain", "--store", "warehouse 1")).split())
     for told in ("only store warehouse 1", "median of work_minutes", "1 × 4 h = 4 h in week 1", "Monday on or after 2026-11-29", "common practice, no source"):
