@@ -206,7 +206,7 @@ def _book(folder: Path, every: int) -> Path:
     (root / "casks" / "TH-001").mkdir(parents=True)
     (root / "house.yaml").write_text("timezone: UTC\ncrew:\n  - {initials: ab}\n  - {initials: kd}\n")
     number = 0
-    for job in WHOLE:
+    for job in JOBS:
         for field, wrong, events in spoilt(job):
             number += 1
             if number % every == 3 or (field == "date" and wrong is MISSING):

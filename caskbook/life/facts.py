@@ -155,11 +155,18 @@ def _forget(facts: Facts, st: State) -> None:
     for name in gone:
         setattr(facts, name, None)
     for name in (field.name for field in fields(facts)):
-        if isinstance(getattr(facts, name), UnknownDay):
-            setattr(facts, name, None)
-    for rows in ([facts.last_test] if facts.last_test else [], facts.open_defects or [], facts.open_leaks or []):
-        for row in rows:
-            row.update({key: None for key, value in row.items() if value == UNKNOWN or isinstance(value, UnknownDay)})
+        setattr(facts, name, _known(getattr(facts, name)))
+
+
+def _known(value: Any) -> Any:
+    """A fact as it is, each day and word that nobody wrote taken out of it, also inside its rows and maps."""
+    if isinstance(value, UnknownDay):
+        return None
+    if isinstance(value, list):
+        return [_known(one) for one in value]
+    if isinstance(value, dict):
+        return {key: None if one == UNKNOWN else _known(one) for key, one in value.items()}
+    return value
 
 
 def _condition(facts: Facts, st: State, day: date) -> None:

@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 from casks import ev
-from faulty_entries import MISSING, WHOLE
+from faulty_entries import MISSING, whole_of
 
 from caskbook.life.facts import Facts
 from caskbook.model.jobs import JOBS
@@ -30,7 +30,7 @@ def book(folder: Path) -> Path:
     (folder / "house.yaml").write_text("timezone: UTC\nwood_left: {bourbon: 0.04}\ncrew:\n  - {initials: ab}\n  - {initials: kd}\n")
     number = 0
     for job in JOBS:
-        before, whole = WHOLE.get(job, WHOLE["note"])
+        before, whole = whole_of(job)
         for wrong in WRONG_DAYS:
             entry: dict[str, Any] = {**ev("2023-04-05", job), **whole, "date": wrong}
             if wrong is MISSING:
