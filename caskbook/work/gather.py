@@ -71,7 +71,11 @@ class Gathering:
         for cask, day in self.tips.items():
             self._tip(found, cask, day)
         kept = {key: seen for key, seen in found.items() if seen}
-        retiring = {cask for (cask, name), seen in kept.items() if _rule(name).kind == "retire" and any(one.verdict.verdict == "due" for one in seen)}
+        retiring: dict[str, date] = {}
+        for (cask, name), seen in kept.items():
+            days = [one.due or self.day for one in seen if one.verdict.verdict == "due"]
+            if days and _rule(name).kind == "retire":
+                retiring[cask] = min(days)
         return [*self._resolved(kept, retiring), *self._fallen]
 
     @cached_property
@@ -127,13 +131,15 @@ class Gathering:
                 del found[key]
         found.update(after)
 
-    def _resolved(self, found: _Found, retiring: set[str]) -> Iterator[Call]:
-        """Each as a call: by the first of its verdicts that calls for a job, else as one that is blocked."""
+    def _resolved(self, found: _Found, retiring: Mapping[str, date]) -> Iterator[Call]:
+        """Each as a call: by the first of its verdicts that calls for a job, else as one that is blocked. `retiring`: cask → the day on which its
+        retirement is proposed, from which on some work is in vain."""
         for (cask, name), seen in found.items():
             rule = _rule(name)
             calls = [(one, self._jobs(rule, one, one.verdict.verdict)) for one in seen]
             one, jobs = next(((one, jobs) for one, jobs in calls if jobs), (seen[0], ()))
-            why: Why | None = "retirement proposed" if rule.if_kept and cask in retiring else None if jobs else "blocked"
+            vain = rule.if_kept and retiring.get(cask, date.max) <= max(one.due or self.day, self.day)
+            why: Why | None = "retirement proposed" if vain else None if jobs else "blocked"
             case = case_of(life, facts_of(life)) if jobs and rule.name == "retest" and (life := self._life(one)) else None
             defects = repairs_open(case) if case is not None and why is None else ()
             yield Call(one.verdict, rule, one.due, jobs or self._jobs(rule, one, "due"), one.tip, why, defects)

@@ -373,6 +373,18 @@ def test_large_figures_find_room_on_a_screen(tmp_path: Path) -> None:
     assert [row[-1] for row in rows[:6]] == ["151200.0"] * 6
 
 
+def test_work_is_in_vain_from_the_day_on_which_retirement_is_proposed(tmp_path: Path) -> None:
+    """A house that retires at fifty years: this cask is that on 10 December, and is tested now all the same."""
+    house = HOUSE + "due: {retire: {points: 1}}\n"
+    events = [RECEIVED, fill("2018-01-10"), empty("2026-11-01"), ev("2026-11-02", "examine", verdict="sound")]
+    events.append(ev("2026-11-03", "test", psi=11, result="fail", leaks=[{"at": "joint-1"}]))
+    root = made(tmp_path / "book", house, **{"TH-000001": ({"made": "1976-12-10"}, events)})
+    found = plan(root)
+    assert jobs(found, "job", "due", "week") == [("test", "2026-11-03", 1), ("retire", "2026-12-10", 2)] and found["left_out"] == []
+    later = caskbook("plan", "--as-of", "2026-12-14", "--format", "json", "--records", str(root))
+    assert [(one["job"], one["why"]) for one in json.loads(later.stdout)["left_out"]] == [("test", "retirement proposed")]
+
+
 def test_explain_tells_what_each_figure_is(book: Path) -> None:
     said = " ".join(" ".join(text(book, "--explain", "--store", "warehouse 1")).split())
     for told in ("only store warehouse 1", "median of work_minutes", "1 × 4 h = 4 h in week 1", "Monday on or after 2026-11-29", "common practice, no source"):
