@@ -31,10 +31,11 @@ FLOORS: dict[str, int] = {
     "caskbook.review": 16,
     "caskbook.demo": 17,
     "caskbook.exchange": 18,
-    "caskbook.render": 19,
-    "caskbook.paper": 20,
-    "caskbook.cli": 21,
-    "caskbook.__main__": 22,
+    "caskbook.work": 19,
+    "caskbook.render": 20,
+    "caskbook.paper": 21,
+    "caskbook.cli": 22,
+    "caskbook.__main__": 23,
 }
 
 # Longer than 300 lines or than 40 in one function, each with its reason.

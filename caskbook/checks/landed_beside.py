@@ -75,7 +75,7 @@ CODES: dict[str, Severity] = {
     "landed-history-parted": "error",
 }
 # These settings judge no entry: they name the house, or say how a figure may be typed.
-NOT_JUDGING = frozenset({"name", "gallon", "proof", "decimal_comma", "due"})
+NOT_JUDGING = frozenset({"name", "gallon", "proof", "decimal_comma", "due", "coopers", "hours_a_week", "job_hours"})
 _KINDS = {"100644": "a plain file", "100755": "a program", "120000": "a link", "160000": "another repository"}
 Path = tuple[str, ...]
 

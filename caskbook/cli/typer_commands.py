@@ -11,7 +11,7 @@ from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.groups import bring, git, report
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
 from caskbook.cli.own_options import OWN_WORDS
 
 _OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
@@ -87,6 +87,39 @@ def show(
     from caskbook.cli.commands.show import run
 
     raise typer.Exit(run(cask, records, as_of, at, form, every=every, picture=picture, line=line))
+
+
+def plan(
+    what: Annotated[
+        Optional[list[str]],  # noqa: UP045
+        typer.Argument(metavar="[CASK]...", help="Casks that are to be tipped, with --tip: as `enter` takes them, or a SHEET.csv with cask and date."),
+    ] = None,
+    tip: Annotated[Optional[str], typer.Option("--tip", metavar="DAY", help="When they are tipped: 2026-12-07, monday, +3. Nothing is written.")] = None,  # noqa: UP045
+    weeks: Annotated[int, typer.Option("--weeks", metavar="N", help="So many, 1 to 52, from the Monday on or after the day.")] = 4,
+    week: Annotated[int, typer.Option("--week", metavar="N", help="The way in this week; the first unless said.")] = 1,
+    coopers: Annotated[Optional[int], typer.Option("--coopers", metavar="N", help="How many, for this run.")] = None,  # noqa: UP045
+    hours_a_week: Annotated[Optional[float], typer.Option("--hours-a-week", metavar="H", help="Of one cooper at the bench, for this run.")] = None,  # noqa: UP045
+    route: Annotated[bool, typer.Option("--route", help="The whole way.")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure is, instead.")] = False,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    spirit: Spirits = None,
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+) -> None:
+    """Work against hours: the coming weeks.
+
+    What falls due, what casks that are tipped will need, whether it fits, the way along the casks, and the wood.
+    """
+    from caskbook.cli.commands.plan import Asked, run
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
+    raise typer.Exit(run(Asked(what or [], records, as_of, at, form, filters, tip, weeks, week, coopers, hours_a_week, route, explain)))
 
 
 def labels(
@@ -198,7 +231,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 

@@ -21,6 +21,7 @@ _MONTH = re.compile(r"([0-9]{4})-([0-9]{2})")
 _YEAR = re.compile(r"[0-9]{4}")
 _DOTTED = re.compile(r"([0-9]{1,2})\.\s*([0-9]{1,2})\.?\s*([0-9]{4}|[0-9]{2})?", re.ASCII)
 _AGO = re.compile(r"-([0-9]{1,4})")
+_AHEAD = re.compile(r"\+([0-9]{1,4})", re.ASCII)
 _WEEKDAYS = ("monday", "tuesday", "wednesday", "thursday", "friday", "saturday", "sunday")
 _SHOWN = 24
 
@@ -206,6 +207,22 @@ def parse_input_day(text: str, today: date) -> date:
     if _DAY.fullmatch(word):
         return parse_day(word)
     raise DayError(f"{_shown(text)} is no day: expected 2024-02-29, today, yesterday, a weekday, or -2{_dotted(word, today)}")
+
+
+def parse_coming_day(text: str, day: date) -> date:
+    """A day that lies ahead of `day`, as typed: ISO, `today`, `tomorrow`, a weekday (the next one, that of `day` counts), `+2` (in two days).
+
+    DayError for anything else. Whether an ISO day lies ahead is judged elsewhere."""
+    word = text.strip().casefold()
+    ahead = _AHEAD.fullmatch(word)
+    if word in ("today", "tomorrow") or ahead:
+        return add_days(day, int(ahead[1]) if ahead else ("today", "tomorrow").index(word))
+    matches = [at for at, name in enumerate(_WEEKDAYS) if len(word) >= 2 and name.startswith(word)]
+    if len(matches) == 1:
+        return add_days(day, (matches[0] - day.weekday()) % 7)
+    if _DAY.fullmatch(word):
+        return parse_day(word)
+    raise DayError(f"{_shown(text)} is no day to come: expected {add_days(day, 1)}, tomorrow, a weekday, or +2")
 
 
 def _dotted(word: str, today: date) -> str:

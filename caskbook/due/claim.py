@@ -83,4 +83,4 @@ def _reasons(found: list[tuple[date, str]]) -> tuple[str, ...]:
     return tuple(words[:_SHOWN]) + ((f"and {more} more",) if more > 0 else ())
 
 
-CLAIM = Rule("claim", 5, claim, for_good=True, away=True, jobs=("decide",))
+CLAIM = Rule("claim", 5, claim, for_good=True, away=True, jobs=("decide",), kind="must")

@@ -55,4 +55,6 @@ def _by_age(case: Case, since: date) -> Opinion:
     return by_day(case, lapses, f"{word} {since}: good to {add_days(since, valid)}; house limit {days(valid)}")
 
 
-EXAMINE = Rule("examine", 3, examine, any_of("receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"), jobs=("examine",))
+EXAMINE = Rule(
+    "examine", 3, examine, any_of("receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"), jobs=("examine",), kind="examine"
+)

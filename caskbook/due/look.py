@@ -113,4 +113,4 @@ def _new_leak(event: Event) -> bool:
     return event.job == "leak" or (isinstance(event, Look) and event.seen == "run")
 
 
-LOOK = Rule("look", 1, look, any_of("leak", "look", "fill", "rack-in"), reopened_by=_new_leak, jobs=("look",))
+LOOK = Rule("look", 1, look, any_of("leak", "look", "fill", "rack-in"), reopened_by=_new_leak, jobs=("look",), kind="must")

@@ -53,4 +53,9 @@ def _new_fill(event: Event) -> bool:
     return event.job in _BEGINS_FILL
 
 
-LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True, jobs=("regauge", "leak", "decide"))
+def _jobs(case: Case, word: str) -> tuple[str, ...]:
+    """Gauged again while there is something to gauge; of a fill that is out only a decision is left."""
+    return () if word == "blocked" else ("regauge",) if case.st.contents == "spirit" else ("decide",)
+
+
+LOSS = Rule("loss", 5, loss, reopened_by=_new_fill, for_good=True, jobs=("regauge", "leak", "decide"), kind="gauge", calls=_jobs)

@@ -124,4 +124,20 @@ def _wine_unknown(case: Case) -> str:
     return f"made from {several(parents)}, whether {it} held wine is not told here: look there"
 
 
-NOSE = Rule("nose", 2, nose, any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"), jobs=("nose", "treat"))
+def _jobs(case: Case, word: str) -> tuple[str, ...]:
+    """A taint that nobody treated since the last nose is treated first; one that is final calls for nothing here."""
+    if word == "blocked":
+        return ()
+    untreated = "tainted" in case.st.marks and not _since_emptied(case).treated
+    return ("treat", "nose") if untreated else ("nose",)
+
+
+NOSE = Rule(
+    "nose",
+    2,
+    nose,
+    any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"),
+    jobs=("nose", "treat"),
+    kind="must",
+    calls=_jobs,
+)

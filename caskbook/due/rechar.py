@@ -159,4 +159,21 @@ def _blocks(case: Case, count: _Count) -> tuple[str, ...]:
     return tuple(found)
 
 
-RECHAR = Rule("rechar", 4, rechar, any_of("receive", "fill", "rack-in", "char", "toast", "season"), jobs=("char", "shave"), if_kept=True, for_ever=True)
+def _jobs(case: Case, word: str) -> tuple[str, ...]:
+    """Shaved, then charred; the lesser fire where a cask is not charred. Nothing while something is in the way."""
+    if word == "blocked":
+        return ()
+    return ("toast",) if _count(case).by_fire else ("shave", "char")
+
+
+RECHAR = Rule(
+    "rechar",
+    4,
+    rechar,
+    any_of("receive", "fill", "rack-in", "char", "toast", "season"),
+    jobs=("char", "shave"),
+    kind="re-char",
+    calls=_jobs,
+    if_kept=True,
+    for_ever=True,
+)

@@ -94,4 +94,4 @@ def _perhaps_weak(case: Case, last: _Gauge, opinion: Opinion) -> Opinion:
     return Opinion("unknown", (reason, *opinion.reasons), turns=turns)
 
 
-REGAUGE = Rule("regauge", 5, regauge, any_of("receive", "fill", "rack-in", "regauge", "empty", "rack-out"), jobs=("regauge",))
+REGAUGE = Rule("regauge", 5, regauge, any_of("receive", "fill", "rack-in", "regauge", "empty", "rack-out"), jobs=("regauge",), kind="gauge")

@@ -8,11 +8,13 @@ from caskbook.core.days import add_days
 from caskbook.due.case import Case, by_day, days, due_since, several, visit_start
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.life.carried import Defect
 from caskbook.life.fitness import passed_since_repair, unanswered
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.bench import Test
 from caskbook.words.job_table import JOB_TABLE
+from caskbook.words.mending import mended_by
 
 _WORK = {row.job: row.loosens for row in JOB_TABLE.values() if row.loosens}
 _ANSWERED_BY = "answered by a job at its place, or by one with --answers EVENT/place; then a pass"
@@ -124,4 +126,17 @@ def _by_age(case: Case, worked: bool) -> Opinion:
     return by_day(case, lapses, reason if worked else f"{reason}, and a pass before every filling")
 
 
-RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), if_kept=True)
+def repairs_open(case: Case) -> tuple[Defect, ...]:
+    """What the examination that called for a repair found and nobody has answered yet, of a cask that is mended at all; in its order."""
+    if case.idle or case.st.filled or not _repair_waits(case):
+        return ()
+    return tuple(defect for defect in case.st.defects if defect.seq == case.st.exam_seq)
+
+
+def _jobs(case: Case, _: str) -> tuple[str, ...]:
+    """A test; before it what mends the findings of the examination, and the heads put in where they are out."""
+    mending = dict.fromkeys(mended_by(defect.defect, defect.at) for defect in repairs_open(case))
+    return (*mending, *(["close"] if case.st.form == "open" else []), "test")
+
+
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), kind="test", calls=_jobs, if_kept=True)

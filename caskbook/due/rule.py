@@ -5,10 +5,14 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable
 from dataclasses import dataclass
+from typing import Literal
 
 from caskbook.due.case import Case
 from caskbook.due.verdict import Opinion
 from caskbook.model.jobs import Event
+
+Kind = Literal["must", "test", "examine", "re-char", "gauge", "retire", "other"]
+"""Of what kind the work is: `must` is what cannot wait."""
 
 
 def _never(_: Event) -> bool:
@@ -27,8 +31,10 @@ class Rule:
 
     `news`: whether an event ends a decision without an `until`. `reopened_by`: whether it ends even a dated one. `for_good`:
     a decision without an `until` is never ended. `away`: judged on a cask that is away, too. `jobs`: those that it calls for, for
-    which cards of what is due under it can be printed. `if_kept`: its work is for nothing on a cask proposed for retirement. `for_ever`: its work cannot be undone, so that it waits where something of
-    the cask's files cannot be read.
+    which cards of what is due under it can be printed; the first is what a plan of work counts. `calls`: where that hangs on the cask, the jobs that
+    it calls for on a case that is due or blocked (the word), in the order of the bench; none where nothing can be done. `kind`: of what
+    kind that work is. `if_kept`: its work is for nothing on a cask proposed for retirement. `for_ever`: its work cannot be undone, so that it waits
+    where something of the cask's files cannot be read.
     """
 
     name: str
@@ -39,6 +45,8 @@ class Rule:
     for_good: bool = False
     away: bool = False
     jobs: tuple[str, ...] = ()
+    kind: Kind = "other"
+    calls: Callable[[Case, str], tuple[str, ...]] | None = None
     if_kept: bool = False
     for_ever: bool = False
 

@@ -150,10 +150,13 @@ def _parcel(parcel: str, numbers: Numbers) -> list[str]:
 
 
 def _listed(word: str, book: Book) -> list[str]:
-    """The casks of a file, or of standard input: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes
-    them; or a sheet, of which the column `cask` is taken."""
-    text = book().text_of(word.removeprefix("file:"))
-    where = "standard input" if word == "-" else word.removeprefix("file:")
+    """The casks of a file, or of standard input."""
+    return casks_listed(book().text_of(word.removeprefix("file:")), "standard input" if word == "-" else word.removeprefix("file:"), book)
+
+
+def casks_listed(text: str, where: str, book: Book) -> list[str]:
+    """The casks of a text: some on each line, remarks behind a #, a heading `cask` and the sum below as `list` writes them; or a sheet, of which
+    the column `cask` is taken. `where` it is from, for what is told of it."""
     rows = _rows_of_sheet(text, where)
     if rows is not None:
         return list(dict.fromkeys(cask for words in rows for cask in read_casks(words, book)))

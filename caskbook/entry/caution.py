@@ -68,7 +68,12 @@ def head_mm(life: Life) -> tuple[float, bool]:
         dims = getattr(event, "dims_mm", None)
         if dims is not None and dims.head:
             return float(dims.head), True
-    return _BARREL_HEAD_MM * (litres_of(life) / _BARREL_L) ** (1 / 3), False
+    return head_mm_by_size(litres_of(life)), False
+
+
+def head_mm_by_size(litres: float) -> float:
+    """The diameter of the head of a cask of so many litres, mm, where nobody measured it."""
+    return float(_BARREL_HEAD_MM * (litres / _BARREL_L) ** (1 / 3))
 
 
 def _air_test(event: Any, life: Life) -> str | None:

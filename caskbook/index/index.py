@@ -16,6 +16,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from datetime import date
 
     from caskbook.checks import Report
+    from caskbook.index.ahead import Ahead
     from caskbook.index.answer import Answer
     from caskbook.index.files_now import FilesNow
     from caskbook.index.listing import Counts, DueRows, Filter
@@ -93,6 +94,12 @@ class Index:
         from caskbook.index.listing import due_rows
 
         return due_rows(self.held, chosen, verdicts)
+
+    def ahead(self) -> Ahead:
+        """What a plan of the coming weeks asks of the answer."""
+        from caskbook.index.ahead import Ahead
+
+        return Ahead(self.held)
 
     def peers(self) -> PeerTable:
         """What all fills of the answer lose, by kind; read as far as it is asked for."""
@@ -268,6 +275,7 @@ class Index:
         from caskbook.git import open_git
         from caskbook.index.answer import Answer
         from caskbook.index.house_settings import days_in_house, house_settings
+        from caskbook.index.of_revision import number_of_revision
         from caskbook.index.snapshot import HOUSE, Snapshot
         from caskbook.index.store import NoIndex
         from caskbook.ledger.folder import no_ledger_at
@@ -282,19 +290,4 @@ class Index:
         house = house_settings(store, self.root, self.here, self.at, house_entry.oid, self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
         snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings)
-        return Answer(store, snapshot, lambda answer: self._number_of_revision(answer, progress), today, f"{self.at}:{git.prefix}", 0)
-
-    def _number_of_revision(self, answer: Answer, progress: Progress | None) -> int:
-        """The number of the answer about a revision, whose files are read where the index does not know them."""
-        from caskbook.index.stored_answer import answer_on
-
-        store, snapshot = answer.store, answer.snapshot
-        number = answer_on(store, snapshot.state, snapshot)
-        if number is None:
-            from caskbook.index.refresh import Refresh
-            from caskbook.ledger.revisions import file_store_at
-
-            oids = {name: entry.oid for name, entry in file_store_at(self.root, snapshot.revision).entries.items()}
-            with store.lock(self.root):
-                number = Refresh(store, snapshot, progress).revision_answer(oids)
-        return number
+        return Answer(store, snapshot, lambda answer: number_of_revision(store, answer.snapshot, progress), today, f"{self.at}:{git.prefix}", 0)

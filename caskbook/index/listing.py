@@ -30,6 +30,7 @@ class DueRow:
     reasons: tuple[str, ...]
     decided: str | None
     changes_on: date | None
+    severity: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -196,4 +197,5 @@ def _quiet(answer: Answer, chosen: Filter) -> Iterator[tuple[Any, ...]]:
 
 def _due_row(row: tuple[Any, ...], rules: list[tuple[str, int]]) -> DueRow:
     since, changes = (date.fromisoformat(day) if day else None for day in (row[2], row[7]))
-    return DueRow(row[8], row[9], row[10], rules[row[0]][0], row[1], since, bool(row[3]), tuple(row[5].split("\n")) if row[5] else (), row[6], changes)
+    reasons = tuple(row[5].split("\n")) if row[5] else ()
+    return DueRow(row[8], row[9], row[10], rules[row[0]][0], row[1], since, bool(row[3]), reasons, row[6], changes, row[4])

@@ -23,7 +23,7 @@ from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.pending_writes import overlay
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import LeftOut, gone_line, is_sparse, left_out
-from caskbook.life import Life, live
+from caskbook.life import Life, live, live_with
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.house import House
@@ -210,10 +210,7 @@ class Ledger:
     def life_of(self, cask: Cask, day: date, house: House | None = None) -> Life:
         """The life of a cask on a day, with the files that were joined to it; under the settings of another house where one is given."""
         others, numbers = self.joined_to(cask)
-        life = live(cask, self.house if house is None else house, day, others)
-        life.state.joined = [number for number in life.state.joined if number in numbers]
-        life.unread += tuple(f"file of {number}" for number in sorted(numbers - {cask.id, *(other.id for other in others)}))
-        return life
+        return live_with(cask, self.house if house is None else house, day, others, numbers)
 
     def joined_to(self, cask: Cask) -> tuple[list[Cask], set[str]]:
         """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from operator import attrgetter
@@ -108,6 +108,15 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     _run(life, ordered, numbers, files)
     life.unread = unread_of((cask, *joined), life.events)
     life.state.own = files.get(cask.id, life.state.own)
+    return life
+
+
+def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str]) -> Life:
+    """The same of a cask with what the book has beside it: `others` are the files that go into its life, `numbers` those that it joins, be
+    their files unreadable."""
+    life = live(cask, house, day, others)
+    life.state.joined = [number for number in life.state.joined if number in numbers]
+    life.unread += tuple(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)}))
     return life
 
 

@@ -7,7 +7,7 @@ from datetime import date
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 
 from caskbook.core.lazy import lazy_names
 from caskbook.words.spelling import fold
@@ -55,6 +55,17 @@ class Supplier(_Part):
 _DAYS: dict[str, Any] = {"unit": "days"}
 _YEARS: dict[str, Any] = {"unit": "years"}
 Law = Literal["scotch-2009", "irish-2014", "bourbon-5.143", "straight-5.143", "eu-2019-787"]
+
+
+def _job(word: str) -> str:
+    """A job as the book spells it; ValueError for another word, with the one that was likely meant."""
+    from caskbook.words.job_table import JOB_TABLE
+    from caskbook.words.spelling import did_you_mean
+
+    stored = [job for job, row in JOB_TABLE.items() if row.model]
+    if word in stored:
+        return word
+    raise ValueError(f"expected hours for a job of the book, as test or char{did_you_mean(word, stored)}")
 
 
 class _Settings(_Part):
@@ -121,6 +132,13 @@ class _Settings(_Part):
     label_page: Literal["label", "A4", "A5"] = Field("label", description="one label a page, as a roll has them, or as many as go on a sheet, to be cut")
     label_dpi: int = Field(
         300, ge=150, le=1200, json_schema_extra={"unit": "dots an inch"}, description="how fine the printer of labels is; bars are whole dots wide"
+    )
+    coopers: int | None = Field(None, ge=0, le=999, json_schema_extra={"unit": "coopers"}, description="how many work at the bench, for `caskbook plan`")
+    hours_a_week: float | None = Field(
+        None, gt=0, le=168, json_schema_extra={"unit": "hours"}, description="hours that one cooper has at the bench in a week, for `caskbook plan`"
+    )
+    job_hours: dict[Annotated[str, AfterValidator(_job)], Annotated[float, Field(gt=0, le=1000)]] = Field(
+        default={}, json_schema_extra={"unit": "hours"}, description="hours that a job takes on one cask; else the median of the minutes of work in the book"
     )
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
 
@@ -235,6 +253,7 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
 
 OF_THE_HOUSE = (
     "timezone", "crew", "shops", "id_pattern", "gallon", "proof", "decimal_comma", "vat_tolerance_percent", "paper", "label_page", "severities",
+    "coopers", "hours_a_week",
 )  # fmt: skip
 """Settings that nothing looks up for a type of cask: under `types` they are without effect."""
 USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}

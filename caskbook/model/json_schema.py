@@ -45,6 +45,7 @@ def house_schema() -> Schema:
     need_texts()
     _build(whole_settings())
     made = _tidied(whole_settings().model_json_schema(by_alias=True, ref_template="#/$defs/{model}"))
+    made["properties"]["job_hours"]["propertyNames"] = {"enum": list(JOBS)}
     for name in ("DueRules", *(key for key in made["$defs"] if key.endswith("Rule"))):
         _date_properties(made["$defs"][name], keep=() if name != "DueRules" else tuple(made["$defs"][name]["properties"]))
     _date_properties(made, keep=("due",))

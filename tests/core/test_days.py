@@ -12,6 +12,7 @@ from caskbook.core.days import (
     DayError,
     add_days,
     add_years,
+    parse_coming_day,
     parse_day,
     parse_input_day,
     parse_when,
@@ -193,6 +194,27 @@ def test_typed_days_never_lie_ahead(today: date, text: str) -> None:
         assert parse_input_day(text, today) <= today
     except DayError:
         assert today.year < 29
+
+
+@pytest.mark.parametrize(
+    ("text", "day"),
+    [("today", "2026-11-25"), ("Tomorrow", "2026-11-26"), ("wed", "2026-11-25"), ("monday", "2026-11-30"), ("tu", "2026-12-01"), ("+0", "2026-11-25"),
+     ("+10", "2026-12-05"), ("2026-12-07", "2026-12-07"), ("2020-01-01", "2020-01-01")],
+)  # fmt: skip
+def test_days_to_come_as_typed(text: str, day: str) -> None:
+    assert parse_coming_day(text, WEDNESDAY) == date.fromisoformat(day)
+
+
+@pytest.mark.parametrize("text", ["", "yesterday", "-2", "t", "7.12.", "2026-13-01", "+12345", "+\u0661", "next week"])
+def test_not_days_to_come(text: str) -> None:
+    with pytest.raises(DayError) as told:
+        parse_coming_day(text, WEDNESDAY)
+    assert "\n" not in str(told.value)
+
+
+@given(st.dates(), st.sampled_from(["today", "tomorrow", "monday", "su", "+0", "+9999"]))
+def test_typed_days_to_come_lie_ahead(day: date, text: str) -> None:
+    assert parse_coming_day(text, day) >= day
 
 
 def test_a_number_too_long_to_write_is_no_year() -> None:

@@ -16,7 +16,7 @@ DAY = date(2026, 11, 1)
 
 
 @pytest.mark.parametrize("text", [
-    "due:\n", "due:\n  rechar:\n", "due:\n  rechar:\n  retest:\n", "stores:\n", "suppliers:\n", "severities:\n", "loss_table:\n", "types:\n",
+    "due:\n", "due:\n  rechar:\n", "due:\n  rechar:\n  retest:\n", "stores:\n", "suppliers:\n", "severities:\n", "loss_table:\n", "job_hours:\n", "types:\n",
     "types:\n  barrel:\n", "types:\n  barrel:\n    due:\n", "types:\n  barrel:\n    due:\n      nose:\n", "due: ~\n",
 ])  # fmt: skip
 def test_a_heading_alone_sets_nothing_and_is_no_error(text: str) -> None:
@@ -61,3 +61,31 @@ def test_settings_are_told_in_plain_words() -> None:
 def test_a_third_of_the_staves_is_the_same_count_as_ever(staves: int) -> None:
     share = House({}).on(DAY).due.retire.replaced_share
     assert [count / staves >= share for count in range(staves + 1)] == [3 * count >= staves for count in range(staves + 1)]
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "told"),
+    [
+        ("job_hours: {tset: 0.3}", "wrong-form", "did you mean test?"),
+        ("job_hours: {rack: 1}", "wrong-form", "expected hours for a job of the book"),
+        ("types: {butt: {job_hours: {polish: 1}}}", "wrong-form", "as test or char"),
+        ("job_hours: {test: 0}", "out-of-range", "expected more than 0"),
+        ("coopers: -1", "out-of-range", "expected at least 0 coopers"),
+        ("coopers: 1.5", "wrong-type", "expected a whole number"),
+        ("hours_a_week: 169", "out-of-range", "expected at most 168 hours"),
+    ],
+)
+def test_hours_of_a_job_that_is_none_and_figures_out_of_range_are_told(text: str, code: str, told: str) -> None:
+    (found,) = read_house("house.yaml", f"{text}\n".encode()).findings
+    assert found.code == code and told in found.message
+
+
+def test_capacity_and_hours_hold_from_their_day_and_by_type() -> None:
+    text = "coopers:\n  - {since: 2026-01-01, value: 2}\nhours_a_week: 37.5\njob_hours: {test: 0.3, char: 1}\ntypes: {butt: {job_hours: {test: 0.5}}}\n"
+    read = read_house("house.yaml", text.encode())
+    assert not read.findings
+    assert read.house.on(date(2025, 12, 31)).coopers is None and (read.house.on(DAY).coopers, read.house.on(DAY).hours_a_week) == (2, 37.5)
+    assert read.house.on(DAY, "butt").job_hours == {"test": 0.5, "char": 1} and read.house.on(DAY).job_hours["test"] == 0.3
+    assert {one.name: one.without for one in settings() if one.name in ("coopers", "hours_a_week", "job_hours")} == dict.fromkeys(
+        ("coopers", "hours_a_week", "job_hours"), "none"
+    )

@@ -49,6 +49,10 @@ laws: [eu-2019-787]
 in_drink_percent: 2
 measuring_error: {meter: 0.3, weigh: 0.2, dip: 1.0}
 
+coopers: 1
+hours_a_week: 6                   # at this bench, beside the filling and the racking
+job_hours: {look: 0.1, nose: 0.2, treat: 0.5, examine: 0.5, stave: 2.5, shave: 0.5, char: 1, test: 0.5, regauge: 0.25}
+
 due:
   rechar: {soon_at: 4, due_at: 5, well_past_at: 8, after_rechar_due_at: 2}
 types:

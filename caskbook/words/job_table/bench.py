@@ -12,6 +12,7 @@ ROWS = (
         noun="examination",
         synonyms=("inspect", "inspection", "survey", "examination", "look over"),
         example="examine TH-004217 repair --findings 'stave-1 cracked 2 1/3; joint-3 weep'",
+        turn=3,
         traits=("finds", "defect-words", "verdict"),
     ),
     JobRow(
@@ -22,6 +23,7 @@ ROWS = (
         noun="nosing",
         synonyms=("sniff", "smell", "nosing"),
         example="nose TH-004217 fault --faults vinegar",
+        turn=2,
         traits=("judged-at-entry", "finds", "defect-words", "verdict"),
     ),
     JobRow(
@@ -32,6 +34,7 @@ ROWS = (
         many="treated",
         synonyms=("tip", "rinse", "treatment", "drain"),
         example="treat TH-004217 rinse --for taint",
+        turn=1,
         traits=("answers",),
     ),
     JobRow(
@@ -43,6 +46,7 @@ ROWS = (
         synonyms=("hydrate", "swell", "soaking"),
         example="soak TH-004217 cold --hours 24",
         cures="soaking",
+        turn=9,
         traits=("cures-anywhere",),
     ),
     JobRow(
@@ -52,6 +56,7 @@ ROWS = (
         many="tested",
         synonyms=("air test", "water test", "pressure test", "leak test", "retest"),
         example="test TH-004217 fail --psi 11 --water 2 --leaks joint-1,head-A",
+        turn=10,
         traits=("finds", "defect-words", "answers", "policy"),
     ),
     JobRow(

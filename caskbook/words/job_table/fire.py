@@ -12,6 +12,7 @@ ROWS = (
         synonyms=("de-char", "scrape", "shaving", "scraping", "plane"),
         example="shave TH-004217 flail --depth 2",
         loosens="shaved",
+        turn=6,
         traits=("fire-work",),
     ),
     JobRow(
@@ -23,6 +24,7 @@ ROWS = (
         synonyms=("toasting", "re-toast"),
         example="toast TH-004217 medium --minutes 20",
         loosens="toasted",
+        turn=7,
         letter="F",
         traits=("fire-work", "seldom"),
     ),
@@ -34,6 +36,7 @@ ROWS = (
         synonyms=("rechar", "re-fire", "charring", "recharring"),
         example="char TH-004217 --level 3 --seconds 40",
         loosens="charred",
+        turn=7,
         letter="F",
         traits=("fire-work",),
     ),

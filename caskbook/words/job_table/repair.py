@@ -12,6 +12,7 @@ ROWS = (
         example="drive TH-004217 --hoops A-1,B-1",
         loosens="hoops driven",
         cures="driving",
+        turn=9,
         traits=("closes-leak", "cures-anywhere", "answers"),
     ),
     JobRow(
@@ -24,6 +25,7 @@ ROWS = (
         example="hoop TH-004217 --hoops A-2 --from new",
         loosens="hoops changed",
         cures="new hoops",
+        turn=5,
         letter="O",
         traits=("takes-parts", "closes-leak", "judged-at-entry", "changes-state"),
     ),
@@ -37,6 +39,7 @@ ROWS = (
         example="stave TH-004217 replace --staves 1,14 --from TH-001187",
         loosens="staves worked on",
         cures="work on staves",
+        turn=5,
         letter="S",
         traits=("takes-parts", "judged-at-entry", "changes-state"),
     ),
@@ -51,6 +54,7 @@ ROWS = (
         example="head TH-004217 replace --head B --from new",
         loosens="head worked on",
         cures="work on a head",
+        turn=5,
         letter="H",
         traits=("takes-parts", "judged-at-entry", "changes-state"),
     ),
@@ -64,6 +68,7 @@ ROWS = (
         example="flag TH-004217 --at joint-3,croze-A-14",
         loosens="rush laid",
         cures="rush",
+        turn=5,
     ),
     JobRow(
         "peg",
@@ -75,6 +80,7 @@ ROWS = (
         example="peg TH-004217 spile --at stave-9",
         loosens="pegged",
         cures="a peg",
+        turn=5,
         traits=("closes-leak",),
     ),
     JobRow(
@@ -86,6 +92,7 @@ ROWS = (
         synonyms=("rebore", "bush", "bung hole"),
         example="bung TH-004217 rebore --bore 50",
         loosens="bung hole worked on",
+        turn=5,
         traits=("through-bung",),
     ),
     JobRow(
@@ -98,6 +105,7 @@ ROWS = (
         synonyms=("unhead", "head out", "take head out"),
         example="open TH-004217 --heads A,B",
         loosens="opened",
+        turn=4,
         traits=("heads", "own-needs", "changes-state"),
     ),
     JobRow(
@@ -110,6 +118,7 @@ ROWS = (
         synonyms=("head in", "close up", "put head in"),
         example="close TH-004217 --heads both",
         loosens="closed",
+        turn=8,
         traits=("heads", "own-needs", "changes-state"),
     ),
     JobRow(

@@ -86,6 +86,8 @@ class JobRow(NamedTuple):
     """How a due rule tells that with it the cask came to the bench: "emptied 2026-11-02"."""
     cures: str = ""
     """How the card names it as the cure of a leak: "driving"."""
+    turn: int = 0
+    """When it is done in a visit to the bench: nosed before looked into, mended before charred, tested last; 0 where that is all one."""
     letter: str = ""
     """Its letter on the time line."""
     traits: tuple[Trait, ...] = ()

@@ -1,0 +1,147 @@
+"""`plan`: the work of the coming weeks against the coopers' hours."""
+
+from __future__ import annotations
+
+import gc
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import TYPE_CHECKING, Any
+
+from caskbook.cli.choosing import chosen, only, passing
+from caskbook.cli.common import Book, index_of, one_of, open_book, say, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.finding import CaskbookError
+from caskbook.words.verdicts import chosen_verdicts
+from caskbook.work.weeks import MOST
+
+if TYPE_CHECKING:
+    from caskbook.index.index import Index
+    from caskbook.work.known import Known
+    from caskbook.work.plan import WorkPlan
+
+_OWN = frozenset(("type", "berth"))
+"""Filters that the verdicts themselves tell."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was typed with the command: the options by their names, `casks` that are to be tipped."""
+
+    casks: Sequence[str]
+    records: str | None = None
+    as_of: str | None = None
+    at: str | None = None
+    form: str = "text"
+    filters: Mapping[str, Any] = field(default_factory=dict)
+    tip: str | None = None
+    weeks: int = 4
+    week: int = 1
+    coopers: int | None = None
+    hours_a_week: float | None = None
+    route: bool = False
+    explain: bool = False
+
+
+def run(asked: Asked) -> int:
+    """Print the plan; 1 where a cask cannot be tipped as planned, the rest being answered all the same."""
+    _refuse_unclear(asked)
+    filters = chosen(asked.filters, asked.records, asked.as_of, asked.at)
+    book = open_book(asked.records, asked.as_of, asked.at, joins=True)
+    index = index_of(book, asked.at, memory=True)
+    index.start()
+    from caskbook.cli.progress import progress
+
+    with progress("casks") as advance:
+        answer = index.answer(book.day.isoformat(), advance)
+    if answer is None:
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    with index:
+        left_out(answer)
+        say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
+        plan = _planned(book, index, asked, filters)
+        if not plan.casks and not say_no_casks(book.root, asked.at) and filters:
+            say_nothing_fits(filters)
+        _say(book, index, plan)
+    _print(plan, asked, only(filters))
+    return 1 if plan.refused else 0
+
+
+def _refuse_unclear(asked: Asked) -> None:
+    """CaskbookError for options that are out of their range, or do nothing beside the others."""
+    one_of("--format", asked.form, ("text", "json", "csv"))
+    if not 1 <= asked.weeks <= MOST:
+        raise CaskbookError(f"--weeks {asked.weeks}: expected 1 to {MOST}")
+    if not 1 <= asked.week <= asked.weeks:
+        raise CaskbookError(f"--week {asked.week}: expected 1 to {asked.weeks}, the weeks of the plan")
+    if asked.coopers is not None and not 0 <= asked.coopers <= 999:
+        raise CaskbookError(f"--coopers {asked.coopers}: expected 0 to 999")
+    if asked.hours_a_week is not None and not 0 < asked.hours_a_week <= 168:
+        raise CaskbookError(f"--hours-a-week {asked.hours_a_week:g}: expected more than 0, up to 168")
+    if asked.explain and asked.form != "text":
+        raise CaskbookError(f"--explain --format {asked.form}: expected text")
+
+
+def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any]) -> WorkPlan:
+    """The plan of what was asked, its tips read first."""
+    from dataclasses import replace
+
+    from caskbook.cli.planned_tips import read_tips
+    from caskbook.work.plan import Asked as Wanted
+    from caskbook.work.plan import plan_work
+    from caskbook.work.weeks import weeks_from
+
+    last = weeks_from(book.day, asked.weeks, book.ledger.house.on)[-1].last
+    tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
+    known = _known(index, filters)
+    gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
+    try:
+        plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days))
+    finally:
+        gc.enable()
+    return replace(plan, refused=(*tips.refused, *plan.refused))
+
+
+def _known(index: Index, filters: Mapping[str, Any]) -> Known:
+    """What the index knows of the casks that pass the filters."""
+    from caskbook.index.listing import Filter
+    from caskbook.work.known import Known
+
+    looked_up = passing(index, filters) if not filters.keys() <= _OWN else None
+    taken = Filter((), tuple(filters.get("type", ())), tuple(filters.get("berth", ())), looked_up)
+    counts, ahead = index.counts(taken), index.ahead()
+    pressing, among = index.due(taken, chosen_verdicts()), None if looked_up is None else frozenset(looked_up)
+
+    def turning(until: date) -> list[str]:
+        return [cask for cask in ahead.turning(until) if among is None or cask in among]
+
+    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes)
+
+
+def _say(book: Book, index: Index, plan: WorkPlan) -> None:
+    """Each cask that cannot be tipped, and the caution."""
+    from caskbook.work.cautions import caution
+
+    for cask, why in plan.refused:
+        say(f"{cask} {why}")
+    told = caution(plan, book.ledger.house.on(book.day).test_limit_psi, index.ahead().capacities)
+    if told:
+        say(told)
+
+
+def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str]) -> None:
+    """The plan goes out as text, JSON or CSV, or what its figures mean."""
+    out = screen()
+    if asked.explain:
+        from caskbook.render.work_plan_explained import explained_text
+
+        write_text(explained_text(plan, narrowed, width=out.width), out)
+    elif asked.form == "text":
+        from caskbook.render.work_plan import plan_text
+
+        write_text(plan_text(plan, narrowed, width=out.width, week=asked.week, whole_route=asked.route), out)
+    else:
+        from caskbook.render.work_plan_data import plan_csv, plan_json
+
+        write_data(plan_json(plan, narrowed) if asked.form == "json" else plan_csv(plan))

@@ -1,0 +1,245 @@
+"""The plan of work as one screen: does it fit, the kinds by week, what does not fit, the wood, the hours and the way."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from datetime import date
+
+from rich.cells import cell_len
+
+from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, safe
+from caskbook.words.plural import number_of
+from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_capacity, sum_of, takes_minutes
+from caskbook.work.hours import LEAST, Source
+from caskbook.work.job import WHYS, Job
+from caskbook.work.plan import WorkPlan
+from caskbook.work.route import Stop, route
+
+_MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+_NONE = "·"
+_WEEKS_ACROSS = 5
+"""More weeks than these stand one below the other."""
+_SHORT = {"from the tip": "tip"}
+_STOPS = 8
+_NAMED = 4
+
+
+def plan_text(plan: WorkPlan, narrowed: Sequence[str] = (), *, width: int | None, week: int, whole_route: bool) -> str:
+    """The screen, at most 80 cells wide in a pipe too. `week`: of which the way is shown; `whole_route`: all of it; `narrowed`: the filters in words."""
+    wide = width or USUAL_WIDTH
+    lines = [*_head(plan, narrowed, wide)]
+    if plan.jobs:
+        lines += ["", *_table(plan, wide), "", *_not_fitting(plan, wide)]
+    lines += _left_out(plan, wide)
+    if plan.jobs:
+        lines += [*_wood(plan, wide), *_hours(plan, wide), "", *_way(plan, wide, week, whole=whole_route)]
+    return "\n".join(lines)
+
+
+def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
+    """From when to when, the tips, the sum of it, and whether it fits."""
+    weeks, first = plan.weeks, plan.weeks[0]
+    yield from flow(
+        [f"plan from {first.first} to {weeks[-1].last}", f"{number_of(len(weeks), 'week')}, Monday to Sunday", f"as of {plan.day}", f"{number_of(plan.casks, 'cask')}"],
+        wide,
+    )  # fmt: skip
+    days = sorted(set(plan.tipped.values()))
+    if days:
+        on = str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"
+        yield f"tipped on {on}, planned only: {number_of(len(plan.tipped), 'cask')}"
+    if not plan.jobs:
+        yield f"nothing is due in {'this week' if len(weeks) == 1 else f'these {len(weeks)} weeks'}"
+        return
+    whole = sum_of(plan.jobs)
+    yield from flow([f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {_told(whole, _places(plan))}", _capacity(plan), _fits(plan)], wide)
+
+
+def _told(found: Sum, places: int) -> str:
+    """ "95.0 h, and 3 jobs without hours"."""
+    without = f"{number_of(found.unknown, 'job')} without hours"
+    if not found.unknown:
+        return f"{found.hours:.{places}f} h"
+    return without if found.unknown == found.jobs else f"{found.hours:.{places}f} h and {without}"
+
+
+def _places(plan: WorkPlan) -> int:
+    """How many decimals hours have, so that those of the weeks add up to those of the whole wherever they can: one, or two."""
+    return 1 if all(abs(hours - round(hours, 1)) < 1e-9 for job in plan.jobs if (hours := job.hours) is not None) else 2
+
+
+def _capacity(plan: WorkPlan) -> str:
+    """The hours of a week, or how they are said."""
+    known = {(week.coopers, week.hours_each) for week in plan.weeks}
+    coopers, hours = plan.weeks[0].coopers, plan.weeks[0].hours_each
+    if plan.weeks[0].capacity is None:
+        lacking = [name for name, value in (("coopers", coopers), ("hours_a_week", hours)) if value is None]
+        return (
+            f"capacity is not set: write {' and '.join(lacking)} into house.yaml, or add {' '.join('--' + name.replace('_', '-') + ' N' for name in lacking)}"
+        )
+    return f"{number_of(coopers or 0, 'cooper')} × {hours:g} h = {plan.weeks[0].capacity:g} h a week" + (" at first" if len(known) > 1 else "")
+
+
+def _fits(plan: WorkPlan) -> str:
+    if all(week.capacity is None for week in plan.weeks):
+        return "whether it fits cannot be told"
+    left = sum_of(plan.not_fitting)
+    unknown = sum_of(plan.jobs).unknown
+    sure = f", the {number_of(unknown, 'job')} without hours aside" if unknown else ""
+    return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {_told(left, _places(plan))} too much"
+
+
+def _table(plan: WorkPlan, wide: int) -> list[str]:
+    """Kinds down and weeks across; the other way round where the weeks are many or wide, then with as few decimals as it takes."""
+    exact, down = _places(plan), len(plan.weeks) > _WEEKS_ACROSS
+    ways = [*([] if down else [_cells(plan, exact)]), *(_turned(_cells(plan, places)) for places in range(exact, -1, -1))]
+    return _grid(next((rows for rows in ways if _width(rows, " ") <= wide), ways[-1]), wide)
+
+
+def _cells(plan: WorkPlan, places: int) -> list[list[str]]:
+    capacity = any(week.capacity is not None for week in plan.weeks)
+    rows = [["", "casks", "jobs", "hours", *(_day(week.first) for week in plan.weeks), *(["too much"] if capacity else [])]]
+    rows += [_row(row, places, capacity=capacity) for row in kind_rows(plan)]
+    if capacity:
+        rows.append(["capacity", "", "", "", *(f"{week.capacity:.{places}f}" if week.capacity is not None else "?" for week in plan.weeks), ""])
+    return rows
+
+
+def _turned(rows: Sequence[Sequence[str]]) -> list[list[str]]:
+    """Rows as columns, under short heads."""
+    turned = [list(column) for column in zip(*rows, strict=True)]
+    return [["from Mon", *(_SHORT.get(head, head) for head in turned[0][1:])], *turned[1:]]
+
+
+def _row(row: KindRow, places: int, *, capacity: bool) -> list[str]:
+    whole = row.whole
+    cells = [row.kind or "all", str(whole.casks), str(whole.jobs), _cell(whole, places), *(_cell(one, places) for one in row.weeks)]
+    return [*cells, *([_cell(row.not_fitting, places)] if capacity else [])]
+
+
+def _cell(found: Sum, places: int) -> str:
+    """Hours, and behind them, with a j, how many jobs there are without."""
+    if not found.jobs:
+        return _NONE
+    if not found.unknown:
+        return f"{found.hours:.{places}f}"
+    return f"{found.unknown}j" if found.unknown == found.jobs else f"{found.hours:.{places}f}+{found.unknown}j"
+
+
+def _grid(rows: Sequence[Sequence[str]], wide: int) -> list[str]:
+    """Cells under each other, the first column to the left, the others to the right; closer where the width is short."""
+    sizes = [max(cell_len(row[n]) for row in rows) for n in range(len(rows[0]))]
+    gap = "  " if _width(rows, "  ") <= wide else " "
+    return [
+        cut(gap.join([pad(row[0], sizes[0]), *(" " * (size - cell_len(cell)) + cell for cell, size in zip(row[1:], sizes[1:], strict=True))]), wide).rstrip()
+        for row in rows
+    ]
+
+
+def _width(rows: Sequence[Sequence[str]], gap: str) -> int:
+    return sum(max(cell_len(row[n]) for row in rows) for n in range(len(rows[0]))) + len(gap) * (len(rows[0]) - 1)
+
+
+def _day(day: date) -> str:
+    return f"{day.day} {_MONTHS[day.month - 1]}"
+
+
+def _not_fitting(plan: WorkPlan, wide: int) -> Iterator[str]:
+    """Which kinds have no room, their first casks, and jobs longer than a week."""
+    left = plan.not_fitting
+    if left:
+        rows = [row for row in kind_rows(plan) if row.kind and row.not_fitting.jobs]
+        kinds = [f"{row.kind} {number_of(row.not_fitting.jobs, 'job')}, {_told(row.not_fitting, _places(plan))}" for row in rows]
+        yield from _wrapped(f"too much: {'; '.join(kinds)}; first {_some(left)} (all of them: --format csv)", wide)
+    long = over_capacity(plan)
+    if long:
+        yield from _wrapped(f"longer than its week, which it has to itself: {_some(long)}", wide)
+
+
+def _some(jobs: Sequence[Job]) -> str:
+    """ "TH-004217 test, TH-004218 char and 12 more"."""
+    named = [f"{job.cask} {job.job}" for job in jobs[:_NAMED]]
+    return ", ".join(named) + (f" and {len(jobs) - _NAMED} more" if len(jobs) > _NAMED else "")
+
+
+def _left_out(plan: WorkPlan, wide: int) -> Iterator[str]:
+    """What is not planned, and why."""
+    for why in WHYS:
+        jobs = [one.job for one in plan.left_out if one.why == why]
+        if jobs:
+            many, casks = number_of(len(jobs), "job"), number_of(len({job.cask for job in jobs}), "cask")
+            be = "is" if len(jobs) == 1 else "are"
+            told = {
+                "retirement proposed": f"{many} of {casks} proposed for retirement {be} left out",
+                "blocked": f"{many} of {casks} {be} blocked and left out: caskbook due says by what",
+                "falls away with the tip": f"{many} of {casks} {'falls' if len(jobs) == 1 else 'fall'} away with the tip",
+            }[why]
+            yield from _wrapped(f"{told} ({', '.join(f'{word} {count}' for word, count in jobs_by_word(jobs).items())})", wide)
+    if plan.to_follow:
+        found = sum_of(plan.to_follow)
+        yield from _wrapped(
+            f"{number_of(found.jobs, 'test')} will follow from this work, {_told(found, _places(plan))}, and {'is' if found.jobs == 1 else 'are'} not in the plan",
+            wide,
+        )
+    if plan.unknown:
+        yield from _wrapped(
+            f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing is planned for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown",
+            wide,
+        )
+
+
+def _wood(plan: WorkPlan, wide: int) -> Iterator[str]:
+    wanted = [f"{kind} {', '.join(number_of(count, part) for part, count in sorted(parts.items()))}" for kind, parts in plan.wood.items()]
+    yield from _wrapped(f"wood wanted: {'; '.join(wanted) or 'none by the findings that are open'}", wide)
+    if plan.open_on_tipped:
+        yield from _wrapped(f"{number_of(plan.open_on_tipped, 'finding')} open on the casks tipped: the wood is counted once they are examined", wide)
+
+
+def _hours(plan: WorkPlan, wide: int) -> Iterator[str]:
+    """Which hours come from where, and of which jobs nobody knows them."""
+    known: dict[str, list[str]] = {}
+    for one in plan.sources:
+        if one.hours is not None:
+            known.setdefault(one.where, []).append(_source(one))
+    if known:
+        yield from _wrapped("hours: " + "; ".join(f"{', '.join(found)} ({where})" for where, found in known.items()), wide)
+    without = jobs_by_word(job for job in (*plan.jobs, *plan.to_follow) if job.hours is None)
+    if without:
+        write = f"write job_hours: {{{next(iter(without))}: HOURS}} into house.yaml"
+        write += f", or enter --minutes with {LEAST} of each" if any(map(takes_minutes, without)) else ""
+        yield from _wrapped(f"no hours for {', '.join(f'{word} ({count})' for word, count in without.items())}: {write}", wide)
+
+
+def _source(one: Source) -> str:
+    hours = f"{one.hours:.2f}".rstrip("0").rstrip(".") if one.hours is not None else "?"
+    return f"{one.job} {hours}{f' for a {one.type}' if one.type else ''}"
+
+
+def _wrapped(text: str, wide: int) -> list[str]:
+    return textwrap.wrap(safe(text), wide, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+
+
+def _way(plan: WorkPlan, wide: int, number: int, *, whole: bool) -> Iterator[str]:
+    """The casks of a week as one walks along them."""
+    week, stops = plan.weeks[number - 1], route(plan.of_week(number), plan.stores)
+    yield from _wrapped(f"the way in week {number}, {week.first} to {week.last}: {number_of(len(stops), 'cask')}", wide)
+    shown = stops if whole else stops[:_STOPS]
+    yield from _stops(shown, wide)
+    if len(stops) > len(shown):
+        yield f"… {len(stops) - len(shown)} more: --route" + (f" --week {number}" if number > 1 else "")
+
+
+def _stops(stops: Sequence[Stop], wide: int) -> Iterator[str]:
+    """A line each: the store where it is another, berth, cask, type and jobs."""
+    sizes = [
+        min(max((cell_len(text) for text in texts), default=0), most)
+        for texts, most in (
+            ([stop.store or "" for stop in stops], 16), ([stop.berth or "" for stop in stops], 14), ([stop.cask for stop in stops], 24), ([stop.type for stop in stops], 12),
+        )
+    ]  # fmt: skip
+    before: str | None = ""
+    for stop in stops:
+        store = stop.store or "" if stop.store != before else ""
+        before = stop.store
+        cells = [pad(text, size) for text, size in zip((store, stop.berth or "", stop.cask, stop.type), sizes, strict=True) if size]
+        yield cut("  ".join([*cells, "+".join(stop.jobs)]), wide)

@@ -1,0 +1,85 @@
+"""The verdicts on a cask on each day on which one of them turns, nothing being entered; and those after an emptying that is only planned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from caskbook.core.finding import Fault
+from caskbook.due import Verdict, changes_on, judge
+from caskbook.life import Life, live_with
+from caskbook.life.facts import facts_of
+from caskbook.life.needs import needs_broken
+from caskbook.loss import PeerTable
+from caskbook.model.cask import Cask, read_event
+from caskbook.model.house import House
+from caskbook.model.standing import target_of
+
+_TIP_ID = "zzzzzzzz"
+"""Behind every id that is minted, so that the emptying is the last work of its day."""
+
+
+@dataclass(frozen=True, slots=True)
+class Files:
+    """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable."""
+
+    cask: Cask
+    joined: tuple[Cask, ...]
+    house: House
+    numbers: frozenset[str] = frozenset()
+
+    def life(self, day: date) -> Life:
+        """The life on a day, of what these files say."""
+        return live_with(self.cask, self.house, day, self.joined, self.numbers)
+
+
+def known_on(files: Files, day: date) -> Files:
+    """The same without what was done after the day. What puts an entry out of force holds for all days and stays."""
+    return Files(_without_later(files.cask, day), tuple(_without_later(other, day) for other in files.joined), files.house, files.numbers)
+
+
+def _without_later(cask: Cask, day: date) -> Cask:
+    if all(event.date <= day for event in cask.events):
+        return cask
+    pairs = [(event, row) for event, row in zip(cask.events, cask.rows, strict=True) if event.date <= day or target_of(event)]
+    return replace(cask, events=tuple(event for event, _ in pairs), rows=tuple(row for _, row in pairs))
+
+
+@dataclass(frozen=True, slots=True)
+class Turn:
+    """A day on which verdicts turned: the life on that day, and all its verdicts."""
+
+    life: Life
+    verdicts: Sequence[Verdict]
+
+    @property
+    def day(self) -> date:
+        """The day."""
+        return self.life.day
+
+
+def turns(files: Files, day: date, until: date, *, peers: PeerTable | None = None, excess_losses: int = 0) -> Iterator[Turn]:
+    """The day itself, then each day up to `until` on which some verdict changes if nothing is entered. `peers` and `excess_losses` as `judge` takes them."""
+    on: date | None = day
+    while on is not None and on <= until:
+        life = files.life(on)
+        verdicts = judge(life, facts_of(life), peers=peers, excess_losses=excess_losses) if life.begun else []
+        yield Turn(life, verdicts)
+        on = changes_on(life, verdicts)
+
+
+def tipped(files: Files, day: date) -> Files | Fault:
+    """The files with the cask emptied on the day, or why it cannot be: what `enter empty` would say of it.
+
+    Nothing came out is said of the litres, for nobody knows them yet: no rule but that of losses asks for them, and that is not asked.
+    """
+    item = {"id": _TIP_ID, "date": day, "job": "empty", "by": "plan", "litres": 0, "note": "planned"}
+    event, faults = read_event(item, ("events", len(files.cask.events)))
+    assert event is not None and not faults, faults
+    before = files.life(day)
+    broken = needs_broken(event, len(files.cask.events), before.state, first=False) if before.begun else []
+    if broken or not before.begun:
+        return broken[0] if broken else Fault("not-begun", "error", f"it has no entry up to {day}", (), "")
+    cask = files.cask
+    return replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, len(cask.rows))))

@@ -1,0 +1,46 @@
+"""What is known of all casks of a book on a day without reading their files: a plan asks these, and does not know who answers."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Protocol
+
+from caskbook.loss import PeerTable
+from caskbook.work.hours import Minutes
+
+
+class Judged(Protocol):
+    """What a verdict says, however it is kept: as `caskbook.due.Verdict` has it."""
+
+    @property
+    def cask(self) -> str: ...
+    @property
+    def type(self) -> str: ...
+    @property
+    def berth(self) -> str | None: ...
+    @property
+    def rule(self) -> str: ...
+    @property
+    def verdict(self) -> str: ...
+    @property
+    def since(self) -> date | None: ...
+
+
+@dataclass(frozen=True, slots=True)
+class Known:
+    """The verdicts of the casks chosen that are due or blocked on the day (`pressing`), and what else is asked of the book.
+
+    `turning`: a later day → the casks of which some verdict changes up to it if nothing is entered; `takes`: whether a cask (number, type, berth) is one of those
+    chosen; `casks`: how many they are, `unknown`: how many of their verdicts cannot be told; `peers`: what every fill loses; `minutes`:
+    (job, type) → minutes of work as entered.
+    """
+
+    pressing: Sequence[Judged]
+    turning: Callable[[date], Sequence[str]]
+    takes: Callable[[str, str, str | None], bool]
+    casks: int
+    unknown: int
+    peers: Callable[[], PeerTable]
+    minutes: Callable[[], Minutes]

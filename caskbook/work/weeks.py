@@ -1,0 +1,46 @@
+"""The weeks of a plan, from Monday to Sunday, each with the hours that the coopers have."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+
+from caskbook.core.days import add_days
+from caskbook.model.house import Settings
+
+MOST = 52
+
+
+@dataclass(frozen=True, slots=True)
+class Week:
+    """One week. `number` counts from 1; `capacity`: hours at the bench of all coopers, None where nobody says."""
+
+    number: int
+    first: date
+    last: date
+    coopers: int | None = None
+    hours_each: float | None = None
+
+    @property
+    def capacity(self) -> float | None:
+        """Hours at the bench of all coopers in the week."""
+        return None if self.coopers is None or self.hours_each is None else self.coopers * self.hours_each
+
+
+def weeks_from(day: date, count: int, settings_on: Callable[[date], Settings], coopers: int | None = None, hours: float | None = None) -> tuple[Week, ...]:
+    """So many weeks from the Monday on or after the day, with the house's coopers and hours of each Monday, or those given."""
+    monday = add_days(day, -day.weekday() % 7)
+    found = []
+    for n in range(count):
+        first = add_days(monday, 7 * n)
+        settings = settings_on(first)
+        found.append(
+            Week(n + 1, first, add_days(first, 6), settings.coopers if coopers is None else coopers, settings.hours_a_week if hours is None else hours)
+        )
+    return tuple(found)
+
+
+def week_of(day: date | None, weeks: tuple[Week, ...]) -> int | None:
+    """The number of the first week in which something due on the day can be done; None where that is behind the last one."""
+    return next((week.number for week in weeks if day is None or day <= week.last), None)
