@@ -92,7 +92,8 @@ def test_casks_come_from_a_sheet_of_any_kind(demo: Path, tmp_path: Path, name: s
 def test_what_list_writes_as_csv_is_read_again(demo: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     written = caskbook("list", "--type", "butt", "--format", "csv", "--records", str(demo), "--as-of", DAY).stdout
     monkeypatch.setattr(sys, "stdin", StringIO(written))
-    assert asked(demo, "-", "--all") == [verdict for verdict in asked(demo, "--all") if verdict["cask"] in numbers(demo, "--type", "butt")]
+    butts = numbers(demo, "--type", "butt")
+    assert asked(demo, "-", "--all") == [verdict for verdict in asked(demo, "--all") if verdict["cask"] in butts]
 
 
 @pytest.mark.parametrize(
