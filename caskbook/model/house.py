@@ -33,7 +33,7 @@ IsoDay = Annotated[date, Field(strict=False)]
 
 
 class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True, strict=True)
 
 
 class Person(_Part):

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Annotated, Any
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
 _DAYS: dict[str, Any] = {"unit": "days"}
 _YEARS: dict[str, Any] = {"unit": "years"}
@@ -15,8 +15,18 @@ WITHOUT_EFFECT = ("watch_sigma", "act_sigma", "watch_times", "act_times")
 _NO_EFFECT = "has no effect, and is kept so that older books are read: set false_alarms_per_1000_casks_a_year"
 
 
+def _type_of_cask(word: str) -> str:
+    """A type of cask as it is written in the files; ValueError for any other word, by which no cask would be meant."""
+    from caskbook.words import CASK_TYPES
+    from caskbook.words.spelling import did_you_mean
+
+    if word not in CASK_TYPES:
+        raise ValueError(f"no type of cask{did_you_mean(word, list(CASK_TYPES))}; write a type such as hogshead")
+    return word
+
+
 class _Rule(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True, strict=True)
 
 
 class RecharRule(_Rule):
@@ -28,7 +38,7 @@ class RecharRule(_Rule):
     well_past_at: int = Field(8, ge=1, le=99, json_schema_extra=_FILLS, description="well past from so many fills since char")
     after_rechar_due_at: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="due from so many fills since a re-char")
     most_rechars: int = Field(2, ge=0, le=99, json_schema_extra={"unit": "re-chars"}, description="re-chars after which another is blocked")
-    off_types: list[str] = Field(
+    off_types: list[Annotated[str, AfterValidator(_type_of_cask)]] = Field(
         default=["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"],
         description="types that are not charred: fills since the last fire count, and other work is proposed",
     )

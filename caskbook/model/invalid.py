@@ -18,7 +18,8 @@ _WRONG_TYPES = {
     "date_type": "a day as 2024-02-29", "date_from_datetime_parsing": "a day as 2024-02-29", "int_from_float": "a whole number",
     "model_attributes_type": "key: value pairs", "date_parsing": "a day as 2024-02-29", "date_from_datetime_inexact": "a day",
 }  # fmt: skip
-_UNREAD_FIGURES = {"int_parsing": "a whole number", "float_parsing": "a number", "bool_parsing": "true or false"}
+_UNREAD_FIGURES = {"int_type": "a whole number", "float_type": "a number", "bool_type": "true or false"}
+"""Of a setting it is said what it is for as well."""
 
 
 def shown(value: object) -> str:
@@ -95,6 +96,8 @@ def _fault(path: Path, details: list[ErrorDetails], data: Any, root: Path, model
         return Fault("missing-field", "error", f"{what} needs `{key}`: nothing found", where, f"add `{key}:` with {_expected(inner, key)}")
     if kind == "value_error":
         return _rule_broken(where, detail, key, value)
+    if what == "house.yaml" and isinstance(value, str | bool) and all(d["type"] in _UNREAD_FIGURES for d in details):
+        return _wrong_word(where, details, path, value, inner)
     if all(d["type"] in _WRONG_TYPES for d in details):
         wanted = _WRONG_TYPES[kind]
         hint = 'put it in quotes: "…"' if wanted == "text" and value is not None else f"write {_expected(inner, key) or wanted}"

@@ -6,7 +6,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from caskbook.core.finding import Fault
 from caskbook.due import Verdict, changes_on, judge
 from caskbook.life import Life, live_with
 from caskbook.life.facts import facts_of
@@ -69,7 +68,7 @@ def turns(files: Files, day: date, until: date, *, peers: PeerTable | None = Non
         on = changes_on(life, verdicts)
 
 
-def tipped(files: Files, day: date) -> Files | Fault:
+def tipped(files: Files, day: date) -> Files | str:
     """The files with the cask emptied on the day, or why it cannot be: what `enter empty` would say of it.
 
     Nothing came out is said of the litres, for nobody knows them yet: no rule but that of losses asks for them, and that is not asked.
@@ -80,6 +79,6 @@ def tipped(files: Files, day: date) -> Files | Fault:
     before = files.life(day)
     broken = needs_broken(event, len(files.cask.events), before.state, first=False) if before.begun else []
     if broken or not before.begun:
-        return broken[0] if broken else Fault("not-begun", "error", f"it has no entry up to {day}", (), "")
+        return broken[0].message if broken else f"it has no entry up to {day}"
     cask = files.cask
     return replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, len(cask.rows))))

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
-from caskbook.core.finding import CaskbookError, Fault
+from caskbook.core.finding import CaskbookError
 from caskbook.due import Rule, rule_named
 from caskbook.due.case import case_of
 from caskbook.due.retest import repairs_open
@@ -115,8 +115,8 @@ class Gathering:
         """The work of a cask that is emptied on a day: what cannot wait until then, and what follows. The rest falls away."""
         files = self.files(cask)
         empty = tipped(files, day)
-        if isinstance(empty, Fault):
-            self.refused.append((cask, f"cannot be emptied on {day}: {empty.message}"))
+        if isinstance(empty, str):
+            self.refused.append((cask, f"cannot be emptied on {day}: {empty}"))
             return
         after: _Found = {}
         for seen in self._later(empty, day, excess=losses_of(files.life(day), self._peers).running(), tip=True):

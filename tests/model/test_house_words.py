@@ -143,3 +143,16 @@ def test_a_word_in_place_of_a_figure_is_told_what_figure(text: str, expected: st
     """What the setting is for comes behind what it takes: nobody reads out of that alone what to write."""
     (finding,) = [one for one in read_house("house.yaml", f"{text}\n".encode()).findings if one.code == "wrong-form"]
     assert expected in finding.message
+
+
+@pytest.mark.parametrize(
+    "text",
+    ["test_limit_psi: true", "examine_valid_days: '5'", "due: {rechar: {due_at: true}}", "loss_table: {barrel: true}", "due: {look: {new_fill_days: [2, true]}}",
+     "test_limit_psi: [{since: 2020-01-01, value: true}]", "types: {barrel: {test_valid_days: '9'}}", "drive_unproves: 1", "due: {rechar: {off_types: [Butt]}}",
+     "due: {rechar: {off_types: [butts, puncheon]}}", "types: {butt: {due: {rechar: {off_types: [hogsheads]}}}}"],
+)  # fmt: skip
+def test_nothing_of_another_kind_is_taken_for_a_figure_nor_a_word_for_a_type(text: str) -> None:
+    """True is no 1, and by a word that is no type of cask none would be meant."""
+    found = read_house("house.yaml", f"{text}\n".encode())
+    assert [one.severity for one in found.findings] == ["error"], found.findings
+    assert found.at_default == 1
