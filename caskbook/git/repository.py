@@ -14,6 +14,7 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
+from caskbook.git.ambiguous import refuse_ambiguous
 from caskbook.git.names import of_system
 from caskbook.git.planted import PlantedRepositoryError, bare_repository, named_repository
 from caskbook.git.rows import (
@@ -160,6 +161,7 @@ class Git:
         shown = "".join(sign if sign.isprintable() else "?" for sign in rev)[:60]
         if not rev or rev.startswith(("-", "^")) or "\0" in rev:
             raise CaskbookError(f"{shown!r} is no revision: name a branch, a tag or a commit")
+        refuse_ambiguous(self.text, rev, shown)
         sought = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", rev, good=(0, 1, 128)) if rev.startswith(":/") else rev
         found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""
         if found and "\n" not in found:  # several are a range

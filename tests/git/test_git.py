@@ -81,6 +81,39 @@ def test_a_bare_repository_and_a_detached_head(tmp_path: Path, monkeypatch: pyte
     assert git.branch() is None and not git.bare and git.prefix == "records/" and git.top == repo.top
 
 
+def test_a_name_that_means_two_commits_is_refused_whoever_brought_it(tmp_path: Path) -> None:
+    """A tag of the name of a branch, of a remote's branch, or of a commit's beginning comes along with any clone, and git takes it first."""
+    repo = ledger(tmp_path)
+    first = repo.git("rev-parse", "HEAD").strip()
+    second = _second(repo)
+    branch = repo.git("symbolic-ref", "--short", "HEAD").strip()
+    repo.git("update-ref", "refs/remotes/origin/main", second)
+    for name in (branch, "origin/main", second[:9]):
+        assert caskbook("review", f"{name}~0..HEAD", cwd=repo.top).returncode == 0
+        repo.git("tag", name, first)
+        for words in (
+            ("check", "--since", name),
+            ("check", "--new-since", name),
+            ("review", f"{name}..HEAD"),
+            ("list", "--at", name),
+            ("review", f"{name}^0..HEAD"),
+        ):
+            done = caskbook(*words, cwd=repo.top)
+            assert done.returncode == 2 and f"refs/tags/{name}" in done.stderr and "which differ: write the one that is meant in full" in done.stderr, (
+                words,
+                done,
+            )
+        assert caskbook("review", f"refs/tags/{name}..HEAD", cwd=repo.top).returncode == 0
+        repo.git("tag", "-f", name, second)
+        assert caskbook("check", "--since", name, cwd=repo.top).returncode == 0, "both mean the same"
+        repo.git("tag", "-d", name)
+
+
+def _second(repo: Repo) -> str:
+    repo.write(cask(RECEIVED, EXAMINED, TESTED, event("dt3q62s2", "2015-03-21", "note", "note: seen")))
+    return repo.commit("second")
+
+
 def test_trees_blobs_index_and_work_tree(tmp_path: Path):
     repo = ledger(tmp_path)
     repo.git("tag", "v1")
@@ -227,7 +260,7 @@ def test_an_object_is_asked_about_once_by_its_full_name_and_a_branch_each_time(t
     commit = git.resolve("main")
     assert git.resolve(commit) == git.resolve(commit) == commit
     assert [git.tree(commit), git.folder_of(commit, "records/")] == [git.tree(commit), git.folder_of(commit, "records/")]
-    assert len(started) == 4
+    assert len(started) == 5
     assert git.resolve("main") == commit and len(started) == 5
     with pytest.raises(CaskbookError):
         git.tree("0" * 40)
