@@ -261,7 +261,7 @@ def test_an_object_is_asked_about_once_by_its_full_name_and_a_branch_each_time(t
     assert git.resolve(commit) == git.resolve(commit) == commit
     assert [git.tree(commit), git.folder_of(commit, "records/")] == [git.tree(commit), git.folder_of(commit, "records/")]
     assert len(started) == 5
-    assert git.resolve("main") == commit and len(started) == 5
+    assert git.resolve("main") == commit and len(started) == 7
     with pytest.raises(CaskbookError):
         git.tree("0" * 40)
     with pytest.raises(CaskbookError):
