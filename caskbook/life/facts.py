@@ -118,7 +118,7 @@ def facts_of(life: Life) -> Facts:
 
 _REASSURING: dict[str, Any] = {
     "state": "ready", "fitness": "ready", "examined": True, "proved": True, "test_valid": True, "test_needed": False, "taint": False, "wine_held": False,
-    "open_defects": [], "open_leaks": [], "never_charred": False,
+    "marks": [], "open_defects": [], "open_leaks": [], "never_charred": False,
 }  # fmt: skip
 """What lets a cask pass. An entry that nobody can read may have said the contrary."""
 _CHANGES_STATE = frozenset(jobs_with("changes-state"))

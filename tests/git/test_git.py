@@ -266,7 +266,7 @@ def test_an_object_is_asked_about_once_by_its_full_name_and_a_branch_each_time(t
         git.tree("0" * 40)
     with pytest.raises(CaskbookError):
         git.tree("0" * 40)
-    assert len(started) == 7
+    assert len(started) == 9
 
 
 def test_a_look_at_the_index_says_which_names_are_not_in_it_or_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
