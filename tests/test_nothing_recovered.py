@@ -177,7 +177,7 @@ def test_no_verdict_lets_a_cask_pass_that_nobody_can_read() -> None:
         facts = _facts(
             _one(job, verdict="gut", contents=..., spirit=..., litres=..., abv=..., temp_c=..., oak_since=...) if job == "receive" else _one(job, verdict="gut")
         )
-        assert facts.examined is False and facts.fitness != "ready" and facts.marks == [], job
+        assert facts.examined is False and facts.fitness != "ready" and facts.marks is None, job
 
 
 def test_a_day_that_nobody_can_read_counts_into_nothing() -> None:

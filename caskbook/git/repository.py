@@ -16,6 +16,7 @@ from pathlib import Path
 from caskbook.core.finding import CaskbookError
 from caskbook.git.ambiguous import refuse_ambiguous
 from caskbook.git.names import of_system
+from caskbook.git.own_filters import without_filters
 from caskbook.git.planted import PlantedRepositoryError, bare_repository, named_repository
 from caskbook.git.rows import (
     Change,
@@ -33,6 +34,7 @@ from caskbook.git.rows import (
     tree_entry,
     whole_comparison,
 )
+from caskbook.git.said import said
 from caskbook.git.surroundings import bare_above, clean_environment, elsewhere, no_repository, pipe_above
 
 _UTF8 = ("-c", "i18n.logOutputEncoding=UTF-8")  # It stands before the one that commits are written in, too.
@@ -40,18 +42,10 @@ _UTF8 = ("-c", "i18n.logOutputEncoding=UTF-8")  # It stands before the one that 
 _PLAIN = ("-c", "safe.bareRepository=explicit", "-c", "core.quotePath=false", "-c", "core.fsmonitor=false", "-c", "diff.renames=true", *_UTF8)
 # Every change of a file's times, inode or size counts, whatever the repository's settings say.
 TRUSTING = ("-c", "core.trustctime=true", "-c", "core.checkStat=default", "-c", "core.ignoreStat=false", "-c", "core.untrackedCache=false")
-_MOST_SHOWN = 120
 _MOST_KEPT = 1 << 16
 _KNOWN: dict[tuple[str, bool, tuple[str, ...]] | None, bytes] = {}
 """What git said of objects by their full names: bytes of one answer, and answers, up to `_MOST_KEPT`."""
 _BLOBS = KeptBlobs()
-
-
-def _said(stderr: bytes) -> str:
-    lines = [line.strip() for line in stderr.decode("utf-8", "replace").splitlines() if line.strip()] or ["no reason given"]
-    chosen = next((line for line in lines if line.startswith(("fatal:", "error:"))), lines[0])
-    text = re.sub(r"^(?:fatal|error): ", "", chosen)
-    return "".join(sign if sign.isprintable() else "?" for sign in text)[:_MOST_SHOWN]
 
 
 def _start_failed(error: OSError, folder: Path) -> CaskbookError:
@@ -82,7 +76,7 @@ class Git:
             return _KNOWN[asked]
         done = self._process(args, data)
         if done.returncode not in good:
-            raise CaskbookError(f"git {args[0]}: {_said(done.stderr)}")
+            raise CaskbookError(f"git {args[0]}: {said(done.stderr)}")
         if asked and not done.returncode and len(done.stdout) <= _MOST_KEPT and len(_KNOWN) < _MOST_KEPT:
             _KNOWN[asked] = done.stdout
         return done.stdout
@@ -104,8 +98,9 @@ class Git:
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *map(of_system, whole_comparison(args))]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
+        env = {**clean_environment(), **without_filters(args, self.folder), **(who or {})}
         try:
-            return subprocess.run(command, capture_output=True, env={**clean_environment(), **(who or {})}, check=False, **given)  # type: ignore[call-overload,no-any-return]
+            return subprocess.run(command, capture_output=True, env=env, check=False, **given)  # type: ignore[call-overload,no-any-return]
         except OSError as error:
             raise _start_failed(error, self.folder) from None
 
@@ -278,7 +273,7 @@ def open_git(folder: Path) -> Git:
     git = _git_for(folder)
     done = git._process(["rev-parse", "--is-shallow-repository", "--is-bare-repository", "--is-inside-work-tree", "--show-prefix"], None)
     if done.returncode:
-        raise CaskbookError(no_repository(folder, _said(done.stderr)))
+        raise CaskbookError(no_repository(folder, said(done.stderr)))
     shallow, _, told = decoded(done.stdout).partition("\n")
     if not git.named and (why := elsewhere(git.folder, told)):
         raise CaskbookError(why)

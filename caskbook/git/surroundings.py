@@ -18,7 +18,9 @@ _QUIET = {
     "GIT_OPTIONAL_LOCKS": "0",
     "GIT_NO_REPLACE_OBJECTS": "1",
     "GIT_GRAFT_FILE": os.devnull,
+    "GIT_ALLOW_PROTOCOL": "none",
 }
+# Nothing is fetched by the way: what a partial clone lacks, git would ask of a program that the repository's own settings may name.
 _PLAIN_INDEX = (b"DIRC\0\0\0\2", b"DIRC\0\0\0\3")
 _LARGE_INDEX = 1 << 18
 _NOT_BARE = re.compile(rb"^[ \t]*bare[ \t]*=[ \t]*false[ \t]*$", re.MULTILINE)
