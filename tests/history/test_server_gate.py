@@ -212,6 +212,19 @@ def test_a_line_of_its_own_brings_no_altered_history_either(bench: Repo):
     assert "landed-event-altered" in bench.git("push", "origin", "apart:master", good=(1,))
 
 
+@pytest.mark.parametrize("head", ["main", "master"])
+def test_a_line_of_its_own_leaves_the_book_as_it_landed_elsewhere(bench: Repo, head: str):
+    """HEAD of a bare repository may name another branch than the one the book is on; what is pushed there is what the next clone shows."""
+    server(bench).git("symbolic-ref", "HEAD", f"refs/heads/{head}")
+    bench.git("checkout", "-q", "--orphan", "apart")
+    bench.write(BASE.replace("psi: 11", "psi: 12"))
+    bench.git("rm", "-q", "-f", "--cached", "records/casks/TH-004/TH-004218.yaml")
+    bench.path("TH-004218").unlink()
+    bench.git("commit", "-qa", "--no-verify", "-m", "of its own")
+    out = bench.git("push", "origin", "apart:master", good=(1,))
+    assert "landed-event-altered" in out and "landed-file-removed" in out and "TH-004218" in out and "nothing of this push is taken" in out
+
+
 def test_where_every_branch_is_protected_a_new_one_is(bench: Repo):
     """HEAD names a branch that is not there: an error on a branch beside what landed would land with it, and no merge would tell it again."""
     server(bench).git("symbolic-ref", "HEAD", "refs/heads/trunk")

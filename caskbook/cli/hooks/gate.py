@@ -224,7 +224,7 @@ def _without_base(git: Git, new: str, branch: str, found: Outcome, protection: P
     if not protection.tips or (protection.elsewhere and protection.guards(branch)):
         return _first(git, new, branch, found)
     if protection.guards(branch):
-        return _all_new(git, new, branch, found, strict=strict)
+        return _all_new(git, new, branch, found, protection, strict=strict)
     found.lines.append(plain(f"caskbook: {branch} shares no history with a protected branch, so it is not judged"))
     return found
 
@@ -240,14 +240,30 @@ def _first(git: Git, new: str, branch: str, found: Outcome) -> Outcome:
     return found
 
 
-def _all_new(git: Git, new: str, branch: str, found: Outcome, *, strict: bool) -> Outcome:
-    """A protected branch that begins by a history of its own where others are: whatever is wrong in its books is new."""
+def _all_new(git: Git, new: str, branch: str, found: Outcome, protection: Protection, *, strict: bool) -> Outcome:
+    """A protected branch that begins by a history of its own where others are: whatever is wrong in its books is new, and it leaves each book
+    that landed on another as it was, or a clone of this branch would show it altered."""
     history, books = _history_and_books(git, new)
-    findings = [*history, *(one for book in books for one in book)]
+    findings = [*history, *(one for book in books for one in book), *_other_than_landed(git, new, protection)]
     found.lines += finding_lines(findings)
     grave = sum(_refuses(one, True, strict) for one in findings)
     said = f"{branch} shares no history with what landed here, so all of it is new: {number_of(grave, 'finding')} in the way, so nothing of this push is taken"
     return found.refuse(said) if grave else found
+
+
+def _other_than_landed(git: Git, new: str, protection: Protection) -> Iterator[Finding]:
+    """What a history of its own has otherwise than the protected branches, in the books that both hold, end against end."""
+    told: set[tuple[str, str, int]] = set()
+    for tip in dict.fromkeys(protection.tips.values()):
+        for under in books_of(git, tip):
+            if git.entry(new, under + HOUSE_FILE) is None or git.entry(tip, under + HOUSE_FILE) is None:
+                continue
+            book = replace(git, under=under)
+            root = git.folder / under if git.named else git.top / under
+            for one in append_only_since(root, tip, new, book.prefix, ends_only=True):
+                if (place := (one.code, one.path, one.span.line)) not in told:
+                    told.add(place)
+                    yield one
 
 
 def _history_and_books(git: Git, new: str) -> tuple[list[Finding], list[tuple[Finding, ...]]]:
