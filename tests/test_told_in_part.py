@@ -206,3 +206,15 @@ def test_an_emptying_on_a_day_that_cannot_be_read_is_on_no_day(book: Path) -> No
         "{id: e1000005, date: 2026-11-2, job: empty, by: ab, litres: 180, abv: 63, temp_c: 15, method: meter}")  # fmt: skip
     (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,spirit").stdout)
     assert row == {"state": None, "contents": None, "spirit": None}
+
+
+def test_an_entry_of_no_known_job_may_have_filled_it(book: Path) -> None:
+    put(
+        book,
+        "TH-004002",
+        NOSED[0],
+        NOSED[2],
+        "{id: e1000004, date: 2026-01-04, jobb: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 15, method: meter}",
+    )
+    (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,spirit,fills,berth").stdout)
+    assert row == {"state": None, "contents": None, "spirit": None, "fills": None, "berth": None}

@@ -135,7 +135,7 @@ def _withhold(facts: Facts, life: Life) -> None:
         if getattr(facts, name) == value:
             setattr(facts, name, None)
     if any(one.startswith(("entry", "entries", "file of")) for one in life.unread):
-        for name in _COUNTED:
+        for name in (*_COUNTED, "state", "fitness", "contents", "spirit"):
             setattr(facts, name, None)
     if any("date" in event.lost and event.job in _CHANGES_STATE for event in life.events):
         facts.state = facts.contents = facts.spirit = facts.fitness = None
