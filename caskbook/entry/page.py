@@ -9,7 +9,7 @@ from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.ledger.files import Folder, Ledger, file_of
-from caskbook.ledger.tracked import is_sparse, left_out
+from caskbook.ledger.tracked import is_gone
 from caskbook.life import Life, corrections
 from caskbook.life.fold import NO_WORK
 from caskbook.model.cask import Cask
@@ -115,7 +115,7 @@ def open_page(ledger: Ledger, cask_id: str) -> Page:
     if (record is None or record.cask is None) and ledger.gone is not None:
         raise CaskbookError(ledger.absent(cask_id))
     if record is None:
-        if isinstance(ledger.file_store, Folder) and is_sparse(ledger.file_store.root) and left_out(ledger.file_store.root, file_of(cask_id)):
+        if isinstance(ledger.file_store, Folder) and is_gone(ledger.file_store.root, file_of(cask_id)):
             raise CaskbookError(ledger.absent(cask_id))
         return Page(cask_id, file_of(cask_id), None, None, None)
     broken = next((found for found in record.findings if found.severity == "error" and _stops(found.code, record)), None)

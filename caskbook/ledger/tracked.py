@@ -133,6 +133,14 @@ def gone_line(root: Path, name: str, cask_id: str) -> str:
     return f"{cask_id} is gone from this work tree, and git has it: {first}git restore {given}"
 
 
+def is_gone(root: Path, name: str) -> bool:
+    """Whether git has a file of the ledger that is not on disk: a new one in its place would stand where a landed one was."""
+    if is_sparse(root):
+        return left_out(root, name)
+    prefix = (root / name).name
+    return names_in_index(root, [prefix]) is not False and not without_git(root) and bool(gone_line(root, name, prefix))
+
+
 class LeftOut(dict[str, str]):
     """Cask files of a ledger that git has and the work tree leaves out: name → git's name of the content."""
 

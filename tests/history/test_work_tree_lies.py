@@ -182,3 +182,18 @@ def test_an_intended_file_landed_nothing(tmp_path: Path, index: str) -> None:
     assert codes(repo, "--since", "HEAD", index=index) == set()
     for words in (("list", *DAY), ("due", *DAY, "--all")):
         assert here(repo, *words, index=index).stdout.count("TH-005001") >= 1
+
+
+@pytest.mark.parametrize("flag", ["--skip-worktree", "--assume-unchanged", ""])
+def test_no_new_cask_is_written_where_a_landed_one_is_gone_from_the_disk(tmp_path: Path, flag: str) -> None:
+    """Git, told to overlook the file, would say of neither that it is gone nor that another stands there."""
+    repo = ledger(tmp_path)
+    repo.write(cask(RECEIVED, cask_id="TH-004219"), "TH-004219")
+    repo.commit()
+    path = repo.path()
+    if flag:
+        repo.git("update-index", flag, str(path.relative_to(repo.top)))
+    path.unlink()
+    done = caskbook("enter", "receive", "TH-004217", "accept", "--type", "butt", "--by", "ab", cwd=repo.top)
+    assert done.returncode == 2 and "TH-004217 is gone from this work tree, and git has it" in done.stderr and not path.exists()
+    assert caskbook("enter", "receive", "TH-004218", "accept", "--type", "butt", "--by", "ab", cwd=repo.top).returncode == 0
