@@ -6,13 +6,13 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from caskbook.life.carried import Defect, Tested
+from caskbook.life.carried import Defect, Tested, found_once
 from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import bench as b
 from caskbook.model.jobs import fire as f
 from caskbook.model.jobs import repair as r
 from caskbook.model.jobs.base import Event
-from caskbook.model.places import stave_number
+from caskbook.model.places import place_word, stave_number
 from caskbook.words import is_wine
 
 
@@ -20,7 +20,7 @@ def examine(st: State, ev: b.Examine) -> None:
     """It restates everything that is open."""
     st.exam, st.exam_seq, st.answer_seq = ev, st.seq, 0
     st.examined_since_empty = True
-    st.defects = [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
+    st.defects = found_once(Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or []))
     if ev.stave_mm is not None:
         st.stave_mm = ev.stave_mm
     if ev.soaked is not None:
@@ -74,7 +74,7 @@ def drive(st: State, ev: r.Drive) -> None:
 
 def hoop(st: State, ev: r.Hoop) -> None:
     """New hoops: on a full cask they count as structural once it is emptied."""
-    st.hoops_replaced += len(ev.hoops)
+    st.hoops_replaced += len({place_word(name) for name in ev.hoops})
     if ev.from_ not in (None, "new", "reused"):
         st.donors.add(ev.from_)
     if ev.hoops_after is not None:
@@ -90,8 +90,7 @@ def stave(st: State, ev: r.Stave) -> None:
     """Counts by position; the second of two that replaced one counts at the first's number. Numbers stay, however many staves there are then."""
     st.unprove()
     if ev.action == "replace":
-        for name in ev.staves:
-            number, _ = stave_number(name)
+        for number, _ in dict.fromkeys(map(stave_number, ev.staves)):
             st.staves_replaced[str(number)] = st.staves_replaced.get(str(number), 0) + 1
             st.replaced_on.append((ev.date, number))
             st.bung_stave_replacements += number == st.frame.bung_stave
@@ -119,7 +118,7 @@ def head(st: State, ev: r.Head) -> None:
 def flag(st: State, ev: r.Flag) -> None:
     """Rush, by joint."""
     st.unprove()
-    for place in ev.at:
+    for place in dict.fromkeys(map(place_word, ev.at)):
         st.flagged[place] = st.flagged.get(place, 0) + 1
 
 

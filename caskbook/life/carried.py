@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -31,6 +31,11 @@ class Defect:
     event: str
     seq: int
     order: int = 0
+
+
+def found_once(defects: Iterable[Defect]) -> list[Defect]:
+    """The defects of one entry, one that is written twice, word for word, once."""
+    return list({(one.at, one.defect, one.severity): one for one in reversed(list(defects))}.values())[::-1]
 
 
 @dataclass(slots=True)

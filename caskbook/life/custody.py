@@ -8,7 +8,7 @@ from typing import Any
 
 from caskbook.life.arrivals import liquor_received
 from caskbook.life.bench import nothing, wine_in
-from caskbook.life.carried import Defect, OpenLeak, Seasoning, oak_since_of
+from caskbook.life.carried import Defect, OpenLeak, Seasoning, found_once, oak_since_of
 from caskbook.life.past import inherited_past
 from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import arrival as a
@@ -26,7 +26,7 @@ def receive(st: State, ev: a.Receive) -> None:
     st.in_visit = not st.filled  # It may lie full, and have arrived before, under a number now joined to this one.
     st.clean_nose = False
     _verdict(st, ev, ev.verdict)
-    st.defects += [Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or [])]
+    st.defects += found_once(Defect(x.at, x.defect, x.severity, ev.id, st.seq, n) for n, x in enumerate(ev.findings or []))
     kind, word = liquor_received(ev, st)
     wine = kind == "wine"
     st.wine_held = wine or st.wine_held

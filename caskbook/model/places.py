@@ -193,3 +193,11 @@ def stave_number(text: str | int) -> tuple[int, str]:
     """Stave 14, "14b" or "stave-14b" → (14, "b"). Raises PlaceError."""
     place = parse_place(f"stave-{text}" if not str(text).startswith("stave-") else str(text))
     return place.number, place.suffix
+
+
+def place_word(text: object, *, stave: bool = False) -> str:
+    """A place as it is told apart from others: "joint-4" for joint 4 however it is written, the number of a `stave`; as it stands where it is none."""
+    try:
+        return "stave-{}{}".format(*stave_number(str(text))) if stave else str(read_place(str(text), Frame()))
+    except (PlaceError, ValueError):
+        return str(text)

@@ -215,6 +215,13 @@ def test_slip_never_fails(kind: str, value: float, low: float, high: float) -> N
     assert said is None or ("did you mean" in said and "\n" not in said)
 
 
+@pytest.mark.parametrize("value", [3.0, 400.0])
+def test_a_kind_of_which_no_other_unit_is_usual_has_no_slip_of_units(value: float, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A new kind is a row of the tables; what is likely typed for it may be left out."""
+    monkeypatch.setitem(KINDS, "moisture", KINDS["fraction"])
+    assert likely_slip("moisture", value, 5, 100) is None
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_what_is_no_number_is_told_with_a_unit_that_would_be_taken(kind: str) -> None:
     with pytest.raises(UnitError, match="is no number") as told:

@@ -36,7 +36,7 @@ Reader = Callable[[str, Decimal], Iterator[Reading]]
 
 def _unit_readings(kind: str, value: Decimal) -> Iterator[Reading]:
     chosen = KINDS[kind]
-    for key, shown in _MISTAKEN[kind]:
+    for key, shown in _MISTAKEN.get(kind, ()):
         kept = kept_of(kind, key, value)
         if kept is None:
             continue

@@ -68,6 +68,7 @@ ROWS = (
         example="flag TH-004217 --at joint-3,croze-A-14",
         loosens="rush laid",
         cures="rush",
+        traits=("judged-at-entry",),
         turn=5,
     ),
     JobRow(
