@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from caskbook.index.columns import Column
+    from caskbook.model.query_columns import Column
 
 LAYOUT = 14
 NEVER = 4_000_000
@@ -33,7 +33,7 @@ def tables() -> str:
 
 
 def _fact_columns() -> str:
-    from caskbook.index.columns import CASK  # It is wanted only where an index is made.
+    from caskbook.model.query_columns import CASK  # It is wanted only where an index is made.
 
     return ",\n".join(f'  "{column.name}" {_SQL_KIND[column.kind]}' for column in stored(CASK))
 

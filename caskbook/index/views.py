@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from caskbook.index.answer import Answer
-from caskbook.index.columns import CASK, DUE, EVENT, FILL, Column
+from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, Column
 
 _EMPTY = {"list": "[]", "map": "{}"}
 

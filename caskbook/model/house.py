@@ -45,6 +45,13 @@ class Person(_Part):
     until: IsoDay | None = None
 
 
+class Question(_Part):
+    """A saved question of `query`: what its table is called, and the SQL that makes it."""
+
+    title: str = Field(min_length=1, max_length=200)
+    sql: str = Field(min_length=1, max_length=100_000)
+
+
 class Supplier(_Part):
     """A supplier and the days within which it takes claims."""
 
@@ -123,6 +130,7 @@ class _Settings(_Part):
         300, ge=150, le=1200, json_schema_extra={"unit": "dots an inch"}, description="how fine the printer of labels is; bars are whole dots wide"
     )
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
+    questions: dict[str, Question] = Field(default={}, description="name: {title, sql}, asked by `caskbook query NAME`")
 
     def person(self, initials: str) -> Person | None:
         """The crew member of these initials."""
@@ -235,6 +243,7 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
 
 OF_THE_HOUSE = (
     "timezone", "crew", "shops", "id_pattern", "gallon", "proof", "decimal_comma", "vat_tolerance_percent", "paper", "label_page", "severities",
+    "questions",
 )  # fmt: skip
 """Settings that nothing looks up for a type of cask: under `types` they are without effect."""
 USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}

@@ -26,7 +26,7 @@ def run(
 ) -> int:  # fmt: skip
     """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside); JSON has every fact unless
     `columns` names some."""
-    from caskbook.index.columns import CASK, read_value
+    from caskbook.model.query_columns import CASK, read_value
 
     one_of("--format", form, ("text", "json", "csv"))
     filters = chosen(filters, records, as_of, at)
@@ -60,7 +60,7 @@ def _names(columns: str, known: Mapping[str, object]) -> list[str]:
 
 def _check(name: str, known: Mapping[str, object]) -> None:
     if name not in known:
-        from caskbook.index.columns import no_such
+        from caskbook.model.query_columns import no_such
 
         raise CaskbookError(no_such("column", name))
 
