@@ -75,7 +75,7 @@ def _refuse_beside_settings(asked: Mapping[str, Any], *, fail_if_any: bool) -> N
 
 
 def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     sort: list[tuple[str, bool]] = []
     if asked["sort"]:
         from caskbook.render.due_order import SORTS
@@ -197,7 +197,7 @@ def _print(due: DueList, wanted: Wanted) -> None:
         write_text(render.due_text(shown, _header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual), out)
     else:
         cut = shown[: wanted.top] if wanted.top else shown
-        write_data(render.due_json(cut) if wanted.form == "json" else render.due_csv(cut))
+        write_data(render.due_csv(cut) if wanted.form == "csv" else render.due_json(cut, wanted.form))
 
 
 def _header(due: DueList, wanted: Wanted) -> str:

@@ -21,4 +21,4 @@ def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | No
         write_text(by_cask_text(casks, header, width=out.width, top=top or _USUAL_TOP), out)
         return
     cut = casks[:top] if top else casks
-    write_data(by_cask_json(cut) if form == "json" else due_csv([verdict for cask in cut for verdict in cask.verdicts]))
+    write_data(due_csv([verdict for cask in cut for verdict in cask.verdicts]) if form == "csv" else by_cask_json(cut, form))

@@ -24,16 +24,16 @@ def run(
     records: str | None, as_of: str | None, at: str | None, form: str, filters: Mapping[str, Any], where: str | None,
     columns: str | None, sort: str | None,
 ) -> int:  # fmt: skip
-    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside); JSON has every fact unless
+    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside); JSON and JSON lines have every fact unless
     `columns` names some."""
     from caskbook.model.query_columns import CASK, read_value
 
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     filters = chosen(filters, records, as_of, at)
     for word in filters.get("state") or []:
         one_of("--state", word, STATES)
     known = {column.name: column for column in CASK}
-    named = _names(columns, known) if columns else list(known if form == "json" else USUAL)
+    named = _names(columns, known) if columns else list(known if form in ("json", "jsonl") else USUAL)
     sql = _sql(named, filters, where, sort, known)
     opened = index_answer(records, as_of, at, memory=True)
     if opened is None:
@@ -91,11 +91,13 @@ def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequen
 
 
 def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: bool) -> None:
-    """The rows go out as JSON, CSV or a table; a table on a terminal leaves out empty columns that nobody named."""
+    """The rows go out as JSON, JSON lines, CSV or a table; a table on a terminal leaves out empty columns that nobody named."""
     from caskbook.render import table
 
     if form == "json":
         write_data(table.table_json(names, rows))
+    elif form == "jsonl":
+        write_data(table.table_jsonl(names, rows))
     elif form == "csv":
         write_data(table.table_csv(names, rows))
     else:

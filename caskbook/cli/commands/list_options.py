@@ -14,7 +14,7 @@ def list_casks(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv; json has every fact.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv; json has every fact.")] = "text",
     state: Annotated[Optional[list[str]], typer.Option("--state", help="Only casks in this state.")] = None,  # noqa: UP045
     types: Types = None,
     berth: Berths = None,

@@ -71,7 +71,7 @@ def run_loss(
 
     `filters`: option without its dashes → words, any of which fits; `days`: only what went from the first of them to the second.
     """
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     one_of("--by", by or "cask", BY)
     given = {name: list(words) for name, words in (filters or {}).items() if words}
     _refuse(
@@ -105,7 +105,7 @@ def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mappin
     if not what:
         raise CaskbookError(f"{name}: name the casks, as caskbook report loss TH-004217 {name}")
     if form == "csv" or name == "--picture" and form != "text":
-        raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text or json'}")
+        raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text, json or jsonl'}")
 
 
 def _span(book: Book, days: Days) -> tuple[date | None, date | None]:
@@ -233,4 +233,4 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, sp
         out = screen()
         write_text(render.account_text(account, width=out.width), out)
     else:
-        write_data(render.account_json(account) if wanted.form == "json" else render.account_csv(account))
+        write_data(render.account_csv(account) if wanted.form == "csv" else render.account_json(account, wanted.form))

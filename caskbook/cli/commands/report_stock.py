@@ -34,10 +34,10 @@ def run_stock(
 
     `given`: column of the table `cask` → words, any of which fits, as in `list`.
     """
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
-    if explain and form == "csv":
-        raise CaskbookError("--explain --format csv: expected text or json")
+    if explain and form in ("csv", "jsonl"):
+        raise CaskbookError(f"--explain --format {form}: expected text or json")
     filters = chosen(given, records, as_of, at)
     root, day, groups = _gathered(records, as_of, at, names, filters)
     if not groups and not say_no_casks(root, at) and filters:
@@ -95,4 +95,4 @@ def _print(report: StockReport, form: str) -> None:
         out = screen()
         write_text(render.stock_text(report, width=out.width), out)
     else:
-        write_data(render.stock_json(report) if form == "json" else render.stock_csv(report))
+        write_data(render.stock_csv(report) if form == "csv" else render.stock_json(report, form))
