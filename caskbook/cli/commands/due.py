@@ -13,12 +13,14 @@ from caskbook.cli.choosing import chosen, only, passing, sort_keys
 from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
+    from caskbook.cli.nearest_filter import Near
     from caskbook.due import Verdict
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
@@ -32,7 +34,7 @@ _USUAL_TOP = 40
 class DueList:
     """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
-    links among the casks, None where they have to be looked for."""
+    links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean."""
 
     root: Path
     day: date
@@ -40,6 +42,7 @@ class DueList:
     shown: Sequence[Judged]
     overlooked: list[str] | None = None
     linked: list[str] | None = None
+    near: Near = ()
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
@@ -57,7 +60,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         return what_if(asked["settings"], records, as_of, at, wanted)
     due = _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
     if not due.counts.judged and wanted.filters.keys() - {"cask"}:
-        say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"})
+        say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
     _print(due, wanted)
@@ -121,7 +124,9 @@ def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
         say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
     say_in_part(answer.in_part)
     taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
-    return DueList(index.root, answer.day, index.counts(taken), index.due(taken, wanted.verdicts), answer.overlooked, answer.linked)
+    counts = index.counts(taken)
+    near = () if counts.judged else near_in(index, wanted.filters)
+    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near)
 
 
 def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:

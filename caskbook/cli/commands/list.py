@@ -8,7 +8,8 @@ from typing import Any
 from caskbook.cli.choosing import chosen, conditions
 from caskbook.cli.common import index_answer, one_of, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
+from caskbook.cli.nearest_filter import near_in
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
 
@@ -42,9 +43,10 @@ def run(
     with index, index.select(sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
+        near = near_in(index, filters) if not rows else ()
     say_left_out(index.root, at, answer.overlooked, answer.linked)
-    if not rows:
-        say_no_casks(index.root, at)
+    if not rows and not say_no_casks(index.root, at) and near:
+        say_nothing_fits(filters, near)
     _print(form, named, rows, named=bool(columns))
     return 0
 

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.cli.whole_book import lives_of
 from caskbook.core.days import DayError, parse_input_day
@@ -226,7 +227,12 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, sp
     division = wanted.division(*span)
     rows = [row for life in lives if wanted.takes(life) for row in rows_of(life, peers, division)]
     if not rows and lives and wanted.filters:
-        say_nothing_fits(wanted.filters)
+        heads = [life.cask.head for life in lives]
+        known = {
+            "store": set(book.ledger.house.on(book.day).stores.values()),
+            **{name: {getattr(head, name) for head in heads} for name in ("parcel", "supplier")},
+        }
+        say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
     only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
     account = account_of(rows, wanted.by, book.day, order=wanted.order, top=wanted.top, span=span, only=only)
     if wanted.form == "text":
