@@ -19,6 +19,7 @@ CODES: dict[str, Severity] = {
     "severity-of-no-warning": "warning",
     "setting-without-effect": "note",
     "setting-of-no-type": "warning",
+    "question-cannot-be-asked": "warning",
 }
 
 
@@ -61,7 +62,7 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         if house_pattern(pattern) is None:
             yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", *where)
     yield from _severities(settings.severities, known)
-    yield from (*without_effect(context.house.raw), *_of_no_type(context.house.types))
+    yield from (*without_effect(context.house.raw), *_of_no_type(context.house.types), *_questions(context))
 
 
 def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
@@ -101,6 +102,39 @@ def _of_no_type(types: Mapping[str, Any]) -> Iterator[Fault]:
             if isinstance(own, dict) and name in own:
                 remedy = f"write `{name}` at the left margin, for the whole house, or take the line out"
                 yield _fault("setting-of-no-type", f"`{name}` under {kind}: it is of the whole house, of no type", remedy, "types", kind, name, on_key=True)
+
+
+def _questions(context: Context) -> Iterator[Fault]:
+    """question-cannot-be-asked: a saved question of the house has a name that cannot be typed for it, or SQL that is wrong.
+
+    Why: `caskbook query NAME` would fail on the day somebody wants the answer; the SQL is held against the tables here, without any cask.
+    Wrong:
+        # house.yaml
+        questions: {butts: {title: Butts, sql: SELECT cask FROM casks}}
+    Right:
+        # house.yaml
+        questions: {butts: {title: Butts, sql: SELECT cask FROM cask}}
+    """
+    given = context.settings.questions
+    if not given:
+        return
+    from caskbook.model.questions import is_question_name, sql_fault  # Few houses have any, and SQLite takes a while to load.
+
+    dated = is_dated(context.house.raw.get("questions"))
+    for name, question in given.items():
+        if not is_question_name(name):
+            remedy = "call it by lower-case letters, figures and hyphens, as empty-longest"
+            yield _fault("question-cannot-be-asked", f"{shown(name)} is no name of a question", remedy, *_at("questions", name, dated=dated), on_key=not dated)
+        wrong = sql_fault(question.sql)
+        if wrong is not None:
+            message, _, hint = wrong.partition("; ")
+            remedy = hint or "try it: caskbook query 'SELECT …'"
+            yield _fault("question-cannot-be-asked", message[:80], remedy, *_at("questions", name, "sql", dated=dated))
+
+
+def _at(*where: str, dated: bool) -> tuple[str, ...]:
+    """The place of a value in house.yaml; the whole setting where it is written by days."""
+    return where[:1] if dated else where
 
 
 def _fault(code: str, message: str, remedy: str, *where: str | int, on_key: bool = False) -> Fault:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.common import Book, index_of, say
@@ -22,6 +22,17 @@ def rows_of(book: Book, sql: str) -> list[tuple[Any, ...]]:
     with index, index.select(sql) as found:
         left_out(answer)
         return [tuple(row) for row in found.rows]
+
+
+def say_none_fit(book: Book, filters: Mapping[str, Sequence[str]]) -> None:
+    """Say that no cask of the book fits these filters (option without its dashes → words), with what was likely meant."""
+    from caskbook.cli.nearest_filter import near_in
+    from caskbook.cli.remarks import say_nothing_fits
+
+    index, _ = _answered(book)
+    with index:
+        near = near_in(index, filters)
+    say_nothing_fits(filters, near)
 
 
 def going_on(book: Book, casks: Sequence[str]) -> list[str]:

@@ -18,7 +18,7 @@ def loss(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
     by: Annotated[Optional[str], typer.Option("--by", help="cask (without it), fill, parcel, store, type, year or supplier.")] = None,  # noqa: UP045
     types: Types = None,
     berth: Berths = None,
@@ -50,7 +50,7 @@ def stock(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
     by: _StockBy = None,
     types: Types = None,
     berth: Berths = None,

@@ -15,6 +15,7 @@ from caskbook.ledger.tracked import ask_overlooked, links_at
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
+    from caskbook.cli.nearest_filter import Near
     from caskbook.index.answer import Answer
 
 
@@ -68,7 +69,8 @@ def say_in_part(casks: Sequence[str]) -> None:
         say(f"{number_of(len(casks), 'cask')} are told in part, from {casks[0]} on: {why}; caskbook check")
 
 
-def say_nothing_fits(filters: Mapping[str, Sequence[str]]) -> None:
-    """A filter (option without its dashes → words) that no cask passes is more likely misspelt than good news."""
-    named = " ".join(f"--{name} {word}" for name, words in filters.items() for word in words)
-    say(f"no cask here fits {named}; capitals and small letters count")
+def say_nothing_fits(filters: Mapping[str, str | Sequence[str]], near: Near = ()) -> None:
+    """A filter (option without its dashes → words) that no cask passes is more likely misspelt than good news; `near`: what was likely meant."""
+    named = " ".join(f"--{name} {word}" for name, words in filters.items() for word in ([words] if isinstance(words, str) else words))
+    meant = near[0][1] if len(near) == 1 else " ".join(f"--{name} {word}" for name, word in near)
+    say(f"no cask here fits {named}; " + (f"did you mean {meant}?" if near else "capitals and small letters count"))

@@ -48,7 +48,7 @@ def check(
         str | None, typer.Option("--new-since", metavar="REV", help="Only what came since REV: new findings, and what had landed and was altered.")
     ] = None,
     ends_only: Annotated[bool, typer.Option("--ends-only", help="With --since: compare with REV alone, not commit by commit.")] = False,
-    form: Annotated[str, typer.Option("--format", help="text, concise, json, github or sarif.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, concise, json, jsonl, github or sarif.")] = "text",
     strict: Annotated[bool, typer.Option("--strict", help="Exit 1 on a warning too.")] = False,
     notes: Annotated[bool, typer.Option("--notes", help="Show notes as well.")] = False,
 ) -> None:

@@ -13,14 +13,12 @@ import sys
 from typing import Any
 from urllib.parse import quote
 
+from caskbook.core.sql_guard import OWN_FUNCTIONS, TABLE_FUNCTIONS, may_do
 from caskbook.core.vat_names import vat_key
 
 MOST_SQL = 100_000
 MOVED = "the answer is about another day now"
 MOST_VALUE = 20_000_000
-_NOT_ALLOWED = {"load_extension", "fts3_tokenizer", "readfile", "writefile", "edit", "zeroblob", "randomblob"}
-_TABLE_FUNCTIONS = {"json_each", "json_tree"}
-_ALLOWED = {sqlite3.SQLITE_SELECT, sqlite3.SQLITE_FUNCTION, sqlite3.SQLITE_RECURSIVE}
 _LIMITS = {
     sqlite3.SQLITE_LIMIT_LENGTH: MOST_VALUE, sqlite3.SQLITE_LIMIT_SQL_LENGTH: MOST_SQL, sqlite3.SQLITE_LIMIT_COLUMN: 200,
     sqlite3.SQLITE_LIMIT_EXPR_DEPTH: 100, sqlite3.SQLITE_LIMIT_COMPOUND_SELECT: 50, sqlite3.SQLITE_LIMIT_VDBE_OP: 250_000,
@@ -86,7 +84,7 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
     store.execute("PRAGMA cache_size=-32768")
     for statement in views:
         store.execute(statement)
-    for name in _TABLE_FUNCTIONS:
+    for name in TABLE_FUNCTIONS:
         store.execute(f"SELECT 1 FROM {name}('[]')")  # makes them known while that is still allowed
     store.execute("BEGIN")
     if store.execute(stands).fetchone() is None:
@@ -94,20 +92,18 @@ def guarded(path: str, views: list[str], stands: str) -> sqlite3.Connection | No
         return None
     store.execute("PRAGMA query_only=ON")
     store.execute("PRAGMA trusted_schema=OFF")
-    store.create_function("plain_mark", 1, _plain_mark, deterministic=True)
-    store.create_function("plain_vat", 1, _plain_vat, deterministic=True)
+    for name, function in zip(OWN_FUNCTIONS, (_plain_mark, _plain_vat), strict=True):
+        store.create_function(name, 1, function, deterministic=True)
     for limit, most in _LIMITS.items():
         store.setlimit(limit, most)
     names = {statement.split()[3] for statement in views}
 
     def allowed(action: int, one: str | None, two: str | None, _database: str | None, inside: str | None) -> int:
-        if action == sqlite3.SQLITE_FUNCTION:
-            return sqlite3.SQLITE_DENY if (two or "").lower() in _NOT_ALLOWED else sqlite3.SQLITE_OK
         if action == sqlite3.SQLITE_READ:
             # No column is named where rows are only counted.
-            open_to_all = not two or inside in names or one in names or one in _TABLE_FUNCTIONS
+            open_to_all = not two or inside in names or one in names or one in TABLE_FUNCTIONS
             return sqlite3.SQLITE_OK if open_to_all else sqlite3.SQLITE_DENY
-        return sqlite3.SQLITE_OK if action in _ALLOWED else sqlite3.SQLITE_DENY
+        return sqlite3.SQLITE_OK if may_do(action, two) else sqlite3.SQLITE_DENY
 
     store.set_authorizer(allowed)
     return store

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from caskbook.index.answer import Answer
-from caskbook.index.columns import EVENT
 from caskbook.index.refresh import BATCH
 from caskbook.index.store import Changed, Store
+from caskbook.model.query_columns import EVENT
 
 
 def keep_events(answer: Answer) -> bool:

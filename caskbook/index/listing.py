@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Container, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING, Any, overload
 
 from caskbook.index.answer import Answer
+from caskbook.words.due_names import EVERY_EMPTYING
 from caskbook.words.verdicts import OF_LETTER, RANK
 
 if TYPE_CHECKING:
@@ -71,33 +72,40 @@ class Filter:
 @dataclass(frozen=True, slots=True)
 class Counts:
     """How many casks are `judged` at all, how many of these are `away`, on how many something is due or blocked (`pressed`), and
-    verdict → how often, all of the casks and rules that were chosen."""
+    verdict → how often, all of the casks and rules that were chosen; `whenever`: rule → how many of its verdicts wait for an emptying as every full cask does."""
 
     judged: int = 0
     away: int = 0
     pressed: int = 0
     verdicts: Counter[str] = field(default_factory=Counter)
+    whenever: Counter[str] = field(default_factory=Counter)
 
     @classmethod
-    def of(cls, casks: Iterable[tuple[Sequence[str], bool, int]]) -> Counts:
-        """Made of (its verdicts by the rules chosen, whether it is here, how many such casks there are)."""
+    def of(cls, casks: Iterable[tuple[Mapping[str, str], bool, int]]) -> Counts:
+        """Made of (rule → verdict, of the rules chosen, whether it is here, how many such casks there are)."""
         judged = away = pressed = 0
         found: Counter[str] = Counter()
-        for words, is_here, n in casks:
+        whenever: Counter[str] = Counter()
+        for by_rule, is_here, n in casks:
+            words = by_rule.values()
             judged += n
             away += 0 if is_here else n
             pressed += n if "due" in words or "blocked" in words else 0
             for word in words:
                 found[word] += n
-        return cls(judged, away, pressed, found)
+            for rule in EVERY_EMPTYING:
+                whenever[rule] += n if by_rule.get(rule) == "at-emptying" else 0
+        return cls(judged, away, pressed, found, whenever)
 
 
 def counts(answer: Answer, chosen: Filter) -> Counts:
     """What the filter takes, counted."""
-    numbers = [n for n, (name, _) in enumerate(answer.rules) if not chosen.rules or name in chosen.rules]
+    names = [name for name, _ in answer.rules]
+    numbers = [n for n, name in enumerate(names) if not chosen.rules or name in chosen.rules]
     words = ((letters, is_here, n) for letters, is_here, n in _words(answer, chosen) if any(letter in OF_LETTER for letter in letters))
     return Counts.of(
-        ([OF_LETTER[letters[at]] for at in numbers if at < len(letters) and letters[at] in OF_LETTER], bool(is_here), n) for letters, is_here, n in words
+        ({names[at]: OF_LETTER[letters[at]] for at in numbers if at < len(letters) and letters[at] in OF_LETTER}, bool(is_here), n)
+        for letters, is_here, n in words
     )
 
 
@@ -134,6 +142,12 @@ class DueRows(Sequence[DueRow]):
         if isinstance(at, slice):
             return DueRows(self._rows[at], self._rules)
         return _due_row(self._rows[at], self._rules)
+
+    def apart(self, rules: Container[str]) -> tuple[DueRows, Counter[str]]:
+        """(what does not wait for an emptying by one of these rules, rule → how many do)."""
+        numbers = {n for n, (name, _) in enumerate(self._rules) if name in rules}
+        kept = [row for row in self._rows if row[1] != "at-emptying" or row[0] not in numbers]
+        return DueRows(kept, self._rules), Counter(self._rules[row[0]][0] for row in self._rows if row[1] == "at-emptying" and row[0] in numbers)
 
 
 def due_rows(answer: Answer, chosen: Filter, verdicts: set[str]) -> DueRows:

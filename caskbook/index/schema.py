@@ -11,9 +11,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from caskbook.index.columns import Column
+    from caskbook.model.query_columns import Column
 
-LAYOUT = 13
+LAYOUT = 14
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -33,7 +33,7 @@ def tables() -> str:
 
 
 def _fact_columns() -> str:
-    from caskbook.index.columns import CASK  # It is wanted only where an index is made.
+    from caskbook.model.query_columns import CASK  # It is wanted only where an index is made.
 
     return ",\n".join(f'  "{column.name}" {_SQL_KIND[column.kind]}' for column in stored(CASK))
 
@@ -41,10 +41,11 @@ def _fact_columns() -> str:
 # `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
 # for each due rule. `answer`: the lives of all files in a state
-# on certain days; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
+# on certain days, each with the number under which its cask goes on; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, and where
-# `whole` is set all verdicts, in the place of others.
+# `whole` is set all verdicts, in the place of others. What stands in sqlite_stat1 is no count but a hint, for SQLite takes ten lives for an answer where
+# it knows nothing, and would then look at all of them for each row that a query joins.
 _TABLES = """
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
 CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
@@ -101,6 +102,7 @@ CREATE TABLE event (
   version INTEGER, row INTEGER, id TEXT, date TEXT, job TEXT, "by" TEXT, sheet TEXT, note TEXT, stands INTEGER, voided_by TEXT,
   litres REAL, abv REAL, psi REAL, vat TEXT, vat_litres REAL, work_minutes REAL, material TEXT, photo TEXT, data TEXT, PRIMARY KEY (version, row)
 ) WITHOUT ROWID;
+CREATE INDEX event_id ON event (id);
 CREATE TABLE events_kept (version INTEGER PRIMARY KEY);
 CREATE TABLE file_check (
   version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT, findings TEXT, tally TEXT,
@@ -110,7 +112,10 @@ CREATE TABLE answer (
   id INTEGER PRIMARY KEY, state TEXT, house INTEGER, from_day INTEGER, until_day INTEGER, used INTEGER, summary TEXT
 );
 CREATE INDEX answer_of ON answer (state, house);
-CREATE TABLE answer_life (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
+CREATE TABLE answer_life (answer INTEGER, life INTEGER, cask TEXT, PRIMARY KEY (answer, life)) WITHOUT ROWID;
+CREATE INDEX answer_life_cask ON answer_life (answer, cask);
+ANALYZE answer_life;
+INSERT INTO sqlite_stat1 VALUES ('answer_life', 'answer_life', '100000 20000 1'), ('answer_life', 'answer_life_cask', '100000 20000 1 1');
 """
 
 

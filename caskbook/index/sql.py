@@ -18,16 +18,14 @@ from typing import Any
 from caskbook.core.finding import CaskbookError
 from caskbook.index.answer import Answer
 from caskbook.index.child import MOST_SQL, MOVED
-from caskbook.index.columns import no_such
 from caskbook.index.events import keep_events
 from caskbook.index.store import Changed, NoIndex, make_anew
 from caskbook.index.views import views
+from caskbook.model.questions import asks_sqlite, explained
 
 SECONDS = 30
 MEGABYTES = 1024
 _TRIES = 20
-# What runs is SELECT alone; EXPLAIN would tell of SQLite itself. Before it there may be blanks, comments and empty statements.
-_EXPLAIN = re.compile(r"(?:[\s;\ufeff]|--[^\n]*(?:\n|\Z)|/\*.*?(?:\*/|\Z))*explain\b", re.IGNORECASE | re.DOTALL)
 _EVENT = re.compile(r"\bevent\b", re.IGNORECASE)
 
 
@@ -54,7 +52,7 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
     if len(sql) > MOST_SQL:
         raise CaskbookError(f"the SQL has {len(sql)} characters: at most {MOST_SQL} are taken")
     sql.encode()  # A byte typed that is no text ends here, and is told as such; in the other process it would be told as too much memory.
-    if _EXPLAIN.match(sql):
+    if asks_sqlite(sql):
         raise CaskbookError(explained("not authorized"))
     # A damaged file is found out while it is read; the next command has another.
     try:
@@ -176,17 +174,5 @@ def _line(child: subprocess.Popen[bytes], late: threading.Event, seconds: int) -
             raise _MovedError
         if _damaged(line["error"]):
             raise _DamagedError
-        raise CaskbookError(explained(line["error"], seconds))
+        raise CaskbookError(explained(line["error"]))
     return line
-
-
-def explained(error: str, seconds: int = SECONDS) -> str:
-    """SQLite's words in one line, with the nearest name where one is unknown."""
-    found = re.fullmatch(r"no such (column|table): (.*)", error)
-    if found is not None:
-        return f"SQL: {no_such(found.group(1), found.group(2))}"
-    if "prohibited" in error or "not authorized" in error or "denied" in error or "readonly" in error:
-        return "SQL: only SELECT on the tables cask, event, fill and due is allowed"
-    if "one statement at a time" in error:
-        return "SQL: one statement at a time"
-    return "SQL: " + " ".join(error.split())[:200]

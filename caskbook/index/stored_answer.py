@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL
@@ -34,6 +34,8 @@ class StoredAnswer:
         ).fetchone()
         self._set_days(span[0], span[1])
         joined = self.joined()
+        self._own_names()
+        self._name(joined)
         rows = self.store.execute(
             "SELECT ifnull(w.words, l.words), l.here, l.cask, l.begun FROM answer_life a JOIN life l ON l.id = a.life"
             " LEFT JOIN peer_words w ON w.answer = a.answer AND w.life = l.id WHERE a.answer = ?",
@@ -91,7 +93,7 @@ class StoredAnswer:
             )
             was += [row[0] for row in rows.fetchall()]
         self.store.executemany("DELETE FROM answer_life WHERE answer = ? AND life = ?", [(self.number, life) for life in was])
-        self.store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", [(self.number, life) for life in lives])
+        _put_lives(self.store, self.number, lives)
         return was
 
     def tally(self, lives: Iterable[int]) -> Tally:
@@ -121,6 +123,7 @@ class StoredAnswer:
         summary["words"] = [[*key, n] for key, n in count.items() if n]
         summary["last_entry"] = max(summary["last_entry"], after[2])
         self._set_summary(summary)
+        self._name(summary["joined"])
         first = self.store.execute(
             f"SELECT l.from_day FROM life l WHERE l.from_day <= ? AND {_MINE} ORDER BY l.from_day DESC LIMIT 1", (day, self.number)
         ).fetchone()
@@ -128,6 +131,15 @@ class StoredAnswer:
             f"SELECT l.until_day FROM life l WHERE l.until_day > ? AND {_MINE} ORDER BY l.until_day LIMIT 1", (day, self.number)
         ).fetchone()
         self._set_days(first[0] if first else None, last[0] if last else None)
+
+    def _own_names(self) -> None:
+        """Every life stands under the number of its own file again, for what was joined may be so no longer."""
+        own = "(SELECT l.cask FROM life l WHERE l.id = answer_life.life)"
+        self.store.execute(f"UPDATE answer_life SET cask = {own} WHERE answer = ? AND cask IS NOT {own}", (self.number,))
+
+    def _name(self, joined: Mapping[str, str]) -> None:
+        """Lives under a number that was joined stand under the one that goes on. `joined`: number that was joined → number that goes on."""
+        self.store.executemany("UPDATE answer_life SET cask = ? WHERE answer = ? AND cask = ?", [(cask, self.number, other) for other, cask in joined.items()])
 
     def _set_summary(self, summary: dict[str, Any]) -> None:
         self.store.execute("UPDATE answer SET summary = ? WHERE id = ?", (json.dumps(summary), self.number))
@@ -137,10 +149,15 @@ class StoredAnswer:
         self.store.execute("UPDATE answer SET from_day = ?, until_day = ? WHERE id = ?", (first or 0, end or NEVER, self.number))
 
 
+def _put_lives(store: Store, answer: int, lives: Iterable[int]) -> None:
+    """Put lives into an answer, each under the number of its own file."""
+    store.executemany("INSERT OR IGNORE INTO answer_life SELECT ?, id, cask FROM life WHERE id = ?", ((answer, life) for life in lives))
+
+
 def write_answer(store: Store, house: int, state: str, lives: Iterable[int]) -> StoredAnswer:
     """Keep an answer that is not summed up yet."""
     number = int(store.execute("INSERT INTO answer (state, house, used) VALUES (?, ?, 0)", (state, house)).lastrowid or 0)
-    store.executemany("INSERT OR IGNORE INTO answer_life VALUES (?, ?)", ((number, life) for life in sorted(lives)))
+    _put_lives(store, number, sorted(lives))
     return StoredAnswer(store, number)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from caskbook.index.answer import Answer
-from caskbook.index.columns import CASK, DUE, EVENT, FILL, Column
+from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, Column
 
 _EMPTY = {"list": "[]", "map": "{}"}
 
@@ -43,15 +43,13 @@ def _sql(answer: Answer, column: Column, table: str) -> str:
     """The SQL of one column of the view on a table: as it is stored, or as it is worked out for the day or for the cask that goes on."""
     if column.sql:
         return column.sql.replace("d.day", str(answer.day.toordinal())).replace("d.iso", _text(answer.day.isoformat()))
-    if table == "e" and column.name == "cask" and answer.joined:
-        goes_on = " ".join(f"WHEN {_text(number)} THEN {_text(cask)}" for number, cask in sorted(answer.joined.items()))
-        return f"CASE l.cask {goes_on} ELSE l.cask END"
-    own = "l" if column.name == "cask" else table
+    if column.name == "cask":
+        return "a.cask"  # It has an index, by which tables are joined.
     if column.name == "loss_doubt":
         fill = "p.fill = f.event AND p.start = f.start" if table == "f" else "p.back = 0"
         by_peers = f"SELECT p.doubt FROM main.peer_doubt p WHERE p.answer = {answer.number} AND p.life = l.id AND {fill}"
-        return f"ifnull({own}.loss_doubt, ({by_peers}))"
-    plain = f'{own}."{column.name}"'
+        return f"ifnull({table}.loss_doubt, ({by_peers}))"
+    plain = f'{table}."{column.name}"'
     empty = _EMPTY.get(column.kind) if table == "l" and column.name != "last_test" else None
     return f"ifnull({plain}, '{empty}')" if empty else plain
 
@@ -62,7 +60,7 @@ def _due(answer: Answer, source: str) -> str:
     stored = ("verdict", "since", "well_past", "reasons", "decided", "changes_on")
     loud = ", ".join(f"d.{name} AS {name}" for name in stored)
     quiet = ", ".join(["'ok'", *(f"json_extract(j.value, '$[{n}]')" for n in (1, 2, 4, 5, 6))])
-    head = "l.cask AS cask, l.type AS type, l.berth AS berth"
+    head = "a.cask AS cask, l.type AS type, l.berth AS berth"
     # Where a cask was judged as a whole with its peers, that stands in the place of what it was by itself.
     alone = f"NOT EXISTS (SELECT 1 FROM main.peer_words w WHERE w.answer = {answer.number} AND w.life = l.id AND w.whole)"
     rows = (

@@ -12,7 +12,6 @@ from caskbook.core.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.claims import needs_of
-from caskbook.index.columns import CASK
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
@@ -30,6 +29,7 @@ from caskbook.model.cask_file import Record
 from caskbook.model.house import House
 from caskbook.model.jobs.base import as_data
 from caskbook.model.joins import Claimants
+from caskbook.model.query_columns import CASK
 from caskbook.words.verdicts import LETTER
 from caskbook.yaml.escapes import may_hold
 

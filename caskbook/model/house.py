@@ -45,6 +45,13 @@ class Person(_Part):
     until: IsoDay | None = None
 
 
+class Question(_Part):
+    """A saved question of `query`: what its table is called, and the SQL that makes it."""
+
+    title: str = Field(min_length=1, max_length=200)
+    sql: str = Field(min_length=1, max_length=100_000)
+
+
 class Supplier(_Part):
     """A supplier and the days within which it takes claims."""
 
@@ -141,6 +148,7 @@ class _Settings(_Part):
         default={}, json_schema_extra={"unit": "hours"}, description="hours that a job takes on one cask; else the median of the minutes of work in the book"
     )
     severities: dict[str, Literal["error", "warning", "note"]] = Field(default={}, description="code: severity, to change that of a warning")
+    questions: dict[str, Question] = Field(default={}, description="name: {title, sql}, asked by `caskbook query NAME`")
 
     def person(self, initials: str) -> Person | None:
         """The crew member of these initials."""
@@ -253,7 +261,7 @@ def _laid_over(under: dict[str, Any], over: dict[str, Any]) -> dict[str, Any]:
 
 OF_THE_HOUSE = (
     "timezone", "crew", "shops", "id_pattern", "gallon", "proof", "decimal_comma", "vat_tolerance_percent", "paper", "label_page", "severities",
-    "coopers", "hours_a_week",
+    "coopers", "hours_a_week", "questions",
 )  # fmt: skip
 """Settings that nothing looks up for a type of cask: under `types` they are without effect."""
 USUAL_FLOORS = {"barrel": 18.0, "hogshead": 18.0}

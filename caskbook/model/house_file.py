@@ -17,7 +17,7 @@ from caskbook.yaml.hidden import hides
 from caskbook.yaml.source import Source
 
 Path = tuple[str | int, ...]
-HEADINGS = ("due", "types", "suppliers", "stores", "wood_left", "measuring_error", "loss_table", "job_hours", "severities")
+HEADINGS = ("due", "types", "suppliers", "stores", "wood_left", "measuring_error", "loss_table", "job_hours", "severities", "questions")
 """Settings that are names with something to each, one a line below."""
 
 

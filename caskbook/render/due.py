@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 import textwrap
 from collections.abc import Sequence
 from typing import Any
 
 from caskbook.render.console import safe
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json
 from caskbook.render.verdict import Judged
 
 
-def due_json(verdicts: Sequence[Judged]) -> str:
-    """A list with one object a verdict."""
-    return safe_json(json.dumps([as_dict(verdict) for verdict in verdicts], ensure_ascii=False, indent=2))
+def due_json(verdicts: Sequence[Judged], form: str = "json") -> str:
+    """A list with one object a verdict, or one a line."""
+    return data_json([as_dict(verdict) for verdict in verdicts], form)
 
 
 def as_dict(verdict: Judged) -> dict[str, Any]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from caskbook.due.registry import RULES
 from caskbook.render.console import safe
 from caskbook.render.due import as_dict, head_lines, row_lines, short_berth, word_of
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json
 from caskbook.render.verdict import Judged
 
 _IF_KEPT = frozenset(rule.name for rule in RULES if rule.if_kept)
@@ -41,8 +40,8 @@ def by_cask(shown: Sequence[Judged]) -> list[DueCask]:
     return [DueCask(tuple(verdicts)) for verdicts in found.values()]
 
 
-def by_cask_json(casks: Sequence[DueCask]) -> str:
-    """A list with one object a cask: `cask`, `type`, `berth`, and its `verdicts` as `due` has them, each with `for_nothing`: whether it
+def by_cask_json(casks: Sequence[DueCask], form: str = "json") -> str:
+    """A list with one object a cask, or one a line: `cask`, `type`, `berth`, and its `verdicts` as `due` has them, each with `for_nothing`: whether it
     is not worth to do, retirement being proposed."""
     of_cask = ("cask", "type", "berth")
     rows = []
@@ -53,7 +52,7 @@ def by_cask_json(casks: Sequence[DueCask]) -> str:
             for verdict in one.verdicts
         ]
         rows.append({**{key: told[key] for key in of_cask}, "verdicts": verdicts})
-    return safe_json(json.dumps(rows, ensure_ascii=False, indent=2))
+    return data_json(rows, form)
 
 
 def by_cask_text(casks: Sequence[DueCask], header: str, *, width: int | None, top: int) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from typing import Any
 
 from caskbook.core.finding import Finding, Origin, Severity
+from caskbook.render.plain_json import data_json
 
 _LEVELS: dict[Severity, str] = {"error": "error", "warning": "warning", "note": "notice"}
 
@@ -31,9 +32,10 @@ def origin_data(made: Origin | None) -> dict[str, Any]:
     return {"commit": made.commit, "author": made.author, "written_on": made.day, "committed_on": made.committed_on, "put_back_by": made.put_back}
 
 
-def findings_json(findings: Iterable[Finding], casks: int) -> str:
-    """The same as text; every sign beyond ASCII is escaped, so no terminal acts on it."""
-    return json.dumps(findings_data(findings, casks), indent=2) + "\n"
+def findings_json(findings: Iterable[Finding], casks: int, form: str = "json") -> str:
+    """The same as text, in `jsonl` a finding a line; every sign beyond ASCII is escaped, so no terminal acts on it."""
+    data = findings_data(findings, casks)
+    return data_json(data, form, data["findings"]) if form == "jsonl" else json.dumps(data, indent=2) + "\n"
 
 
 def github_text(findings: Iterable[Finding]) -> str:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import csv
 import io
-import json
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import fields
@@ -16,7 +15,7 @@ from caskbook.loss.account import FillRow, GroupRow, in_percent
 from caskbook.loss.ranking import Account
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import table_lines
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json
 from caskbook.words.plural import number_of
 
 _WORDS = frozenset(("name", "cask", "type", "parcel", "store", "band", "fill", "verdict", "doubts", "supplier", "doubt", "reason"))
@@ -138,15 +137,15 @@ def _doubtful(account: Account, width: int) -> list[str]:
     return [*lines, *([f"  … {hidden} more: --format json has all"] if hidden > 0 else [])]
 
 
-def account_json(account: Account) -> str:
-    """An object: as_of, by, from, to, rows (a fill each, or a group each), others (those left off by --top, else null), total, and the
+def account_json(account: Account, form: str = "json") -> str:
+    """An object, or its rows one a line, the others last: as_of, by, from, to, rows (a fill each, or a group each), others (those left off by --top, else null), total, and the
     doubtful fills. Litres to the hundredth; shares and rates as fractions."""
     found: dict[str, Any] = {
         "as_of": account.day.isoformat(), "by": account.by, "from": _plain(account.since), "to": _plain(account.until),
         "rows": [_data(row) for row in account.rows], "others": _data(account.others) if account.others else None, "total": _data(account.whole),
         "doubtful": [{name: _plain(getattr(row, name)) for name in ("cask", "fill", "filled", "store", "doubt", "reason")} for row in account.doubtful],
     }  # fmt: skip
-    return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
+    return data_json(found, form, [*found["rows"], *([found["others"]] if account.others else [])])
 
 
 def account_csv(account: Account) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import json
 import re
+from collections.abc import Iterable
+from typing import Any
 
 _NOT_PLAIN = re.compile("[^\x20-\x7e\n]")
 
@@ -11,6 +13,13 @@ _NOT_PLAIN = re.compile("[^\x20-\x7e\n]")
 def safe_json(text: str) -> str:
     r"""JSON text in which bidi marks, control signs and other unseen ones are \u200f and the like; any reader reads it alike."""
     return text if text.isascii() and "\x7f" not in text else _NOT_PLAIN.sub(_escaped, text)
+
+
+def data_json(whole: Any, form: str = "json", rows: Iterable[Any] | None = None) -> str:
+    """Data as the option --format has it: `json` is the whole, `jsonl` one object a line. `rows`: the objects, where the whole is no list of them."""
+    if form == "jsonl":
+        return "".join(safe_json(json.dumps(row, ensure_ascii=False)) + "\n" for row in (whole if rows is None else rows))
+    return safe_json(json.dumps(whole, ensure_ascii=False, indent=2))
 
 
 def _escaped(found: re.Match[str]) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Sequence
 from typing import Any
 
@@ -11,7 +10,7 @@ from rich.cells import cell_len
 from caskbook.core.typed_word import typed_word
 from caskbook.render.console import USUAL_WIDTH, flow, safe
 from caskbook.render.loss import table_lines
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json
 from caskbook.render.table import table_csv
 from caskbook.stats.stock import UNKNOWN, Row, Table
 from caskbook.stats.stock_report import StockReport, explained, known_of, limit_words
@@ -139,8 +138,8 @@ def _hanging(parts: Sequence[str], width: int) -> list[str]:
     return [first, *(f"  {line}" for line in more)]
 
 
-def stock_json(report: StockReport) -> str:
-    """An object: as_of, filter, casks (in stock), listed, whereabouts, limits (type → due_at and after_rechar_due_at, or null), settings and
+def stock_json(report: StockReport, form: str = "json") -> str:
+    """An object, or the rows of its tables one a line, each with `by`: as_of, filter, casks (in stock), listed, whereabouts, limits (type → due_at and after_rechar_due_at, or null), settings and
     tables; with --explain what each figure means. A row has since_char (fills → casks), never_charred, unknown, casks and at_limit."""
     stock = report.stock
     limits = {kind: None if limit is None else {"due_at": limit.due_at, "after_rechar_due_at": limit.after_rechar} for kind, limit in stock.limits.items()}
@@ -155,7 +154,7 @@ def stock_json(report: StockReport) -> str:
     }  # fmt: skip
     if report.explain:
         found["explain"] = [told._asdict() for told in explained(report)]
-    return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
+    return data_json(found, form, ({"by": table["by"], **row} for table in found["tables"] for row in table["rows"]))
 
 
 def _data(row: Row, heads: Sequence[str]) -> dict[str, Any]:

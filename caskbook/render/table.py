@@ -13,7 +13,7 @@ from typing import Any
 from rich.cells import cell_len
 
 from caskbook.render.console import USUAL_WIDTH, cut, safe
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json, safe_json
 
 _GAP = "  "
 _LEAST = 4
@@ -114,4 +114,4 @@ def table_json(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
 
 def table_jsonl(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """One object a line."""
-    return "".join(safe_json(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False)) + "\n" for row in rows)
+    return data_json((dict(zip(columns, row, strict=True)) for row in rows), "jsonl")

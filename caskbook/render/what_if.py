@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Any
 
 from caskbook.due.turns import Turns
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import table_lines
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json
 from caskbook.render.table import table_csv
 from caskbook.words.plural import number_of
 
@@ -61,10 +61,10 @@ def _first(casks: Sequence[str]) -> str:
     return ", ".join(casks[:_FIRST]) + (" …" if len(casks) > _FIRST else "")
 
 
-def what_if_json(found: WhatIf) -> str:
-    """One object: `day`, `settings` (key, now, then), `casks` judged, `turned`, the four counts of review, and `turns` with all their casks."""
+def what_if_json(found: WhatIf, form: str = "json") -> str:
+    """One object, or its turns one a line: `day`, `settings` (key, now, then), `casks` judged, `turned`, the four counts of review, and `turns` with all their casks."""
     turns = found.turns
-    data = {
+    data: dict[str, Any] = {
         "day": found.day.isoformat(),
         "settings": [{"key": key, "now": now, "then": then} for key, now, then in found.settings],
         "casks": found.judged,
@@ -75,7 +75,7 @@ def what_if_json(found: WhatIf) -> str:
         "no_longer_at_emptying": turns.no_longer_at_emptying,
         "turns": [{"rule": turn.rule, "now": turn.now, "then": turn.then, "casks": casks} for turn, casks in turns.in_order()],
     }
-    return safe_json(json.dumps(data, ensure_ascii=False, indent=2))
+    return data_json(data, form, data["turns"])
 
 
 def what_if_csv(found: WhatIf) -> str:

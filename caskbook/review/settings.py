@@ -17,7 +17,7 @@ _NAMES = ("initials", "since")
 # These settings make nothing due or not due; those of losses (`review/losses.py`) only what is not judged here.
 QUIET = frozenset({
     "name", "timezone", "crew", "shops", "severities", "id_pattern", "gallon", "proof", "decimal_comma", "laws",
-    "test_limit_psi", "minimum_age", "wood_left", "rounding", "coopers", "hours_a_week", "job_hours",
+    "test_limit_psi", "minimum_age", "wood_left", "rounding", "coopers", "hours_a_week", "job_hours", "questions",
 })  # fmt: skip
 
 

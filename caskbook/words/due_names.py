@@ -16,4 +16,6 @@ DueName = Literal[
     "loss",
     "claim",
 ]
+EVERY_EMPTYING = {"examine": "examined"}
+"""Rules that wait for the emptying of every full cask, whatever it is: what is done to it then. Line by line they would bury the list."""
 DUE_NAMES: tuple[str, ...] = get_args(DueName)

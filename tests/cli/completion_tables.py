@@ -18,6 +18,7 @@ from caskbook.entry.request import MANY_FILES, RUN_OPTIONS, all_jobs, fields_typ
 from caskbook.words.cask import CASK_TYPES
 from caskbook.words.job_table import JOB_TABLE
 from caskbook.words.lookup import DEFECTS, KINDS
+from caskbook.words.shipped_questions import SHIPPED_QUESTIONS
 
 BY_NAME = {
     "by": "by", "records": "file", "save": "file", "map": "file", "date": "day", "before": "text", "closed-on": "day", "as-of": "day", "type": "types",
@@ -28,7 +29,7 @@ BY_KIND = {"cask": "cask", "casks": "cask", "source": "cask", "place": "place", 
            "when": "day", "oak": "day", "nose_faults": "faults", "head": "word=A,B", "heads": "word=A,B,both", "wood": "woods", "event": "event", "answers": "event"}  # fmt: skip
 SWITCHES = ("yes", "dry-run", "anyway", "alone", "commit", "no-commit", "due", "soon", "work", "skip-missing", "help", "type")
 NOT_ITS_OWN = {(("bench",), "--litres"), (("bench",), "--psi"), (("bench",), "--why")}
-SHOWN = {"json", "csv", "text", "sarif", "github", "concise", "markdown"}
+SHOWN = {"json", "jsonl", "csv", "text", "sarif", "github", "concise", "markdown"}
 
 
 def tables() -> str:
@@ -131,4 +132,5 @@ def _lists() -> Iterator[tuple[str, str, str]]:
     yield "list", "defects", " ".join(DEFECTS)
     yield "list", "faults", " ".join(KINDS["nose_fault"].words)
     yield "list", "woods", " ".join(KINDS["wood"].words)
+    yield "list", "questions", " ".join(SHIPPED_QUESTIONS)
     yield "list", "explained", " ".join(sorted(EXPLANATIONS))

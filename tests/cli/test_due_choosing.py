@@ -190,5 +190,7 @@ def test_what_cannot_be_asked_is_one_line(demo: Path, words: tuple[str, ...], sa
 
 def test_a_filter_that_nothing_passes_is_hinted(demo: Path) -> None:
     done = caskbook("due", "--store", "Racked Four", "--supplier", "none", "--records", str(demo))
-    assert done.returncode == 0 and "no cask here fits --store Racked Four --supplier none; capitals and small letters count" in done.stderr
+    assert done.returncode == 0 and "no cask here fits --store Racked Four --supplier none; did you mean racked four?" in done.stderr
     assert "nothing due on 0 casks" in done.stdout
+    done = caskbook("due", "--store", "xyzzy", "--records", str(demo))
+    assert "no cask here fits --store xyzzy; capitals and small letters count" in done.stderr

@@ -12,7 +12,7 @@ import pytest
 from commands import caskbook
 from index.book import DAY, answer, cask_files, make_demo
 
-from caskbook.index import columns
+from caskbook.model import query_columns as columns
 
 pytestmark = pytest.mark.thorough
 

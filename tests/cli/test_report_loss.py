@@ -107,7 +107,7 @@ def test_refusals(book: str) -> None:
         (lambda: report(book, by="crew"), "--by crew"),
         (lambda: report(book, form="xml"), "--format xml"),
         (lambda: report(book, evidence=True), "name the casks"),
-        (lambda: report(book, "TH-000100", evidence=True, form="csv"), "expected text or json"),
+        (lambda: report(book, "TH-000100", evidence=True, form="csv"), "expected text, json or jsonl"),
     ):
         with pytest.raises(CaskbookError, match=why):
             call()

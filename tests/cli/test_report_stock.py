@@ -141,7 +141,7 @@ def test_a_filter_that_nothing_passes_is_told_on_the_side(tmp_path: Path) -> Non
     ("words", "says"),
     [
         (("--type", "barell"), "--type: 'barell' is no cask type: did you mean barrel?"), (("--by", "stores"), "did you mean store?"),
-        (("--format", "yaml"), "--format yaml: expected text, json or csv"), (("--format", "csv", "--explain"), "--explain --format csv: expected text or json"),
+        (("--format", "yaml"), "--format yaml: expected text, json, jsonl or csv"), (("--format", "csv", "--explain"), "--explain --format csv: expected text or json"),
     ],
 )  # fmt: skip
 def test_words_that_are_none_are_refused_with_the_nearest(tmp_path: Path, words: tuple[str, ...], says: str) -> None:

@@ -37,7 +37,7 @@ def test_rows_come_in_the_order_of_the_verdicts() -> None:
         for n, one in enumerate(order):
             store.execute("INSERT INTO version (id, name, key) VALUES (?, ?, '')", (n, one.cask))
             store.execute("INSERT INTO life (id, version, cask, type) VALUES (?, ?, ?, ?)", (n, n, one.cask, one.type))
-            store.execute("INSERT INTO answer_life VALUES (1, ?)", (n,))
+            store.execute("INSERT INTO answer_life VALUES (1, ?, ?)", (n, one.cask))
             assert one.since is not None
             store.execute(
                 "INSERT INTO due VALUES (?, ?, ?, ?, ?, ?, 'so', NULL, NULL)",

@@ -13,10 +13,10 @@ from pathlib import Path
 import pytest
 
 from caskbook.due import judge
-from caskbook.index.columns import CASK, DUE, EVENT, FILL, TABLES
 from caskbook.index.index import Index
 from caskbook.ledger.files import open_folder
 from caskbook.life.facts import facts_of
+from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, TABLES
 from index.book import answer, cask_files, copied, make_demo, put_every_job, without_index
 from index.tables_of_files import Files, Row
 

@@ -23,7 +23,7 @@ from caskbook.git import in_push
 from caskbook.ledger.files import HOUSE_FILE, Folder, Ledger, file_of, is_cask_id
 from caskbook.ledger.tracked import LeftOut, is_sparse
 
-_FORMATS = ("text", "concise", "json", "github", "sarif")
+_FORMATS = ("text", "concise", "json", "jsonl", "github", "sarif")
 
 
 def run(
@@ -166,8 +166,8 @@ def _print(ledger: Ledger, report: Report, form: str, *, notes: bool) -> None:
         write_text(findings.findings_text(found, report.casks, _texts(ledger), notes=notes), screen())
     elif form == "concise":
         write_text(findings.concise_text(found, notes=notes), screen())
-    elif form == "json":
-        write_data(finding_formats.findings_json(found, report.casks))
+    elif form in ("json", "jsonl"):
+        write_data(finding_formats.findings_json(found, report.casks, form))
     elif form == "github":
         write_data(finding_formats.github_text(found))
     else:

@@ -10,15 +10,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.choosing import chosen, only, passing, sort_keys
+from caskbook.cli.commands.due_emptying import set_apart
 from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
+from caskbook.words.due_names import EVERY_EMPTYING
 from caskbook.words.plural import number_of
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
+    from caskbook.cli.nearest_filter import Near
     from caskbook.due import Verdict
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
@@ -32,7 +36,7 @@ _USUAL_TOP = 40
 class DueList:
     """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
-    links among the casks, None where they have to be looked for."""
+    links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean."""
 
     root: Path
     day: date
@@ -40,6 +44,7 @@ class DueList:
     shown: Sequence[Judged]
     overlooked: list[str] | None = None
     linked: list[str] | None = None
+    near: Near = ()
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
@@ -57,7 +62,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         return what_if(asked["settings"], records, as_of, at, wanted)
     due = _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
     if not due.counts.judged and wanted.filters.keys() - {"cask"}:
-        say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"})
+        say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
     _print(due, wanted)
@@ -75,7 +80,7 @@ def _refuse_beside_settings(asked: Mapping[str, Any], *, fail_if_any: bool) -> N
 
 
 def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     sort: list[tuple[str, bool]] = []
     if asked["sort"]:
         from caskbook.render.due_order import SORTS
@@ -121,7 +126,9 @@ def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
         say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
     say_in_part(answer.in_part)
     taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
-    return DueList(index.root, answer.day, index.counts(taken), index.due(taken, wanted.verdicts), answer.overlooked, answer.linked)
+    counts = index.counts(taken)
+    near = () if counts.judged else near_in(index, wanted.filters)
+    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near)
 
 
 def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:
@@ -137,7 +144,7 @@ def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: 
         if found and taken.takes(found[0].cask, found[0].type, found[0].berth):
             passed = [verdict for verdict in found if taken.passes(verdict)]
             verdicts += [verdict for verdict in passed if verdict.verdict in wanted.verdicts]
-            casks.append(([verdict.verdict for verdict in passed], here, 1))
+            casks.append(({verdict.rule: verdict.verdict for verdict in passed}, here, 1))
     gc.enable()
     return DueList(book.root, book.day, Counts.of(casks), ranked(verdicts))
 
@@ -183,7 +190,7 @@ def _print(due: DueList, wanted: Wanted) -> None:
     """The list goes out in the order wanted, cask by cask where that was asked for; JSON and CSV are cut only where `top` says so."""
     from caskbook.render import due as render
 
-    shown = due.shown
+    shown, later = set_apart(due.shown, wanted)
     if wanted.sort:
         from caskbook.render.due_order import ordered
 
@@ -191,13 +198,14 @@ def _print(due: DueList, wanted: Wanted) -> None:
     if wanted.by_cask:
         from caskbook.cli.commands.due_by_cask import print_by_cask
 
-        print_by_cask(shown, _header(due, wanted), wanted.form, wanted.top)
+        print_by_cask(shown, _header(due, wanted), wanted.form, wanted.top, later)
     elif wanted.form == "text":
         out = screen()
-        write_text(render.due_text(shown, _header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual), out)
+        text = render.due_text(shown, _header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
+        write_text("\n".join([text, *later]), out)
     else:
         cut = shown[: wanted.top] if wanted.top else shown
-        write_data(render.due_json(cut) if wanted.form == "json" else render.due_csv(cut))
+        write_data(render.due_csv(cut) if wanted.form == "csv" else render.due_json(cut, wanted.form))
 
 
 def _header(due: DueList, wanted: Wanted) -> str:
@@ -207,7 +215,10 @@ def _header(due: DueList, wanted: Wanted) -> str:
     casks = number_of(counts.judged, "cask") + (f" ({counts.away} away)" if counts.away else "")
     head = f"{number_of(matters, 'matter')} on {counts.pressed} of {casks}" if matters else f"nothing due on {casks}"
     parts = [f"{count['due']} due", f"{count['blocked']} blocked"] if matters else []
-    parts += [f"{count['soon'] + count['at-emptying']} soon or at emptying (--soon)"] if count["soon"] + count["at-emptying"] else []
+    apart = {} if wanted.form != "text" else {rule: n for rule, n in counts.whenever.items() if n and rule in wanted.set_apart}
+    soon = count["soon"] + count["at-emptying"] - sum(apart.values())
+    parts += [f"{soon} soon or at emptying (--soon)"] if soon else []
+    parts += [f"{n} {EVERY_EMPTYING[rule]} whenever emptied" for rule, n in apart.items()]
     parts += [f"{count['unknown']} unknown (--unknown)"] if count["unknown"] else []
     narrowed = [*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters)]
     return " · ".join([f"due on {due.day}", *narrowed, head, *([", ".join(parts)] if parts else [])])

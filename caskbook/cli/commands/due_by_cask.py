@@ -13,12 +13,12 @@ from caskbook.render.verdict import Judged
 _USUAL_TOP = 15
 
 
-def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | None) -> None:
-    """Print the verdicts, those of a cask together, the casks in the order of their first one. CSV keeps one row a verdict."""
+def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | None, later: Sequence[str]) -> None:
+    """Print the verdicts, those of a cask together, the casks in the order of their first one. CSV keeps one row a verdict. `later`: lines at the foot of text."""
     casks = by_cask(shown)
     if form == "text":
         out = screen()
-        write_text(by_cask_text(casks, header, width=out.width, top=top or _USUAL_TOP), out)
+        write_text("\n".join([by_cask_text(casks, header, width=out.width, top=top or _USUAL_TOP), *later]), out)
         return
     cut = casks[:top] if top else casks
-    write_data(by_cask_json(cut) if form == "json" else due_csv([verdict for cask in cut for verdict in cask.verdicts]))
+    write_data(due_csv([verdict for cask in cut for verdict in cask.verdicts]) if form == "csv" else by_cask_json(cut, form))

@@ -27,7 +27,7 @@ def due(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
     types: Types = None,
     berth: Berths = None,
     store: Stores = None,

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
+from caskbook.words.due_names import EVERY_EMPTYING
 from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
@@ -37,6 +38,11 @@ class Wanted:
     def looks_up(self) -> bool:
         """Whether the casks have to be looked up before their verdicts."""
         return not self.filters.keys() <= _OWN
+
+    @property
+    def set_apart(self) -> frozenset[str]:
+        """Rules that wait for every emptying, and are counted and not listed where they were not asked for by name, nor everything."""
+        return frozenset() if "ok" in self.verdicts else frozenset(EVERY_EMPTYING) - set(self.rules)
 
     def filter(self, casks: Sequence[str] | None = None) -> Filter:
         """What is taken; `casks`: those looked up."""

@@ -78,4 +78,4 @@ def _print(found: render.WhatIf, form: str) -> None:
         out = screen()
         write_text(render.what_if_text(found, out.width), out)
     else:
-        write_data(render.what_if_json(found) if form == "json" else render.what_if_csv(found))
+        write_data(render.what_if_csv(found) if form == "csv" else render.what_if_json(found, form))

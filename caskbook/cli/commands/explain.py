@@ -18,7 +18,7 @@ from caskbook.yaml.scalar import meaning
 
 _USUAL_WIDTH = 80
 _CLOSE = 0.72
-_UNDATED = ("name", "crew", "suppliers")
+_UNDATED = ("name", "crew", "suppliers", "questions")
 """Settings that are the house's as a whole, of no day and of no type of cask."""
 _OF_NO_TYPE = (*OF_THE_HOUSE, "stores", "temperate_stores", "wine_words")
 """Settings that are asked for the whole house, whatever cask it is about."""

@@ -239,7 +239,7 @@ def _fields(word: str) -> Iterator[list[str]]:
 
 
 def _columns(word: str) -> Iterator[list[str]]:
-    from caskbook.index.columns import CASK
+    from caskbook.model.query_columns import CASK
 
     for column in CASK:
         if column.name == word.strip().casefold():

@@ -7,11 +7,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.cli.choosing import conditions
-from caskbook.cli.chosen_casks import among, rows_of, walking_order
+from caskbook.cli.chosen_casks import among, rows_of, say_none_fit, walking_order
 from caskbook.cli.common import Book, open_book, say, type_word
 from caskbook.cli.numbers import known_by_mark, named_anywhere
 from caskbook.cli.progress import progress
-from caskbook.cli.remarks import say_nothing_fits
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
@@ -59,7 +58,7 @@ def run(what: list[str], save: str | None, filters: Mapping[str, Sequence[str] |
     book = open_book(records)
     casks = _chosen(book, named if new else known_by_mark(book, named), given, new=new)
     if not casks:
-        say_nothing_fits(given)
+        say_none_fit(book, given)
         return 1
     _save(book, [one for one in casks for _ in range(copies)], target)
     return 0

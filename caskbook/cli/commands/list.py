@@ -8,7 +8,8 @@ from typing import Any
 from caskbook.cli.choosing import chosen, conditions
 from caskbook.cli.common import index_answer, one_of, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
+from caskbook.cli.nearest_filter import near_in
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
 
@@ -24,16 +25,16 @@ def run(
     records: str | None, as_of: str | None, at: str | None, form: str, filters: Mapping[str, Any], where: str | None,
     columns: str | None, sort: str | None,
 ) -> int:  # fmt: skip
-    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside); JSON has every fact unless
+    """Print the casks. `filters`: column → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside); JSON and JSON lines have every fact unless
     `columns` names some."""
-    from caskbook.index.columns import CASK, read_value
+    from caskbook.model.query_columns import CASK, read_value
 
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     filters = chosen(filters, records, as_of, at)
     for word in filters.get("state") or []:
         one_of("--state", word, STATES)
     known = {column.name: column for column in CASK}
-    named = _names(columns, known) if columns else list(known if form == "json" else USUAL)
+    named = _names(columns, known) if columns else list(known if form in ("json", "jsonl") else USUAL)
     sql = _sql(named, filters, where, sort, known)
     opened = index_answer(records, as_of, at, memory=True)
     if opened is None:
@@ -42,9 +43,10 @@ def run(
     with index, index.select(sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]
+        near = near_in(index, filters) if not rows else ()
     say_left_out(index.root, at, answer.overlooked, answer.linked)
-    if not rows:
-        say_no_casks(index.root, at)
+    if not rows and not say_no_casks(index.root, at) and near:
+        say_nothing_fits(filters, near)
     _print(form, named, rows, named=bool(columns))
     return 0
 
@@ -60,7 +62,7 @@ def _names(columns: str, known: Mapping[str, object]) -> list[str]:
 
 def _check(name: str, known: Mapping[str, object]) -> None:
     if name not in known:
-        from caskbook.index.columns import no_such
+        from caskbook.model.query_columns import no_such
 
         raise CaskbookError(no_such("column", name))
 
@@ -91,11 +93,13 @@ def _filled_columns(names: Sequence[str], rows: list[list[Any]]) -> tuple[Sequen
 
 
 def _print(form: str, names: Sequence[str], rows: list[list[Any]], *, named: bool) -> None:
-    """The rows go out as JSON, CSV or a table; a table on a terminal leaves out empty columns that nobody named."""
+    """The rows go out as JSON, JSON lines, CSV or a table; a table on a terminal leaves out empty columns that nobody named."""
     from caskbook.render import table
 
     if form == "json":
         write_data(table.table_json(names, rows))
+    elif form == "jsonl":
+        write_data(table.table_jsonl(names, rows))
     elif form == "csv":
         write_data(table.table_csv(names, rows))
     else:

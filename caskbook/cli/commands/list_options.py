@@ -14,7 +14,7 @@ def list_casks(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv; json has every fact.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv; json has every fact.")] = "text",
     state: Annotated[Optional[list[str]], typer.Option("--state", help="Only casks in this state.")] = None,  # noqa: UP045
     types: Types = None,
     berth: Berths = None,
@@ -47,16 +47,17 @@ def list_casks(
 
 
 def query(
-    sql: Annotated[Optional[str], typer.Argument(metavar="SQL", help="One SELECT.")] = None,  # noqa: UP045
+    asked: Annotated[Optional[str], typer.Argument(metavar="SQL|NAME", help="One SELECT, or the name of a saved question.")] = None,  # noqa: UP045
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
     tables: Annotated[bool, typer.Option("--tables", help="The tables and columns, with their units.")] = False,
+    listed: Annotated[bool, typer.Option("--list", help="The saved questions: name, title, and where each is from.")] = False,
     limit: Annotated[Optional[int], typer.Option("--limit", min=1, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045
     timeout: Annotated[int, typer.Option("--timeout", metavar="SECONDS", help="How long it may take.")] = 30,
 ) -> None:
     """Read-only SQL over the tables cask, event, fill and due."""
     from caskbook.cli.commands.query import run
 
-    raise typer.Exit(run(sql, records, as_of, at, form, tables=tables, limit=limit, timeout=timeout))
+    raise typer.Exit(run(asked, records, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout))

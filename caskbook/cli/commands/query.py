@@ -1,28 +1,50 @@
-"""`query`: read-only SQL over the tables cask, event, fill and due."""
+"""`query`: read-only SQL over the tables cask, event, fill and due, typed or saved under a name."""
 
 from __future__ import annotations
 
 from itertools import islice
 
+from caskbook.cli.commands.query_saved import LIST_COLUMNS, list_rows, question_named
 from caskbook.cli.common import index_answer, one_of, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
+from caskbook.model.questions import is_question_name
 from caskbook.words.plural import number_of
 
 _TEXT_ROWS = 10_000
 
 
-def run(sql: str | None, records: str | None, as_of: str | None, at: str | None, form: str, *, tables: bool, limit: int | None, timeout: int) -> int:
-    """Print the rows; `tables` prints what can be asked for."""
+def run(
+    asked: str | None, records: str | None, as_of: str | None, at: str | None, form: str, *, tables: bool, listed: bool, limit: int | None, timeout: int
+) -> int:
+    """Print the rows of SQL or of a saved question; `tables` prints what can be asked for, `listed` the saved questions."""
     one_of("--format", form, ("text", "json", "jsonl", "csv"))
-    if tables:
-        _tables(form)
+    if tables or listed:
+        _refuse_both(asked, tables=tables, listed=listed)
+        _tables(form) if tables else _print(form, LIST_COLUMNS, list_rows(records, at))
         return 0
-    if not sql or not sql.strip():
-        raise CaskbookError('no SQL given: caskbook query "SELECT state, count(*) FROM cask GROUP BY state"; --tables lists the columns')
+    if not asked or not asked.strip():
+        raise CaskbookError(
+            'no SQL given: caskbook query "SELECT state, count(*) FROM cask GROUP BY state"; --tables lists the columns, --list the saved questions'
+        )
     if not 1 <= timeout <= 3600:
         raise CaskbookError(f"--timeout {timeout}: expected 1 to 3600 seconds")
+    saved = question_named(asked, records, at) if is_question_name(asked) else None
+    return _ask(saved.sql if saved else asked, records, as_of, at, form, limit, timeout, title=saved.title if saved else None)
+
+
+def _refuse_both(asked: str | None, *, tables: bool, listed: bool) -> None:
+    """CaskbookError for a question beside a list, which would go unanswered, and for both lists."""
+    one = "--tables" if tables else "--list"
+    if asked:
+        raise CaskbookError(f"{one} with a question: expected one of them")
+    if tables and listed:
+        raise CaskbookError("--tables with --list: expected one of them")
+
+
+def _ask(sql: str, records: str | None, as_of: str | None, at: str | None, form: str, limit: int | None, timeout: int, *, title: str | None) -> int:
+    """Print the rows of one SELECT, in text under its title where it has one. Always 0."""
     from caskbook.render import table
 
     opened = index_answer(records, as_of, at, memory=True)
@@ -40,7 +62,7 @@ def run(sql: str | None, records: str | None, as_of: str | None, at: str | None,
             while chunk := list(islice(found.rows, 1000)):
                 write_data(table.table_jsonl(found.columns, chunk))
         else:
-            _print(form, found.columns, list(found.rows))
+            _print(form, found.columns, list(found.rows), title)
         more = found.more
     if more:
         say(f"only the first {number_of(most or 0, 'row')}; --limit takes another number")
@@ -56,14 +78,15 @@ def _refuse_names_twice(columns: list[str]) -> None:
 
 
 def _tables(form: str) -> None:
-    from caskbook.index.columns import describe
+    from caskbook.model.query_columns import describe
 
     _print(form, ["table", "column", "kind", "unit", "meaning"], [list(row) for row in describe()])
 
 
-def _print(form: str, columns: list[str], rows: list[list[object]]) -> None:
-    """The rows go out as JSON, JSON lines, CSV or a table."""
+def _print(form: str, columns: list[str], rows: list[list[object]], title: str | None = None) -> None:
+    """The rows go out as JSON, JSON lines, CSV or a table, that under its title."""
     from caskbook.render import table
+    from caskbook.render.console import safe
 
     if form == "json":
         write_data(table.table_json(columns, rows))
@@ -73,4 +96,5 @@ def _print(form: str, columns: list[str], rows: list[list[object]]) -> None:
         write_data(table.table_csv(columns, rows))
     else:
         out = screen()
-        write_text(table.table_text(columns, rows, out.width), out)
+        head = f"{safe(title)}\n\n" if title else ""
+        write_text(head + table.table_text(columns, rows, out.width), out)

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, NamedTuple, cast
 
 from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, screen, type_word, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
 from caskbook.cli.whole_book import lives_of
 from caskbook.core.days import DayError, parse_input_day
@@ -71,7 +72,7 @@ def run_loss(
 
     `filters`: option without its dashes → words, any of which fits; `days`: only what went from the first of them to the second.
     """
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     one_of("--by", by or "cask", BY)
     given = {name: list(words) for name, words in (filters or {}).items() if words}
     _refuse(
@@ -105,7 +106,7 @@ def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mappin
     if not what:
         raise CaskbookError(f"{name}: name the casks, as caskbook report loss TH-004217 {name}")
     if form == "csv" or name == "--picture" and form != "text":
-        raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text or json'}")
+        raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text, json or jsonl'}")
 
 
 def _span(book: Book, days: Days) -> tuple[date | None, date | None]:
@@ -226,11 +227,16 @@ def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, sp
     division = wanted.division(*span)
     rows = [row for life in lives if wanted.takes(life) for row in rows_of(life, peers, division)]
     if not rows and lives and wanted.filters:
-        say_nothing_fits(wanted.filters)
+        heads = [life.cask.head for life in lives]
+        known = {
+            "store": set(book.ledger.house.on(book.day).stores.values()),
+            **{name: {getattr(head, name) for head in heads} for name in ("parcel", "supplier")},
+        }
+        say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
     only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
     account = account_of(rows, wanted.by, book.day, order=wanted.order, top=wanted.top, span=span, only=only)
     if wanted.form == "text":
         out = screen()
         write_text(render.account_text(account, width=out.width), out)
     else:
-        write_data(render.account_json(account) if wanted.form == "json" else render.account_csv(account))
+        write_data(render.account_csv(account) if wanted.form == "csv" else render.account_json(account, wanted.form))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from typing import Any
 
 from caskbook.cli.common import Book, screen, write_text
@@ -17,13 +16,13 @@ from caskbook.loss.words import reasons_of
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.loss import sheet_text
 from caskbook.render.loss_picture import picture
-from caskbook.render.plain_json import safe_json
+from caskbook.render.plain_json import data_json
 
 
 def tell_sheets(book: Book, lives: list[Life], peers: PeerTable, form: str) -> None:
-    """An evidence sheet goes out for each of these casks, as text or JSON."""
-    if form == "json":
-        write_data(safe_json(json.dumps([_sheet_data(book, life, peers) for life in lives], ensure_ascii=False, indent=2)))
+    """An evidence sheet goes out for each of these casks, as text, JSON or JSON lines."""
+    if form != "text":
+        write_data(data_json([_sheet_data(book, life, peers) for life in lives], form))
         return
     out, sheets = screen(), []
     for life in lives:

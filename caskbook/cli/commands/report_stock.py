@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple, cast
 from caskbook.cli.choosing import chosen, conditions, only
 from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.stock import BY, FIRST_SCREEN, By, Group, Limit, needs, stock_of
@@ -25,6 +26,7 @@ class _Counted(NamedTuple):
     root: Path
     day: date
     groups: list[Group]
+    near: Near = ()
 
 
 def run_stock(
@@ -34,14 +36,14 @@ def run_stock(
 
     `given`: column of the table `cask` → words, any of which fits, as in `list`.
     """
-    one_of("--format", form, ("text", "json", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv"))
     names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
-    if explain and form == "csv":
-        raise CaskbookError("--explain --format csv: expected text or json")
+    if explain and form in ("csv", "jsonl"):
+        raise CaskbookError(f"--explain --format {form}: expected text or json")
     filters = chosen(given, records, as_of, at)
-    root, day, groups = _gathered(records, as_of, at, names, filters)
+    root, day, groups, near = _gathered(records, as_of, at, names, filters)
     if not groups and not say_no_casks(root, at) and filters:
-        say_nothing_fits(filters)
+        say_nothing_fits(filters, near)
     from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
 
     house = house_of(root, at)
@@ -62,7 +64,7 @@ def _gathered(records: str | None, as_of: str | None, at: str | None, names: Seq
             groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
             left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked)
-            return _Counted(index.root, answer.day, groups)
+            return _Counted(index.root, answer.day, groups, () if groups else near_in(index, filters))
     raise CaskbookError("the index was damaged, and is made anew; ask again")
 
 
@@ -95,4 +97,4 @@ def _print(report: StockReport, form: str) -> None:
         out = screen()
         write_text(render.stock_text(report, width=out.width), out)
     else:
-        write_data(render.stock_json(report) if form == "json" else render.stock_csv(report))
+        write_data(render.stock_csv(report) if form == "csv" else render.stock_json(report, form))

@@ -110,21 +110,21 @@ def _sheet(book: Book | None, jobs: tuple[str, ...], casks: Sequence[str], given
         due_on = book.day if "due" in given else None
         cards = due_cards(book, jobs, casks, filters, soon="soon" in given) if due_on else known_cards(book, casks, filters)
         if not cards:
-            _say_none(jobs, due_on, filters)
+            _say_none(book, jobs, due_on, filters)
             return None
     wanted = max(rows, len(cards)) or PAGE
     house = book.ledger.house.on(book.today).name if book is not None else None
     return Sheet(jobs, house, (*cards, *[Card()] * (wanted - len(cards))), due_on, "work" in given)
 
 
-def _say_none(jobs: Sequence[str], due_on: date | None, filters: Mapping[str, list[str]]) -> None:
-    from caskbook.cli.remarks import say_nothing_fits
+def _say_none(book: Book, jobs: Sequence[str], due_on: date | None, filters: Mapping[str, list[str]]) -> None:
+    from caskbook.cli.chosen_casks import say_none_fit
 
     if due_on:
         among = f" among {' '.join(f'--{name} {word}' for name, words in filters.items() for word in words)}" if filters else ""
         say(f"nothing is due on {due_on} that calls for {'+'.join(jobs)}{among}: no cards")
     else:
-        say_nothing_fits(filters)
+        say_none_fit(book, filters)
 
 
 def known_cards(book: Book, casks: Sequence[str], filters: Mapping[str, list[str]]) -> list[Card]:
