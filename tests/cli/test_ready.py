@@ -305,3 +305,56 @@ def test_nothing_of_a_book_is_written(book: Path) -> None:
     files = {path: path.read_bytes() for path in sorted((book / "casks").rglob("*.yaml"))}
     ready(book, "--want", "9")
     assert {path: path.read_bytes() for path in sorted((book / "casks").rglob("*.yaml"))} == files
+
+
+def test_what_is_known_to_be_wrong_is_found_again(tmp_path: Path) -> None:
+    """A leak seen while it was full stands open on the empty cask: the examination finds it, it is driven and tested."""
+    leaked = [RECEIVED, fill("2018-01-10"), ev("2026-10-01", "leak", at="joint-3", severity="drip"), empty("2026-11-01")]
+    root = made(tmp_path / "book", HOUSE, **{"TH-000001": ({}, leaked)})
+    assert [job["job"] for job in casks(ready(root))["TH-000001"]["jobs"]] == ["examine", "drive", "test"]
+
+
+def test_more_than_four_jobs_are_no_way_that_is_known(tmp_path: Path) -> None:
+    wine = [RECEIVED, ev("2016-01-11", "nose", verdict="clean"), *SPENT, ev("2026-11-05", "knock-down")]
+    root = made(tmp_path / "book", HOUSE, **{"TH-000001": ({"prior": [{"contents": "oloroso", "fills": 1}]}, wine)})
+    found = casks(ready(root))["TH-000001"]
+    assert found["group"] == "no way known" and found["why"] == "more than 4 jobs: raise, nose, examine, toast, close+test"
+    assert ready(root)["most"] == 0 and "no way known: more than 4 jobs 1" in said(root)
+
+
+def test_casks_of_unknown_size_make_up_a_number_and_no_litres(tmp_path: Path) -> None:
+    kinds = {"TH-000001": ({"capacity_l": "absent"}, KINDS["TH-000002"][1]), "TH-000002": KINDS["TH-000002"]}
+    root = made(tmp_path / "book", HOUSE, **kinds)
+    assert ready(root, "--want", "2")["to_take"] == {
+        "casks": 2, "litres": 200, "litres_unknown": 1, "jobs": 2, "hours": 1, "without_hours": 0,
+    }  # fmt: skip
+    assert ready(root, "--litres", "300")["to_take"]["casks"] == 1
+    told = said(root, "--litres", "300")
+    assert "200 L at most" in told and "casks of unknown size are not counted in litres" in told and "one job away 2 100% 200 and 1 of unknown size" in told
+
+
+def test_of_equal_ones_those_are_taken_that_the_due_list_has_first(tmp_path: Path) -> None:
+    """Both are to be examined; the one that lies farther has waited since June."""
+    kinds = {
+        "TH-000001": ({}, [RECEIVED, fill("2018-01-10", berth="W1/1/1"), empty("2026-11-01")]),
+        "TH-000002": ({}, [RECEIVED, fill("2018-01-10", berth="W1/1/2"), empty("2026-06-01")]),
+    }
+    root = made(tmp_path / "book", HOUSE, **kinds)
+    assert [cask for cask, one in casks(ready(root, "--want", "1")).items() if one["take"]] == ["TH-000002"]
+
+
+def test_a_job_without_hours_is_dearer_than_any_with(tmp_path: Path) -> None:
+    """Six and seven are two jobs away each; nobody knows how long driving takes."""
+    root = made(tmp_path / "book", HOUSE, **{cask: KINDS[cask] for cask in ("TH-000006", "TH-000007")})
+    assert [cask for cask, one in casks(ready(root, "--want", "1")).items() if one["take"]] == ["TH-000007"]
+
+
+@pytest.mark.parametrize("rule", ["examine", "retest", "nose", "hold"])
+def test_a_rule_that_is_off_leaves_what_its_fitness_wants(tmp_path: Path, rule: str) -> None:
+    """What is not fit is not ready, whatever the house wants to be told."""
+    root = made(tmp_path / "book", HOUSE.replace("due: {", f"due: {{{rule}: {{off: true}}, "), **KINDS)
+    found = casks(ready(root))
+    for cask, jobs in JOBS.items():
+        assert cask == "TH-000010" or sorted(job["job"] for job in found[cask]["jobs"]) == sorted(jobs), cask
+        assert all(job["rule"] != rule for job in found[cask]["jobs"])
+    assert {"nose", "release", "examine"} <= {job["job"] for job in found["TH-000010"]["jobs"]}
