@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from rich.cells import cell_len
 
-from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, safe
+from caskbook.render.console import USUAL_WIDTH, cut, flow, pad
 from caskbook.render.work_lines import grid, hours_lines, places_of, told, wrapped
 from caskbook.words.plural import number_of
 from caskbook.work.readiness import GROUPS, Group
@@ -118,8 +118,11 @@ def _casks(found: Readiness, wide: int, *, whole: bool) -> Iterator[str]:
     chosen = found.taken if found.wanted is not None else [one for one in found.casks if one.way.group in REACHED]
     if not chosen:
         return
-    litres = _litres(chosen)
-    yield from ["", *wrapped(f"the casks{' to take' if found.wanted is not None else ''}, along the berths: {len(chosen)}, {litres}", wide)]
+    work = work_of(chosen)
+    hours = f", {told(work, places_of(hours for one in chosen for hours in one.hours))}" if work.jobs else ""
+    yield from ["", *wrapped(f"the casks{' to take' if found.wanted is not None else ''}, along the berths: {len(chosen)}, {_litres(chosen)}{hours}", wide)]
+    if any({"class", "other"} & set(one.held or ()) for one in chosen):
+        yield from wrapped("held before: class is another spirit of the house's class, other is any other spirit", wide)
     shown = chosen if whole else chosen[:_SHOWN]
     yield from _rows(shown, found.asked.spirit, wide)
     if len(chosen) > len(shown):
@@ -152,7 +155,7 @@ def _rows(casks: Sequence[Empty], spirit: str | None, wide: int) -> Iterator[str
         )
         indent = cell_len(before) + 2
         first, *rest = wrapped(steps_words(one), max(wide - indent, 20))
-        yield from [cut(f"{before}  {first}", wide), *(cut(" " * indent + safe(line), wide) for line in rest)]
+        yield from [cut(f"{before}  {first}", wide), *(cut(" " * indent + line.strip(), wide) for line in rest)]
 
 
 def steps_words(one: Empty) -> str:

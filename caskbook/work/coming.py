@@ -89,15 +89,16 @@ def tipped(files: Files, day: date) -> Files | Fault:
     return laid_in(files, day, {"job": "empty", "litres": 0, "note": "planned"})
 
 
-def laid_in(files: Files, day: date, fields: Mapping[str, Any]) -> Files | Fault:
-    """The files with an entry more, as the last work of the day, or why it cannot be. `fields`: of the entry, all but its id, day and hand."""
+def laid_in(files: Files, day: date, fields: Mapping[str, Any], before: Life | None = None) -> Files | Fault:
+    """The files with an entry more, as the last work of the day, or why it cannot be. `fields`: of the entry, all but its id, day and hand;
+    `before`: the life of these files on the day, where it is at hand."""
     cask = files.cask
     planned = sum(event.id.startswith(_LAST_ID) for event in cask.events)
     item = {"id": f"{_LAST_ID}{planned:02d}", "date": day, "by": "plan", **fields}
     event, faults = read_event(item, ("events", len(cask.events)))
     if event is None or faults:
         return faults[0]
-    before = files.life(day)
+    before = before or files.life(day)
     if not before.begun:
         return Fault("not-begun", "error", f"it has no entry up to {day}", (), "")
     broken = needs_broken(event, len(cask.events), before.state, first=False)

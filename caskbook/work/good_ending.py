@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.core.finding import Fault
 from caskbook.due.case import Case
 from caskbook.due.retest import repairs_open
+from caskbook.life import Life
 from caskbook.life.carried import Defect
 from caskbook.model.jobs import JOBS
 from caskbook.words.mending import mended_by
@@ -27,11 +28,12 @@ _NUMBER = re.compile(r"-(\d+)[a-c]?$")
 def done_well(files: Files, day: date, case: Case, jobs: Sequence[str]) -> Files | Fault:
     """The files with these jobs done on the day, a head taken out for them where one has to be; or why it cannot be. `case`: of the cask before them."""
     opens = case.st.form == "whole" and any(JOBS[job].need.form == ("open",) for job in jobs)
+    before: Life | None = case.life
     for fields in [*([{"job": "open", "heads": [_OPENED]}] if opens else []), *(_fields(job, case) for job in jobs)]:
-        found = laid_in(files, day, fields)
+        found = laid_in(files, day, fields, before)
         if isinstance(found, Fault):
             return found
-        files = found
+        files, before = found, None
     return files
 
 

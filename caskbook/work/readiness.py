@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import date
 from typing import Literal, get_args
 
 from caskbook.core.finding import Fault
@@ -12,6 +11,7 @@ from caskbook.due import Rule, rule_named
 from caskbook.due.case import Case, brief, case_of
 from caskbook.due.judging import opinions
 from caskbook.due.verdict import Opinion
+from caskbook.life import Life
 from caskbook.life.facts import facts_of
 from caskbook.life.fitness import nose_lacking
 from caskbook.words.job_table import jobs_with, row_of
@@ -54,11 +54,10 @@ class Way:
 READY = Way("ready now")
 
 
-def way_of(files: Files, day: date, excess_losses: int = 0) -> Way:
-    """The way of an empty cask that is here. `excess_losses` as `judge` takes them."""
+def way_of(files: Files, life: Life, excess_losses: int = 0) -> Way:
+    """The way of an empty cask that is here. `life`: that of the files on the day asked about; `excess_losses` as `judge` takes them."""
     steps: list[Step] = []
     while True:
-        life = files.life(day)
         case = case_of(life, facts_of(life), excess_losses)
         said = [one for one in opinions(case) if one[0].before_fill]
         step = _untold(case, said) or _ended(case, said) or _next(case, said)
@@ -68,10 +67,10 @@ def way_of(files: Files, day: date, excess_losses: int = 0) -> Way:
             return step
         if len(steps) == MOST:
             return Way("no way known", why=f"more than {MOST} jobs: {', '.join(one.word for one in (*steps, step))}")
-        done = done_well(files, day, case, step.jobs)
+        done = done_well(files, life.day, case, step.jobs)
         if isinstance(done, Fault):
             return Way("no way known", why=f"{step.word} cannot be foreseen: {done.message}")
-        files = done
+        files, life = done, done.life(life.day)
         steps.append(step)
 
 

@@ -166,15 +166,16 @@ def ready_of(known: KnownEmpty, ledger: Ledger, day: date, asked: Asked) -> Read
             files = files_of(ledger, one.cask, day)
             life = files.life(day)
             held = None if asked.spirit is None else held_by(life, asked.spirit)
-            way = way_of(files, day, _excess(life, known)) if not one.fit or one.cask in pressed else READY
+            way = way_of(files, life, _excess(life, known)) if not one.fit or one.cask in pressed else READY
         times = tuple(_hours(step, one.type, hours) for step in way.steps)
         found.append(Empty(one.cask, one.type, one.berth, one.store, one.litres, one.fit, way, times, held))
     return Readiness(day, asked, _chosen(found, known, asked), tuple(hours.sources()), known.filled, known.unclear)
 
 
 def _excess(life: Life, known: KnownEmpty) -> int:
-    """How many fills running, the latest ones, lost too much."""
-    return losses_of(life, known.peers()).running() if life.state.fillings else 0
+    """How many fills running, the latest ones, lost too much; none is counted where there were not as many as speak for retiring."""
+    least = life.house.on(life.day, life.state.type).due.retire.loss_fills
+    return losses_of(life, known.peers()).running() if len(life.state.fillings) >= least else 0
 
 
 def _hours(step: Step, kind: str, hours: Hours) -> float | None:
