@@ -90,6 +90,13 @@ def _notes(found: Readiness, wide: int) -> Iterator[str]:
     """What the ways rest on, what is fit but not ready, and what is in the way of the others."""
     if any(one.way.steps for one in found.casks):
         yield from wrapped(_FORESEEN, wide)
+    lapsing = sorted(one.until for one in found.casks if one.until)
+    if lapsing:
+        first = f"{lapsing[0]}" if lapsing[0] == lapsing[-1] else f"{lapsing[0]} to {lapsing[-1]}"
+        yield from wrapped(
+            f"{len(lapsing)} of the ready {'is' if len(lapsing) == 1 else 'are'} due again on {first}: fill before, or count on the job (caskbook due --soon)",
+            wide,
+        )
     fire = [one for one in found.casks if one.fit and any(step.rule == "rechar" for step in one.way.steps)]
     if fire:
         yield from wrapped(f"{len(fire)} {'is' if len(fire) == 1 else 'are'} fit but due for a re-char, and so not ready now", wide)

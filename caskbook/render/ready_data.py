@@ -12,7 +12,7 @@ from caskbook.render.table import table_csv
 from caskbook.work.readiness import GROUPS
 from caskbook.work.ready import Empty, Readiness, amount, work_of
 
-_COLUMNS = ("walk", "store", "berth", "cask", "type", "litres", "group", "take", "jobs", "hours", "without_hours", "held", "why")
+_COLUMNS = ("walk", "store", "berth", "cask", "type", "litres", "group", "take", "jobs", "hours", "without_hours", "held", "until", "why")
 
 
 def ready_json(found: Readiness, narrowed: Sequence[str] = ()) -> str:
@@ -43,14 +43,14 @@ def ready_csv(found: Readiness) -> str:
         known = one.way.why is None
         rows.append([
             at, one.store, one.berth, one.cask, one.type, one.litres, one.way.group, one.taken, steps_words(one) if known else None, hours if known else None,
-            work.unknown if known else None, "+".join(one.held or ()) or None, one.way.why,
+            work.unknown if known else None, "+".join(one.held or ()) or None, one.until, one.way.why,
         ])  # fmt: skip
     return table_csv(_COLUMNS, rows)
 
 
 def _cask(one: Empty, walk: int) -> dict[str, Any]:
     return {
-        "cask": one.cask, "type": one.type, "berth": one.berth, "store": one.store, "walk": walk, "litres": one.litres, "fit": one.fit, "take": one.taken,
+        "cask": one.cask, "type": one.type, "berth": one.berth, "store": one.store, "walk": walk, "litres": one.litres, "fit": one.fit, "until": one.until.isoformat() if one.until else None, "take": one.taken,
         "jobs": [
             {"job": step.word, "rule": step.rule, "reason": step.reason, "hours": _hours(hours)} for step, hours in zip(one.way.steps, one.hours, strict=True)
         ],

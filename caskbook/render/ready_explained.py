@@ -23,7 +23,7 @@ def _paragraphs(found: Readiness, narrowed: Sequence[str]) -> list[str]:
         f"empty casks: {len(found.casks)}, those that on {found.day} hold nothing and are here" + (f", {', '.join(narrowed)}" if narrowed else "")
         + "; a bundle of staves is one. Filled ones, and those away or missing, are not counted.",
         "ready now: whole, of the fitness `ready`, and neither due nor blocked under hold, nose, retest, examine, rechar and retire, nor is one of these unknown. "
-        "Claim and loss are no matter of the next fill, and do not count here.",
+        "Claim and loss are no matter of the next fill, and do not count here. One of which an examination or a pass runs out in the next days is ready, and told with the day.",
         f"jobs away: the job that comes first at the bench of those that these rules call for, or else the fitness, is laid into the life of the cask in memory, on {found.day}, as ending "
         f"well, and all is judged again until it is ready; {MOST} jobs at most. Shave and char are one job, heads that are put in for the next job are of that one, and of its hours; heads come out with the job that needs it. What is known to be wrong "
         "is found again by an examination, and mended; anything else it may find is not foreseen. Nothing is written.",

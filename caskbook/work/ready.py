@@ -45,23 +45,24 @@ class EmptyCask(Protocol):
 
 
 class Pressing(Protocol):
-    """A verdict on one of them that is due, blocked or unknown."""
+    """A verdict on one of them that is due, blocked or unknown, since when; or soon to be due, on which day."""
 
     @property
     def cask(self) -> str: ...
     @property
     def rule(self) -> str: ...
     @property
-    def verdict(self) -> str: ...
+    def since(self) -> date | None: ...
 
 
 @dataclass(frozen=True, slots=True)
 class KnownEmpty:
-    """What is known of the empty casks that were asked about, without their files. `pressing`: in the order of the due list; `filled`: how many
+    """What is known of the empty casks that were asked about, without their files. `pressing`: what is due, blocked or unknown, in the order of the due list; `soon`: what soon is due; `filled`: how many
     are filled; `unclear`: of how many nobody can tell whether they are empty; `peers`, `minutes` as a plan of work has them."""
 
     casks: Sequence[EmptyCask]
     pressing: Sequence[Pressing]
+    soon: Sequence[Pressing]
     filled: int
     unclear: int
     peers: Callable[[], PeerTable]
@@ -79,7 +80,7 @@ class Asked:
 
 @dataclass(frozen=True, slots=True)
 class Empty:
-    """One empty cask and its way. `hours`: of each step, None where nobody knows them; `held`: what is known of what it held, where that was asked; `taken`: whether it is one of those to take."""
+    """One empty cask and its way. `hours`: of each step, None where nobody knows them; `until`: of one that is ready, the day from which it is so no more if nothing is done, where that is near; `held`: what is known of what it held, where that was asked; `taken`: whether it is one of those to take."""
 
     cask: str
     type: str
@@ -89,6 +90,7 @@ class Empty:
     fit: bool
     way: Way
     hours: tuple[float | None, ...]
+    until: date | None = None
     held: Held | None = None
     taken: bool = False
 
@@ -158,7 +160,8 @@ def ready_of(known: KnownEmpty, ledger: Ledger, day: date, asked: Asked) -> Read
     walk = walk_of(settings.stores)
     casks = sorted(known.casks, key=lambda one: walk(one.store, one.berth, one.cask))
     hours = Hours(lambda kind: ledger.house.on(day, kind), known.minutes)
-    pressed = {one.cask for one in known.pressing if (rule := rule_named(one.rule)) is not None and rule.before_fill}
+    pressed = {one.cask for one in known.pressing if _before_fill(one.rule)}
+    soon = {one.cask: one.since for one in sorted(known.soon, key=lambda one: one.since or date.max, reverse=True) if _before_fill(one.rule)}
     found = []
     for one in casks:
         way, held = READY, None
@@ -168,8 +171,13 @@ def ready_of(known: KnownEmpty, ledger: Ledger, day: date, asked: Asked) -> Read
             held = None if asked.spirit is None else held_by(life, asked.spirit)
             way = way_of(files, life, _excess(life, known)) if not one.fit or one.cask in pressed else READY
         times = tuple(_hours(step, one.type, hours) for step in way.steps)
-        found.append(Empty(one.cask, one.type, one.berth, one.store, one.litres, one.fit, way, times, held))
+        found.append(Empty(one.cask, one.type, one.berth, one.store, one.litres, one.fit, way, times, soon.get(one.cask) if way is READY else None, held))
     return Readiness(day, asked, _chosen(found, known, asked), tuple(hours.sources()), known.filled, known.unclear)
+
+
+def _before_fill(name: str) -> bool:
+    rule = rule_named(name)
+    return rule is not None and rule.before_fill
 
 
 def _excess(life: Life, known: KnownEmpty) -> int:

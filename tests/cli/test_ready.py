@@ -358,3 +358,15 @@ def test_a_rule_that_is_off_leaves_what_its_fitness_wants(tmp_path: Path, rule: 
         assert cask == "TH-000010" or sorted(job["job"] for job in found[cask]["jobs"]) == sorted(jobs), cask
         assert all(job["rule"] != rule for job in found[cask]["jobs"])
     assert {"nose", "release", "examine"} <= {job["job"] for job in found["TH-000010"]["jobs"]}
+
+
+def test_a_ready_cask_that_is_due_again_soon_is_told_with_the_day(tmp_path: Path) -> None:
+    """Examined on 2 October, good for 60 days: to 1 December; due again on the 2nd."""
+    kinds = {
+        "TH-000001": KINDS["TH-000001"],
+        "TH-000002": ({}, [RECEIVED, fill("2018-01-10"), empty("2026-10-01"), ev("2026-10-02", "examine", verdict="sound")]),
+    }
+    root = made(tmp_path / "book", HOUSE, **kinds)
+    assert {cask: one["until"] for cask, one in casks(ready(root), "ready now").items()} == {"TH-000001": None, "TH-000002": "2026-12-02"}
+    assert "1 of the ready is due again on 2026-12-02" in said(root)
+    assert "due again" not in said(root, "--berth", "W1")

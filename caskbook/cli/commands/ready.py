@@ -126,8 +126,9 @@ def _known(index: Index, filters: Mapping[str, Any], where: str | None) -> Known
             else:
                 others[contents is not None] += count
     ahead = index.ahead()
-    pressing = index.due(Filter(casks=tuple(one.cask for one in casks)), {"due", "blocked", "unknown"})
-    return KnownEmpty(casks, pressing, others[True], others[False], index.peers, ahead.work_minutes)
+    chosen_casks = Filter(casks=tuple(one.cask for one in casks))
+    pressing, soon = index.due(chosen_casks, {"due", "blocked", "unknown"}), index.due(chosen_casks, {"soon"})
+    return KnownEmpty(casks, pressing, soon, others[True], others[False], index.peers, ahead.work_minutes)
 
 
 def _worked_out(book: Book, known: KnownEmpty, asked: Asked, spirit: str | None) -> Readiness:
