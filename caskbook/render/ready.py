@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 
 from rich.cells import cell_len
 
+from caskbook.model.jobs.base import plain
 from caskbook.render.console import USUAL_WIDTH, cut, flow, pad
 from caskbook.render.work_lines import grid, hours_lines, places_of, told, wrapped
 from caskbook.words.plural import number_of
@@ -24,12 +25,13 @@ def ready_text(found: Readiness, narrowed: Sequence[str] = (), *, width: int | N
     wide = width or USUAL_WIDTH
     lines = [*_head(found, narrowed, wide)]
     if found.casks:
-        lines += ["", *_table(found, wide), "", *_take(found, wide), *_notes(found, wide)]
+        lines += ["", *_table(found, wide), "", *_take(found, wide), *_notes(found, wide), *_casks(found, wide, whole=whole), ""]
+        lines += [line for group in GROUPS[4:] for line in _reasons(found, group, wide, whole=whole)]
     lines += _aside(found, wide)
     if found.casks:
         without = (word for one in found.casks for step, hours in zip(one.way.steps, one.hours, strict=True) if hours is None for word in step.jobs)
         unknown = {one.job for one in found.sources if one.hours is None}
-        lines += [*hours_lines(found.sources, (word for word in without if word in unknown), wide), *_casks(found, wide, whole=whole)]
+        lines += hours_lines(found.sources, (word for word in without if word in unknown), wide)
     return "\n".join(lines)
 
 
@@ -38,9 +40,9 @@ def _head(found: Readiness, narrowed: Sequence[str], wide: int) -> Iterator[str]
     yield from flow([f"ready on {found.day}", *narrowed, f"{number_of(len(found.casks), 'empty cask')} here"], wide)
     asked, purpose = found.asked, f" for {found.asked.spirit}" if found.asked.spirit else ""
     unit = " L" if asked.litres is not None else ""
-    have = f"have {found.have:g}{unit}" + ("" if unit else " ready")
+    have = f"have {plain(found.have)}{unit}" + ("" if unit else " ready")
     if found.wanted is not None:
-        yield from wrapped(f"want {found.wanted:g}{unit}{purpose}: {have}, {f'short {found.short:g}{unit}' if found.short else 'enough'}", wide)
+        yield from wrapped(f"want {plain(found.wanted)}{unit}{purpose}: {have}, {f'short {plain(found.short)}{unit}' if found.short else 'enough'}", wide)
     elif found.casks:
         yield from wrapped(f"{have.removeprefix('have ')}{purpose}, {_litres(found.of('ready now'))}", wide)
     else:
@@ -50,7 +52,7 @@ def _head(found: Readiness, narrowed: Sequence[str], wide: int) -> Iterator[str]
 def _litres(casks: Sequence[Empty]) -> str:
     """ "1950 L", "1950 L and 2 of unknown size"."""
     unknown = sum(one.litres is None for one in casks)
-    litres = f"{amount(casks, litres=True):g} L"
+    litres = f"{plain(amount(casks, litres=True))} L"
     return litres if not unknown else f"{litres} and {unknown} of unknown size"
 
 
@@ -72,7 +74,7 @@ def _take(found: Readiness, wide: int) -> Iterator[str]:
         return
     unit = " L" if found.asked.litres is not None else ""
     if found.most < found.wanted:
-        yield f"it cannot be reached: {found.most:g}{unit} at most"
+        yield f"it cannot be reached: {plain(found.most)}{unit} at most"
     parts = [_part(casks, _AWAY[group], found) for group in REACHED[1:] if (casks := [one for one in found.taken if one.way.group == group])]
     if parts:
         yield from wrapped(f"take {' and '.join([', '.join(parts[:-1]), parts[-1]] if len(parts) > 1 else parts)}", wide)
@@ -92,7 +94,7 @@ def _notes(found: Readiness, wide: int) -> Iterator[str]:
         yield from wrapped(_FORESEEN, wide)
     lapsing = sorted(one.until for one in found.casks if one.until)
     if lapsing:
-        first = f"{lapsing[0]}" if lapsing[0] == lapsing[-1] else f"{lapsing[0]} to {lapsing[-1]}"
+        first = str(lapsing[0]) if lapsing[0] == lapsing[-1] else f"{lapsing[0]} to {lapsing[-1]}"
         yield from wrapped(
             f"{len(lapsing)} of the ready {'is' if len(lapsing) == 1 else 'are'} due again on {first}: fill before, or count on the job (caskbook due --soon)",
             wide,
@@ -119,9 +121,7 @@ def _aside(found: Readiness, wide: int) -> Iterator[str]:
 
 
 def _casks(found: Readiness, wide: int, *, whole: bool) -> Iterator[str]:
-    """The casks to take along the berths, or all that can be had where nothing is wanted; and why the others cannot."""
-    for group in GROUPS[4:]:
-        yield from _reasons(found, group, wide, whole=whole)
+    """The casks to take along the berths, or all that can be had where nothing is wanted."""
     chosen = found.taken if found.wanted is not None else [one for one in found.casks if one.way.group in REACHED]
     if not chosen:
         return
@@ -152,7 +152,7 @@ def _reasons(found: Readiness, group: Group, wide: int, *, whole: bool) -> Itera
 def _rows(casks: Sequence[Empty], spirit: str | None, wide: int) -> Iterator[str]:
     """Berth, cask, type, litres, what it held where that was asked, and its jobs, each with what asks for it."""
     rows = [
-        [one.berth or "", one.cask, one.type, "?" if one.litres is None else f"{one.litres:g}", *([held_words(one, spirit)] if spirit else [])]
+        [one.berth or "", one.cask, one.type, "?" if one.litres is None else plain(one.litres), *([held_words(one, spirit)] if spirit else [])]
         for one in casks
     ]  # fmt: skip
     sizes = [min(max(cell_len(row[n]) for row in rows), 24) for n in range(len(rows[0]))]
