@@ -13,14 +13,10 @@ from caskbook.due.retest import repairs_open
 from caskbook.life import Life
 from caskbook.life.carried import Defect
 from caskbook.model.jobs import JOBS
+from caskbook.words.job_table import row_of
 from caskbook.words.mending import mended_by
 from caskbook.work.coming import Files, laid_in
 
-_WELL: dict[str, dict[str, Any]] = {
-    "nose": {"verdict": "clean"}, "treat": {"method": "rinse", "for": "taint"}, "soak": {"method": "cold"}, "test": {"method": "water", "result": "pass"},
-    "shave": {"method": "scrape"}, "char": {"level": "house"}, "toast": {"level": "house"}, "bung": {"action": "bush"},
-    "release": {"why": "planned", "approved_by": "plan"},
-}  # fmt: skip
 _OPENED = "A"
 _NUMBER = re.compile(r"-(\d+)[a-c]?$")
 
@@ -45,7 +41,7 @@ def _fields(job: str, case: Case) -> dict[str, Any]:
         return {"job": job, "heads": sorted(case.st.open_heads) or ["A", "B"]}
     mended = [one for one in repairs_open(case) if mended_by(one.defect, one.at) == job]
     answers = {"answers": [f"{one.event}/{one.at}" for one in mended]} if mended else {}
-    return {"job": job, **_WELL.get(job, {}), **_at(job, mended), **answers}
+    return {"job": job, **dict(row_of(job).well), **_at(job, mended), **answers}
 
 
 def _examined(case: Case) -> dict[str, Any]:
