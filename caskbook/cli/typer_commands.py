@@ -10,6 +10,7 @@ import typer
 from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
+from caskbook.cli.commands.ready_options import ready
 from caskbook.cli.groups import bring, git, report
 from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
 from caskbook.cli.own_options import OWN_WORDS
@@ -231,7 +232,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "plan": plan, "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "ready": ready, "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 

@@ -56,5 +56,11 @@ def _by_age(case: Case, since: date) -> Opinion:
 
 
 EXAMINE = Rule(
-    "examine", 3, examine, any_of("receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"), jobs=("examine",), kind="examine"
+    "examine",
+    3,
+    examine,
+    any_of("receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"),
+    jobs=("examine",),
+    kind="examine",
+    before_fill=True,
 )

@@ -62,4 +62,4 @@ def _held_again(event: Event) -> bool:
     return event.job in ("hold", "release") or verdict in ("hold", "reject", "fault")
 
 
-HOLD = Rule("hold", 1, hold, _held_again, away=True, jobs=("decide", "release", "retire", "dispose"), kind="must")
+HOLD = Rule("hold", 1, hold, _held_again, away=True, jobs=("decide", "release", "retire", "dispose"), kind="must", before_fill=True)

@@ -46,16 +46,19 @@ def _rules_for(life: Life, rules: Sequence[Rule], peers: PeerTable | None = None
     return [rule for rule in rules if (rule.away or life.state.where == "here") and (peers is not None or rule is not LOSS)]
 
 
+def opinions(case: Case) -> list[tuple[Rule, Opinion]]:
+    """What each rule but that of losses says of a case, decisions laid over: as `judge` finds them, without the day of the next change, which takes longer."""
+    return [(rule, _opinion_of(rule, case)[0]) for rule in _rules_for(case.life, RULES)]
+
+
 def pressing(life: Life, facts: Facts) -> set[str]:
-    """The rules by which the cask is due or blocked: as `judge` finds them, without the day of the next change, which takes longer."""
-    case = case_of(life, facts)
-    return {rule.name for rule in _rules_for(life, RULES) if _opinion_of(rule, case)[0].verdict in ("due", "blocked")}
+    """The rules by which the cask is due or blocked."""
+    return {rule.name for rule, opinion in opinions(case_of(life, facts)) if opinion.verdict in ("due", "blocked")}
 
 
 def verdict_words(life: Life, facts: Facts) -> dict[str, str]:
-    """Rule → due, blocked, soon, at-emptying, unknown or ok: as `judge` finds them, without the day of the next change."""
-    case = case_of(life, facts)
-    return {rule.name: _opinion_of(rule, case)[0].verdict for rule in _rules_for(life, RULES)}
+    """Rule → due, blocked, soon, at-emptying, unknown or ok."""
+    return {rule.name: opinion.verdict for rule, opinion in opinions(case_of(life, facts))}
 
 
 def changes_on(life: Life, verdicts: Iterable[Verdict]) -> date | None:

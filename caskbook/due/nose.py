@@ -140,4 +140,5 @@ NOSE = Rule(
     jobs=("nose", "treat"),
     kind="must",
     calls=_jobs,
+    before_fill=True,
 )

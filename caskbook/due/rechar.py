@@ -176,4 +176,5 @@ RECHAR = Rule(
     calls=_jobs,
     if_kept=True,
     for_ever=True,
+    before_fill=True,
 )

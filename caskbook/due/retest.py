@@ -139,4 +139,4 @@ def _jobs(case: Case, _: str) -> tuple[str, ...]:
     return (*mending, *(["close"] if case.st.form == "open" else []), "test")
 
 
-RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), kind="test", calls=_jobs, if_kept=True)
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), kind="test", calls=_jobs, if_kept=True, before_fill=True)

@@ -246,4 +246,4 @@ def _new_sign(event: Event) -> bool:
     return measured or (isinstance(event, Nose) and event.verdict == "fault")
 
 
-RETIRE = Rule("retire", 4, retire, _new_sign, jobs=("retire", "decide"), kind="retire")
+RETIRE = Rule("retire", 4, retire, _new_sign, jobs=("retire", "decide"), kind="retire", before_fill=True)

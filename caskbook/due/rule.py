@@ -34,7 +34,7 @@ class Rule:
     which cards of what is due under it can be printed; the first is what a plan of work counts. `calls`: where that hangs on the cask, the jobs that
     it calls for on a case that is due or blocked (the word), in the order of the bench; none where nothing can be done. `kind`: of what
     kind that work is. `if_kept`: its work is for nothing on a cask proposed for retirement. `for_ever`: its work cannot be undone, so that it waits
-    where something of the cask's files cannot be read.
+    where something of the cask's files cannot be read. `before_fill`: an empty cask on which it is due or blocked is not ready to be filled.
     """
 
     name: str
@@ -49,6 +49,7 @@ class Rule:
     calls: Callable[[Case, str], tuple[str, ...]] | None = None
     if_kept: bool = False
     for_ever: bool = False
+    before_fill: bool = False
 
     @property
     def text(self) -> str:

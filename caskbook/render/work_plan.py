@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Iterator, Sequence
 from datetime import date
 
 from rich.cells import cell_len
 
-from caskbook.render.console import USUAL_WIDTH, cut, flow, pad, safe
+from caskbook.render.console import USUAL_WIDTH, cut, flow, pad
+from caskbook.render.work_lines import grid, grid_width, hours_lines, places_of, told, wrapped
 from caskbook.words.plural import number_of
-from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_capacity, sum_of, takes_minutes
-from caskbook.work.hours import LEAST, Source
+from caskbook.work.figures import KindRow, Sum, jobs_by_word, kind_rows, over_capacity, sum_of
 from caskbook.work.job import WHYS, Job
 from caskbook.work.plan import WorkPlan
 from caskbook.work.route import Stop, route
@@ -33,7 +32,12 @@ def plan_text(plan: WorkPlan, narrowed: Sequence[str] = (), *, width: int | None
         lines += ["", *_table(plan, wide), "", *_not_fitting(plan, wide)]
     lines += _left_out(plan, wide)
     if plan.jobs:
-        lines += [*_wood(plan, wide), *_hours(plan, wide), "", *_way(plan, wide, week, whole=whole_route)]
+        lines += [
+            *_wood(plan, wide),
+            *hours_lines(plan.sources, (job.job for job in (*plan.jobs, *plan.to_follow) if job.hours is None), wide),
+            "",
+            *_way(plan, wide, week, whole=whole_route),
+        ]
     return "\n".join(lines)
 
 
@@ -52,20 +56,11 @@ def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
         yield f"nothing is due in {'this week' if len(weeks) == 1 else f'these {len(weeks)} weeks'}"
         return
     whole = sum_of(plan.jobs)
-    yield from flow([f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {_told(whole, _places(plan))}", _capacity(plan), _fits(plan)], wide)
-
-
-def _told(found: Sum, places: int) -> str:
-    """ "95.0 h, and 3 jobs without hours"."""
-    without = f"{number_of(found.unknown, 'job')} without hours"
-    if not found.unknown:
-        return f"{found.hours:.{places}f} h"
-    return without if found.unknown == found.jobs else f"{found.hours:.{places}f} h and {without}"
+    yield from flow([f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {told(whole, _places(plan))}", _capacity(plan), _fits(plan)], wide)
 
 
 def _places(plan: WorkPlan) -> int:
-    """How many decimals hours have, so that those of the weeks add up to those of the whole wherever they can: one, or two."""
-    return 1 if all(abs(hours - round(hours, 1)) < 1e-9 for job in plan.jobs if (hours := job.hours) is not None) else 2
+    return places_of(job.hours for job in plan.jobs)
 
 
 def _capacity(plan: WorkPlan) -> str:
@@ -86,14 +81,14 @@ def _fits(plan: WorkPlan) -> str:
     left = sum_of(plan.not_fitting)
     unknown = sum_of(plan.jobs).unknown
     sure = f", the {number_of(unknown, 'job')} without hours aside" if unknown else ""
-    return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {_told(left, _places(plan))} too much"
+    return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {told(left, _places(plan))} too much"
 
 
 def _table(plan: WorkPlan, wide: int) -> list[str]:
     """Kinds down and weeks across; the other way round where the weeks are many or wide, then with as few decimals as it takes."""
     exact, down = _places(plan), len(plan.weeks) > _WEEKS_ACROSS
     ways = [*([] if down else [_cells(plan, exact)]), *(_turned(_cells(plan, places)) for places in range(exact, -1, -1))]
-    return _grid(next((rows for rows in ways if _width(rows, " ") <= wide), ways[-1]), wide)
+    return grid(next((rows for rows in ways if grid_width(rows, " ") <= wide), ways[-1]), wide)
 
 
 def _cells(plan: WorkPlan, places: int) -> list[list[str]]:
@@ -126,20 +121,6 @@ def _cell(found: Sum, places: int) -> str:
     return f"{found.unknown}j" if found.unknown == found.jobs else f"{found.hours:.{places}f}+{found.unknown}j"
 
 
-def _grid(rows: Sequence[Sequence[str]], wide: int) -> list[str]:
-    """Cells under each other, the first column to the left, the others to the right; closer where the width is short."""
-    sizes = [max(cell_len(row[n]) for row in rows) for n in range(len(rows[0]))]
-    gap = "  " if _width(rows, "  ") <= wide else " "
-    return [
-        cut(gap.join([pad(row[0], sizes[0]), *(" " * (size - cell_len(cell)) + cell for cell, size in zip(row[1:], sizes[1:], strict=True))]), wide).rstrip()
-        for row in rows
-    ]
-
-
-def _width(rows: Sequence[Sequence[str]], gap: str) -> int:
-    return sum(max(cell_len(row[n]) for row in rows) for n in range(len(rows[0]))) + len(gap) * (len(rows[0]) - 1)
-
-
 def _day(day: date) -> str:
     return f"{day.day} {_MONTHS[day.month - 1]}"
 
@@ -149,11 +130,11 @@ def _not_fitting(plan: WorkPlan, wide: int) -> Iterator[str]:
     left = plan.not_fitting
     if left:
         rows = [row for row in kind_rows(plan) if row.kind and row.not_fitting.jobs]
-        kinds = [f"{row.kind} {number_of(row.not_fitting.jobs, 'job')}, {_told(row.not_fitting, _places(plan))}" for row in rows]
-        yield from _wrapped(f"too much: {'; '.join(kinds)}; first {_some(left)} (all of them: --format csv)", wide)
+        kinds = [f"{row.kind} {number_of(row.not_fitting.jobs, 'job')}, {told(row.not_fitting, _places(plan))}" for row in rows]
+        yield from wrapped(f"too much: {'; '.join(kinds)}; first {_some(left)} (all of them: --format csv)", wide)
     long = over_capacity(plan)
     if long:
-        yield from _wrapped(f"longer than its week, which it has to itself: {_some(long)}", wide)
+        yield from wrapped(f"longer than its week, which it has to itself: {_some(long)}", wide)
 
 
 def _some(jobs: Sequence[Job]) -> str:
@@ -169,20 +150,20 @@ def _left_out(plan: WorkPlan, wide: int) -> Iterator[str]:
         if jobs:
             many, casks = number_of(len(jobs), "job"), number_of(len({job.cask for job in jobs}), "cask")
             be = "is" if len(jobs) == 1 else "are"
-            told = {
+            words = {
                 "retirement proposed": f"{many} of {casks} proposed for retirement {be} left out",
                 "blocked": f"{many} of {casks} {be} blocked and left out: caskbook due says by what",
                 "falls away with the tip": f"{many} of {casks} {'falls' if len(jobs) == 1 else 'fall'} away with the tip",
             }[why]
-            yield from _wrapped(f"{told} ({', '.join(f'{word} {count}' for word, count in jobs_by_word(jobs).items())})", wide)
+            yield from wrapped(f"{words} ({', '.join(f'{word} {count}' for word, count in jobs_by_word(jobs).items())})", wide)
     if plan.to_follow:
         found = sum_of(plan.to_follow)
-        yield from _wrapped(
-            f"{number_of(found.jobs, 'test')} will follow from this work, {_told(found, _places(plan))}, and {'is' if found.jobs == 1 else 'are'} not in the plan",
+        yield from wrapped(
+            f"{number_of(found.jobs, 'test')} will follow from this work, {told(found, _places(plan))}, and {'is' if found.jobs == 1 else 'are'} not in the plan",
             wide,
         )
     if plan.unknown:
-        yield from _wrapped(
+        yield from wrapped(
             f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing is planned for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown",
             wide,
         )
@@ -190,39 +171,15 @@ def _left_out(plan: WorkPlan, wide: int) -> Iterator[str]:
 
 def _wood(plan: WorkPlan, wide: int) -> Iterator[str]:
     wanted = [f"{kind} {', '.join(number_of(count, part) for part, count in sorted(parts.items()))}" for kind, parts in plan.wood.items()]
-    yield from _wrapped(f"wood wanted: {'; '.join(wanted) or 'none by the findings that are open'}", wide)
+    yield from wrapped(f"wood wanted: {'; '.join(wanted) or 'none by the findings that are open'}", wide)
     if plan.open_on_tipped:
-        yield from _wrapped(f"{number_of(plan.open_on_tipped, 'finding')} open on the casks tipped: the wood is counted once they are examined", wide)
-
-
-def _hours(plan: WorkPlan, wide: int) -> Iterator[str]:
-    """Which hours come from where, and of which jobs nobody knows them."""
-    known: dict[str, list[str]] = {}
-    for one in plan.sources:
-        if one.hours is not None:
-            known.setdefault(one.where, []).append(_source(one))
-    if known:
-        yield from _wrapped("hours: " + "; ".join(f"{', '.join(found)} ({where})" for where, found in known.items()), wide)
-    without = jobs_by_word(job for job in (*plan.jobs, *plan.to_follow) if job.hours is None)
-    if without:
-        write = f"write job_hours: {{{next(iter(without))}: HOURS}} into house.yaml"
-        write += f", or enter --minutes with {LEAST} of each" if any(map(takes_minutes, without)) else ""
-        yield from _wrapped(f"no hours for {', '.join(f'{word} ({count})' for word, count in without.items())}: {write}", wide)
-
-
-def _source(one: Source) -> str:
-    hours = f"{one.hours:.2f}".rstrip("0").rstrip(".") if one.hours is not None else "?"
-    return f"{one.job} {hours}{f' for a {one.type}' if one.type else ''}"
-
-
-def _wrapped(text: str, wide: int) -> list[str]:
-    return textwrap.wrap(safe(text), wide, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False)
+        yield from wrapped(f"{number_of(plan.open_on_tipped, 'finding')} open on the casks tipped: the wood is counted once they are examined", wide)
 
 
 def _way(plan: WorkPlan, wide: int, number: int, *, whole: bool) -> Iterator[str]:
     """The casks of a week as one walks along them."""
     week, stops = plan.weeks[number - 1], route(plan.of_week(number), plan.stores)
-    yield from _wrapped(f"the way in week {number}, {week.first} to {week.last}: {number_of(len(stops), 'cask')}", wide)
+    yield from wrapped(f"the way in week {number}, {week.first} to {week.last}: {number_of(len(stops), 'cask')}", wide)
     shown = stops if whole else stops[:_STOPS]
     yield from _stops(shown, wide)
     if len(stops) > len(shown):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 
 from caskbook.entry.caution import REMINDER, caution_in_short, head_mm_by_size
 from caskbook.gauging.pressure import thrust_n, tonnes_force
@@ -16,10 +16,14 @@ _AIR = "air-test"
 
 
 def caution(plan: WorkPlan, limit_psi: float, capacities: Callable[[], Mapping[str, float]]) -> str | None:
-    """A line for each danger of the planned work and of the tips; None where there is none. `limit_psi`: the house's limit of a test;
+    """A line for each danger of the planned work and of the tips, as `caution_of` has it."""
+    return caution_of([*((_TIPPED, cask, "") for cask in plan.tipped), *((job.job, job.cask, job.type) for job in plan.jobs)], limit_psi, capacities)
+
+
+def caution_of(jobs: Iterable[tuple[str, str, str]], limit_psi: float, capacities: Callable[[], Mapping[str, float]]) -> str | None:
+    """A line for each danger of these (job, cask, its type); None where there is none. `limit_psi`: the house's limit of a test;
     `capacities`: cask → litres it holds, asked where there is any danger."""
     casks: dict[str, dict[str, str]] = {}
-    jobs = [*((_TIPPED, cask, "") for cask in plan.tipped), *((job.job, job.cask, job.type) for job in plan.jobs)]
     for word, cask, kind in jobs:
         danger = JOBS[word].caution
         if danger:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from typing import Any
 
+from caskbook.core.finding import CaskbookError
 from caskbook.due import Verdict, changes_on, judge
+from caskbook.ledger.files import Ledger
 from caskbook.life import Life, live_with
 from caskbook.life.facts import facts_of
 from caskbook.life.needs import needs_broken
@@ -15,8 +18,8 @@ from caskbook.model.cask import Cask, read_event
 from caskbook.model.house import House
 from caskbook.model.standing import target_of
 
-_TIP_ID = "zzzzzzzz"
-"""Behind every id that is minted, so that the emptying is the last work of its day."""
+_LAST_ID = "zzzzzzzz"
+"""Behind every id that is minted, so that what is planned is the last work of its day; two figures behind it count what is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,6 +34,16 @@ class Files:
     def life(self, day: date) -> Life:
         """The life on a day, of what these files say."""
         return live_with(self.cask, self.house, day, self.joined, self.numbers)
+
+
+def files_of(ledger: Ledger, cask: str, day: date) -> Files:
+    """The files of a cask as they were known on the day. CaskbookError where its own cannot be read any more."""
+    record = ledger.get(cask)
+    own = record.own
+    if own is None:
+        raise CaskbookError(f"{record.path} cannot be read any more; try again")
+    joined, numbers = ledger.joined_to(own)
+    return known_on(Files(own, tuple(joined), ledger.house, frozenset(numbers)), day)
 
 
 def known_on(files: Files, day: date) -> Files:
@@ -73,12 +86,20 @@ def tipped(files: Files, day: date) -> Files | str:
 
     Nothing came out is said of the litres, for nobody knows them yet: no rule but that of losses asks for them, and that is not asked.
     """
-    item = {"id": _TIP_ID, "date": day, "job": "empty", "by": "plan", "litres": 0, "note": "planned"}
-    event, faults = read_event(item, ("events", len(files.cask.events)))
-    assert event is not None and not faults, faults
-    before = files.life(day)
-    broken = needs_broken(event, len(files.cask.events), before.state, first=False) if before.begun else []
-    if broken or not before.begun:
-        return broken[0].message if broken else f"it has no entry up to {day}"
+    return laid_in(files, day, {"job": "empty", "litres": 0, "note": "planned"})
+
+
+def laid_in(files: Files, day: date, fields: Mapping[str, Any], before: Life | None = None) -> Files | str:
+    """The files with an entry more, as the last work of the day, or why it cannot be. `fields`: of the entry, all but its id, day and hand;
+    `before`: the life of these files on the day, where it is at hand."""
     cask = files.cask
-    return replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, len(cask.rows))))
+    planned = sum(event.id.startswith(_LAST_ID) for event in cask.events)
+    item = {"id": f"{_LAST_ID}{planned:02d}", "date": day, "by": "plan", **fields}
+    event, faults = read_event(item, ("events", len(cask.events)))
+    if event is None or faults:
+        return faults[0].message
+    before = before or files.life(day)
+    if not before.begun:
+        return f"it has no entry up to {day}"
+    broken = needs_broken(event, len(cask.events), before.state, first=False)
+    return broken[0].message if broken else replace(files, cask=replace(cask, events=(*cask.events, event), rows=(*cask.rows, len(cask.rows))))

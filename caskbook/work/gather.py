@@ -7,7 +7,6 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
-from caskbook.core.finding import CaskbookError
 from caskbook.due import Rule, rule_named
 from caskbook.due.case import case_of
 from caskbook.due.retest import repairs_open
@@ -16,7 +15,7 @@ from caskbook.life import Life
 from caskbook.life.carried import Defect
 from caskbook.life.facts import facts_of
 from caskbook.loss import PeerTable, losses_of
-from caskbook.work.coming import Files, known_on, tipped, turns
+from caskbook.work.coming import Files, files_of, tipped, turns
 from caskbook.work.job import Why
 from caskbook.work.known import Judged, Known
 
@@ -103,12 +102,7 @@ class Gathering:
     def files(self, cask: str) -> Files:
         """The files of a cask as they were known on the day."""
         if cask not in self._files:
-            record = self.ledger.get(cask)
-            own = record.own
-            if own is None:
-                raise CaskbookError(f"{record.path} cannot be read any more; try again")
-            joined, numbers = self.ledger.joined_to(own)
-            self._files[cask] = known_on(Files(own, tuple(joined), self.ledger.house, frozenset(numbers)), self.day)
+            self._files[cask] = files_of(self.ledger, cask, self.day)
         return self._files[cask]
 
     def _tip(self, found: _Found, cask: str, day: date) -> None:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from caskbook.entry.berths import walking_order
 from caskbook.work.job import Job
@@ -22,7 +23,7 @@ class Stop:
 
 def route(jobs: Iterable[Job], stores: Mapping[str, str]) -> list[Stop]:
     """The casks of these jobs as one walks. `stores`: prefix of a berth → store, in the order of house.yaml; berths of no store come behind, casks without a berth last."""
-    order = {store: n for n, store in enumerate(dict.fromkeys(stores.values()))}
+    walk = walk_of(stores)
     of_cask: dict[str, list[Job]] = {}
     for job in jobs:
         of_cask.setdefault(job.cask, []).append(job)
@@ -31,7 +32,13 @@ def route(jobs: Iterable[Job], stores: Mapping[str, str]) -> list[Stop]:
         found.sort(key=lambda job: (job.turn, job.rank))
         first = found[0]
         stops.append(Stop(first.store, first.berth, cask, first.type, tuple(map(_word, found))))
-    return sorted(stops, key=lambda stop: (not stop.berth, order.get(stop.store or "", len(order)), walking_order(stop.berth, stop.cask)))
+    return sorted(stops, key=lambda stop: walk(stop.store, stop.berth, stop.cask))
+
+
+def walk_of(stores: Mapping[str, str]) -> Callable[[str | None, str | None, str], tuple[Any, ...]]:
+    """What casks are sorted by as one walks, of (store, berth, cask)."""
+    order = {store: n for n, store in enumerate(dict.fromkeys(stores.values()))}
+    return lambda store, berth, cask: (not berth, order.get(store or "", len(order)), walking_order(berth, cask))
 
 
 def _word(job: Job) -> str:

@@ -70,6 +70,8 @@ def _takes(option: str, says: str) -> str:
     words = set(re.findall(r"[a-z]+", says)) & SHOWN
     if option == "--by" and "(without it)" in says:
         return f"word={','.join(re.findall('[a-z-]+', says.replace('(without it)', '').replace(' or ', ', ')))}"
+    if option == "--for" and "held" in says:
+        return "text"
     if option == "--to" and says.startswith("Only"):
         return "day"
     return f"word={','.join(sorted(words))}" if option == "--format" and words else BY_NAME.get(option[2:], "text")

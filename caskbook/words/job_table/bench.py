@@ -24,6 +24,7 @@ ROWS = (
         synonyms=("sniff", "smell", "nosing"),
         example="nose TH-004217 fault --faults vinegar",
         turn=2,
+        well=(("verdict", "clean"),),
         traits=("judged-at-entry", "finds", "defect-words", "verdict"),
     ),
     JobRow(
@@ -35,6 +36,7 @@ ROWS = (
         synonyms=("tip", "rinse", "treatment", "drain"),
         example="treat TH-004217 rinse --for taint",
         turn=1,
+        well=(("method", "rinse"), ("for", "taint")),
         traits=("answers",),
     ),
     JobRow(
@@ -47,6 +49,7 @@ ROWS = (
         example="soak TH-004217 cold --hours 24",
         cures="soaking",
         turn=9,
+        well=(("method", "cold"),),
         traits=("cures-anywhere",),
     ),
     JobRow(
@@ -57,6 +60,7 @@ ROWS = (
         synonyms=("air test", "water test", "pressure test", "leak test", "retest"),
         example="test TH-004217 fail --psi 11 --water 2 --leaks joint-1,head-A",
         turn=10,
+        well=(("method", "water"), ("result", "pass")),
         traits=("finds", "defect-words", "answers", "policy"),
     ),
     JobRow(

@@ -52,6 +52,7 @@ ROWS = (
         many="released",
         synonyms=("unhold", "free"),
         example="release TH-004217 --why 'label found' --approved-by kd",
+        well=(("why", "planned"), ("approved_by", "plan")),
         traits=("policy",),
     ),
     JobRow(

@@ -13,6 +13,7 @@ ROWS = (
         example="shave TH-004217 flail --depth 2",
         loosens="shaved",
         turn=6,
+        well=(("method", "scrape"),),
         traits=("fire-work",),
     ),
     JobRow(
@@ -26,6 +27,7 @@ ROWS = (
         loosens="toasted",
         turn=7,
         letter="F",
+        well=(("level", "house"),),
         traits=("fire-work", "seldom"),
     ),
     JobRow(
@@ -38,6 +40,7 @@ ROWS = (
         loosens="charred",
         turn=7,
         letter="F",
+        well=(("level", "house"),),
         traits=("fire-work",),
     ),
     JobRow(

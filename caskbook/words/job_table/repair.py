@@ -94,6 +94,7 @@ ROWS = (
         example="bung TH-004217 rebore --bore 50",
         loosens="bung hole worked on",
         turn=5,
+        well=(("action", "bush"),),
         traits=("through-bung",),
     ),
     JobRow(

@@ -1,0 +1,37 @@
+"""The options of `ready`."""
+
+from __future__ import annotations
+
+from typing import Annotated, Optional
+
+import typer
+
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Suppliers, Types
+
+
+def ready(
+    want: Annotated[Optional[int], typer.Option("--want", metavar="N", help="How many casks are wanted.")] = None,  # noqa: UP045
+    litres: Annotated[Optional[float], typer.Option("--litres", metavar="L", help="Or how many litres they shall hold.")] = None,  # noqa: UP045
+    spirit: Annotated[Optional[str], typer.Option("--for", metavar="SPIRIT", help="For what: says beside each cask what it held.")] = None,  # noqa: UP045
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    where: Annotated[Optional[str], typer.Option("--where", metavar="SQL", help='Any condition, as "fills_since_char <= 2".')] = None,  # noqa: UP045
+    every: Annotated[bool, typer.Option("--all", help="All the casks, not only the first.")] = False,
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure is, instead.")] = False,
+    fail_if_short: Annotated[bool, typer.Option("--fail-if-short", help="Exit 1 if fewer are ready than wanted.")] = False,
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+) -> None:
+    """Empty casks: ready, or how many jobs away.
+
+    What is lacking to so many casks or litres, which jobs make it up, what hours they take, and the casks along the berths.
+    """
+    from caskbook.cli.commands.ready import Asked, run
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run(Asked(records, as_of, at, form, filters, where, want, litres, spirit, every, explain, fail_if_short)))
