@@ -67,7 +67,7 @@ def stock(
     raise typer.Exit(run_stock(records, as_of, at, form, filters, by=by, explain=explain))
 
 
-_BY_SERVICE = "type, store, supplier, maker, wood, owner, parcel, char (of a char: first or re-char) or position (of a stave)."
+_BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parcel, char or position."
 
 
 @report.command()

@@ -183,11 +183,11 @@ def _closing(report: ServiceReport, wide: int) -> list[str]:
     for account in report.accounts:
         parts = [f"{why} {count}" for why, count in account.left_out.items()]
         if len(report.accounts) > 1 and account.apart is not None:
-            lines += _flowed([f"apart, counted from the receipt, the cask's making not known: {number_of(account.apart.watched, account.what)}"], wide)
+            lines += _flowed([f"apart, from the receipt, the cask's making not known: {number_of(account.apart.watched, account.what)}"], wide)
         if parts:
             lines += _flowed([f"left out{f' of {account.what}s' if len(report.accounts) > 1 else ''}: {parts[0]}", *parts[1:]], wide)
     if report.in_part:
-        lines += _flowed([f"told in part and left out: {number_of(report.in_part, 'cask')}; caskbook check"], wide)
+        lines += _flowed([f"left out, for not all of their files can be read: {number_of(report.in_part, 'cask')}; caskbook check"], wide)
     if len(report.accounts) == 1 and report.accounts[0].about:
         account = report.accounts[0]
         lines += _flowed([f"begun on a day known to the month or year only: {account.about} of {account.whole.watched}; --explain"], wide)

@@ -48,7 +48,10 @@ _BEGINS: Mapping[What, str] = {
 def meant(report: ServiceReport) -> Iterator[Meant]:
     """What each figure means, of which casks, in the order in which they stand."""
     yield Meant("filter", ", ".join(report.only) or "none: the whole book")
-    yield Meant("of", f"{report.casks} casks, as `caskbook list` has them with the gone; {report.in_part} more are told in part and left out (caskbook check)")
+    yield Meant(
+        "of",
+        f"{report.casks} casks, as `caskbook list` has them with the gone; {report.in_part} more are left out, for not all that their files say can be read (caskbook check)",
+    )
     for account in report.accounts:
         of_fills = account.unit == "fills"
         yield Meant(

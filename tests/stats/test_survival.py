@@ -32,6 +32,10 @@ def test_six_spans_by_hand() -> None:
     assert [survival_at(steps, time) for time in (0, 2.9, 3, 9)] == pytest.approx([1, 1, 2 / 3, 8 / 27])
 
 
+def test_given_alive_at_an_end_that_end_is_past_and_no_end_after_the_last_counts() -> None:
+    assert [(step.time, step.survival) for step in kaplan_meier(HAND, since=3, until=8)] == [(6, pytest.approx(2 / 3)), (8, pytest.approx(4 / 9))]
+
+
 def test_greenwood_on_the_log_log_scale_by_hand() -> None:
     """S = 2/3 after 1 of 3: Greenwood's sum is 1/(3·2), the half width 1.96·√(1/6)/ln(3/2) on the scale of ln(-ln S)."""
     width = 1.959963984540054 * math.sqrt(1 / 6) / math.log(1.5)

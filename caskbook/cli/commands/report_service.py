@@ -8,13 +8,15 @@ from pathlib import Path
 from typing import Any, NamedTuple, cast
 
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import index_answer, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.service import BY, FACTS, ONLY_OF, WHAT, By, Row, What, account_of, overview
 from caskbook.stats.service_report import ServiceReport
-from caskbook.words.plural import number_of
+
+ALL = "all"
+"""What `--by` says for no groups."""
 
 
 class _Gathered(NamedTuple):
@@ -35,6 +37,7 @@ def run_service(
     `given`: column of the table `cask` → words, any of which fits, as in `list`; `store`: that of the last berth in the span.
     """
     one_of("--format", form, ("text", "json", "csv"))
+    by = None if by == ALL else by
     _refuse(what, form, by, by_fills=by_fills, explain=explain)
     filters = chosen(given, records, as_of, at)
     stores: Sequence[str] = filters.get("store", ())
@@ -59,7 +62,7 @@ def _refuse(what: str | None, form: str, by: str | None, *, by_fills: bool, expl
     if explain and form == "csv":
         raise CaskbookError("--explain --format csv: expected text or json")
     if by is not None:
-        name = cast(By, one_of("--by", by, BY))
+        name = cast(By, one_of("--by", by, (ALL, *BY)))
         if what is None:
             raise CaskbookError(f"--by {by}: say of what, as caskbook report service {ONLY_OF.get(name, 'char')} --by {by}")
         if ONLY_OF.get(name, what) != what:
@@ -79,8 +82,7 @@ def _gathered(records: str | None, as_of: str | None, at: str | None, filters: M
             found = list(index.services(("cask", *FACTS), conditions(filters)))
             parts = set(answer.in_part)
             rows: list[Row] = [(facts, spans) for facts, spans in found if facts["cask"] not in parts]
-            if answer.unreadable:
-                say(f"{number_of(len(answer.unreadable), 'file')} left out: caskbook check")
+            left_out(answer)
             say_left_out(index.root, at, answer.overlooked, answer.linked)
             return _Gathered(index.root, answer.day, rows, len(found) - len(rows))
     raise CaskbookError("the index was damaged, and is made anew; ask again")
