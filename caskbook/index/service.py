@@ -21,9 +21,15 @@ def service_row(life: Life) -> str:
 def services_kept(answer: Answer, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
     """(the facts, the spans) of each cask that `list` has under these conditions of SQL on its columns, each quoted already; no spans of
     one that is told in part. `facts`: columns of the table `cask`. Ordered by number."""
-    shown = ", ".join(f'c."{name}"' for name in facts)
-    kept = f"SELECT l.cask AS number, s.data AS data FROM main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number} JOIN main.service s ON s.life = l.id"
+    shown = ", ".join(f'"{name}"' for name in ("cask", *facts))
     where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
-    sql = f"SELECT {shown}, s.data FROM (SELECT * FROM ({cask_rows(answer)}) cask{where}) c LEFT JOIN ({kept}) s ON s.number = c.cask ORDER BY c.cask"
-    for row in answer.store.execute(sql):
-        yield dict(zip(facts, row, strict=False)), [Service.of_row(span) for span in json.loads(row[-1] or "[]")]
+    found = answer.store.execute(f"SELECT {shown} FROM ({cask_rows(answer)}) cask{where} ORDER BY cask").fetchall()
+    # Put together here: a join of two selects has no index to go by.
+    kept = dict(
+        answer.store.execute(
+            "SELECT l.cask, s.data FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.service s ON s.life = l.id WHERE a.answer = ?",
+            (answer.number,),
+        )
+    )
+    for number, *values in found:
+        yield dict(zip(facts, values, strict=True)), [Service.of_row(span) for span in json.loads(kept.get(number, "[]"))]
