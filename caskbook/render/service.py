@@ -14,6 +14,13 @@ from caskbook.words.plural import number_of
 
 _MOST_LINES = 9
 _ENDED: dict[What, str] = {"char": "re-charred, retired or gone", "cask": "retired or gone", "stave": "replaced"}
+_CENSORED: dict[What, str] = {
+    "char": "serving still, or missing",
+    "cask": "serving still, or missing",
+    "stave": "serving still, or when the cask ended",
+}
+_MOST_CURVES = 2
+"""Of so many groups each has its curve on the screen; of more, a line in the table."""
 
 
 def service_text(report: ServiceReport, *, width: int | None) -> str:
@@ -62,7 +69,10 @@ def _options(report: ServiceReport) -> str:
 
 
 def _table(title: str, rows: Sequence[Sequence[str]], wide: int) -> list[str]:
-    return table_lines([title, ">n", ">ends", ">censored", ">from", ">median", ">95 %", ">still serve"], rows, wide)
+    """The table of groups; the gaps close before a name has a line of its own."""
+    columns = [title, ">n", ">ends", ">censored", ">from", ">median", ">95 %", ">still serve"]
+    lines = table_lines(columns, rows, wide)
+    return lines if len(lines) == len(rows) + 1 else table_lines(columns, rows, wide, gap=1)
 
 
 def _figures(one: Served) -> list[str]:
@@ -99,39 +109,39 @@ def _interval(one: Served) -> str:
 
 
 def _account(account: Account, wide: int) -> list[str]:
-    """The answer, the counts, the curve; then the groups and their test."""
-    one = account.whole
-    lines = [line for parts in _answer(account) for line in flow(parts, wide, most_lines=_MOST_LINES)]
-    if account.by:
-        lines += _groups(account, wide)
-    elif one.stretch is not None:
-        lines += ["", *picture(one, account.unit, width=wide)]
-        lines += flow(["━ share that still serves", "░ its 95 % band", *_ends_at(one, account)], wide, most_lines=_MOST_LINES)
+    """The answer, the counts, the curve; or those of the groups, and their test. Of so few groups that they find room each has its curve."""
+    shown = [one for one in account.groups if one.stretch is not None]
+    lines: list[str] = []
+    for one in shown if 0 < len(shown) <= _MOST_CURVES else (account.whole,):
+        named = f"{one.name}: " if account.by and one is not account.whole else ""
+        lines += [""] * bool(lines) + [line for parts in _answer(one, account, named) for line in flow(parts, wide, most_lines=_MOST_LINES)]
+        if one.stretch is not None and (named or not account.by):
+            lines += ["", *picture(one, account.unit, width=wide)]
+            lines += flow(["━ share that still serves", "░ its 95 % band", *_ends_at(one, account)], wide, most_lines=_MOST_LINES)
+    lines += _groups(account, wide) if account.groups else []
     if account.apart is not None:
         lines += ["", *flow(_apart(account.apart, account), wide, most_lines=_MOST_LINES)]
     return lines
 
 
-def _answer(account: Account) -> Iterator[list[str]]:
+def _answer(one: Served, account: Account, named: str) -> Iterator[list[str]]:
     """The median with its interval, or why there is none; then how many are watched, ended and censored."""
-    one, median = account.whole, account.whole.median
-    what, ended = account.what, _ENDED[account.what]
+    what, median = account.what, one.median
     if not one.watched:
         yield [f"no {what} that can be followed"]
         return
     alive = f"of those that had served {_number(one.stretch.since)} {account.unit}, " if one.stretch and one.stretch.since else ""
     if median is None:
-        yield [one.few]
+        yield [f"{named}{one.few}"]
     elif median.time is None:
-        yield [f"median not reached: {alive}{share(_last(one))} still serve at {_number(one.stretch.until if one.stretch else 0)} {account.unit}"]
+        yield [f"{named}median not reached: {alive}{share(_last(one))} still serve at {_number(one.stretch.until if one.stretch else 0)} {account.unit}"]
     else:
         upper = "an age not reached" if median.upper is None else _number(median.upper)
         lower = "?" if median.lower is None else _number(median.lower)
-        yield [f"{alive or ''}half are {ended} by {_number(median.time)} {account.unit} (95 %: {lower} to {upper})"]
+        yield [f"{named}{alive}half are {_ENDED[what]} by {_number(median.time)} {account.unit} (95 %: {lower} to {upper})"]
     kinds = ", ".join(f"{kind} {count}" for kind, count in one.ends.items())
-    yield [
-        f"{number_of(one.watched, what)}: {number_of(one.ended, 'end')}{f' ({kinds})' if kinds else ''} + {one.censored} censored (serving still, or missing)"
-    ]
+    ends = f"{number_of(one.ended, 'end')}{f' ({kinds})' if kinds else ''}"
+    yield [f"{number_of(one.watched, what)}: {ends} + {one.censored} censored ({_CENSORED[what]})"]
 
 
 def _ends_at(one: Served, account: Account) -> Iterator[str]:
@@ -146,6 +156,7 @@ def _ends_at(one: Served, account: Account) -> Iterator[str]:
 
 
 def _groups(account: Account, wide: int) -> list[str]:
+    """A line for each group and for all, what the columns are, and the test."""
     rows = [[one.name, *_figures(one)] for one in account.groups]
     rows.append([account.whole.name, *_figures(account.whole)])
     lines = ["", *_table(account.by or "", rows, wide), *_legend((*account.groups, account.whole), wide), ""]
@@ -161,9 +172,9 @@ def _test(account: Account) -> Iterator[str]:
         chance = "p < 0.001" if test.p < 0.001 else f"p = {test.p:.3f}"
         yield f"log-rank {chance} (chi-square {test.chi_square:.2f}, {number_of(test.freedom, 'degree')} of freedom) of {', '.join(account.tested)}."
         if test.p < 0.05:
-            yield "So much apart by chance alone in fewer than 5 of 100 such books, were they alike. It does not say which of them differ, by how much, nor why."
+            yield "Were they alike, chance alone would set them so far apart in fewer than 5 of 100 such books. It does not say which differ, by how much, nor why."
         else:
-            yield "So much apart by chance alone in 5 of 100 such books or more, were they alike: no difference is shown, nor that there is none."
+            yield "Were they alike, chance alone would set them so far apart in 5 of 100 such books or more: no difference is shown, nor that there is none."
         if account.what == "stave":
             yield "Staves of one cask are taken for independent; where they are not, p is too small."
     if account.small:

@@ -21,8 +21,8 @@ def picture(one: Served, unit: Unit, *, width: int) -> list[str]:
         return []
     left = max(len("still serve"), *(len(kind) for kind in one.ends)) + 2
     cells = min(MOST_WIDTH, width) - left - 2
-    frame = _Frame(one.stretch, cells)
-    rows = [f"{_percent(row):>{left - 1}} ┤{''.join(line).rstrip()}" for row, line in enumerate(_drawn(one.steps, frame))]
+    frame = _Frame(one.stretch, cells, _floor(one.steps))
+    rows = [f"{_percent(row, frame.floor):>{left - 1}} ┤{''.join(line).rstrip()}" for row, line in enumerate(_drawn(one.steps, frame))]
     marks = one.ages(max(2, cells // _AGE_CELLS))
     at = {frame.column(age) for age in marks}
     axis = " " * left + "└" + "".join("┴" if column in at else "─" for column in range(cells))
@@ -31,15 +31,19 @@ def picture(one: Served, unit: Unit, *, width: int) -> list[str]:
 
 
 class _Frame:
-    """Where an age stands: the beginning of the stretch at the left, its end at the right."""
+    """Where an age and a share stand: the beginning of the stretch at the left, its end at the right; all at the top, `floor` at the foot."""
 
-    def __init__(self, stretch: Span, cells: int) -> None:
-        self.first, self.last, self.cells = max(0.0, stretch.since or 0.0), stretch.until, cells
+    def __init__(self, stretch: Span, cells: int, floor: float) -> None:
+        self.first, self.last, self.cells, self.floor = max(0.0, stretch.since or 0.0), stretch.until, cells, floor
 
     def column(self, age: float) -> int:
         """The column of an age, 0 at the left."""
         room = self.last - self.first
         return round((age - self.first) / room * (self.cells - 1)) if room > 0 else 0
+
+    def row(self, share: float) -> int:
+        """The row of a share, 0 at the top."""
+        return min(ROWS - 1, max(0, round((1.0 - share) / (1.0 - self.floor) * (ROWS - 1))))
 
     def age(self, column: int) -> float:
         """The age of a column."""
@@ -54,9 +58,9 @@ def _drawn(steps: Sequence[Step], frame: _Frame) -> list[list[str]]:
         step = step_at(steps, frame.age(column))
         share, band = (step.survival, step.band) if step else (1.0, None)
         if band is not None:
-            for row in range(_row(band[1]), _row(band[0]) + 1):
+            for row in range(frame.row(band[1]), frame.row(band[0]) + 1):
                 rows[row][column] = BAND
-        row = _row(share)
+        row = frame.row(share)
         for between in range(before + 1, row):
             rows[between][column] = DROP
         rows[row][column] = LEVEL
@@ -64,12 +68,14 @@ def _drawn(steps: Sequence[Step], frame: _Frame) -> list[list[str]]:
     return rows
 
 
-def _row(share: float) -> int:
-    return min(ROWS - 1, max(0, round((1.0 - share) * (ROWS - 1))))
+def _floor(steps: Sequence[Step]) -> float:
+    """The share at the foot: 0, or where hardly any end a round one below the band, that the fall can be seen."""
+    lowest = min((step.band[0] if step.band else step.survival for step in steps), default=0.0)
+    return next((floor for floor in (0.98, 0.95, 0.9, 0.8, 0.5) if lowest > floor), 0.0)
 
 
-def _percent(row: int) -> str:
-    return f"{100 - 100 * row // (ROWS - 1)} %" if row % 5 == 0 else ""
+def _percent(row: int, floor: float) -> str:
+    return f"{100 - 100 * (1 - floor) * row / (ROWS - 1):g} %" if row % 5 == 0 else ""
 
 
 def step_at(steps: Sequence[Step], age: float) -> Step | None:

@@ -37,7 +37,7 @@ def run_service(
     `given`: column of the table `cask` → words, any of which fits, as in `list`; `store`: that of the last berth in the span.
     """
     one_of("--format", form, ("text", "json", "csv"))
-    by = None if by == ALL else by
+    by = "position" if what == "stave" and by is None else None if by == ALL else by
     _refuse(what, form, by, by_fills=by_fills, explain=explain)
     filters = chosen(given, records, as_of, at)
     stores: Sequence[str] = filters.get("store", ())
