@@ -12,7 +12,8 @@ from caskbook.stats.survival import Span, Step
 ROWS = 11
 MOST_WIDTH = 100
 LEVEL, DROP, BAND = "━", "┃", "░"
-_AGE_CELLS = 8
+_AGE_CELLS, _FINE_CELLS, _FINE = 8, 12, 0.9
+"""How many cells an age takes under the axis, and with tenths of a percent; from which foot of the picture on these are told."""
 
 
 def picture(one: Served, unit: Unit, *, width: int) -> list[str]:
@@ -23,10 +24,10 @@ def picture(one: Served, unit: Unit, *, width: int) -> list[str]:
     cells = min(MOST_WIDTH, width) - left - 2
     frame = _Frame(one.stretch, cells, _floor(one.steps))
     rows = [f"{_percent(row, frame.floor):>{left - 1}} ┤{''.join(line).rstrip()}" for row, line in enumerate(_drawn(one.steps, frame))]
-    marks = one.ages(max(2, cells // _AGE_CELLS))
+    marks = one.ages(max(2, cells // (_AGE_CELLS if frame.floor < _FINE else _FINE_CELLS)))
     at = {frame.column(age) for age in marks}
     axis = " " * left + "└" + "".join("┴" if column in at else "─" for column in range(cells))
-    under = [_under(name, texts, frame, left, cells) for name, texts in _told(one, marks, unit)]
+    under = [_under(name, texts, frame, left, cells) for name, texts in _told(one, marks, unit, fine=frame.floor >= _FINE)]
     return [cut(line, width) for line in [*rows, axis, *under]]
 
 
@@ -84,35 +85,32 @@ def step_at(steps: Sequence[Step], age: float) -> Step | None:
     return steps[at - 1] if at else None
 
 
-def _told(one: Served, marks: Sequence[float], unit: Unit) -> list[tuple[str, list[tuple[float, str]]]]:
+def _told(one: Served, marks: Sequence[float], unit: Unit, *, fine: bool) -> list[tuple[str, list[tuple[float, str]]]]:
     """(name, (age, text) in order) of each line under the axis."""
     found = {age: step_at(one.steps, age) for age in marks}
     lines = [
         (unit, [(age, f"{age:g}") for age in found]),
         ("at risk", [(age, str(one.at_risk(age))) for age in marks]),
-        ("still serve", [(age, share(step.survival if step else 1.0)) for age, step in found.items()]),
-        ("95 % band", [(age, _band(step)) for age, step in found.items()]),
+        ("still serve", [(age, share(step.survival if step else 1.0, fine=fine)) for age, step in found.items()]),
+        ("95 % band", [(age, _band(step, fine=fine)) for age, step in found.items()]),
     ]
-    return lines + [(kind, [(age, share(step.incidence.get(kind, 0.0) if step else 0.0)) for age, step in found.items()]) for kind in one.ends]
+    return lines + [(kind, [(age, share(step.incidence.get(kind, 0.0) if step else 0.0, fine=fine)) for age, step in found.items()]) for kind in one.ends]
 
 
-def _band(step: Step | None) -> str:
+def _band(step: Step | None, *, fine: bool) -> str:
     if step is None or step.band is None:
         return "-"
-    return f"{_whole(step.band[0])}-{_whole(step.band[1])}"
+    return "-".join(f"{100 * edge:.{int(fine)}f}" for edge in step.band)
 
 
-def _whole(part: float) -> str:
-    return f"{100 * part:.0f}"
-
-
-def share(part: float) -> str:
-    """A share in whole percent; what is little but not nothing, or nearly all but not all, is told so."""
-    if 0 < part < 0.005:
-        return "<1 %"
-    if 0.995 <= part < 1:
-        return ">99 %"
-    return f"{100 * part:.0f} %"
+def share(part: float, *, fine: bool = False) -> str:
+    """A share in whole percent, `fine` in tenths; what is little but not nothing, or nearly all but not all, is told so."""
+    least = 0.001 if fine else 0.01
+    if 0 < part < least / 2:
+        return f"<{100 * least:g} %"
+    if 1 - least / 2 <= part < 1:
+        return f">{100 - 100 * least:g} %"
+    return f"{100 * part:.{int(fine)}f} %"
 
 
 def _under(name: str, texts: Sequence[tuple[float, str]], frame: _Frame, left: int, cells: int) -> str:
