@@ -12,6 +12,7 @@ from datetime import date, timedelta
 import pytest
 
 from caskbook.life.service import AGAIN, BUNG, FIRST, GONE, OTHER, RECHARRED, Service
+from caskbook.render.console import to_ascii
 from caskbook.render.service import service_text
 from caskbook.render.service_data import service_csv, service_json
 from caskbook.stats.service import Account, Row, account_of, overview
@@ -212,3 +213,7 @@ def test_of_few_groups_each_has_its_curve_and_where_hardly_any_end_the_foot_is_n
     assert "99.8 %" in text  # 20 of 9,040 have ended: whole percents would tell nothing.
     drawn = [line for line in text.splitlines() if "% ┤" in line]
     assert [line.split()[0] for line in drawn] == ["100", "50", "0", "100", "99", "98"]
+
+
+def test_the_picture_reads_in_ascii() -> None:
+    assert "?" not in to_ascii(service_text(report(account_of(rows(*TWENTY, char(40, weight=3)), "char", DAY)), width=80))
