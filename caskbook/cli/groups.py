@@ -67,6 +67,31 @@ def stock(
     raise typer.Exit(run_stock(records, as_of, at, form, filters, by=by, explain=explain))
 
 
+_BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parcel, char or position."
+
+
+@report.command()
+def service(
+    what: Annotated[Optional[str], typer.Argument(metavar="[WHAT]", help="char, cask or stave; without it a line each.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help=_BY_SERVICE)] = None,  # noqa: UP045
+    by_fills: Annotated[bool, typer.Option("--by-fills", help="Of a char: counted in fills, not in years.")] = False,
+    types: Types = None,
+    store: Annotated[Optional[list[str]], typer.Option("--store", help="Only what lay last in this store.")] = None,  # noqa: UP045
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, and from when.")] = False,
+) -> None:
+    """How long a char, a cask, a stave serves: half of them by when, and the curve."""
+    from caskbook.cli.commands.report_service import run_service
+
+    filters = {"type": types, "store": store, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,8 +13,6 @@ from caskbook.core.finding import CaskbookError
 from caskbook.ledger.journal import unfinished
 
 if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
-    from datetime import date
-
     from caskbook.checks import Report
     from caskbook.index.ahead import Ahead
     from caskbook.index.answer import Answer
@@ -25,6 +23,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.index.sql import Rows
     from caskbook.index.store import Store
     from caskbook.ledger.files import Ledger
+    from caskbook.life.service import Service
     from caskbook.loss import PeerTable
 
 _TRIES = 8
@@ -32,10 +31,8 @@ _TRIES = 8
 
 class Index:
     """What is known of the ledger in `root`, called in the folder `here` at the time `now`; of its work tree, or of the revision `at`.
-
     `disk`: whether an index kept on disk may be believed and made; `memory`: whether one that lasts as long as the command may
-    take its place. Nothing is opened before something is asked, and every answer can be had without an index, from the files.
-    """
+    take its place. Nothing is opened before something is asked, and every answer can be had without an index, from the files."""
 
     def __init__(self, root: Path, here: Path, now: datetime, at: str | None = None, *, disk: bool = True, memory: bool = False) -> None:
         self.root, self.here, self.now, self.at = root, here, now, at or ""
@@ -72,9 +69,7 @@ class Index:
 
     def answer(self, as_of: str | None = None, progress: Progress | None = None) -> Answer | None:
         """The answer about all casks on a day, the index brought up to date first; held until this is closed.
-
-        None where there can be no index. CaskbookError where the day or the revision is none.
-        """
+        None where there can be no index. CaskbookError where the day or the revision is none."""
         from caskbook.index.store import NoIndex
 
         with contextlib.suppress(NoIndex):
@@ -118,6 +113,12 @@ class Index:
         from caskbook.index.counted import counted
 
         return counted(self.held, facts, conditions)
+
+    def services(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
+        """(facts, spans of service) of each cask of the answer, under conditions of SQL (`service.services_kept`)."""
+        from caskbook.index.service import services_kept
+
+        return services_kept(self.held, facts, conditions)
 
     @property
     def held(self) -> Answer:
@@ -187,8 +188,7 @@ class Index:
 
     def _answered(self, as_of: str | None, progress: Progress | None) -> Answer:
         """The answer, from the index file or from one in memory; a damaged index is made anew once. NoIndex where there can be none.
-        A disk without room for the index is no reason for no answer: what is in memory needs none.
-        """
+        A disk without room for the index is no reason for no answer: what is in memory needs none."""
         from sqlite3 import DatabaseError, Error, OperationalError
 
         from caskbook.index.store import NoIndex, in_memory, make_anew, open_store

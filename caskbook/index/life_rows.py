@@ -36,6 +36,7 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "quiet", 2, [(life, one.quiet) for one, life in pairs if one.quiet])
         _put(store, "peer", 8, [(life, *row) for one, life in pairs for row in one.peers])
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
+        _put(store, "service", 2, [(life, one.service) for one, life in pairs if one.service])
         _put(store, "fill", 21, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done
 

@@ -15,6 +15,7 @@ from caskbook.index.claims import needs_of
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
+from caskbook.index.service import service_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
@@ -108,6 +109,7 @@ class LifeRows:
     fills: list[tuple[Any, ...]]
     peers: list[tuple[Any, ...]]
     summary: str | None
+    service: str = ""
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
@@ -132,7 +134,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")),
+        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life),
     )  # fmt: skip
 
 

@@ -1,0 +1,108 @@
+"""`report service`: how long a char, a cask and a stave serve."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import Any, NamedTuple, cast
+
+from caskbook.cli.choosing import chosen, conditions, only
+from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.finding import CaskbookError
+from caskbook.stats.service import BY, FACTS, ONLY_OF, WHAT, By, Row, What, account_of, overview
+from caskbook.stats.service_report import ServiceReport
+
+ALL = "all"
+"""What `--by` says for no groups."""
+
+
+class _Gathered(NamedTuple):
+    """The spans of service of the casks of a day, cask by cask, and how many of these are told in part."""
+
+    root: Path
+    day: date
+    rows: list[Row]
+    in_part: int
+
+
+def run_service(
+    what: str | None, records: str | None, as_of: str | None, at: str | None, form: str, given: Mapping[str, Any], *,
+    by: str | None = None, by_fills: bool = False, explain: bool = False,
+) -> int:  # fmt: skip
+    """Print how long what is named serves, or of each kind a line. Always 0.
+
+    `given`: column of the table `cask` → words, any of which fits, as in `list`; `store`: that of the last berth in the span.
+    """
+    one_of("--format", form, ("text", "json", "csv"))
+    by = "position" if what == "stave" and by is None else None if by == ALL else by
+    _refuse(what, form, by, by_fills=by_fills, explain=explain)
+    filters = chosen(given, records, as_of, at)
+    stores: Sequence[str] = filters.get("store", ())
+    root, day, rows, in_part = _gathered(records, as_of, at, {name: words for name, words in filters.items() if name != "store"})
+    if not rows and not say_no_casks(root, at) and filters:
+        say_nothing_fits(filters)
+    elif stores and not any(span.store in stores for _, spans in rows for span in spans):
+        say_nothing_fits({"store": stores})
+    if what is None:
+        accounts = overview(rows, day, stores)
+    else:
+        accounts = (account_of(rows, cast(What, what), day, unit="fills" if by_fills else "years", by=cast(By, by), stores=stores),)
+    times = {name: text for name, text in (("as-of", as_of), ("at", at)) if text}
+    _print(ServiceReport(day, accounts, len(rows), in_part, filters, only(filters), times, explain), form)
+    return 0
+
+
+def _refuse(what: str | None, form: str, by: str | None, *, by_fills: bool, explain: bool) -> None:
+    """CaskbookError for a word that is none, and for options that contradict one another."""
+    if what is not None:
+        one_of("report service", what, WHAT)
+    if explain and form == "csv":
+        raise CaskbookError("--explain --format csv: expected text or json")
+    if by is not None:
+        name = cast(By, one_of("--by", by, (ALL, *BY)))
+        if what is None:
+            raise CaskbookError(f"--by {by}: say of what, as caskbook report service {ONLY_OF.get(name, 'char')} --by {by}")
+        if ONLY_OF.get(name, what) != what:
+            raise CaskbookError(f"--by {by}: of a {ONLY_OF[name]} only, as caskbook report service {ONLY_OF[name]} --by {by}")
+    if by_fills and what != "char":
+        raise CaskbookError("--by-fills: of a char only, as caskbook report service char --by-fills")
+
+
+def _gathered(records: str | None, as_of: str | None, at: str | None, filters: Mapping[str, Any]) -> _Gathered:
+    """The spans out of the index, which keeps them; one that turns out to be damaged is made anew, and asked again."""
+    for _ in range(2):
+        opened = index_answer(records, as_of, at, memory=True)
+        if opened is None:
+            return _without_casks(records, as_of, at)
+        index, answer = opened
+        with index.reading():
+            found = list(index.services(("cask", *FACTS), conditions(filters)))
+            parts = set(answer.in_part)
+            rows: list[Row] = [(facts, spans) for facts, spans in found if facts["cask"] not in parts]
+            left_out(answer)
+            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            return _Gathered(index.root, answer.day, rows, len(found) - len(rows))
+    raise CaskbookError("the index was damaged, and is made anew; ask again")
+
+
+def _without_casks(records: str | None, as_of: str | None, at: str | None) -> _Gathered:
+    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
+    book = open_book(records, as_of, at)
+    if book.ledger.names():
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    say_left_out(book.root, at)
+    return _Gathered(book.root, book.day, [], 0)
+
+
+def _print(report: ServiceReport, form: str) -> None:
+    """The report goes out as text, JSON or CSV."""
+    from caskbook.render import service, service_data
+
+    if form == "text":
+        out = screen()
+        write_text(service.service_text(report, width=out.width), out)
+    else:
+        write_data(service_data.service_json(report) if form == "json" else service_data.service_csv(report))
