@@ -99,7 +99,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("new", [new.text for new in found.new]),
         ("late", _alike((late.cask, late.text + _said(late)) for late in found.late)),
         *how.items(),
-        ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads if head.first)),
+        ("head", _alike((head.cask, f"added to the head: `{head.key}` {head.new}, unknown before") for head in found.heads if head.first)),
         ("house", [f"{one.path}:{one.span.line}:{one.span.column} {one.severity} {one.code}: {one.message}; {one.help}" for one in found.house]),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
