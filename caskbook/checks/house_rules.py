@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from datetime import date
 from typing import Any
 from zoneinfo import ZoneInfo
 
 from caskbook.checks.context import Context
 from caskbook.checks.id_pattern import house_pattern
 from caskbook.core.finding import Fault, Severity
-from caskbook.model.house import OF_THE_HOUSE, is_dated
+from caskbook.model.house import OF_THE_HOUSE, House, Settings, is_dated
 from caskbook.model.house_due import WITHOUT_EFFECT
 from caskbook.model.invalid import nearest, shown
 
@@ -20,7 +21,15 @@ CODES: dict[str, Severity] = {
     "setting-without-effect": "note",
     "setting-of-no-type": "warning",
     "question-cannot-be-asked": "warning",
+    "settings-contradict": "warning",
 }
+# Of each pair the first may not be above the second.
+_IN_ORDER = (
+    ("rechar", "soon_at", "due_at"),
+    ("rechar", "due_at", "well_past_at"),
+    ("nose", "faint_again_from", "faint_again_until"),
+    ("regauge", "first_year", "yearly_from"),
+)
 
 
 def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fault]:
@@ -62,7 +71,7 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         if house_pattern(pattern) is None:
             yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", *where)
     yield from _severities(settings.severities, known)
-    yield from (*without_effect(context.house.raw), *_of_no_type(context.house.types), *_questions(context))
+    yield from (*without_effect(context.house.raw), *_of_no_type(context.house.types), *_questions(context), *contradictions(context.house))
 
 
 def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:
@@ -135,6 +144,44 @@ def _questions(context: Context) -> Iterator[Fault]:
 def _at(*where: str, dated: bool) -> tuple[str, ...]:
     """The place of a value in house.yaml; the whole setting where it is written by days."""
     return where[:1] if dated else where
+
+
+def contradictions(house: House) -> Iterator[Fault]:
+    """settings-contradict: two settings of a rule of which one cannot hold beside the other, or a year that is none.
+
+    Why: one of them is without effect, and what is due comes sooner or later than whoever wrote it thinks.
+    Wrong:
+        # house.yaml
+        due: {rechar: {soon_at: 6, due_at: 5}}
+    Right:
+        # house.yaml
+        due: {rechar: {soon_at: 4, due_at: 5}}
+    """
+    told: set[tuple[str, ...]] = set()
+    for kind, raw in ((None, house.raw), *house.types.items()):
+        written = raw.get("due") if isinstance(raw, dict) else None
+        root = () if kind is None else ("types", kind)
+        if not isinstance(written, dict):
+            continue
+        for day in (date.min, *house.starts):
+            for rule, name, message, remedy in _contradicting(house.on(day, kind), written):
+                where = (*root, "due", rule, name)
+                if where not in told:
+                    told.add(where)
+                    yield _fault("settings-contradict", message, remedy, *where)
+
+
+def _contradicting(settings: Settings, written: Mapping[str, Any]) -> Iterator[tuple[str, str, str, str]]:
+    """(rule, setting, what is wrong, what to do) of settings in force on a day; of these only what is written here."""
+    for rule, low, high in _IN_ORDER:
+        own = written.get(rule)
+        name = next((one for one in (low, high) if isinstance(own, dict) and one in own), None)
+        least, most = getattr(getattr(settings.due, rule), low), getattr(getattr(settings.due, rule), high)
+        if name is not None and least > most:
+            yield rule, name, f"`{low}` is {least}, above `{high}`, which is {most}", f"set `{low}` to {most} or less, or `{high}` to {least} or more"
+    regauge = written.get("regauge")
+    if isinstance(regauge, dict) and "first_year" in regauge and settings.due.regauge.first_year == 0:
+        yield "regauge", "first_year", "`first_year` is 0: a fill would be gauged again on its own day", "set it to 1 or more; `off: true` asks for no gauge"
 
 
 def _fault(code: str, message: str, remedy: str, *where: str | int, on_key: bool = False) -> Fault:

@@ -159,13 +159,21 @@ def _refolded(record: Record, cask: Cask, spoiled: Spoiled, future: set[int], mi
     pairs = sorted([*zip(cask.events, cask.rows, strict=True), *(_guessed(record, spoiled) if guess else ())], key=lambda pair: pair[1])
     last_past = max((row for event, row in pairs if row not in future), default=-1)
     placed: list[Pair] = []
+    named: dict[str, str] = {}
     for event, row in pairs:
         lost = row in misplaced or row_spoiled(spoiled, row, "date", "id") or (row in future and row < last_past)
         if lost and placed:
-            event = _after(placed[-1][0], event, keep_day=not (row in misplaced or row in future or row_spoiled(spoiled, row, "date")))
+            put = _after(placed[-1][0], event, keep_day=not (row in misplaced or row in future or row_spoiled(spoiled, row, "date")))
+            named, event = named | {event.id: put.id}, put
         placed.append((event, row))
-    judged = Cask(cask.head, tuple(event for event, _ in placed), tuple(row for _, row in placed))
+    judged = Cask(cask.head, tuple(_naming(event, named) for event, _ in placed), tuple(row for _, row in placed))
     return live(judged, context.house, context.today)
+
+
+def _naming(event: Event, ids: dict[str, str]) -> Event:
+    """An entry that names one by the id that it had, with the id by which it was put in its place."""
+    changed = {name: ids[old] for name in ("replaces", "of", "closes") if isinstance(old := getattr(event, name, None), str) and ids.get(old, old) != old}
+    return event.model_copy(update=changed) if changed else event
 
 
 def _after(previous: Event, event: Event, keep_day: bool) -> Event:

@@ -17,6 +17,7 @@ from caskbook.yaml.write import flow_text
 
 _KEY = re.compile(r"[a-z_]+")
 _MOST_OF_A_LINE = 400
+_MOST_OF_A_TEXT = 40
 _PUT_BACK = "put it back as it was, and put a mistake right by adding: caskbook void"
 
 
@@ -176,7 +177,9 @@ def _named(event: EventChange) -> str:
 
 
 def _both(field: FieldChange) -> str:
-    """Both values of a key, in one line."""
+    """Both values of a key, in one line; both texts where only these differ."""
+    if field.two_ways:
+        return f"`{field.key}` was {field.old[:_MOST_OF_A_TEXT]} when it landed, is {field.new[:_MOST_OF_A_TEXT]}: read two ways"
     old, new = value_text(field.old), value_text(field.new)
     if old == new:  # The two differ only where a long text was cut.
         old, new = value_text(field.old, last=True), value_text(field.new, last=True)

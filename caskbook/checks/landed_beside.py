@@ -13,7 +13,7 @@ Right:
     # now
     {crew: [{initials: ab}, {initials: kd, until: 2026-01-01}]}
 
-undated-setting-changed: a setting that judges entries was changed in place, so all entries of the past are judged anew.
+undated-setting-changed: a setting that judges entries was changed in place, or is new and has no day, so all entries of the past are judged anew.
 Why: what was against the house's rules on its day would be right today, or the other way round, and nobody would see it.
 Wrong:
     # landed
@@ -25,6 +25,19 @@ Right:
     {test_limit_psi: 11}
     # now
     {test_limit_psi: [{since: 1900-01-01, value: 11}, {since: 2026-01-01, value: 12}]}
+
+back-dated-setting: a row of a setting begins before the day on which it came into the book, so all entries since are judged anew.
+Why: an entry is judged by the rule of its day; a rule written afterwards takes findings away, or makes new ones, and nobody would see it.
+Wrong:
+    # landed
+    {test_limit_psi: 10}
+    # now, on 2026-01-01
+    {test_limit_psi: [{since: 1900-01-01, value: 10}, {since: 2015-01-01, value: 20}]}
+Right:
+    # landed
+    {test_limit_psi: 10}
+    # now, on 2026-01-01
+    {test_limit_psi: [{since: 1900-01-01, value: 10}, {since: 2026-01-01, value: 20}]}
 
 landed-mode-changed: a cask's file or house.yaml is no plain file any more, as it was when it landed.
 Why: a link, or another repository in its place, shows what lies elsewhere and was never reviewed; nothing here is ever run.
@@ -56,26 +69,29 @@ Right:
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date, datetime
 from typing import Any
 
 from caskbook.checks.docs.landed import CODES as LANDED
 from caskbook.checks.landed import Breach, value_text
+from caskbook.checks.landed_settings import BACK_DATED, day_of, held, settings_changes
+from caskbook.core.days import DayError, today_in
 from caskbook.core.finding import START, Finding, Severity
 from caskbook.git.walk import FileChange
 from caskbook.ledger.changes import ABSENT
 from caskbook.ledger.layout_changes import same
-from caskbook.model.house import is_dated, since_day
+from caskbook.model.house import is_dated
+from caskbook.model.house_file import read_house
 from caskbook.yaml.fast_places import read_places
 from caskbook.yaml.source import Source
 
 CODES: dict[str, Severity] = {
     "landed-setting-changed": "error",
     "undated-setting-changed": "warning",
+    "back-dated-setting": "warning",
     "landed-mode-changed": "error",
     "landed-history-parted": "error",
 }
-# These settings judge no entry: they name the house, or say how a figure may be typed.
-NOT_JUDGING = frozenset({"name", "gallon", "proof", "decimal_comma", "due", "coopers", "hours_a_week", "job_hours"})
 _KINDS = {"100644": "a plain file", "100755": "a program", "120000": "a link", "160000": "another repository"}
 Path = tuple[str, ...]
 
@@ -84,8 +100,9 @@ def _of_file(code: str, message: str, path: str, help_: str) -> Finding:
     return Finding(code, LANDED[code], message, path, START, help_)
 
 
-def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[Breach]:
-    """What of house.yaml had landed and is not so any more. Nothing where it could not be read before."""
+def house_breaches(path: str, old: bytes | None, new: bytes | None, day: date | None = None) -> Iterator[Breach]:
+    """What of house.yaml had landed and is not so any more, and what in it judges the past anew; `day`: the one on which `new` came in, in the
+    house, None where no row is to be held against it. Nothing where it could not be read before."""
     before = _settings(path, old)
     if not before:
         return
@@ -97,21 +114,32 @@ def house_breaches(path: str, old: bytes | None, new: bytes | None) -> Iterator[
         told = _of_file("landed-file-unreadable", "house.yaml cannot be compared with what landed", path, "put the file right, then compare again")
         yield Breach(told, ("house",), old, new)
         return
-    for code, where, one, other, spot in (*_changed(before, reading.data, ()), *_over_general(before, reading.data)):
-        name = ".".join(where)
-        key = (
-            next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
-        )
-        was, now = (value_text(one), value_text(other)) if key is None else (f"{key} {value_text(one.get(key, ABSENT))}", value_text(other.get(key, ABSENT)))
-        message = f"`{name}` was {was} when it landed, is {now}"
+    for code, where, one, other, spot in settings_changes(before, reading.data, day):
         known, on_key = _known(spot, reading.data)
-        yield Breach(
-            Finding(code, CODES[code], message, path, reading.span(known, key=on_key) if known else START, _help(code, before, where)),
-            ("setting", *where),
-            one,
-            other,
-            text=old or b"",
-        )
+        span = reading.span(known, key=on_key) if known else START
+        finding = Finding(code, CODES[code], _message(code, where, one, other, before, day), path, span, _help(code, before, where, day))
+        yield Breach(finding, (BACK_DATED if code == BACK_DATED else "setting", *where), one, other, text=old or b"")
+
+
+def house_day(data: bytes | None, moment: datetime | None) -> date | None:
+    """The day that it was in the house of these settings; None of a moment that nobody knows."""
+    if moment is None:
+        return None
+    try:
+        return today_in(read_house("", data or b"").house.timezone, moment)
+    except DayError:
+        return moment.date()
+
+
+def _message(code: str, where: Path, one: Any, other: Any, landed: dict[str, Any], day: date | None) -> str:
+    """What a setting was, and what it is; of a map the key that differs."""
+    name = ".".join(where)
+    if code == BACK_DATED:
+        was = held(landed, where[:-1], date.fromisoformat(where[-1]))
+        return f"`{'.'.join(where[:-1])}` is {value_text(other)} from {where[-1]} on, was {value_text(was)}: it came in on {day}"
+    key = next((key for key in [*one, *other] if not same(one.get(key), other.get(key))), None) if isinstance(one, dict) and isinstance(other, dict) else None
+    was, now = (value_text(one), value_text(other)) if key is None else (f"{key} {value_text(one.get(key, ABSENT))}", value_text(other.get(key, ABSENT)))
+    return f"`{name}` was {was} when it landed, is {now}"
 
 
 _HELP = {
@@ -120,12 +148,14 @@ _HELP = {
 }
 
 
-def _help(code: str, landed: dict[str, Any], where: Path) -> str:
+def _help(code: str, landed: dict[str, Any], where: Path, day: date | None) -> str:
     """What to do; of a row put among those that had landed, as where two benches add one each, how it may come in all the same."""
+    if code == BACK_DATED:
+        return f"let it begin on {day} or later: what was done before is judged by the value of its day"
     rows: Any = landed
     for step in where[:-1]:
         rows = rows.get(step) if isinstance(rows, dict) else None
-    days = [_day(row) for row in rows] if is_dated(rows) else []
+    days = [day_of(row) for row in rows] if is_dated(rows) else []
     if code not in _HELP or not days or where[-1] in days or where[-1] > max(days):
         return _HELP[code]
     return f"a row for {max(days)} landed: give yours a later day, and commit anew what has not landed (`git reset --soft` to what has)"
@@ -144,115 +174,6 @@ def _known(spot: tuple[str | int, ...], data: Any) -> tuple[tuple[str | int, ...
             return spot[:n], bool(n) and isinstance(spot[n - 1], str)
         data = data[step]
     return spot, False
-
-
-_Change = tuple[str, Path, Any, Any, tuple[str | int, ...]]
-
-
-def _changed(old: dict[str, Any], new: Any, at: Path) -> Iterator[_Change]:
-    """(code, name, old value, new value, place) of each setting that was there and is another now."""
-    for key, one in old.items():
-        other = new.get(key, ABSENT) if isinstance(new, dict) else ABSENT
-        where = (*at, str(key))
-        if same(one, other):
-            continue
-        if where == ("crew",):
-            yield from _crew(one, other)
-        elif where == ("shops",):
-            gone = [shop for shop in one if shop not in (other if isinstance(other, list) else [])] if isinstance(one, list) else [one]
-            yield from (("landed-setting-changed", ("shops", str(shop)), shop, ABSENT, where) for shop in gone)
-        elif is_dated(one):
-            yield from _dated(one, other, where)
-        elif isinstance(one, dict):
-            yield from _changed(one, other, where)
-        elif not (is_dated(other) and same(_first(other), one)) and _judges(where):
-            yield "undated-setting-changed", where, one, other, where
-
-
-def _judges(where: Path) -> bool:
-    inner = where[2:] if where[0] == "types" else where
-    return not inner or inner[0] not in NOT_JUDGING
-
-
-def _first(rows: Any) -> Any:
-    """The value that a dated list begins with: it must begin with the plain one that it takes the place of."""
-    return min(rows, key=lambda row: str(since_day(row) or row["since"]))["value"]
-
-
-def _dated(old: list[dict[str, Any]], new: Any, where: Path) -> Iterator[_Change]:
-    """Rows that are gone, or no longer alone in saying what their day says; and rows put among those that had landed."""
-    rows = new if is_dated(new) else []
-    landed = list(dict.fromkeys(_day(row) for row in old))
-    for day in landed:
-        had = [row["value"] for row in old if _day(row) == day]
-        same_day = [(n, other) for n, other in enumerate(rows) if _day(other) == day]
-        others = [(n, other["value"]) for n, other in same_day if not same(other["value"], had[0])]
-        if same_day and (not others or same([other["value"] for _, other in same_day], had)):
-            continue
-        n, value = others[0] if others else (0, ABSENT)
-        spot: tuple[str | int, ...] = (*where, n, "value") if same_day else (*where,)
-        yield "landed-setting-changed", (*where, day), had[0], value, spot
-    for n, row in enumerate(rows):
-        before = [one for one in old if _day(one) < _day(row)]
-        if _day(row) not in landed and before and _day(row) < max(landed):
-            held = max(before, key=_day)["value"]
-            if not same(held, row["value"]):
-                yield "landed-setting-changed", (*where, _day(row)), held, row["value"], (*where, n, "value")
-
-
-def _day(row: dict[str, Any]) -> str:
-    """The day of a row, however it is written: 2000-01-01 and 20000101 are one."""
-    return str(since_day(row) or row["since"])
-
-
-def _over_general(old: dict[str, Any], new: dict[str, Any]) -> Iterator[_Change]:
-    """Settings of one type of cask that are new, and take the place of what had landed for all types."""
-    had, has = ({} if not isinstance(raw.get("types"), dict) else raw["types"] for raw in (old, new))
-    for name, own in has.items():
-        yield from _taking_over(old, had.get(name), own, ("types", str(name)))
-
-
-def _taking_over(general: Any, had: Any, own: Any, where: Path) -> Iterator[_Change]:
-    """What of a type's own settings was put over a general one that had landed: code, place, landed value, the type's value, place."""
-    if not isinstance(general, dict) or not isinstance(own, dict):
-        return
-    for key, value in own.items():
-        one, at = general.get(key, ABSENT), (*where, str(key))
-        before = had.get(key, ABSENT) if isinstance(had, dict) else ABSENT
-        if isinstance(one, dict) and not is_dated(one):
-            yield from _taking_over(one, before, value, at)
-        elif one is ABSENT or before is not ABSENT or same(one, value) or not _judges(at):
-            continue
-        elif not is_dated(one):
-            if not is_dated(value):
-                yield "undated-setting-changed", at, one, value, at
-        elif not is_dated(value) or min(map(_day, value)) <= max(map(_day, one)):
-            yield "landed-setting-changed", at, one, value, at
-
-
-def _crew(old: Any, new: Any) -> Iterator[_Change]:
-    """Rows that are gone or say something else, or have another beside them for the same person and day. A row may be given the
-    name or the `until` that it lacked."""
-    after = [row for row in new if isinstance(row, dict)] if isinstance(new, list) else []
-    rows = [row for row in old if isinstance(row, dict)] if isinstance(old, list) else []
-    for row in rows:
-        alike = [other for other in after if other.get("initials") == row.get("initials")]
-        exact = [other for other in alike if same(other.get("from"), row.get("from"))] or alike
-        known = [one for one in rows if one.get("initials") == row.get("initials") and same(one.get("from"), row.get("from"))]
-        kept = [other for other in exact if _kept(row, other)]
-        others = [other for other in exact if other is not kept[0] and not same(other, kept[0])] if kept else exact
-        if kept and (not others or len(exact) <= len(known)):
-            continue
-        now: Any = others[0] if exact else ABSENT
-        spot: tuple[str | int, ...] = ("crew",)
-        if exact:
-            spot = ("crew", next(n for n, one in enumerate(new) if one is now))
-        yield "landed-setting-changed", ("crew", str(row.get("initials")), str(row.get("from", ""))), row, now, spot
-
-
-def _kept(row: dict[str, Any], other: dict[str, Any]) -> bool:
-    allowed = {"name", "until"}
-    return all(same(value, other.get(key)) for key, value in row.items()) and other.keys() - row.keys() <= allowed
 
 
 def mode_breach(change: FileChange, path: str, cask: str | None) -> Breach:

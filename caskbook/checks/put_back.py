@@ -9,7 +9,9 @@ from pathlib import Path
 from caskbook.checks.landed import Breach, data_of
 from caskbook.checks.landed_attributes import is_undone
 from caskbook.checks.landed_beside import house_breaches
+from caskbook.checks.landed_settings import BACK_DATED
 from caskbook.checks.marks import marks_at
+from caskbook.core.days import LAST_DAY
 from caskbook.git import Git
 from caskbook.git.attributes import FILE
 from caskbook.git.walk import FileChange
@@ -37,13 +39,15 @@ def put_back(
             made = breach.finding.origin
             assert made is not None
             found[n] = replace(breach, finding=replace(breach.finding, origin=replace(made, put_back=commit)))
-            undone.add((breach.finding.code, breach.unit, repr(breach.new), repr(breach.old)))
+            late = breach.unit[0] == BACK_DATED  # a row that goes again is told as one that had landed
+            code, unit = ("landed-setting-changed", ("setting", *breach.unit[1:])) if late else (breach.finding.code, breach.unit)
+            undone.add((code, unit, repr(breach.new), repr(breach.old)))
     return undone
 
 
 def lies_in(breach: Breach) -> str:
     """The cask or the file that a breach is in."""
-    return {"setting": HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0]) or breach.unit[1]
+    return {"setting": HOUSE_FILE, BACK_DATED: HOUSE_FILE, "house": HOUSE_FILE, "attribute": FILE}.get(breach.unit[0]) or breach.unit[1]
 
 
 def _marks_back(git: Git, breach: Breach, commit: str) -> bool:
@@ -64,8 +68,9 @@ def _restored(breach: Breach, pair: Pair, casks: Sequence[CaskChange], changes: 
         return pair.house is not None and pair.house[1] == breach.old
     if kind == "mode":
         return any(change.path == name and change.new_mode == breach.old for change in changes)
-    if kind == "setting":
-        return pair.house is not None and pair.house[1] is not None and all(one.unit != breach.unit for one in house_breaches("", breach.text, pair.house[1]))
+    if kind in ("setting", BACK_DATED):
+        new = pair.house[1] if pair.house is not None else None
+        return new is not None and all(one.unit != breach.unit for one in house_breaches("", breach.text, new, LAST_DAY))
     for change in casks:
         if change.name != name:
             continue

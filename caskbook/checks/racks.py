@@ -11,9 +11,14 @@ from caskbook.checks.halves import other_half
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import life_before
+from caskbook.life import Life
+from caskbook.model.cask import Cask
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.spirit import RackedTo, RackIn, RackOut
+from caskbook.words.job_table import jobs_with
+
+_OAK_SINCE = jobs_with("oak-since")
 
 
 def racked(view: View) -> Iterable[Fault]:
@@ -89,10 +94,22 @@ def _in(view: View, event: RackIn, row: int) -> Iterator[Fault]:
             break
         out, theirs = half
         yield from _figures(event, row, n, part, theirs)
-        since.append(life_before(peer.cask, view.context.house, out.date, out.id, peer.others).state.oak_since)
+        before = life_before(peer.cask, view.context.house, out.date, out.id, peer.others)
+        if _age_unread(before, peer.cask, *peer.others):
+            return
+        since.append(before.state.oak_since)
     else:
         if not view.is_spoiled(row, "oak_since"):
             yield from _age(event, row, since)
+
+
+def _age_unread(source: Life, *files: Cask) -> bool:
+    """Whether what a cask says of the age of its spirit cannot be read, so that nothing can be held against it."""
+    filling = source.state.filling
+    if filling is None:
+        return False
+    brought = [event.id for event in source.events[max(0, filling.seq - 1) :] if event.job in _OAK_SINCE]
+    return any((entry, name) in file.guessed for file in files for entry in brought for name in ("date", "oak_since"))
 
 
 def _figures(event: Event, row: int, n: int, part: RackedTo, half: RackedTo) -> Iterator[Fault]:

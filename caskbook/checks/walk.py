@@ -5,16 +5,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from caskbook.checks.docs.landed import CODES as LANDED
 from caskbook.checks.landed import Breach, breaches
 from caskbook.checks.landed_attributes import attribute_breaches
 from caskbook.checks.landed_beside import CODES as BESIDE
-from caskbook.checks.landed_beside import house_breaches, mode_breach
+from caskbook.checks.landed_beside import house_breaches, house_day, mode_breach
+from caskbook.checks.landed_settings import BACK_DATED
 from caskbook.checks.marks import changed_now, marks_at, new_and_hidden
 from caskbook.checks.new_ids import NewId, by_known, under_way, with_new_ids
 from caskbook.checks.put_back import lies_in, put_back
+from caskbook.core.days import LAST_DAY, time_now
 from caskbook.core.finding import START, Finding, Origin, in_file_order
 from caskbook.git import Entry, Git, open_git
 from caskbook.git.walk import (
@@ -67,8 +70,13 @@ def broken_since(
     for other in landed if both else ():  # what altered it is judged as a commit; between the ends, it landed with one of them
         still = {breach.unit for breach in ends(git, root, other, new, shown, names, known=known)}
         both = [breach for breach in both if breach.unit in still]
-    if new is None and last != old and not ends_only:
-        both += ends(git, root, last, None, shown, names)
+    late = {breach.unit for breach in both if breach.finding.code == BACK_DATED}
+    if ends_only and late:  # nor can they tell on which day a row came in
+        found += [one for one in walk(git, [old, *landed], last, shown, [HOUSE_FILE]).breaches if one.unit in late and one.finding.code == BACK_DATED]
+    if new is None and (late or not ends_only):
+        here = both if last == old else ends(git, root, last, None, shown, names)
+        found += [breach for breach in here if breach.finding.code == BACK_DATED]
+        both += here if last != old and not ends_only else []
     both += moved_book(git, old, last, shown) if names is None else []
     told = [breach.finding for breach in placed(found, both)]
     if not ends_only:
@@ -107,13 +115,14 @@ def ends(
     known: Sequence[NewId] = (),
 ) -> list[Breach]:
     """What differs between two states, whatever lies between; of the work tree, also what only the index shows. Without `layout`, casks
-    that only gained entries are passed by the sooner. `differs`: what `both_sides` gives, where it is known; `known`: new ids that merges
+    that only gained entries are passed by the sooner. Which row of house.yaml began before it came in, two revisions do not tell: each that is
+    new is given its place (`placed`). `differs`: what `both_sides` gives, where it is known; `known`: new ids that merges
     between them gave."""
     if new is not None:
         pairs = Pairs(git, git.prefix, shown)
         changes = tree_changes(git, old, new, *paths_of(git.prefix, names))
         pair = pairs.of(changes, every=layout)
-        both = list(_of_pair(git, pairs, replace(pair, casks=tuple(by_known(one, known) for one in pair.casks)), old, new, names))
+        both = list(_of_pair(git, pairs, replace(pair, casks=tuple(by_known(one, known) for one in pair.casks)), old, new, names, LAST_DAY))
         told = {breach.unit for breach in both}
         added = [change.path for change in changes if change.old_oid in NOWHERE and is_cask_path(change.path[len(git.prefix) :])]
         return both + [breach for breach in new_and_hidden(git, old, new, added, shown) if breach.unit not in told]
@@ -128,7 +137,7 @@ def _of_between(git: Git, differs: Between, shown: str, known: Sequence[NewId]) 
     for change in differs.casks:
         yield from breaches(under_way(git, by_known(change, known), shown)[0])
     if differs.house_changed:
-        yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new)
+        yield from house_breaches(shown + HOUSE_FILE, differs.house_old, differs.house_new, house_day(differs.house_new, time_now()))
 
 
 def moved_book(git: Git, old: str, new: str, shown: str, names: Sequence[str] | None = None) -> list[Breach]:
@@ -169,7 +178,7 @@ def placed(walked: Iterable[Breach], both: Iterable[Breach]) -> list[Breach]:
         at = finding.span if breach.unit[0] == "attribute" else START
         found.append(replace(breach, finding=replace(finding, path=spot.path if spot else finding.path, span=spot.span if spot else at)))
     told = {_matter(breach) for breach in found}
-    return [*found, *(breach for breach in at_end.values() if _matter(breach) not in told)]
+    return [*found, *(breach for breach in at_end.values() if _matter(breach) not in told and breach.finding.code != BACK_DATED)]
 
 
 def _matter(breach: Breach) -> tuple[object, ...]:
@@ -238,7 +247,8 @@ def _own(git: Git, pairs: Pairs, step: Step, n: int, pair: Pair, names: Sequence
     """What the commit itself altered of one parent: not what came from another parent, where it has been told already."""
     parent = step.parents[n]
     assert parent is not None
-    found = [one for one in _of_pair(git, pairs, pair, parent, step.commit, names) if one.finding.severity != "note"]
+    day = house_day(pair.house[1], _moment_of(step)) if pair.house is not None else None
+    found = [one for one in _of_pair(git, pairs, pair, parent, step.commit, names, day) if one.finding.severity != "note"]
     if not found or len(step.parents) == 1:
         return found
     paths = tuple(change.path for change in step.changes[n])
@@ -247,12 +257,20 @@ def _own(git: Git, pairs: Pairs, step: Step, n: int, pair: Pair, names: Sequence
             continue
         for base in merge_bases(git, parent, str(other)):
             there = pairs.of(tree_changes(git, base, str(other), *paths))
-            known = {one.fact for one in _of_pair(git, pairs, there, base, str(other), names)}
+            known = {one.fact for one in _of_pair(git, pairs, there, base, str(other), names, day)}
             found = [one for one in found if one.fact not in known]
         if any(one.unit[0] in _SET_ONCE for one in found):
             settled = decided(git, pairs, parent, str(other), step.commit, names)
             found = [one for one in found if one.unit not in settled]
     return found
+
+
+def _moment_of(step: Step) -> datetime | None:
+    """When a commit was made; None where it says no time that a calendar knows."""
+    try:
+        return datetime.fromtimestamp(int(step.committed_at), UTC)
+    except (ValueError, OverflowError, OSError):
+        return None
 
 
 def decided(git: Git, pairs: Pairs, parent: str, other: str, merged: str, names: Sequence[str] | None = None) -> set[tuple[object, ...]]:
@@ -268,11 +286,11 @@ def decided(git: Git, pairs: Pairs, parent: str, other: str, merged: str, names:
     return set.intersection(*found) - units(other, merged) if found and all(found) else set()
 
 
-def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequence[str] | None) -> Iterator[Breach]:
+def _of_pair(git: Git, pairs: Pairs, pair: Pair, old: str, new: str, names: Sequence[str] | None, day: date | None = None) -> Iterator[Breach]:
     for change in pair.casks:
         yield from breaches(change)
     if pair.house is not None:
-        yield from house_breaches(pairs.shown + HOUSE_FILE, *pair.house)
+        yield from house_breaches(pairs.shown + HOUSE_FILE, *pair.house, day)
     for odd in pair.modes:
         name = odd.path[len(pairs.prefix) :]
         yield mode_breach(odd, pairs.shown + name, Path(name).stem if is_cask_path(name) else None)

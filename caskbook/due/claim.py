@@ -71,10 +71,10 @@ def _fault(event: Event) -> str:
         return f"{where} {event.date}: {several(words)}" if words else ""
     if isinstance(event, Test) and (event.result == "fail" or event.cured_by):
         cured = ", cured on the spot" if event.cured_by else ""
-        return f"failed test {event.date}: leaked at {several([leak.at for leak in event.leaks or []])}{cured}"
+        return f"failed test {event.date}: leaked at {several([leak.at or '?' for leak in event.leaks or []])}{cured}"
     if isinstance(event, Nose) and event.verdict == "fault":
         return f"nosed {event.date}: {several(list(event.faults or [])) or 'at fault'}"
-    return f"{event.severity} at {event.at} {event.date}" if isinstance(event, Leak) else ""
+    return f"{event.severity or '?'} at {event.at or '?'} {event.date}" if isinstance(event, Leak) else ""
 
 
 def _reasons(found: list[tuple[date, str]]) -> tuple[str, ...]:

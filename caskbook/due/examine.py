@@ -10,6 +10,9 @@ from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.fitness import exam_day
 from caskbook.model.house import Settings
+from caskbook.words.job_table import jobs_with, row_of
+
+_WITH_VERDICT = jobs_with("verdict")
 
 
 def examine(case: Case) -> Opinion:
@@ -30,11 +33,22 @@ def examine(case: Case) -> Opinion:
         return Opinion("at-emptying", ("examined whenever it is emptied",))
     exam, since = case.st.exam, exam_day(case.st)
     if exam is None or since is None:
-        _, start, word = visit_start(case)
-        return Opinion("due", (f"{word} {start}, not examined since",), start)
+        return _not_examined(case)
     if exam.verdict in ("hold", "reject"):
         return _held_by_it(case, exam.date)
     return _by_age(case, since)
+
+
+def _not_examined(case: Case) -> Opinion:
+    """Not since its visit began; or so that nobody can read what was found then, or afterwards at the nose."""
+    at, start, word = visit_start(case)
+    visit = [event for event in reversed(case.life.events[at:]) if event.job in _WITH_VERDICT]
+    last = next((event for event in visit if event.job == "examine"), None)
+    if last is None:
+        return Opinion("due", (f"{word} {start}, not examined since",), start)
+    lost = next((event for event in visit if event.lost), last)
+    unread = "what was found" if lost is last else f"the {row_of(lost.job).noun} of {lost.date}"
+    return Opinion("due", (f"{word} {start}, examined {last.date}, but {unread} cannot be read: examine again",), start)
 
 
 def _held_by_it(case: Case, examined: date) -> Opinion:

@@ -89,7 +89,7 @@ def _loosened(case: Case) -> list[tuple[date, str]]:
 
 def _work(event: Event) -> str:
     if isinstance(event, Test):
-        return f"failed {event.date} at {several([leak.at for leak in event.leaks or []])}"
+        return f"failed {event.date} at {several([leak.at or '?' for leak in event.leaks or []])}"
     return f"{_WORK.get(event.job, event.job)} {event.date}"
 
 

@@ -16,7 +16,7 @@ from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.entry.figures import without_contradicted, without_refuted
 from caskbook.entry.head_correction import head_like, litres_lacking
 from caskbook.entry.initials import own_initials
-from caskbook.entry.page import Page, refuse_replaced
+from caskbook.entry.page import Page, day_known, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
 from caskbook.entry.refusal import CaskRefusedError, Refusal
 from caskbook.entry.request import Request, fields_typed, takes_head
@@ -161,13 +161,13 @@ def read_day(text: str, today: date) -> date:
 def _day(desk: Desk, request: Request, page: Page, target: Event | None) -> tuple[date, str | None]:
     """The day of the job, and the event it goes before."""
     text, before_text = request.one("date"), request.one("before")
-    day = read_day(text, desk.today) if text else target.date if target else desk.work_day
+    day = read_day(text, desk.today) if text else day_known(page.cask_id, target) if target else desk.work_day
     if before_text is None:
         return day, None
     before = standing_event(page, before_text)
-    if text and before.date != day:
+    if text and day_known(page.cask_id, before) != day:
         raise CaskbookError(f"--before {before.id}: that is of {before.date}, not of {day}; leave --date out")
-    return before.date, before.id
+    return day_known(page.cask_id, before), before.id
 
 
 def _terms(desk: Desk, page: Page, day: date) -> Terms:

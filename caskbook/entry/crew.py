@@ -7,7 +7,8 @@ from datetime import date
 from difflib import get_close_matches
 
 from caskbook.entry.initials import own_initials
-from caskbook.model.house import Person, Settings
+from caskbook.model.house import Settings
+from caskbook.model.house_parts import Person
 
 
 def there_on(crew: Sequence[Person], day: date) -> list[str]:

@@ -83,8 +83,11 @@ def _keeps_day(page: Page, event: Mapping[str, Any]) -> bool:
 
 
 def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
-    """Spirits that no list knows and that are a slip away from one that is known: they would be a spirit of their own."""
+    """Spirits, and what a cask held before, that no list knows and that are a slip away from one that is known: they would be a spirit of their own,
+    and a wine cask of such a word would be none."""
     typed = {str(event["spirit"]) for _, event in plan.written if event.get("spirit") and "moved_from" not in event}
+    before = [event.get("prior") for _, event in plan.written] + [page.head.get("prior") for page in plan.pages if page.old is None]
+    typed |= {str(one["contents"]) for told in before for one in (told if isinstance(told, list) else []) if isinstance(one, dict) and one.get("contents")}
     for word in sorted(typed):
         near = desk.ledger.house.on(desk.today).nearest_spirit(word)
         if near is not None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from caskbook.model.house import Person
+from caskbook.model.house_parts import Person
 
 
 def own_initials(typed: str | None, crew: Sequence[Person], echoes: list[str]) -> str | None:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any
 
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.page import Page, event_named
+from caskbook.entry.page import Page, day_known, event_named
 from caskbook.model.standing import corrections
 
 if TYPE_CHECKING:
@@ -23,8 +23,10 @@ def moved_copy(ledger: Ledger, page: Page, event: Event, raw: Mapping[str, Any],
     """The keys of the copy on the page `right`, without its id. `raw` are those of the entry on the wrong page; `along`: of entries that
     are moved in the same run, their id there → that of their copy.
 
-    CaskbookError where it names an entry that the right cask has no counterpart of: left out, the copy would say something else.
+    CaskbookError where its day cannot be read, and where it names an entry that the right cask has no counterpart of: left out, the copy would
+    say something else.
     """
+    day_known(page.cask_id, event)
     copy = {key: value for key, value in raw.items() if key not in (*_OWN, *_NAMING)}
     for key in _NAMING:
         if key in raw:

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from caskbook.core.finding import CaskbookError, Fault
+from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import is_gone
 from caskbook.life import Life, corrections
@@ -207,6 +208,14 @@ class Judged:
     refused: tuple[Fault, ...] = ()
     warned: tuple[Fault, ...] = ()
     later: tuple[Fault, ...] = ()
+
+
+def day_known(cask: str, event: Event) -> date:
+    """The day of an entry, where another one takes it over. CaskbookError, with what to do, of one that has none that can be read."""
+    if "date" in event.lost:
+        redated = f"caskbook redate {typed_word(cask)} {typed_word(event.id)} --date DAY"
+        raise CaskbookError(f"the day of {event.id} of {cask} cannot be read: give it the right one first ({redated})")
+    return event.date
 
 
 def judge(page: Page, ledger: Ledger, only: Iterable[str] = ()) -> Judged:

@@ -8,7 +8,7 @@ from datetime import date
 
 from caskbook.core.finding import CaskbookError
 from caskbook.entry.entry import Entry
-from caskbook.entry.page import refuse_replaced
+from caskbook.entry.page import day_known, refuse_replaced
 from caskbook.entry.plan import Desk, standing_event
 from caskbook.entry.request import Request
 from caskbook.model.jobs import Event
@@ -44,6 +44,8 @@ def place_of(desk: Desk, request: Request, job: str, casks: Sequence[str]) -> Pl
         raise CaskbookError("convert: a conversion is put right in all its files: void it, then enter it anew with other numbers")
     place = Place(_named(desk, replaced, casks) if replaced else None, _named(desk, before, casks) if before else None)
     day = request.one("date")
+    if (named := place.before or (place.target if day is None else None)) is not None:
+        day_known(next(cask for cask in casks if named.id in desk.page(cask).ids), named)
     if place.before is not None and day is not None and day != place.before.date.isoformat():
         raise CaskbookError(f"--before {place.before.id}: that is of {place.before.date}; leave --date out")
     if place.target is not None:

@@ -135,7 +135,7 @@ def _redated(desk: Desk, target: Target, day: date, why: str | None) -> dict[str
     goes into the note."""
     event = target.event
     kept = {key: value for key, value in desk.page(target.cask).as_written(event.id).items() if key not in _LEFT_OUT}
-    reason = why or f"wrong day: {event.date}"
+    reason = why or ("its day cannot be read" if "date" in event.lost else f"wrong day: {event.date}")
     new = {**kept, "date": day, "replaces": event.id}
     if kept.get("why") and (not event.replaces or "why" in JOBS[event.job].__annotations__):
         return new | {"note": "; ".join(part for part in (str(kept.get("note") or ""), reason) if part)}

@@ -100,6 +100,10 @@ def parents(text: str, terms: Terms) -> list[dict[str, Any]]:
     return found
 
 
+_LIQUOR = re.compile(r"[^\W\d_]+(?:['’./-]+[^\W\d_]+)*\.?")
+"""A word of what a cask held: letters, however they are joined; no figure and no sign."""
+
+
 def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
     """CONTENTS [FILLS] [emptied, 2015-01], oldest first, with semicolons; `virgin` for none."""
     if is_never_filled(text):
@@ -116,7 +120,7 @@ def prior(text: str, terms: Terms) -> list[dict[str, Any]]:
             count = words.pop()
             if count != "?":
                 entry["fills"] = int(count) if count.isdecimal() else count
-        if any(word.isdecimal() for word in words):
+        if not all(_LIQUOR.fullmatch(word) for word in words):
             raise TypedError(f"'{part[:30]}' is not CONTENTS FILLS [emptied]: as bourbon 1 2015-01")
         own = ("fills", "emptied")
         found.append({"contents": _contents(" ".join(words), terms)} | {str(key): entry[key] for key in own if key in entry})

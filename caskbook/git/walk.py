@@ -12,7 +12,7 @@ from caskbook.core.finding import CaskbookError
 from caskbook.git.repository import Git
 from caskbook.git.rows import decoded, rows_of
 
-_FORMAT = "%H%x1f%P%x1f%as%x1f%cs%x1f%an%x1f%s"
+_FORMAT = "%H%x1f%P%x1f%as%x1f%cs%x1f%ct%x1f%an%x1f%s"
 NOWHERE = frozenset({"0" * 40, "0" * 64})
 LINK, GITLINK = "120000", "160000"
 
@@ -30,7 +30,8 @@ class FileChange:
 
 @dataclass(frozen=True, slots=True)
 class Step:
-    """One commit: its names, author, days (ISO; when it was written, when committed) and subject; for each parent what differs.
+    """One commit: its names, author, days (ISO; when it was written, when committed), when it was committed in seconds from 1970 as git
+    says them, and subject; for each parent what differs.
 
     A commit without parents has one entry, against nothing (parent None).
     """
@@ -39,6 +40,7 @@ class Step:
     author: str
     day: str
     committed_on: str
+    committed_at: str
     subject: str
     parents: tuple[str | None, ...]
     changes: tuple[tuple[FileChange, ...], ...]
@@ -52,15 +54,15 @@ def steps(git: Git, old: Sequence[str], new: str, *under: str) -> list[Step]:
     _whole(git, old, new)
     span = [new, *(f"^{one}" for one in old)]
     rows = rows_of(git.run("log", "-z", "--topo-order", "--reverse", "--no-show-signature", "--no-ext-diff", "-s", f"--format={_FORMAT}", *span, "--"))
-    about = [row.split("\x1f", 5) for row in rows]
+    about = [row.split("\x1f", 6) for row in rows]
     pairs: list[tuple[str, str | None]] = [(commit, parent) for commit, parents, *_ in about for parent in (parents.split() or (None,))]
     differs = _compared(git, pairs, under)
     found: list[Step] = []
-    for commit, parents, day, committed_on, author, subject in about:
+    for commit, parents, day, committed_on, committed_at, author, subject in about:
         of: tuple[str | None, ...] = tuple(parents.split()) or (None,)
         changes = tuple(tuple(next(differs)) for _ in of)
         if any(changes):
-            found.append(Step(commit, author, day, committed_on, subject, of, changes))
+            found.append(Step(commit, author, day, committed_on, committed_at, subject, of, changes))
     return found
 
 

@@ -9,9 +9,12 @@ from typing import Any, Literal
 from caskbook.core.finding import START, Span
 from caskbook.ledger.layout_changes import laid_out, same
 from caskbook.ledger.mended_text import MendedLine, with_mended_lines
+from caskbook.ledger.two_ways import rewritten, two_ways
 from caskbook.model.cask_file import Record
+from caskbook.yaml.document import EVENTS
 from caskbook.yaml.segments import Layout, Part
 from caskbook.yaml.segments.pieces import WRITTEN, cut_or_fault, in_pieces
+from caskbook.yaml.tree import Path
 
 Kind = Literal["added", "removed", "changed", "renamed", "same", "unreadable"]
 
@@ -28,11 +31,13 @@ ABSENT = _Absent()
 
 @dataclass(frozen=True, slots=True)
 class FieldChange:
-    """One key of an event, of a head or of house.yaml: both values (ABSENT where it was or is not there)."""
+    """One key of an event, of a head or of house.yaml: both values (ABSENT where it was or is not there). `two_ways`: here they are one, and
+    `old` and `new` are the texts, of which readers take the new one in two ways."""
 
     key: str
     old: Any
     new: Any
+    two_ways: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,7 +176,10 @@ def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layou
     pairs = _paired(before.events, after.events)
     gone = sorted(set(range(len(before.events))) - {one for one, _ in pairs})
     fresh = sorted(set(range(len(after.events))) - {other for _, other in pairs})
-    changes = [_event(before.events[one], after.events[other], one, other) for one, other in pairs]
+    doubtful = two_ways(new.document)
+    changes = [_event(before.events[one], after.events[other], one, other, _in_doubt(old, doubtful, one, other)) for one, other in pairs]
+    head = [*fields_changed({str(p.key): p.value for p in before.head}, {str(p.key): p.value for p in after.head}), *_in_doubt(old, doubtful)]
+    retold = {change.new_row for change in changes if change.fields}, {field.key for field in head}
     found = CaskChange(
         new.name,
         kind,
@@ -181,8 +189,8 @@ def _compared(kind: Kind, old: Record, new: Record, before: Layout, after: Layou
         altered=tuple(change for change in changes if change.fields),
         removed=tuple(EventChange(before.events[row].key, before.events[row].value, None, old_row=row) for row in gone),
         moved=tuple(_moved(changes, after.events)),
-        head=tuple(fields_changed({str(p.key): p.value for p in before.head}, {str(p.key): p.value for p in after.head})),
-        layout=tuple(laid_out(before, after, pairs)),
+        head=tuple(_each_key(head)),
+        layout=tuple(laid_out(before, after, pairs, *retold)),
     )
     told = (found.added, found.altered, found.removed, found.moved, found.head, found.layout)
     return found if any(told) or any(change.old != change.new for change in changes) else replace(found, layout=("the layout",))
@@ -212,8 +220,26 @@ def _stamped(part: Part, after: Sequence[Part], taken: set[int]) -> list[int]:
     return [n for n, other in enumerate(after) if n not in taken and {k: v for k, v in other.value.items() if k != "id"} == bare][:1]
 
 
-def _event(one: Part, other: Part, old_row: int, new_row: int) -> EventChange:
-    fields = () if one.key is None and other.key is not None else tuple(fields_changed(one.value, other.value))
+def _in_doubt(old: Record, doubtful: dict[Path, str], old_row: int = -1, new_row: int = -1) -> Iterable[FieldChange]:
+    """What of an event, or of the head where no row is named, is written so that readers take it in two ways, and was not."""
+    if not doubtful:
+        return
+    was_at, is_at = ((), ()) if new_row < 0 else ((EVENTS, old_row), (EVENTS, new_row))
+    for key, was, now in rewritten(old.document, doubtful, was_at, is_at):
+        if key != EVENTS or new_row >= 0:
+            yield FieldChange(key, was, now, two_ways=True)
+
+
+def _each_key(fields: Iterable[FieldChange]) -> Iterable[FieldChange]:
+    """Each key once, with its first change."""
+    found: dict[str, FieldChange] = {}
+    for field in fields:
+        found.setdefault(field.key, field)
+    return found.values()
+
+
+def _event(one: Part, other: Part, old_row: int, new_row: int, doubtful: Iterable[FieldChange]) -> EventChange:
+    fields = () if one.key is None and other.key is not None else tuple(_each_key([*fields_changed(one.value, other.value), *doubtful]))
     if len(fields) > 1:  # its text as a whole tells nothing more
         fields = tuple(field for field in fields if field.key != WRITTEN)
     return EventChange(other.key, one.value, other.value, old_row, new_row, fields)

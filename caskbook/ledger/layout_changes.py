@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Container, Iterable
 from itertools import zip_longest
 from typing import Any
 
@@ -20,19 +20,20 @@ def same(one: Any, other: Any) -> bool:
     return type(one) is type(other) and bool(one == other)
 
 
-def laid_out(before: Layout, after: Layout, pairs: list[Pair]) -> Iterable[str]:
-    """What changed in the text and not in the data, in a few words each."""
+def laid_out(before: Layout, after: Layout, pairs: list[Pair], rows: Container[int] = (), keys: Container[str] = ()) -> Iterable[str]:
+    """What changed in the text and not in the data, in a few words each; not of the events in these rows and these keys of the head, which are
+    told already."""
     if IN_BRACKETS in (before.indent, after.indent) and before.indent != after.indent and before.events and after.events:
         yield "how the entries stand, in brackets or in lines,"
         return
     for one, other in pairs:
         was, now = before.events[one], after.events[other]
-        if same(was.value, now.value) and was.lines != now.lines:
+        if same(was.value, now.value) and was.lines != now.lines and other not in rows:
             yield f"{_only(was, now)} of event {now.key or 'without an id'}"
     heads = {part.key: part for part in after.head}
     for part in before.head:
         again = heads.get(part.key)
-        if again is not None and same(part.value, again.value) and part.lines != again.lines:
+        if again is not None and same(part.value, again.value) and part.lines != again.lines and part.key not in keys:
             yield f"{_only(part, again)} of `{part.key}`"
     if before.crlf != after.crlf:
         yield f"the newlines, now {'CRLF' if after.crlf else 'LF'}"

@@ -32,7 +32,9 @@ def _before(cask: Cask, day: date, event_id: str, without: str | None) -> Cask:
         for event, row in zip(cask.events, cask.rows, strict=True)
         if event.id not in fallen and event.id != without and event.job not in CORRECTORS and (event.date, event.id) < (day, event_id)
     ]
-    return Cask(cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), unread=cask.unread, in_conflict=cask.in_conflict)
+    return Cask(
+        cask.head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), unread=cask.unread, in_conflict=cask.in_conflict, left_out=cask.left_out
+    )
 
 
 def refuse_in_part(lives: Sequence[Life]) -> None:

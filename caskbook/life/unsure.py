@@ -79,6 +79,7 @@ def unread_of(casks: Sequence[Cask], events: Sequence[Event]) -> tuple[str, ...]
         found += [f"entries with one id{whose}"] if len({event.id for event in cask.events}) < len(cask.events) else []
         found += [f"entry{whose} of no known job"] * len(cask.unread)
         found += [f"other side of a merge{whose}"] if cask.in_conflict else []
+        found += [f"{cask.left_out}{whose}"] if cask.left_out else []
     return tuple(found)
 
 

@@ -158,7 +158,8 @@ def amount_of(entry: Any, abv: float | None, vessel: Vessel) -> Amount:
     if getattr(entry, "lost", ()) and all(getattr(entry, name, None) is None for name in ("litres", "gross_kg", "wet_mm", "dry_mm")):
         return NOT_TOLD
     method = getattr(entry, "method", None)
-    noted = () if method else ("method not written: taken as meter",)
+    unread = "method" in getattr(entry, "lost", ())
+    noted = () if method else (f"method {'cannot be read' if unread else 'not written'}: taken as meter",)
     ways = ways_measured(entry)
     if len(ways) > 1:
         return Amount(None, method or "meter", False, (*noted, f"{' and '.join(ways)} are written: which of them was measured is not known"))

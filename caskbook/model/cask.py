@@ -72,7 +72,8 @@ class CaskHead(Model):
 class Cask:
     """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
     `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of
-    the trade with their rows, which are shown but are none of the events; `in_conflict`: the file has the markers of a merge."""
+    the trade with their rows, which are shown but are none of the events; `in_conflict`: the file has the markers of a merge. `guessed`: (an
+    entry's id, field) of what a likely reading put in the place of what cannot be read; `left_out`: what stands where no reader looks, in words."""
 
     head: CaskHead
     events: tuple[Event, ...]
@@ -80,11 +81,13 @@ class Cask:
     corrected: tuple[Corrected, ...] = ()
     unread: tuple[tuple[Event, int], ...] = ()
     in_conflict: bool = False
+    guessed: frozenset[tuple[str, str]] = frozenset()
+    left_out: str = ""
 
     @property
     def in_part(self) -> bool:
         """Whether what is told of it leaves out what its file may say: an entry that cannot be read, or the other side of a merge."""
-        return self.in_conflict or bool(self.unread)
+        return self.in_conflict or bool(self.unread or self.left_out)
 
     @property
     def id(self) -> str:
@@ -104,10 +107,9 @@ class Cask:
         """The cask with what is faulty in it read in its mildest way: only for judging what else is wrong, never for showing."""
         if not self.head.codes and not any(event.codes for event in self.events):
             return self
-        pairs = [(event.likely if event.codes else event, row) for event, row in zip(self.events, self.rows, strict=True)]
-        pairs = [pair for pair in pairs if pair[0] is not None]
-        head = self.head.likely if self.head.codes else self.head
-        return Cask(head, tuple(event for event, _ in pairs), tuple(row for _, row in pairs), self.corrected, in_conflict=self.in_conflict)
+        pairs = [(event, row) for one, row in zip(self.events, self.rows, strict=True) if (event := one.likely if one.codes else one) is not None]
+        guessed, head = frozenset((event.id, name) for event in self.events for name in event.lost), self.head.likely if self.head.codes else self.head
+        return Cask(head, tuple(one for one, _ in pairs), tuple(row for _, row in pairs), self.corrected, (), self.in_conflict, guessed, self.left_out)
 
 
 def in_rows(cask: Cask) -> list[Event]:

@@ -16,6 +16,7 @@ from caskbook.model.cask import Cask, read_cask, read_entries
 from caskbook.yaml.document import EVENTS, Document, read_document
 from caskbook.yaml.fast import fast_data, fast_items
 from caskbook.yaml.fast_places import item_span
+from caskbook.yaml.not_read import not_read
 from caskbook.yaml.source import Source
 from caskbook.yaml.tree import Path
 
@@ -106,10 +107,23 @@ def record_of(document: Document) -> Record:
     record.cask, faults = read_cask(document.data, document.why)
     if record.cask is not None and any(finding.code == "merge-conflict-marker" for finding in document.findings):
         record.cask = replace(record.cask, in_conflict=True)
+    if record.cask is not None and (left_out := _left_out(document)):
+        record.cask = replace(record.cask, left_out=left_out)
     faults = [fault for fault in faults if not _explained(fault, document)]
     shown = record.cask.id if record.cask else record.name
     record.findings = (*_named(document.findings, shown), *record.placed(faults))
     return record
+
+
+def _left_out(document: Document) -> str:
+    """What stands behind a second document, or below a second list of entries, in words; "" for nothing."""
+    for one in document.findings:
+        if one.code == "several-documents" and (lines := not_read(document.source, one.span.line)):
+            return f"{lines} of a second document"
+        twice = one.code == "duplicate-key" and one.span.column == 1 and document.source.line(one.span.line).startswith(EVENTS)
+        if twice and (lines := not_read(document.source, one.span.line, below_key=True)):
+            return f"{lines} of a second `{EVENTS}`"
+    return ""
 
 
 def name_of(path: str) -> str:

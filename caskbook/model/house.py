@@ -7,9 +7,11 @@ from datetime import date
 from functools import cache, cached_property
 from typing import TYPE_CHECKING, Annotated, Any, Literal
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
+from pydantic import AfterValidator, BaseModel, Field, create_model
 
 from caskbook.core.lazy import lazy_names
+from caskbook.model.house_parts import IsoDay as IsoDay
+from caskbook.model.house_parts import Part, Person, Question, Supplier
 from caskbook.words.spelling import fold
 
 if TYPE_CHECKING:
@@ -29,36 +31,6 @@ __getattr__ = lazy_names("caskbook.model", {"house_due": (
     "ClaimRule", "DueRules", "ExamineRule", "HoldRule", "LookRule", "LossRule", "NoseRule", "RecharRule", "RegaugeRule", "RetestRule", "RetireRule",
 )})  # fmt: skip
 
-IsoDay = Annotated[date, Field(strict=False)]
-
-
-class _Part(BaseModel):
-    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True, strict=True)
-
-
-class Person(_Part):
-    """One of the crew; never removed, given an `until` instead."""
-
-    initials: str = Field(min_length=1, max_length=12)
-    name: str | None = None
-    from_: IsoDay | None = Field(None, alias="from")
-    until: IsoDay | None = None
-
-
-class Question(_Part):
-    """A saved question of `query`: what its table is called, and the SQL that makes it."""
-
-    title: str = Field(min_length=1, max_length=200)
-    sql: str = Field(min_length=1, max_length=100_000)
-
-
-class Supplier(_Part):
-    """A supplier and the days within which it takes claims."""
-
-    name: str | None = None
-    claim_days: int = Field(30, ge=0, le=3650)
-
-
 _DAYS: dict[str, Any] = {"unit": "days"}
 _YEARS: dict[str, Any] = {"unit": "years"}
 Law = Literal["scotch-2009", "irish-2014", "bourbon-5.143", "straight-5.143", "eu-2019-787"]
@@ -75,7 +47,7 @@ def _job(word: str) -> str:
     raise ValueError(f"expected hours for a job of the book, as test or char{did_you_mean(word, stored)}")
 
 
-class _Settings(_Part):
+class _Settings(Part):
     """Every house setting, with its default, as in force on one day for one type of cask."""
 
     name: str | None = Field(None, description="the house's name, on printed sheets")

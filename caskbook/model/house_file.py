@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import date
 from typing import Any, NamedTuple
 
@@ -41,7 +42,8 @@ class HouseFile(NamedTuple):
     @property
     def at_default(self) -> int:
         """How many settings could not be read, and so stand at their defaults, `UNTOLD` where it is no YAML; of a row too many, the first is read."""
-        return UNTOLD if self.torn else sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
+        cut_off = any(finding.code == "several-documents" for finding in self.findings)
+        return UNTOLD if self.torn or cut_off else sum(finding.severity == "error" and finding.code != "row-twice" for finding in self.findings)
 
     @property
     def torn(self) -> bool:
@@ -52,13 +54,18 @@ class HouseFile(NamedTuple):
 def read_house(path: str, data: bytes) -> HouseFile:
     """Read house.yaml from its bytes."""
     reading = read_places(Source.from_bytes(path, data))
-    findings = list(reading.findings)
+    findings = [_behind(finding) if finding.code == "several-documents" else finding for finding in reading.findings]
     written = reading.data if isinstance(reading.data, dict) else {}
     raw = _with_bare_headings(written)
     faults = _faults(raw)
     findings += [fault.placed(path, reading.span(fault.where, key=fault.on_key), None) for fault in faults if fault.where not in reading.unread]
     hidden = [path for path in reading.why if path and (node := reading.exact(path)) and hides(node.value)]
     return HouseFile(House(_kept(raw, [*(fault.where for fault in faults if fault.code != "row-twice"), *hidden])), tuple(findings), written)
+
+
+def _behind(finding: Finding) -> Finding:
+    """That a second document begins, as it is with settings: what they are then, and what to do."""
+    return replace(finding, message=finding.message.replace("not read: ", "at the default: "), help="delete `---`: then the settings below it count")
 
 
 def _kept(raw: dict[str, Any], wrong: Iterable[Path]) -> dict[str, Any]:

@@ -71,7 +71,8 @@ def char_parts(life: Life, facts: Facts) -> list[str]:
         fire = [f"last fire {facts.last_fire}"] if facts.last_fire else []
         return ["never charred", *fire]
     if facts.last_char is None:
-        return ["unknown: nobody wrote when it was last charred"]
+        lost = any("charred" in part.lost for part in (life.cask.head, *life.events)) or any(one.job == "char" and "date" in one.lost for one in life.events)
+        return ["unknown: when it was last charred cannot be read" if lost else "unknown: nobody wrote when it was last charred"]
     if life.state.last_char is None:
         text = life.state.past.last_char.text if life.state.past.last_char else str(facts.last_char)
         whose = "on its parents' staves" if is_child(life) else "before us"
@@ -165,7 +166,7 @@ def parts_parts(life: Life, facts: Facts) -> list[str]:
         parts.append(f"{facts.hoops_replaced} {'hoop' if facts.hoops_replaced == 1 else 'hoops'} changed")
     if facts.flagged:
         parts.append("rush in " + _few([f"{place}{f' ×{times}' if times > 1 else ''}" for place, times in facts.flagged.items()]))
-    parts.append(_share(facts))
+    parts.append(_share(life, facts))
     if facts.stave_mm is not None:
         parts.append(f"thinnest stave {plain(facts.stave_mm)} mm")
     if facts.soaked is not None:
@@ -176,10 +177,15 @@ def parts_parts(life: Life, facts: Facts) -> list[str]:
     return parts
 
 
-def _share(facts: Facts) -> str:
+def _share(life: Life, facts: Facts) -> str:
+    """How many of its staves are the first ones; why that is not known, where it is not."""
     share = (facts.original_stave_share or "").partition("/")
     if not share[2]:
-        return "staves not counted"
+        unread = life.state.frame.staves is None and any(
+            "staves" in part.lost for part in (life.cask.head, *life.events) if getattr(part, "job", "") != "stave"
+        )
+        counted = "how many staves it has cannot be read" if unread else "staves not counted"
+        return f"{facts.staves} staves, how many of them are the first ones is not known" if facts.staves is not None else counted
     return f"all {share[2]} staves are the first ones" if share[0] == share[2] else f"{share[0]} of {share[2]} staves are the first ones"
 
 

@@ -76,7 +76,7 @@ def cask_map(life: Life, *, width: int = USUAL_WIDTH) -> str:
     """The map, at most `width` cells wide, ASCII only."""
     frame, marked = life.state.frame, marked_places(life)
     lines = [f"{life.cask.id}  {life.cask.head.type or '?'}", "", *_heads(frame, marked, width), ""]
-    lines += [*_staves(frame, marked, width), ""]
+    lines += [*_staves(frame, marked, width, unread="staves" in life.cask.head.lost), ""]
     lines += flow(LEGEND.split("   "), width - 1, between="   ")
     listed = _lists(marked, frame, width)
     lines += ["", *listed] if listed else []
@@ -119,10 +119,10 @@ def _piece(head: str, number: int, pieces: int, marked: Marked, whole: int | Non
     return "  ".join(words)
 
 
-def _staves(frame: Frame, marked: Marked, width: int) -> list[str]:
+def _staves(frame: Frame, marked: Marked, width: int, *, unread: bool) -> list[str]:
     title = "staves, clockwise looking at the outside of head A"
     if frame.stave_numbers is None:
-        return [title, "  staves not counted: enter measure --staves"]
+        return [title, "  how many there are cannot be read: caskbook check" if unread else "  staves not counted: enter measure --staves"]
     cells = [_stave(number, frame, marked) for number in range(1, frame.stave_numbers + 1)]
     size = max(map(len, cells)) + 1
     across = max(1, (width - 3) // size)

@@ -99,7 +99,7 @@ def _matters(found: Review) -> list[tuple[str, list[str]]]:
         ("new", [new.text for new in found.new]),
         ("late", _alike((late.cask, late.text + _said(late)) for late in found.late)),
         *how.items(),
-        ("head", _alike((head.cask, f"`{head.key}` {head.old} → {head.new}") for head in found.heads if head.first)),
+        ("head", _alike((head.cask, f"added to the head: `{head.key}` {head.new}, unknown before") for head in found.heads if head.first)),
         ("house", [f"{one.path}:{one.span.line}:{one.span.column} {one.severity} {one.code}: {one.message}; {one.help}" for one in found.house]),
         ("setting", [setting_text(one) for one in found.settings]),
         ("then due", [due_text(found)] if found.newly_due or found.no_longer else []),
@@ -173,11 +173,12 @@ def setting_text(one: Setting) -> str:
     effects += [f"{number_of(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
     effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
     effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
-    undated = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
+    anew = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
+    anew = "; it begins before the day it came in, so the past is judged anew" if one.back_dated else anew
     both = _both_values(one)
     ahead = "" if one.counted_on is None else "from that day " if one.counted_on in both else f"from {one.counted_on} "
     losses = "; what it makes of losses is not judged here: caskbook due loss retire" if one.losses else ""
-    return both + (f": {ahead}{', '.join(effects)}" if effects else "") + losses + undated
+    return both + (f": {ahead}{', '.join(effects)}" if effects else "") + losses + anew + (_made_by(one.origin) if anew else "")
 
 
 def _both_values(one: Setting) -> str:
@@ -260,7 +261,7 @@ def review_json(found: Review) -> str:
             for one in found.put_right
         ],
         "heads": [{"cask": head.cask, "key": head.key, "old": head.old, "new": head.new, "first": head.first} for head in found.heads],
-        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated, "counted_on": s.counted_on, "losses_not_judged": s.losses} for s in found.settings],
+        "settings": [{"key": s.key, "old": s.old, "new": s.new, "newly_due": s.newly_due, "no_longer": s.no_longer, "at_emptying": s.at_emptying, "no_longer_at_emptying": s.no_longer_at_emptying, "undated": s.undated, "back_dated": s.back_dated, **origin_data(s.origin), "counted_on": s.counted_on, "losses_not_judged": s.losses} for s in found.settings],
         "house": [
             {"path": one.path, "line": one.span.line, "column": one.span.column, "severity": one.severity, "code": one.code, "message": one.message, "help": one.help}
             for one in found.house

@@ -223,7 +223,7 @@ def _fill_words(stretch: Stretch, life: Life) -> str:
     begun = _short(filling.litres, filling.abv)
     closing = None if filling.end_seq is None else life.events[filling.end_seq - 1]
     ended = _short(getattr(closing, "litres", None), getattr(closing, "abv", None)) if closing and closing.job == "empty" else ""
-    told = f"fill {filling.count}, {filling.spirit}" + (f": {begun}" if begun else "")
+    told = f"fill {filling.count}, {filling.spirit or '?'}" + (f": {begun}" if begun else "")
     return told + (f" → {ended}" if ended else "") + (", too short to count" if filling.short else "")
 
 

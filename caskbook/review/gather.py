@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.checks.check import house_findings
 from caskbook.checks.context import Context
 from caskbook.checks.landed import Breach, append_only, value_text
+from caskbook.checks.landed_settings import BACK_DATED
 from caskbook.checks.new_ids import NewId, by_known
 from caskbook.core.finding import Finding
 from caskbook.ledger.changes import ABSENT, CaskChange, EventChange
@@ -47,7 +48,7 @@ from caskbook.words.job_table import row_of
 LATE_DAYS = 2
 """An entry made the morning after is as usual; from this many days on it is late."""
 _NOTHING_JOINED = Joint()
-_UNDATED = "undated-setting-changed"
+_JUDGES_THE_PAST = ("undated-setting-changed", BACK_DATED)
 
 
 @dataclass(frozen=True)
@@ -143,7 +144,7 @@ def _late(one: Done, ledger: Ledger) -> Late | None:
 
 def _rewritten(broken: Iterable[Breach]) -> Iterable[Rewritten]:
     for breach in broken:
-        if breach.finding.severity != "note" and breach.finding.code != _UNDATED:
+        if breach.finding.severity != "note" and breach.finding.code not in _JUDGES_THE_PAST:
             event = breach.event
             yield Rewritten(breach.finding, event.id if event else None, event.old if event else None, event.new if event else None)
 
@@ -229,9 +230,17 @@ def _settings(differs: Between, broken: Broken, ledger: Ledger, day: date) -> tu
     casks = (record.cask for record in ledger.records() if record.cask is not None and record.cask.id not in joins)
     changed = list(settings_changed(old.data, new.data))
     wrong = {path for path, _, _ in changed if any(_at(file.data, path) != _at(file.sound, path) for file in (old, new))}
-    undated = {".".join(breach.unit[1:]) for breach in broken.breaches if breach.finding.code == _UNDATED}
     found = settings_with_effect(old.sound, changed, casks, day, wrong, ledger.life_of)
-    return tuple(replace(one, undated=one.key in undated) for one in found)
+    return tuple(_of_the_past(one, broken.breaches) for one in found)
+
+
+def _of_the_past(one: Setting, breaches: Iterable[Breach]) -> Setting:
+    """A setting with whether it judges the past anew, and who made it so: it, or a row of it that began before it came in."""
+    for breach in breaches:
+        code, key = breach.finding.code, ".".join(breach.unit[1:])
+        if code in _JUDGES_THE_PAST and (key == one.key or key.startswith(f"{one.key}.") or one.key.startswith(f"{key}.")):
+            return replace(one, undated=code != BACK_DATED, back_dated=code == BACK_DATED, origin=breach.finding.origin)
+    return one
 
 
 def _at(settings: dict[str, Any], path: Sequence[str]) -> Any:

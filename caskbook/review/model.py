@@ -130,7 +130,8 @@ class NewCasks:
 class Setting:
     """A setting of house.yaml with both values as text, and how many casks became due, or are no longer, through it alone, and how
     many wait for their emptying; `counted_on`: the day ahead for which that is told, None for the day asked for; `undated`: it judges
-    entries and was changed in place, so those of the past are judged anew; `losses`: it decides on losses, which a review does not judge."""
+    entries and was changed in place, `back_dated`: it begins before the day on which it came in, so that entries of the past are judged anew, with
+    the commit that did it, where it is one; `losses`: it decides on losses, which a review does not judge."""
 
     key: str
     old: str
@@ -140,6 +141,8 @@ class Setting:
     at_emptying: int = 0
     no_longer_at_emptying: int = 0
     undated: bool = False
+    back_dated: bool = False
+    origin: Origin | None = None
     counted_on: str | None = None
     losses: bool = False
 

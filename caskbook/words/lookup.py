@@ -143,8 +143,11 @@ def nearest_liquor(text: str, extra: tuple[str, ...] = (), also: Mapping[str, st
     """The spirit or wine whose spelling is close to the text, or the same with letters swapped; None where none is. `extra`: words of the house's
     own; `also`: folded spelling → word, of what else may stand where it was typed."""
     spellings = {**_spellings("wine", ()), **_spellings("spirit", ()), **{fold(word): word for word in extra}, **(also or {})}
-    swapped = next((word for spelling, word in spellings.items() if sorted(spelling) == sorted(fold(text))), None)
-    return swapped or nearest_word(text, spellings)
+    for said in dict.fromkeys((text, " ".join(_without_cask(name_words(text))))):  # `sherrry butt` too
+        swapped = next((word for spelling, word in spellings.items() if sorted(spelling) == sorted(fold(said))), None)
+        if near := swapped or nearest_word(said, spellings):
+            return near
+    return None
 
 
 # It is asked for every cask of a ledger, about few different words.

@@ -6,6 +6,7 @@ import copy
 import re
 from typing import Any
 
+from caskbook.yaml.not_read import unread_from
 from caskbook.yaml.scalar import doubt, meaning
 from caskbook.yaml.scan import CONTROL, Scan, character_name, shown
 from caskbook.yaml.tree import (
@@ -82,7 +83,7 @@ class _Builder:
     def _document(self, start: int, end: int) -> bool:
         self.documents += 1
         if self.documents > 1:
-            message = "a second document begins here, expected one in a file"
+            message = f"a second document begins here, expected one in a file{unread_from(self.seen.source, start)}"
             self.seen.add("several-documents", start, end, message, "keep one cask in a file and delete `---`")
         return self.documents == 1
 
@@ -188,7 +189,7 @@ class _Builder:
 
     def _twice(self, holder: Node, word: str, node: Node) -> None:
         line = self.seen.source.position(holder.keys[word][0])[0]
-        message = f"`{shown(word)}` is given twice; first in line {line}"
+        message = f"`{shown(word)}` is given twice; first in line {line}{unread_from(self.seen.source, node.start, below_key=True)}"
         self.seen.add("duplicate-key", node.start, node.end, message, "keep the line that is right")
 
     def _alias(self, anchor: str, start: int, end: int) -> None:

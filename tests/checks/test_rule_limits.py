@@ -35,9 +35,9 @@ OPEN = "# received 2020-01-01, examined 2020-01-02, opened 2020-01-03\n"
 LEAK = FULL + line(6, "2020-01-31", "sample", "ml: 50") + line(7, "2020-02-01", "leak", "at: joint-4, severity: weep")
 
 
-def topped_from(day: str, more: str = "", source: str = "TH-001187") -> str:
-    """A topping of this day from a cask that was emptied on 2021-01-03."""
-    empty = line(8, "2021-01-03", "empty", "litres: 180, abv: 62, at_20: true")
+def topped_from(day: str, more: str = "", source: str = "TH-001187", gone: str = "empty") -> str:
+    """A topping of this day from a cask that was emptied, or missed (`gone`), on 2021-01-03."""
+    empty = line(8, "2021-01-03", gone, "litres: 180, abv: 62, at_20: true" if gone == "empty" else "note: not in its row")
     top = line(9, day, "top", f"litres: 3, abv: 62, from: {source}, oak_since: 2019-01-03, at_20: true{more}")
     return f"# TH-001187\n{FULL.replace('2020', '2019')}{empty}# TH-004217\n{FULL}{top}"
 
@@ -70,6 +70,9 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("and the day after", topped_from("2021-01-04"), ["top-from-empty"]),
     ("what a register tells of it is not judged", topped_from("2021-01-04", ", source: register"), []),
     ("a cask that the book has not", topped_from("2021-01-04", source="TH-001188"), ["top-from-unknown"]),
+    ("a cask topped from itself", topped_from("2021-01-04", source="TH-004217"), ["top-from-itself"]),
+    ("topped out of a cask on the day it was missed", topped_from("2021-01-03", gone="missing"), []),
+    ("and the day after it was missed", topped_from("2021-01-04", gone="missing"), ["top-from-elsewhere"]),
     ("a tank", topped_from("2021-01-04", source="tank 1188"), []),
     ("a number that is none of the house", f'# house.yaml\nid_pattern: "TH-[0-9]{{6}}"\n{topped_from("2021-01-04", source="TANK-0012")}', []),
     ("as few staves as a barrel has after a repair", OPEN + line(9, "2020-01-04", "stave", "staves: [4], action: replace, from: new, staves_after: 25"), []),

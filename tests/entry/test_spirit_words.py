@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from pathlib import Path
 
 import pytest
 from casks import HOUSE, ev, facts_on
@@ -117,3 +118,42 @@ def test_a_wine_is_known_whatever_cask_it_is_said_to_have_lain_in(held: str, win
 
 def test_a_spirit_is_known_whatever_cask_it_is_said_to_have_lain_in() -> None:
     assert spirit("Bourbon barrel", SETTINGS) == "bourbon" and spirit("single malt hogshead", SETTINGS) == "malt"
+
+
+def book_of_one(root: Path) -> None:
+    (root / "house.yaml").write_text("timezone: UTC\ncrew: [{initials: ab}]\n")
+    (root / "casks" / "TH-004").mkdir(parents=True)
+    head = "cask: TH-004217\nformat: 1\ntype: barrel\nstaves: 31\nheads: [5, 5]\nevents:\n"
+    (root / "casks" / "TH-004" / "TH-004217.yaml").write_text(f"{head}  - {{id: e1000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}}\n")
+
+
+ROADS = (
+    ("enter", "receive", "TH-004218", "--type", "barrel", "--verdict", "accept", "--by", "ab"),
+    ("enter", "correct", "TH-004217", "--why", "papers came", "--by", "ab"),
+)
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("road", ROADS, ids=lambda words: words[1])
+@pytest.mark.parametrize(
+    ("typed", "near"), [("sherrry 1", "sherry"), ("madiera 1", "madeira"), ("vino 1", "wine"), ("bourbon 1; sherrry butt 1", "sherry"), ("sherry 1", "")]
+)
+def test_a_slip_of_what_a_cask_held_is_asked_about(tmp_path: Path, road: tuple[str, ...], typed: str, near: str) -> None:
+    book_of_one(tmp_path)
+    held = {path: path.read_bytes() for path in (tmp_path / "casks").rglob("*.yaml")}
+    done = caskbook(*road, "--prior", typed, cwd=tmp_path)
+    if not near:
+        assert done.returncode == 0, done.stderr
+        return
+    assert done.returncode != 0 and f"no spirit or wine that is known: did you mean {near}?" in done.stdout + done.stderr, done.stdout + done.stderr
+    assert {path: path.read_bytes() for path in (tmp_path / "casks").rglob("*.yaml")} == held
+    assert caskbook(*road, "--prior", typed, "--yes", cwd=tmp_path).returncode == 0, "a yes answers it"
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("typed", ["bourbon -1", "bourbon +1", "bourbon 1.5", "bourbon1", "-1"])
+def test_what_is_no_word_and_no_count_is_refused(tmp_path: Path, typed: str) -> None:
+    book_of_one(tmp_path)
+    done = caskbook(*ROADS[0], f"--prior={typed}", "--yes", cwd=tmp_path)
+    assert done.returncode != 0 and "is not CONTENTS FILLS [emptied]: as bourbon 1 2015-01" in done.stdout + done.stderr, done.stdout + done.stderr
+    assert not (tmp_path / "casks" / "TH-004" / "TH-004218.yaml").exists()

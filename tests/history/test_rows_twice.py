@@ -58,7 +58,7 @@ def test_a_row_put_among_those_that_landed_is_an_alteration_and_one_behind_them_
 
 
 def test_what_landed_with_two_rows_may_be_put_right_and_is_told_once_only():
-    assert told(PLANTED["below"], PLANTED["below"] + "minimum_age: 3\n") == []
+    assert told(PLANTED["below"], PLANTED["below"] + "name: A\n") == []
     assert told(PLANTED["below"], LIMITS) == []
 
 

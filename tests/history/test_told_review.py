@@ -16,7 +16,7 @@ from commands import caskbook
 from caskbook.cli.commands.check import run as check
 from caskbook.cli.commands.review import run
 from history.graphs import ATTRIBUTES, Graph, chain
-from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event
+from history.ledgers import EMPTIED, EXAMINED, FILLED, HOUSE, RECEIVED, TESTED, Repo, cask, event, ledger
 
 pytestmark = pytest.mark.thorough
 
@@ -364,3 +364,15 @@ def test_a_clone_that_was_cut_off_says_so(tmp_path: Path, monkeypatch: pytest.Mo
         done = caskbook("review", span, cwd=tmp_path / "cut")
         assert done.returncode == 2 and "git fetch --unshallow" in done.stderr, done
     assert caskbook("review", "HEAD..HEAD", cwd=tmp_path / "cut").returncode == 0
+
+
+def test_what_was_unknown_and_is_added_to_a_landed_head_is_told_as_added_and_alters_nothing(tmp_path: Path) -> None:
+    repo = ledger(tmp_path)
+    unknown = cask(RECEIVED, EXAMINED).replace("charred: 2011\n", "")
+    repo.write(unknown)
+    repo.commit("book")
+    repo.write(unknown.replace("events:", "charred: 2014\nevents:"))
+    assert caskbook("check", "--since", "HEAD", cwd=repo.ledger).returncode == 0
+    done = caskbook("review", cwd=repo.ledger)
+    assert "nothing landed was altered" in done.stdout.splitlines()[0] and done.returncode == 0
+    assert "head     TH-004217 added to the head: `charred` 2014, unknown before" in done.stdout, done.stdout

@@ -117,7 +117,7 @@ def test_new_casks_heads_and_layout(repo: Repo, capsys: pytest.CaptureFixture[st
     out = said(capsys)
     assert "nothing landed was altered" in out.splitlines()[0], "saying what was unknown takes nothing away"
     assert "new      TH-006000..006004: 5 barrels, from northquay" in out
-    assert 'head     TH-004217 `wood` absent → "sessile-oak"' in out
+    assert 'head     TH-004217 added to the head: `wood` "sessile-oak", unknown before' in out
     assert "layout   TH-004217 only a comment of `staves` changed; the data is the same" in out
 
 
@@ -129,7 +129,7 @@ def test_a_head_value_that_changed_is_an_alteration_of_what_landed(repo: Repo, c
         "ALTERED, MOVED OR REMOVED",
         "  TH-004217 `charred` was 2011 when it landed, is 2012 (records/casks/TH-004/TH-004217.yaml:10)",
     ]
-    assert "head     TH-004217 `wood`" in out and out.count("charred") == 1, "a changed key is told once, above"
+    assert "head     TH-004217 added to the head: `wood`" in out and out.count("charred") == 1, "a changed key is told once, above"
     data = json.loads(said(capsys, form="json", code=1))
     assert not data["clean"] and data["altered"][0]["code"] == "landed-head-changed"
     assert {head["key"] for head in data["heads"]} == {"charred", "wood"}

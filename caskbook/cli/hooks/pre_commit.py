@@ -135,7 +135,7 @@ def check_index(root: Path, sides: Sides | None = None) -> Found:
         lawful = (breach for change in changes.casks for breach in breaches(_beside_new_ids(git, change, others)) if breach.unit not in settled)
         _sort((breach.finding for breach in lawful), found, lenient=_ORDER if came.merged else "")
     if differs.house_changed and head is not None and not came.merged:  # What a merge brought of it was told where it was made.
-        _sort([breach.finding for breach in house_breaches(git.prefix + HOUSE_FILE, differs.house_old, differs.house_new)], found, lenient="")
+        _sort([breach.finding for breach in house_breaches(git.prefix + HOUSE_FILE, differs.house_old, differs.house_new, day)], found, lenient="")
     before = ledgers_at(git, [head, *came.merged, *came.picked] if head is not None else [])
     new = brought(git, before, after, differs, day, lambda ledger: whole_report(git, root, ledger, day)).findings
     _sort_new(in_file_order(new), found, after, before if came.merged or came.picked else [], driven=came.driven)

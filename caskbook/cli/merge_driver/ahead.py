@@ -9,10 +9,11 @@ import contextlib
 import os
 import re
 import shutil
-import time
+import sys
 from pathlib import Path
 
 from caskbook.cli.merge_driver.words import merge_notices
+from caskbook.core.days import time_now
 from caskbook.core.finding import CaskbookError
 from caskbook.git import Git, open_git
 from caskbook.git.names import is_plain_path
@@ -43,8 +44,15 @@ def merge_ahead(store: Path, done: str, marker_size: int) -> None:
 
 
 def _sweep(folder: Path) -> None:
-    for old in folder.iterdir() if folder.is_dir() else ():
-        if time.time() - old.stat().st_mtime > _OLD_SECONDS:
+    """Takes away what merges left an hour ago and longer. A clock that tells no time is said: what is old stays then, and the merge goes on."""
+    left = list(folder.iterdir()) if folder.is_dir() else []
+    try:
+        now = time_now().timestamp() if left else 0.0
+    except CaskbookError as error:
+        print(f"caskbook: {error}", file=sys.stderr)
+        return
+    for old in left:
+        if now - old.stat().st_mtime > _OLD_SECONDS:
             shutil.rmtree(old, ignore_errors=True)
 
 

@@ -1,0 +1,37 @@
+"""What a line of a list or map of house.yaml is made of: people, suppliers, saved questions."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field
+
+IsoDay = Annotated[date, Field(strict=False)]
+
+
+class Part(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True, defer_build=True, strict=True)
+
+
+class Person(Part):
+    """One of the crew; never removed, given an `until` instead."""
+
+    initials: str = Field(min_length=1, max_length=12)
+    name: str | None = None
+    from_: IsoDay | None = Field(None, alias="from")
+    until: IsoDay | None = None
+
+
+class Question(Part):
+    """A saved question of `query`: what its table is called, and the SQL that makes it."""
+
+    title: str = Field(min_length=1, max_length=200)
+    sql: str = Field(min_length=1, max_length=100_000)
+
+
+class Supplier(Part):
+    """A supplier and the days within which it takes claims."""
+
+    name: str | None = None
+    claim_days: int = Field(30, ge=0, le=3650)
