@@ -265,7 +265,7 @@ def test_a_book_with_little_in_it_has_sensible_words(tmp_path: Path, kinds: tupl
 def test_a_cask_told_in_part_is_never_called_ready(tmp_path: Path) -> None:
     root = made(tmp_path / "book", HOUSE, **{"TH-000001": KINDS["TH-000001"]})
     file = root / "casks" / "TH-000" / "TH-000001.yaml"
-    file.write_text(file.read_text(encoding="utf-8") + "- {id: e0000099, date: 2026-11-21, job: blessed, by: ab}\n", encoding="utf-8")
+    file.write_text(file.read_text(encoding="utf-8") + "- {id: e0000099, date: 2026-11-21, job: nose, verdict: fualt, by: ab}\n", encoding="utf-8")
     found = ready(root)
     assert [row["casks"] for row in found["groups"]] == [0, 0, 0, 0, 0, 1] and found["groups"][5]["of"][0]["why"].startswith("cannot be read: ")
 

@@ -96,9 +96,9 @@ def commit_all(folder: Path) -> None:
 
 def copied(folder: Path, to: Path) -> Path:
     """A copy to hurt, its index taken for the one that was made there."""
+    bound = machine.bound_index(folder, fingerprint())  # Before the copy: another process may make the index meanwhile.
     shutil.copytree(folder, to)
-    bound = machine.bound_index(folder, fingerprint())
-    if bound is not None:
+    if bound is not None and (to / ".caskbook" / bound[0]).exists():
         machine.bind_index(to, fingerprint(), to / ".caskbook" / bound[0], bound[1])
     return to
 
