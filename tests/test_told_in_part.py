@@ -218,3 +218,16 @@ def test_an_entry_of_no_known_job_may_have_filled_it(book: Path) -> None:
     )
     (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,spirit,fills,berth").stdout)
     assert row == {"state": None, "contents": None, "spirit": None, "fills": None, "berth": None}
+
+
+def test_a_setting_that_cannot_be_read_is_asked_about_before_a_cask_is_filled(tmp_path: Path) -> None:
+    """What makes a cask ready may be just what that setting says."""
+    shop = Shop(tmp_path)
+    rows = [row.replace("fualt, faults: [musty]", "clean") for row in NOSED]
+    put(shop.root, "TH-004001", *(row.replace(f"2026-01-0{n}", str(days_ago(10 - n))) for n, row in enumerate(rows, 1)))
+    house = shop.root / "house.yaml"
+    words = f"enter fill TH-004001 --spirit malt --litres 190 --abv 63.5 --temp 15 --by ab --date {days_ago(1)} --dry-run".split()
+    assert told(shop.root, *words).returncode == 0 and "nobody can tell" not in told(shop.root, *words).stderr
+    house.write_text(house.read_text(encoding="utf-8") + "fill_needs: tset\n", encoding="utf-8")
+    ran = told(shop.root, *(word for word in words if word != "--dry-run"))
+    assert ran.returncode == 1 and "nobody can tell whether it may be filled: cannot be read: settings of house.yaml" in ran.stderr, ran.stderr

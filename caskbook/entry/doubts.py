@@ -96,8 +96,11 @@ def _likely_spirits(desk: Desk, plan: Plan) -> Iterator[str]:
 
 def _told_in_part(desk: Desk, plan: Plan) -> Iterator[str]:
     """Of an empty cask to be filled: what of its files cannot be read, so that nobody knows whether it may be."""
+    wrong = desk.ledger.house_file.at_default
     for cask, before, page, event in _before_filling(desk, plan):
         unread = desk.ledger.life_of(page, event.date).unread  # files joined to it included
+        if wrong and not before.state.filled:
+            unread = (*unread, "settings of house.yaml")
         if unread and not before.state.filled:
             yield f"{cask}  nobody can tell whether it may be filled: cannot be read: {', '.join(unread)}; caskbook check {cask}"
 

@@ -71,7 +71,7 @@ ODD = {
     "severities": {"unknown-crew": "note"}, "id_pattern": "TH-.*", "gallon": "uk", "proof": "uk", "decimal_comma": True, "laws": ["scotch-2009"],
     "test_limit_psi": 5, "minimum_age": 30, "class_of_spirit": "gin", "wood_left": {"bourbon": 0.9}, "in_drink_percent": 9, "rounding": ["us-tenth"],
     "measuring_error": {"meter": 9}, "strength_error": 3, "uncorrected_error": 9, "loss_table": {"barrel": 0.1},
-    "coopers": 1, "hours_a_week": 9, "job_hours": {"test": 9},
+    "coopers": 1, "hours_a_week": 9, "job_hours": {"test": 9}, "questions": {"a": {"title": "A", "sql": "SELECT 1"}},
 }  # fmt: skip
 
 
