@@ -14,7 +14,6 @@ from functools import cached_property
 from pathlib import Path
 
 from caskbook.core.finding import CaskbookError
-from caskbook.git.ambiguous import refuse_ambiguous
 from caskbook.git.names import of_system
 from caskbook.git.own_filters import without_filters
 from caskbook.git.planted import PlantedRepositoryError, bare_repository, named_repository
@@ -156,6 +155,8 @@ class Git:
         shown = "".join(sign if sign.isprintable() else "?" for sign in rev)[:60]
         if not rev or rev.startswith(("-", "^")) or "\0" in rev:
             raise CaskbookError(f"{shown!r} is no revision: name a branch, a tag or a commit")
+        from caskbook.git.ambiguous import refuse_ambiguous  # only what names a revision loads it
+
         refuse_ambiguous(self.text, rev, shown)
         sought = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", rev, good=(0, 1, 128)) if rev.startswith(":/") else rev
         found = self.text("rev-parse", "--verify", "--quiet", "--end-of-options", f"{sought}^{{commit}}", good=(0, 1, 128)) if sought else ""

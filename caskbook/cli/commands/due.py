@@ -10,11 +10,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.choosing import chosen, only, passing, sort_keys
-from caskbook.cli.commands.due_emptying import set_apart
 from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
-from caskbook.cli.data_output import write_data
-from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
 from caskbook.words.due_names import EVERY_EMPTYING
@@ -127,7 +124,11 @@ def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
     say_in_part(answer.in_part)
     taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
     counts = index.counts(taken)
-    near = () if counts.judged else near_in(index, wanted.filters)
+    near: Sequence[Near] = ()
+    if not counts.judged:
+        from caskbook.cli.nearest_filter import near_in
+
+        near = near_in(index, wanted.filters)
     return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near)
 
 
@@ -190,7 +191,11 @@ def _print(due: DueList, wanted: Wanted) -> None:
     """The list goes out in the order wanted, cask by cask where that was asked for; JSON and CSV are cut only where `top` says so."""
     from caskbook.render import due as render
 
-    shown, later = set_apart(due.shown, wanted)
+    shown, later = due.shown, list[str]()
+    if "at-emptying" in wanted.verdicts:
+        from caskbook.cli.commands.due_emptying import set_apart
+
+        shown, later = set_apart(shown, wanted)
     if wanted.sort:
         from caskbook.render.due_order import ordered
 
@@ -204,6 +209,8 @@ def _print(due: DueList, wanted: Wanted) -> None:
         text = render.due_text(shown, _header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
         write_text("\n".join([text, *later]), out)
     else:
+        from caskbook.cli.data_output import write_data
+
         cut = shown[: wanted.top] if wanted.top else shown
         write_data(render.due_csv(cut) if wanted.form == "csv" else render.due_json(cut, wanted.form))
 
