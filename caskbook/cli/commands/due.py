@@ -118,13 +118,14 @@ def _from_index(records: str | None, as_of: str | None, at: str | None, wanted: 
 
 
 def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
+    """The list out of an answer of the index; what it leaves out, or tells in part, is said."""
     _check_rules(wanted.rules, [name for name, _ in answer.rules])
     for name in answer.unreadable:
         say_unreadable(answer.shown + name, name.rpartition("/")[2].removesuffix(".yaml"))
     say_in_part(answer.in_part)
     taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
     counts = index.counts(taken)
-    near: Sequence[Near] = ()
+    near: Near = ()
     if not counts.judged:
         from caskbook.cli.nearest_filter import near_in
 
