@@ -32,7 +32,8 @@ def against_rules(changes: Iterable[CaskChange], ledger: Ledger, day: date) -> I
             event = events.get(_event_of(finding, change, added) or "")
             if event is not None and event.id not in fallen:
                 beside = [events[one] for one in finding.related if one in added and one in events and one not in fallen]
-                yield _against_house(record.cask, event, finding, beside)
+                own = events.get(finding.related[0]) if finding.related else None
+                yield _against_house(record.cask, event, own if own is not None and own.id not in fallen else event, finding, beside)
 
 
 def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | None:
@@ -48,10 +49,12 @@ def _event_of(finding: Finding, change: CaskChange, added: set[str]) -> str | No
     return last if last in added else None
 
 
-def _against_house(cask: Cask, event: Event, finding: Finding, beside: Sequence[Event]) -> Against:
-    """`beside`: all entries added that the finding is about; the reason may stand with any of them, for whichever came last was asked for it."""
+def _against_house(cask: Cask, event: Event, own: Event, finding: Finding, beside: Sequence[Event]) -> Against:
+    """`own`: the entry that the finding tells of, which had landed where only what stands before it came in late; `beside`: all entries added that the finding is about; the reason may stand with any of them, for whichever came last was asked for it."""
     why = next((reason for one in (event, *beside) if (reason := _reason(one))), "")
-    return Against(cask.id, event.id, finding.code, f"{job_noun(event.job)} of {event.date}", finding.message, why, event.by)
+    text = f"{job_noun(own.job)} of {own.date}"
+    text += f", now that the {job_noun(event.job)} of {event.date} is in" if own is not event else ""
+    return Against(cask.id, event.id, finding.code, text, finding.message, why, event.by)
 
 
 def _reason(event: Event) -> str:
