@@ -97,7 +97,7 @@ class Git:
         where = ["--git-dir", str(self.folder.absolute())] if self.named else named_repository(self.folder)
         command = ["git", "-C", str(self.folder), *where, "--no-pager", *_PLAIN, *map(of_system, whole_comparison(args))]
         given: dict[str, object] = {"input": data} if data is not None else {"stdin": subprocess.DEVNULL}
-        env = {**clean_environment(), **without_filters(args, self.folder), **(who or {})}
+        env = {**clean_environment(fetching=who is not None), **without_filters(args, self.folder), **(who or {})}  # A hook of a commit may push.
         try:
             return subprocess.run(command, capture_output=True, env=env, check=False, **given)  # type: ignore[call-overload,no-any-return]
         except OSError as error:

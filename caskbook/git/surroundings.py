@@ -18,9 +18,9 @@ _QUIET = {
     "GIT_OPTIONAL_LOCKS": "0",
     "GIT_NO_REPLACE_OBJECTS": "1",
     "GIT_GRAFT_FILE": os.devnull,
-    "GIT_ALLOW_PROTOCOL": "none",
 }
-# Nothing is fetched by the way: what a partial clone lacks, git would ask of a program that the repository's own settings may name.
+# What a partial clone lacks, git would ask of a program that the repository's own settings may name.
+_NOTHING_FETCHED = {"GIT_ALLOW_PROTOCOL": "none"}
 _PLAIN_INDEX = (b"DIRC\0\0\0\2", b"DIRC\0\0\0\3")
 _LARGE_INDEX = 1 << 18
 _NOT_BARE = re.compile(rb"^[ \t]*bare[ \t]*=[ \t]*false[ \t]*$", re.MULTILINE)
@@ -41,14 +41,16 @@ def push_environment() -> dict[str, str]:
     return {key: os.environ[key] for key in _OBJECTS if os.environ.get(key)} if in_push() else {}
 
 
-def clean_environment() -> dict[str, str]:
+def clean_environment(*, fetching: bool = False) -> dict[str, str]:
     """The environment git is started in: nothing of a GIT_* variable comes through except what says where git lies.
 
     Inside a hook git names its own index (GIT_INDEX_FILE), which is the one that will be committed: that stays; and so does what
-    git needs to see a push that is not taken yet.
+    git needs to see a push that is not taken yet. Nothing is fetched by the way, unless `fetching` is for whoever runs this to say.
     """
     env = {key: value for key, value in os.environ.items() if not key.startswith("GIT_") or key in _KEPT}
-    env.update(_QUIET)
+    env.update(_QUIET if fetching else _QUIET | _NOTHING_FETCHED)
+    if fetching and (allowed := os.environ.get("GIT_ALLOW_PROTOCOL")) is not None:
+        env["GIT_ALLOW_PROTOCOL"] = allowed
     env.update(push_environment())
     index = os.environ.get("GIT_INDEX_FILE")
     if index:

@@ -62,3 +62,18 @@ def test_what_a_partial_clone_lacks_is_fetched_by_nobody(repo: Repo, tmp_path: P
     assert "this partial clone lacks what is asked for, and nothing is fetched by the way: git fetch --refetch --no-filter" in done.stderr
     subprocess.run(["git", "-C", str(tmp_path / "partial"), "fetch", "-q", "--refetch", "--no-filter"], check=True)
     assert ran.exists() and caskbook("review", "HEAD~1..HEAD", cwd=tmp_path / "partial").returncode == 0
+
+
+@pytest.mark.thorough
+def test_a_hook_of_the_users_own_commit_may_push(repo: Repo, tmp_path: Path) -> None:
+    """What looks fetches nothing; a commit is the user's own act, and a house may have it pushed."""
+    repo.git("init", "-q", "--bare", str(tmp_path / "server"))
+    repo.git("remote", "add", "server", str(tmp_path / "server"))
+    hook = repo.top / ".git" / "hooks" / "post-commit"
+    hook.parent.mkdir(exist_ok=True)
+    hook.write_text("#!/bin/sh\ngit push -q server HEAD:main\n", encoding="utf-8")
+    hook.chmod(0o755)
+    done = caskbook("enter", "note", "TH-004217", "--note", "seen", "--by", "ab", "--commit", "--yes", cwd=repo.top)
+    assert done.returncode == 0, done.stderr
+    pushed = subprocess.run(["git", "-C", str(tmp_path / "server"), "rev-parse", "main"], check=True, capture_output=True, text=True).stdout.strip()
+    assert pushed == repo.git("rev-parse", "HEAD").strip()
