@@ -231,3 +231,14 @@ def test_a_setting_that_cannot_be_read_is_asked_about_before_a_cask_is_filled(tm
     house.write_text(house.read_text(encoding="utf-8") + "fill_needs: tset\n", encoding="utf-8")
     ran = told(shop.root, *(word for word in words if word != "--dry-run"))
     assert ran.returncode == 1 and "nobody can tell whether it may be filled: cannot be read: settings of house.yaml" in ran.stderr, ran.stderr
+
+
+def test_entries_behind_a_second_document_may_have_filled_it(book: Path) -> None:
+    put(book, "TH-004002", NOSED[0], NOSED[2])
+    path = book / "casks" / "TH-004" / "TH-004002.yaml"
+    path.write_text(
+        path.read_text(encoding="utf-8") + "---\nevents:\n  - {id: e1000004, date: 2026-01-04, job: fill, by: ab, spirit: malt, litres: 190}\n",
+        encoding="utf-8",
+    )
+    (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,fills").stdout)
+    assert row == {"state": None, "contents": None, "fills": None}

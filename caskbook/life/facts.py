@@ -134,7 +134,7 @@ def _withhold(facts: Facts, life: Life) -> None:
     for name, value in _REASSURING.items():
         if getattr(facts, name) == value:
             setattr(facts, name, None)
-    if any(one.startswith(("entry", "entries", "file of")) for one in life.unread):
+    if life.lacks_entries:
         for name in (*_COUNTED, "state", "fitness", "contents", "spirit"):
             setattr(facts, name, None)
     if any("date" in event.lost and event.job in _CHANGES_STATE for event in life.events):

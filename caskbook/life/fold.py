@@ -24,7 +24,7 @@ from caskbook.life.needs import (
 )
 from caskbook.life.past import past_of
 from caskbook.life.state import State
-from caskbook.life.unsure import note_lost, sure_again, unread_of
+from caskbook.life.unsure import lacks_entries, note_lost, sure_again, unread_of
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.jobs import JOBS, Event
@@ -49,7 +49,8 @@ class Life:
     `in_order`: the file's own events all stand in the order of the work; `on_wine`: ids of those that found wine in the cask;
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
-    entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words."""
+    entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words;
+    `lacks_entries`: among that are whole entries."""
 
     cask: Cask
     house: House
@@ -65,6 +66,7 @@ class Life:
     numbers: Mapping[int, str] = field(default_factory=dict)
     later_joined: int = 0
     unread: tuple[str, ...] = ()
+    lacks_entries: bool = False
 
     @property
     def in_part(self) -> bool:
@@ -106,7 +108,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
     files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
-    life.unread = unread_of((cask, *joined), life.events)
+    life.unread, life.lacks_entries = unread_of((cask, *joined), life.events), lacks_entries((cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
     return life
 
