@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from caskbook.paper.extra import library
+from caskbook.core.extra import library
 from caskbook.paper.shapes import Box
 
 BAR_QUIET = 10

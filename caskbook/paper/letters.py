@@ -7,7 +7,7 @@ from functools import cache, lru_cache
 from pathlib import Path
 from typing import Any
 
-from caskbook.paper.extra import library
+from caskbook.core.extra import library
 from caskbook.paper.shapes import Words
 
 FONTS = {False: "Vera", True: "VeraBd"}

@@ -6,7 +6,7 @@ import io
 from collections.abc import Sequence
 from html import escape
 
-from caskbook.paper.extra import library
+from caskbook.core.extra import library
 from caskbook.paper.letters import FONTS, font_file, load_letters
 from caskbook.paper.shapes import Box, Page, Words
 

@@ -82,7 +82,7 @@ def test_commands_jobs_and_options(shop: Shop) -> None:
     assert offered("enter", "test", "TH-004217", "--ps") == ["--psi"] and "--commit" in offered("enter", "test", "TH-004217", "--")
     assert "--seconds" in offered("enter", "shave+char", "TH-004217", "--") and "--depth" in offered("enter", "shave+char", "TH-004217", "--")
     assert offered("report", "lo") == ["loss"] and offered("import", "") == ["register", "map"]
-    assert offered("due", "--format", "") == ["csv", "json", "jsonl", "text"] and offered("due", "ret") == ["retest", "retire"]
+    assert offered("due", "--format", "") == ["csv", "ics", "json", "jsonl", "markdown", "text"] and offered("due", "ret") == ["retest", "retire"]
     assert offered("gauge", "volume", "--ab") == ["--abv"] and offered("list", "--type", "hog") == ["hogshead"]
     assert offered("sheet", "--for", "loo") == ["look"] == offered("enter", "sheet", "--type", "loo")
     assert offered("enter", "sheet", "--type", "look", "H") == ["HB-000001"] and "--due" in offered("enter", "sheet", "--")

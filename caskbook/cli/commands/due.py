@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from caskbook.cli.choosing import chosen, only, passing, sort_keys
-from caskbook.cli.commands.due_wanted import Wanted
+from caskbook.cli.commands.due_wanted import PAGES, Wanted
 from caskbook.cli.common import Book, index_answer, one_of, open_book, screen, write_text
 from caskbook.cli.remarks import say_in_part, say_left_out, say_no_casks, say_nothing_fits, say_unreadable
 from caskbook.core.finding import CaskbookError
@@ -50,6 +50,10 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
     `asked`: `what` (rules and casks, as typed), `filters` (as `choosing.chosen` takes them), `top`, `sort`, `by_cask`, `soon`, `unknown`, `every`,
     and the `settings` to try.
     """
+    if form in PAGES:
+        from caskbook.cli.commands.due_pages import refuse_page
+
+        refuse_page(form, asked)
     if asked["settings"]:
         _refuse_beside_settings(asked, fail_if_any=fail_if_any)
     wanted = _wanted(records, as_of, at, form, asked)
@@ -62,7 +66,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
-    _print(due, wanted)
+    _print(due, wanted, at)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
@@ -77,7 +81,7 @@ def _refuse_beside_settings(asked: Mapping[str, Any], *, fail_if_any: bool) -> N
 
 
 def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
-    one_of("--format", form, ("text", "json", "jsonl", "csv"))
+    one_of("--format", form, ("text", "json", "jsonl", "csv", *PAGES))
     sort: list[tuple[str, bool]] = []
     if asked["sort"]:
         from caskbook.render.due_order import SORTS
@@ -188,8 +192,8 @@ def _with_losses(book: Book, number: str, running: int) -> list[Verdict]:
     return judge(life, facts_of(life), excess_losses=running)
 
 
-def _print(due: DueList, wanted: Wanted) -> None:
-    """The list goes out in the order wanted, cask by cask where that was asked for; JSON and CSV are cut only where `top` says so."""
+def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
+    """The list goes out in the order wanted, cask by cask where that was asked for; what programs read is cut only where `top` says so."""
     from caskbook.render import due as render
 
     shown, later = due.shown, list[str]()
@@ -201,7 +205,15 @@ def _print(due: DueList, wanted: Wanted) -> None:
         from caskbook.render.due_order import ordered
 
         shown = ordered(shown, wanted.sort)
-    if wanted.by_cask:
+    if wanted.form in PAGES:
+        from caskbook.cli.commands.due_pages import Page, print_calendar, print_markdown
+
+        page = Page(due.root, due.day, at, _header(due, wanted), wanted.top, wanted.by_cask, not wanted.usual)
+        if wanted.form == "ics":
+            print_calendar(page, shown)
+        else:
+            print_markdown(page, shown, later)
+    elif wanted.by_cask:
         from caskbook.cli.commands.due_by_cask import print_by_cask
 
         print_by_cask(shown, _header(due, wanted), wanted.form, wanted.top, later)
@@ -223,7 +235,7 @@ def _header(due: DueList, wanted: Wanted) -> str:
     casks = number_of(counts.judged, "cask") + (f" ({counts.away} away)" if counts.away else "")
     head = f"{number_of(matters, 'matter')} on {counts.pressed} of {casks}" if matters else f"nothing due on {casks}"
     parts = [f"{count['due']} due", f"{count['blocked']} blocked"] if matters else []
-    apart = {} if wanted.form != "text" else {rule: n for rule, n in counts.whenever.items() if n and rule in wanted.set_apart}
+    apart = {} if not wanted.for_people else {rule: n for rule, n in counts.whenever.items() if n and rule in wanted.set_apart}
     soon = count["soon"] + count["at-emptying"] - sum(apart.values())
     parts += [f"{soon} soon or at emptying (--soon)"] if soon else []
     parts += [f"{n} {EVERY_EMPTYING[rule]} whenever emptied" for rule, n in apart.items()]

@@ -14,9 +14,9 @@ if TYPE_CHECKING:
 
 
 def set_apart(shown: Sequence[Judged], wanted: Wanted) -> tuple[Sequence[Judged], list[str]]:
-    """(the verdicts that are listed, the lines that stand at the foot of the text for the others). JSON and CSV list all of them."""
+    """(the verdicts that are listed, the lines that stand at the foot for the others). Programs get all of them in the list."""
     rules = wanted.set_apart
-    if wanted.form != "text" or not rules or "at-emptying" not in wanted.verdicts:
+    if not wanted.for_people or not rules or "at-emptying" not in wanted.verdicts:
         return shown, []
     from caskbook.index.listing import DueRows
 

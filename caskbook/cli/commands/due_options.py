@@ -27,7 +27,7 @@ def due(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl, csv, markdown, or ics (a calendar).")] = "text",
     types: Types = None,
     berth: Berths = None,
     store: Stores = None,

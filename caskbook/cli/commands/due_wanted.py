@@ -12,6 +12,8 @@ from caskbook.words.verdicts import chosen_verdicts
 if TYPE_CHECKING:
     from caskbook.index.listing import Filter
 
+PAGES = ("markdown", "ics")
+"""Formats for people's mail and calendars."""
 _OWN = frozenset(("type", "berth", "cask"))
 """Filters that the verdicts themselves tell; by the others the casks are looked up first."""
 
@@ -28,6 +30,11 @@ class Wanted:
     top: int | None
     sort: Sequence[tuple[str, bool]]
     by_cask: bool
+
+    @property
+    def for_people(self) -> bool:
+        """Whether a person reads it, and not a program."""
+        return self.form in ("text", *PAGES)
 
     @property
     def usual(self) -> bool:

@@ -12,9 +12,9 @@ from caskbook.cli.common import Book, open_book, say, type_word
 from caskbook.cli.numbers import known_by_mark, named_anywhere
 from caskbook.cli.progress import progress
 from caskbook.cli.saving import put_pictures, read_target, say_lacking
+from caskbook.core.extra import library
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
-from caskbook.paper.extra import library
 from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:

@@ -61,7 +61,7 @@ def blank(argv: list[str]) -> int:
 def _refuse_unclear(given: Given) -> Path | None:
     """The file to save, if one is named. CaskbookError for options that do not go together, or are none."""
     from caskbook.cli.saving import read_target
-    from caskbook.paper.extra import library
+    from caskbook.core.extra import library
 
     form, save = given.get("format"), given.get("save")
     if form:
