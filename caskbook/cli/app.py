@@ -29,6 +29,7 @@ _WRITE = (
     "demo",
     "schema",
     "labels",
+    "book",
     "sheet",
     "import",
 )

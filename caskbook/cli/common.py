@@ -74,7 +74,7 @@ def open_book(
     index = _index_of(root, here, now) if indexed and (joins or neighbours) else None
     peek = index.start_peek(as_of) if index is not None and neighbours else None
     try:
-        ledger = _opened(root, here, at)
+        ledger = opened(root, here, at)
         warn_of_house(ledger)
         today = house_today(ledger, now)
         day = day_or_today(as_of, today)
@@ -150,7 +150,8 @@ def day_or_today(as_of: str | None, today: date) -> date:
         raise CaskbookError(f"--as-of: {error}") from None
 
 
-def _opened(root: Path, here: Path, revision: str | None) -> Ledger:
+def opened(root: Path, here: Path, revision: str | None) -> Ledger:
+    """The ledger in `root`, as its work tree has it or a revision, called in the folder `here`."""
     from caskbook.ledger.files import Ledger, open_folder
 
     if not revision:

@@ -141,6 +141,31 @@ def labels(
     raise typer.Exit(run(what or [], save, filters, records, copies=copies, new=new))
 
 
+def book(
+    folder: Annotated[str, typer.Argument(metavar="DIR", help="Where the pages go: a new folder, an empty one, or one of an earlier book.")],
+    what: Annotated[
+        Optional[list[str]], typer.Argument(metavar="[CASK]...", help="Only these: numbers, last figures, @PARCEL, file:NUMBERS or a sheet, - …")
+    ] = None,  # noqa: UP045
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    spirit: Spirits = None,
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+) -> None:
+    """The book as pages to read offline: a page a cask, what is due, the stock, a search.
+
+    HTML without a server and without anything from elsewhere; each page prints on its own.
+    """
+    from caskbook.cli.commands.book import run
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
+    raise typer.Exit(run(folder, records, as_of, at, {**filters, "cask": what or []}))
+
+
 def round_(
     berths: Annotated[Optional[str], typer.Argument(metavar="BERTH", help="A row, a store, or berths: W1/05, W1, Y2, W1/05/1..20.")] = None,  # noqa: UP045
     what: Annotated[
@@ -232,7 +257,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "plan": plan, "ready": ready, "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "ready": ready, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 

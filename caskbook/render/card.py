@@ -74,15 +74,15 @@ def _joined(blocks: list[Styled], ascii: bool) -> Styled:
 
 def _title(life: Life, facts: Facts, width: int | None) -> Styled:
     """The top of the card: number, type and state in one line, then corrections, origin and place."""
-    state = (facts.state or ("state not known" if life.begun else "not here yet")).upper()
+    state = state_words(life, facts).upper()
     width = None if width is None else min(width, MOST_WIDTH)
-    what = f"{facts.cask}   {_what(life, facts)}"
+    what = f"{facts.cask}   {what_words(life, facts)}"
     first = ends_apart(what, state, width or max(USUAL_WIDTH, cell_len(safe(what)) + len(state) + 2))
     title = Styled(first)
     title.stylize("bold", len(first) - len(state), len(first))
     lines = [
         line
-        for words in (*([line] for line in was_words(life.cask.corrected)), _origin(life, facts), _place(life, facts))
+        for words in (*([line] for line in was_words(life.cask.corrected)), origin_parts(life, facts), place_parts(life, facts))
         if words
         for line in flow(words, width)
     ]
@@ -90,6 +90,11 @@ def _title(life: Life, facts: Facts, width: int | None) -> Styled:
     for line in lines:
         title.append(f"\n{line}")
     return title
+
+
+def state_words(life: Life, facts: Facts) -> str:
+    """The state of the cask; that it is not known, or not here yet."""
+    return facts.state or ("state not known" if life.begun else "not here yet")
 
 
 def _later(life: Life) -> int:
@@ -112,7 +117,8 @@ def _not_begun(life: Life) -> str:
     return f"nothing entered up to {life.day}; its first entry is of {first}"
 
 
-def _what(life: Life, facts: Facts) -> str:
+def what_words(life: Life, facts: Facts) -> str:
+    """Type, capacity and wood of the cask."""
     words = [(facts.type or "?").replace("-", " ")]
     if facts.capacity_l is not None:
         measured = life.cask.head.capacity_l is not None and facts.capacity_l != life.cask.head.capacity_l
@@ -127,7 +133,7 @@ def _wood(word: str) -> str:
     return text[0].upper() + text[1:] if text.startswith(("american", "european")) else text
 
 
-def _origin(life: Life, facts: Facts) -> list[str]:
+def origin_parts(life: Life, facts: Facts) -> list[str]:
     """Where the cask comes from, in parts: made by whom, from which supplier and parcel, what it held before us, old marks, owner."""
     head = life.cask.head
     made = f"made {head.made}" if head.made is not None else ""
@@ -151,7 +157,8 @@ def _prior(entry: Prior) -> str:
     return f"{entry.contents} ({fills}{emptied})"
 
 
-def _place(life: Life, facts: Facts) -> list[str]:
+def place_parts(life: Life, facts: Facts) -> list[str]:
+    """Where the cask lies, and what is in it."""
     store = f" ({facts.store})" if facts.store and facts.store != facts.berth else ""
     where = [facts.berth + store if facts.berth else "", _STOWED.get(facts.stow or "", "")]
     lies = ", ".join(word for word in where if word)
@@ -203,8 +210,8 @@ def _wine_before(life: Life, facts: Facts) -> str:
     return ", not known whether it held wine" if facts.wine_held is None and not life.state.clean_nose else ""
 
 
-def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None, peers: PeerTable | None) -> list[str]:
-    """The lines of the card that count, each under its name, wrapped to `width` cells; names with nothing to say are left out."""
+def counter_rows(life: Life, facts: Facts, verdicts: Iterable[Verdict], peers: PeerTable | None) -> list[tuple[str, list[str]]]:
+    """What counts, each under its name, in parts; names with nothing to say are left out. `peers`: what all fills of the book lose."""
     gone = facts.state == "gone"
     rows = [
         ("fills", parts.fills_parts(life, facts)),
@@ -216,10 +223,13 @@ def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int 
         ("open", parts.open_parts(life, facts)),
         ("due", parts.due_parts(verdicts, life)),
     ]
+    return [(name, words) for name, words in rows if words and not (gone and name in ("open", "due") and words == ["nothing"])]
+
+
+def _counters(life: Life, facts: Facts, verdicts: Iterable[Verdict], width: int | None, peers: PeerTable | None) -> list[str]:
+    """The lines of the card that count, wrapped to `width` cells."""
     lines: list[str] = []
-    for name, words in rows:
-        if not words or (gone and name in ("open", "due") and words == ["nothing"]):
-            continue
+    for name, words in counter_rows(life, facts, verdicts, peers):
         room = None if width is None else min(width, MOST_WIDTH) - _NAME_CELLS
         first, *more = _each_on_its_line(words, room) if name == "due" else flow(words, room)
         lines += [f"  {name:<{_NAME_CELLS - 2}}{first}", *(" " * _NAME_CELLS + line for line in more)]

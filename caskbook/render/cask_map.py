@@ -132,11 +132,15 @@ def _staves(frame: Frame, marked: Marked, width: int, *, unread: bool) -> list[s
     return [title, *("  " + "".join(f"{cell:<{size}}" for cell in cells[at : at + across]).rstrip() for at in range(0, len(cells), across))]
 
 
+def stave_signs(number: int, frame: Frame, marked: Marked) -> str:
+    """f, ! and * where they hold for the stave, its joint, its ends, or the bung in it."""
+    signs = "".join(marked.signs(place) for place in _at_stave(number, frame))
+    return "".join(sign for sign in "f!*" if sign in signs)
+
+
 def _stave(number: int, frame: Frame, marked: Marked) -> str:
     year = marked.changed.get(Place("stave", "", number))
-    signs = "".join(marked.signs(place) for place in _at_stave(number, frame))
-    signs = "".join(sign for sign in "f!*" if sign in signs)
-    return f"{number:>2}" + ("b" if number == frame.bung_stave else "") + (f"'{year % 100:02d}" if year else "") + signs
+    return f"{number:>2}" + ("b" if number == frame.bung_stave else "") + (f"'{year % 100:02d}" if year else "") + stave_signs(number, frame, marked)
 
 
 def _at_stave(number: int, frame: Frame) -> list[Place]:

@@ -29,11 +29,22 @@ def stock_text(report: StockReport, *, width: int | None) -> str:
     first, *others = stock.tables
     lines = [line for parts in _header(report) for line in flow(parts, wide, most_lines=_MOST_LINES)]
     if stock.casks:
-        lines += ["", *_table(first, report, wide), *flow(_legend(report), wide, between="; ", most_lines=_MOST_LINES)]
+        lines += ["", *_table(first, report, wide), *flow(stock_legend(report), wide, between="; ", most_lines=_MOST_LINES)]
         lines += [""] * bool(others) + [line for table in others for line in _line(table, report, wide)]
     if report.explain:
         lines += ["", *(line for told in _explained(report) for line in _hanging(told, wide))]
     return "\n".join(lines)
+
+
+def stock_head(report: StockReport) -> list[str]:
+    """What is told of which casks, a line each."""
+    return [" · ".join(parts) for parts in _header(report)]
+
+
+def stock_cells(table: Table, report: StockReport) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of a table with all its columns."""
+    columns, rows = _cells(table, report, 1, _BEHIND)
+    return [name.lstrip(">") for name in columns], rows
 
 
 def _header(report: StockReport) -> Iterator[list[str]]:
@@ -54,7 +65,7 @@ def _list(report: StockReport) -> str:
     return " ".join(["caskbook list", *(f"--{name} {typed_word(word)}" for name, word in options)])
 
 
-def _legend(report: StockReport) -> list[str]:
+def stock_legend(report: StockReport) -> list[str]:
     """What the columns are; which types have no limit, a table of types tells by itself."""
     limits, at_all = limit_words(report), any(report.stock.limits.values())
     if report.stock.tables[0].by == "type":

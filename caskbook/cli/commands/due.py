@@ -61,13 +61,18 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         from caskbook.cli.commands.due_what_if import what_if
 
         return what_if(asked["settings"], records, as_of, at, wanted)
-    due = _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
+    due = due_list(records, as_of, at, wanted)
     if not due.counts.judged and wanted.filters.keys() - {"cask"}:
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
     _print(due, wanted, at)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
+
+
+def due_list(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:
+    """The list out of the index, or from every file where there is none."""
+    return _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
 
 
 _NOT_WITH_SET = {"top": "--top", "sort": "--sort", "by_cask": "--by-cask", "soon": "--soon", "unknown": "--unknown", "every": "--all"}
@@ -208,7 +213,7 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
     if wanted.form in PAGES:
         from caskbook.cli.commands.due_pages import Page, print_calendar, print_markdown
 
-        page = Page(due.root, due.day, at, _header(due, wanted), wanted.top, wanted.by_cask, not wanted.usual)
+        page = Page(due.root, due.day, at, due_header(due, wanted), wanted.top, wanted.by_cask, not wanted.usual)
         if wanted.form == "ics":
             print_calendar(page, shown)
         else:
@@ -216,10 +221,10 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
     elif wanted.by_cask:
         from caskbook.cli.commands.due_by_cask import print_by_cask
 
-        print_by_cask(shown, _header(due, wanted), wanted.form, wanted.top, later)
+        print_by_cask(shown, due_header(due, wanted), wanted.form, wanted.top, later)
     elif wanted.form == "text":
         out = screen()
-        text = render.due_text(shown, _header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
+        text = render.due_text(shown, due_header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
         write_text("\n".join([text, *later]), out)
     else:
         from caskbook.cli.data_output import write_data
@@ -228,7 +233,7 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
         write_data(render.due_csv(cut) if wanted.form == "csv" else render.due_json(cut, wanted.form))
 
 
-def _header(due: DueList, wanted: Wanted) -> str:
+def due_header(due: DueList, wanted: Wanted) -> str:
     """The day, how much is due on how many casks, and what the list is narrowed to."""
     counts, count = due.counts, due.counts.verdicts
     matters = count["due"] + count["blocked"]

@@ -40,7 +40,14 @@ def run_stock(
     names = FIRST_SCREEN if by is None else (cast(By, one_of("--by", by, BY)),)
     if explain and form in ("csv", "jsonl"):
         raise CaskbookError(f"--explain --format {form}: expected text or json")
-    filters = chosen(given, records, as_of, at)
+    _print(stock_report(records, as_of, at, names, chosen(given, records, as_of, at), explain=explain), form)
+    return 0
+
+
+def stock_report(
+    records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any], *, explain: bool = False
+) -> StockReport:
+    """The stock of the day of the casks that pass the filters (as `choosing.chosen` gives them), divided by each of the names."""
     root, day, groups, near = _gathered(records, as_of, at, names, filters)
     if not groups and not say_no_casks(root, at) and filters:
         say_nothing_fits(filters, near)
@@ -49,8 +56,7 @@ def run_stock(
     house = house_of(root, at)
     stock = stock_of(groups, names, lambda kind: _limit(house, day, kind))
     times = {name: text for name, text in (("as-of", as_of), ("at", at)) if text}
-    _print(StockReport(day, stock, filters, only(filters), _terms(house, day), times, explain), form)
-    return 0
+    return StockReport(day, stock, filters, only(filters), _terms(house, day), times, explain)
 
 
 def _gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:

@@ -158,11 +158,11 @@ def _shown(
 
     verdicts = judge(life, facts, peers=peers)
     return produce(
-        card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=_remark(record, errors), found=found), out
+        card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=remark_of(record, errors), found=found), out
     )
 
 
-def _remark(record: Record, errors: list[Finding]) -> str:
+def remark_of(record: Record, errors: list[Finding]) -> str:
     """What is wrong with the file, for the card itself: who reads it need not see the other stream."""
     marked = [finding for finding in errors if finding.code == "merge-conflict-marker"]
     if marked:
