@@ -74,7 +74,9 @@ def open_book(
     index = _index_of(root, here, now) if indexed and (joins or neighbours) else None
     peek = index.start_peek(as_of) if index is not None and neighbours else None
     try:
-        ledger = opened(root, here, at)
+        from caskbook.ledger.opening import open_ledger
+
+        ledger = open_ledger(root, here, at)
         warn_of_house(ledger)
         today = house_today(ledger, now)
         day = day_or_today(as_of, today)
@@ -148,17 +150,6 @@ def day_or_today(as_of: str | None, today: date) -> date:
         return parse_input_day(as_of, today)
     except DayError as error:
         raise CaskbookError(f"--as-of: {error}") from None
-
-
-def opened(root: Path, here: Path, revision: str | None) -> Ledger:
-    """The ledger in `root`, as its work tree has it or a revision, called in the folder `here`."""
-    from caskbook.ledger.files import Ledger, open_folder
-
-    if not revision:
-        return open_folder(root, here)
-    from caskbook.ledger.revisions import file_store_at
-
-    return Ledger(file_store_at(root, revision))
 
 
 def index_answer(records: str | None, as_of: str | None = None, at: str | None = None, *, memory: bool = False) -> tuple[Index, Answer] | None:

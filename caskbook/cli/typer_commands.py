@@ -7,6 +7,7 @@ from typing import Annotated, Any, Optional
 
 import typer
 
+from caskbook.cli.commands.book_options import book
 from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
@@ -139,31 +140,6 @@ def labels(
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel}
     raise typer.Exit(run(what or [], save, filters, records, copies=copies, new=new))
-
-
-def book(
-    folder: Annotated[str, typer.Argument(metavar="DIR", help="Where the pages go: a new folder, an empty one, or one of an earlier book.")],
-    what: Annotated[
-        Optional[list[str]], typer.Argument(metavar="[CASK]...", help="Only these: numbers, last figures, @PARCEL, file:NUMBERS or a sheet, - …")
-    ] = None,  # noqa: UP045
-    types: Types = None,
-    berth: Berths = None,
-    store: Stores = None,
-    parcel: Parcels = None,
-    supplier: Suppliers = None,
-    spirit: Spirits = None,
-    records: Records = None,
-    as_of: AsOf = None,
-    at: AtRev = None,
-) -> None:
-    """The book as pages to read offline: a page a cask, what is due, the stock, a search.
-
-    HTML without a server and without anything from elsewhere; each page prints on its own.
-    """
-    from caskbook.cli.commands.book import run
-
-    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
-    raise typer.Exit(run(folder, records, as_of, at, {**filters, "cask": what or []}))
 
 
 def round_(

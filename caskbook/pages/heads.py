@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from functools import lru_cache
 
 from caskbook.life import Life
 from caskbook.model.places import Frame, Place, piece_name
@@ -68,15 +69,24 @@ def _ring(frame: Frame, marked: Marked, x: float) -> Iterator[str]:
     if count is None:
         yield words("staves not counted", x, y + _INNER + 14, font_size=_SMALL)
         return
+    yield _staves(count, frame.bung_stave, x)
     for number in range(1, count + 1):
-        turn = (number - frame.bung_stave) / count
-        (x1, y1), (x2, y2) = on_circle(x, y, _INNER, turn + 0.5 / count), on_circle(x, y, _OUTER, turn + 0.5 / count)
-        yield tag("line", x1=x1, y1=y1, x2=x2, y2=y2, class_="joint")
-        at_x, at_y = on_circle(x, y, (_INNER + _OUTER) / 2, turn)
-        yield words(str(number), at_x, at_y + 2.5, font_size=_SMALL, **({"font_weight": "bold"} if number == frame.bung_stave else {}))
         year = marked.changed.get(Place("stave", "", number))
         said = (f"'{year % 100:02d}" if year else "") + stave_signs(number, frame, marked)
         if said:
-            out_x, out_y = on_circle(x, y, _OUTER + 10, turn)
+            out_x, out_y = on_circle(x, y, _OUTER + 10, (number - frame.bung_stave) / count)
             yield words(said, out_x, out_y + 2.5, font_size=_SMALL, class_="sign")
     yield tag("circle", cx=x, cy=y - _INNER - 3, r=1.6)
+
+
+@lru_cache(maxsize=256)
+def _staves(count: int, bung_stave: int, x: float) -> str:
+    """The joints and numbers of so many staves, alike for all casks that have as many."""
+    drawn, y = [], _SIDE / 2
+    for number in range(1, count + 1):
+        turn = (number - bung_stave) / count
+        (x1, y1), (x2, y2) = on_circle(x, y, _INNER, turn + 0.5 / count), on_circle(x, y, _OUTER, turn + 0.5 / count)
+        at_x, at_y = on_circle(x, y, (_INNER + _OUTER) / 2, turn)
+        drawn.append(tag("line", x1=x1, y1=y1, x2=x2, y2=y2, class_="joint"))
+        drawn.append(words(str(number), at_x, at_y + 2.5, font_size=_SMALL, **({"font_weight": "bold"} if number == bung_stave else {})))
+    return "".join(drawn)

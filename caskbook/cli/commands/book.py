@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.choosing import chosen, only
-from caskbook.cli.common import Book, open_book, opened, write
+from caskbook.cli.common import Book, open_book, write
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_in_part, say_unreadable
 from caskbook.words.plural import number_of
@@ -119,7 +119,9 @@ def _cask_pages(book: Book, at: str | None, paper: _Paper, names: list[str]) -> 
 
 
 def _open_press(root: Path, here: Path, at: str | None, day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper) -> _Press:
-    return _Press(opened(root, here, at), day, today, peers, joins, paper)
+    from caskbook.ledger.opening import open_ledger
+
+    return _Press(open_ledger(root, here, at), day, today, peers, joins, paper)
 
 
 def make_page(press: _Press, name: str) -> _Made:

@@ -79,6 +79,7 @@ def _due_page(
 
 
 def _stock_page(records: str | None, as_of: str | None, at: str | None, filters: Mapping[str, Any], paper: Paper) -> bytes:
+    """The page of the stock, with all columns of each of its tables."""
     from caskbook.cli.commands.report_stock import stock_report
     from caskbook.pages.site import page
     from caskbook.render.stock import stock_cells, stock_head, stock_legend
