@@ -139,4 +139,11 @@ def _jobs(case: Case, _: str) -> tuple[str, ...]:
     return (*mending, *(["close"] if case.st.form == "open" else []), "test")
 
 
-RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), kind="test", calls=_jobs, if_kept=True, before_fill=True)
+def _another(case: Case, event: Event, seq: int) -> bool:
+    """Another visit, other work or another test in it, another repair called for or done: a decision before it was about what was there then."""
+    st = case.st
+    repair = seq == st.exam_seq and st.exam is not None and st.exam.verdict == "repair"
+    return repair or event.job == "test" or seq in (st.visit_seq, st.answer_seq, *st.loosened)
+
+
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), _another, jobs=("test",), kind="test", calls=_jobs, if_kept=True, before_fill=True)
