@@ -167,9 +167,12 @@ def _jobs(case: Case, word: str) -> tuple[str, ...]:
     return ("toast",) if _count(case).by_fire else ("shave", "char")
 
 
+_begins_anew = any_of("char", "toast", "season")
+
+
 def _another(_: Case, event: Event, __: int) -> bool:
     """A fire, or a seasoning: its fills count anew from there."""
-    return event.job in ("char", "toast", "season")
+    return _begins_anew(event)
 
 
 RECHAR = Rule(
