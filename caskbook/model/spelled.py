@@ -8,7 +8,7 @@ from typing import Any
 
 from caskbook.core.finding import Fault
 from caskbook.model.cask import Cask
-from caskbook.model.invalid import shown
+from caskbook.model.invalid import shown, value_at
 from caskbook.yaml.document import EVENTS, Document
 from caskbook.yaml.tree import Path
 
@@ -29,7 +29,7 @@ def spelled_faults(faults: Iterable[Fault], document: Document) -> list[Fault]:
 
 def _as_written(fault: Fault, document: Document) -> Fault:
     text = _text_at(fault.where, document)
-    value = _value_at(fault.where, document.data)
+    value = value_at(document.data, fault.where)
     told = f"is {shown(value)}:"
     if text is None or isinstance(value, str) or told not in fault.message or text == shown(value):
         return fault
@@ -51,13 +51,3 @@ def _text_at(path: Path, document: Document) -> str | None:
     """The text of a single value; None of what is a map or a list, or has none."""
     node = document.reading.exact(path)
     return document.source.text[node.start : node.end] or None if node is not None and node.kind == "scalar" else None
-
-
-def _value_at(path: Path, data: Any) -> Any:
-    """The value at a path; its text stands for nothing else, so of a path that leads nowhere there is none."""
-    for step in path:
-        try:
-            data = data[step]
-        except (KeyError, IndexError, TypeError):
-            return None
-    return data
