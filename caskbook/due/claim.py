@@ -6,7 +6,7 @@ from datetime import date
 
 from caskbook.core.days import add_days
 from caskbook.due.case import Case, several
-from caskbook.due.decided import answered
+from caskbook.due.decided import unanswered
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.jobs import Event
@@ -37,8 +37,8 @@ def claim(case: Case) -> Opinion:
         return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
     last = _last_day(case, receipt)
     faults = [(seq, event.date, words) for seq, event in enumerate(case.life.events, 1) if receipt.date <= event.date <= last and (words := _fault(event))]
-    since = answered(case, "claim")
-    found = [(day, words) for seq, day, words in faults if seq > since] or [(day, words) for _, day, words in faults]
+    new = unanswered(case, "claim")
+    found = [(day, words) for seq, day, words in faults if seq in new] or [(day, words) for _, day, words in faults]
     passed = add_days(last, 1)
     if not found:
         return ok(f"nothing found to claim; claims to {last}")

@@ -92,3 +92,13 @@ def test_what_is_found_after_the_last_day_for_claims_leaves_a_decision_as_it_was
     events = [RECEIVED, failed("2020-01-12"), decided("2020-01-20", "claim", "claimed"), failed("2020-03-01")]
     assert of("claim", "2020-03-05", *events).decided == "claimed by K. Dunmore: seen by us"
     assert of("claim", "2020-03-05", *events, house=due_house(claim={"days": 90})).verdict == "due"
+
+
+def test_what_is_entered_late_for_an_earlier_day_was_not_there_when_it_was_decided() -> None:
+    """The minute of an id tells which was entered first; a replacement was known in some form, and an imported row says no minute."""
+    decision = {**decided("2020-01-20", "claim", "claimed"), "id": "e5000000"}
+    first, late = {**failed("2020-01-12"), "id": "e4000000"}, {**failed("2020-01-18", "joint-9"), "id": "e6000000"}
+    told = of("claim", "2020-01-25", RECEIVED, first, late, decision)
+    assert told.verdict == "due" and said(told) == "failed test 2020-01-18: leaked at joint-9 | claims to 2020-02-09"
+    for known in ({**late, "id": "e4000001"}, {**late, "replaces": "e4000009", "why": "wrong day"}, {**late, "id": "a0000900"}):
+        assert of("claim", "2020-01-25", RECEIVED, first, known, decision).verdict == "ok"
