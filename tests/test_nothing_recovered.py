@@ -25,6 +25,7 @@ from caskbook.life.facts import Facts, facts_of
 from caskbook.loss.fill_summary import summary_of
 from caskbook.loss.fills import fill_losses
 from caskbook.model.cask import Cask, CaskHead, read_cask
+from caskbook.model.cask_file import read_record
 from caskbook.model.jobs import JOBS
 from caskbook.render.card import card
 from caskbook.render.cask_map import cask_map
@@ -260,3 +261,26 @@ def test_review_shows_it_as_written_in_every_form(tmp_path: Path) -> None:
     for form in ("text", "json", "markdown"):
         done = subprocess.run([sys.executable, "-m", "caskbook", "review", "--format", form], cwd=root, capture_output=True, text=True)
         assert "litres 1.9o" in done.stdout and "wrong-type" in done.stdout and "1.0 L" not in done.stdout, done.stdout + done.stderr
+
+
+@pytest.mark.parametrize("text", ["007", "1.50", "+3", "0.10", "TRUE", "2020-01-02", "-0", "[010]"])
+def test_a_wrong_value_is_shown_as_the_file_spells_it(text: str) -> None:
+    """What a reader makes of it is nothing that anybody wrote: neither on the card nor in what the check tells."""
+    head = "cask: TH-004217\nformat: 1\ntype: barrel\nevents:\n- {id: e0000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}\n"
+    record = read_record("casks/TH-004/TH-004217.yaml", f"{head}- {{id: e0000002, date: 2020-01-02, job: note, by: ab, note: {text}, photo: [a]}}\n".encode())
+    assert record.cask is not None and f"note {text.strip('[]')}" in _card(record.cask)
+    errors = [one.message for one in record.findings if one.severity == "error"]
+    assert errors == [f"`note` is {'a list' if text[0] == '[' else text}: expected text"]
+
+
+def test_an_entry_of_no_known_job_is_shown_as_the_file_spells_it() -> None:
+    head = "cask: TH-004217\nformat: 1\ntype: barrel\nevents:\n- {id: e0000001, date: 2020-01-01, job: receive, by: ab, verdict: accept}\n"
+    record = read_record("casks/TH-004/TH-004217.yaml", f"{head}- {{id: e0000002, date: 2020-01-02, job: fil, by: ab, vat: 007, litres: 198.40}}\n".encode())
+    assert record.cask is not None and "vat 007, litres 198.40" in _card(record.cask)
+
+
+def test_a_correction_that_names_nothing_lacks_no_field_of_a_name() -> None:
+    cask, _ = read_cask(cask_data(ev("2020-01-01", "receive", verdict="accept"), ev("2023-04-05", "correct", why="misread")))
+    assert cask is not None
+    text = _card(cask)
+    assert "why misread, ?  [missing-field]" in text and "capacity_l ?" not in text

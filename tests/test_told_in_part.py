@@ -10,7 +10,8 @@ from typing import Any
 import pytest
 from casks import HOUSE, cask_data, ev
 from commands import caskbook
-from entry.shop import Shop, days_ago
+from entry.shop import CASK, Shop, days_ago
+from entry.shop import HOUSE as HOUSE_TEXT
 from faulty_entries import RECEIVED, USUAL_WRONG, spoilt
 from history.ledgers import event, ledger
 from laws import others_thorough
@@ -242,3 +243,22 @@ def test_entries_behind_a_second_document_may_have_filled_it(book: Path) -> None
     )
     (row,) = json.loads(told(book, "list", "TH-004002", "--as-of", "2026-02-05", "--format", "json", "--columns", "state,contents,fills").stdout)
     assert row == {"state": None, "contents": None, "fills": None}
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("index", ["", "off"])
+@pytest.mark.parametrize("wrong", ["", "due: {rechar: {due_at: five}}\n", "timezone: [\n"])
+def test_data_tell_that_settings_of_the_house_cannot_be_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, index: str, wrong: str) -> None:
+    """What is due and ready rests on defaults then: a program reads no other stream. Of CSV the last column."""
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    shop = Shop(tmp_path, wrong if wrong.startswith("timezone") else HOUSE_TEXT + wrong)
+    shop.put({"date": days_ago(3), "job": "receive", "verdict": "accept"})
+    told: dict[str, Any] = {}
+    for words in (["due", "--all"], ["due", "--by-cask"], ["plan", "--coopers", "1", "--hours-a-week", "8"], ["ready"], ["show", CASK]):
+        done = caskbook(*words, "--format", "json", cwd=shop.root)
+        found = json.loads(done.stdout)
+        told |= {" ".join(words): one.get("verdicts", [one])[0]["settings_unread"] for one in (found if isinstance(found, list) else [found])}
+    assert len(told) == 5 and set(told.values()) == {bool(wrong)}
+    for words in (["due", "--all"], ["due", "--by-cask"]):
+        rows = caskbook(*words, "--format", "csv", cwd=shop.root).stdout.splitlines()
+        assert rows[0].endswith(",settings_unread") and {row.rpartition(",")[2] for row in rows[1:]} == {"yes" if wrong else "no"}

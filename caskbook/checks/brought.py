@@ -7,12 +7,14 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import replace
 from datetime import date
 from pathlib import PurePosixPath
 
 from caskbook.checks.check import Report, check_part, context_of, report_of
 from caskbook.checks.place_by_data import in_own_lines, place_by_data
-from caskbook.core.finding import CaskbookError, Finding
+from caskbook.checks.registry import severities
+from caskbook.core.finding import SEVERITIES, CaskbookError, Finding, Severity
 from caskbook.git import Git
 from caskbook.ledger.files import HOUSE_FILE, Ledger, file_of, is_cask_id
 from caskbook.ledger.revisions import Between, RevisionStore
@@ -27,6 +29,7 @@ _BESIDE = frozenset({"stray-file", "symbolic-link"})
 _LINK = "120000"
 _ITEM = re.compile(r"( *)- ")
 _ID = re.compile(r"\bid: *[\"']?([0-9A-Za-z]+)")
+_NOT_YET = "{}; `severities` calls it {} only from here on: bring that by itself first"
 _FIELD = re.compile(r" *(?:- +)?([A-Za-z_]+):(?: |$)")
 
 
@@ -43,11 +46,28 @@ def brought(git: Git, before: Sequence[Ledger], after: Ledger, changes: Between,
     else:
         names = concerned(git, before[0], changes)
         old, new = [judged(ledger, today, names) for ledger in before], judged(after, today, names)
+    as_stood = _severities_before(before, after, today)
     known: Counter[_Key] = Counter()
     for ledger, report in zip(before, old, strict=True):
-        known |= Counter(key for key, _ in _keyed(ledger, report.findings))
-    came = _unknown(_keyed(after, new.findings), known)
+        known |= Counter(key for key, _ in _keyed(ledger, as_stood(report.findings)))
+    came = _unknown(_keyed(after, as_stood(new.findings)), known)
     return Report(tuple(finding for finding in came if not _stood(git, before[0], after, finding)), new.casks)
+
+
+def _severities_before(before: Sequence[Ledger], after: Ledger, today: date) -> Callable[[Iterable[Finding]], list[Finding]]:
+    """Makes findings at least as grave as the earlier books had them: whoever brings a warning may not call it a note along with it."""
+    had = [ledger.house.on(today).severities for ledger in before]
+    codes = set().union(*had, after.house.on(today).severities)
+    usual = severities() if codes else {}
+    stood = {code: min((own.get(code, "warning") for own in had), key=SEVERITIES.index) for code in codes if usual.get(code) == "warning"}
+
+    return lambda findings: [_as_grave(one, stood.get(one.code)) for one in findings]
+
+
+def _as_grave(finding: Finding, stood: Severity | None) -> Finding:
+    if stood is None or SEVERITIES.index(stood) >= SEVERITIES.index(finding.severity):
+        return finding
+    return replace(finding, severity=stood, help=_NOT_YET.format(finding.help, finding.severity))
 
 
 def _stood(git: Git, before: Ledger, after: Ledger, finding: Finding) -> bool:

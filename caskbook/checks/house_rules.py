@@ -8,6 +8,7 @@ from typing import Any
 from zoneinfo import ZoneInfo
 
 from caskbook.checks.context import Context
+from caskbook.checks.house_names import naming_nothing
 from caskbook.checks.id_pattern import house_pattern
 from caskbook.core.finding import Fault, Severity
 from caskbook.model.house import OF_THE_HOUSE, House, Settings, is_dated
@@ -63,15 +64,15 @@ def house_faults(context: Context, known: Mapping[str, Severity]) -> Iterable[Fa
         # house.yaml
         severities: {by-missing: error}
     """
-    settings = context.settings
-    for zone, where in _rows(context.house.raw, "timezone", settings.timezone):
+    settings, house = context.settings, context.house
+    for zone, where in _rows(house.raw, "timezone", settings.timezone):
         if not _is_zone(zone):
             yield _fault("unknown-timezone", f"`timezone` is {shown(zone)}: no time zone", "write a name such as Europe/London", *where)
-    for pattern, where in _rows(context.house.raw, "id_pattern", settings.id_pattern):
+    for pattern, where in _rows(house.raw, "id_pattern", settings.id_pattern):
         if house_pattern(pattern) is None:
             yield _fault("unreadable-id-pattern", f"`id_pattern` is {shown(pattern)}: no pattern", "write a regular expression such as TH-[0-9]{6}", *where)
     yield from _severities(settings.severities, known)
-    yield from (*without_effect(context.house.raw), *_of_no_type(context.house.types), *_questions(context), *contradictions(context.house))
+    yield from (*without_effect(house.raw), *_of_no_type(house.types), *_questions(context), *contradictions(house), *naming_nothing(house, context.today))
 
 
 def without_effect(raw: Mapping[str, Any]) -> Iterator[Fault]:

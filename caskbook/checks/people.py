@@ -1,15 +1,16 @@
-"""Who did it: crew and outside shops. Imported events are not judged, nor those that no longer count."""
+"""Who did it: crew and outside shops; and who sold the cask. Imported events are not judged, nor those that no longer count."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
 
-from caskbook.checks.context import View, fault
+from caskbook.checks.context import HEAD, View, fault, head_value_fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.invalid import nearest, shown
 from caskbook.model.jobs import Event
+from caskbook.words.spelling import fold
 
 
 def signed(view: View) -> Iterable[Fault]:
@@ -108,4 +109,33 @@ def _not_then(event: Event, row: int, name: str, known: list[tuple[date, date]])
     )
 
 
-RULES = (Rule(signed, {"by-missing": "warning", "unknown-crew": "warning", "unknown-shop": "warning", "crew-not-yet-or-no-longer": "warning"}),)
+def supplier(view: View) -> Iterable[Fault]:
+    """supplier-spelled-otherwise: the supplier in a head is nearly, and not just so, one of the house's suppliers.
+
+    Why: two spellings are two suppliers: claims are then due by the usual days, not by those of the supplier, and no list has all its casks.
+    Wrong:
+        # house.yaml
+        suppliers: {northquay: {claim_days: 60}}
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, supplier: NorthQuay, events: []}
+    Right:
+        # house.yaml
+        suppliers: {northquay: {claim_days: 60}}
+        # TH-004217
+        {cask: TH-004217, format: 1, type: barrel, supplier: northquay, events: []}
+    """
+    name, known = view.cask.head.supplier, view.context.settings.suppliers
+    if name is None or name in known or view.is_spoiled(HEAD, "supplier"):
+        return
+    alike = next((one for one in known if fold(one) == fold(name)), None) or nearest(name, [*known])
+    if alike is not None:
+        message = f"`supplier` is {shown(name)}: the house has {shown(alike)}"
+        yield head_value_fault(
+            view, "supplier-spelled-otherwise", message, f"write `{alike}` if you meant that, or add it to suppliers in house.yaml", "supplier"
+        )
+
+
+RULES = (
+    Rule(signed, {"by-missing": "warning", "unknown-crew": "warning", "unknown-shop": "warning", "crew-not-yet-or-no-longer": "warning"}),
+    Rule(supplier, {"supplier-spelled-otherwise": "warning"}),
+)

@@ -6,6 +6,7 @@ from datetime import date
 
 from caskbook.core.days import add_days
 from caskbook.due.case import Case, several
+from caskbook.due.decided import unanswered
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.jobs import Event
@@ -25,7 +26,7 @@ def claim(case: Case) -> Opinion:
     Why: a bad parcel noticed after the claim date is paid for by the house.
     When it is due: from the first fault since the receipt to the claim date, which is the receipt's claim_by, else the supplier's claim_days,
     else due.claim.days (30) after the receipt, that day included. Afterwards the date has passed, and it is said once, as ok.
-    What to do: claim, then caskbook enter decide CASK --rule claim --outcome claimed; a decision stands for good.
+    What to do: claim, then caskbook enter decide CASK --rule claim --outcome claimed; a decision stands for good, for what was found before it.
     """
     if case.rules.claim.off:
         return OFF
@@ -35,7 +36,9 @@ def claim(case: Case) -> Opinion:
     if "claim_by" in receipt.lost:
         return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
     last = _last_day(case, receipt)
-    found = [(event.date, words) for event in case.life.events if receipt.date <= event.date <= last and (words := _fault(event))]
+    faults = [(seq, event.date, words) for seq, event in enumerate(case.life.events, 1) if receipt.date <= event.date <= last and (words := _fault(event))]
+    new = unanswered(case, "claim")
+    found = [(day, words) for seq, day, words in faults if seq in new] or [(day, words) for _, day, words in faults]
     passed = add_days(last, 1)
     if not found:
         return ok(f"nothing found to claim; claims to {last}")
@@ -83,4 +86,12 @@ def _reasons(found: list[tuple[date, str]]) -> tuple[str, ...]:
     return tuple(words[:_SHOWN]) + ((f"and {more} more",) if more > 0 else ())
 
 
-CLAIM = Rule("claim", 5, claim, for_good=True, away=True, jobs=("decide",), kind="must")
+def _another(case: Case, event: Event, _: int) -> bool:
+    """Another fault, found while the supplier still takes claims."""
+    if not _fault(event):
+        return False
+    receipt = next((one for one in case.life.events if isinstance(one, Receive)), None)
+    return receipt is not None and ("claim_by" in receipt.lost or receipt.date <= event.date <= _last_day(case, receipt))
+
+
+CLAIM = Rule("claim", 5, claim, reopened_by=_another, for_good=True, away=True, jobs=("decide",), kind="must")

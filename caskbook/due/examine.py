@@ -10,6 +10,7 @@ from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.fitness import exam_day
 from caskbook.model.house import Settings
+from caskbook.model.jobs import Event
 from caskbook.words.job_table import jobs_with, row_of
 
 _WITH_VERDICT = jobs_with("verdict")
@@ -69,11 +70,17 @@ def _by_age(case: Case, since: date) -> Opinion:
     return by_day(case, lapses, f"{word} {since}: good to {add_days(since, valid)}; house limit {days(valid)}")
 
 
+def _another(case: Case, event: Event, seq: int) -> bool:
+    """Another visit, or an examination or a release since, from which its days count anew."""
+    return seq == case.st.visit_seq or event.job in ("examine", "release")
+
+
 EXAMINE = Rule(
     "examine",
     3,
     examine,
     any_of("receive", "return", "raise", "made-from", "examine", "empty", "rack-out", "release"),
+    _another,
     jobs=("examine",),
     kind="examine",
     before_fill=True,

@@ -62,4 +62,11 @@ def _held_again(event: Event) -> bool:
     return event.job in ("hold", "release") or verdict in ("hold", "reject", "fault")
 
 
-HOLD = Rule("hold", 1, hold, _held_again, away=True, jobs=("decide", "release", "retire", "dispose"), kind="must", before_fill=True)
+def _another(case: Case, event: Event, _: int) -> bool:
+    """Held or rejected once more; or, of a cask that waited for its nose, nosed clean, so that it waits for a person."""
+    if isinstance(event, Nose) and event.verdict == "clean":
+        return any(isinstance(case.life.events[mark.seq - 1], Nose) for name, mark in case.st.marks.items() if name in ("held", "rejected"))
+    return event.job != "release" and _held_again(event)
+
+
+HOLD = Rule("hold", 1, hold, _held_again, _another, away=True, jobs=("decide", "release", "retire", "dispose"), kind="must", before_fill=True)

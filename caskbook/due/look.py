@@ -12,7 +12,7 @@ from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.carried import OpenLeak
 from caskbook.model.house import LookRule, Settings
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.spirit import Look
+from caskbook.model.jobs.spirit import Leak, Look
 from caskbook.words.job_table import jobs_with
 
 _RANKS = {"weep": 1, "drip": 2, "run": 3}
@@ -109,8 +109,13 @@ def _new_fill(case: Case) -> tuple[list[_Visit], tuple[date, ...]]:
     return [_Visit(on, on, 0, f"filled {filling.start}: house looks at a new fill after {days(count)}, {on}")], (over,)
 
 
-def _new_leak(event: Event) -> bool:
-    return event.job == "leak" or (isinstance(event, Look) and event.seen == "run")
+def _new_leak(case: Case, event: Event, seq: int) -> bool:
+    """Another leak, or one that was seen to run, or to be worse than at the look before."""
+    if not isinstance(event, Look):
+        return event.job == "leak"
+    before = next((one for one in reversed(case.life.events[: seq - 1]) if isinstance(one, Leak | Look)), None)
+    was = before.seen if isinstance(before, Look) else before.severity if before is not None else None
+    return event.seen == "run" or _RANKS.get(event.seen or "run", 0) > _RANKS.get(was or "run", 0)
 
 
 LOOK = Rule("look", 1, look, any_of("leak", "look", "fill", "rack-in"), reopened_by=_new_leak, jobs=("look",), kind="must")

@@ -48,9 +48,9 @@ def opinion_of(verdict: LossVerdict | None) -> Opinion:
     return ok(*reasons)
 
 
-def _new_fill(event: Event) -> bool:
-    """A decision is about one fill's loss: the next filling is another matter."""
-    return event.job in _BEGINS_FILL
+def _new_fill(case: Case, event: Event, seq: int) -> bool:
+    """A decision is about one fill's loss: the next filling is another matter, but not what is racked onto what the cask held."""
+    return event.job in _BEGINS_FILL and (event.job != "rack-in" or any(filling.seq == seq for filling in case.st.fillings))
 
 
 def _jobs(case: Case, word: str) -> tuple[str, ...]:

@@ -12,6 +12,7 @@ from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.fitness import nose_lacking
 from caskbook.model.house import Settings
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import MadeFrom
 from caskbook.model.jobs.bench import Nose, Treat
 from caskbook.model.jobs.spirit import RackOut
@@ -132,11 +133,19 @@ def _jobs(case: Case, word: str) -> tuple[str, ...]:
     return ("treat", "nose") if untreated else ("nose",)
 
 
+def _another(case: Case, event: Event, seq: int) -> bool:
+    """Another fault, another sulphuring; emptied or come again, where it held wine or nobody knows."""
+    if seq == case.st.visit_seq:
+        return case.st.wine_held is not False
+    return event.job == "sulphur" or (isinstance(event, Nose) and event.verdict != "clean")
+
+
 NOSE = Rule(
     "nose",
     2,
     nose,
     any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"),
+    _another,
     jobs=("nose", "treat"),
     kind="must",
     calls=_jobs,

@@ -10,6 +10,7 @@ from caskbook.due.retire import least_rechars, proposed
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.house import RecharRule, Settings
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 
 
@@ -166,11 +167,20 @@ def _jobs(case: Case, word: str) -> tuple[str, ...]:
     return ("toast",) if _count(case).by_fire else ("shave", "char")
 
 
+_begins_anew = any_of("char", "toast", "season")
+
+
+def _another(_: Case, event: Event, __: int) -> bool:
+    """A fire, or a seasoning: its fills count anew from there."""
+    return _begins_anew(event)
+
+
 RECHAR = Rule(
     "rechar",
     4,
     rechar,
     any_of("receive", "fill", "rack-in", "char", "toast", "season"),
+    _another,
     jobs=("char", "shave"),
     kind="re-char",
     calls=_jobs,

@@ -11,6 +11,7 @@ from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.life.carried import Filling
 from caskbook.model.house import RegaugeRule, Settings
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.spirit import Regauge
 from caskbook.words.plural import number_of
 
@@ -94,4 +95,9 @@ def _perhaps_weak(case: Case, last: _Gauge, opinion: Opinion) -> Opinion:
     return Opinion("unknown", (reason, *opinion.reasons), turns=turns)
 
 
-REGAUGE = Rule("regauge", 5, regauge, any_of("receive", "fill", "rack-in", "regauge", "empty", "rack-out"), jobs=("regauge",), kind="gauge")
+def _another(case: Case, event: Event, seq: int) -> bool:
+    """Another fill, or a gauge since, from which its years count anew."""
+    return event.job == "regauge" or any(filling.seq == seq for filling in case.st.fillings)
+
+
+REGAUGE = Rule("regauge", 5, regauge, any_of("receive", "fill", "rack-in", "regauge", "empty", "rack-out"), _another, jobs=("regauge",), kind="gauge")

@@ -47,7 +47,14 @@ def retest(case: Case) -> Opinion:
         return _repair(case)
     if worked or case.settings.fill_needs == "test":
         return _by_age(case, worked)
-    return ok("no work or fail in this visit that calls for a pass")
+    before = f"; {owed}" if (owed := unproved_before(case)) else ""
+    return ok(f"no work or fail in this visit that calls for a pass{before}")
+
+
+def unproved_before(case: Case) -> str:
+    """What unproved the cask in an earlier visit that ended without a pass, in words; empty where nothing did. No pass is called for, by the
+    contract, but nobody knows that it is tight."""
+    return f"{_loosened(case)[-1][1]}, before it was last filled, and no pass since" if case.st.loosened and not case.st.proved else ""
 
 
 def _when_emptied(case: Case) -> Opinion:
@@ -62,7 +69,10 @@ def _when_emptied(case: Case) -> Opinion:
         reasons.append(f"failed {st.last_test.date} and never passed since")
     if case.settings.fill_needs == "test":
         reasons.append("house tests every cask before filling")
-    return Opinion("at-emptying", tuple(reasons)) if reasons else ok("filled, nothing to be tested for")
+    if reasons:
+        return Opinion("at-emptying", tuple(reasons))
+    before = unproved_before(case)
+    return ok(f"filled: no pass is called for by its next visit; {before}" if before else "filled, nothing to be tested for")
 
 
 def _unproved(case: Case) -> Opinion:
@@ -139,4 +149,11 @@ def _jobs(case: Case, _: str) -> tuple[str, ...]:
     return (*mending, *(["close"] if case.st.form == "open" else []), "test")
 
 
-RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), jobs=("test",), kind="test", calls=_jobs, if_kept=True, before_fill=True)
+def _another(case: Case, event: Event, seq: int) -> bool:
+    """Another visit, other work or another test in it, another repair called for or done: a decision before it was about what was there then."""
+    st = case.st
+    repair = seq == st.exam_seq and st.exam is not None and st.exam.verdict == "repair"
+    return repair or event.job == "test" or seq in (st.visit_seq, st.answer_seq, *st.loosened)
+
+
+RETEST = Rule("retest", 3, retest, any_of(*_WORK, "test", "examine"), _another, jobs=("test",), kind="test", calls=_jobs, if_kept=True, before_fill=True)

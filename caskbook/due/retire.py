@@ -246,4 +246,10 @@ def _new_sign(event: Event) -> bool:
     return measured or (isinstance(event, Nose) and event.verdict == "fault")
 
 
-RETIRE = Rule("retire", 4, retire, _new_sign, jobs=("retire", "decide"), kind="retire", before_fill=True)
+def _another(case: Case, event: Event, _: int) -> bool:
+    """A sign that shows by this entry, or since."""
+    signs = signs_of(case) if _new_sign(event) else Signs()
+    return any(day >= event.date for day, _ in (*signs.hard, *signs.points))
+
+
+RETIRE = Rule("retire", 4, retire, _new_sign, _another, jobs=("retire", "decide"), kind="retire", before_fill=True)

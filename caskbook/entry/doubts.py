@@ -35,6 +35,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(vat_doubts(desk, plan)), "vats"),
         *_cut(list(_likely_spirits(desk, plan)), "spirits"),
         *_cut(list(_told_in_part(desk, plan)), "casks"),
+        *_cut(list(_never_passed(desk, plan)), "casks"),
         *_cut(list(_numbers_of_no_cask(plan)), "numbers"),
     ]
 
@@ -196,6 +197,18 @@ def _due_before(desk: Desk, plan: Plan) -> Iterator[str]:
     """Of a cask to be filled: what is due on it now, and a re-char that its next emptying will bring."""
     for cask, before, page, event in _before_filling(desk, plan):
         yield from (f"{cask}  {line}" for line in _matters(desk, before, page, event))
+
+
+def _never_passed(desk: Desk, plan: Plan) -> Iterator[str]:
+    """Of a cask to be filled that is ready: the work of an earlier visit that no pass followed, for it was filled or seasoned all the same."""
+    from caskbook.due.case import case_of
+    from caskbook.due.retest import unproved_before
+    from caskbook.life.facts import facts_of
+
+    for cask, before, _, _ in _before_filling(desk, plan):
+        facts = facts_of(before) if before.begun and before.state.loosened else None
+        if facts is not None and facts.fitness == "ready" and (why := unproved_before(case_of(before, facts))):
+            yield f"{cask}  nobody knows that it is tight: {why}"
 
 
 def _before_filling(desk: Desk, plan: Plan) -> Iterator[tuple[str, Life, Cask, Event]]:

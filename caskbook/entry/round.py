@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from caskbook.entry.berths import is_one_place, walking_order
+from caskbook.model.house_parts import prefix_of
 
 What = Literal["in-place", "other-berth", "elsewhere", "found", "away", "gone", "not-in-the-book", "unreadable", "missing", "missing-before"]
 AGREES: tuple[What, ...] = ("in-place", "missing-before")
@@ -35,8 +36,7 @@ class Row:
         return berth is not None and any(berth == one or berth.startswith(f"{one}/") or self._in_store(berth, one) for one in self.berths)
 
     def _in_store(self, berth: str, one: str) -> bool:
-        fits = [prefix for prefix in self.stores if berth.startswith(prefix)]
-        longest = max(fits, key=len, default=None)
+        longest = prefix_of(self.stores, berth)
         return longest is not None and one in (longest, self.stores[longest])
 
 

@@ -12,6 +12,8 @@ from caskbook.words import is_wine
 
 Refuse = Callable[[str, str, str, str], None]
 NOT_TOLD = "not told"
+NOT_FILLED = "not-filled"
+"""Key of what an empty cell of the day of filling means, beside what other columns say."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,11 +31,17 @@ def contents_of(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
     if not _agree(told, says):
         refuse("state", "contents-contradict", f"{says}, and by its contents {told}", "put one of them right")
         return None
+    empty = next((key for key, word in _sayings(known) if word == EMPTY), None)
+    full = next(((key, word) for key, word in _sayings(known) if word not in (None, EMPTY)), None)
+    if empty is not None and full is not None:
+        of = "" if full[1] in (FULL, "spirit") else f" of {full[1]}"
+        refuse(full[0], "contents-contradict", f"full{of}, and empty by `{empty}`", "put one of them right; or leave the column out, or make it a note")
+        return None
     told = says if told in (None, FULL, "spirit") and says is not None and says != FULL else told or says
     words = [word for word in (told, spirit) if word not in (None, EMPTY, FULL)]
     litres = known.get("litres")
-    if EMPTY in (told, spirit):
-        return _empty(known, words, refuse)
+    if empty is not None:
+        return _empty(known, refuse)
     if told == FULL and spirit is None or not words and (litres or "filled" in known):
         refuse(
             "contents", "contents-not-known", "it is full, and of what is not told", "say it in a column that is `spirit`, or `words: {full: malt}` of this one"
@@ -63,10 +71,14 @@ def _agree(told: Any, says: Any) -> bool:
     return EMPTY not in (told, says) and bool({told, says} & {FULL, "spirit"})
 
 
-def _empty(known: Mapping[str, Any], words: list[Any], refuse: Refuse) -> Contents | None:
-    """An empty cask, unless the row tells of something in it."""
-    against = [("spirit", f"full of {words[0]}")] if words else []
-    against += [(key, f"{known[key]:g} litres") for key in ("litres", "filled_litres") if known.get(key)]
+def _sayings(known: Mapping[str, Any]) -> list[tuple[str, Any]]:
+    """What each column that tells of it says is in it, what its empty cell means too; None where it says nothing."""
+    return [("spirit", known.get("spirit")), ("contents", known.get("contents")), ("state", told_contents(known)), ("filled", known.get(NOT_FILLED))]
+
+
+def _empty(known: Mapping[str, Any], refuse: Refuse) -> Contents | None:
+    """An empty cask, unless the row tells of litres in it, or of a filling."""
+    against = [(key, f"{known[key]:g} litres") for key in ("litres", "filled_litres") if known.get(key)]
     against += [("filled", f"filled {known['filled']}")] if "filled" in known else []
     if against:
         refuse(against[0][0], "contents-contradict", f"empty, and {against[0][1]}", "put one of them right; or leave the column out, or make it a note")

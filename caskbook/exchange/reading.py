@@ -13,6 +13,7 @@ from caskbook.core.days import DayError
 from caskbook.entry.fields import HEAD_FILE, JobField, field_of, head_fields
 from caskbook.entry.terms import Terms, TypedError
 from caskbook.entry.typed import READERS
+from caskbook.exchange.contents import NOT_FILLED
 from caskbook.exchange.keys import ASK, KEYS, Key
 from caskbook.exchange.liquors import EMPTY, UnknownLiquorError, liquor
 from caskbook.exchange.register_days import DayRules, UnclearDayError, read_day, read_when
@@ -118,7 +119,7 @@ class RegisterReader:
     def _take(self, column: Column, text: str, kind: str, found: Values) -> None:
         """One cell into the values; a fault where it cannot be read, or its words where the map says that these are kept."""
         if column.blank is not None and not text:
-            found.known.setdefault("contents" if column.key == "filled" else column.key, column.blank)
+            found.known.setdefault(NOT_FILLED if column.key == "filled" else column.key, column.blank)
             return
         try:
             value = self._read_once(column, text, kind)
@@ -267,7 +268,7 @@ class RegisterReader:
 
 def _is_without(known: Mapping[str, Any]) -> bool:
     """Whether nothing is in it: it is said to be empty, or to be gone, and nothing of its own tells that it was full."""
-    if EMPTY in (known.get("contents"), known.get("spirit"), told_contents(known)):
+    if EMPTY in (known.get("contents"), known.get("spirit"), known.get(NOT_FILLED), told_contents(known)):
         return True
     return way_of(known) is not None and not known.keys() & {"contents", "filled", "litres", "filled_litres"}
 

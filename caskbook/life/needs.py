@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from caskbook.core.finding import Fault, Severity
-from caskbook.life.fitness import fitness
+from caskbook.life.fitness import fitness, unanswered, untested
 from caskbook.life.state import State
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import Need
@@ -217,6 +217,8 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
         return []
     if event.job in _SPIRIT_IN:
         return _fill_policy(cast("Fill | RackIn", event), row, st)
+    if event.job == "season":
+        return _season_policy(event, row, st)
     if event.job == "test":
         return _pressure_policy(cast(Test, event), row, st)
     if event.job == "top":
@@ -242,6 +244,23 @@ def _pressure_policy(event: Test, row: int, st: State) -> list[Fault]:
         return []
     message = f"`psi` is {event.psi:g}: the house limit is {limit:g} psi"
     return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
+
+
+def _season_policy(event: Event, row: int, st: State) -> list[Fault]:
+    """Wine leaks out of an unproved cask too, and no tainted or retired one is seasoned; whether it was looked over is left to the bench."""
+    if st.filled or st.form != "whole":
+        return []
+    fit = next((mark for mark in _UNFIT if mark in st.marks and mark != "sulphured"), None)
+    if fit is None and unanswered(st):
+        fit = "repair"
+    if fit is None and st.last_test is not None and st.last_test.result == "fail":
+        fit = "failed"
+    if fit is None and untested(st, event.date):
+        fit = "untested"
+    if fit is None:
+        return []
+    code, why, remedy = _UNFIT[fit]
+    return [fault_at(event, row, code, f"seasoned while {why}", remedy.replace("the fill", "the seasoning"), severity="warning")]
 
 
 def _fill_policy(event: Fill | RackIn, row: int, st: State) -> list[Fault]:

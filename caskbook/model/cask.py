@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Self
 
 from pydantic import ValidationError, model_validator
 
@@ -29,6 +29,7 @@ from caskbook.model.jobs.cask_head import (
     lacks_litres,
 )
 from caskbook.model.jobs.cask_head import Prior as Prior
+from caskbook.model.jobs.exact import Format
 from caskbook.model.recovery import as_written, unread_entry
 from caskbook.model.typed import Typed
 from caskbook.yaml.fast import fast_item
@@ -43,7 +44,7 @@ class CaskHead(Model):
     model_config = between({"if": {"properties": {"type": {"enum": list(NEEDS_LITRES)}}}, "then": {"required": ["capacity_l"]}})
 
     cask: CaskId
-    format: Literal[1]
+    format: Format
     type: TypeWord
     capacity_l: Litres = None
     wood: Wood = None
@@ -268,8 +269,7 @@ def read_event(item: Any, where: tuple[str | int, ...], before: date | None = No
         event = model.model_validate(item)
         return (as_written(model, item, None, [], before, unread) if unread else event), []
     except ValidationError as error:
-        faults = explain_errors(error, item, where, model, a_job(str(job)))
-        faults = [_identity_fault(fault, item, where) for fault in faults]
+        faults = [_identity_fault(fault, item, where) for fault in explain_errors(error, item, where, model, a_job(str(job)))]
         return as_written(model, item, error, _not_told(faults, why), before, unread), faults
 
 

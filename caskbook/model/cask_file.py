@@ -13,6 +13,7 @@ from typing import Any
 
 from caskbook.core.finding import Fault, Finding, Span
 from caskbook.model.cask import Cask, read_cask, read_entries
+from caskbook.model.spelled import spell, spelled_faults
 from caskbook.yaml.document import EVENTS, Document, read_document
 from caskbook.yaml.fast import fast_data, fast_items
 from caskbook.yaml.fast_places import item_span
@@ -109,7 +110,9 @@ def record_of(document: Document) -> Record:
         record.cask = replace(record.cask, in_conflict=True)
     if record.cask is not None and (left_out := _left_out(document)):
         record.cask = replace(record.cask, left_out=left_out)
-    faults = [fault for fault in faults if not _explained(fault, document)]
+    if record.cask is not None and faults:
+        spell(record.cask, document)
+    faults = spelled_faults((fault for fault in faults if not _explained(fault, document)), document)
     shown = record.cask.id if record.cask else record.name
     record.findings = (*_named(document.findings, shown), *record.placed(faults))
     return record

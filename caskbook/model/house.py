@@ -11,7 +11,7 @@ from pydantic import AfterValidator, BaseModel, Field, create_model
 
 from caskbook.core.lazy import lazy_names
 from caskbook.model.house_parts import IsoDay as IsoDay
-from caskbook.model.house_parts import Part, Person, Question, Supplier
+from caskbook.model.house_parts import Part, Person, Question, Supplier, prefix_of
 from caskbook.words.spelling import fold
 
 if TYPE_CHECKING:
@@ -57,7 +57,7 @@ class _Settings(Part):
     )
     shops: list[str] = Field(default=[], description="outside shops, written shop-NAME in `by`")
     suppliers: dict[str, Supplier] = Field(default={}, description="supplier: {name, claim_days}, the days within which it takes claims")
-    stores: dict[str, str] = Field(default={}, description="prefix of a berth: the store it is in")
+    stores: dict[str, str] = Field(default={}, description="prefix of a berth: the store it is in; W1 is none of W10/05")
     temperate_stores: list[str] | None = Field(None, description="stores with a temperate climate; absent means all")
     id_pattern: str | None = Field(None, description="narrows which cask ids this house uses")
     fill_needs: Literal["examine", "test"] = Field("examine", description="what makes an empty cask ready: a sound examination, or a pass as well, always")
@@ -128,8 +128,8 @@ class _Settings(Part):
 
     def store_of(self, berth: str | None) -> str | None:
         """The store a berth lies in: the longest prefix that fits."""
-        fits = [prefix for prefix in self.stores if berth is not None and berth.startswith(prefix)]
-        return self.stores[max(fits, key=len)] if fits else None
+        prefix = prefix_of(self.stores, berth)
+        return self.stores[prefix] if prefix is not None else None
 
     def is_of_class(self, contents: str) -> bool:
         """Whether the word names the house's class of spirit."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from typing import Annotated
 
@@ -35,3 +36,12 @@ class Supplier(Part):
 
     name: str | None = None
     claim_days: int = Field(30, ge=0, le=3650)
+
+
+def prefix_of(prefixes: Iterable[str], berth: str | None) -> str | None:
+    """The longest of these beginnings of berths that a berth has, a number at their end being whole: W1 begins W1/05, and not W10/05."""
+    return max((one for one in prefixes if berth is not None and _begins(one, berth)), key=len, default=None)
+
+
+def _begins(prefix: str, berth: str) -> bool:
+    return berth.startswith(prefix) and not (prefix[-1:].isdigit() and berth[len(prefix) :][:1].isdigit())

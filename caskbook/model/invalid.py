@@ -73,7 +73,8 @@ def _path_in(data: Any, detail: ErrorDetails) -> Path:
     return tuple(path)
 
 
-def _value_at(data: Any, path: Path) -> Any:
+def value_at(data: Any, path: Path) -> Any:
+    """What stands at a path in data; None where it leads nowhere."""
     for step in path:
         try:
             data = data[step]
@@ -86,7 +87,7 @@ def _fault(path: Path, details: list[ErrorDetails], data: Any, root: Path, model
     """The fault that pydantic's details about one value come to, in the trade's terms."""
     detail = details[0]
     where = root + path
-    value = _value_at(data, path)
+    value = value_at(data, path)
     key = str(path[-1]) if path else ""
     kind = detail["type"]
     inner = _model_at(model, path[:-1])

@@ -13,9 +13,9 @@ from caskbook.render.plain_json import data_json
 from caskbook.render.verdict import Judged
 
 
-def due_json(verdicts: Sequence[Judged], form: str = "json") -> str:
-    """A list with one object a verdict, or one a line."""
-    return data_json([as_dict(verdict) for verdict in verdicts], form)
+def due_json(verdicts: Sequence[Judged], form: str = "json", *, settings_unread: bool = False) -> str:
+    """A list with one object a verdict, or one a line; `settings_unread`: whether settings of the house that cannot be read stand at their defaults."""
+    return data_json([{**as_dict(verdict), "settings_unread": settings_unread} for verdict in verdicts], form)
 
 
 def as_dict(verdict: Judged) -> dict[str, Any]:
@@ -33,15 +33,16 @@ def as_dict(verdict: Judged) -> dict[str, Any]:
     }
 
 
-def due_csv(verdicts: Sequence[Judged]) -> str:
+def due_csv(verdicts: Sequence[Judged], *, settings_unread: bool = False) -> str:
     """RFC 4180 rows, one a verdict, reasons joined by semicolons."""
     out = io.StringIO()
     writer = csv.writer(out)
-    writer.writerow(["cask", "type", "berth", "rule", "verdict", "since", "well_past", "reasons", "decided"])
+    writer.writerow(["cask", "type", "berth", "rule", "verdict", "since", "well_past", "reasons", "decided", "settings_unread"])
     for verdict in verdicts:
         row = as_dict(verdict)
         row["well_past"] = "yes" if verdict.well_past else "no"
         row["reasons"] = "; ".join(verdict.reasons)
+        row["settings_unread"] = "yes" if settings_unread else "no"
         writer.writerow(["" if cell is None else _harmless(str(cell)) for cell in row.values()])
     return out.getvalue()
 

@@ -40,7 +40,7 @@ def by_cask(shown: Sequence[Judged]) -> list[DueCask]:
     return [DueCask(tuple(verdicts)) for verdicts in found.values()]
 
 
-def by_cask_json(casks: Sequence[DueCask], form: str = "json") -> str:
+def by_cask_json(casks: Sequence[DueCask], form: str = "json", *, settings_unread: bool = False) -> str:
     """A list with one object a cask, or one a line: `cask`, `type`, `berth`, and its `verdicts` as `due` has them, each with `for_nothing`: whether it
     is not worth to do, retirement being proposed."""
     of_cask = ("cask", "type", "berth")
@@ -48,7 +48,11 @@ def by_cask_json(casks: Sequence[DueCask], form: str = "json") -> str:
     for one in casks:
         told = as_dict(one.cask)
         verdicts = [
-            {**{key: value for key, value in as_dict(verdict).items() if key not in of_cask}, "for_nothing": verdict in one.for_nothing}
+            {
+                **{key: value for key, value in as_dict(verdict).items() if key not in of_cask},
+                "settings_unread": settings_unread,
+                "for_nothing": verdict in one.for_nothing,
+            }
             for verdict in one.verdicts
         ]
         rows.append({**{key: told[key] for key in of_cask}, "verdicts": verdicts})

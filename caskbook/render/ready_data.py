@@ -15,9 +15,10 @@ from caskbook.work.ready import Empty, Readiness, amount, work_of
 _COLUMNS = ("walk", "store", "berth", "cask", "type", "litres", "group", "take", "jobs", "hours", "without_hours", "held", "until", "why")
 
 
-def ready_json(found: Readiness, narrowed: Sequence[str] = ()) -> str:
+def ready_json(found: Readiness, narrowed: Sequence[str] = (), *, settings_unread: bool = False) -> str:
     """An object: as_of, only (the filters in words), for, want and want_litres (null where not asked), have, short and most in what is wanted, empty, filled,
-    unclear, to_take, groups with their casks as one walks, job_hours with their sources. Hours and litres are null where nobody knows them."""
+    unclear, to_take, groups with their casks as one walks, job_hours with their sources, settings_unread (whether settings of the house that cannot
+    be read stand at their defaults). Hours and litres are null where nobody knows them."""
     places = {one.cask: at for at, one in enumerate(found.casks, 1)}
     answer: dict[str, Any] = {
         "as_of": found.day.isoformat(), "only": list(narrowed), "for": found.asked.spirit, "want": found.asked.want, "want_litres": found.asked.litres,
@@ -30,6 +31,7 @@ def ready_json(found: Readiness, narrowed: Sequence[str] = ()) -> str:
              "entries": one.entries}
             for one in found.sources
         ],
+        "settings_unread": settings_unread,
     }  # fmt: skip
     return safe_json(json.dumps(answer, ensure_ascii=False, indent=2))
 

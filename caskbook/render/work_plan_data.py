@@ -17,8 +17,8 @@ from caskbook.work.route import route
 _COLUMNS = ("week", "walk", "store", "berth", "cask", "type", "job", "rule", "kind", "hours", "due", "planned")
 
 
-def plan_json(plan: WorkPlan, narrowed: Sequence[str] = ()) -> str:
-    """An object: as_of, from, to, casks, only (the filters in words), unknown, settings with their sources, weeks, kinds, jobs by rank, wood, left_out, to_follow (tests that planned work will call for), tips, refused. Hours are
+def plan_json(plan: WorkPlan, narrowed: Sequence[str] = (), *, settings_unread: bool = False) -> str:
+    """An object: as_of, from, to, casks, only (the filters in words), unknown, settings with their sources, weeks, kinds, jobs by rank, wood, left_out, to_follow (tests that planned work will call for), tips, refused, settings_unread (whether some that cannot be read stand at their defaults). Hours are
     rounded to the ten-thousandth, null where nobody knows them; `walk` is the place of the cask on the way of its week, from 1."""
     weeks = [
         {"week": week.number, "from": week.first.isoformat(), "to": week.last.isoformat(), "coopers": week.coopers, "hours_a_week": week.hours_each,
@@ -35,6 +35,7 @@ def plan_json(plan: WorkPlan, narrowed: Sequence[str] = ()) -> str:
         "to_follow": {"job": "test", **_sum(sum_of(plan.to_follow))},
         "tips": [{"cask": cask, "date": day.isoformat()} for cask, day in plan.tipped.items()], "open_on_tipped": plan.open_on_tipped,
         "refused": [{"cask": cask, "why": why} for cask, why in plan.refused],
+        "settings_unread": settings_unread,
     }  # fmt: skip
     return safe_json(json.dumps(found, ensure_ascii=False, indent=2))
 

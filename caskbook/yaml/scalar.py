@@ -125,5 +125,6 @@ def doubt(word: str) -> tuple[str, str]:
     if ":" in word:
         return here, "a number of base 60"
     if _OCTAL.fullmatch(word):
-        return here, str(int(word.replace("_", ""), 8))
+        octal = str(int(word.replace("_", ""), 8))
+        return here, octal if octal != here else "a word"
     return here, "a number or sign" if isinstance(value, str) else "a word"

@@ -72,7 +72,7 @@ def test_the_last_day(fields: dict[str, object], house: House, last: str) -> Non
 
 def test_decided_for_good_and_off() -> None:
     claimed = [RECEIVED, failed("2020-01-20"), decided("2020-01-21", "claim", "claimed")]
-    verdict = of("claim", "2020-01-25", *claimed, failed("2020-01-25"))
+    verdict = of("claim", "2020-01-25", *claimed, passed("2020-01-25"))
     assert (verdict.verdict, verdict.decided) == ("ok", "claimed by K. Dunmore: seen by us")
     assert of("claim", "2020-01-25", RECEIVED, failed("2020-01-20"), house=due_house(claim={"off": True})).verdict == "ok"
     away = [RECEIVED, failed("2020-01-20"), ev("2020-01-22", "send", to="northquay", why="to be looked at")]

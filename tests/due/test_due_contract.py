@@ -213,8 +213,9 @@ def test_a_new_leak_ends_a_dated_decision_on_looking() -> None:
 
 
 def test_a_decision_on_a_claim_stands_for_good() -> None:
-    events = [RECEIVED, failed("2020-01-12"), decided("2020-01-13", "claim", "claimed"), failed("2020-01-14")]
-    assert of("claim", "2020-01-15", *events).verdict == "ok"
+    events = [RECEIVED, failed("2020-01-12"), decided("2020-01-13", "claim", "claimed")]
+    assert of("claim", "2020-02-09", *events).verdict == "ok"
+    assert of("claim", "2020-01-15", *events, failed("2020-01-14")).verdict == "due", "it answers what was there when it was made"
 
 
 # Who is asked, and in what order

@@ -120,6 +120,8 @@ def test_a_yard_holds_many_and_one_place_does_not(row: Shop) -> None:
 def test_a_strange_store_is_told(row: Shop) -> None:
     ran = row.enter("move", ROW[0], "--berth", "Q7/1")
     assert ran.code == 0 and "Q7/1: no store of the house begins so (W1, Y)" in ran.err
+    ran = row.enter("move", ROW[0], "--berth", "W10/05")
+    assert ran.code == 0 and "W10/05: no store of the house begins so (W1, Y)" in ran.err
 
 
 def test_the_index_tells_of_a_taken_berth_and_of_a_move_since(row: Shop, monkeypatch: pytest.MonkeyPatch) -> None:

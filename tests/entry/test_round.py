@@ -141,6 +141,8 @@ def test_twice_at_one_place_is_no_fault_and_at_two_it_is() -> None:
         ("Y", "Y2", True),
         ("W1/05/3", "W1/05/3", True),
         ("W1/05/3", "W1/05/30", False),
+        ("W1", "W10/05/3", False),
+        ("warehouse 1", "W10/05/3", False),
         ("W1/05", None, False),
     ],
 )

@@ -146,6 +146,20 @@ def test_an_empty_cell_is_empty_only_where_the_map_says_so(tmp_path: Path) -> No
     assert "contents: empty" in cask_text(tmp_path, "TH-000001")
 
 
+@pytest.mark.parametrize("column", ["contents", "state"])
+@pytest.mark.parametrize("other", ["Make: {is: spirit, blank: empty}", "Since: {is: filled, blank: empty}"])
+def test_a_cask_that_is_said_to_be_full_is_none_that_an_empty_cell_makes_empty(tmp_path: Path, column: str, other: str) -> None:
+    """Whichever of its columns stands first: what the register says is never dropped and the contrary entered."""
+    house(tmp_path)
+    name = other.partition(":")[0]
+    for order in ((name, "How"), ("How", name)):
+        rows = f"Cask,{','.join(order)}\n" + "".join(
+            f"TH-00000{n},{','.join(word if one == 'How' else '' for one in order)}\n" for n, word in enumerate(("full", "filled", "malt"), 1)
+        )
+        found = answer(tmp_path, rows, HEAD + f"  {other}\n  How: {column}\n" + FILL_OUT, "--yes")
+        assert found["written"] == 0 and [fault[1:] for fault in said(found)] == [("How", "contents-contradict")] * 3, found
+
+
 def test_an_empty_day_of_filling_can_mean_an_empty_cask(tmp_path: Path) -> None:
     house(tmp_path)
     chart = HEAD + "  Since: {is: filled, blank: empty}\nevery_row: {verdict: accept, type: barrel, spirit: malt}\n"
@@ -162,6 +176,9 @@ def test_an_empty_day_of_filling_can_mean_an_empty_cask(tmp_path: Path) -> None:
         ({"contents": "empty", "spirit": "malt"}, "spirit", "contents-contradict"),
         ({"contents": "empty", "filled_litres": "180"}, "filled_litres", "contents-contradict"),
         ({"contents": "rum", "spirit": "malt"}, "spirit", "contents-contradict"),
+        ({"contents": "empty", "spirit": "full"}, "spirit", "contents-contradict"),
+        ({"contents": "full", "spirit": "empty"}, "contents", "contents-contradict"),
+        ({"contents": "spirit", "spirit": "empty"}, "contents", "contents-contradict"),
         ({"contents": "full"}, "contents", "contents-not-known"),
         ({"contents": "?", "spirit": "?"}, "contents", "contents-not-known"),
         ({"spirit": "malt", "litres": "0"}, "litres", "contents-contradict"),

@@ -227,3 +227,44 @@ def test_the_main_branch_stays_protected_when_the_one_that_head_names_comes(benc
         bench.git("push", "-q", "--no-verify", str(server), *words)
     done = subprocess.run(["git", "push", "-f", "--no-verify", str(server), "main~1:main"], cwd=bench.top, capture_output=True, text=True, check=False)
     assert done.returncode != 0 and "main is protected" in done.stderr, done.stderr
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "told"),
+    [
+        ("", "severities: {over-capacity: note}\n", "warning over-capacity"),
+        ("severities: {over-capacity: error}\n", "severities: {over-capacity: note}\n", "error over-capacity"),
+        ("severities: {over-capacity: error}\n", "", "error over-capacity"),
+        ("severities: {over-capacity: note}\n", "severities: {over-capacity: error}\n", "error over-capacity"),
+    ],
+)
+def test_a_finding_is_as_grave_as_before_the_push_that_brings_it(bench: Repo, was: str, now: str, told: str):
+    """What lowers a severity and what that lets through come in one push, in two commits or in one."""
+    house = bench.ledger / "house.yaml"
+    plain = house.read_text()
+    house.write_text(plain + was)
+    bench.commit("as it stood")
+    bench.git("push", "-q", "origin", "main")
+    house.write_text(plain + now)
+    bench.commit("other severities")
+    full = BASE + event("gqx00001", "2015-04-02", "fill", "spirit: malt", "litres: 900", "abv: 63.5", "at_20: true")
+    bench.write(full)
+    bench.commit("more than it holds")
+    out = judged(bench, strict=True)
+    assert told in out and out.endswith("REFUSED")
+    assert ("only from here on: bring that by itself first" in out) is ("note" in now or not now)
+    assert caskbook("check", "--strict", "--new-since", "origin/main", cwd=bench.top).returncode == 1
+
+
+def test_a_severity_that_landed_counts_for_what_comes_after_it(bench: Repo):
+    house = bench.ledger / "house.yaml"
+    house.write_text(house.read_text() + "severities: {over-capacity: note}\n")
+    bench.write(BASE + event("gqx00001", "2015-04-02", "fill", "spirit: malt", "litres: 900", "abv: 63.5", "at_20: true"))
+    bench.commit("more than it holds")
+    assert "warning over-capacity" in judged(bench, strict=True)
+    bench.git("checkout", "-q", "HEAD~1", "--", bench.path().as_posix())
+    bench.git("commit", "-q", "--amend", "-m", "the severity alone")
+    bench.git("push", "-q", "origin", "main")
+    bench.write(BASE + event("gqx00001", "2015-04-02", "fill", "spirit: malt", "litres: 900", "abv: 63.5", "at_20: true"))
+    bench.commit("more than it holds")
+    assert judged(bench, strict=True) == ""

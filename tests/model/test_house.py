@@ -39,3 +39,16 @@ def test_a_wrong_due_rule_is_found_where_it_stands():
 def test_what_is_no_name_is_none():
     with pytest.raises(AttributeError):
         assert house.Waltz  # type: ignore[attr-defined]
+
+
+@pytest.mark.parametrize(
+    ("berth", "store"),
+    [
+        ("W1/05/3", "one"), ("W1", "one"), ("W1-05", "one"), ("W1A/3", "one"), ("W10/05/3", None), ("W100", None), ("W12/1", "twelve"), ("W3/2/1", "low"),
+        ("W3/20/1", "three"), ("Y2", "yard"), ("YD/03", "yard"), ("Q1", None), (None, None),
+    ],
+)  # fmt: skip
+def test_a_number_at_the_end_of_a_prefix_is_whole(berth: str | None, store: str | None):
+    """W10 is no place of the store W1; of the prefixes that fit the longest counts."""
+    stores = {"W1": "one", "W12": "twelve", "W3": "three", "W3/2": "low", "Y": "yard"}
+    assert House({"stores": stores}).on(date(2024, 1, 1)).store_of(berth) == store

@@ -33,7 +33,8 @@ _USUAL_TOP = 40
 class DueList:
     """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
-    links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean."""
+    links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean; `settings_unread`: whether settings
+    of the house cannot be read, and stand at their defaults."""
 
     root: Path
     day: date
@@ -42,6 +43,7 @@ class DueList:
     overlooked: list[str] | None = None
     linked: list[str] | None = None
     near: Near = ()
+    settings_unread: bool = False
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
@@ -139,7 +141,7 @@ def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
         from caskbook.cli.nearest_filter import near_in
 
         near = near_in(index, wanted.filters)
-    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near)
+    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near, bool(answer.wrong))
 
 
 def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:
@@ -157,7 +159,7 @@ def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: 
             verdicts += [verdict for verdict in passed if verdict.verdict in wanted.verdicts]
             casks.append(({verdict.rule: verdict.verdict for verdict in passed}, here, 1))
     gc.enable()
-    return DueList(book.root, book.day, Counts.of(casks), ranked(verdicts))
+    return DueList(book.root, book.day, Counts.of(casks), ranked(verdicts), settings_unread=bool(book.ledger.house_file.at_default))
 
 
 def _check_rules(rules: Sequence[str], names: list[str]) -> None:
@@ -221,7 +223,7 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
     elif wanted.by_cask:
         from caskbook.cli.commands.due_by_cask import print_by_cask
 
-        print_by_cask(shown, due_header(due, wanted), wanted.form, wanted.top, later)
+        print_by_cask(shown, due_header(due, wanted), wanted.form, wanted.top, later, settings_unread=due.settings_unread)
     elif wanted.form == "text":
         out = screen()
         text = render.due_text(shown, due_header(due, wanted), width=out.width, top=wanted.top or _USUAL_TOP, show_verdict=not wanted.usual)
@@ -230,7 +232,8 @@ def _print(due: DueList, wanted: Wanted, at: str | None) -> None:
         from caskbook.cli.data_output import write_data
 
         cut = shown[: wanted.top] if wanted.top else shown
-        write_data(render.due_csv(cut) if wanted.form == "csv" else render.due_json(cut, wanted.form))
+        unread = due.settings_unread
+        write_data(render.due_csv(cut, settings_unread=unread) if wanted.form == "csv" else render.due_json(cut, wanted.form, settings_unread=unread))
 
 
 def due_header(due: DueList, wanted: Wanted) -> str:

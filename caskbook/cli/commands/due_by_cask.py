@@ -13,7 +13,7 @@ from caskbook.render.verdict import Judged
 _USUAL_TOP = 15
 
 
-def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | None, later: Sequence[str]) -> None:
+def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | None, later: Sequence[str], *, settings_unread: bool) -> None:
     """Print the verdicts, those of a cask together, the casks in the order of their first one. CSV keeps one row a verdict. `later`: lines at the foot of text."""
     casks = by_cask(shown)
     if form == "text":
@@ -21,4 +21,7 @@ def print_by_cask(shown: Sequence[Judged], header: str, form: str, top: int | No
         write_text("\n".join([by_cask_text(casks, header, width=out.width, top=top or _USUAL_TOP), *later]), out)
         return
     cut = casks[:top] if top else casks
-    write_data(due_csv([verdict for cask in cut for verdict in cask.verdicts]) if form == "csv" else by_cask_json(cut, form))
+    if form == "csv":
+        write_data(due_csv([verdict for cask in cut for verdict in cask.verdicts], settings_unread=settings_unread))
+    else:
+        write_data(by_cask_json(cut, form, settings_unread=settings_unread))

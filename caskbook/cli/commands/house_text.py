@@ -13,7 +13,7 @@ _WIDTH = 96
 _OWN = ("name", "timezone", "crew")
 _SHOWN = {
     "shops": "[rivet-lane]: their entries say `by: shop-rivet-lane`", "suppliers": "{northquay: {name: Northquay Casks, claim_days: 30}}",
-    "stores": "{W1: warehouse 1, 'Y': yard}", "loss_table": "{hogshead: 1.8, hogshead/W1: 1.6}", "job_hours": "{test: 0.3, char: 1.2}", "severities": "{test-over-house-limit: error}",
+    "stores": "{W1: warehouse 1, 'Y': yard}", "loss_table": "{hogshead: 1.8, hogshead/warehouse 1: 1.6}", "job_hours": "{test: 0.3, char: 1.2}", "severities": "{test-over-house-limit: error}",
     "questions": "{old-butts: {title: Butts of ten fills, sql: SELECT cask FROM cask WHERE fills_life > 9}}",
 }  # fmt: skip
 """Examples of what the model cannot show; they stand in comments."""

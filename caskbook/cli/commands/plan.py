@@ -64,7 +64,7 @@ def run(asked: Asked) -> int:
         if not plan.casks and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters)
         _say(book, index, plan)
-    _print(plan, asked, only(filters))
+    _print(plan, asked, only(filters), settings_unread=bool(book.ledger.house_file.at_default))
     return 1 if plan.refused else 0
 
 
@@ -130,7 +130,7 @@ def _say(book: Book, index: Index, plan: WorkPlan) -> None:
         say(told)
 
 
-def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str]) -> None:
+def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str], *, settings_unread: bool) -> None:
     """The plan goes out as text, JSON or CSV, or what its figures mean."""
     out = screen()
     if asked.explain:
@@ -144,4 +144,4 @@ def _print(plan: WorkPlan, asked: Asked, narrowed: Sequence[str]) -> None:
     else:
         from caskbook.render.work_plan_data import plan_csv, plan_json
 
-        write_data(plan_json(plan, narrowed) if asked.form == "json" else plan_csv(plan))
+        write_data(plan_json(plan, narrowed, settings_unread=settings_unread) if asked.form == "json" else plan_csv(plan))

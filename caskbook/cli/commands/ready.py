@@ -76,7 +76,8 @@ def run(asked: Asked) -> int:
         if not found.casks and not found.filled and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters)
         _say_caution(book, index, found)
-    _print(found, asked, (*only(filters), *([f"only where {asked.where}"] if asked.where else [])))
+    narrowed = (*only(filters), *([f"only where {asked.where}"] if asked.where else []))
+    _print(found, asked, narrowed, settings_unread=bool(book.ledger.house_file.at_default))
     return 1 if asked.fail_if_short and found.short else 0
 
 
@@ -153,7 +154,7 @@ def _say_caution(book: Book, index: Index, found: Readiness) -> None:
         say(told)
 
 
-def _print(found: Readiness, asked: Asked, narrowed: Sequence[str]) -> None:
+def _print(found: Readiness, asked: Asked, narrowed: Sequence[str], *, settings_unread: bool) -> None:
     """The answer goes out as text, JSON or CSV, or what its figures mean."""
     out = screen()
     if asked.explain:
@@ -167,4 +168,4 @@ def _print(found: Readiness, asked: Asked, narrowed: Sequence[str]) -> None:
     else:
         from caskbook.render.ready_data import ready_csv, ready_json
 
-        write_data(ready_json(found, narrowed) if asked.form == "json" else ready_csv(found))
+        write_data(ready_json(found, narrowed, settings_unread=settings_unread) if asked.form == "json" else ready_csv(found))

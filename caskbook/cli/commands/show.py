@@ -66,7 +66,10 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
             return 0
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         errors = _errors(book, record)
-        (write_data if form == "json" else write)(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
+        if form == "json":
+            write_data(_as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default)))
+        else:
+            write(_shown(record, life, facts, peers, errors, every=every, picture=picture, line=line))
     if errors:
         say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}")
     return 1 if errors else 0
@@ -127,18 +130,19 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
     write(joined_card(cask_id, joined))
 
 
-def _shown(
-    record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool
-) -> str:
-    """The text of one cask: JSON, the pictures asked for, or the card."""
+def _as_json(life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], *, settings_unread: bool) -> str:
+    """One cask as JSON, and whether settings of the house that cannot be read stand at their defaults."""
     from caskbook.checks.one_cask import codes_by_entry
+    from caskbook.render.facts_json import facts_json
+    from caskbook.render.plain_json import safe_json
 
-    found = codes_by_entry(errors)
-    if form == "json":
-        from caskbook.render.facts_json import facts_json
-        from caskbook.render.plain_json import safe_json
+    told = {**facts_json(life, facts, peers, codes_by_entry(errors)), "settings_unread": settings_unread}
+    return safe_json(json.dumps(told, ensure_ascii=False, indent=2))
 
-        return safe_json(json.dumps(facts_json(life, facts, peers, found), ensure_ascii=False, indent=2))
+
+def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], *, every: bool, picture: bool, line: bool) -> str:
+    """The text of one cask: the pictures asked for, or the card."""
+    from caskbook.checks.one_cask import codes_by_entry
     from caskbook.render.console import produce
 
     out = screen()
@@ -158,7 +162,10 @@ def _shown(
 
     verdicts = judge(life, facts, peers=peers)
     return produce(
-        card_text(life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=remark_of(record, errors), found=found), out
+        card_text(
+            life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=remark_of(record, errors), found=codes_by_entry(errors)
+        ),
+        out,
     )
 
 

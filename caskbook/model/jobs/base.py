@@ -225,6 +225,10 @@ class Event(Model):
         """What was done, in a few words of the trade, without the job's name."""
         return ""
 
+    def lacking(self, key: str) -> str:
+        """How a field is called that a faulty entry lacks."""
+        return f"{key} ?"
+
 
 _APART = ("id", "date", "job", "by", "sheet", "source", "replaces", "moved_from", "answers", "note")
 
@@ -234,9 +238,8 @@ def event_words(event: Event) -> str:
     if not event.codes:
         return event.says()
     own = {key: value for key, value in event.written.items() if key not in _APART or key in event.lost and key != "id"}
-    words = [f"{_raw(key)} {_raw(value)}" for key, value in own.items() if key != "job"] + [
-        f"{key} ?" for key in sorted(event.lost) if key not in event.written and key not in (*_APART, "job")
-    ]
+    lacks = [key for key in sorted(event.lost) if key not in event.written and key not in (*_APART, "job")]
+    words = [f"{_raw(key)} {_raw(value)}" for key, value in own.items() if key != "job"] + [event.lacking(key) for key in lacks]
     return ", ".join(words) + ("  " if words else "") + f"[{', '.join(event.codes)}]"
 
 

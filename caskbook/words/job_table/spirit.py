@@ -12,7 +12,7 @@ ROWS = (
         example="season TH-004217 --wine oloroso --litres 240",
         note="wine put in on purpose; the air-drying of staves is not recorded",
         ahead="until",
-        traits=("liquor-in", "judged-at-entry", "changes-state", "seldom"),
+        traits=("liquor-in", "policy", "judged-at-entry", "changes-state", "seldom"),
     ),
     JobRow(
         "fill",

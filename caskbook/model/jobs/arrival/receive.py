@@ -5,6 +5,7 @@ from typing import Annotated, ClassVar, Literal
 from pydantic import Field
 
 from caskbook.model.jobs.base import CaskId, Day, Event, Model, Need, PlaceText, Text, Word, number, strength
+from caskbook.model.jobs.exact import Grade, Yes
 from caskbook.model.typed import Typed
 
 
@@ -13,7 +14,7 @@ class FoundDefect(Model):
 
     at: PlaceText
     defect: Word = Field(description="a defect word of the trade")
-    severity: Literal[1, 2, 3] | None = Field(None, description="1 slight, 2 to be mended, 3 grave")
+    severity: Grade | None = Field(None, description="1 slight, 2 to be mended, 3 grave")
     depth: float | None = Field(None, ge=0, le=1, allow_inf_nan=False, description="fraction of the thickness, 0 to 1")
 
     def says(self) -> str:
@@ -37,7 +38,7 @@ class Receive(Event):
     litres: float | None = number("litres", "what is in it, as measured")
     abv: float | None = number("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     temp_c: float | None = number("°C", "temperature of the liquor", hard=(-20, 40), plausible=(-5, 35), kind="temp_c")
-    at_20: Literal[True] | None = Field(None, description="the litres are already at 20 °C")
+    at_20: Yes | None = Field(None, description="the litres are already at 20 °C")
     oak_since: Annotated[Day | Literal["unknown"], Typed("oak")] | None = Field(None, description="the day the spirit first went into oak")
     berth: Text | None = None
     stow: Annotated[Literal["bilge", "upright-A", "upright-B"], Typed(words="stow")] | None = None

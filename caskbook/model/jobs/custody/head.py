@@ -54,3 +54,6 @@ class Correct(Event):
     def says(self) -> str:
         told = ", ".join(f"{key_word(key)} {value_words(key, getattr(self, key))}" for key in KEYS if getattr(self, key) is not None)
         return told + (f": {self.why}" if self.why else "")
+
+    def lacking(self, key: str) -> str:
+        return f"{key} ?" if key == "why" else "?"  # Of one that names nothing nobody knows which key it was.

@@ -5,6 +5,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from caskbook.model.jobs.base import Day, Event, number
+from caskbook.model.jobs.exact import Yes
 from caskbook.model.typed import OfType
 
 Stow = Annotated[Literal["bilge", "upright-A", "upright-B"], OfType(words="stow")]
@@ -17,7 +18,7 @@ class Gauged(Event):
     """An event that may say at what temperature its litres were measured; with neither they are uncorrected."""
 
     temp_c: float | None = number("°C", "temperature of the liquor", hard=(-20, 40), plausible=(-5, 35), kind="temp_c")
-    at_20: Literal[True] | None = Field(None, description="the litres are already at 20 °C")
+    at_20: Yes | None = Field(None, description="the litres are already at 20 °C")
 
 
 def has_two_volumes(event: Any) -> bool:
