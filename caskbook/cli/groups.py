@@ -92,6 +92,34 @@ def service(
     raise typer.Exit(run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
 
 
+_Explain = Annotated[bool, typer.Option("--explain", help="What each figure means, of which casks, by which setting.")]
+_Form = Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")]
+
+
+@report.command()
+def suppliers(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: _Form = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help="supplier (without it) or parcel.")] = None,  # noqa: UP045
+    months: Annotated[bool, typer.Option("--months", help="Each month's first tests, with its limits.")] = False,
+    claims: Annotated[bool, typer.Option("--claims", help="The whole calendar: which claim days end when, and what is unexamined.")] = False,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: _Explain = False,
+) -> None:
+    """What suppliers sent: failed first tests, claims, loss."""
+    from caskbook.cli.commands.report_suppliers import run_suppliers
+    from caskbook.cli.told import Asked
+
+    filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_suppliers(Asked(records, as_of, at, form, filters, explain), by=by, months=months, claims=claims))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

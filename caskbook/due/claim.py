@@ -8,6 +8,7 @@ from caskbook.core.days import add_days
 from caskbook.due.case import Case, several
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.model.jobs.bench import Examine, Nose, Test
@@ -34,8 +35,8 @@ def claim(case: Case) -> Opinion:
         return ok("not received from anyone")
     if "claim_by" in receipt.lost:
         return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
-    last = _last_day(case, receipt)
-    found = [(event.date, words) for event in case.life.events if receipt.date <= event.date <= last and (words := _fault(event))]
+    last = last_claim_day(receipt, case.life.cask.head.supplier, case.settings)
+    found = [(event.date, words) for event in case.life.events if receipt.date <= event.date <= last and (words := claimable(event))]
     passed = add_days(last, 1)
     if not found:
         return ok(f"nothing found to claim; claims to {last}")
@@ -44,11 +45,12 @@ def claim(case: Case) -> Opinion:
     return Opinion("due", (*_reasons(found), f"claims {_on(case)}to {last}"), found[0][0], turns=(passed,))
 
 
-def _last_day(case: Case, receipt: Receive) -> date:
+def last_claim_day(receipt: Receive, supplier: str | None, settings: Settings) -> date:
+    """The last day for a claim on what was received: what its entry says, else so many days after it as the supplier, else as the house says."""
     if receipt.claim_by is not None:
         return receipt.claim_by
-    supplier = case.settings.suppliers.get(case.life.cask.head.supplier or "")
-    return add_days(receipt.date, supplier.claim_days if supplier else case.rules.claim.days)
+    known = settings.suppliers.get(supplier or "")
+    return add_days(receipt.date, known.claim_days if known else settings.due.claim.days)
 
 
 def _on(case: Case) -> str:
@@ -59,7 +61,7 @@ def _on(case: Case) -> str:
 _FINDING = jobs_with("finds")
 
 
-def _fault(event: Event) -> str:
+def claimable(event: Event) -> str:
     """What the event found that can be claimed, in words; "" for nothing."""
     if event.job not in _FINDING:
         return ""
