@@ -120,6 +120,36 @@ def suppliers(
     raise typer.Exit(run_suppliers(Asked(records, as_of, at, form, filters, explain), by=by, months=months, claims=claims))
 
 
+_StoreThen = Annotated[Optional[list[str]], typer.Option("--store", help="Only while it lay in this store.")]  # noqa: UP045
+_BerthThen = Annotated[Optional[list[str]], typer.Option("--berth", help="Only while it lay in rows that begin so.")]  # noqa: UP045
+_SpiritThen = Annotated[Optional[list[str]], typer.Option("--spirit", help="Only while it held this.")]  # noqa: UP045
+
+
+@report.command()
+def leaks(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: _Form = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help="store (without it), row, type, spirit, supplier or position.")] = None,  # noqa: UP045
+    months: Annotated[bool, typer.Option("--months", help="Each month: found, healed, repaired.")] = False,
+    still_open: Annotated[bool, typer.Option("--open", help="Each leak that is open.")] = False,
+    types: Types = None,
+    berth: _BerthThen = None,
+    store: _StoreThen = None,
+    spirit: _SpiritThen = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: _Explain = False,
+) -> None:
+    """Leaks in so many cask-years, healed and repaired."""
+    from caskbook.cli.commands.report_leaks import run_leaks
+    from caskbook.cli.told import Asked
+
+    filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_leaks(Asked(records, as_of, at, form, filters, explain), by=by, months=months, still_open=still_open))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

@@ -68,7 +68,7 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
             say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
             if not listed and not say_no_casks(index.root, asked.at) and filters:
                 say_nothing_fits(filters, near_in(index, filters))
-            head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain)
+            head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)))
             return Gathered(index.root, head, told, answer.joined)
     raise CaskbookError("the index was damaged, and is made anew; ask again")
 

@@ -31,6 +31,11 @@ def range_of(interval: Interval | None, times: float = 100.0, places: int = 1) -
     return "-" if interval is None else f"{times * interval.lower:.{places}f}-{times * interval.upper:.{places}f}"
 
 
+def rate_range(interval: Interval | None) -> str:
+    """Both ends of a rate; of large ones whole numbers are enough."""
+    return "-" if interval is None else range_of(interval, 1.0, 1 if interval.upper < 1000 else 0)
+
+
 def casks_line(head: Head, parts: Sequence[str], width: int) -> list[str]:
     """Of which casks is spoken: as many as `list` has, and into what they divide."""
     if not head.casks:

@@ -18,7 +18,7 @@ What = Literal["receipt", "leaks", "mends", "loss"]
 class Head:
     """`casks`: how many `list` has under these filters; `in_part`: how many of these are told in part, and are in no figure; `filters`: option without its dashes
     → words, any of which fits; `only`: the same in words; `times`: the day and the revision, as far as they were asked for; `explain`: whether
-    each figure is explained."""
+    each figure is explained; `aside`: filters that the report applies itself, to what it tells and not to the casks."""
 
     day: date
     casks: int
@@ -27,11 +27,12 @@ class Head:
     only: tuple[str, ...]
     times: Mapping[str, str]
     explain: bool = False
+    aside: tuple[str, ...] = ()
 
     @property
     def options(self) -> str:
-        """The filters, the day and the revision, as they were asked for, each behind a blank."""
-        asked = [(name, word) for name, words in self.filters.items() for word in words] + list(self.times.items())
+        """The filters of casks, the day and the revision, as they were asked for, each behind a blank."""
+        asked = [(name, word) for name, words in self.filters.items() if name not in self.aside for word in words] + list(self.times.items())
         return "".join(f" --{name} {typed_word(word)}" for name, word in asked)
 
 
