@@ -150,6 +150,31 @@ def leaks(
     raise typer.Exit(run_leaks(Asked(records, as_of, at, form, filters, explain), by=by, months=months, still_open=still_open))
 
 
+@report.command()
+def parts(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: _Form = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help="part (without it) or position.")] = None,  # noqa: UP045
+    within: Annotated[Optional[int], typer.Option("--within", metavar="DAYS", min=0, help="The same place again: within so many days (365).")] = None,  # noqa: UP045
+    again: Annotated[bool, typer.Option("--again", help="Each place that leaked again.")] = False,
+    donors: Annotated[bool, typer.Option("--donors", help="Each donor, and who has parts of which.")] = False,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: _Explain = False,
+) -> None:
+    """Parts replaced in so many years, places that leaked again, donors."""
+    from caskbook.cli.commands.report_parts import run_parts
+    from caskbook.cli.told import Asked
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_parts(Asked(records, as_of, at, form, filters, explain), by=by, within=within, again=again, donors=donors))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

@@ -35,17 +35,20 @@ class Asked(NamedTuple):
 
 
 class Gathered(NamedTuple):
-    """What was told of the casks that pass the filters, those told in part left out, by what was asked for; `joined`: number → the one that goes on."""
+    """What was told of the casks that pass the filters, those told in part left out, by what was asked for; `joined`: number → the one that goes on;
+    `every`: what was told of all casks of the book, whatever the filters, where that was wanted."""
 
     root: Path
     head: Head
     told: Mapping[What, Rows]
     joined: Mapping[str, str]
+    every: Rows
 
 
-def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: Sequence[str] = ()) -> Gathered:
+def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: Sequence[str] = (), *, every: bool = False) -> Gathered:
     """What is told out of the index, which keeps it; one that turns out to be damaged is made anew, and asked again. What was left out, and
-    a filter that nothing passes, is said on the side. `by_cask`: filters that the report applies itself, told over it with the others.
+    a filter that nothing passes, is said on the side. `by_cask`: filters that the report applies itself, told over it with the others; `every`: whether
+    the first of `what` is wanted of all casks of the book too.
 
     CaskbookError for a form that is none, and for a filter that cannot be read."""
     one_of("--format", asked.form, FORMS)
@@ -64,12 +67,13 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
             found = {name: list(index.told(name, facts, where)) for name in what}
             listed = len(found[what[0]])
             told = {name: [row for row in rows if row[0]["cask"] not in parts] for name, rows in found.items()}
+            whole = [row for row in index.told(what[0], facts, ()) if row[0]["cask"] not in parts] if every and where else told[what[0]]
             left_out(answer)
             say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
             if not listed and not say_no_casks(index.root, asked.at) and filters:
                 say_nothing_fits(filters, near_in(index, filters))
             head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)))
-            return Gathered(index.root, head, told, answer.joined)
+            return Gathered(index.root, head, told, answer.joined, whole)
     raise CaskbookError("the index was damaged, and is made anew; ask again")
 
 
@@ -81,7 +85,7 @@ def _without_casks(asked: Asked, filters: Mapping[str, Any], times: Mapping[str,
     say_left_out(book.root, asked.at)
     if not say_no_casks(book.root, asked.at) and filters:
         say_nothing_fits(filters)
-    return Gathered(book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain), {name: [] for name in what}, {})
+    return Gathered(book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain), {name: [] for name in what}, {}, [])
 
 
 def house_of(found: Gathered, asked: Asked) -> House:
