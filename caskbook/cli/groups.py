@@ -92,6 +92,89 @@ def service(
     raise typer.Exit(run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
 
 
+_Explain = Annotated[bool, typer.Option("--explain", help="What each figure means, of which casks, by which setting.")]
+_Form = Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")]
+
+
+@report.command()
+def suppliers(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: _Form = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help="supplier (without it) or parcel.")] = None,  # noqa: UP045
+    months: Annotated[bool, typer.Option("--months", help="Each month's first tests, with its limits.")] = False,
+    claims: Annotated[bool, typer.Option("--claims", help="The whole calendar: which claim days end when, and what is unexamined.")] = False,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: _Explain = False,
+) -> None:
+    """What suppliers sent: failed first tests, claims, loss."""
+    from caskbook.cli.commands.report_suppliers import run_suppliers
+    from caskbook.cli.told import Asked
+
+    filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_suppliers(Asked(records, as_of, at, form, filters, explain), by=by, months=months, claims=claims))
+
+
+_StoreThen = Annotated[Optional[list[str]], typer.Option("--store", help="Only while it lay in this store.")]  # noqa: UP045
+_BerthThen = Annotated[Optional[list[str]], typer.Option("--berth", help="Only while it lay in rows that begin so.")]  # noqa: UP045
+_SpiritThen = Annotated[Optional[list[str]], typer.Option("--spirit", help="Only while it held this.")]  # noqa: UP045
+
+
+@report.command()
+def leaks(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: _Form = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help="store (without it), row, type, spirit, supplier or position.")] = None,  # noqa: UP045
+    months: Annotated[bool, typer.Option("--months", help="Each month: found, healed, repaired.")] = False,
+    still_open: Annotated[bool, typer.Option("--open", help="Each leak that is open.")] = False,
+    types: Types = None,
+    berth: _BerthThen = None,
+    store: _StoreThen = None,
+    spirit: _SpiritThen = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: _Explain = False,
+) -> None:
+    """Leaks in so many cask-years, healed and repaired."""
+    from caskbook.cli.commands.report_leaks import run_leaks
+    from caskbook.cli.told import Asked
+
+    filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_leaks(Asked(records, as_of, at, form, filters, explain), by=by, months=months, still_open=still_open))
+
+
+@report.command()
+def parts(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: _Form = "text",
+    by: Annotated[Optional[str], typer.Option("--by", help="part (without it) or position.")] = None,  # noqa: UP045
+    within: Annotated[Optional[int], typer.Option("--within", metavar="DAYS", min=0, help="The same place again: within so many days (365).")] = None,  # noqa: UP045
+    again: Annotated[bool, typer.Option("--again", help="Each place that leaked again.")] = False,
+    donors: Annotated[bool, typer.Option("--donors", help="Each donor, and who has parts of which.")] = False,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    explain: _Explain = False,
+) -> None:
+    """Parts replaced in so many years, places that leaked again, donors."""
+    from caskbook.cli.commands.report_parts import run_parts
+    from caskbook.cli.told import Asked
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run_parts(Asked(records, as_of, at, form, filters, explain), by=by, within=within, again=again, donors=donors))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

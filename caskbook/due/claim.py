@@ -9,6 +9,7 @@ from caskbook.due.case import Case, several
 from caskbook.due.decided import unanswered
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.model.jobs.bench import Examine, Nose, Test
@@ -35,8 +36,8 @@ def claim(case: Case) -> Opinion:
         return ok("not received from anyone")
     if "claim_by" in receipt.lost:
         return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
-    last = _last_day(case, receipt)
-    faults = [(seq, event.date, words) for seq, event in enumerate(case.life.events, 1) if receipt.date <= event.date <= last and (words := _fault(event))]
+    last = last_claim_day(receipt, case.life.cask.head.supplier, case.settings)
+    faults = [(seq, event.date, words) for seq, event in enumerate(case.life.events, 1) if receipt.date <= event.date <= last and (words := claimable(event))]
     new = unanswered(case, "claim")
     found = [(day, words) for seq, day, words in faults if seq in new] or [(day, words) for _, day, words in faults]
     passed = add_days(last, 1)
@@ -47,11 +48,12 @@ def claim(case: Case) -> Opinion:
     return Opinion("due", (*_reasons(found), f"claims {_on(case)}to {last}"), found[0][0], turns=(passed,))
 
 
-def _last_day(case: Case, receipt: Receive) -> date:
+def last_claim_day(receipt: Receive, supplier: str | None, settings: Settings) -> date:
+    """The last day for a claim on what was received: what its entry says, else so many days after it as the supplier, else as the house says."""
     if receipt.claim_by is not None:
         return receipt.claim_by
-    supplier = case.settings.suppliers.get(case.life.cask.head.supplier or "")
-    return add_days(receipt.date, supplier.claim_days if supplier else case.rules.claim.days)
+    known = settings.suppliers.get(supplier or "")
+    return add_days(receipt.date, known.claim_days if known else settings.due.claim.days)
 
 
 def _on(case: Case) -> str:
@@ -62,7 +64,7 @@ def _on(case: Case) -> str:
 _FINDING = jobs_with("finds")
 
 
-def _fault(event: Event) -> str:
+def claimable(event: Event) -> str:
     """What the event found that can be claimed, in words; "" for nothing."""
     if event.job not in _FINDING:
         return ""
@@ -88,10 +90,12 @@ def _reasons(found: list[tuple[date, str]]) -> tuple[str, ...]:
 
 def _another(case: Case, event: Event, _: int) -> bool:
     """Another fault, found while the supplier still takes claims."""
-    if not _fault(event):
+    if not claimable(event):
         return False
     receipt = next((one for one in case.life.events if isinstance(one, Receive)), None)
-    return receipt is not None and ("claim_by" in receipt.lost or receipt.date <= event.date <= _last_day(case, receipt))
+    if receipt is None or "claim_by" in receipt.lost:
+        return receipt is not None
+    return receipt.date <= event.date <= last_claim_day(receipt, case.life.cask.head.supplier, case.settings)
 
 
 CLAIM = Rule("claim", 5, claim, reopened_by=_another, for_good=True, away=True, jobs=("decide",), kind="must")

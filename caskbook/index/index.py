@@ -25,6 +25,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.ledger.files import Ledger
     from caskbook.life.service import Service
     from caskbook.loss import PeerTable
+    from caskbook.stats.report_head import What
 
 _TRIES = 8
 
@@ -119,6 +120,12 @@ class Index:
         from caskbook.index.service import services_kept
 
         return services_kept(self.held, facts, conditions)
+
+    def told(self, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
+        """(facts, receipt, leaks, mends or losses) of each cask of the answer, under conditions of SQL (`told.told`)."""
+        from caskbook.index.told import told
+
+        return told(self.held, what, facts, conditions)
 
     @property
     def held(self) -> Answer:

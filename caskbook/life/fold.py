@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from operator import attrgetter
@@ -50,7 +50,7 @@ class Life:
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
     entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words;
-    `lacks_entries`: among that are whole entries."""
+    `lacks_entries`: among that are whole entries; `files`: by number the files of a cask that has several."""
 
     cask: Cask
     house: House
@@ -67,6 +67,7 @@ class Life:
     later_joined: int = 0
     unread: tuple[str, ...] = ()
     lacks_entries: bool = False
+    files: Mapping[str, Own] = field(default_factory=dict)
 
     @property
     def in_part(self) -> bool:
@@ -106,7 +107,7 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life.later_joined = sum(event.date > day for other in joined for event in other.events)
     life.state.joined = [event.of for event, _ in ordered if event.job == "same-as" and event.of]  # type: ignore[attr-defined]
     life.state.own = Own(cask.id, heirs[0], own_reasons=own_reasons(cask.events) if fallen else frozenset())
-    files = _owns((cask, *joined), heirs) if joined else {}
+    life.files = files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
     life.unread, life.lacks_entries = unread_of((cask, *joined), life.events), lacks_entries((cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
@@ -214,17 +215,37 @@ def _run(life: Life, ordered: list[tuple[Event, int]], numbers: Mapping[int, str
         elif not stands and not plan.arrival:
             life.joined_faults += _of_joined(event, numbers[id(event)], st)
         if st.form != "gone":
-            if plan.works_at and st.defects and not event.lost:
-                st.answer(event.places())
-            if event.answers:
-                st.answer_named(event.answered())
-            plan.effect(st, event)
-            if event.lost:
-                note_lost(st, event)
-            elif st.unsure:
-                sure_again(st, event)
+            _apply(st, plan, event)
         arrived = arrived or plan.arrival
         events.append(event)
+
+
+def _apply(st: State, plan: _Plan, event: Event) -> None:
+    """What an entry answers, then what it does to the cask."""
+    if plan.works_at and st.defects and not event.lost:
+        st.answer(event.places())
+    if event.answers:
+        st.answer_named(event.answered())
+    plan.effect(st, event)
+    if event.lost:
+        note_lost(st, event)
+    elif st.unsure:
+        sure_again(st, event)
+
+
+def steps(life: Life) -> Iterator[tuple[Event, State]]:
+    """The life once more for whoever has to see it on the way: each of its entries with the state that it leaves, which goes on changing."""
+    st = _start(life.cask, life.house, life.day)
+    st.joined, st.own = list(life.state.joined), life.state.own
+    for event in life.events:
+        st.seq += 1
+        st.day = event.date
+        if life.files:
+            st.own = life.files[life.numbers.get(id(event), life.cask.id)]
+            st.files.append(st.own.number)
+        if st.form != "gone":
+            _apply(st, _PLANS[event.job], event)
+        yield event, st
 
 
 def _judge(life: Life, plan: _Plan, event: Event, row: int, *, stands: bool, first: bool, again: bool) -> None:

@@ -163,7 +163,15 @@ def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, er
     verdicts = judge(life, facts, peers=peers)
     return produce(
         card_text(
-            life, facts, verdicts, peers=peers, width=out.width, all_events=every, ascii=out.ascii, remark=remark_of(record, errors), found=codes_by_entry(errors)
+            life,
+            facts,
+            verdicts,
+            peers=peers,
+            width=out.width,
+            all_events=every,
+            ascii=out.ascii,
+            remark=remark_of(record, errors),
+            found=codes_by_entry(errors),
         ),
         out,
     )

@@ -1,0 +1,44 @@
+"""`report leaks`: leaks found in how many cask-years, by the place of the day, healed beside repaired."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from typing import Any, cast
+
+from caskbook.cli.common import one_of
+from caskbook.cli.nearest_filter import near_among
+from caskbook.cli.remarks import say_nothing_fits
+from caskbook.cli.told import Asked, gathered, put_out
+from caskbook.core.finding import CaskbookError
+from caskbook.life.leaks import Spell
+from caskbook.stats.leaks import BY, By, Cask, leaks_of
+from caskbook.stats.leaks_report import LeaksReport, View
+
+OF_THE_DAY = ("store", "berth", "spirit")
+"""Filters that are held against where a cask lay, and what was in it, at the time."""
+
+
+def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, still_open: bool = False) -> int:
+    """Print the leaks, divided by what `by` names; with `months` each month, with `still_open` each open leak. Always 0."""
+    if months and still_open:
+        raise CaskbookError("--months and --open: expected one of them")
+    name = cast(By, one_of("--by", by or "store", BY))
+    found = gathered(asked, ("leaks",), ("type", "supplier"), OF_THE_DAY)
+    rows = [(facts, one.leaks, one.spells) for facts, one in found.told["leaks"] if one is not None]
+    places = {key: found.head.filters[key] for key in OF_THE_DAY if key in found.head.filters}
+    account = leaks_of(rows, name, found.head.day, places)
+    if places and rows and not account.casks:
+        _say_none_lay_there(rows, places)
+    view: View = "months" if months else "open" if still_open else "all"
+    report = LeaksReport(found.head, account, view)
+    from caskbook.render import leaks, leaks_data
+
+    put_out(asked.form, lambda width: leaks.leaks_text(report, width=width), lambda form: leaks_data.leaks_data(report, form))
+    return 0
+
+
+def _say_none_lay_there(rows: Iterable[Cask], places: dict[str, Sequence[str]]) -> None:
+    """A place where no filled cask ever lay is more likely misspelt."""
+    spells: list[Spell] = [spell for _, _, spells in rows for spell in spells]
+    known: dict[str, set[Any]] = {name: {getattr(spell.lying, name) for spell in spells} for name in ("store", "spirit")}
+    say_nothing_fits(places, near_among(known, places))

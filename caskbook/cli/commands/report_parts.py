@@ -1,0 +1,37 @@
+"""`report parts`: what is replaced in how many years, which places leaked again, donors both ways."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from caskbook.cli.common import one_of
+from caskbook.cli.told import Asked, Rows, gathered, put_out
+from caskbook.core.finding import CaskbookError
+from caskbook.stats.donors import donors_of
+from caskbook.stats.parts import BY, By, Cask, parts_of
+from caskbook.stats.parts_report import PartsReport, View
+from caskbook.stats.same_place import WITHIN_DAYS, same_place_of
+
+
+def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None, again: bool = False, donors: bool = False) -> int:
+    """Print what was replaced, by what `by` names, and the places that leaked again `within` so many days; with `again` each of these, with `donors` each
+    donor. Always 0."""
+    if again and donors:
+        raise CaskbookError("--again and --donors: expected one of them")
+    name = cast(By, one_of("--by", by or "part", BY))
+    found = gathered(asked, ("mends",), ("state",), every=True)
+    casks, day = _casks(found.told["mends"]), found.head.day
+    states = {facts["cask"]: facts["state"] for facts, _ in found.every}
+    among = {cask.cask for cask in casks} if found.head.filters else None
+    giving = donors_of(_casks(found.every), states, found.joined, among)
+    same = same_place_of(casks, day, WITHIN_DAYS if within is None else within)
+    view: View = "again" if again else "donors" if donors else "all"
+    report = PartsReport(found.head, parts_of(casks, name, day), same, giving, view)
+    from caskbook.render import parts, parts_data
+
+    put_out(asked.form, lambda width: parts.parts_text(report, width=width), lambda form: parts_data.parts_data(report, form))
+    return 0
+
+
+def _casks(rows: Rows) -> list[Cask]:
+    return [Cask(facts["cask"], mends) for facts, mends in rows if mends is not None]

@@ -1,0 +1,104 @@
+"""What a report of the whole book is made of: told of each cask out of the index, with the facts it is grouped by."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from caskbook.cli.choosing import chosen, conditions, only
+from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import near_in
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.finding import CaskbookError
+from caskbook.stats.report_head import Head, What
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from caskbook.model.house import House
+
+FORMS = ("text", "json", "jsonl", "csv")
+Rows = list[tuple[Mapping[str, Any], Any]]
+
+
+class Asked(NamedTuple):
+    """How a report was asked for: the ledger, the day, the revision, the form, and column of the table `cask` → words, any of which fits, as in `list`."""
+
+    records: str | None
+    as_of: str | None
+    at: str | None
+    form: str
+    given: Mapping[str, Any]
+    explain: bool = False
+
+
+class Gathered(NamedTuple):
+    """What was told of the casks that pass the filters, those told in part left out, by what was asked for; `joined`: number → the one that goes on;
+    `every`: what was told of all casks of the book, whatever the filters, where that was wanted."""
+
+    root: Path
+    head: Head
+    told: Mapping[What, Rows]
+    joined: Mapping[str, str]
+    every: Rows
+
+
+def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: Sequence[str] = (), *, every: bool = False) -> Gathered:
+    """What is told out of the index, which keeps it; one that turns out to be damaged is made anew, and asked again. What was left out, and
+    a filter that nothing passes, is said on the side. `by_cask`: filters that the report applies itself, told over it with the others; `every`: whether
+    the first of `what` is wanted of all casks of the book too.
+
+    CaskbookError for a form that is none, and for a filter that cannot be read."""
+    one_of("--format", asked.form, FORMS)
+    if asked.explain and asked.form in ("csv", "jsonl"):
+        raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
+    filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
+    where = conditions({name: words for name, words in filters.items() if name not in by_cask})
+    times = {name: text for name, text in (("as-of", asked.as_of), ("at", asked.at)) if text}
+    for _ in range(2):
+        opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
+        if opened is None:
+            return _without_casks(asked, filters, times, what)
+        index, answer = opened
+        with index.reading():
+            parts = set(answer.in_part)
+            found = {name: list(index.told(name, facts, where)) for name in what}
+            listed = len(found[what[0]])
+            told = {name: [row for row in rows if row[0]["cask"] not in parts] for name, rows in found.items()}
+            whole = [row for row in index.told(what[0], facts, ()) if row[0]["cask"] not in parts] if every and where else told[what[0]]
+            left_out(answer)
+            say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
+            if not listed and not say_no_casks(index.root, asked.at) and filters:
+                say_nothing_fits(filters, near_in(index, filters))
+            head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)))
+            return Gathered(index.root, head, told, answer.joined, whole)
+    raise CaskbookError("the index was damaged, and is made anew; ask again")
+
+
+def _without_casks(asked: Asked, filters: Mapping[str, Any], times: Mapping[str, str], what: Sequence[What]) -> Gathered:
+    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
+    book = open_book(asked.records, asked.as_of, asked.at)
+    if book.ledger.names():
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    say_left_out(book.root, asked.at)
+    if not say_no_casks(book.root, asked.at) and filters:
+        say_nothing_fits(filters)
+    return Gathered(book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain), {name: [] for name in what}, {}, [])
+
+
+def house_of(found: Gathered, asked: Asked) -> House:
+    """The settings of the house. Where the index is warm, house.yaml is the only file that is read."""
+    from caskbook.ledger.house_read import house_of as read
+
+    return read(found.root, asked.at)
+
+
+def put_out(form: str, text: Callable[[int | None], str], data: Callable[[str], str]) -> None:
+    """The report goes out, as text of a width or as data of a form."""
+    if form == "text":
+        out = screen()
+        write_text(text(out.width), out)
+    else:
+        write_data(data(form))

@@ -1,0 +1,118 @@
+"""What reports tell of each life beside its facts, as the index keeps it: its receipt, its leaks, its mends, a line of JSON each."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from datetime import date
+from typing import Any, NamedTuple
+
+from caskbook.due.receipts import Received, received_of
+from caskbook.index.answer import Answer
+from caskbook.index.peers import NO_STORE, KeptPeers
+from caskbook.index.views import cask_rows
+from caskbook.life import Life
+from caskbook.life.fold import steps
+from caskbook.life.leaks import Leak, LeakWatch, Lying, Spell
+from caskbook.life.mends import Broken, Mends, MendWatch, Repair, Replaced
+from caskbook.stats.report_head import What
+from caskbook.stats.suppliers import Loss
+
+
+class LeaksTold(NamedTuple):
+    """The leaks of a cask and the spells that it lay filled."""
+
+    leaks: tuple[Leak, ...]
+    spells: tuple[Spell, ...]
+
+
+def told_row(life: Life) -> tuple[str | None, str | None, str | None]:
+    """(receipt, leaks, mends) of a life, None where there is nothing to keep. Of a life that is told in part nothing is known for sure: none."""
+    if life.in_part or not life.begun:
+        return None, None, None
+    leaks, mends = LeakWatch(), MendWatch()
+    state = life.state
+    for event, state in steps(life):
+        leaks.take(event, state)
+        mends.take(event, state)
+    leaks.end()
+    received, mended = received_of(life), mends.mends(state)
+    seen = [[*spell.lying, spell.start, spell.end] for spell in leaks.spells], [[*leak[:3], *leak.lying, *leak[4:]] for leak in leaks.leaks]
+    return (
+        None if received is None else _json(received.as_row()),
+        _json(seen) if leaks.spells or leaks.leaks else None,
+        None if mended is None else _json(mended),
+    )
+
+
+def _json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":"), default=date.isoformat)
+
+
+def told(answer: Answer, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
+    """(the facts, what is told) of each cask that `list` has under these conditions of SQL on its columns, each quoted already, in order of number.
+    `facts`: columns of the table `cask`, its number always among them. Told is a `Received`, `LeaksTold`, `Mends`, a list of `Loss`; None of nothing."""
+    shown = ", ".join(f'"{name}"' for name in ("cask", *facts))
+    where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
+    found = answer.store.execute(f"SELECT {shown} FROM ({cask_rows(answer)}) cask{where} ORDER BY cask").fetchall()
+    names = ("cask", *facts)
+    if what == "loss":
+        losses = _losses(answer)
+        yield from ((dict(zip(names, row, strict=True)), losses.get(row[0])) for row in found)
+        return
+    # Put together here: a join of two selects has no index to go by.
+    kept = dict(
+        answer.store.execute(
+            f"SELECT l.cask, t.{what} FROM main.answer_life a JOIN main.life l ON l.id = a.life JOIN main.told t ON t.life = l.id"
+            f" WHERE a.answer = ? AND t.{what} IS NOT NULL",
+            (answer.number,),
+        )
+    )
+    read = _READ[what]
+    for row in found:
+        text = kept.pop(row[0], None)
+        yield dict(zip(names, row, strict=True)), None if text is None else read(json.loads(text))
+
+
+def _losses(answer: Answer) -> dict[str, list[Loss]]:
+    """Each fill that counts as a peer, held against the middle of its type, store and band; by number."""
+    peers = KeptPeers(answer.store, answer.number, answer.joined, keep=False)
+    rows = answer.store.execute(
+        "SELECT p.cask, p.type, p.store, p.band, p.rate FROM main.answer_life a JOIN main.peer p ON p.life = a.life WHERE a.answer = ? AND p.rate IS NOT NULL",
+        (answer.number,),
+    ).fetchall()
+    found: dict[str, list[Loss]] = {}
+    for cask, kind, store, band, rate in rows:
+        middle = peers.middle((kind, None if store == NO_STORE else store, band))
+        if middle is not None:
+            found.setdefault(cask, []).append(Loss(rate, middle.rate, middle.count))
+    return found
+
+
+def _leaks(data: Any) -> LeaksTold:
+    spells, leaks = data
+    return LeaksTold(
+        tuple(Leak(_day(one[0]), one[1], one[2], Lying(*one[3:7]), one[7], one[8], one[9], _maybe(one[10]), one[11]) for one in leaks),
+        tuple(Spell(Lying(*one[:4]), _day(one[4]), _maybe(one[5])) for one in spells),
+    )
+
+
+def _mends(data: Any) -> Mends:
+    start, end, staves, hoops, bungs, replaced, repairs, parents, broken = data
+    return Mends(
+        _day(start), _maybe(end), staves, hoops, tuple((_day(day), number) for day, number in bungs),
+        tuple(Replaced(_day(day), *rest) for day, *rest in replaced),
+        tuple(Repair(_day(day), at, job, _maybe(again), how, _maybe(until)) for day, at, job, again, how, until in repairs),
+        tuple((cask, count) for cask, count in parents), Broken(_day(broken[0]), *broken[1:]) if broken else None,
+    )  # fmt: skip
+
+
+def _day(text: str) -> date:
+    return date.fromisoformat(text)
+
+
+def _maybe(text: str | None) -> date | None:
+    return None if text is None else date.fromisoformat(text)
+
+
+_READ: Mapping[str, Callable[[Any], Any]] = {"receipt": Received.of_row, "leaks": _leaks, "mends": _mends}

@@ -1,0 +1,111 @@
+"""What reports of the whole book have in common on the page: shares and rates with their intervals, lines under each other, data in named parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import Any
+
+from rich.cells import cell_len
+
+from caskbook.render.console import flow, safe
+from caskbook.render.loss import table_lines
+from caskbook.render.plain_json import data_json
+from caskbook.render.table import table_csv
+from caskbook.stats.intervals import Interval
+from caskbook.stats.report_head import Head, Meant
+from caskbook.words.plural import number_of
+
+_MOST_LINES = 9
+_PLACES = 6
+Parts = Mapping[str, Sequence[Mapping[str, Any]]]
+"""The parts of a report by name, each with its rows: column → value."""
+
+
+def percent(part: float | None, places: int = 1) -> str:
+    """A share in percent; "-" of nothing."""
+    return "-" if part is None else f"{100 * part:.{places}f} %"
+
+
+def range_of(interval: Interval | None, times: float = 100.0, places: int = 1) -> str:
+    """Both ends, as percent unless `times` says otherwise: 20.7-26.2."""
+    return "-" if interval is None else f"{times * interval.lower:.{places}f}-{times * interval.upper:.{places}f}"
+
+
+def rate_range(interval: Interval | None) -> str:
+    """Both ends of a rate; of large ones whole numbers are enough."""
+    return "-" if interval is None else range_of(interval, 1.0, 1 if interval.upper < 1000 else 0)
+
+
+def casks_line(head: Head, parts: Sequence[str], width: int) -> list[str]:
+    """Of which casks is spoken: as many as `list` has, and into what they divide."""
+    if not head.casks:
+        return ["no casks" if head.only else "no casks: none is in the book on that day"]
+    in_part = [f"{head.in_part} not read whole, in no figure (caskbook check)"] * bool(head.in_part)
+    return flow([f"{number_of(head.casks, 'cask')}, as `caskbook list{head.options}` counts: {' + '.join([*parts, *in_part])}"], width, most_lines=_MOST_LINES)
+
+
+def fitting(columns: Sequence[str], rows: Sequence[Sequence[str]], width: int) -> list[str]:
+    """The table; the gaps close before a line is longer than the width."""
+    lines = table_lines(columns, rows, width)
+    return lines if len(lines) == len(rows) + 1 and _widest(columns, rows, 2) <= width else table_lines(columns, rows, width, gap=1)
+
+
+def _widest(columns: Sequence[str], rows: Sequence[Sequence[str]], gap: int) -> int:
+    cells = [[name.lstrip(">") for name in columns], *rows]
+    return sum(max(cell_len(safe(row[n])) for row in cells) for n in range(len(columns))) + gap * (len(columns) - 1)
+
+
+def hanging(text: str, width: int) -> list[str]:
+    """A sentence, further lines set in."""
+    first, *more = flow([text], width - 2, most_lines=_MOST_LINES)
+    return [first, *(f"  {line}" for line in more)]
+
+
+def legend(parts: Sequence[str], width: int) -> list[str]:
+    """Short sentences on the columns, one behind the other."""
+    return flow(list(parts), width, between="; ", most_lines=_MOST_LINES) if parts else []
+
+
+def meant_lines(meant: Iterable[Meant], width: int) -> Iterator[str]:
+    """What each figure means, a paragraph each."""
+    for one in meant:
+        of, setting = f"; of: {one.of}" if one.of else "", f"; setting: {one.setting}" if one.setting else ""
+        yield from hanging(f"{one.figure}: {one.means}{of}{setting}", width)
+
+
+def parts_json(head: Head, told: Mapping[str, Any], parts: Parts, meant: Iterable[Meant]) -> str:
+    """An object: as_of, filter, casks, told_in_part, what is told of the whole, and each part as a list of rows; with --explain what each figure means."""
+    found: dict[str, Any] = {
+        "as_of": head.day.isoformat(), "filter": {name: list(words) for name, words in head.filters.items()}, "casks": head.casks,
+        "told_in_part": head.in_part, **told, **{name: [dict(row) for row in rows] for name, rows in parts.items()},
+    }  # fmt: skip
+    if head.explain:
+        found["explain"] = [one._asdict() for one in meant]
+    return data_json(found)
+
+
+def parts_jsonl(parts: Parts) -> str:
+    """Each row of each part one object a line, `part` saying which."""
+    return data_json(None, "jsonl", ({"part": name, **row} for name, rows in parts.items() for row in rows))
+
+
+def parts_csv(parts: Parts) -> str:
+    """RFC 4180: each row of each part, `part` saying which; a column that a part has not is empty in its rows."""
+    columns = list(dict.fromkeys(name for rows in parts.values() for row in rows for name in row))
+    lines = ([name, *(_cell(row.get(column)) for column in columns)] for name, rows in parts.items() for row in rows)
+    return table_csv(["part", *columns], lines)
+
+
+def _cell(value: Any) -> Any:
+    return " ".join(map(str, value)) if isinstance(value, list | tuple) else value
+
+
+def plain(value: float | None) -> float | None:
+    """A figure as data has it."""
+    return None if value is None else round(value, _PLACES)
+
+
+def ends_of(interval: Interval | None, name: str = "") -> dict[str, float | None]:
+    """Both ends as two columns, behind the name of their figure."""
+    lower, upper = interval or (None, None)
+    return {f"{name}lower": plain(lower), f"{name}upper": plain(upper)}

@@ -1,0 +1,167 @@
+"""Parts of casks: how often each position is replaced in how many years, which places leaked again after they were put right, who gave parts to whom."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal, NamedTuple, get_args
+
+from caskbook.core.days import DAYS_PER_YEAR
+from caskbook.life.mends import HEAD, HOOP, STAVE, Mends, Replaced
+from caskbook.model.places import hoop_name
+from caskbook.stats.intervals import Interval, rate_exact
+
+By = Literal["part", "position"]
+BY: tuple[By, ...] = get_args(By)
+SMALL_YEARS = 100
+"""A rate over fewer years of a part is said to be of few: common practice, no source."""
+BUNG_STAVE, OTHER_STAVES, NEW = "bung stave", "each other stave", "new"
+NO_STAVES, NO_HOOPS, NOT_FOLLOWED = "number of staves not known", "number of hoops not known", "after it was retired or knocked down"
+
+
+class Cask(NamedTuple):
+    """A cask and its mends."""
+
+    cask: str
+    mends: Mends
+
+
+class Line(NamedTuple):
+    """A part or position: how often it was replaced in how many years of one such part; with new ones, with those of other casks, with others."""
+
+    name: str
+    replaced: int
+    years: float
+    new: int = 0
+    given: int = 0
+
+    @property
+    def other(self) -> int:
+        """With used ones of the house, or of which nobody said where they came from."""
+        return self.replaced - self.new - self.given
+
+    @property
+    def rate(self) -> float | None:
+        """Replaced per 1,000 years of one such part; None in no time."""
+        return 1000 * self.replaced / self.years if self.years > 0 else None
+
+    @property
+    def interval(self) -> Interval | None:
+        """The exact interval of the rate."""
+        return rate_exact(self.replaced, self.years)
+
+    @property
+    def small(self) -> bool:
+        """Whether it is of few years."""
+        return self.years < SMALL_YEARS
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """What was replaced. `by`: of which the lines are; `casks` and `years`: how many were watched for how many cask-years; `left_out`: why → how
+    many replaced parts are in no line; `no_staves`, `no_hoops`: casks whose staves or hoops nobody counted, which are in no years of these but the bung stave's."""
+
+    by: By
+    lines: tuple[Line, ...]
+    casks: int
+    years: float
+    left_out: Mapping[str, int]
+    no_staves: int
+    no_hoops: int
+
+
+class _Watched:
+    """Days for which parts were watched, and what was replaced of them, while casks are added."""
+
+    def __init__(self, day: date) -> None:
+        self.day = day
+        self.days = 0
+        self.by_staves: Counter[int] = Counter()
+        self.by_hoops: Counter[int] = Counter()
+        self.bung: Counter[int] = Counter()
+        self.bung_known: Counter[int] = Counter()
+        self.found: dict[tuple[str, str], list[str]] = {}
+        self.left_out: Counter[str] = Counter()
+        self.no_staves = self.no_hoops = 0
+
+    def add(self, mends: Mends) -> None:
+        """One cask more."""
+        end = mends.end or self.day
+        days = (end - mends.start).days
+        self.days += days
+        self.no_staves += not mends.staves
+        self.no_hoops += not mends.hoops
+        self.by_staves[mends.staves or 0] += days
+        self.by_hoops[mends.hoops or 0] += days
+        turns = [*mends.bungs, (end, 0)]
+        for (since, number), (until, _) in zip(turns, turns[1:], strict=False):
+            held = max(0, (min(until, end) - since).days)
+            self.bung[number] += held
+            if mends.staves and number <= mends.staves:
+                self.bung_known[number] += held
+        for one in mends.replaced:
+            self._replaced(one, mends)
+
+    def _replaced(self, one: Replaced, mends: Mends) -> None:
+        if not one.followed:
+            self.left_out[NOT_FOLLOWED] += 1
+        elif one.part == STAVE and not one.bung and not mends.staves:
+            self.left_out[NO_STAVES] += 1
+        elif one.part == HOOP and not mends.hoops:
+            self.left_out[NO_HOOPS] += 1
+        else:
+            name = BUNG_STAVE if one.bung else _hoop(one.name, mends.hoops) if one.part == HOOP else one.name
+            self.found.setdefault((one.part, name), []).append(one.source)
+
+    def line(self, name: str, days: int, *keys: tuple[str, str]) -> Line:
+        """What was replaced under these keys, over so many days of one part."""
+        sources = [source for key in keys for source in self.found.get(key, ())]
+        new, given = sources.count(NEW), sum(_is_cask(source) for source in sources)
+        return Line(name, len(sources), days / DAYS_PER_YEAR, new, given)
+
+    def position_days(self, number: int) -> int:
+        """Days for which a stave of this number was watched that was not the bored one."""
+        return sum(days for staves, days in self.by_staves.items() if staves >= number) - self.bung_known[number]
+
+
+def _is_cask(source: str) -> bool:
+    return "-" in source
+
+
+def _hoop(name: str, hoops: int | None) -> str:
+    """The hoop by its kind: chime, quarter or bulge."""
+    number = name.rpartition("-")[2]
+    return hoop_name(int(number), (hoops or 0) // 2) if number.isdecimal() else name
+
+
+def parts_of(casks: Iterable[Cask], by: By, day: date) -> Parts:
+    """What was replaced up to a day, by kind of part or by position of the staves."""
+    watched, count = _Watched(day), 0
+    for cask in casks:
+        watched.add(cask.mends)
+        count += 1
+    staves = sorted({int(name) for part, name in watched.found if part == STAVE and name.isdecimal()})
+    bung = watched.line(BUNG_STAVE, sum(watched.bung.values()), (STAVE, BUNG_STAVE))
+    if by == "position":
+        last = max([*watched.by_staves, *staves], default=0)
+        lines = [
+            bung,
+            *(watched.line(f"stave {n}", watched.position_days(n), (STAVE, str(n))) for n in range(1, last + 1) if n in staves or watched.position_days(n)),
+        ]
+    else:
+        others = sum(staves * days for staves, days in watched.by_staves.items()) - sum(watched.bung_known.values())
+        lines = [bung, watched.line(OTHER_STAVES, others, *((STAVE, str(n)) for n in staves))]
+    lines += [watched.line(f"head {name}", watched.days, (HEAD, name)) for name in ("A", "B")]
+    lines += [watched.line(f"each {name}", days, (HOOP, name)) for name, days in _hoop_days(watched.by_hoops).items()]
+    return Parts(by, tuple(lines), count, watched.days / DAYS_PER_YEAR, dict(watched.left_out.most_common()), watched.no_staves, watched.no_hoops)
+
+
+def _hoop_days(by_hoops: Mapping[int, int]) -> dict[str, int]:
+    """Kind of hoop → days for which one of them was watched."""
+    found = dict.fromkeys(("chime hoop", "quarter hoop", "bulge hoop"), 0)
+    for hoops, days in by_hoops.items():
+        for number in range(1, hoops // 2 + 1):
+            found[hoop_name(number, hoops // 2)] += 2 * days
+    return {name: days for name, days in found.items() if days}

@@ -1,0 +1,55 @@
+"""What stands over a report of the whole book, and what its figures mean: the day, the filters, how many casks it speaks of."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from typing import Literal, NamedTuple
+
+from caskbook.core.typed_word import typed_word
+
+UNKNOWN = "?"
+What = Literal["receipt", "leaks", "mends", "loss"]
+"""What is told of each cask beside its facts."""
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """`casks`: how many `list` has under these filters; `in_part`: how many of these are told in part, and are in no figure; `filters`: option without its dashes
+    → words, any of which fits; `only`: the same in words; `times`: the day and the revision, as far as they were asked for; `explain`: whether
+    each figure is explained; `aside`: filters that the report applies itself, to what it tells and not to the casks."""
+
+    day: date
+    casks: int
+    in_part: int
+    filters: Mapping[str, Sequence[str]]
+    only: tuple[str, ...]
+    times: Mapping[str, str]
+    explain: bool = False
+    aside: tuple[str, ...] = ()
+
+    @property
+    def options(self) -> str:
+        """The filters of casks, the day and the revision, as they were asked for, each behind a blank."""
+        asked = [(name, word) for name, words in self.filters.items() if name not in self.aside for word in words] + list(self.times.items())
+        return "".join(f" --{name} {typed_word(word)}" for name, word in asked)
+
+
+class Meant(NamedTuple):
+    """A figure: what it means, of what it is a part or a rate, and the setting or limit that it hangs on."""
+
+    figure: str
+    means: str
+    of: str = ""
+    setting: str = ""
+
+
+def filter_meant(head: Head) -> Meant:
+    """Which casks are spoken of, and which of them are in no figure."""
+    return Meant(
+        "filter",
+        ", ".join(head.only) or "none: the whole book",
+        f"{head.casks} casks, as `caskbook list{head.options}` has them with the gone; {head.in_part} of them are in no figure, for"
+        " not all that their files say can be read (caskbook check); voids and replaced entries do not count",
+    )

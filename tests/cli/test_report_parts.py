@@ -1,0 +1,138 @@
+"""`report parts` on small ledgers by hand: views and forms, filters, past days, books of which little is known."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+from casks import ev
+from cli.test_report_service import book
+from commands import caskbook
+from laws import others_thorough
+
+RECEIVED = ev("2020-01-01", "receive", verdict="accept")
+OPENED, CLOSED = ev("2020-01-02", "open", heads=["A"]), ev("2020-01-04", "close", heads=["A"])
+FLAG = ev("2020-01-05", "flag", at=["joint-4"])
+FILLED = ev("2020-02-01", "fill", spirit="malt", litres=190, abv=63.5, at_20=True)
+LEAK = ev("2020-03-01", "leak", at="joint-4", severity="weep")
+GIVEN = ev("2020-01-03", "stave", staves=[1, 14], action="replace", from_="TH-000003")
+RETIRED = ev("2019-01-02", "retire", reasons=["thin"], approved_by="ab")
+CASKS = {
+    "TH-000001": ([RECEIVED, OPENED, GIVEN, CLOSED, FLAG, FILLED, LEAK], {"supplier": "northquay"}),
+    "TH-000002": ([RECEIVED], {"type": "butt", "capacity_l": 500, "staves": "absent", "hoops": "absent"}),
+    "TH-000003": ([RECEIVED | {"date": "2019-01-01"}, RETIRED, ev("2019-01-03", "break-up", staves_saved=24)], {}),
+}
+DAY = ("--as-of", "2022-01-01")
+
+
+def run(root: Path, *words: str, code: int = 0) -> str:
+    found = caskbook("report", "parts", "--records", str(root), *words)
+    assert found.returncode == code, found.stderr
+    return found.stdout if code == 0 else found.stderr
+
+
+def data(root: Path, *words: str, day: str = "2022-01-01") -> dict[str, Any]:
+    read: dict[str, Any] = json.loads(run(root, *words, "--as-of", day, "--format", "json"))
+    return read
+
+
+def test_the_first_screen_has_parts_places_and_donors(tmp_path: Path) -> None:
+    text = run(book(tmp_path, CASKS), *DAY)
+    assert text.splitlines()[:3] == [
+        "parts replaced up to 2022-01-01, by part",
+        "3 casks, as `caskbook list --as-of 2022-01-01` counts: 3 watched for 4.0",
+        "cask-years",
+    ]
+    rows = [line.split() for line in text.splitlines()]
+    assert ["bung", "stave", "1", "4.0", "249.65", "6-1391", "0", "1", "0", "few"] in rows
+    assert "staves not counted in 1 cask\nhoops not counted in 1 cask" in text
+    assert "1 of 3 places put right leaked again within 365 days: 33.3 % (95 % 6.1-79.2)\n0 not followed so long" in text
+    assert "  TH-000001  joint-4: flag 2020-01-05, leaked again after 56 days (leak)" in text
+    assert "donors: 1 cask gave parts to 1 · 2 staves in repairs" in text and "1 broken up, 0 of these gave nothing yet" in text
+    assert "  TH-000003 (broken up 2019-01-03, 24 staves saved, 22 left): 2 staves to" in text
+    assert max(map(len, text.splitlines())) <= 80
+
+
+def test_json_lines_and_csv_hold_the_same_rows(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    read = data(root)
+    assert {row["name"]: (row["replaced"], row["new"], row["given"]) for row in read["replaced"] if row["replaced"]} == {
+        "bung stave": (1, 0, 1), "each other stave": (1, 0, 1),
+    }  # fmt: skip
+    assert [row["staves_left"] for row in read["givers"]] == [22] and read["gifts"][0]["count"] == 2
+    lines = [json.loads(line) for line in run(root, *DAY, "--format", "jsonl").splitlines()]
+    assert lines == [{"part": part, **row} for part in ("replaced", "places", "all_places", "again", "givers", "gifts") for row in read[part]]
+    rows = list(csv.DictReader(io.StringIO(run(root, *DAY, "--format", "csv"))))
+    assert [row["part"] for row in rows] == [line["part"] for line in lines]
+
+
+def test_the_views_show_their_part_alone(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    assert run(root, "--again", *DAY).splitlines()[-1] == "  TH-000001  joint-4: flag 2020-01-05, leaked again after 56 days (leak)"
+    assert run(root, "--again", "--within", "55", *DAY).splitlines()[-1] == "none within 55 days"
+    both = run(root, "--donors", *DAY)
+    assert "  TH-000001: 2 staves of TH-000003" in both.splitlines() and "1 cask with parts of others" in both.splitlines()
+    assert set(data(root, "--donors")) & {"replaced", "again", "gifts"} == {"gifts"} and data(root, "--within", "55")["again"] == []
+
+
+def test_by_position_the_day_and_the_filters(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    by_position = {row["name"]: row["replaced"] for row in data(root, "--by", "position")["replaced"]}
+    assert (by_position["bung stave"], by_position["stave 14"], by_position["stave 31"], "stave 1" in by_position) == (1, 1, 0, False)
+    assert data(root, day="2020-01-02")["replaced"][0]["replaced"] == 0 and data(root, day="2019-06-01")["casks"] == 1
+    assert data(root, "--type", "butt")["gifts"] == []
+    read = data(root, "--supplier", "northquay")
+    assert (read["casks"], read["givers"][0]["cask"], read["givers"][0]["state"], read["givers"][0]["staves_left"]) == (1, "TH-000003", "gone", 22)
+
+
+def test_each_figure_is_explained(tmp_path: Path) -> None:
+    text = run(book(tmp_path, CASKS), "--explain", "--within", "90", *DAY)
+    for figure in (
+        "filter: none",
+        "replaced: ",
+        "years: ",
+        "bung stave: ",
+        "per 1,000, 95 %: ",
+        "few: ",
+        "new, given, else: ",
+        "put right: ",
+        "leaked again: ",
+        "donors: ",
+    ):
+        assert f"\n{figure}" in text
+    assert "setting: --within 90" in text
+
+
+CLASHES = (
+    (("--by", "type"), "--by type: expected part or position"), (("--again", "--donors"), "--again and --donors: expected one of them"),
+    (("--explain", "--format", "csv"), "--explain --format csv: expected text or json"),
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("case", others_thorough(CLASHES, 2))
+def test_words_that_are_none_and_options_that_contradict_are_refused(tmp_path: Path, case: tuple[tuple[str, ...], str]) -> None:
+    words, says = case
+    assert says in run(book(tmp_path, CASKS), *words, code=2)
+
+
+def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
+    empty = book(tmp_path / "empty", {})
+    assert run(empty, *DAY).splitlines()[1] == "no casks: none is in the book on that day"
+    assert data(empty, "--again")["again"] == []
+    one = run(book(tmp_path / "one", {"TH-000002": CASKS["TH-000002"]}), *DAY)
+    assert "no place was put right: none leaked again" in one and "donors: none gave parts, 0 casks broken up" in one
+    assert ["each", "other", "stave", "0", "0.0", "-", "-", "0", "0", "0", "few"] in [line.split() for line in one.splitlines()]
+
+
+def test_a_cask_told_in_part_is_in_no_figure_and_what_was_voided_neither(tmp_path: Path) -> None:
+    root = book(tmp_path / "part", CASKS)
+    path = root / "casks" / "TH-000" / "TH-000001.yaml"
+    path.write_text(path.read_text(encoding="utf-8").replace("action: replace", "action: replaced"), encoding="utf-8")
+    read = data(root)
+    assert (read["casks"], read["told_in_part"], read["watched"], read["gifts"]) == (3, 1, 2, [])
+    void = ev("2020-01-06", "void", of="e0000003", why="another cask")
+    assert data(book(tmp_path / "void", {"TH-000001": ([RECEIVED, OPENED, GIVEN, CLOSED, void], {})}))["replaced"][0]["replaced"] == 0

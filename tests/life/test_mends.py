@@ -1,0 +1,112 @@
+"""The mends of a life: parts replaced, how long they were watched, places put right that leaked again, parents and parts saved."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+import pytest
+from casks import ev, life_on
+
+from caskbook.life.fold import steps
+from caskbook.life.mends import Mends, MendWatch, Repair
+
+RECEIVED = ev("2020-01-01", "receive", verdict="accept")
+OPENED, CLOSED = ev("2020-01-02", "open", heads=["A", "B"]), ev("2020-01-04", "close", heads=["A", "B"])
+FILLED = ev("2020-02-01", "fill", spirit="malt", litres=190, abv=63.5, at_20=True)
+LEAK = ev("2020-03-01", "leak", at="joint-4", severity="weep")
+
+
+def mends(*events: dict[str, Any], day: str = "2022-01-01", **head: Any) -> Mends:
+    watch, state = MendWatch(), life_on(day, *events, **head).state
+    for event, state in steps(life_on(day, *events, **head)):
+        watch.take(event, state)
+    found = watch.mends(state)
+    assert found is not None
+    return found
+
+
+def stave(day: str, *staves: int | str, source: str = "new", **more: Any) -> dict[str, Any]:
+    return ev(day, "stave", staves=list(staves), action="replace", from_=source, **more)
+
+
+def test_each_part_is_replaced_once_by_an_entry_and_says_where_it_came_from() -> None:
+    head = ev("2020-01-03", "head", head="B", action="replace", from_="TH-000009")
+    piece = ev("2020-01-03", "head", head="A", action="piece", which=[2])
+    hoop = ev("2020-01-03", "hoop", hoops=["A-1", "B-3"], from_="reused")
+    found = mends(RECEIVED, OPENED, stave("2020-01-03", 1, "14b", source="unknown"), head, piece, hoop, CLOSED).replaced
+    assert [(one.part, one.name, one.bung, one.source, one.followed) for one in found] == [
+        ("stave", "1", True, "unknown", True), ("stave", "14", False, "unknown", True), ("head", "B", False, "TH-000009", True),
+        ("hoop", "A-1", False, "reused", True), ("hoop", "B-3", False, "reused", True),
+    ]  # fmt: skip
+    assert not mends(RECEIVED, OPENED, ev("2020-01-03", "stave", staves=[3], action="rejoint"), CLOSED).replaced
+
+
+def test_the_bored_stave_is_the_one_it_was_moved_to() -> None:
+    found = mends(RECEIVED, OPENED, stave("2020-01-03", 16), ev("2020-01-03", "bung", action="moved", to=16), stave("2020-01-03", 16, 1), CLOSED)
+    assert [(one.name, one.bung) for one in found.replaced] == [("16", False), ("16", True), ("1", False)]
+    assert found.bungs == ((date(2020, 1, 1), 1), (date(2020, 1, 3), 16))
+
+
+@pytest.mark.parametrize(("events", "end"), [
+    ((), None), ((ev("2021-01-01", "retire", reasons=["x"], approved_by="ab"), ev("2021-02-01", "dispose", how="scrapped")), "2021-01-01"),
+    ((ev("2021-02-01", "dispose", how="sold"),), "2021-02-01"), ((ev("2021-03-01", "missing"),), "2021-03-01"),
+    ((ev("2021-03-01", "missing"), ev("2021-04-01", "found")), None), ((ev("2021-05-01", "knock-down", staves=31),), "2021-05-01"),
+])  # fmt: skip
+def test_it_is_watched_to_its_end(events: tuple[dict[str, Any], ...], end: str | None) -> None:
+    found = mends(RECEIVED, *events)
+    assert (str(found.start), found.end and str(found.end), found.staves, found.hoops) == ("2020-01-01", end, 31, 6)
+
+
+def test_what_is_replaced_after_it_was_knocked_down_is_not_followed() -> None:
+    events = [ev("2021-05-01", "knock-down", staves=31), ev("2021-06-01", "raise", staves=31), ev("2021-06-02", "open", heads=["A"]), stave("2021-06-03", 4)]
+    assert [one.followed for one in mends(RECEIVED, *events).replaced] == [False]
+
+
+def test_parents_and_what_was_saved() -> None:
+    made = ev(
+        "2020-01-01",
+        "made-from",
+        parents=[{"cask": "TH-000008", "staves": 20}, {"unnumbered": "an old butt"}, {"cask": "TH-000009"}],
+        inherited={"fills_life": 1},
+    )
+    assert mends(made, staves="absent").parents == (("TH-000008", 20), ("TH-000009", None))
+    retired, broken = ev("2021-01-01", "retire", reasons=["x"], approved_by="ab"), ev("2021-02-01", "break-up", staves_saved=24)
+    assert mends(RECEIVED, retired, broken).broken == (date(2021, 2, 1), 24, None, None)
+
+
+def repairs(*events: dict[str, Any]) -> list[Repair]:
+    return list(mends(RECEIVED, *events).repairs)
+
+
+def test_a_leak_within_what_was_put_right_is_the_same_again() -> None:
+    flagged = ev("2020-01-02", "flag", at=["joint-4", "joint-9"])
+    first, other = repairs(flagged, FILLED, LEAK, LEAK | {"date": "2020-06-01"})
+    assert (first.at, first.again, first.how, other.again) == ("joint-4", date(2020, 3, 1), "leak", None)
+    (new,) = repairs(OPENED, stave("2020-01-03", 5), CLOSED, FILLED, LEAK)
+    assert (new.at, new.again) == ("stave-5", date(2020, 3, 1))
+    (elsewhere,) = repairs(OPENED, stave("2020-01-03", 7), CLOSED, FILLED, LEAK)
+    assert elsewhere.again is None
+    fail = ev("2020-01-05", "test", psi=10, result="fail", leaks=[{"at": "joint-4"}, {"at": "unseen"}])
+    assert [(one.at, one.again and str(one.again), one.how) for one in repairs(flagged, fail)][:1] == [("joint-4", "2020-01-05", "test")]
+
+
+def test_it_belongs_to_the_last_work_there_and_the_one_before_is_followed_to_that() -> None:
+    first, second = repairs(ev("2020-01-02", "flag", at=["joint-4"]), ev("2020-01-10", "flag", at=["joint-4"]), FILLED, LEAK)
+    assert (first.until, first.again, second.until, second.again) == (date(2020, 1, 10), None, None, date(2020, 3, 1))
+
+
+def test_what_closes_a_leak_or_answers_a_defect_puts_its_place_right() -> None:
+    closes = ev("2020-03-02", "drive", closes="e0000003")
+    assert [(one.at, one.job) for one in repairs(FILLED, LEAK, closes)] == [("joint-4", "drive")]
+    found = ev("2020-01-02", "examine", verdict="repair", findings=[{"at": "croze-A-3", "defect": "leak"}])
+    answers = ev("2020-01-03", "drive", answers="e0000002")
+    assert [(one.at, one.job) for one in repairs(found, answers)] == [("croze-A-3", "drive")]
+    cured = ev("2020-01-04", "test", psi=10, result="pass", cured_by="drive", leaks=[{"at": "joint-4"}])
+    assert [(one.at, one.job) for one in repairs(cured)] == [("joint-4", "drive")]
+    assert repairs(FILLED, LEAK, ev("2020-03-09", "look", seen="dry", closed_as="took-up")) == []
+    assert repairs(ev("2020-01-02", "drive"), found, ev("2020-01-09", "examine", verdict="sound")) == []
+
+
+def test_emptying_puts_nothing_right() -> None:
+    assert repairs(FILLED, LEAK, ev("2020-04-01", "empty", litres=180, abv=63, at_20=True)) == []
