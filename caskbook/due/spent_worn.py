@@ -33,7 +33,7 @@ def spent(case: Case) -> Sign | str | None:
         what = "never charred" if case.facts.never_charred else count.since
         return _spent_since(
             case, count, max(limits)
-        ), f"spent: {at_least}{fills(count.least)} {what}, house limit {max(limits)}; not to be charred again: {bars[0]}"
+        ), f"spent: {at_least}{fills(count.least)} {what}, house limit {max(limits)}; not to be charred again: {bars[0].replace('; ', ', ')}"
     perhaps_barred = bool(bars) or case.facts.rechar_count is None
     if perhaps_barred and (count.most is None or count.most >= min(limits)):
         return f"whether it is spent is not known: at least {fills(count.least)} since char, and at least {least_rechars(case)[0]} re-chars"

@@ -90,6 +90,12 @@ class Index:
 
         return due_rows(self.held, chosen, verdicts)
 
+    def quiet(self, chosen: Filter, rule: str, having: str, begins_not: str) -> DueRows:
+        """The chosen verdicts of a rule that call for nothing, whose reasons hold the one text and do not begin with the other (`quiet.quiet_rows`)."""
+        from caskbook.index.quiet import quiet_rows
+
+        return quiet_rows(self.held, chosen, rule, having, begins_not)
+
     def ahead(self) -> Ahead:
         """What a plan of the coming weeks asks of the answer."""
         from caskbook.index.ahead import Ahead

@@ -36,7 +36,7 @@ def test_twice_recharred_and_filled_as_often_as_the_house_does_is_spent(since: i
     verdict = of("retire", "2010-01-01", *TWICE, *fills(*range(2003, 2003 + since)), house=ONE, **YOUNG)
     assert day_of(verdict) == word
     if since == 2:
-        told = "spent: 2 fills since char on 2002-02-01, house limit 2; not to be charred again: re-charred twice already; house limit 2"
+        told = "spent: 2 fills since char on 2002-02-01, house limit 2; not to be charred again: re-charred twice already, house limit 2"
         assert verdict.reasons[0] == told
 
 
