@@ -9,25 +9,16 @@ from typing import Any, Literal, Protocol, get_args
 
 from caskbook.due.retire_words import read_reasons
 from caskbook.model.house_due import RetireRule
+from caskbook.work.known import Judged
 
 Group = Literal["proposed", "at emptying", "cannot be told", "watched", "kept"]
 GROUPS: tuple[Group, ...] = get_args(Group)
 _OF_VERDICT: Mapping[str, Group] = {"due": "proposed", "at-emptying": "at emptying", "unknown": "cannot be told"}
 
 
-class Judged(Protocol):
-    """A verdict of the rule, however it is kept."""
+class Told(Judged, Protocol):
+    """A verdict of the rule with its reasons, however it is kept."""
 
-    @property
-    def cask(self) -> str: ...
-    @property
-    def type(self) -> str: ...
-    @property
-    def berth(self) -> str | None: ...
-    @property
-    def verdict(self) -> str: ...
-    @property
-    def since(self) -> date | None: ...
     @property
     def reasons(self) -> tuple[str, ...]: ...
     @property
@@ -69,7 +60,7 @@ class Candidates:
         return [one for one in self.casks if one.group == group]
 
 
-def candidate_of(verdict: Judged) -> Candidate | None:
+def candidate_of(verdict: Told) -> Candidate | None:
     """What a verdict of the rule makes of its cask; None where there is no sign, or it is retired already."""
     told = read_reasons(verdict.reasons)
     if told is None and verdict.verdict != "unknown":
@@ -81,7 +72,7 @@ def candidate_of(verdict: Judged) -> Candidate | None:
     return Candidate(verdict.cask, verdict.type, verdict.berth, group, signs, hard, needed, unknown, verdict.since, verdict.decided)
 
 
-def candidates_of(verdicts: Iterable[Judged], day: date, judged: int, rules: Mapping[str | None, RetireRule]) -> Candidates:
+def candidates_of(verdicts: Iterable[Told], day: date, judged: int, rules: Mapping[str | None, RetireRule]) -> Candidates:
     """The casks in their groups: what is due longest before the others, the most signs first, then by number. `rules`: type of cask → the house's settings of the rule, None: all others."""
     found: Sequence[Candidate] = [one for verdict in verdicts if (one := candidate_of(verdict)) is not None]
     rank = {group: at for at, group in enumerate(GROUPS)}
