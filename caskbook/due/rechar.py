@@ -7,6 +7,7 @@ from datetime import date
 from caskbook.due.case import Case, due_since, fills, several
 from caskbook.due.char_use import Count, barred_for_good, charred_again, count_of, limit_of
 from caskbook.due.retire import proposed
+from caskbook.due.retire_words import REPORT
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.house import RecharRule, Settings
@@ -23,7 +24,7 @@ def rechar(case: Case) -> Opinion:
     re-charred twice, its staves are under the floor of its type, a defect of severity 3 is open, or retirement is proposed.
     Unknown where the last char or the fills since are not known, unless what is known is enough. On a filled cask it waits
     for the emptying, once its number is reached.
-    What to do: caskbook enter shave+char CASK.
+    What to do: caskbook enter shave+char CASK; one that may be charred no more has its options on caskbook report retirement CASK.
     """
     rule = case.rules.rechar
     if rule.off:
@@ -82,7 +83,8 @@ def _due(case: Case, count: Count, reason: str) -> Opinion:
     if case.st.filled:
         return Opinion("at-emptying", (reason, *proposal, *blocks), well_past=well_past, turns=turns)
     if blocks:
-        return Opinion("blocked", (*blocks, reason, *proposal), well_past=well_past, turns=turns)
+        end = (f"what else can be done with it: {REPORT} {case.life.cask.id}",) if barred_for_good(case, count) and not signs else ()
+        return Opinion("blocked", (*blocks, reason, *proposal, *end), well_past=well_past, turns=turns)
     base = case.st.emptied_on or case.life.events[0].date
     again = charred_again(case)
 

@@ -40,6 +40,14 @@ def test_twice_recharred_and_filled_as_often_as_the_house_does_is_spent(since: i
         assert verdict.reasons[0] == told
 
 
+def test_what_is_charred_no_more_is_told_where_its_options_are() -> None:
+    spent = of("rechar", "2010-01-01", *TWICE, *fills(2003, 2004), **YOUNG)
+    assert (spent.verdict, spent.reasons[-1]) == ("blocked", "what else can be done with it: caskbook report retirement TH-004217")
+    grave = [CAME, *fills(2003, 2004, 2005, 2006), examined("2007-01-01", verdict="repair", findings=[{"at": "stave-3", "defect": "cracked", "severity": 3}])]
+    mended = of("rechar", "2010-01-01", *grave, **YOUNG)
+    assert mended.verdict == "blocked" and "what else" not in said(mended)
+
+
 def test_once_recharred_may_be_charred_again() -> None:
     once = [CAME, *charred("2001-02-01"), *fills(2003, 2004, 2005)]
     assert of("retire", "2010-01-01", *once, house=ONE, **YOUNG).verdict == "ok"

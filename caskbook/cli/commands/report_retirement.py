@@ -111,7 +111,7 @@ def _candidates(index: Index, day: date, filters: Mapping[str, Any], at: str | N
 
     looked_up = passing(index, filters) if filters.keys() - {"type", "berth"} else None
     taken = Filter((_RULE,), tuple(filters.get("type", ())), tuple(filters.get("berth", ())), looked_up)
-    verdicts = [*index.due(taken, {"due", "at-emptying", "unknown", "blocked"}), *index.quiet(taken, _RULE, "house proposes retirement at", NO_SIGN)]
+    verdicts = index.of_rule(taken, _RULE, "house proposes retirement at", NO_SIGN)
     house = house_of(index.root, at)
     rules = {kind: house.on(day, kind).due.retire for kind in (None, *CASK_TYPES)}
     return candidates_of(verdicts, day, sum(index.counts(taken).verdicts.values()), rules)
