@@ -74,7 +74,8 @@ def sign_lines(desk: Desk, plan: Plan) -> Iterator[str]:
     for cask, signs, life in found:
         needed, words = life.state.settings.due.retire.points, signs.words()
         alone = f", {len(signs.hard)} enough alone" if signs.hard else ""
-        yield f"{cask}  signs {len(words)} of {needed}{alone}: {REPORT} {cask}"
+        more = "" if signs.hard or len(words) >= needed else _losses(life)
+        yield f"{cask}  signs {len(words)} of {needed}{alone}{more}: {REPORT} {cask}"
         if len(found) == 1:
             yield from (f"{cask}  sign: {sign}" for sign in words)
 
@@ -84,6 +85,10 @@ def no_sign_lines(desk: Desk, plan: Plan) -> Iterator[str]:
     for cask, signs, life in _retired(desk, plan):
         if signs.words():
             continue
-        losses = "; whether it lost too much is not asked here" if len(life.state.fillings) >= life.state.settings.due.retire.loss_fills else ""
         unknown = f"; {number_of(len(signs.unknown), 'sign')} not to be told" if signs.unknown else ""
-        yield f"{cask}  the book sees no sign that it should be retired{unknown}{losses}"
+        yield f"{cask}  the book sees no sign that it should be retired{unknown}{_losses(life)}"
+
+
+def _losses(life: Life) -> str:
+    """That a sign more may be its losses, which are held against those of other casks, where it had fills enough."""
+    return "; whether it lost too much is not asked here" if len(life.state.fillings) >= life.state.settings.due.retire.loss_fills else ""

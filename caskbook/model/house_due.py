@@ -92,7 +92,7 @@ class RegaugeRule(_Rule):
 
 
 class RetireRule(_Rule):
-    """When the book proposes that a cask has had its day; a person signs."""
+    """When the book proposes that a cask has had its day; a person signs. What is spent and worn is common practice, no source."""
 
     off: bool = Field(False, description="true: this rule judges nothing")
     points: int = Field(2, ge=1, le=9, json_schema_extra={"unit": "points"}, description="proposed from so many signs together")

@@ -43,6 +43,24 @@ def test_one_sign_of_two_is_told_and_not_asked_about(shop: Shop) -> None:
     assert ran.code == 0 and f"{CASK}  signs 1 of 2: caskbook report" in ran.err and shop.last()["job"] == "retire"
 
 
+def test_losses_are_held_against_other_casks_and_not_asked_here(shop: Shop) -> None:
+    fills = [
+        {
+            "date": days_ago(400 - 100 * n + (0 if job == "fill" else -50)),
+            "job": job,
+            "litres": 190,
+            "abv": 63,
+            "at_20": True,
+            **({"spirit": "malt"} if job == "fill" else {}),
+        }
+        for n in range(2)
+        for job in ("fill", "empty")
+    ]
+    shop.put({**CAME, "date": days_ago(450)}, *fills, {**SOAKED, "soaked": 0.2}, made=2010)
+    ran = shop.enter("retire", CASK, "--reasons", "worn", *SIGNED)
+    assert ran.code == 0 and f"{CASK}  signs 1 of 2; whether it lost too much is not asked here: caskbook report" in ran.err, ran.err
+
+
 def test_of_several_casks_each_has_its_count(shop: Shop) -> None:
     for cask in (CASK, "TH-004218"):
         shop.put(CAME, SOAKED, cask=cask, made=2010)
