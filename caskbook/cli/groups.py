@@ -175,6 +175,29 @@ def parts(
     raise typer.Exit(run_parts(Asked(records, as_of, at, form, filters, explain), by=by, within=within, again=again, donors=donors))
 
 
+@report.command()
+def retirement(
+    what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...", help="The sheet of each; without a cask the list of all.")] = None,  # noqa: UP045
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    top: Annotated[Optional[int], typer.Option("--top", min=1, help="So many casks of each group; 12 unless said.")] = None,  # noqa: UP045
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, of how many, by which setting.")] = False,
+    save: Annotated[Optional[str], typer.Option("--save", metavar="FILE", help="The sheets, a page a cask: FILE.pdf, .svg or .txt.")] = None,  # noqa: UP045
+) -> None:
+    """Casks whose signs speak for retiring; of a cask named its sheet, to be signed."""
+    from caskbook.cli.commands.report_retirement import Asked, run
+
+    filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
+    raise typer.Exit(run(what or [], filters, Asked(records, as_of, at, form, top, explain, save)))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

@@ -76,12 +76,17 @@ def case_of(life: Life, facts: Facts, excess_losses: int = 0, losses: Losses | N
     return Case(life, facts, life.day, life.house.on(life.day, life.cask.head.type), decides, excess_losses, losses)
 
 
+def begins_visit(event: Event) -> bool:
+    """Whether with this entry the cask comes to the bench: an arrival, a return, an emptying; a racking that leaves litres is none."""
+    return event.job in _VISIT_BEGINS and not (isinstance(event, RackOut) and not event.empties)
+
+
 def visit_start(case: Case) -> tuple[int, date, str]:
     """(its place in the events, day, "emptied") of what began the present visit; the first entry where nothing did."""
     events = case.life.events
     for at in range(len(events) - 1, -1, -1):
         event = events[at]
-        if event.job in _VISIT_BEGINS and not (isinstance(event, RackOut) and not event.empties):
+        if begins_visit(event):
             return at, event.date, _VISIT_BEGINS[event.job]
     return 0, events[0].date, "first entered"
 

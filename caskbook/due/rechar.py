@@ -2,32 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 
-from caskbook.due.case import Case, due_since, fills, last_of, several
-from caskbook.due.retire import least_rechars, proposed
+from caskbook.due.case import Case, due_since, fills, several
+from caskbook.due.char_use import Count, barred_for_good, charred_again, count_of, limit_of
+from caskbook.due.retire import proposed
+from caskbook.due.retire_words import REPORT
 from caskbook.due.rule import Rule, any_of
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.house import RecharRule, Settings
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import plain
-
-
-@dataclass(frozen=True, slots=True)
-class _Count:
-    """Fills since the last char (or fire): between `least` and `most`, None no bound; how many of them here; in words."""
-
-    least: int
-    most: int | None
-    here: int
-    since: str
-    by_fire: bool
-
-    @property
-    def known(self) -> bool:
-        """Whether it is one number."""
-        return self.least == self.most
 
 
 def rechar(case: Case) -> Opinion:
@@ -41,15 +25,15 @@ def rechar(case: Case) -> Opinion:
     re-charred twice, its staves are under the floor of its type, a defect of severity 3 is open, or retirement is proposed.
     Unknown where the last char or the fills since are not known, unless what is known is enough. On a filled cask it waits
     for the emptying, once its number is reached.
-    What to do: caskbook enter shave+char CASK.
+    What to do: caskbook enter shave+char CASK; one that may be charred no more has its options on caskbook report retirement CASK.
     """
     rule = case.rules.rechar
     if rule.off:
         return OFF
     if case.idle:
         return ok(case.idle)
-    count = _count(case)
-    limits = {_limit(rule, again) for again in _charred_again(case)}
+    count = count_of(case)
+    limits = {limit_of(rule, again) for again in charred_again(case)}
     reason = _reason(case, count)
     if count.least >= max(limits):
         return _due(case, count, reason)
@@ -60,44 +44,12 @@ def rechar(case: Case) -> Opinion:
     return ok(reason)
 
 
-def _limit(rule: RecharRule, again: bool) -> int:
-    return rule.after_rechar_due_at if again else rule.due_at
-
-
 def _soon(rule: RecharRule, limit: int) -> int:
     """A limit as low as that after a re-char leaves no room for the usual soon: it is one fill before."""
     return min(rule.soon_at, max(1, limit - 1))
 
 
-def _charred_again(case: Case) -> set[bool]:
-    """Whether the char it has now is a re-char; both where that cannot be told."""
-    count = case.facts.rechar_count
-    if count is not None:
-        return {count > 0}
-    return {True} if least_rechars(case)[0] else {True, False}
-
-
-def _count(case: Case) -> _Count:
-    """The fills that count against the limits, and since when: the last fire for casks that are not charred, else the last char."""
-    facts, st = case.facts, case.st
-    by_fire = case.life.cask.head.type in case.rules.rechar.off_types or st.wine_held is True
-    count = facts.fills_since_fire if by_fire else facts.fills_since_char
-    here = st.fills_since_fire if by_fire else st.fills_since_char
-    past = st.past.last_fire if by_fire else st.past.last_char
-    last, own = (facts.last_fire, st.last_fire) if by_fire else (facts.last_char, st.last_char)
-    since = f"since {'fire' if by_fire else 'char'}"
-    if last is not None:
-        since += f" on {last}" + (" (about)" if own is None and past is not None and past.approximate else "")
-    if count is not None:
-        # Never charred, every fill of its life counts, short ones too.
-        return _Count(count, count, st.fills if facts.never_charred and not by_fire else here, since, by_fire)
-    # An inherited minimum is of fills in its life, not of those since the char.
-    if facts.never_charred or (past is not None and last_of(case, "made-from") is None):
-        return _Count(here + st.past.fills_life_min, None, here, since, by_fire)
-    return _Count(here, facts.fills_life, here, since, by_fire)
-
-
-def _reason(case: Case, count: _Count) -> str:
+def _reason(case: Case, count: Count) -> str:
     before = count.least - count.here
     never = bool(case.facts.never_charred) and not count.by_fire
     what = f"{fills(count.least)}, never charred" if never else f"{fills(count.least)} {count.since}"
@@ -110,20 +62,20 @@ def _reason(case: Case, count: _Count) -> str:
 
 
 def _house_limit(case: Case) -> str:
-    rule, again = case.rules.rechar, _charred_again(case)
+    rule, again = case.rules.rechar, charred_again(case)
     if len(again) > 1:
         return f"house limit {rule.due_at}, or {rule.after_rechar_due_at} if its char was a re-char, which is not known"
     return f"house limit {rule.after_rechar_due_at} after a re-char" if True in again else f"house limit {rule.due_at}"
 
 
-def _not_known(case: Case, count: _Count) -> str:
+def _not_known(case: Case, count: Count) -> str:
     last = case.facts.last_fire if count.by_fire else case.facts.last_char
     if last is None and not case.facts.never_charred:
         return f"its last {'fire' if count.by_fire else 'char'} is not known"
     return "its fills before us are not known"
 
 
-def _due(case: Case, count: _Count, reason: str) -> Opinion:
+def _due(case: Case, count: Count, reason: str) -> Opinion:
     """The opinion where the count has reached its limit: at-emptying on a full cask, blocked where a re-char is of no use, else due."""
     proposal = ("not charred: toast it, season it again, or put it to lesser use",) if count.by_fire else ()
     signs, turns = proposed(case)
@@ -132,39 +84,29 @@ def _due(case: Case, count: _Count, reason: str) -> Opinion:
     if case.st.filled:
         return Opinion("at-emptying", (reason, *proposal, *blocks), well_past=well_past, turns=turns)
     if blocks:
-        return Opinion("blocked", (*blocks, reason, *proposal), well_past=well_past, turns=turns)
+        end = (f"what else can be done with it: {REPORT} {case.life.cask.id}",) if barred_for_good(case, count) and not signs else ()
+        return Opinion("blocked", (*blocks, reason, *proposal, *end), well_past=well_past, turns=turns)
     base = case.st.emptied_on or case.life.events[0].date
-    again = _charred_again(case)
+    again = charred_again(case)
 
     def reached(settings: Settings) -> date | None:
-        limits = [_limit(settings.due.rechar, either) for either in again]
+        limits = [limit_of(settings.due.rechar, either) for either in again]
         return base if count.least >= max(limits) else None
 
     return Opinion("due", (reason, *proposal), due_since(case, reached), well_past, turns=turns)
 
 
-def _blocks(case: Case, count: _Count) -> tuple[str, ...]:
+def _blocks(case: Case, count: Count) -> tuple[str, ...]:
     """What stands in the way of the fire."""
-    st, most, floor = case.st, case.rules.rechar.most_rechars, case.settings.stave_floor_mm
-    found = []
-    rechars = least_rechars(case)[0]
-    if rechars >= most and not count.by_fire:
-        times = {1: "once", 2: "twice"}.get(rechars, f"{rechars} times")
-        found.append(f"re-charred {times} already; house limit {most}")
-    thin = floor is not None and st.stave_mm is not None and st.stave_mm < floor
-    if thin and st.stave_mm is not None and floor is not None:
-        found.append(f"staves {plain(st.stave_mm)} mm, under the floor of {plain(floor)}")
-    grave = [f"{d.at} {d.defect}" for d in st.defects if d.severity == 3]
-    if grave:
-        found.append(f"severity-3 defect open at {several(grave)}")
-    return tuple(found)
+    grave = [f"{d.at} {d.defect}" for d in case.st.defects if d.severity == 3]
+    return (*barred_for_good(case, count), *([f"severity-3 defect open at {several(grave)}"] if grave else []))
 
 
 def _jobs(case: Case, word: str) -> tuple[str, ...]:
     """Shaved, then charred; the lesser fire where a cask is not charred. Nothing while something is in the way."""
     if word == "blocked":
         return ()
-    return ("toast",) if _count(case).by_fire else ("shave", "char")
+    return ("toast",) if count_of(case).by_fire else ("shave", "char")
 
 
 _begins_anew = any_of("char", "toast", "season")

@@ -7,18 +7,18 @@ from datetime import date
 
 from caskbook.core.days import add_days, add_years, parse_when
 from caskbook.due.case import Case, fills
+from caskbook.due.char_use import least_rechars
 from caskbook.due.decided import decision
+from caskbook.due.retire_words import summed
 from caskbook.due.rule import Rule
+from caskbook.due.spent_worn import MENDS, Sign, day_of, spent, worn
 from caskbook.due.verdict import OFF, Opinion, ok
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.bench import Nose, Test
-from caskbook.words.job_table import jobs_with
 from caskbook.words.plural import number_of
 
 WINDOW_YEARS = 10
-_LIQUOR_IN = jobs_with("liquor-in")
-Sign = tuple[date, str]
 
 
 @dataclass(slots=True)
@@ -49,17 +49,36 @@ class Signs:
         return tuple(text for _, text in (*self.hard, *self.points))
 
 
+@dataclass(slots=True)
+class _Replaced:
+    """Different staves replaced, of `total`, and the day on which they came to the share."""
+
+    total: int | None
+    share: float
+    seen: set[int] = field(default_factory=set)
+    reached: date | None = None
+
+    def add(self, day: date, number: int) -> None:
+        """One stave more."""
+        self.seen.add(number)
+        if self.total and self.reached is None and len(self.seen) / self.total >= self.share - 1e-9:
+            self.reached = day
+
+
 def retire(case: Case) -> Opinion:
     """Propose that a cask be retired.
 
     What: a cask that has had its day goes out of use: as a donor of staves, or sold.
     Why: work and spirit put into a spent or unsound cask are lost; but only a person who has seen it can say so.
     When it is due: at once where a taint has outlived two treatments, the thinnest stave is under the floor of its type, or
-    the liquor has soaked in beyond half the thickness. Else with two of these: 50 years old; 6 fills in its life once it has
-    been re-charred twice; a third of its staves replaced within ten years; three fails in its last visit, or fails in three
-    visits running; too much lost in two fills running. Unknown where one sign is there and another cannot be told.
-    On a filled cask it waits for the emptying.
-    What to do: caskbook enter retire CASK, signed; or keep it with caskbook enter decide CASK --rule retire.
+    the liquor has soaked in beyond half the thickness. Else with two of these: 50 years old; spent: 6 fills in its life once it
+    has been re-charred twice, or filled as often since char as due.rechar has it and not to be charred again; a third of its
+    staves replaced within ten years, or half of them in its life; worn: staves less than 1 mm over the floor of its type, or one
+    place mended in three visits; three fails in its last visit, or fails in three visits running; too much lost in two fills
+    running. What is called spent and worn is common practice, its limits are the house's: no source. Unknown where one sign is
+    there and another cannot be told. On a filled cask it waits for the emptying.
+    What to do: look at its sheet, caskbook report retirement CASK; then caskbook enter retire CASK, signed, or keep it with
+    caskbook enter decide CASK --rule retire. Without a cask, the report lists those proposed and those with one sign.
     """
     rule = case.rules.retire
     if rule.off:
@@ -70,20 +89,14 @@ def retire(case: Case) -> Opinion:
     turns = tuple(signs.turns)
     since = signs.since(rule.points)
     if since is not None:
-        reasons = (*signs.words(), _sum(signs, rule.points))
+        reasons = (*signs.words(), summed(len(signs.points), len(signs.hard), rule.points, case.life.cask.id))
         if case.st.filled:
             return Opinion("at-emptying", reasons, turns=turns)
         return Opinion("due", reasons, max(since, case.st.emptied_on or since), turns=turns)
+    total = summed(len(signs.points), 0, rule.points)
     if signs.points and len(signs.points) + len(signs.unknown) >= rule.points:
-        return Opinion("unknown", (*signs.words(), *signs.unknown, _sum(signs, rule.points)), turns=turns)
-    return ok(*signs.words(), _sum(signs, rule.points), turns=turns)
-
-
-def _sum(signs: Signs, needed: int) -> str:
-    if signs.hard:
-        return "retirement proposed; a person signs"
-    count = len(signs.points)
-    return f"{number_of(count, 'sign')}; house proposes retirement at {needed}"
+        return Opinion("unknown", (*signs.words(), *signs.unknown, total), turns=turns)
+    return ok(*signs.words(), total, turns=turns)
 
 
 def proposed(case: Case) -> tuple[tuple[str, ...], tuple[date, ...]]:
@@ -101,7 +114,8 @@ def signs_of(case: Case) -> Signs:
     """Every sign there is, each with the day it showed."""
     signs = Signs(hard=_hard(case))
     signs.add(_age(case, signs.turns))
-    signs.add(_worn_out(case))
+    signs.add(_used_up(case))
+    signs.add(worn(case))
     signs.add(_patched(case, signs.turns))
     signs.add(_fails(case))
     rule = case.rules.retire
@@ -137,17 +151,12 @@ def _hard(case: Case) -> list[Sign]:
     st, floor, soaked = case.st, case.settings.stave_floor_mm, case.rules.retire.soaked
     found = [_final_taint(case)]
     if floor is not None and st.stave_mm is not None and st.stave_mm < floor:
-        day = _day_of(case, "stave_mm")
+        day = day_of(case, "stave_mm")
         found.append((day, f"staves {plain(st.stave_mm)} mm on {day}, under the floor of {plain(floor)}"))
     if st.soaked is not None and st.soaked > soaked:
-        day = _day_of(case, "soaked")
+        day = day_of(case, "soaked")
         found.append((day, f"soaked {st.soaked:.2f} of the thickness on {day}; house limit {soaked:g}"))
     return [sign for sign in found if sign]
-
-
-def _day_of(case: Case, name: str) -> date:
-    """The day of the last event that gave this figure."""
-    return next(event.date for event in reversed(case.life.events) if getattr(event, name, None) is not None)
 
 
 def _age(case: Case, turns: list[date]) -> Sign | str | None:
@@ -163,14 +172,13 @@ def _age(case: Case, turns: list[date]) -> Sign | str | None:
     return on, f"made {when.text}{about}, {number_of(limit, 'year')} old on {on}; house limit {limit}"
 
 
-def least_rechars(case: Case) -> tuple[int, date | None]:
-    """(how many re-chars at least, the day of the last one here). Chars that found liquor held here are re-chars for sure."""
-    st, held, count, last = case.st, bool(case.st.past.had_liquor), 0, None
-    for event in case.life.events:
-        if event.job == "char" and held:
-            count, last = count + 1, event.date
-        held = held or event.job in _LIQUOR_IN or bool(getattr(event, "full", False))
-    return max(count + (st.past.rechar_count or 0), st.rechars or 0), last
+def _used_up(case: Case) -> Sign | str | None:
+    """That it is spent, or has had the fills of a life: both are of what its wood has left to give, so they are one sign."""
+    asked = [spent(case), _worn_out(case)]
+    found = [one for one in asked if isinstance(one, tuple)]
+    if found:
+        return min(day for day, _ in found), "; ".join(text for _, text in found)
+    return next((one for one in asked[::-1] if one is not None), None)
 
 
 def _worn_out(case: Case) -> Sign | str | None:
@@ -196,22 +204,23 @@ def _day_of_fill(case: Case, count: int) -> date:
 
 
 def _patched(case: Case, turns: list[date]) -> Sign | str | None:
-    """Different staves replaced within the window; a replacement leaves it the day after ten years."""
-    st, share = case.st, case.rules.retire.replaced_share
-    total, seen = st.staves_first or st.frame.staves, set()
-    reached: date | None = None
-    for day, number in st.replaced_on:
-        over = add_days(add_years(day, WINDOW_YEARS), 1)
-        turns.append(over)
-        if case.day >= over:
-            continue
-        seen.add(number)
-        if total and reached is None and len(seen) / total >= share - 1e-9:
-            reached = day
-    if reached is not None:
-        return reached, f"{len(seen)} of {total} staves replaced within {WINDOW_YEARS} years; house limit {share:.0%}"
-    if total is None and seen:
-        return f"{number_of(len(seen), 'stave')} replaced within {WINDOW_YEARS} years, of how many is not known"
+    """Different staves replaced within the window, or in its life: one sign. A replacement leaves the window the day after ten years."""
+    st, rule = case.st, case.rules.retire
+    total = st.staves_first or st.frame.staves
+    overs = [add_days(add_years(day, WINDOW_YEARS), 1) for day, _ in st.replaced_on]
+    turns += overs
+    late, ever = _Replaced(total, rule.replaced_share), _Replaced(total, rule.replaced_share_life)
+    for (day, number), over in zip(st.replaced_on, overs, strict=True):
+        ever.add(day, number)
+        if case.day < over:
+            late.add(day, number)
+    days = [one.reached for one in (late, ever) if one.reached is not None]
+    within = f" within {WINDOW_YEARS} years" if late.reached or not days and late.seen else ""
+    told = late if within else ever
+    if days:
+        return min(days), f"{len(told.seen)} of {total} staves replaced{within}; house limit {told.share:.0%}"
+    if total is None and ever.seen:
+        return f"{number_of(len(told.seen), 'stave')} replaced{within}, of how many is not known"
     return None
 
 
@@ -240,8 +249,8 @@ def _new_sign(event: Event) -> bool:
     """Whether the event can be a sign by itself; filling a cask that was kept is none."""
     if isinstance(event, Test):
         return event.result == "fail" or event.cured_by is not None
-    if event.job in ("stave", "char"):
-        return getattr(event, "action", "replace") == "replace"
+    if event.job == "char" or event.job in MENDS:
+        return True
     measured = getattr(event, "stave_mm", None) is not None or getattr(event, "soaked", None) is not None
     return measured or (isinstance(event, Nose) and event.verdict == "fault")
 

@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any
 
 from caskbook.entry.open_matters import ANSWERING, answer_lines
+from caskbook.entry.retiring import no_sign_lines, sign_lines
 from caskbook.entry.slips import gauge_doubts
 from caskbook.entry.vats import vat_doubts, vat_lines
 from caskbook.words.job_table import jobs_with
@@ -37,6 +38,7 @@ def doubts(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_told_in_part(desk, plan)), "casks"),
         *_cut(list(_never_passed(desk, plan)), "casks"),
         *_cut(list(_numbers_of_no_cask(plan)), "numbers"),
+        *_cut(list(no_sign_lines(desk, plan)), "casks"),
     ]
 
 
@@ -50,6 +52,7 @@ def notices(desk: Desk, plan: Plan) -> list[str]:
         *_cut(list(_strange_stores(desk, plan)), "berths"),
         *_cut(list(_due_before(desk, plan)), "matters"),
         *_cut(list(_racked_empty(plan)), "casks"),
+        *_cut(list(sign_lines(desk, plan)), "casks"),
         *_cut(list(vat_lines(desk, plan)), "vats"),
     ]
 

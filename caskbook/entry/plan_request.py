@@ -19,6 +19,8 @@ from caskbook.entry.plan import Desk, Plan, plan_run
 from caskbook.entry.questions import Question, lacking
 from caskbook.entry.remarks import Remarks, due_on, remarks_on, remarks_on_scan
 from caskbook.entry.request import MANY_FILES, Request
+from caskbook.entry.retiring import JOB as RETIRES
+from caskbook.entry.retiring import reasons_offered
 
 _MOST_TOLD = 40
 _TRIED, _OFFERED = "tried", "offered"
@@ -107,10 +109,10 @@ def _first_of_line(desk: Desk, request: Request) -> Draft | None:
         if request.jobs[0] not in NEW_FILE_JOBS and (plan := _barred(desk, request)) is not None:
             return Draft(plan)
     job = request.jobs[-1]
-    if request.has(_OFFERED) or job not in ANSWERING or (field_of(job, "result") is not None and request.one("result", job) is None):
+    if request.has(_OFFERED) or job not in (*ANSWERING, RETIRES) or (field_of(job, "result") is not None and request.one("result", job) is None):
         return None
     request.given["run", _OFFERED] = ["yes"]
-    questions = tuple(open_matters(desk, request))
+    questions = tuple(reasons_offered(desk, request) if job == RETIRES else open_matters(desk, request))
     return Draft(questions=questions, heading=_heading(desk, request)) if questions else None
 
 
@@ -152,6 +154,8 @@ def _first(desk: Desk, request: Request, asker: Asker, may_ask: bool) -> Draft:
         questions += dims_unit(desk, request)
     if may_ask and request.jobs[-1] in ANSWERING:
         questions += open_matters(desk, request)
+    if may_ask:
+        questions += reasons_offered(desk, request)
     return Draft(questions=tuple(questions)) if questions else _planned(desk, request, asker, may_ask)
 
 

@@ -91,6 +91,12 @@ class Index:
 
         return due_rows(self.held, chosen, verdicts)
 
+    def of_rule(self, chosen: Filter, rule: str, having: str, begins_not: str) -> DueRows:
+        """The chosen verdicts of a rule; of those that are ok only what its reasons pick out (`of_rule.rule_rows`)."""
+        from caskbook.index.of_rule import rule_rows
+
+        return rule_rows(self.held, chosen, rule, having, begins_not)
+
     def ahead(self) -> Ahead:
         """What a plan of the coming weeks asks of the answer."""
         from caskbook.index.ahead import Ahead

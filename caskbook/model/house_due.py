@@ -92,13 +92,25 @@ class RegaugeRule(_Rule):
 
 
 class RetireRule(_Rule):
-    """When the book proposes that a cask has had its day; a person signs."""
+    """When the book proposes that a cask has had its day; a person signs. What is spent and worn is common practice, no source."""
 
     off: bool = Field(False, description="true: this rule judges nothing")
     points: int = Field(2, ge=1, le=9, json_schema_extra={"unit": "points"}, description="proposed from so many signs together")
     age_years: int = Field(50, ge=1, le=999, json_schema_extra=_YEARS, description="an age that is a sign")
     life_fills: int = Field(6, ge=1, le=99, json_schema_extra=_FILLS, description="life fills after a second re-char")
     replaced_share: float = Field(0.333, gt=0, le=1, json_schema_extra={"unit": "of the whole"}, description="share of staves replaced in ten years")
+    replaced_share_life: float = Field(
+        0.5, gt=0, le=1, json_schema_extra={"unit": "of the whole"}, description="share of staves replaced in its life, which is the same sign"
+    )
+    spent_over: int = Field(
+        0, ge=0, le=99, json_schema_extra=_FILLS, description="so many fills past the limit of rechar are a sign where it may not be charred again: it is spent"
+    )
+    worn_margin_mm: float = Field(
+        1, ge=0, le=20, json_schema_extra={"unit": "mm"}, description="staves less than so much over the floor of the type are a sign: it is worn"
+    )
+    worn_visits: int = Field(
+        3, ge=2, le=99, json_schema_extra={"unit": "visits"}, description="visits to the bench in which one place was mended that are the same sign"
+    )
     fails_in_visit: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "fails"}, description="failed tests in one visit to the bench that are a sign")
     visits_with_fails: int = Field(3, ge=1, le=99, json_schema_extra={"unit": "visits"}, description="visits with a failed test that are a sign")
     treatments: int = Field(2, ge=1, le=99, json_schema_extra={"unit": "treatments"}, description="treatments after which a taint is final")

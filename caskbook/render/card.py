@@ -51,7 +51,7 @@ def card_text(
     where that is known. `found`: id of an entry → codes of what the check finds wrong with it.
     """
     width = None if width is None else max(width, _LEAST_WIDTH)
-    blocks = [_title(life, facts, width)]
+    blocks = [title(life, facts, width)]
     if remark:
         blocks[0].append("\n" + "\n".join(line for told in remark.split("\n") for line in flow([told], width)))
     if not life.begun:
@@ -72,7 +72,7 @@ def _joined(blocks: list[Styled], ascii: bool) -> Styled:
     return Styled(to_ascii(whole.plain), spans=whole.spans) if ascii else whole
 
 
-def _title(life: Life, facts: Facts, width: int | None) -> Styled:
+def title(life: Life, facts: Facts, width: int | None) -> Styled:
     """The top of the card: number, type and state in one line, then corrections, origin and place."""
     state = state_words(life, facts).upper()
     width = None if width is None else min(width, MOST_WIDTH)

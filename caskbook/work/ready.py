@@ -170,7 +170,7 @@ def ready_of(known: KnownEmpty, ledger: Ledger, day: date, asked: Asked) -> Read
             life = files.life(day)
             held = None if asked.spirit is None else held_by(life, asked.spirit)
             way = way_of(files, life, _excess(life, known)) if not one.fit or one.cask in pressed else READY
-        times = tuple(_hours(step, one.type, hours) for step in way.steps)
+        times = tuple(hours_of(step, one.type, hours) for step in way.steps)
         found.append(Empty(one.cask, one.type, one.berth, one.store, one.litres, one.fit, way, times, soon.get(one.cask) if way is READY else None, held))
     return Readiness(day, asked, _chosen(found, known, asked), tuple(hours.sources()), known.filled, known.unclear)
 
@@ -186,7 +186,7 @@ def _excess(life: Life, known: KnownEmpty) -> int:
     return losses_of(life, known.peers()).running() if len(life.state.fillings) >= least else 0
 
 
-def _hours(step: Step, kind: str, hours: Hours) -> float | None:
+def hours_of(step: Step, kind: str, hours: Hours) -> float | None:
     """The hours of all that is done in a step; heads put in for a job are of its hours."""
     found = [hours.of(job, kind) for job in step.jobs if len(step.jobs) == 1 or job not in _HEADS]
     return None if any(one is None for one in found) else sum(one or 0 for one in found)

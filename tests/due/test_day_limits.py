@@ -143,7 +143,7 @@ def test_soaked_beyond_half_is_a_sign_and_half_is_none(soaked: float, word: str)
 
 @pytest.mark.parametrize(("thick", "word"), [(18.1, "ok"), (18, "ok"), (17.9, "due")])
 def test_staves_at_the_floor_are_not_under_it(thick: float, word: str) -> None:
-    assert of("retire", "2020-02-01", RECEIVED, examined("2020-01-10", stave_mm=thick)).verdict == word
+    assert of("retire", "2020-02-01", RECEIVED, examined("2020-01-10", stave_mm=thick), made=2010).verdict == word
 
 
 @pytest.mark.parametrize(("fails", "word"), [(2, "ok"), (3, "due")])

@@ -40,6 +40,7 @@ def test_the_limits_are_those_of_the_contract() -> None:
     assert (due.regauge.first_year, due.regauge.every_years, due.regauge.yearly_from, due.regauge.yearly_under_abv) == (5, 3, 15, 43)
     assert (due.retire.points, due.retire.age_years, due.retire.life_fills, due.retire.fails_in_visit, due.retire.visits_with_fails) == (2, 50, 6, 3, 3)
     assert (due.retire.treatments, due.retire.soaked, due.retire.loss_fills, due.retire.replaced_share) == (2, 0.5, 2, 0.333)
+    assert (due.retire.spent_over, due.retire.worn_margin_mm, due.retire.worn_visits, due.retire.replaced_share_life) == (0, 1, 3, 0.5)
     assert (due.loss.false_alarms_per_1000_casks_a_year, due.loss.act_percent, due.loss.fewest_peers) == (0.4, 5, 15)
 
 
@@ -109,7 +110,7 @@ def test_six_fills_in_its_life_after_a_second_rechar_are_a_sign(rechars: int, mo
         prior=prior,
         charred=1990,
         made=1989,
-        house=due_house(retire={"points": 1}),
+        house=due_house(retire={"points": 1, "spent_over": 9}),
     )
     assert verdict.verdict == word
 

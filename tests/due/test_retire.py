@@ -24,6 +24,7 @@ from due.judged import (
 
 OLD = {"made": "1970-06-01"}  # 50 years old on 1 June 2020
 PATCHED = {"staves": 30}
+ASKED = "house proposes retirement at 2; a person signs: caskbook report retirement TH-004217"
 
 
 def staved(day: str, *staves: int) -> dict[str, object]:
@@ -62,7 +63,7 @@ def test_the_floor_is_the_types_own() -> None:
     house = House({**HOUSE.raw, "types": {"butt": {"stave_floor_mm": 26}}})
     assert of("retire", "2020-02-05", RECEIVED, thin, **butt).verdict == "ok"
     verdict = of("retire", "2020-02-05", RECEIVED, thin, house=house, **butt)
-    assert verdict.reasons == ("staves 20 mm on 2020-02-01, under the floor of 26", "retirement proposed; a person signs")
+    assert verdict.reasons == ("staves 20 mm on 2020-02-01, under the floor of 26", f"1 sign, enough alone; {ASKED}")
 
 
 def test_a_taint_that_outlives_two_treatments() -> None:
@@ -92,8 +93,9 @@ def test_ten_of_thirty_staves_within_ten_years_and_fifty_years() -> None:
 
 def test_life_fills_after_a_second_rechar() -> None:
     life = [RECEIVED, *charred("2020-02-01"), *fills(2020, 2021), *charred("2022-02-01"), *fills(2022, 2023)]
-    assert of("retire", "2024-01-01", *life, made=1960).verdict == "ok"  # one before us and four here
-    verdict = of("retire", "2025-01-01", *life, *fills(2024), made=1960)
+    far = due_house(retire={"spent_over": 9})  # spent is another test's
+    assert of("retire", "2024-01-01", *life, made=1960, house=far).verdict == "ok"  # one before us and four here
+    verdict = of("retire", "2025-01-01", *life, *fills(2024), made=1960, house=far)
     assert day_of(verdict) == "due 2024-10-01"
     assert "6 fills in its life, after 2 re-chars; house limit 6" in verdict.reasons
     once = [RECEIVED, *charred("2020-02-01"), *fills(2020, 2021, 2022, 2023, 2024)]

@@ -41,7 +41,7 @@ ROWS = (
         cures="work on staves",
         turn=5,
         letter="S",
-        traits=("takes-parts", "judged-at-entry", "changes-state"),
+        traits=("takes-parts", "mends-place", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "head",
@@ -56,7 +56,7 @@ ROWS = (
         cures="work on a head",
         turn=5,
         letter="H",
-        traits=("takes-parts", "judged-at-entry", "changes-state"),
+        traits=("takes-parts", "mends-place", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "flag",
@@ -68,7 +68,7 @@ ROWS = (
         example="flag TH-004217 --at joint-3,croze-A-14",
         loosens="rush laid",
         cures="rush",
-        traits=("judged-at-entry",),
+        traits=("mends-place", "judged-at-entry"),
         turn=5,
     ),
     JobRow(
@@ -95,7 +95,7 @@ ROWS = (
         loosens="bung hole worked on",
         turn=5,
         well=(("action", "bush"),),
-        traits=("through-bung",),
+        traits=("mends-place", "through-bung"),
     ),
     JobRow(
         "open",

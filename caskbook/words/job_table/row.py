@@ -24,6 +24,7 @@ Trait = Literal[
     "takes-parts",  # puts in staves, heads or hoops, which may come from another cask (`from`)
     "gives-parts",  # takes the cask down, so that its parts are there for others
     "closes-leak",  # may close a leak that it names (`closes`)
+    "mends-place",  # mends the wood at the places it names: the same place again and again is worn
     "cures-anywhere",  # may cure a leak whether it names a place or not
     # looking
     "finds",  # may tell of something that a claim on the supplier rests on
