@@ -13,8 +13,9 @@ from caskbook.words.spelling import Kind, fold, quoted
 EMPTY, FULL, VIRGIN = "empty", "full", "virgin"
 _EMPTY = ("empty", "mt", "nothing", "none", "nil", "void", "emptied")
 _FULL = ("full", "filled", "in use")
-_NOTHING = ("none", "nothing")
-"""A register's column has them where a cask never held anything; typed, they may as well mean that nobody knows."""
+_NOTHING = "nothing"
+"""A register's column has it where a cask never held anything; typed, it may as well mean that nobody knows."""
+_NONE = "none"
 
 
 class UnknownLiquorError(ValueError):
@@ -33,8 +34,10 @@ def liquor(text: str, own: Iterable[str], wines: Iterable[str], *, before: bool 
 def _liquor(text: str, own: tuple[str, ...], wines: tuple[str, ...], before: bool) -> str:
     """As `liquor`, remembered: a register has few words, often."""
     folded = fold(text)
-    if before and (is_never_filled(text) or folded in map(fold, _NOTHING)):
+    if before and (is_never_filled(text) or folded == fold(_NOTHING)):
         return VIRGIN
+    if before and folded == fold(_NONE):
+        raise UnknownLiquorError(f"{quoted(text)}: did it never hold anything, or is nothing known of it?")
     stated = () if before else ((EMPTY, _EMPTY), (FULL, _FULL))
     for word, others in stated:
         if folded in map(fold, others):

@@ -180,6 +180,7 @@ class RegisterReader:
             raise UnreadError(error.code, error.reason, error.remedy) from None
         except UnknownLiquorError as error:
             remedy = "put it right, or say it in the map: `words: {…}` of the column, or `liquors: […]` for a liquor of its own"
+            remedy = "say it: `words: {none: virgin}`, or `{none: '?'}`, of the column" if plain.casefold() == "none" else remedy
             remedy = "a column that tells which casks are gone is `state`" if is_way(plain) else remedy
             raise UnreadError("unknown-word", str(error), remedy) from None
         except (UnknownWord, AmbiguousWord) as error:
@@ -201,7 +202,11 @@ class RegisterReader:
         return read_day(text, _ISO if kind == DAY else column.days)
 
     def _when(self, column: Column, key: Key, text: str, kind: str) -> Any:
-        if key.name == "charred" and text.casefold() in ("never", "unknown", "none", "uncharred", "not charred"):
+        if key.name == "charred" and text.casefold() == "none":
+            raise UnreadError(
+                "unknown-word", "never charred, or is nothing known of a char?", "say it: `words: {none: never}`, or `{none: unknown}`, of the column"
+            )
+        if key.name == "charred" and text.casefold() in ("never", "unknown", "uncharred", "not charred"):
             return "unknown" if text.casefold() == "unknown" else "never"
         return read_when(text, _ISO if kind == DAY else column.days)
 

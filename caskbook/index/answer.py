@@ -79,6 +79,13 @@ class Answer:
         """(a letter for each due rule, whether it is here, how many casks): of all casks that are not joined."""
         return [tuple(row) for row in self._summary["words"]]
 
+    @property
+    def off(self) -> list[str]:
+        """The due rules that the house has switched off on the day, as `rules_off` names them."""
+        from caskbook.index.house_settings import off_on
+
+        return off_on(self.store, self.snapshot.house, self.day)
+
     @cached_property
     def unreadable(self) -> list[str]:
         """Files that cannot be read as a cask, in order."""

@@ -1,11 +1,11 @@
-"""What the index knows of a house's settings: a number for their text, the time zone, and how many cannot be read."""
+"""What the index knows of a house's settings: a number for their text, the time zone, how many cannot be read, and which due rules are off."""
 
 from __future__ import annotations
 
 import json
 from datetime import date, datetime
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from caskbook.core.days import DayError, parse_input_day, today_in
 from caskbook.core.finding import CaskbookError
@@ -13,6 +13,9 @@ from caskbook.index.files_now import content_key
 from caskbook.index.snapshot import HOUSE, opened_ledger
 from caskbook.index.store import Store
 from caskbook.ledger.atomic_write import read_bytes
+
+if TYPE_CHECKING:
+    from caskbook.model.house import House
 
 
 class HouseSettings(NamedTuple):
@@ -34,7 +37,8 @@ def house_settings(store: Store, root: Path, here: Path, revision: str = "", key
         ledger = opened_ledger(root, here, revision, settings)
         wrong = ledger.house_file.at_default
         with store.transaction():
-            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong) VALUES (?, ?, ?)", (key, ledger.house.timezone, wrong))
+            values = (key, ledger.house.timezone, wrong, json.dumps(_off(ledger.house)))
+            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong, off) VALUES (?, ?, ?, ?)", values)
             store.set_meta("rules", json.dumps(_rules()))
         row = store.execute(query, (key,)).fetchone()
     return HouseSettings(*row)
@@ -44,6 +48,20 @@ def _rules() -> list[tuple[str, int]]:
     from caskbook.due import RULES
 
     return [(rule.name, rule.rank) for rule in RULES]
+
+
+def _off(house: House) -> list[tuple[str, list[str]]]:
+    """(first day, due rules that are off from it on) of each stretch between the days on which a setting changes."""
+    from caskbook.due.off import rules_off
+
+    return [(day.isoformat(), rules_off(house, day)) for day in (date.min, *house.starts)]
+
+
+def off_on(store: Store, number: int, day: date) -> list[str]:
+    """The due rules that these settings switch off on a day, as `rules_off` names them."""
+    row = store.execute("SELECT off FROM house WHERE id = ?", (number,)).fetchone()
+    begun = [rules for since, rules in json.loads(row[0]) if since <= day.isoformat()] if row is not None else []
+    return list(begun[-1]) if begun else []
 
 
 def days_in_house(timezone: str, now: datetime, as_of: str | None) -> tuple[date, date]:

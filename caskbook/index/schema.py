@@ -48,7 +48,7 @@ def _fact_columns() -> str:
 # it knows nothing, and would then look at all of them for each row that a query joins.
 _TABLES = """
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
-CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER);
+CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER, off TEXT);
 CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
 CREATE INDEX version_joins ON version (id) WHERE joins IS NOT NULL;
 CREATE TABLE work_file (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;

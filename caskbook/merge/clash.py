@@ -28,7 +28,7 @@ def clashes(merged: Merged, ours: bytes, theirs: bytes, house: House) -> list[st
 
 def _corrected_apart(data: bytes, ours: bytes, theirs: bytes) -> Iterator[str]:
     """One line for each key of the head that either side corrected, each to a value of its own. Corrections that follow each other in
-    one book are lawful, so no check tells these."""
+    one book are lawful, so the check tells these in a note alone."""
     cask, one, other = (_cask(text) for text in (data, ours, theirs))
     if cask is None or one is None or other is None:
         return

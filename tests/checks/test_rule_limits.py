@@ -55,6 +55,8 @@ CASES: list[tuple[str, str, list[str]]] = [
     ("and not the day after", CAME + line(9, "2020-01-03", "fill", "spirit: malt, litres: 195, abv: 63.5, at_20: true, oak_since: 2020-01-04"), ["oak-since-after-filling"]),
     ("litres without a temperature have three percent more room", FULL + line(9, "2020-02-03", "regauge", "litres: 199.5, abv: 63.5, method: meter"), ["uncorrected-gauge"]),
     ("and no more", FULL + line(9, "2020-02-03", "regauge", "litres: 199.5, abv: 66, method: meter"), ["uncorrected-gauge", "lpa-gain"]),
+    ("two corrections of a head may say one thing", CAME + line(8, "2020-01-03", "correct", "charred: 2015, wood: mixed, why: read again") + line(9, "2020-01-04", "correct", "charred: 2015, maker: Hollow, why: again"), []),
+    ("and are told where they say two", CAME + line(8, "2020-01-03", "correct", "charred: 2015, why: read again") + line(9, "2020-01-04", "correct", "charred: 2016, why: again"), ["head-corrected-twice"]),
     ("what a register tells need not be signed", CAME + line(9, "2020-01-03", "note", "note: x, source: register").replace("by: ab", "by: xy"), []),
     ("what is told otherwise must", CAME + line(9, "2020-01-03", "note", "note: x").replace("by: ab", "by: xy"), ["unknown-crew"]),
     ("a faint nose has faults", CAME + line(9, "2020-01-03", "nose", "verdict: faint, faults: [musty]"), []),

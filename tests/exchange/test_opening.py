@@ -179,6 +179,8 @@ def test_an_empty_day_of_filling_can_mean_an_empty_cask(tmp_path: Path) -> None:
         ({"contents": "empty", "spirit": "full"}, "spirit", "contents-contradict"),
         ({"contents": "full", "spirit": "empty"}, "contents", "contents-contradict"),
         ({"contents": "spirit", "spirit": "empty"}, "contents", "contents-contradict"),
+        ({"contents": "empty", "charred": "none"}, "charred", "unknown-word"),
+        ({"contents": "empty", "prior_contents": "None"}, "prior_contents", "unknown-word"),
         ({"contents": "full"}, "contents", "contents-not-known"),
         ({"contents": "?", "spirit": "?"}, "contents", "contents-not-known"),
         ({"spirit": "malt", "litres": "0"}, "litres", "contents-contradict"),
@@ -209,6 +211,17 @@ def test_a_cask_of_wine_is_full_of_wine(tmp_path: Path) -> None:
     found = facts(tmp_path, "TH-000001")
     assert found["contents"] == "wine" and found["wine_held"] is True
     assert "oak_since" not in cask_text(tmp_path, "TH-000001")
+
+
+def test_none_means_what_the_map_says_that_it_means(tmp_path: Path) -> None:
+    """Never charred, and held nothing; or that nobody noted it."""
+    house(tmp_path)
+    chart = HEAD + "  How: contents\n  Ex: {is: prior_contents, words: {none: %s}}\n  Char: {is: charred, words: {none: %s}}\n" + FILL_OUT
+    rows = "Cask,How,Ex,Char\nTH-00000%d,empty,none,none\n"
+    assert answer(tmp_path, rows % 1, chart % ("virgin", "never"), "--yes")["written"] == 1
+    assert answer(tmp_path, rows % 2, chart % ("'?'", "unknown"), "--yes")["written"] == 1
+    assert "prior: []" in cask_text(tmp_path, "TH-000001") and "charred: never" in cask_text(tmp_path, "TH-000001")
+    assert "prior" not in cask_text(tmp_path, "TH-000002") and "charred" not in cask_text(tmp_path, "TH-000002")
 
 
 def test_every_fault_of_a_row_is_told_and_none_that_only_follows(tmp_path: Path) -> None:

@@ -34,7 +34,7 @@ class DueList:
     """What is to be printed: the verdicts shown, in order, and the `counts` of all that were chosen.
     `overlooked`: files that are gone while git is told to overlook them; None where git has to be asked; `linked`:
     links among the casks, None where they have to be looked for; `near`: what filters that no cask fits likely mean; `settings_unread`: whether settings
-    of the house cannot be read, and stand at their defaults."""
+    of the house cannot be read, and stand at their defaults; `off`: the rules that it has switched off."""
 
     root: Path
     day: date
@@ -44,6 +44,7 @@ class DueList:
     linked: list[str] | None = None
     near: Near = ()
     settings_unread: bool = False
+    off: Sequence[str] = ()
 
 
 def run(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any], *, fail_if_any: bool) -> int:
@@ -141,12 +142,13 @@ def _listed(index: Index, answer: Answer, wanted: Wanted) -> DueList:
         from caskbook.cli.nearest_filter import near_in
 
         near = near_in(index, wanted.filters)
-    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near, bool(answer.wrong))
+    return DueList(index.root, answer.day, counts, index.due(taken, wanted.verdicts), answer.overlooked, answer.linked, near, bool(answer.wrong), answer.off)
 
 
 def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> DueList:
     """The same, worked out from every file."""
     from caskbook.due import RULES, ranked
+    from caskbook.due.off import rules_off
     from caskbook.index.listing import Counts
 
     _check_rules(wanted.rules, [rule.name for rule in RULES])
@@ -159,7 +161,14 @@ def _from_files(records: str | None, as_of: str | None, at: str | None, wanted: 
             verdicts += [verdict for verdict in passed if verdict.verdict in wanted.verdicts]
             casks.append(({verdict.rule: verdict.verdict for verdict in passed}, here, 1))
     gc.enable()
-    return DueList(book.root, book.day, Counts.of(casks), ranked(verdicts), settings_unread=bool(book.ledger.house_file.at_default))
+    return DueList(
+        book.root,
+        book.day,
+        Counts.of(casks),
+        ranked(verdicts),
+        settings_unread=bool(book.ledger.house_file.at_default),
+        off=rules_off(book.ledger.house, book.day),
+    )
 
 
 def _check_rules(rules: Sequence[str], names: list[str]) -> None:
@@ -249,4 +258,6 @@ def due_header(due: DueList, wanted: Wanted) -> str:
     parts += [f"{n} {EVERY_EMPTYING[rule]} whenever emptied" for rule, n in apart.items()]
     parts += [f"{count['unknown']} unknown (--unknown)"] if count["unknown"] else []
     narrowed = [*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters)]
+    off = [rule for rule in due.off if not wanted.rules or rule.partition(" ")[0] in wanted.rules]
+    parts += [f"off in house.yaml: {', '.join(off)}"] if off else []
     return " · ".join([f"due on {due.day}", *narrowed, head, *([", ".join(parts)] if parts else [])])
