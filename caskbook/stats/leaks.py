@@ -13,7 +13,7 @@ from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.life.leaks import EMPTIED, HEALED, LEFT, NO_LEAK, OPEN, REPAIRED, Leak, Lying, Spell
 from caskbook.model.places import PlaceError, parse_place
 from caskbook.stats.intervals import Interval, rate_exact
-from caskbook.stats.report_head import UNKNOWN
+from caskbook.stats.report_head import UNKNOWN, most_first
 from caskbook.stats.stock import AWAY, MISSING, NO_STORE
 
 By = Literal["store", "row", "type", "spirit", "supplier", "position"]
@@ -134,7 +134,7 @@ def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequ
     found = [leak for _, leak in kept]
     return Leaks(
         by, tuple(sorted(groups, key=_worst_first)), whole.group("all"), filled, _months(found, steps, day), _open(kept),
-        dict(Counter(leak.by for leak in found if leak.outcome == REPAIRED).most_common()), _after(found, HEALED), _after(found, REPAIRED), again, no_leak,
+        most_first(Counter(leak.by for leak in found if leak.outcome == REPAIRED)), _after(found, HEALED), _after(found, REPAIRED), again, no_leak,
     )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple, get_args
 from caskbook.due.receipts import FAILED, PASSED, Received
 from caskbook.stats.control_chart import Chart, p_chart
 from caskbook.stats.intervals import Interval, wilson
-from caskbook.stats.report_head import UNKNOWN
+from caskbook.stats.report_head import UNKNOWN, most_first
 
 By = Literal["supplier", "parcel"]
 BY: tuple[By, ...] = get_args(By)
@@ -155,7 +155,7 @@ class _Counting:
         """What was counted, under a name."""
         more = sum(times > 1 for times in self.times)
         return Group(
-            name, self.received, Share(self.failed, self.tested), dict(self.untested.most_common()), Share(self.found, self.received), self.decided,
+            name, self.received, Share(self.failed, self.tested), most_first(self.untested), Share(self.found, self.received), self.decided,
             self.running, self.unexamined, Share(more, len(self.times)), median(self.times) if self.times else None, self.apart,
         )  # fmt: skip
 
