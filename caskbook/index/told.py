@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
+from functools import lru_cache
 from typing import Any, NamedTuple
 
 from caskbook.due.receipts import Received, received_of
@@ -51,15 +52,13 @@ def _json(value: Any) -> str:
 
 def told(answer: Answer, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
     """(the facts, what is told) of each cask that `list` has under these conditions of SQL on its columns, each quoted already, in order of number.
-    `facts`: columns of the table `cask`, its number always among them. Told is a `Received`, `LeaksTold`, `Mends`, a list of `Loss`; None of nothing."""
-    shown = ", ".join(f'"{name}"' for name in ("cask", *facts))
-    where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
-    found = answer.store.execute(f"SELECT {shown} FROM ({cask_rows(answer)}) cask{where} ORDER BY cask").fetchall()
+    `facts`: columns of the table `cask`, its number always among them. Told is a `Received`, `LeaksTold`, `Mends`, None of nothing; of `loss` a list of
+    `Loss`, of those casks alone that have any."""
     names = ("cask", *facts)
     if what == "loss":
-        losses = _losses(answer)
-        yield from ((dict(zip(names, row, strict=True)), losses.get(row[0])) for row in found)
+        yield from _with_losses(answer, names, conditions)
         return
+    found = _chosen(answer, names, conditions)
     # Put together here: a join of two selects has no index to go by.
     kept = dict(
         answer.store.execute(
@@ -71,7 +70,21 @@ def told(answer: Answer, what: What, facts: Sequence[str], conditions: Sequence[
     read = _READ[what]
     for row in found:
         text = kept.pop(row[0], None)
-        yield dict(zip(names, row, strict=True)), None if text is None else read(json.loads(text))
+        yield dict(zip(names, row, strict=True)), None if text is None else read(_decoded(text)[0])
+
+
+def _chosen(answer: Answer, names: Sequence[str], conditions: Sequence[str]) -> list[tuple[Any, ...]]:
+    """These columns of the casks that `list` has under the conditions, in order of number."""
+    shown = ", ".join(f'"{name}"' for name in names)
+    where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
+    return answer.store.execute(f"SELECT {shown} FROM ({cask_rows(answer)}) cask{where} ORDER BY cask").fetchall()
+
+
+def _with_losses(answer: Answer, names: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], list[Loss]]]:
+    losses = _losses(answer)
+    for row in _chosen(answer, names, conditions):
+        if row[0] in losses:
+            yield dict(zip(names, row, strict=True)), losses[row[0]]
 
 
 def _losses(answer: Answer) -> dict[str, list[Loss]]:
@@ -80,7 +93,7 @@ def _losses(answer: Answer) -> dict[str, list[Loss]]:
     rows = answer.store.execute(
         "SELECT p.cask, p.type, p.store, p.band, p.rate FROM main.answer_life a JOIN main.peer p ON p.life = a.life WHERE a.answer = ? AND p.rate IS NOT NULL",
         (answer.number,),
-    ).fetchall()
+    )
     found: dict[str, list[Loss]] = {}
     for cask, kind, store, band, rate in rows:
         middle = peers.middle((kind, None if store == NO_STORE else store, band))
@@ -89,11 +102,24 @@ def _losses(answer: Answer) -> dict[str, list[Loss]]:
     return found
 
 
+_decoded = json.JSONDecoder().raw_decode
+"""What `json.loads` does, without looking for blanks around text that we wrote ourselves."""
+
+
+@lru_cache(maxsize=1 << 17)
+def _lying(where: str, store: str | None, row: str | None, spirit: str | None) -> Lying:
+    """Many casks lie in one row: each place is kept once."""
+    return Lying(where, store, row, spirit)
+
+
 def _leaks(data: Any) -> LeaksTold:
     spells, leaks = data
     return LeaksTold(
-        tuple(Leak(_day(one[0]), one[1], one[2], Lying(*one[3:7]), one[7], one[8], one[9], _maybe(one[10]), one[11]) for one in leaks),
-        tuple(Spell(Lying(*one[:4]), _day(one[4]), _maybe(one[5])) for one in spells),
+        tuple(
+            Leak(_day(day), at, severity, _lying(*lying), event, again, outcome, _maybe(ended), by)
+            for day, at, severity, *lying, event, again, outcome, ended, by in leaks
+        ),
+        tuple(Spell(_lying(*lying), _day(start), _maybe(end)) for *lying, start, end in spells),
     )
 
 

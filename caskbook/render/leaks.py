@@ -61,7 +61,9 @@ def _answer(account: Leaks, wide: int) -> list[str]:
 
 
 def _days(after: float | None) -> str:
-    return "" if after is None else f" (half within {number_of(round(after), 'day')})" if after else " (half on the same day)"
+    if after is None:
+        return ""
+    return f" (half within {number_of(int(after), 'day') if after == int(after) else f'{after} days'})" if after else " (half on the same day)"
 
 
 def _jobs(account: Leaks) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from functools import lru_cache
 from typing import NamedTuple
 
 Z_95 = 1.959963984540054
@@ -34,6 +35,7 @@ def wilson(found: int, of: int, z: float = Z_95) -> Interval | None:
     return Interval(0.0 if found == 0 else lower, 1.0 if found == of else upper)
 
 
+@lru_cache(maxsize=4096)
 def poisson_exact(events: int) -> Interval:
     """The exact 95 % limits of the number to be expected where `events` were counted: below the lower one so many or more, above the upper one so
     many or fewer would come in less than 2.5 %; the lower one of none is 0.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date, timedelta
@@ -13,7 +13,7 @@ from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.life.leaks import EMPTIED, HEALED, LEFT, NO_LEAK, OPEN, REPAIRED, Leak, Lying, Spell
 from caskbook.model.places import PlaceError, parse_place
 from caskbook.stats.intervals import Interval, rate_exact
-from caskbook.stats.report_head import UNKNOWN
+from caskbook.stats.report_head import UNKNOWN, most_first
 from caskbook.stats.stock import AWAY, MISSING, NO_STORE
 
 By = Literal["store", "row", "type", "spirit", "supplier", "position"]
@@ -105,12 +105,12 @@ class _Counting:
 def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequence[str]] | None = None) -> Leaks:
     """The account of these casks up to a day. `places`: of store, spirit and berth the words, any of which fits where the cask lay and what was in it at
     the time; both leaks and cask-years of other times and places are left out."""
-    named: dict[str, _Counting] = {}
+    named: defaultdict[str, _Counting] = defaultdict(_Counting)
     whole, filled, steps = _Counting(), 0, Counter[date]()
     kept: list[tuple[str, Leak]] = []
     again = no_leak = 0
     for facts, leaks, spells in casks:
-        inside = [spell for spell in spells if _fits(spell.lying, places)]
+        inside = [spell for spell in spells if _fits(spell.lying, places)] if places else spells
         filled += bool(inside)
         for spell in inside:
             end = spell.end or day
@@ -119,28 +119,26 @@ def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequ
             days = (end - spell.start).days
             whole.days += days
             if by != "position":
-                named.setdefault(_name(by, facts, spell.lying), _Counting()).days += days
+                named[_name(by, facts, spell.lying)].days += days
         for leak in leaks:
-            if not _fits(leak.lying, places):
+            if places and not _fits(leak.lying, places):
                 continue
             no_leak += leak.outcome == NO_LEAK
             if leak.outcome != NO_LEAK:
                 again += leak.again
                 kept.append((facts["cask"], leak))
-                for counting in (whole, named.setdefault(_position(leak.at) if by == "position" else _name(by, facts, leak.lying), _Counting())):
+                for counting in (whole, named[_position(leak.at) if by == "position" else _name(by, facts, leak.lying)]):
                     counting.leaks += 1
                     counting.ends[leak.outcome] += 1
     groups = [counting.group(name, whole.days if by == "position" else None) for name, counting in named.items()]
     found = [leak for _, leak in kept]
     return Leaks(
         by, tuple(sorted(groups, key=_worst_first)), whole.group("all"), filled, _months(found, steps, day), _open(kept),
-        dict(Counter(leak.by for leak in found if leak.outcome == REPAIRED).most_common()), _after(found, HEALED), _after(found, REPAIRED), again, no_leak,
+        most_first(Counter(leak.by for leak in found if leak.outcome == REPAIRED)), _after(found, HEALED), _after(found, REPAIRED), again, no_leak,
     )  # fmt: skip
 
 
-def _fits(lying: Lying, places: Mapping[str, Sequence[str]] | None) -> bool:
-    if not places:
-        return True
+def _fits(lying: Lying, places: Mapping[str, Sequence[str]]) -> bool:
     berth = places.get("berth")
     if berth and not (lying.row or "").startswith(tuple(berth)):
         return False

@@ -12,6 +12,7 @@ from caskbook.core.days import DAYS_PER_YEAR
 from caskbook.life.mends import HEAD, HOOP, STAVE, Mends, Replaced
 from caskbook.model.places import hoop_name
 from caskbook.stats.intervals import Interval, rate_exact
+from caskbook.stats.report_head import most_first
 
 By = Literal["part", "position"]
 BY: tuple[By, ...] = get_args(By)
@@ -155,7 +156,7 @@ def parts_of(casks: Iterable[Cask], by: By, day: date) -> Parts:
         lines = [bung, watched.line(OTHER_STAVES, others, *((STAVE, str(n)) for n in staves))]
     lines += [watched.line(f"head {name}", watched.days, (HEAD, name)) for name in ("A", "B")]
     lines += [watched.line(f"each {name}", days, (HOOP, name)) for name, days in _hoop_days(watched.by_hoops).items()]
-    return Parts(by, tuple(lines), count, watched.days / DAYS_PER_YEAR, dict(watched.left_out.most_common()), watched.no_staves, watched.no_hoops)
+    return Parts(by, tuple(lines), count, watched.days / DAYS_PER_YEAR, most_first(watched.left_out), watched.no_staves, watched.no_hoops)
 
 
 def _hoop_days(by_hoops: Mapping[int, int]) -> dict[str, int]:

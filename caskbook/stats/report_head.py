@@ -36,6 +36,11 @@ class Head:
         return "".join(f" --{name} {typed_word(word)}" for name, word in asked)
 
 
+def most_first(counts: Mapping[str, int]) -> dict[str, int]:
+    """The counts in an order that does not hang on that of the casks: the largest first, of equal ones by name."""
+    return dict(sorted(counts.items(), key=lambda pair: (-pair[1], pair[0])))
+
+
 class Meant(NamedTuple):
     """A figure: what it means, of what it is a part or a rate, and the setting or limit that it hangs on."""
 

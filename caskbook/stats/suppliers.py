@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,7 +12,7 @@ from typing import Literal, NamedTuple, get_args
 from caskbook.due.receipts import FAILED, PASSED, Received
 from caskbook.stats.control_chart import Chart, p_chart
 from caskbook.stats.intervals import Interval, wilson
-from caskbook.stats.report_head import UNKNOWN
+from caskbook.stats.report_head import UNKNOWN, most_first
 
 By = Literal["supplier", "parcel"]
 BY: tuple[By, ...] = get_args(By)
@@ -144,11 +144,18 @@ class _Counting:
             else:
                 self.times.append(loss.rate / loss.middle)
 
+    def include(self, other: _Counting) -> None:
+        """Another group, whole."""
+        for name in ("received", "failed", "tested", "found", "decided", "running", "unexamined", "apart"):
+            setattr(self, name, getattr(self, name) + getattr(other, name))
+        self.untested += other.untested
+        self.times += other.times
+
     def group(self, name: str) -> Group:
         """What was counted, under a name."""
         more = sum(times > 1 for times in self.times)
         return Group(
-            name, self.received, Share(self.failed, self.tested), dict(self.untested.most_common()), Share(self.found, self.received), self.decided,
+            name, self.received, Share(self.failed, self.tested), most_first(self.untested), Share(self.found, self.received), self.decided,
             self.running, self.unexamined, Share(more, len(self.times)), median(self.times) if self.times else None, self.apart,
         )  # fmt: skip
 
@@ -161,8 +168,8 @@ def is_running(one: Received, day: date) -> bool:
 def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int) -> Suppliers:
     """The account of these casks on a day, divided by supplier or by parcel: those of which the share of failed first tests is surely the highest come
     first. `fewest`: of how many fills a kind has to be, that a fill is held against it."""
-    named: dict[str, _Counting] = {}
-    whole, tests, claims = _Counting(), Counter[tuple[str, str]](), dict[tuple[date, str, str], list[tuple[str, Received]]]()
+    named: defaultdict[str, _Counting] = defaultdict(_Counting)
+    tests, claims = Counter[tuple[str, str]](), dict[tuple[date, str, str], list[tuple[str, Received]]]()
     not_received = left = 0
     for cask in casks:
         one = cask.received
@@ -170,14 +177,16 @@ def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int) -> Suppl
             not_received += 1
             continue
         supplier, parcel = cask.supplier or UNKNOWN, cask.parcel or UNKNOWN
-        for counting in (whole, named.setdefault(supplier if by == "supplier" else parcel, _Counting())):
-            counting.add(one, cask.losses, day, fewest)
+        named[supplier if by == "supplier" else parcel].add(one, cask.losses, day, fewest)
         if one.tested is not None:
-            tests[f"{one.tested:%Y-%m}", one.result] += 1
+            tests[one.tested.isoformat()[:7], one.result] += 1
         if is_running(one, day):
             claims.setdefault((one.claims_to, supplier, parcel), []).append((cask.cask, one))
         elif day <= one.claims_to:
             left += 1
+    whole = _Counting()
+    for counting in named.values():
+        whole.include(counting)
     groups = sorted((counting.group(name) for name, counting in named.items()), key=_worst_first)
     months = ((month, tests[month, FAILED], tests[month, FAILED] + tests[month, PASSED]) for month in {month for month, _ in tests})
     return Suppliers(by, tuple(groups), whole.group("all"), not_received, p_chart(months, SMALL_MONTH), tuple(_calendar(claims)), left)

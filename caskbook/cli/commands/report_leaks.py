@@ -8,7 +8,7 @@ from typing import Any, cast
 from caskbook.cli.common import one_of
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_nothing_fits
-from caskbook.cli.told import Asked, gathered, put_out
+from caskbook.cli.told import Asked, gathered, in_bulk, put_out
 from caskbook.core.finding import CaskbookError
 from caskbook.life.leaks import Spell
 from caskbook.stats.leaks import BY, By, Cask, leaks_of
@@ -23,10 +23,11 @@ def run_leaks(asked: Asked, *, by: str | None = None, months: bool = False, stil
     if months and still_open:
         raise CaskbookError("--months and --open: expected one of them")
     name = cast(By, one_of("--by", by or "store", BY))
-    found = gathered(asked, ("leaks",), ("type", "supplier"), OF_THE_DAY)
-    rows = [(facts, one.leaks, one.spells) for facts, one in found.told["leaks"] if one is not None]
-    places = {key: found.head.filters[key] for key in OF_THE_DAY if key in found.head.filters}
-    account = leaks_of(rows, name, found.head.day, places)
+    with in_bulk():
+        found = gathered(asked, ("leaks",), ("type", "supplier"), OF_THE_DAY)
+        rows = [(facts, one.leaks, one.spells) for facts, one in found.told["leaks"] if one is not None]
+        places = {key: found.head.filters[key] for key in OF_THE_DAY if key in found.head.filters}
+        account = leaks_of(rows, name, found.head.day, places)
     if places and rows and not account.casks:
         _say_none_lay_there(rows, places)
     view: View = "months" if months else "open" if still_open else "all"

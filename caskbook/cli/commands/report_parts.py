@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from caskbook.cli.common import one_of
-from caskbook.cli.told import Asked, Rows, gathered, put_out
+from caskbook.cli.told import Asked, Rows, gathered, in_bulk, put_out
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.donors import donors_of
 from caskbook.stats.parts import BY, By, Cask, parts_of
@@ -19,17 +19,20 @@ def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None,
     if again and donors:
         raise CaskbookError("--again and --donors: expected one of them")
     name = cast(By, one_of("--by", by or "part", BY))
-    found = gathered(asked, ("mends",), ("state",), every=True)
-    casks, day = _casks(found.told["mends"]), found.head.day
-    states = {facts["cask"]: facts["state"] for facts, _ in found.every}
-    among = {cask.cask for cask in casks} if found.head.filters else None
-    giving = donors_of(_casks(found.every), states, found.joined, among)
-    same = same_place_of(casks, day, WITHIN_DAYS if within is None else within)
+    with in_bulk():
+        found = gathered(asked, ("mends",), ("state",), every=True)
+        casks, day = _casks(found.told["mends"]), found.head.day
+        states = {facts["cask"]: facts["state"] for facts, _ in found.every}
+        among = {cask.cask for cask in casks} if found.head.filters else None
+        giving = donors_of(_casks(found.every), states, found.joined, among)
+        same = same_place_of(casks, day, WITHIN_DAYS if within is None else within)
+        parts = parts_of(casks, name, day)
     view: View = "again" if again else "donors" if donors else "all"
-    report = PartsReport(found.head, parts_of(casks, name, day), same, giving, view)
-    from caskbook.render import parts, parts_data
+    report = PartsReport(found.head, parts, same, giving, view)
+    from caskbook.render.parts import parts_text
+    from caskbook.render.parts_data import parts_data
 
-    put_out(asked.form, lambda width: parts.parts_text(report, width=width), lambda form: parts_data.parts_data(report, form))
+    put_out(asked.form, lambda width: parts_text(report, width=width), lambda form: parts_data(report, form))
     return 0
 
 

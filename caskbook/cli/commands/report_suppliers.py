@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import cast
 
 from caskbook.cli.common import one_of
-from caskbook.cli.told import Asked, gathered, house_of, put_out
+from caskbook.cli.told import Asked, gathered, house_of, in_bulk, put_out
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.suppliers import BY, By, Cask, suppliers_of
 from caskbook.stats.suppliers_report import SuppliersReport, View
@@ -16,12 +16,13 @@ def run_suppliers(asked: Asked, *, by: str | None = None, months: bool = False, 
     if months and claims:
         raise CaskbookError("--months and --claims: expected one of them")
     name = cast(By, one_of("--by", by or "supplier", BY))
-    found = gathered(asked, ("receipt", "loss"), ("supplier", "parcel"))
-    settings = house_of(found, asked).on(found.head.day)
-    fewest = settings.due.loss.fewest_peers
-    rows = zip(found.told["receipt"], found.told["loss"], strict=True)
-    casks = (Cask(facts["cask"], facts["supplier"], facts["parcel"], receipt, losses or ()) for (facts, receipt), (_, losses) in rows)
-    account = suppliers_of(casks, name, found.head.day, fewest)
+    with in_bulk():
+        found = gathered(asked, ("receipt", "loss"), ("supplier", "parcel"))
+        settings = house_of(found, asked).on(found.head.day)
+        fewest = settings.due.loss.fewest_peers
+        losses = {facts["cask"]: lost for facts, lost in found.told["loss"]}
+        casks = (Cask(facts["cask"], facts["supplier"], facts["parcel"], one, losses.get(facts["cask"], ())) for facts, one in found.told["receipt"])
+        account = suppliers_of(casks, name, found.head.day, fewest)
     view: View = "months" if months else "claims" if claims else "all"
     days = {supplier: one.claim_days for supplier, one in sorted(settings.suppliers.items())}
     report = SuppliersReport(found.head, account, view, days, settings.due.claim.days, fewest)
