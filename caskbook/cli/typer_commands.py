@@ -7,6 +7,7 @@ from typing import Annotated, Any, Optional
 
 import typer
 
+from caskbook.cli.commands.days_options import days
 from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
@@ -16,6 +17,8 @@ from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits,
 from caskbook.cli.own_options import OWN_WORDS
 
 _OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
+_DAYS_AGO = {"ignore_unknown_options": True, "help_option_names": ["-h", "--help"]}
+"""Of a command that takes `-2`, two days ago, as a word."""
 
 
 def _version(wanted: bool) -> None:
@@ -232,7 +235,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "plan": plan, "ready": ready, "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "ready": ready, "days": days, "list": list_casks, "query": query, "round": round_, "labels": labels, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 
@@ -265,7 +268,8 @@ def command_line(first: str) -> typer.Typer:
     known = first in COMMANDS or first in GROUPS
     for name, function in COMMANDS.items():
         if name == first or not known:
-            settings: dict[str, Any] = {"context_settings": _OWN_OPTIONS} if name in OWN_WORDS else {}
+            own = _OWN_OPTIONS if name in OWN_WORDS else _DAYS_AGO if name == "days" else None
+            settings: dict[str, Any] = {"context_settings": own} if own else {}
             app.command(name, **settings)(function)
     for name, group in GROUPS.items():
         if name == first or not known:

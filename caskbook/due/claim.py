@@ -8,6 +8,7 @@ from caskbook.core.days import add_days
 from caskbook.due.case import Case, several
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
+from caskbook.life.receipt import claim_day, receipt_of
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.model.jobs.bench import Examine, Nose, Test
@@ -29,12 +30,12 @@ def claim(case: Case) -> Opinion:
     """
     if case.rules.claim.off:
         return OFF
-    receipt = next((event for event in case.life.events if isinstance(event, Receive)), None)
+    receipt = receipt_of(case.life)
     if receipt is None:
         return ok("not received from anyone")
-    if "claim_by" in receipt.lost:
+    last = claim_day(case.life, receipt, case.settings)
+    if last is None:
         return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
-    last = _last_day(case, receipt)
     found = [(event.date, words) for event in case.life.events if receipt.date <= event.date <= last and (words := _fault(event))]
     passed = add_days(last, 1)
     if not found:
@@ -42,13 +43,6 @@ def claim(case: Case) -> Opinion:
     if case.day > last:
         return ok(f"claim date {last} passed; found in time: {found[0][1]}")
     return Opinion("due", (*_reasons(found), f"claims {_on(case)}to {last}"), found[0][0], turns=(passed,))
-
-
-def _last_day(case: Case, receipt: Receive) -> date:
-    if receipt.claim_by is not None:
-        return receipt.claim_by
-    supplier = case.settings.suppliers.get(case.life.cask.head.supplier or "")
-    return add_days(receipt.date, supplier.claim_days if supplier else case.rules.claim.days)
 
 
 def _on(case: Case) -> str:

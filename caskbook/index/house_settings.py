@@ -31,10 +31,13 @@ def house_settings(store: Store, root: Path, here: Path, revision: str = "", key
     query = "SELECT id, timezone, wrong FROM house WHERE key = ?"
     row = store.execute(query, (key,)).fetchone()
     if row is None:
+        from caskbook.index.places import stores_row
+
         ledger = opened_ledger(root, here, revision, settings)
         wrong = ledger.house_file.at_default
         with store.transaction():
-            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong) VALUES (?, ?, ?)", (key, ledger.house.timezone, wrong))
+            row = (key, ledger.house.timezone, wrong, stores_row(ledger.house))
+            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong, stores) VALUES (?, ?, ?, ?)", row)
             store.set_meta("rules", json.dumps(_rules()))
         row = store.execute(query, (key,)).fetchone()
     return HouseSettings(*row)

@@ -25,6 +25,7 @@ if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.ledger.files import Ledger
     from caskbook.life.service import Service
     from caskbook.loss import PeerTable
+    from caskbook.stats.days_written import Written
 
 _TRIES = 8
 
@@ -119,6 +120,12 @@ class Index:
         from caskbook.index.service import services_kept
 
         return services_kept(self.held, facts, conditions)
+
+    def entries(self, days: tuple[date, date] | None, casks: Sequence[str], own: Sequence[str]) -> Iterator[Written]:
+        """The entries of some days of the answer, under conditions of SQL (`entries.entries_of`)."""
+        from caskbook.index.entries import entries_of
+
+        return entries_of(self.held, days, casks, own)
 
     @property
     def held(self) -> Answer:
