@@ -7,7 +7,7 @@ from typing import Annotated, Any, Optional
 
 import typer
 
-from caskbook.cli.commands.days_options import days
+from caskbook.cli.commands.days_options import DaysAgo, days
 from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
@@ -17,8 +17,6 @@ from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits,
 from caskbook.cli.own_options import OWN_WORDS
 
 _OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
-_DAYS_AGO = {"ignore_unknown_options": True, "help_option_names": ["-h", "--help"]}
-"""Of a command that takes `-2`, two days ago, as a word."""
 
 
 def _version(wanted: bool) -> None:
@@ -268,8 +266,7 @@ def command_line(first: str) -> typer.Typer:
     known = first in COMMANDS or first in GROUPS
     for name, function in COMMANDS.items():
         if name == first or not known:
-            own = _OWN_OPTIONS if name in OWN_WORDS else _DAYS_AGO if name == "days" else None
-            settings: dict[str, Any] = {"context_settings": own} if own else {}
+            settings: dict[str, Any] = {"context_settings": _OWN_OPTIONS} if name in OWN_WORDS else {"cls": DaysAgo} if name == "days" else {}
             app.command(name, **settings)(function)
     for name, group in GROUPS.items():
         if name == first or not known:

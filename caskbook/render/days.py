@@ -90,8 +90,11 @@ _COLUMNS: tuple[tuple[str, Callable[[Row], str]], ...] = (
 
 
 def _name(row: Row) -> str:
-    """The name, of a person with what is to be said of him."""
-    return f"{row.name} {row.person.said}" if row.person is not None and row.person.said else row.name
+    """The name: of a person that of the crew with the initials, of anybody else the initials with what is to be said."""
+    who = row.person
+    if who is None or not who.said:
+        return row.name
+    return f"{who.said} ({who.initials})" if who.known and not who.is_shop else f"{who.initials} ({who.said})"
 
 
 def _line(table: Table) -> list[str]:

@@ -41,7 +41,7 @@ def _figures(row: Row) -> dict[str, Any]:
 def _data(table: Table, row: Row) -> dict[str, Any]:
     """A row; of a person the name of the crew beside the initials, and whether such a one is known (null where the house lists nobody)."""
     who = row.person
-    person = {} if who is None else {"person": who.said if who.known and who.said else None, "known": who.known}
+    person = {} if who is None else {"person": who.said if who.known and who.said and not who.is_shop else None, "known": who.known}
     return {"name": row.name, **person, **_figures(row)}
 
 

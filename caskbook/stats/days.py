@@ -12,7 +12,7 @@ from caskbook.words.job_table import jobs_with, row_of
 
 By = Literal["job", "store", "person", "day"]
 BY: tuple[By, ...] = get_args(By)
-NO_BERTH = "(no berth)"
+NO_BERTH, SHOP = "(no berth)", "shop-"
 _LAST = (NO_STORE, NO_BERTH)
 
 
@@ -23,6 +23,11 @@ class Person(NamedTuple):
     initials: str
     said: str
     known: bool | None
+
+    @property
+    def is_shop(self) -> bool:
+        """Whether it is an outside shop."""
+        return self.initials.startswith(SHOP)
 
 
 class Flow(NamedTuple):

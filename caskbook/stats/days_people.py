@@ -6,18 +6,17 @@ from collections.abc import Collection, Sequence
 from datetime import date
 
 from caskbook.model.house_parts import Person as OfCrew
-from caskbook.stats.days import Person
+from caskbook.stats.days import SHOP, Person
 
 NOBODY = Person("?", "nobody named", False)
-_SHOP = "shop-"
 
 
 def signer(by: str | None, day: date, crew: Sequence[OfCrew], shops: Collection[str]) -> Person:
     """The person behind the initials on that day: of two rows of the crew for one day the first counts."""
     if not by:
         return NOBODY
-    if by.startswith(_SHOP):
-        known = by in shops or by.removeprefix(_SHOP) in shops
+    if by.startswith(SHOP):
+        known = by in shops or by.removeprefix(SHOP) in shops
         return Person(by, "outside shop" if known or not shops else "no shop of house.yaml", known if shops else None)
     rows = [one for one in crew if one.initials == by]
     there = next((one for one in rows if (one.from_ is None or one.from_ <= day) and (one.until is None or day <= one.until)), None)

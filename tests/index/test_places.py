@@ -10,9 +10,7 @@ from casks import ev
 
 from index.book import put_cask, same
 
-STORES = """format: 1
-name: A house
-timezone: UTC
+STORES = """timezone: UTC
 crew: [{initials: ab}]
 stores:
   - {since: 2000-01-01, value: {W: old, W1: "row's end"}}

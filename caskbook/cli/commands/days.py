@@ -58,8 +58,6 @@ def run(asked: Asked) -> int:
     names: tuple[By, ...] = BY if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
     if asked.explain and asked.form in ("csv", "jsonl"):
         raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
-    if asked.span is not None and asked.span.startswith("--"):
-        raise CaskbookError(f"no such option: {asked.span}; caskbook days --help")
     filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
     found = _gathered(asked, filters)
     from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
