@@ -117,7 +117,7 @@ def _apart(report: DaysReport) -> Iterator[list[str]]:
         days = f"{late.least} to {late.most}" if late.least != late.most else f"{late.most}"
         yield [f"late, among these: {_entries(late.entries)}, entered {days} days after"]
     if late.not_told:
-        yield [f"when they were entered is not told by the ids of {late.not_told} of these (sheets, registers, put between)"]
+        yield [f"when they were entered is not told by the ids of {late.not_told} of these (sheets, registers, replacements)"]
     if whole.broken:
         yield [f"a value cannot be read in {whole.broken} of these: caskbook check"]
     if apart.out:

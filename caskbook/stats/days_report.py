@@ -83,7 +83,7 @@ def explained(report: DaysReport) -> Iterator[Explained]:
     yield Explained(
         "late",
         f"entered {report.late_days} days or more after their day, by the minute in the id: as `review` tells it",
-        f"of {whole.entries - report.late.not_told} of {whole.entries} it can be told; ids of sheets, registers and of what was put between others have no minute",
+        f"of {whole.entries - report.late.not_told} of {whole.entries} it can be told; ids of sheets, registers, replacements and of what was put between others have no minute",
     )
     for table in report.tables:
         yield Explained(table.by, _COUNTS[table.by])
