@@ -129,7 +129,7 @@ def _apart(report: DaysReport) -> Iterator[list[str]]:
         said = [f"{apart.no_job} of no known job"] * bool(apart.no_job) + [f"{apart.no_day} whose day cannot be read, of any days"] * bool(apart.no_day)
         yield [f"not counted, for they cannot be read: {', '.join(said)}"]
     if apart.in_part:
-        yield [f"told in part: {number_of(apart.in_part, 'cask')} of the book; what cannot be read there may be of these days"]
+        yield [f"what cannot be read of {number_of(apart.in_part, 'cask')} of the book may be of these days too: caskbook check"]
 
 
 _OUT = {"void": "voided", "moved": "moved to another cask"}
