@@ -19,7 +19,7 @@ from reading_commands import Words, not_among, of_the_whole_book
 
 import caskbook.model.recovery as mending
 from caskbook.due import judge
-from caskbook.index.worker import event_rows
+from caskbook.index.event_rows import event_rows
 from caskbook.life import live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.loss.fill_summary import summary_of

@@ -13,7 +13,7 @@ from casks import HOUSE, cask_data
 from commands import caskbook
 from faulty_entries import USUAL_WRONG, spoilt
 
-from caskbook.index.worker import event_rows
+from caskbook.index.event_rows import event_rows
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.model.cask import read_cask

@@ -8,6 +8,7 @@ from typing import Annotated, Any, Optional
 import typer
 
 from caskbook.cli.commands.book_options import book
+from caskbook.cli.commands.days_options import DaysAgo, days
 from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
@@ -233,7 +234,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "plan": plan, "ready": ready, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "ready": ready, "days": days, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 
@@ -266,7 +267,7 @@ def command_line(first: str) -> typer.Typer:
     known = first in COMMANDS or first in GROUPS
     for name, function in COMMANDS.items():
         if name == first or not known:
-            settings: dict[str, Any] = {"context_settings": _OWN_OPTIONS} if name in OWN_WORDS else {}
+            settings: dict[str, Any] = {"context_settings": _OWN_OPTIONS} if name in OWN_WORDS else {"cls": DaysAgo} if name == "days" else {}
             app.command(name, **settings)(function)
     for name, group in GROUPS.items():
         if name == first or not known:

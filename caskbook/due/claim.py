@@ -9,7 +9,7 @@ from caskbook.due.case import Case, several
 from caskbook.due.decided import unanswered
 from caskbook.due.rule import Rule
 from caskbook.due.verdict import OFF, Opinion, ok
-from caskbook.model.house import Settings
+from caskbook.life.receipt import claim_day, last_claim_day, receipt_of
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.model.jobs.bench import Examine, Nose, Test
@@ -31,12 +31,12 @@ def claim(case: Case) -> Opinion:
     """
     if case.rules.claim.off:
         return OFF
-    receipt = next((event for event in case.life.events if isinstance(event, Receive)), None)
+    receipt = receipt_of(case.life)
     if receipt is None:
         return ok("not received from anyone")
-    if "claim_by" in receipt.lost:
+    last = claim_day(case.life, receipt, case.settings)
+    if last is None:
         return Opinion("due", (f"received {receipt.date}: the last day for a claim cannot be read",), receipt.date)
-    last = last_claim_day(receipt, case.life.cask.head.supplier, case.settings)
     faults = [(seq, event.date, words) for seq, event in enumerate(case.life.events, 1) if receipt.date <= event.date <= last and (words := claimable(event))]
     new = unanswered(case, "claim")
     found = [(day, words) for seq, day, words in faults if seq in new] or [(day, words) for _, day, words in faults]
@@ -46,14 +46,6 @@ def claim(case: Case) -> Opinion:
     if case.day > last:
         return ok(f"claim date {last} passed; found in time: {found[0][1]}")
     return Opinion("due", (*_reasons(found), f"claims {_on(case)}to {last}"), found[0][0], turns=(passed,))
-
-
-def last_claim_day(receipt: Receive, supplier: str | None, settings: Settings) -> date:
-    """The last day for a claim on what was received: what its entry says, else so many days after it as the supplier, else as the house says."""
-    if receipt.claim_by is not None:
-        return receipt.claim_by
-    known = settings.suppliers.get(supplier or "")
-    return add_days(receipt.date, known.claim_days if known else settings.due.claim.days)
 
 
 def _on(case: Case) -> str:
@@ -92,10 +84,10 @@ def _another(case: Case, event: Event, _: int) -> bool:
     """Another fault, found while the supplier still takes claims."""
     if not claimable(event):
         return False
-    receipt = next((one for one in case.life.events if isinstance(one, Receive)), None)
+    receipt = receipt_of(case.life)
     if receipt is None or "claim_by" in receipt.lost:
         return receipt is not None
-    return receipt.date <= event.date <= last_claim_day(receipt, case.life.cask.head.supplier, case.settings)
+    return receipt.date <= event.date <= last_claim_day(case.life, receipt, case.settings)
 
 
 CLAIM = Rule("claim", 5, claim, reopened_by=_another, for_good=True, away=True, jobs=("decide",), kind="must")

@@ -5,8 +5,9 @@ from __future__ import annotations
 from datetime import date
 from typing import Any, NamedTuple
 
-from caskbook.due.claim import claimable, last_claim_day
+from caskbook.due.claim import claimable
 from caskbook.life import Life
+from caskbook.life.receipt import last_claim_day
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.words.job_table import jobs_with
@@ -52,7 +53,7 @@ def received_of(life: Life) -> Received | None:
     receipt = next((event for event in life.events if isinstance(event, Receive)), None)
     if receipt is None or life.in_part:
         return None
-    last = last_claim_day(receipt, life.cask.head.supplier, life.state.settings)
+    last = last_claim_day(life, receipt, life.state.settings)
     after = life.events[life.events.index(receipt) :]
     tested, result = _first_test(receipt, after)
     examined = next((event.date for event in after if event.job == "examine"), None)

@@ -19,7 +19,8 @@ def keep_events(answer: Answer) -> bool:
     ).fetchall()
     if not rows:
         return True
-    from caskbook.index.worker import Task, file_events
+    from caskbook.index.event_rows import file_events
+    from caskbook.index.worker import Task
     from caskbook.ledger.parallel import map_files
 
     wanted = {name: (version, key) for name, version, key in rows}
@@ -40,7 +41,7 @@ def keep_events(answer: Answer) -> bool:
 
 
 def _write(store: Store, batch: list[tuple[int, list[tuple[object, ...]]]]) -> None:
-    marks = ", ".join("?" * len(EVENT))  # The version and the row stand in the place of the two numbers.
+    marks = ", ".join("?" * (len(EVENT) - 1))  # The version and the row stand in the place of the two numbers; the store follows from the berth.
     with store.transaction():
         for version, events in batch:
             store.executemany(f"INSERT OR REPLACE INTO event VALUES ({marks})", [(version, *event) for event in events])

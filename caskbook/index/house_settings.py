@@ -37,8 +37,8 @@ def house_settings(store: Store, root: Path, here: Path, revision: str = "", key
         ledger = opened_ledger(root, here, revision, settings)
         wrong = ledger.house_file.at_default
         with store.transaction():
-            values = (key, ledger.house.timezone, wrong, json.dumps(_off(ledger.house)))
-            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong, off) VALUES (?, ?, ?, ?)", values)
+            values = (key, ledger.house.timezone, wrong, json.dumps(_off(ledger.house)), stores_row(ledger.house))
+            store.execute("INSERT OR IGNORE INTO house (key, timezone, wrong, off, stores) VALUES (?, ?, ?, ?, ?)", values)
             store.set_meta("rules", json.dumps(_rules()))
         row = store.execute(query, (key,)).fetchone()
     return HouseSettings(*row)
@@ -55,6 +55,14 @@ def _off(house: House) -> list[tuple[str, list[str]]]:
     from caskbook.due.off import rules_off
 
     return [(day.isoformat(), rules_off(house, day)) for day in (date.min, *house.starts)]
+
+
+def stores_row(house: House) -> str:
+    """What is kept of a house's stores: [first day as an ordinal, {type, or "" for the others: {prefix of a berth: store}}] for each
+    period of its settings, in order, as JSON."""
+    own = [kind for kind, settings in house.types.items() if isinstance(settings, dict) and "stores" in settings]
+    periods = [(day.toordinal(), {kind: house.on(day, kind or None).stores for kind in ("", *own)}) for day in (date.min, *house.starts)]
+    return json.dumps(periods, ensure_ascii=False)
 
 
 def off_on(store: Store, number: int, day: date) -> list[str]:

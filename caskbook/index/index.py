@@ -4,33 +4,28 @@ from __future__ import annotations
 
 import contextlib
 import os
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from caskbook.core.finding import CaskbookError
+from caskbook.index.questions import Questions
 from caskbook.ledger.journal import unfinished
 
 if TYPE_CHECKING:  # what waits on git is loaded while git is at work (`start`)
     from caskbook.checks import Report
-    from caskbook.index.ahead import Ahead
     from caskbook.index.answer import Answer
     from caskbook.index.files_now import FilesNow
-    from caskbook.index.listing import Counts, DueRows, Filter
     from caskbook.index.peek import Neighbours
     from caskbook.index.refresh import Progress
-    from caskbook.index.sql import Rows
     from caskbook.index.store import Store
     from caskbook.ledger.files import Ledger
-    from caskbook.life.service import Service
-    from caskbook.loss import PeerTable
-    from caskbook.stats.report_head import What
 
 _TRIES = 8
 
 
-class Index:
+class Index(Questions):
     """What is known of the ledger in `root`, called in the folder `here` at the time `now`; of its work tree, or of the revision `at`.
     `disk`: whether an index kept on disk may be believed and made; `memory`: whether one that lasts as long as the command may
     take its place. Nothing is opened before something is asked, and every answer can be had without an index, from the files."""
@@ -78,60 +73,6 @@ class Index:
             return self._answer
         self.close()
         return None
-
-    def counts(self, chosen: Filter) -> Counts:
-        """What the filter takes of the answer, counted."""
-        from caskbook.index.listing import counts
-
-        return counts(self.held, chosen)
-
-    def due(self, chosen: Filter, verdicts: set[str]) -> DueRows:
-        """The chosen verdicts of the answer that say one of these words, what matters first."""
-        from caskbook.index.listing import due_rows
-
-        return due_rows(self.held, chosen, verdicts)
-
-    def of_rule(self, chosen: Filter, rule: str, having: str, begins_not: str) -> DueRows:
-        """The chosen verdicts of a rule; of those that are ok only what its reasons pick out (`of_rule.rule_rows`)."""
-        from caskbook.index.of_rule import rule_rows
-
-        return rule_rows(self.held, chosen, rule, having, begins_not)
-
-    def ahead(self) -> Ahead:
-        """What a plan of the coming weeks asks of the answer."""
-        from caskbook.index.ahead import Ahead
-
-        return Ahead(self.held)
-
-    def peers(self) -> PeerTable:
-        """What all fills of the answer lose, by kind; read as far as it is asked for."""
-        from caskbook.index.peers import KeptPeers
-
-        return KeptPeers(self.held.store, self.held.number, self.held.joined, keep=False)
-
-    def select(self, sql: str, limit: int | None = None, seconds: int | None = None) -> contextlib.AbstractContextManager[Rows]:
-        """Run one SELECT over the tables of the answer, in a guarded process. CaskbookError for wrong SQL, and a limit that is passed."""
-        from caskbook.index.sql import SECONDS, select
-
-        return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
-
-    def counted(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], int]]:
-        """(facts, how many casks have them) of the answer, under conditions of SQL (`counted.counted`)."""
-        from caskbook.index.counted import counted
-
-        return counted(self.held, facts, conditions)
-
-    def services(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
-        """(facts, spans of service) of each cask of the answer, under conditions of SQL (`service.services_kept`)."""
-        from caskbook.index.service import services_kept
-
-        return services_kept(self.held, facts, conditions)
-
-    def told(self, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
-        """(facts, receipt, leaks, mends or losses) of each cask of the answer, under conditions of SQL (`told.told`)."""
-        from caskbook.index.told import told
-
-        return told(self.held, what, facts, conditions)
 
     @property
     def held(self) -> Answer:

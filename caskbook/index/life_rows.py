@@ -11,7 +11,7 @@ from caskbook.index.store import Changed, Store
 from caskbook.index.worker import FACTS, LifeRows
 
 _HEAD = ("id", "version", "house", "from_day", "until_day", "needs")
-_OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable", "last_entry")
+_OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable", "last_entry", "stays")
 _VALUES = (*_OWN, *FACTS)
 _COLUMNS = (*_HEAD, *_VALUES)
 _NAMED = ", ".join(['"' + name + '"' for name in _COLUMNS])
@@ -38,7 +38,7 @@ def write_lives(store: Store, house: int, batch: list[LifeRows], known: Mapping[
         _put(store, "summary", 2, [(life, one.summary) for one, life in pairs if one.summary is not None])
         _put(store, "service", 2, [(life, one.service) for one, life in pairs if one.service])
         _put(store, "told", 4, [(life, *one.told) for one, life in pairs if any(one.told)])
-        _put(store, "fill", 21, [(life, *row) for one, life in pairs for row in one.fills])
+        _put(store, "fill", 23, [(life, *row) for one, life in pairs for row in one.fills])
     yield from done
 
 

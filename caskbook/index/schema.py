@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from caskbook.model.query_columns import Column
 
-LAYOUT = 16
+LAYOUT = 17
 NEVER = 4_000_000
 """An ordinal behind the last day there is."""
 NOT_AT_ALL, IN_PART = 1, 2
@@ -40,7 +40,7 @@ def _fact_columns() -> str:
 
 # `work_file`: files of the work tree as last seen. `version`: a file's name and content, whatever tree it is in. `life`: its facts,
 # good for the days from `from_day` to before `until_day` and while the files in `needs` are as they were; `words` has a letter
-# for each due rule. `answer`: the lives of all files in a state
+# for each due rule; `stays` from which entry on it lay where, of a cask with several files alone. `answer`: the lives of all files in a state
 # on certain days, each with the number under which its cask goes on; `rule` is the number of a due rule. `peer`: what each fill loses, as of a 200 L cask, and without a rate each other store it lay in;
 # in; `service`: how long its char, the cask and its staves served; `told`: its receipt, leaks and mends; `summary`: what the rule `loss` needs of a life; `middle`, `peer_due`, `peer_doubt`, `peer_words`, `wide`: what follows for an answer, in which
 # each is held against all others: a verdict by the rule `loss`, fills (the latest has `back` 0) of which a gauge is likely misread, and where
@@ -48,7 +48,7 @@ def _fact_columns() -> str:
 # it knows nothing, and would then look at all of them for each row that a query joins.
 _TABLES = """
 CREATE TABLE meta (key TEXT PRIMARY KEY, value) WITHOUT ROWID;
-CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER, off TEXT);
+CREATE TABLE house (id INTEGER PRIMARY KEY, key BLOB UNIQUE, timezone TEXT, wrong INTEGER, off TEXT, stores TEXT);
 CREATE TABLE version (id INTEGER PRIMARY KEY, name TEXT, key TEXT, joins TEXT, UNIQUE (name, key));
 CREATE INDEX version_joins ON version (id) WHERE joins IS NOT NULL;
 CREATE TABLE work_file (name TEXT PRIMARY KEY, stamp TEXT, version INTEGER) WITHOUT ROWID;
@@ -57,7 +57,7 @@ CREATE INDEX work_file_unread ON work_file (name) WHERE version IS NULL;
 CREATE TABLE life (
   id INTEGER PRIMARY KEY, version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT,
   begun INTEGER, here INTEGER, words TEXT, filling_from INTEGER, filling_since_char INTEGER, wood_days INTEGER,
-  wood_days_since_char INTEGER, unreadable INTEGER, last_entry INTEGER,
+  wood_days_since_char INTEGER, unreadable INTEGER, last_entry INTEGER, stays TEXT,
 FACTS
 );
 CREATE INDEX life_of ON life (version, house, from_day, until_day);
@@ -77,7 +77,7 @@ CREATE INDEX due_now ON due (life) WHERE verdict IN ('due', 'blocked');
 CREATE TABLE quiet (life INTEGER PRIMARY KEY, data TEXT);
 CREATE TABLE fill (
   life INTEGER, event TEXT, n INTEGER, spirit TEXT, vat TEXT, start TEXT, "end" TEXT, litres REAL, abv REAL, is_spirit INTEGER,
-  short INTEGER, berth TEXT, store TEXT, loss_from TEXT, loss_to TEXT, loss_litres_20 REAL, loss_lpa REAL, loss_share REAL,
+  short INTEGER, berth_filled TEXT, berth_emptied TEXT, berth TEXT, store TEXT, loss_from TEXT, loss_to TEXT, loss_litres_20 REAL, loss_lpa REAL, loss_share REAL,
   loss_per_year REAL, loss_plus_minus REAL, loss_doubt TEXT, PRIMARY KEY (life, n)
 ) WITHOUT ROWID;
 CREATE TABLE peer (
@@ -102,9 +102,10 @@ CREATE TABLE peer_words (answer INTEGER, life INTEGER, words TEXT, whole INTEGER
 CREATE TABLE wide (answer INTEGER, life INTEGER, PRIMARY KEY (answer, life)) WITHOUT ROWID;
 CREATE TABLE event (
   version INTEGER, row INTEGER, id TEXT, date TEXT, job TEXT, "by" TEXT, sheet TEXT, note TEXT, stands INTEGER, voided_by TEXT,
-  litres REAL, abv REAL, psi REAL, vat TEXT, vat_litres REAL, work_minutes REAL, material TEXT, photo TEXT, data TEXT, PRIMARY KEY (version, row)
+  litres REAL, abv REAL, psi REAL, vat TEXT, vat_litres REAL, work_minutes REAL, material TEXT, photo TEXT, berth TEXT, data TEXT, PRIMARY KEY (version, row)
 ) WITHOUT ROWID;
 CREATE INDEX event_id ON event (id);
+CREATE INDEX event_date ON event (date);
 CREATE TABLE events_kept (version INTEGER PRIMARY KEY);
 CREATE TABLE file_check (
   version INTEGER, house INTEGER, from_day INTEGER, until_day INTEGER, needs TEXT, findings TEXT, tally TEXT,

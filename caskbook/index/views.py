@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from caskbook.index.answer import Answer
+from caskbook.index.places import berth_of_entry, store_of, store_of_entry
 from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, Column
 
 _EMPTY = {"list": "[]", "map": "{}"}
@@ -45,6 +46,10 @@ def _sql(answer: Answer, column: Column, table: str) -> str:
         return column.sql.replace("d.day", str(answer.day.toordinal())).replace("d.iso", _text(answer.day.isoformat()))
     if column.name == "cask":
         return "a.cask"  # It has an index, by which tables are joined.
+    if table == "e" and column.name in ("berth", "store"):
+        return berth_of_entry(answer) if column.name == "berth" else store_of_entry(answer)
+    if table == "f" and column.name in ("store_filled", "store_emptied"):
+        return store_of(answer, f'f."{column.name.replace("store", "berth")}"', "l.type")
     if column.name == "loss_doubt":
         fill = "p.fill = f.event AND p.start = f.start" if table == "f" else "p.back = 0"
         by_peers = f"SELECT p.doubt FROM main.peer_doubt p WHERE p.answer = {answer.number} AND p.life = l.id AND {fill}"

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any
@@ -18,7 +18,8 @@ from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.service import service_row
 from caskbook.index.told import told_row
 from caskbook.ledger.files import FileStore, Ledger
-from caskbook.life import Life, corrections, live
+from caskbook.life import Life, live
+from caskbook.life.berths import berth_stays, berths
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
 from caskbook.loss.doubts import kind_of_doubt
@@ -26,10 +27,8 @@ from caskbook.loss.facts import figures
 from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
-from caskbook.model.cask import Cask, in_rows
 from caskbook.model.cask_file import Record
 from caskbook.model.house import House
-from caskbook.model.jobs.base import as_data
 from caskbook.model.joins import Claimants
 from caskbook.model.query_columns import CASK
 from caskbook.words.verdicts import LETTER
@@ -212,6 +211,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
         wood_days_since_char=st.wood_days_since_char if facts.years_in_wood_since_char is not None else None,
         unreadable=IN_PART if life.in_part else 0,
         last_entry=max((event.date.toordinal() for event in life.cask.events), default=0),
+        stays=json.dumps(list(berth_stays(life.events)), ensure_ascii=False) if st.joined else None,
     )
     return row
 
@@ -246,11 +246,15 @@ def _quiet(verdicts: list[Verdict]) -> str:
 
 
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
-    known = {loss.record.filling.seq: _fill_loss(loss) for loss in losses}
+    fillings = life.state.fillings
+    if not fillings:
+        return []
+    known, lay = {loss.record.filling.seq: _fill_loss(loss) for loss in losses}, berths(life.events)
     return [
-        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _end(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short), *known.get(f.seq, _NO_LOSS))
-        for f in life.state.fillings
-    ]
+        (f.event, f.count, f.spirit, f.vat, _iso(f.start), _end(f.end), f.litres, f.abv, int(f.is_spirit), int(f.short),
+         lay[f.seq - 1], None if f.end_seq is None else lay[f.end_seq - 1], *known.get(f.seq, _NO_LOSS))
+        for f in fillings
+    ]  # fmt: skip
 
 
 def _end(day: date | None) -> str | None:
@@ -266,30 +270,3 @@ def _fill_loss(loss: FillLoss) -> tuple[Any, ...]:
     """(berth, store, what was lost, why it is in doubt) of a fill, as the index keeps them."""
     found, last = figures(loss.whole), loss.record.stays[-1]
     return last.berth, last.store, *(_stored(found[name]) for name in _FILL_LOSS), kind_of_doubt(loss)
-
-
-def event_rows(cask: Cask) -> list[tuple[Any, ...]]:
-    """The rows of the table `event` of one file, all entries, in file order."""
-    fallen = corrections(cask.events).fallen
-    rows = []
-    for row, event in enumerate(in_rows(cask)):
-        data = as_data(event)
-        stands = None if "job" in event.lost else int(event.id not in fallen)
-        rows.append(
-            (row, event.id, _iso(event.date), data.get("job"), data.get("by"), data.get("sheet"), data.get("note"), stands,
-             fallen.get(event.id) if stands is not None else None, *_own_columns(data), json.dumps(data, ensure_ascii=False))
-        )  # fmt: skip
-    return rows
-
-
-def _own_columns(data: Mapping[str, Any]) -> tuple[Any, ...]:
-    """The fields of an entry that have a column of their own; a list as JSON."""
-    found = (data.get(name) for name in ("litres", "abv", "psi", "vat", "vat_litres", "work_minutes", "material", "photo"))
-    return tuple(json.dumps(value, ensure_ascii=False) if isinstance(value, list) else value for value in found)
-
-
-def file_events(opened: Opened, name: str) -> tuple[str, str | None, list[tuple[Any, ...]]]:
-    """(name, key, rows of `event`) of one file."""
-    opened.file_store.seen.clear()
-    record = opened.ledger.read_file(name)
-    return name, opened.file_store.seen.get(name), event_rows(record.own) if record.own is not None else []

@@ -11,7 +11,9 @@ from caskbook.core.days import DAYS_PER_YEAR as YEAR
 from caskbook.core.days import UnknownDay, add_years, whole_years, years_between
 from caskbook.life.fitness import examined, fitness, pass_needed, state_word, test_valid
 from caskbook.life.fold import Life
+from caskbook.life.receipt import claim_day, receipt_of
 from caskbook.life.state import UNKNOWN, State
+from caskbook.model.jobs.cask_head import value_words
 from caskbook.words.job_table import jobs_with
 
 
@@ -28,6 +30,10 @@ class Facts:
     owner: str | None = None
     parcel: str | None = None
     supplier: str | None = None
+    made: str | None = None
+    prior: str | None = None
+    received: date | None = None
+    claim_by: date | None = None
     state: str | None = None
     contents: str | None = None
     form: str | None = None
@@ -98,9 +104,14 @@ def facts_of(life: Life) -> Facts:
     """Work out the facts. Before the first event, and of a cask unknown, the figures are None."""
     head, st, day = life.cask.head, life.state, life.day
     facts = Facts(head.cask, head.type, day, st.capacity_l, head.wood, head.maker, head.owner, parcel=head.parcel, supplier=head.supplier)
+    facts.made = None if head.made is None else str(head.made)
+    facts.prior = None if head.prior is None else value_words("prior", head.prior)
     if not life.begun:
         facts.capacity_l = head.capacity_l
         return facts
+    receipt = receipt_of(life)
+    if receipt is not None:
+        facts.received, facts.claim_by = receipt.date, claim_day(life, receipt, life.state.settings)
     _condition(facts, st, day)
     _counts(facts, st, day)
     _years(facts, st, day)

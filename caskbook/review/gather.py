@@ -18,7 +18,7 @@ from caskbook.ledger.files import HOUSE_FILE, Ledger
 from caskbook.ledger.revisions import Between
 from caskbook.life import corrections
 from caskbook.model.cask import Cask
-from caskbook.model.entered import entered_on
+from caskbook.model.entered import LATE_DAYS, entered_on
 from caskbook.model.house_file import read_house
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import event_words
@@ -45,8 +45,6 @@ from caskbook.review.settings import settings_changed
 from caskbook.review.span import Stretch
 from caskbook.words.job_table import row_of
 
-LATE_DAYS = 2
-"""An entry made the morning after is as usual; from this many days on it is late."""
 _NOTHING_JOINED = Joint()
 _JUDGES_THE_PAST = ("undated-setting-changed", BACK_DATED)
 

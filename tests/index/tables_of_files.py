@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
+from itertools import compress
 from pathlib import Path
 from typing import Any
 
@@ -11,7 +14,7 @@ from caskbook.core.days import UnknownDay
 from caskbook.due import Verdict, judge
 from caskbook.due.losses import BookLosses
 from caskbook.ledger.files import Ledger, open_folder
-from caskbook.life import Life, corrections
+from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
 from caskbook.loss.doubts import doubt_with
 from caskbook.loss.facts import figures
@@ -20,6 +23,7 @@ from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import PeerTable
 from caskbook.loss.verdicts import judge_fill
 from caskbook.model.cask import Cask
+from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import as_data
 
 Row = dict[str, Any]
@@ -33,6 +37,7 @@ class Files:
         self.ledger: Ledger = open_folder(root, root)
         self.casks: list[Cask] = [record.own for record in self.ledger.records() if record.own is not None]
         self.joined = self.ledger.joins()
+        self.lay: dict[str, dict[str, str | None]] = {}
 
     def lives(self, day: date) -> list[tuple[Life, Facts]]:
         """The life and the facts of each cask that is known by the day."""
@@ -45,10 +50,36 @@ class Files:
         peers = PeerTable(figure for life, _ in lives for figure in figures_of(life))
         return {
             "cask": [as_json({**facts.as_dict(), **losses(life, peers)}) for life, facts in lives],
-            "fill": [as_json(row) for life, _ in lives for row in fills(life, peers)],
-            "event": [as_json({**row, "cask": self.joined.get(cask.id, cask.id)}) for cask in self.casks for row in events(cask, day)],
+            "fill": [as_json(row) for life, _ in lives for row in fills(life, peers, self)],
+            "event": [as_json({**row, "cask": self.joined.get(cask.id, cask.id)}) for cask in self.casks for row in self.placed(cask, day)],
             "due": [as_json(due_row(verdict)) for verdict in self.verdicts(lives, day)],
         }
+
+    def placed(self, cask: Cask, day: date) -> list[Row]:
+        """The rows of `event` of one file, each with where the cask that goes on lay as it was done."""
+        rows = events(cask, day)
+        on = next((one for one in self.casks if one.id == self.joined.get(cask.id, cask.id)), cask)
+        if cask.id not in self.lay:
+            self.lay[cask.id] = {event.id: self.lay_at(on, event) for event in cask.events}
+        lay = self.lay[cask.id]
+        settings = self.ledger.house.on(day, self.ledger.life_of(on, day).cask.head.type)
+        return [{**row, "berth": lay[row["id"]], "store": settings.store_of(lay[row["id"]])} for row in rows]
+
+    def lay_at(self, cask: Cask, event: Event) -> str | None:
+        """The berth of the state just after an entry, and where that is none just before it: lives cut off there, folded anew."""
+        if event.lost & {"date", "berth"}:
+            return None
+        casks = [cask, *self.ledger.joined_to(cask)[0]]
+        fallen = [corrections(one.events).fallen for one in casks]
+
+        def berth(end: str) -> str | None:
+            until = (event.date.isoformat(), event.id + end)
+            cut = [
+                cut_off(one, [e.id not in out and (date.isoformat(e.date), e.id) < until for e in one.events]) for one, out in zip(casks, fallen, strict=True)
+            ]
+            return live(cut[0], self.ledger.house, date.max, cut[1:]).state.berth
+
+        return berth("!") or berth("")
 
     def verdicts(self, lives: list[tuple[Life, Facts]], day: date) -> list[Verdict]:
         """What each due rule says of each cask, the rule `loss` by all of them."""
@@ -60,6 +91,18 @@ class Files:
             found += judge(life, facts, excess_losses=running) if running else judge(life, facts)
             found += [loss] if loss is not None else []
         return found
+
+
+def cut_off(cask: Cask, kept: Sequence[bool]) -> Cask:
+    """The cask with these of its entries alone."""
+    return replace(cask, events=tuple(compress(cask.events, kept)), rows=tuple(compress(cask.rows, kept)))
+
+
+def place_of(life: Life, files: Files, event: str | None) -> Row:
+    """Berth and store at an entry of the cask itself."""
+    entry = next((one for one in life.events if one.id == event), None)
+    berth = files.lay_at(life.cask, entry) if entry is not None else None
+    return {"berth": berth, "store": life.state.settings.store_of(berth)}
 
 
 def doubt_kind(life: Life, loss: FillLoss | None, peers: PeerTable) -> str | None:
@@ -75,7 +118,7 @@ def losses(life: Life, peers: PeerTable) -> Row:
     return {**{f"loss_{name}": whole[name] for name in LOSS}, "loss_doubt": doubt_kind(life, found[-1] if found else None, peers)}
 
 
-def fills(life: Life, peers: PeerTable) -> list[Row]:
+def fills(life: Life, peers: PeerTable, files: Files) -> list[Row]:
     """The rows of `fill`."""
     cask, day = life.cask.id, life.day
     known = {loss.record.filling.event: loss for loss in fill_losses(life)}
@@ -83,7 +126,9 @@ def fills(life: Life, peers: PeerTable) -> list[Row]:
         {
             "cask": cask, "event": one.event, "n": one.count, "spirit": one.spirit, "vat": one.vat, "start": one.start, "end": one.end,
             "days": None if isinstance(one.start, UnknownDay) else ((one.end or day) - one.start).days,
-            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short), **fill_loss(life, known.get(one.event), peers),
+            "litres": one.litres, "abv": one.abv, "is_spirit": int(one.is_spirit), "short": int(one.short),
+            **{f"{name}_filled": value for name, value in place_of(life, files, one.event).items()},
+            **{f"{name}_emptied": value for name, value in place_of(life, files, one.end_event).items()}, **fill_loss(life, known.get(one.event), peers),
         }
         for one in life.state.fillings
     ]  # fmt: skip

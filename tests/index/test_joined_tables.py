@@ -14,6 +14,7 @@ from faulty_entries import LIVES
 from caskbook.due import RULES
 from caskbook.index.answer import Answer
 from caskbook.index.child import guarded
+from caskbook.index.entries import entries_of
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import Store, in_memory
 from caskbook.index.views import views
@@ -39,6 +40,7 @@ JOINED = {
     "casks on which nothing is due too": "SELECT c.type, count(d.rule) FROM cask c LEFT JOIN due d ON d.cask = c.cask AND d.verdict = 'due' GROUP BY 1",
     "a table with itself": "SELECT count(*) FROM event a JOIN event b ON b.cask = a.cask AND b.job = 'fill' AND a.job = 'receive'",
     "the last of each cask": "SELECT cask, (SELECT max(date) FROM event e WHERE e.cask = c.cask) FROM cask c",
+    "where each entry was done": "SELECT store, berth, count(*) FROM event GROUP BY 1, 2",
     "casks that lack an entry": "SELECT count(*) FROM cask c WHERE NOT EXISTS (SELECT 1 FROM event e WHERE e.cask = c.cask AND e.job = 'look')",
 }
 JOBS = ("receive", "examine", "test", "fill", "gauge", "empty")
@@ -97,6 +99,23 @@ def _steps(made: tuple[Path, Answer], sql: str) -> int:
 def test_the_work_of_a_join_grows_with_the_casks(indexes: dict[int, tuple[Path, Answer]], sql: str) -> None:
     few, many = (_steps(indexes[casks], sql) for casks in (FEW, MANY))
     assert few > 10 and many < MOST_GROWTH * few, (few, many)
+
+
+@pytest.mark.parametrize("casks", [[], ["\"type\" IN ('barrel')"]], ids=["all", "of some casks"])
+def test_the_work_for_the_entries_of_some_days_grows_with_the_casks(indexes: dict[int, tuple[Path, Answer]], casks: list[str]) -> None:
+    counted = dict.fromkeys((FEW, MANY), 0)
+    for size in counted:
+        answer = indexes[size][1]
+
+        def stepped(size: int = size) -> int:
+            counted[size] += 1
+            return 0
+
+        answer.store.set_progress_handler(stepped, STEPS)
+        found = list(entries_of(answer, (date(2020, 1, 2), date(2020, 1, 3)), casks, []))
+        answer.store.set_progress_handler(None, STEPS)
+        assert len(found) == 2 * size
+    assert counted[FEW] > 10 and counted[MANY] < MOST_GROWTH * counted[FEW], counted
 
 
 @pytest.mark.thorough

@@ -52,7 +52,7 @@ def query(
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
-    tables: Annotated[bool, typer.Option("--tables", help="The tables and columns, with their units.")] = False,
+    tables: Annotated[bool, typer.Option("--tables", help="The tables, columns and fields of each job, with their units.")] = False,
     listed: Annotated[bool, typer.Option("--list", help="The saved questions: name, title, and where each is from.")] = False,
     limit: Annotated[Optional[int], typer.Option("--limit", min=1, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045
     timeout: Annotated[int, typer.Option("--timeout", metavar="SECONDS", help="How long it may take.")] = 30,

@@ -18,7 +18,7 @@ _TEXT_ROWS = 10_000
 def run(
     asked: str | None, records: str | None, as_of: str | None, at: str | None, form: str, *, tables: bool, listed: bool, limit: int | None, timeout: int
 ) -> int:
-    """Print the rows of SQL or of a saved question; `tables` prints what can be asked for, `listed` the saved questions."""
+    """Print the rows of SQL or of a saved question; `tables` prints what can be asked for, the fields of `data` job by job too, `listed` the saved questions."""
     one_of("--format", form, ("text", "json", "jsonl", "csv"))
     if tables or listed:
         _refuse_both(asked, tables=tables, listed=listed)
@@ -78,9 +78,13 @@ def _refuse_names_twice(columns: list[str]) -> None:
 
 
 def _tables(form: str) -> None:
+    """The columns of the tables, and what the column `data` of `event` holds of each job: there the table is called `data of JOB`."""
+    from caskbook.entry.data_fields import data_fields
     from caskbook.model.query_columns import describe
 
-    _print(form, ["table", "column", "kind", "unit", "meaning"], [list(row) for row in describe()])
+    rows: list[list[object]] = [[*row] for row in describe()]
+    rows += [[f"data of {one.job or 'any job'}", one.field, one.kind, one.unit, one.meaning] for one in data_fields()]
+    _print(form, ["table", "column", "kind", "unit", "meaning"], rows)
 
 
 def _print(form: str, columns: list[str], rows: list[list[object]], title: str | None = None) -> None:

@@ -11,7 +11,7 @@ _DAYS = ("today", "yesterday", "mon", "tue", "wed", "thu", "fri", "sat", "sun")
 _PLACES = ("joint-", "stave-", "head-A", "head-B", "croze-A-", "croze-B-", "chime-A-", "chime-B-", "hoop-A-", "hoop-B-", "bung", "unseen")
 _AFTER = {"void": ("cask", "event"), "move-event": ("cask", "event"), "show": ("cask",), "init": ("file",), "demo": ("file",), "schema": ("file",),
           "stamp": ("file",) * 9, "completion": ("word=bash,zsh,fish",), "explain": ("explained",), "shift": ("by",), "git install": (), "git uninstall": (),
-          "import register": ("file",), "import map": ("file",), "query": ("questions",), "report service": ("word=char,cask,stave",)}  # fmt: skip
+          "import register": ("file",), "import map": ("file",), "query": ("questions",), "report service": ("word=char,cask,stave",), "days": ("day",)}  # fmt: skip
 """What stands behind a command without an option, in order; behind the others stand casks."""
 _NO_CASKS = ("bench", "undo", "settle", "sheet")
 _MOST = 3000

@@ -1,0 +1,126 @@
+"""`days`: what was done on some days, by job, store, person and day."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import Any, NamedTuple, cast
+
+from caskbook.cli.choosing import chosen, conditions, only
+from caskbook.cli.common import index_answer, one_of, open_book, say, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import Near, near_in
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.day_span import parse_span
+from caskbook.core.days import DayError
+from caskbook.core.finding import CaskbookError
+from caskbook.model.entered import LATE_DAYS
+from caskbook.stats.days import BY, By, late_of, tables_of
+from caskbook.stats.days_report import DaysReport
+from caskbook.stats.days_written import Written, apart_of, entries_of
+
+_OWN = ("store", "berth")
+"""Filters by where the cask lay on the day of the entry; the others are by what the cask is."""
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """What was typed."""
+
+    span: str | None
+    records: str | None
+    as_of: str | None
+    at: str | None
+    form: str
+    given: Mapping[str, Any]
+    by: str | None
+    explain: bool
+
+
+class _Gathered(NamedTuple):
+    """The entries of the days, those whose day cannot be read, casks told in part; the ledger, its day, and what filters likely meant."""
+
+    root: Path
+    until: date
+    first: date
+    last: date
+    rows: Sequence[Written] = ()
+    undated: int = 0
+    in_part: int = 0
+    near: Near = ()
+
+
+def run(asked: Asked) -> int:
+    """Print what was done. Always 0."""
+    one_of("--format", asked.form, ("text", "json", "jsonl", "csv"))
+    names: tuple[By, ...] = BY if asked.by is None else (cast(By, one_of("--by", asked.by, BY)),)
+    if asked.explain and asked.form in ("csv", "jsonl"):
+        raise CaskbookError(f"--explain --format {asked.form}: expected text or json")
+    filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
+    found = _gathered(asked, filters)
+    from caskbook.ledger.house_read import house_of  # Where the index is warm, it is the only file that is read.
+
+    house = house_of(found.root, asked.at)
+    if not found.rows and not say_no_casks(found.root, asked.at) and found.near:
+        say_nothing_fits(filters, found.near)
+    entries = entries_of(found.rows, house)
+    report = DaysReport(
+        found.first, found.last, found.until, tables_of(entries, names, LATE_DAYS), late_of(entries, LATE_DAYS), LATE_DAYS,
+        apart_of(found.rows, found.undated, found.in_part), filters, only(filters), asked.explain,
+    )  # fmt: skip
+    _print(report, asked.form)
+    return 0
+
+
+def _gathered(asked: Asked, filters: Mapping[str, Any]) -> _Gathered:
+    """The entries out of the index; one that turns out to be damaged is made anew, and asked again."""
+    casks = conditions({name: words for name, words in filters.items() if name not in _OWN})
+    own = conditions({name: words for name, words in filters.items() if name in _OWN})
+    for _ in range(2):
+        opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
+        if opened is None:
+            return _without_casks(asked)
+        index, answer = opened
+        with index.reading():
+            first, last = _span(asked.span, answer.day)
+            rows = list(index.entries((first, last), casks, own))
+            undated = sum(1 for _ in index.entries(None, casks, own))
+            left_out(answer)
+            say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
+            return _Gathered(index.root, answer.day, first, last, rows, undated, len(answer.in_part), () if rows else near_in(index, filters))
+    raise CaskbookError("the index was damaged, and is made anew; ask again")
+
+
+def _without_casks(asked: Asked) -> _Gathered:
+    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
+    book = open_book(asked.records, asked.as_of, asked.at)
+    if book.ledger.names():
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    say_left_out(book.root, asked.at)
+    return _Gathered(book.root, book.day, *_span(asked.span, book.day))
+
+
+def _span(text: str | None, day: date) -> tuple[date, date]:
+    """The first and the last of the days asked for, those that lie ahead cut off; CaskbookError where they are none."""
+    try:
+        first, last = parse_span(text, day)
+    except DayError as error:
+        raise CaskbookError(f"days: {error}") from None
+    if first > day:
+        raise CaskbookError(f"days {text}: expected days up to {day}, the day of the report; what comes after it is not known")
+    if last > day:
+        say(f"days up to {day}, the day of the report: what comes after it is not known")
+    return first, min(last, day)
+
+
+def _print(report: DaysReport, form: str) -> None:
+    """The report goes out as text, JSON or CSV."""
+    from caskbook.render import days, days_data
+
+    if form == "text":
+        out = screen()
+        write_text(days.days_text(report, width=out.width), out)
+    else:
+        write_data(days_data.days_csv(report) if form == "csv" else days_data.days_json(report, form))

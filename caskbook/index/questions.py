@@ -1,0 +1,89 @@
+"""What can be asked of an answer of the index: each question a few lines that load what answers it."""
+
+from __future__ import annotations
+
+import contextlib
+from abc import ABC, abstractmethod
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from caskbook.index.ahead import Ahead
+    from caskbook.index.answer import Answer
+    from caskbook.index.listing import Counts, DueRows, Filter
+    from caskbook.index.sql import Rows
+    from caskbook.life.service import Service
+    from caskbook.loss import PeerTable
+    from caskbook.stats.days_written import Written
+    from caskbook.stats.report_head import What
+
+
+class Questions(ABC):
+    """The questions; whoever holds an answer has them all. Filters and conditions of SQL are quoted already."""
+
+    @property
+    @abstractmethod
+    def held(self) -> Answer:
+        """The answer that was given; there is one."""
+
+    def counts(self, chosen: Filter) -> Counts:
+        """What the filter takes of the answer, counted."""
+        from caskbook.index.listing import counts
+
+        return counts(self.held, chosen)
+
+    def due(self, chosen: Filter, verdicts: set[str]) -> DueRows:
+        """The chosen verdicts of the answer that say one of these words, what matters first."""
+        from caskbook.index.listing import due_rows
+
+        return due_rows(self.held, chosen, verdicts)
+
+    def of_rule(self, chosen: Filter, rule: str, having: str, begins_not: str) -> DueRows:
+        """The chosen verdicts of a rule; of those that are ok only what its reasons pick out (`of_rule.rule_rows`)."""
+        from caskbook.index.of_rule import rule_rows
+
+        return rule_rows(self.held, chosen, rule, having, begins_not)
+
+    def ahead(self) -> Ahead:
+        """What a plan of the coming weeks asks of the answer."""
+        from caskbook.index.ahead import Ahead
+
+        return Ahead(self.held)
+
+    def peers(self) -> PeerTable:
+        """What all fills of the answer lose, by kind; read as far as it is asked for."""
+        from caskbook.index.peers import KeptPeers
+
+        return KeptPeers(self.held.store, self.held.number, self.held.joined, keep=False)
+
+    def select(self, sql: str, limit: int | None = None, seconds: int | None = None) -> contextlib.AbstractContextManager[Rows]:
+        """Run one SELECT over the tables of the answer, in a guarded process. CaskbookError for wrong SQL, and a limit that is passed."""
+        from caskbook.index.sql import SECONDS, select
+
+        return select(self.held, sql, limit, SECONDS if seconds is None else seconds)
+
+    def counted(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], int]]:
+        """(facts, how many casks have them) of the answer, under conditions of SQL (`counted.counted`)."""
+        from caskbook.index.counted import counted
+
+        return counted(self.held, facts, conditions)
+
+    def services(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
+        """(facts, spans of service) of each cask of the answer, under conditions of SQL (`service.services_kept`)."""
+        from caskbook.index.service import services_kept
+
+        return services_kept(self.held, facts, conditions)
+
+    def told(self, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
+        """(facts, receipt, leaks, mends or losses) of each cask of the answer, under conditions of SQL (`told.told`)."""
+        from caskbook.index.told import told
+
+        return told(self.held, what, facts, conditions)
+
+    def entries(self, days: tuple[date, date] | None, casks: Sequence[str], own: Sequence[str]) -> Iterator[Written]:
+        """The entries of some days of the answer, under conditions of SQL (`entries.entries_of`)."""
+        from caskbook.index.entries import entries_of
+
+        return entries_of(self.held, days, casks, own)
