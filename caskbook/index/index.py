@@ -114,11 +114,11 @@ class Index:
 
         return counted(self.held, facts, conditions)
 
-    def services(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
-        """(facts, spans of service) of each cask of the answer, under conditions of SQL (`service.services_kept`)."""
+    def services(self, facts: Sequence[str], conditions: Sequence[str], what: Sequence[str] = ()) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
+        """(facts, spans of service) of the casks of the answer, under conditions of SQL, what is alike in one (`service.services_kept`)."""
         from caskbook.index.service import services_kept
 
-        return services_kept(self.held, facts, conditions)
+        return services_kept(self.held, facts, conditions, what)
 
     @property
     def held(self) -> Answer:

@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, overload
 
 from caskbook.index.answer import Answer
+from caskbook.index.quiet import quiet_rows
 from caskbook.words.due_names import EVERY_EMPTYING
 from caskbook.words.verdicts import OF_LETTER, RANK
 
@@ -200,7 +201,7 @@ def _quiet(answer: Answer, chosen: Filter) -> Iterator[tuple[Any, ...]]:
         [answer.number, answer.number, *values],
     )
     for data, *cask in rows:
-        for number, *rest in json.loads(data):
+        for number, rest in quiet_rows(data):
             yield (number, "ok", *rest, *cask)
     yield from answer.store.execute(
         f"SELECT {_COLUMNS}, {_CASK} FROM peer_due d CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"

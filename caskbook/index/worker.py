@@ -14,8 +14,10 @@ from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.claims import needs_of
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
+from caskbook.index.quiet import quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.service import service_row
+from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
@@ -210,6 +212,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
         wood_days_since_char=st.wood_days_since_char if facts.years_in_wood_since_char is not None else None,
         unreadable=IN_PART if life.in_part else 0,
         last_entry=max((event.date.toordinal() for event in life.cask.events), default=0),
+        minutes=minutes_row(life),
     )
     return row
 
@@ -239,8 +242,7 @@ def _iso(day: date | None) -> str | None:
 
 def _quiet(verdicts: list[Verdict]) -> str:
     """The verdicts that call for nothing, out of the way."""
-    rows = [[RULE_NUMBER[v.rule], *verdict_row(v)] for v in verdicts if v.verdict == "ok"]
-    return json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    return quiet_text(((RULE_NUMBER[v.rule], *verdict_row(v)) for v in verdicts if v.verdict == "ok"), len(RULES))
 
 
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:
