@@ -114,7 +114,7 @@ class Index:
 
         return counted(self.held, facts, conditions)
 
-    def services(self, facts: Sequence[str], conditions: Sequence[str], what: Sequence[str] = ()) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
+    def services(self, facts: Sequence[str], conditions: Sequence[str], what: str | None = None) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
         """(facts, spans of service) of the casks of the answer, under conditions of SQL, what is alike in one (`service.services_kept`)."""
         from caskbook.index.service import services_kept
 

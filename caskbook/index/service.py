@@ -1,9 +1,11 @@
-"""The spans of service of each life, as the index keeps them: a line of JSON a life."""
+"""The spans of service of each life, as the index keeps them: a line of JSON a span."""
 
 from __future__ import annotations
 
 import json
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import groupby, repeat
 from typing import Any
 
 from caskbook.index.answer import Answer
@@ -11,37 +13,39 @@ from caskbook.index.views import cask_rows
 from caskbook.life import Life
 from caskbook.life.service import Service, services_of
 
+_AT_ONCE = 10_000
+
 
 def service_row(life: Life) -> str:
     """What is kept of a life; empty where nothing is told."""
-    spans = services_of(life)
-    return json.dumps([span.as_row() for span in spans], ensure_ascii=False, separators=(",", ":")) if spans else ""
+    return "\n".join(json.dumps(span.as_row(), ensure_ascii=False, separators=(",", ":")) for span in services_of(life))
 
 
 def services_kept(
-    answer: Answer, facts: Sequence[str], conditions: Sequence[str], what: Sequence[str] = ()
+    answer: Answer, facts: Sequence[str], conditions: Sequence[str], what: str | None = None
 ) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
-    """(the facts, the spans) of the casks that `list` has under these conditions of SQL on its columns, each quoted already: casks of the same facts
-    in one, and spans that are alike in one with their weight. `facts`: columns of the table `cask`; `what`: only spans of these kinds. In the order in which
-    they are met, cask by cask as their numbers go; no spans of a cask that is told in part."""
+    """(the facts, the spans) of the casks that `list` has under these conditions of SQL on its columns, each quoted already; spans that are alike, of casks
+    of the same facts, in one with their weight. `facts`: columns of the table `cask`; `what`: only spans of this kind. In the order in which they
+    are met, cask by cask as their numbers go; no spans of a cask that is told in part."""
     named = "".join(f', "{name}"' for name in facts)
     where = f" WHERE {' AND '.join(conditions)}" if conditions else ""
     casks = f"SELECT life, cask AS number{named} FROM ({cask_rows(answer, life=True)}) cask{where}"
     shown = "".join(f', c."{name}"' for name in facts)
-    kinds = " OR ".join(f"substr(j.value, 1, {len(kind) + 3}) = '[\"{kind}\"'" for kind in what)
-    rows = answer.store.execute(
-        f"SELECT j.value{shown} FROM ({casks}) c JOIN main.service s ON s.life = c.life, json_each(s.data) j WHERE {kinds or 1} ORDER BY c.number"
-    )
-    alike: dict[tuple[Any, ...], dict[str, int]] = {}
-    for span, *values in rows:
-        group = alike.setdefault(tuple(values), {})
-        group[span] = group.get(span, 0) + 1
-    for key, spans in alike.items():
-        yield dict(zip(facts, key, strict=True)), _spans(spans)
+    rows = answer.store.execute(f"SELECT s.data{shown} FROM ({casks}) c JOIN main.service s ON s.life = c.life ORDER BY c.number")
+    alike: Counter[tuple[tuple[Any, ...], str]] = Counter()
+    for data, *values in rows:
+        alike.update(zip(repeat(tuple(values)), data.split("\n")))
+    begins = "[" if what is None else f'["{what}"'
+    kept = ((key, count) for key, count in alike.items() if key[1].startswith(begins))
+    for values, found in groupby(kept, key=lambda one: one[0][0]):
+        yield dict(zip(facts, values, strict=True)), list(_spans([(text, count) for (_, text), count in found]))
 
 
-def _spans(counted: Mapping[str, int]) -> list[Service]:
-    """Spans as they are kept, each how often it is there."""
-    rows = json.loads(f"[{','.join(counted)}]")
-    found = (Service.of_row(row) for row in rows)
-    return [span if count == 1 else span._replace(weight=span.weight * count) for span, count in zip(found, counted.values(), strict=True)]
+def _spans(counted: Sequence[tuple[str, int]]) -> Iterator[Service]:
+    """Spans as they are kept, with how often each is there."""
+    for at in range(0, len(counted), _AT_ONCE):
+        some = counted[at : at + _AT_ONCE]
+        rows = json.loads(f"[{','.join(text for text, _ in some)}]")
+        for row, (_, count) in zip(rows, some, strict=True):
+            span = Service.of_row(row)
+            yield span if count == 1 else span._replace(weight=span.weight * count)
