@@ -17,7 +17,7 @@ DUE: Options = {
     **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
     "--parcel": ("parcel", TEXTS), "--supplier": ("supplier", TEXTS), "--by-cask": ("by_cask", SWITCH), "--sort": ("sort", TEXT), "--top": ("top", COUNT),
     "--soon": ("soon", SWITCH), "--unknown": ("unknown", SWITCH), "--all": ("every", SWITCH), "--fail-if-any": ("fail_if_any", SWITCH),
-    "--set": ("settings", TEXTS),
+    "--set": ("settings", TEXTS), "--explain": ("explain", SWITCH),
 }  # fmt: skip
 LIST: Options = {
     **_COMMON, "--state": ("state", TEXTS), "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS),
@@ -69,7 +69,7 @@ def _due(loose: list[str], given: dict[str, Any]) -> int | None:
     asked = {
         "what": loose,
         "filters": filters,
-        **{name: given[name] for name in ("top", "sort", "by_cask", "soon", "unknown", "every")},
+        **{name: given[name] for name in ("top", "sort", "by_cask", "soon", "unknown", "every", "explain")},
         "settings": given["settings"] or [],
     }
     return run(given["records"], given["as_of"], given["at"], given["form"], asked, fail_if_any=given["fail_if_any"])

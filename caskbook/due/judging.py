@@ -46,9 +46,10 @@ def _rules_for(life: Life, rules: Sequence[Rule], peers: PeerTable | None = None
     return [rule for rule in rules if (rule.away or life.state.where == "here") and (peers is not None or rule is not LOSS)]
 
 
-def opinions(case: Case) -> list[tuple[Rule, Opinion]]:
-    """What each rule but that of losses says of a case, decisions laid over: as `judge` finds them, without the day of the next change, which takes longer."""
-    return [(rule, _opinion_of(rule, case)[0]) for rule in _rules_for(case.life, RULES)]
+def opinions(case: Case, rules: Sequence[Rule] = RULES) -> list[tuple[Rule, Opinion]]:
+    """What each of these rules but that of losses says of a case, decisions laid over: as `judge` finds them, without the day of the next change, which
+    takes longer."""
+    return [(rule, _opinion_of(rule, case)[0]) for rule in _rules_for(case.life, rules)]
 
 
 def pressing(life: Life, facts: Facts) -> set[str]:

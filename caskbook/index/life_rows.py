@@ -11,7 +11,7 @@ from caskbook.index.store import Changed, Store
 from caskbook.index.worker import FACTS, LifeRows
 
 _HEAD = ("id", "version", "house", "from_day", "until_day", "needs")
-_OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable", "last_entry", "stays")
+_OWN = ("begun", "here", "words", "filling_from", "filling_since_char", "wood_days", "wood_days_since_char", "unreadable", "last_entry", "stays", "minutes")
 _VALUES = (*_OWN, *FACTS)
 _COLUMNS = (*_HEAD, *_VALUES)
 _NAMED = ", ".join(['"' + name + '"' for name in _COLUMNS])

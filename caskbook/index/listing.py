@@ -10,6 +10,7 @@ from datetime import date
 from typing import TYPE_CHECKING, Any, overload
 
 from caskbook.index.answer import Answer
+from caskbook.index.quiet import quiet_rows
 from caskbook.words.due_names import EVERY_EMPTYING
 from caskbook.words.verdicts import OF_LETTER, RANK
 
@@ -72,30 +73,37 @@ class Filter:
 @dataclass(frozen=True, slots=True)
 class Counts:
     """How many casks are `judged` at all, how many of these are `away`, on how many something is due or blocked (`pressed`), and
-    verdict → how often, all of the casks and rules that were chosen; `whenever`: rule → how many of its verdicts wait for an emptying as every full cask does."""
+    verdict → how often, all of the casks and rules that were chosen; `whenever`: rule → how many of its verdicts wait for an emptying as every full cask does;
+    `by_rule`: rule → verdict → how often."""
 
     judged: int = 0
     away: int = 0
     pressed: int = 0
     verdicts: Counter[str] = field(default_factory=Counter)
     whenever: Counter[str] = field(default_factory=Counter)
+    by_rule: Mapping[str, Counter[str]] = field(default_factory=dict)
 
     @classmethod
     def of(cls, casks: Iterable[tuple[Mapping[str, str], bool, int]]) -> Counts:
         """Made of (rule → verdict, of the rules chosen, whether it is here, how many such casks there are)."""
         judged = away = pressed = 0
-        found: Counter[str] = Counter()
         whenever: Counter[str] = Counter()
+        by_word: Counter[tuple[str, str]] = Counter()
         for by_rule, is_here, n in casks:
             words = by_rule.values()
             judged += n
             away += 0 if is_here else n
             pressed += n if "due" in words or "blocked" in words else 0
-            for word in words:
-                found[word] += n
+            for pair in by_rule.items():
+                by_word[pair] += n
             for rule in EVERY_EMPTYING:
                 whenever[rule] += n if by_rule.get(rule) == "at-emptying" else 0
-        return cls(judged, away, pressed, found, whenever)
+        found: Counter[str] = Counter()
+        rules: dict[str, Counter[str]] = {}
+        for (rule, word), n in by_word.items():
+            found[word] += n
+            rules.setdefault(rule, Counter())[word] += n
+        return cls(judged, away, pressed, found, whenever, rules)
 
 
 def counts(answer: Answer, chosen: Filter) -> Counts:
@@ -200,7 +208,7 @@ def _quiet(answer: Answer, chosen: Filter) -> Iterator[tuple[Any, ...]]:
         [answer.number, answer.number, *values],
     )
     for data, *cask in rows:
-        for number, *rest in json.loads(data):
+        for number, rest in quiet_rows(data):
             yield (number, "ok", *rest, *cask)
     yield from answer.store.execute(
         f"SELECT {_COLUMNS}, {_CASK} FROM peer_due d CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"

@@ -70,11 +70,11 @@ class Questions(ABC):
 
         return counted(self.held, facts, conditions)
 
-    def services(self, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
-        """(facts, spans of service) of each cask of the answer, under conditions of SQL (`service.services_kept`)."""
+    def services(self, facts: Sequence[str], conditions: Sequence[str], what: str | None = None) -> Iterator[tuple[Mapping[str, Any], Sequence[Service]]]:
+        """(facts, spans of service) of the casks of the answer, under conditions of SQL, what is alike in one (`service.services_kept`)."""
         from caskbook.index.service import services_kept
 
-        return services_kept(self.held, facts, conditions)
+        return services_kept(self.held, facts, conditions, what)
 
     def told(self, what: What, facts: Sequence[str], conditions: Sequence[str]) -> Iterator[tuple[Mapping[str, Any], Any]]:
         """(facts, receipt, leaks, mends or losses) of each cask of the answer, under conditions of SQL (`told.told`)."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from caskbook.index.answer import Answer
 from caskbook.index.places import berth_of_entry, store_of, store_of_entry
+from caskbook.index.quiet import COLUMNS, THERE
 from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, Column
 
 _EMPTY = {"list": "[]", "map": "{}"}
@@ -22,9 +23,10 @@ def views(answer: Answer) -> list[str]:
     return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]
 
 
-def cask_rows(answer: Answer) -> str:
-    """The SELECT that gives a row for each cask of the answer: those that had begun, each under the number that goes on."""
-    return f"SELECT {_columns(answer, CASK, 'l')} FROM {_source(answer)}"
+def cask_rows(answer: Answer, *, life: bool = False) -> str:
+    """The SELECT that gives a row for each cask of the answer: those that had begun, each under the number that goes on. `life`: with the number of its
+    life in the index as well."""
+    return f"SELECT {'l.id AS life, ' * life}{_columns(answer, CASK, 'l')} FROM {_source(answer)}"
 
 
 def _source(answer: Answer) -> str:
@@ -64,13 +66,13 @@ def _due(answer: Answer, source: str) -> str:
     names = " ".join(f"WHEN {n} THEN {_text(name)}" for n, (name, _) in enumerate(answer.rules))
     stored = ("verdict", "since", "well_past", "reasons", "decided", "changes_on")
     loud = ", ".join(f"d.{name} AS {name}" for name in stored)
-    quiet = ", ".join(["'ok'", *(f"json_extract(j.value, '$[{n}]')" for n in (1, 2, 4, 5, 6))])
+    quiet = ", ".join("'ok'" if name == "verdict" else COLUMNS[name] for name in stored)
     head = "a.cask AS cask, l.type AS type, l.berth AS berth"
     # Where a cask was judged as a whole with its peers, that stands in the place of what it was by itself.
     alone = f"NOT EXISTS (SELECT 1 FROM main.peer_words w WHERE w.answer = {answer.number} AND w.life = l.id AND w.whole)"
     rows = (
         f"SELECT {head}, d.rule AS number, {loud} FROM {source} JOIN main.due d ON d.life = l.id AND {alone}"
-        f" UNION ALL SELECT {head}, json_extract(j.value, '$[0]'), {quiet} FROM {source} JOIN main.quiet q ON q.life = l.id AND {alone}, json_each(q.data) j"
+        f" UNION ALL SELECT {head}, {COLUMNS['rule']}, {quiet} FROM {source} JOIN main.quiet q ON q.life = l.id AND {alone}, json_each(q.data) j WHERE {THERE}"
         f" UNION ALL SELECT {head}, d.rule, {loud} FROM {source} JOIN main.peer_due d ON d.answer = {answer.number} AND d.life = l.id"
     )
     shown = ", ".join(f"CASE r.number {names} END AS rule" if column.name == "rule" else f"r.{column.name}" for column in DUE)

@@ -14,9 +14,11 @@ from caskbook.due.losses import LossCase, loss_case
 from caskbook.index.claims import needs_of
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
+from caskbook.index.quiet import quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.service import service_row
 from caskbook.index.told import told_row
+from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, live
 from caskbook.life.berths import berth_stays, berths
@@ -212,6 +214,7 @@ def _life_row(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase 
         unreadable=IN_PART if life.in_part else 0,
         last_entry=max((event.date.toordinal() for event in life.cask.events), default=0),
         stays=json.dumps(list(berth_stays(life.events)), ensure_ascii=False) if st.joined else None,
+        minutes=minutes_row(life),
     )
     return row
 
@@ -241,8 +244,7 @@ def _iso(day: date | None) -> str | None:
 
 def _quiet(verdicts: list[Verdict]) -> str:
     """The verdicts that call for nothing, out of the way."""
-    rows = [[RULE_NUMBER[v.rule], *verdict_row(v)] for v in verdicts if v.verdict == "ok"]
-    return json.dumps(rows, ensure_ascii=False, separators=(",", ":"))
+    return quiet_text(((RULE_NUMBER[v.rule], *verdict_row(v)) for v in verdicts if v.verdict == "ok"), len(RULES))
 
 
 def _fill_rows(life: Life, losses: list[FillLoss]) -> list[tuple[Any, ...]]:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import date
+from functools import lru_cache
+from sys import intern
 from typing import Any, Literal, NamedTuple
 
 from caskbook.core.days import DayError, When, parse_when
@@ -53,8 +55,13 @@ class Service(NamedTuple):
     @classmethod
     def of_row(cls, row: list[Any]) -> Service:
         """The span back from `as_row`."""
-        start, entry, end = (None if value is None else date.fromisoformat(value) for value in row[1:4])
-        return cls(row[0], start, entry, end, *row[4:])
+        start, entry, end = (None if value is None else _day(value) for value in row[1:4])
+        what, kind, sort = map(intern, (row[0], row[4], row[5]))
+        return cls(what, start, entry, end, kind, sort, *row[6:])
+
+
+_day = lru_cache(65_536)(date.fromisoformat)
+"""Many spans begin and end on the same days, which are then held once."""
 
 
 def services_of(life: Life) -> tuple[Service, ...]:

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Any, Literal, NamedTuple, get_args
+from typing import Any, Literal, get_args
 
 from caskbook.core.days import years_between
 from caskbook.life.service import Service
@@ -30,15 +30,6 @@ NOT_WATCHED = {"years": "over on the day they came", "fills": "no fill since the
 NO_FILLS = "fills before us not known"
 Row = tuple[Mapping[str, Any], Sequence[Service]]
 """The facts of a cask, and its spans."""
-
-
-class _Timed(NamedTuple):
-    """A span as it is counted, with the name of its group."""
-
-    subject: Subject
-    group: str
-    about: bool
-    apart: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,26 +97,29 @@ class Account:
 def account_of(rows: Iterable[Row], what: What, day: date, *, unit: Unit = "years", by: By | None = None, stores: Sequence[str] = ()) -> Account:
     """The account of these casks on a day. `stores`: only spans of which the last berth lies in one of them."""
     left_out: Counter[str] = Counter()
-    timed: list[_Timed] = []
+    whole: list[Subject] = []
+    apart: list[Subject] = []
+    named: dict[str, list[Subject]] = {}
+    about = 0
     for facts, spans in rows:
         for span in spans:
             if span.what != what or (stores and not span.lacks and span.store not in stores):
                 continue
-            one = _timed(span, day, unit, _group(span, facts, by))
+            one = _timed(span, day, unit)
             if isinstance(one, str):
                 left_out[one] += span.weight
+            elif span.received:
+                apart.append(one)
             else:
-                timed.append(one)
-    apart = [one.subject for one in timed if one.apart]
-    own = [one for one in timed if not one.apart]
-    named: dict[str, list[Subject]] = {}
-    for one in own:
-        named.setdefault(one.group, []).append(one.subject)
+                whole.append(one)
+                named.setdefault(_group(span, facts, by), []).append(one)
+                about += span.weight if span.about else 0
     groups = tuple(served(name, named[name]) for name in sorted(named, key=lambda name: (name == UNKNOWN, name))) if by else ()
-    whole = served("all", [one.subject for one in own])
-    about = sum(one.subject.weight for one in own if one.about)
     test, tested, small = _tested(named) if by else (None, (), ())
-    return Account(what, unit, by, whole, groups, served("from receipt", apart) if apart else None, dict(left_out.most_common()), about, test, tested, small)
+    all_of_them = served("all", whole)
+    return Account(
+        what, unit, by, all_of_them, groups, served("from receipt", apart) if apart else None, dict(left_out.most_common()), about, test, tested, small
+    )
 
 
 def _group(span: Service, facts: Mapping[str, Any], by: By | None) -> str:
@@ -135,7 +129,7 @@ def _group(span: Service, facts: Mapping[str, Any], by: By | None) -> str:
     return UNKNOWN if value is None or value == "" else str(value)
 
 
-def _timed(span: Service, day: date, unit: Unit, group: str) -> _Timed | str:
+def _timed(span: Service, day: date, unit: Unit) -> Subject | str:
     """A span with its times; why it has none, where it has none."""
     if span.lacks or span.start is None:
         return span.lacks
@@ -146,7 +140,7 @@ def _timed(span: Service, day: date, unit: Unit, group: str) -> _Timed | str:
     else:
         entry = None if span.entry is None else years_between(span.start, span.entry)
         subject = Subject(entry, years_between(span.start, span.end or day), span.kind, span.weight)
-    return _Timed(subject, group, span.about, span.received) if subject.watched else NOT_WATCHED[unit]
+    return subject if subject.watched else NOT_WATCHED[unit]
 
 
 def served(name: str, subjects: Sequence[Subject]) -> Served:
@@ -159,11 +153,12 @@ def served(name: str, subjects: Sequence[Subject]) -> Served:
     by_kind = dict(sorted(ends.items(), key=lambda pair: (-pair[1], pair[0])))
     if ended < LEAST_ENDS:
         return Served(name, watched, by_kind, None, (), None, f"{number_of(ended, 'end')}: too few for a curve; {LEAST_ENDS} wanted")
-    stretch = well_held(subjects, LEAST_AT_RISK)
+    risk = RiskSet(subjects)
+    stretch = well_held(risk, LEAST_AT_RISK)
     if stretch is None:
         return Served(name, watched, by_kind, None, (), None, f"never {LEAST_AT_RISK} at risk at an end: no curve")
-    steps = tuple(kaplan_meier(subjects, since=stretch.since, until=stretch.until))
-    return Served(name, watched, by_kind, stretch, steps, median_of(steps), risk=RiskSet(subjects))
+    steps = tuple(kaplan_meier(risk, since=stretch.since, until=stretch.until))
+    return Served(name, watched, by_kind, stretch, steps, median_of(steps), risk=risk)
 
 
 def _tested(named: Mapping[str, Sequence[Subject]]) -> tuple[LogRank | None, tuple[str, ...], tuple[str, ...]]:

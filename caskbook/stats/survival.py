@@ -60,10 +60,26 @@ class RiskSet:
     """How many are watched at a time: those that entered before it and had not left before it (Klein and Moeschberger 4.6)."""
 
     def __init__(self, subjects: Iterable[Subject]) -> None:
-        kept = [one for one in subjects if one.watched]
-        self.subjects = kept
-        self._entries, self._entered = _summed((-math.inf if one.entry is None else one.entry, one.weight) for one in kept)
-        self._exits, self._left = _summed((one.exit, one.weight) for one in kept)
+        entries: dict[float, int] = {}
+        exits: dict[float, int] = {}
+        self._ends: dict[float, dict[str, int]] = {}
+        for one in subjects:
+            if not one.watched:
+                continue
+            entry, left, kind, weight = one
+            entry = -math.inf if entry is None else entry
+            entries[entry] = entries.get(entry, 0) + weight
+            exits[left] = exits.get(left, 0) + weight
+            if kind:
+                kinds = self._ends.setdefault(left, {})
+                kinds[kind] = kinds.get(kind, 0) + weight
+        self._entries, self._entered = _summed(entries)
+        self._exits, self._left = _summed(exits)
+
+    @classmethod
+    def of(cls, subjects: Iterable[Subject] | RiskSet) -> RiskSet:
+        """The set of these subjects, or that which is one already."""
+        return subjects if isinstance(subjects, RiskSet) else cls(subjects)
 
     def at(self, time: float) -> int:
         """Σ weight of those with entry < time ≤ exit."""
@@ -76,12 +92,7 @@ class RiskSet:
 
     def ends(self) -> dict[float, dict[str, int]]:
         """Time → kind → how many ended, in order of time."""
-        found: dict[float, dict[str, int]] = {}
-        for one in self.subjects:
-            if one.kind:
-                kinds = found.setdefault(one.exit, {})
-                kinds[one.kind] = kinds.get(one.kind, 0) + one.weight
-        return dict(sorted(found.items()))
+        return dict(sorted(self._ends.items()))
 
     @property
     def turns(self) -> list[float]:
@@ -89,19 +100,19 @@ class RiskSet:
         return sorted({*self._entries, *self._exits})
 
 
-def _summed(pairs: Iterable[tuple[float, int]]) -> tuple[list[float], list[int]]:
+def _summed(counts: Mapping[float, int]) -> tuple[list[float], list[int]]:
     """Times in order, and before each of them (and after the last) how many there are."""
-    ordered = sorted(pairs)
+    ordered = sorted(counts.items())
     return [time for time, _ in ordered], [0, *accumulate(count for _, count in ordered)]
 
 
-def kaplan_meier(subjects: Iterable[Subject], *, since: float | None = None, until: float = math.inf) -> list[Step]:
+def kaplan_meier(subjects: Iterable[Subject] | RiskSet, *, since: float | None = None, until: float = math.inf) -> list[Step]:
     """The product-limit curve, a step for each time at which any ended, given that it still goes on at `since` and no further than `until`.
 
     S(t) = Π (1 - d/n) over ends after `since` up to t (Kaplan and Meier 1958), n counted with delayed entry; band: `log_log_band`;
     incidence of a kind = Σ S(t-) d_kind/n (Aalen and Johansen 1978), so that all incidences and S sum to 1.
     """
-    risk, survival, variance = RiskSet(subjects), 1.0, 0.0
+    risk, survival, variance = RiskSet.of(subjects), 1.0, 0.0
     incidence: dict[str, float] = {}
     steps = []
     for time, kinds in risk.ends().items():
@@ -148,13 +159,13 @@ def median_of(steps: Sequence[Step]) -> Median:
     )
 
 
-def well_held(subjects: Iterable[Subject], least: int) -> Span | None:
+def well_held(subjects: Iterable[Subject] | RiskSet, least: int) -> Span | None:
     """The stretch over which `least` or more are always at risk and in which most ends fall, the earliest of these; None where there is none.
 
     With delayed entry few may be at risk early on, and one end of one at risk would set the curve to 0 for good: so it begins where
     enough are watched, given that a span lasted so long, and ends where too few are left (Klein and Moeschberger 4.6 condition alike).
     """
-    risk = RiskSet(subjects)
+    risk = RiskSet.of(subjects)
     ends = {time: sum(kinds.values()) for time, kinds in risk.ends().items()}
     best: tuple[int, Span] | None = None
     begun: float | None = None
@@ -179,13 +190,13 @@ class LogRank(NamedTuple):
     expected: Mapping[str, float]
 
 
-def log_rank(groups: Mapping[str, Sequence[Subject]]) -> LogRank | None:
+def log_rank(groups: Mapping[str, Sequence[Subject] | RiskSet]) -> LogRank | None:
     """Whether groups end at the same rates: Mantel 1966 for two, and for k groups chi-square with k - 1 degrees of freedom (Klein and
     Moeschberger 7.3), delayed entry through the numbers at risk. None where nothing can be compared: fewer than two groups, or no
     time at which two of them are at risk.
     """
     names = list(groups)
-    risks = {name: RiskSet(groups[name]) for name in names}
+    risks = {name: RiskSet.of(groups[name]) for name in names}
     ends = {name: {time: sum(kinds.values()) for time, kinds in risks[name].ends().items()} for name in names}
     observed, expected = dict.fromkeys(names, 0), dict.fromkeys(names, 0.0)
     size = len(names) - 1

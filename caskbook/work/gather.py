@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
 
-from caskbook.due import Rule, rule_named
+from caskbook.due import RULES, Rule, judge, rule_named
 from caskbook.due.case import case_of
 from caskbook.due.retest import repairs_open
 from caskbook.ledger.files import Ledger
@@ -86,11 +86,30 @@ class Gathering:
         found: _Found = {}
         for row in self.known.pressing:
             found.setdefault((row.cask, row.rule), []).append(_Seen(row, row.since))
+        house = self.ledger.house
+        first = {} if any(self.day < start <= self.until for start in house.starts) else self.known.turns(self.until)
         for cask in self.known.turning(self.until):
-            for seen in self._later(self.files(cask), self.day, self._peers):
+            for seen in self._turned(cask, first[cask]) if cask in first else self._later(self.files(cask), self.day, self._peers):
                 if self.known.takes(cask, seen.verdict.type, seen.verdict.berth):
                     _note(found, cask, seen)
         return found
+
+    def _turned(self, cask: str, first: Mapping[str, date]) -> list[_Seen]:
+        """The same as `_later` of a cask of which each rule can be judged by itself, from the first day on that the index has for it. `first`:
+        rule → that day."""
+        files, found = files_of(self.ledger, cask, self.day), []
+        lives: dict[date, Life] = {}
+        for name, day in first.items():
+            on: date | None = day
+            while on is not None and on <= self.until:
+                if on not in lives:
+                    lives[on] = files.life(on)
+                life, rule = lives[on], _rule(name)
+                verdict = judge(life, facts_of(life), (rule,))[0]
+                if verdict.verdict in _PRESSING:
+                    found.append((on, RULES.index(rule), _Seen(verdict, on, life if rule.calls else None)))
+                on = verdict.changes_on
+        return [seen for *_, seen in sorted(found, key=lambda one: one[:2])]
 
     def _later(self, files: Files, day: date, peers: PeerTable | None = None, excess: int = 0, *, tip: bool = False) -> Iterator[_Seen]:
         """What is due or blocked on the day or later, nothing being entered; of the day itself only where it is a tip's."""

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Protocol
 
@@ -33,7 +33,7 @@ class Known:
     """The verdicts of the casks chosen that are due or blocked on the day (`pressing`), and what else is asked of the book.
 
     `turning`: a later day → the casks of which some verdict changes up to it if nothing is entered; `takes`: whether a cask (number, type, berth) is one of those
-    chosen; `casks`: how many they are, `unknown`: how many of their verdicts cannot be told; `peers`: what every fill loses; `minutes`:
+    chosen; `turns`: a later day → of some of these casks the first day of each rule that turns, where each can be judged by itself; `casks`: how many they are, `unknown`: how many of their verdicts cannot be told; `peers`: what every fill loses; `minutes`:
     (job, type) → minutes of work as entered.
     """
 
@@ -44,3 +44,4 @@ class Known:
     unknown: int
     peers: Callable[[], PeerTable]
     minutes: Callable[[], Minutes]
+    turns: Callable[[date], Mapping[str, Mapping[str, date]]] = field(default=lambda _: {})

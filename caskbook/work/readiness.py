@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from caskbook.due import Rule, rule_named
+from caskbook.due import RULES, Rule, rule_named
 from caskbook.due.case import Case, brief, case_of
 from caskbook.due.judging import opinions
 from caskbook.due.verdict import Opinion
@@ -23,6 +23,7 @@ Group = Literal["ready now", "one job away", "two jobs away", "three or more", "
 GROUPS: tuple[Group, ...] = get_args(Group)
 FITNESS = "fitness"
 """Stands where no rule calls for a job, and the cask is not fit without it all the same."""
+_BEFORE_FILL = tuple(rule for rule in RULES if rule.before_fill)
 _FIRE = frozenset(jobs_with("fire-work"))
 _Said = Sequence[tuple[Rule, Opinion]]
 
@@ -58,7 +59,7 @@ def way_of(files: Files, life: Life, excess_losses: int = 0) -> Way:
     steps: list[Step] = []
     while True:
         case = case_of(life, facts_of(life), excess_losses)
-        said = [one for one in opinions(case) if one[0].before_fill]
+        said = opinions(case, _BEFORE_FILL)
         step = _untold(case, said) or _ended(case, said) or _next(case, said)
         if step is None:
             return Way(GROUPS[min(len(steps), 3)], tuple(steps))

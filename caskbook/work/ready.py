@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Container, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Protocol
@@ -58,7 +58,8 @@ class Pressing(Protocol):
 @dataclass(frozen=True, slots=True)
 class KnownEmpty:
     """What is known of the empty casks that were asked about, without their files. `pressing`: what is due, blocked or unknown, in the order of the due list; `soon`: what soon is due; `filled`: how many
-    are filled; `unclear`: of how many nobody can tell whether they are empty; `peers`, `minutes` as a plan of work has them."""
+    are filled; `unclear`: of how many nobody can tell whether they are empty; `peers`, `minutes` as a plan of work has them; `losing`: of which casks
+    so many fills running lost too much that it speaks for retiring, None where nobody has looked."""
 
     casks: Sequence[EmptyCask]
     pressing: Sequence[Pressing]
@@ -67,6 +68,7 @@ class KnownEmpty:
     unclear: int
     peers: Callable[[], PeerTable]
     minutes: Callable[[], Minutes]
+    losing: Container[str] | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -182,6 +184,8 @@ def _before_fill(name: str) -> bool:
 
 def _excess(life: Life, known: KnownEmpty) -> int:
     """How many fills running, the latest ones, lost too much; none is counted where there were not as many as speak for retiring."""
+    if known.losing is not None and life.cask.id not in known.losing:
+        return 0
     least = life.house.on(life.day, life.state.type).due.retire.loss_fills
     return losses_of(life, known.peers()).running() if len(life.state.fillings) >= least else 0
 

@@ -51,14 +51,13 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
     """Print the list; 1 where something is due and --fail-if-any was given.
 
     `asked`: `what` (rules and casks, as typed), `filters` (as `choosing.chosen` takes them), `top`, `sort`, `by_cask`, `soon`, `unknown`, `every`,
-    and the `settings` to try.
+    `explain`, and the `settings` to try.
     """
     if form in PAGES:
         from caskbook.cli.commands.due_pages import refuse_page
 
         refuse_page(form, asked)
-    if asked["settings"]:
-        _refuse_beside_settings(asked, fail_if_any=fail_if_any)
+    _refuse_unclear(asked, form, fail_if_any=fail_if_any)
     wanted = _wanted(records, as_of, at, form, asked)
     if asked["settings"]:
         from caskbook.cli.commands.due_what_if import what_if
@@ -69,7 +68,12 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
         say_nothing_fits({name: words for name, words in wanted.filters.items() if name != "cask"}, due.near)
     say_left_out(due.root, at, due.overlooked, due.linked)
     gone = not due.counts.judged and say_no_casks(due.root, at)
-    _print(due, wanted, at)
+    if wanted.explain:
+        from caskbook.cli.commands.due_explained import print_explained
+
+        print_explained(due, wanted, at)
+    else:
+        _print(due, wanted, at)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0
 
 
@@ -78,14 +82,21 @@ def due_list(records: str | None, as_of: str | None, at: str | None, wanted: Wan
     return _from_index(records, as_of, at, wanted) or _from_files(records, as_of, at, wanted)
 
 
-_NOT_WITH_SET = {"top": "--top", "sort": "--sort", "by_cask": "--by-cask", "soon": "--soon", "unknown": "--unknown", "every": "--all"}
+_OF_THE_LIST = {"top": "--top", "sort": "--sort", "by_cask": "--by-cask", "soon": "--soon", "unknown": "--unknown", "every": "--all"}
 
 
-def _refuse_beside_settings(asked: Mapping[str, Any], *, fail_if_any: bool) -> None:
-    """CaskbookError for an option that does nothing where settings are tried: all turns of all verdicts are told."""
-    given = [option for name, option in _NOT_WITH_SET.items() if asked[name]] + ["--fail-if-any"] * fail_if_any
-    if given:
-        raise CaskbookError(f"{given[0]} with --set: every verdict that turns is told, and nothing else; leave {given[0]} out")
+def _refuse_unclear(asked: Mapping[str, Any], form: str, *, fail_if_any: bool) -> None:
+    """CaskbookError for an option that does nothing where settings are tried, for all turns of all verdicts are told, or where the list is explained."""
+    given = [option for name, option in _OF_THE_LIST.items() if asked[name]] + ["--fail-if-any"] * fail_if_any
+    if asked["settings"]:
+        given += ["--explain"] * asked["explain"]
+        if given:
+            raise CaskbookError(f"{given[0]} with --set: every verdict that turns is told, and nothing else; leave {given[0]} out")
+    elif asked["explain"]:
+        if form not in ("text", "json"):
+            raise CaskbookError(f"--explain --format {form}: expected text or json")
+        if given:
+            raise CaskbookError(f"{given[0]} with --explain: each rule is told with all its verdicts, and no list; leave {given[0]} out")
 
 
 def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, asked: Mapping[str, Any]) -> Wanted:
@@ -98,7 +109,7 @@ def _wanted(records: str | None, as_of: str | None, at: str | None, form: str, a
     rules, casks = _rules_and_casks(asked["what"]) if asked["what"] else ([], [])
     filters = chosen({**asked["filters"], "cask": casks}, records, as_of, at)
     verdicts = chosen_verdicts(soon=asked["soon"], unknown=asked["unknown"], every=asked["every"])
-    return Wanted(form, tuple(rules), filters, verdicts, asked["top"], sort, asked["by_cask"])
+    return Wanted(form, tuple(rules), filters, verdicts, asked["top"], sort, asked["by_cask"], asked["explain"])
 
 
 def _rules_and_casks(words: Sequence[str]) -> tuple[list[str], list[str]]:

@@ -41,13 +41,16 @@ def due(
     unknown: Annotated[bool, typer.Option("--unknown", help="Also what cannot be told.")] = False,
     every: Annotated[bool, typer.Option("--all", help="Every verdict, ok as well.")] = False,
     settings: _Settings = None,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="What each rule means, its settings and of how many casks it speaks, instead of the list.")
+    ] = False,
     fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
 ) -> None:
     """What is due, the most pressing first."""
     from caskbook.cli.commands.due import run
 
     asked = {
-        "what": what or [], "top": top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [],
+        "what": what or [], "top": top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [], "explain": explain,
         "filters": {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier},
     }  # fmt: skip
     raise typer.Exit(run(records, as_of, at, form, asked, fail_if_any=fail_if_any))

@@ -21,7 +21,7 @@ _OWN = frozenset(("type", "berth", "cask"))
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What is to be told: the `rules` (all, if empty) on the casks that pass the `filters`, of these `verdicts`; `top`: so many lines; in
-    which order (`sort`, what matters first if empty), and whether each cask is told once with all that is due on it."""
+    which order (`sort`, what matters first if empty), whether each cask is told once with all that is due on it, and whether what is counted is explained instead."""
 
     form: str
     rules: tuple[str, ...]
@@ -30,6 +30,7 @@ class Wanted:
     top: int | None
     sort: Sequence[tuple[str, bool]]
     by_cask: bool
+    explain: bool = False
 
     @property
     def for_people(self) -> bool:

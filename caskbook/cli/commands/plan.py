@@ -116,7 +116,7 @@ def _known(index: Index, filters: Mapping[str, Any]) -> Known:
     def turning(until: date) -> list[str]:
         return [cask for cask in ahead.turning(until) if among is None or cask in among]
 
-    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes)
+    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes, ahead.turns)
 
 
 def _say(book: Book, index: Index, plan: WorkPlan) -> None:

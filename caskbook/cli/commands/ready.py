@@ -129,7 +129,7 @@ def _known(index: Index, filters: Mapping[str, Any], where: str | None) -> Known
     ahead = index.ahead()
     chosen_casks = Filter(casks=tuple(one.cask for one in casks))
     pressing, soon = index.due(chosen_casks, {"due", "blocked", "unknown"}), index.due(chosen_casks, {"soon"})
-    return KnownEmpty(casks, pressing, soon, others[True], others[False], index.peers, ahead.work_minutes)
+    return KnownEmpty(casks, pressing, soon, others[True], others[False], index.peers, ahead.work_minutes, ahead.losing())
 
 
 def _worked_out(book: Book, known: KnownEmpty, asked: Asked, spirit: str | None) -> Readiness:

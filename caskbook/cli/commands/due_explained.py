@@ -1,0 +1,30 @@
+"""`due --explain`: what the list counts, in the place of the list."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from caskbook.cli.choosing import only
+from caskbook.cli.commands.due_wanted import Wanted
+from caskbook.cli.common import screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.due.explained import explained
+from caskbook.ledger.house_read import house_of
+from caskbook.render.due_explained import DueExplained, explained_json, explained_text
+
+if TYPE_CHECKING:
+    from caskbook.cli.commands.due import DueList
+
+
+def print_explained(due: DueList, wanted: Wanted, at: str | None) -> None:
+    """Print what each rule that was asked for counts, as text or JSON, by the settings of the day."""
+    counts = due.counts
+    rules = explained(house_of(due.root, at), due.day, wanted.rules, counts.by_rule)
+    filters = {**({"rule": wanted.rules} if wanted.rules else {}), **wanted.filters}
+    narrowed = (*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters))
+    found = DueExplained(due.day, counts.judged, counts.away, counts.pressed, filters, narrowed, rules)
+    if wanted.form == "json":
+        write_data(explained_json(found))
+    else:
+        out = screen()
+        write_text(explained_text(found, width=out.width), out)
