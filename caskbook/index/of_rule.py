@@ -7,6 +7,7 @@ from typing import Any
 
 from caskbook.index.answer import Answer
 from caskbook.index.listing import DueRows, Filter
+from caskbook.index.quiet import quiet_rows
 
 _CASK = "l.cask, l.type, l.berth, v.name"
 _COLUMNS = "d.rule, d.verdict, d.since, d.well_past, d.severity, d.reasons, d.decided, d.changes_on"
@@ -27,9 +28,9 @@ def rule_rows(answer: Answer, chosen: Filter, rule: str, having: str, begins_not
     kept = answer.store.execute(
         f"SELECT q.data, {_CASK} FROM answer_life a JOIN life l ON l.id = a.life JOIN quiet q ON q.life = l.id JOIN version v ON v.id = l.version"
         f" WHERE a.answer = ? AND instr(q.data, ?) AND NOT instr(q.data, ?) AND {_ALONE} AND {where}",
-        [answer.number, having, json.dumps(begins_not)[:-1], *values],
+        [answer.number, having, json.dumps(begins_not)[1:-1], *values],
     )
-    quiet = [(one[0], "ok", *one[1:], *cask) for data, *cask in kept for one in json.loads(data) if one[0] == number]
+    quiet = [(number, "ok", *one, *cask) for data, *cask in kept for at, one in quiet_rows(data) if at == number]
     by_peers = answer.store.execute(
         f"SELECT {_COLUMNS}, {_CASK} FROM peer_due d CROSS JOIN life l ON l.id = d.life CROSS JOIN version v ON v.id = l.version"
         f" WHERE d.answer = ? AND d.rule = ? AND {where}",
