@@ -45,6 +45,11 @@ def claim(case: Case) -> Opinion:
     return Opinion("due", (*_reasons(found), f"claims {_on(case)}to {last}"), found[0][0], turns=(passed,))
 
 
+def claims_taken(receipt: Receive, supplier: str | None, settings: Settings) -> bool:
+    """Whether anything tells of a last day for a claim: the entry, the supplier, or the house, unless it has the rule off."""
+    return receipt.claim_by is not None or (supplier or "") in settings.suppliers or not settings.due.claim.off
+
+
 def last_claim_day(receipt: Receive, supplier: str | None, settings: Settings) -> date:
     """The last day for a claim on what was received: what its entry says, else so many days after it as the supplier, else as the house says."""
     if receipt.claim_by is not None:

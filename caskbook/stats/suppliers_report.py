@@ -67,8 +67,8 @@ def _of_claims(report: SuppliersReport, days: str) -> Iterator[Meant]:
         "found",
         "casks on which something was found that can be claimed, from the receipt to the last day for a claim, that day included: findings and rejections of"
         " receipt and examination, failed tests, a nose at fault, leaks, as `due claim` counts them",
-        f"{whole.received} casks received",
-        f"claim_by of the receipt, else suppliers: claim_days ({days or 'none named'}), else due.claim.days {report.otherwise}",
+        f"{whole.found.of} casks received with a last day for a claim",
+        f"claim_by of the receipt, else suppliers: claim_days ({days or 'none named'}), else due.claim.days {report.otherwise}, unless due.claim.off",
     )
     yield Meant("decided", "of these, on how many a person decided by `decide --rule claim`, whatever came of it", f"{whole.found.found} with something found")
     yield Meant("running, unexamined", "the last day for a claim is not over and the cask is still here; unexamined: no examination since the receipt")
