@@ -46,7 +46,7 @@ def meant(report: SuppliersReport) -> Iterator[Meant]:
     )
     yield from _of_claims(report, days)
     yield Meant(
-        "lost more",
+        "more, times",
         "fills that lost more a year than the middle of their peers, casks of the same type in the same store with the same fill band, as `report loss` has"
         " them; without any difference about half of them would. times: the middle of loss / peers' loss",
         f"{whole.more.of} fills gauged over a year or more that have enough peers; {whole.apart} more have not",
@@ -55,7 +55,8 @@ def meant(report: SuppliersReport) -> Iterator[Meant]:
     yield Meant(
         "months",
         "the share of first tests that failed, by the month of the test; limits of a month of n: p ± 3 √(p(1-p)/n) around the share p of all months"
-        " (Shewhart 1931; NIST/SEMATECH e-Handbook of Statistical Methods 6.3.3.2)",
+        " (Shewhart 1931; NIST/SEMATECH e-Handbook of Statistical Methods 6.3.3.2). Casks of a parcel are tested together and are alike, so that more months lie"
+        " outside than the one in 370 of chance alone",
         f"{report.account.chart.of} first tests in {len(report.account.chart.months)} months",
         f"a month with fewer than {SMALL_MONTH} is not held against its limits: common practice, no source",
     )
