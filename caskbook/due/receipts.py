@@ -7,7 +7,7 @@ from typing import Any, NamedTuple
 
 from caskbook.due.claim import claimable
 from caskbook.life import Life
-from caskbook.life.receipt import last_claim_day
+from caskbook.life.receipt import claim_day
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Receive
 from caskbook.words.job_table import jobs_with
@@ -18,13 +18,13 @@ _LIQUOR_IN, _ENDS = frozenset(jobs_with("liquor-in")), frozenset(jobs_with("ends
 
 
 class Received(NamedTuple):
-    """A receipt. `day`: of it; `claims_to`: the last day for a claim; `tested`: the day of the first test before anything was filled into the cask, and
+    """A receipt. `day`: of it; `claims_to`: the last day for a claim, None where nothing tells of one; `tested`: the day of the first test before anything was filled into the cask, and
     `result` what it said, FAILED or PASSED, else why there is none; `examined`: the first day on which it was looked into; `faults`: the days
     of what was found from the receipt to the last day for a claim; `decided`: the outcome of the last decision on a claim; `left`: the day on
     which the cask left the book."""
 
     day: date
-    claims_to: date
+    claims_to: date | None
     tested: date | None
     result: str
     examined: date | None
@@ -41,7 +41,7 @@ class Received(NamedTuple):
         """The receipt back from `as_row`."""
         day, to, tested, result, examined, faults, decided, left = row
         found = tuple(map(date.fromisoformat, faults))
-        return cls(date.fromisoformat(day), date.fromisoformat(to), _day(tested), result, _day(examined), found, decided, _day(left))
+        return cls(date.fromisoformat(day), _day(to), _day(tested), result, _day(examined), found, decided, _day(left))
 
 
 def _day(text: str | None) -> date | None:
@@ -53,11 +53,11 @@ def received_of(life: Life) -> Received | None:
     receipt = next((event for event in life.events if isinstance(event, Receive)), None)
     if receipt is None or life.in_part:
         return None
-    last = last_claim_day(life, receipt, life.state.settings)
+    last = claim_day(life, receipt, life.state.settings)
     after = life.events[life.events.index(receipt) :]
     tested, result = _first_test(receipt, after)
     examined = next((event.date for event in after if event.job == "examine"), None)
-    faults = tuple(event.date for event in after if event.date <= last and claimable(event))
+    faults = tuple(event.date for event in after if last is not None and event.date <= last and claimable(event))
     decided = next((str(event.outcome) for event in reversed(after) if event.job == "decide" and event.rule == "claim"), "")  # type: ignore[attr-defined]
     left = next((event.date for event in after if event.job in _ENDS), None)
     return Received(receipt.date, last, tested, result, examined, faults, decided, left)

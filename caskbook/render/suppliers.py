@@ -100,7 +100,7 @@ def _legend(report: SuppliersReport, shown: Sequence[Group], wide: int) -> list[
 
 def _claims_and_loss(groups: Sequence[Group], by: str) -> tuple[list[str], list[list[str]]]:
     """Claims that are open, and losses against peers, a line for each group."""
-    columns = [by, ">decided", ">running", ">unexamined", ">fills", ">lost more", ">95 %", ">times", ""]
+    columns = [by, ">decided", ">running", ">unexamined", ">fills", ">more", ">95 %", ">times", ""]
     rows = [
         [one.name, f"{one.decided} of {one.found.found}", str(one.running), str(one.unexamined), str(one.more.of), percent(one.more.part),
          range_of(one.more.interval), "-" if one.times is None else f"{one.times:.2f}", _few(one.more)]
@@ -114,7 +114,7 @@ def _second_legend(report: SuppliersReport, wide: int) -> list[str]:
         [
             "decided: of what was found",
             "running: claim days not over",
-            "lost more, times: than fills of its kind",
+            "more: of the fills lost more than the middle of their kind, and how many times as much",
             f"{report.account.whole.apart} fills without peers enough",
         ],
         wide,

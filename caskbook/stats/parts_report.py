@@ -63,7 +63,7 @@ def _of_places(same: SamePlace) -> Iterator[Meant]:
     yield Meant(
         "leaked again",
         f"the first leak at the place since, or within it (a joint of a stave that was worked on), of a filled cask or in a test, within {same.within} days; it belongs"
-        " to the last work there before it. Interval: Wilson 1927",
+        " to the last work there before it. Named by --again are those of repairs too that are not followed so long yet. Interval: Wilson 1927",
         f"{same.whole.followed} repairs whose casks were watched for {same.within} days after; {same.whole.open} are not followed so long, or were put right anew"
         " without a leak",
         f"--within {same.within}",

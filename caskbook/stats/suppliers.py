@@ -66,7 +66,7 @@ class Share(NamedTuple):
 @dataclass(frozen=True, slots=True)
 class Group:
     """What a supplier, or a parcel, sent. `failed`: of those tested before anything was filled in, how many failed the first time; `untested`: why the others
-    have no such test → how many; `found`: of those received, on how many something was found up to the last day for a claim, `decided`: on
+    have no such test → how many; `found`: of those received with a last day for a claim, on how many something was found up to the last day for a claim, `decided`: on
     how many of these a person decided; `running`: whose last day is to come, `unexamined`: of these not looked into; `more`: of the fills
     that can be held against their kind, how many lost more than its middle, `times`: the middle of how many times as much, `apart`: fills without enough peers."""
 
@@ -115,6 +115,7 @@ class _Counting:
     """One group while it is counted."""
 
     received: int = 0
+    claimable: int = 0
     failed: int = 0
     tested: int = 0
     found: int = 0
@@ -128,6 +129,7 @@ class _Counting:
     def add(self, one: Received, losses: Sequence[Loss], day: date, fewest: int) -> None:
         """One cask more; a fill is held against its kind where that has `fewest` fills."""
         self.received += 1
+        self.claimable += one.claims_to is not None
         if one.tested is None:
             self.untested[one.result] += 1
         else:
@@ -146,7 +148,7 @@ class _Counting:
 
     def include(self, other: _Counting) -> None:
         """Another group, whole."""
-        for name in ("received", "failed", "tested", "found", "decided", "running", "unexamined", "apart"):
+        for name in ("received", "claimable", "failed", "tested", "found", "decided", "running", "unexamined", "apart"):
             setattr(self, name, getattr(self, name) + getattr(other, name))
         self.untested += other.untested
         self.times += other.times
@@ -155,14 +157,14 @@ class _Counting:
         """What was counted, under a name."""
         more = sum(times > 1 for times in self.times)
         return Group(
-            name, self.received, Share(self.failed, self.tested), most_first(self.untested), Share(self.found, self.received), self.decided,
+            name, self.received, Share(self.failed, self.tested), most_first(self.untested), Share(self.found, self.claimable), self.decided,
             self.running, self.unexamined, Share(more, len(self.times)), median(self.times) if self.times else None, self.apart,
         )  # fmt: skip
 
 
 def is_running(one: Received, day: date) -> bool:
     """Whether a claim can still be made on a cask, and the cask is still there."""
-    return day <= one.claims_to and one.left is None
+    return one.claims_to is not None and day <= one.claims_to and one.left is None
 
 
 def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int) -> Suppliers:
@@ -180,10 +182,10 @@ def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int) -> Suppl
         named[supplier if by == "supplier" else parcel].add(one, cask.losses, day, fewest)
         if one.tested is not None:
             tests[one.tested.isoformat()[:7], one.result] += 1
-        if is_running(one, day):
-            claims.setdefault((one.claims_to, supplier, parcel), []).append((cask.cask, one))
-        elif day <= one.claims_to:
-            left += 1
+        if one.claims_to is not None and day <= one.claims_to:
+            left += one.left is not None
+            if one.left is None:
+                claims.setdefault((one.claims_to, supplier, parcel), []).append((cask.cask, one))
     whole = _Counting()
     for counting in named.values():
         whole.include(counting)

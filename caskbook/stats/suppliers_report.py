@@ -46,7 +46,7 @@ def meant(report: SuppliersReport) -> Iterator[Meant]:
     )
     yield from _of_claims(report, days)
     yield Meant(
-        "lost more",
+        "more, times",
         "fills that lost more a year than the middle of their peers, casks of the same type in the same store with the same fill band, as `report loss` has"
         " them; without any difference about half of them would. times: the middle of loss / peers' loss",
         f"{whole.more.of} fills gauged over a year or more that have enough peers; {whole.apart} more have not",
@@ -55,7 +55,8 @@ def meant(report: SuppliersReport) -> Iterator[Meant]:
     yield Meant(
         "months",
         "the share of first tests that failed, by the month of the test; limits of a month of n: p ± 3 √(p(1-p)/n) around the share p of all months"
-        " (Shewhart 1931; NIST/SEMATECH e-Handbook of Statistical Methods 6.3.3.2)",
+        " (Shewhart 1931; NIST/SEMATECH e-Handbook of Statistical Methods 6.3.3.2). Casks of a parcel are tested together and are alike, so that more months lie"
+        " outside than the one in 370 of chance alone",
         f"{report.account.chart.of} first tests in {len(report.account.chart.months)} months",
         f"a month with fewer than {SMALL_MONTH} is not held against its limits: common practice, no source",
     )
@@ -67,8 +68,8 @@ def _of_claims(report: SuppliersReport, days: str) -> Iterator[Meant]:
         "found",
         "casks on which something was found that can be claimed, from the receipt to the last day for a claim, that day included: findings and rejections of"
         " receipt and examination, failed tests, a nose at fault, leaks, as `due claim` counts them",
-        f"{whole.received} casks received",
-        f"claim_by of the receipt, else suppliers: claim_days ({days or 'none named'}), else due.claim.days {report.otherwise}",
+        f"{whole.found.of} casks received with a last day for a claim",
+        f"claim_by of the receipt, else suppliers: claim_days ({days or 'none named'}), else due.claim.days {report.otherwise}, unless due.claim.off",
     )
     yield Meant("decided", "of these, on how many a person decided by `decide --rule claim`, whatever came of it", f"{whole.found.found} with something found")
     yield Meant("running, unexamined", "the last day for a claim is not over and the cask is still here; unexamined: no examination since the receipt")

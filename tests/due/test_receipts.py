@@ -42,6 +42,15 @@ def test_the_last_day_for_a_claim_is_that_of_the_entry_else_of_the_supplier_else
     assert received(RECEIPT | {"claim_by": "2026-03-01"}, supplier="northquay").claims_to == date(2026, 3, 1)
 
 
+def test_with_the_rule_off_only_the_entry_or_the_supplier_tells_of_a_last_day() -> None:
+    off = House({"suppliers": {"northquay": {"claim_days": 10}}, "due": {"claim": {"off": True}}})
+    for events, head, last in (((RECEIPT, FAIL), {}, None), ((RECEIPT, FAIL), {"supplier": "northquay"}, date(2026, 1, 11)),
+                               ((RECEIPT | {"claim_by": "2026-02-01"}, FAIL), {}, date(2026, 2, 1))):  # fmt: skip
+        found = received_of(life_on("2026-02-01", *events, house=off, **head))
+        assert found is not None and Received.of_row(found.as_row()) == found
+        assert (found.claims_to, bool(found.faults)) == (last, last is not None)
+
+
 def test_what_was_found_counts_up_to_that_day_and_a_decision_is_told() -> None:
     fails = [FAIL | {"date": f"2026-01-{day}"} for day in ("05", "11", "12")]
     decided = ev("2026-01-13", "decide", rule="claim", outcome="claimed", why="leaks", approved_by="ab")

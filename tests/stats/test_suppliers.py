@@ -51,6 +51,11 @@ def test_the_calendar_has_what_can_still_be_claimed() -> None:
     assert (found.whole.running, found.whole.unexamined, found.left) == (4, 2, 1)
 
 
+def test_without_a_last_day_nothing_runs_and_nothing_can_be_found() -> None:
+    found = suppliers_of([cask(1, claims_to=None), cask(2, faults=(DAY,))], "supplier", DAY, 15)
+    assert (found.whole.received, found.whole.found, found.whole.running) == (2, Share(1, 1), 1)
+
+
 def test_a_fill_is_held_against_a_kind_that_is_large_enough() -> None:
     losses = (Loss(0.03, 0.02, 15), Loss(0.02, 0.02, 15), Loss(0.01, 0.02, 15), Loss(0.5, 0.02, 14), Loss(0.5, 0.0, 99))
     found = suppliers_of([cask(1, losses=losses)], "supplier", DAY, 15).whole
