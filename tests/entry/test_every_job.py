@@ -73,7 +73,7 @@ CASES = [
     Case("shave", "flail --depth 2 --stave 22", ("open",), lambda f: f.stave_mm == 22, unsaid=("ready",)),
     Case("toast", "medium --minutes 20", ("open",), lambda f: f.fills_since_fire == 0, unsaid=("ready",)),
     Case("char", "--level 3 --seconds 40", ("open",), lambda f: f.fills_since_char == 0 and f.rechar_count == 1, unsaid=("ready",)),
-    Case("season", "--wine oloroso --litres 190", ("ready",), lambda f: f.state == "seasoning" and f.wine_held is True and f.fills == 0, unsaid=("open",)),
+    Case("season", "--wine oloroso --litres 190", ("ready",), lambda f: f.state == "seasoning" and f.wine_held is True and f.fills == 0, warned={"open": "not proved tight"}, unsaid=("open",)),
     Case("sulphur", "--grams 5 --why winter", EMPTY, lambda f: "sulphured" in (f.marks or [])),
     Case("fill", "--spirit malt --litres 190 --abv 63.5 --temp 14", ("ready",), lambda f: f.state == "filled" and f.fills == 1,
          warned={"open": "not proved tight"}, unsaid=("open",)),

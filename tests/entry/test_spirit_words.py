@@ -64,8 +64,10 @@ def test_typed_or_in_a_register_the_same_words_say_that_it_held_nothing(word: st
     assert prior(word, Terms(SETTINGS, date(2025, 1, 1))) == [] and liquor(word, (), (), before=True) == "virgin" and canonical("fill", word) == "virgin"
 
 
-def test_none_says_so_in_a_register_alone() -> None:
-    assert liquor("none", (), (), before=True) == "virgin" and liquor("none", (), ()) == "empty"
+def test_none_may_be_that_nobody_noted_it() -> None:
+    assert liquor("nothing", (), (), before=True) == "virgin" and liquor("none", (), ()) == "empty"
+    with pytest.raises(ValueError, match="did it never hold anything, or is nothing known of it"):
+        liquor("none", (), (), before=True)
     assert prior("none", Terms(SETTINGS, date(2025, 1, 1))) != []
 
 

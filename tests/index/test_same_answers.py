@@ -119,6 +119,7 @@ def facts_without_index(root: Path, number: str, day: str) -> dict[str, object]:
     with without_index():
         found = json.loads(answer(root, "show", number, "--format", "json", day=day)[1])
     found.pop("events", None)
+    assert found.pop("settings_unread") is False, "it is no fact of the cask"
     loss = found.pop("loss", None) or {}
     return {**found, **{f"loss_{name}": loss.get(name) for name in ("from", "to", "litres_20", "lpa", "share", "per_year", "plus_minus", "doubt")}}
 
