@@ -13,7 +13,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.head_corrections import Corrected, corrected_head
 from caskbook.model.invalid import explain_errors, nearest, shown
 from caskbook.model.jobs import JOBS, Event
-from caskbook.model.jobs.base import CaskId, Model, Text, between
+from caskbook.model.jobs.base import CaskId, Model, Text
 from caskbook.model.jobs.cask_head import (
     NEEDS_LITRES,
     Before,
@@ -29,6 +29,7 @@ from caskbook.model.jobs.cask_head import (
     lacks_litres,
 )
 from caskbook.model.jobs.cask_head import Prior as Prior
+from caskbook.model.jobs.rules import between
 from caskbook.model.recovery import as_written, unread_entry
 from caskbook.model.typed import Typed
 from caskbook.yaml.fast import fast_item
@@ -131,9 +132,8 @@ def _cask(head: CaskHead, events: tuple[Event, ...], rows: tuple[int, ...]) -> t
 def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
     """The cask in a file's data, and every fault of its form, in order.
 
-    A wrong event is taken as well as it can be (the wrong field left out), so that one fault does not cause others. None
-    where the head cannot be read. `why`: paths that could not be read as they stand, with the codes of the findings that tell of
-    them: such a field is unknown, and its entry or head carries the code.
+    Of a wrong event what is wrong is left out, so that one fault does not cause others. None where the head cannot be read.
+    `why`: paths that could not be read as they stand, with the codes of their findings: such a field is unknown, its entry or head carries the code.
     """
     if why:
         return _read_slowly(data, why)
