@@ -254,8 +254,7 @@ def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
 
 
 def read_event(item: Any, where: tuple[str | int, ...], before: date | None = None, why: Why = NONE) -> tuple[Event | None, list[Fault]]:
-    """One event of a file's data; None where not even its job is known. `where` is its path in the file, `before` the day of the
-    entry before it, `why` as for `read_cask`."""
+    """One event of a file's data, at the path `where`; None where its job is not known. `before`: the day of the entry before it; `why`: as for `read_cask`."""
     if not isinstance(item, dict):
         return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
     job = item.get("job")
@@ -275,7 +274,8 @@ def read_event(item: Any, where: tuple[str | int, ...], before: date | None = No
 
 def _not_told(faults: list[Fault], why: Why) -> list[Fault]:
     """Without those that only say that what could not be read is missing."""
-    return [fault for fault in faults if fault.where not in why and not (fault.code in ("missing-field", "event-without-id") and fault.where[:2] in why)]
+    inside, lacking = {path[:3] for path in why}, ("missing-field", "event-without-id")
+    return [fault for fault in faults if fault.where not in why and not (fault.code in lacking and (fault.where[:2] in why or fault.where in inside))]
 
 
 def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:

@@ -83,3 +83,13 @@ def test_nor_does_a_rule_that_looks_into_other_casks_or_at_a_law(tmp_path: Path)
     assert sum(one["code"] == "date-impossible" for one in found) == 7
     assert {one["code"] for one in found if one["severity"] != "note"} <= OF_FORM, [one for one in found if one["code"] not in OF_FORM]
     assert not [one for one in found if "0001-01" in one["message"] or one["code"] == "left-under-age"]
+
+
+@pytest.mark.parametrize(("entry", "field"), [
+    ("job: flag, at: [joint-3, 2026-13-01]", "at"), ("job: hoop, hoops: [2026-13-01], from: new", "hoops"), ("job: examine, verdict: sound, findings: [{at: 2026-13-01}]", "findings"),
+])  # fmt: skip
+def test_a_day_that_is_none_within_a_list_is_one_finding(entry: str, field: str) -> None:
+    text = HEAD.format("TH-004217") + f"  - {RECEIVED}\n  - {{id: e1000002, date: 2020-01-02, by: ab, {entry}}}\n"
+    record = read_record("records/casks/TH-004/TH-004217.yaml", text.encode())
+    assert [found.code for found in record.findings] == ["date-impossible"]
+    assert record.cask is not None and record.cask.events[1].lost == {field} and record.cask.events[1].codes == ("date-impossible",)
