@@ -136,3 +136,35 @@ def test_one_bad_figure_of_a_test_leaves_the_others_and_proves_nothing(tmp_path:
         (row,) = json.loads(ask(root, "list", A, "--columns", "cask,fitness,proved", "--as-of", "2020-01-05", "--format", "json").stdout)
         assert row == {"cask": A, "fitness": shown["fitness"], "proved": False}
         assert "fail" not in says or shown["fails_this_visit"] == 1
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("index", ["", "off"])
+def test_a_wrong_vat_leaves_the_figures_of_the_filling(tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    root = book(
+        tmp_path,
+        "{id: e1000001, date: 2020-01-02, job: fill, by: ab, spirit: malt, litres: 190, abv: 63.5, temp_c: 14, berth: W1/1, vat: 12, vat_litres: 2000}",
+    )
+    shown = json.loads(ask(root, "show", A, "--format", "json").stdout)
+    kept = {"spirit": "malt", "litres": 190.0, "abv": 63.5, "temp_c": 14.0, "berth": "W1/1", "vat_litres": 2000.0, "vat": None, "findings": ["wrong-type"]}
+    assert kept.items() <= shown["events"][1].items()
+    (row,) = json.loads(ask(root, "list", A, "--columns", "spirit,berth,vat", "--format", "json").stdout)
+    assert row == {"spirit": "malt", "berth": "W1/1", "vat": None}
+
+
+def test_what_was_moved_nobody_knows_where_to_is_brought_back_by_a_void(tmp_path: Path) -> None:
+    root = book(
+        tmp_path,
+        "{id: e1000001, date: 2020-01-02, job: note, by: ab, note: x}",
+        "{id: e1000002, date: 2020-01-03, job: moved, by: ab, of: e1000001, to: 12, why: x}",
+    )
+    assert "moved to ?: x" in ask(root, "show", A).stdout
+    voided = ask(root, "void", A, "e1000002", "--why", "x", "--by", "ab", "--dry-run")
+    assert voided.returncode == 0 and "stands again: 2020-01-02 note e1000001" in voided.stderr, voided.stderr
+
+
+def test_what_an_examination_found_is_told_beside_what_the_check_found(tmp_path: Path) -> None:
+    found = "{id: e1000001, date: 2020-01-02, job: examine, by: ab, verdict: sound, stave_mm: l7, findings: [{at: stave-4, defect: cracked}]}"
+    entry = json.loads(ask(book(tmp_path, found), "show", A, "--format", "json").stdout)["events"][1]
+    assert entry["findings"] == ["wrong-type"] and entry["defects"] == [{"at": "stave-4", "defect": "cracked"}] and entry["verdict"] == "sound"

@@ -63,7 +63,7 @@ def donors(view: View) -> Iterable[Fault]:
         peer = view.context.whole(donor)
         if peer is None:
             yield _unknown_donor(event, row, donor)
-        elif peer.cask is not None and not _taken_down(peer, event):
+        elif peer.cask is not None and not _taken_down(peer, event) and not view.is_spoiled(row, "date"):
             yield _standing_donor(event, row, donor)
 
 

@@ -38,6 +38,8 @@ def _parent_fault(view: View, event: Event, row: int, n: int, parent: str) -> Fa
         return _unknown_parent(*where)
     if peer.cask is None or _pairs(peer, event.id, "convert", "children", view.context.numbers(view.cask.id)):
         return None
+    if view.is_spoiled(row, "date"):
+        return None
     gone = live(peer.cask, view.context.house, event.date, peer.others).state.form == "gone"
     return _no_conversion(*where) if gone else _standing_parent(*where)
 

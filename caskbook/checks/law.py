@@ -255,7 +255,7 @@ def _young(view: View, step: Step) -> Iterable[Fault]:
         - {id: e1000001, date: 2023-01-03, job: empty, by: ab, litres: 185, abv: 62, at_20: true}
     """
     years = max((YEARS.get(law, 0) for law in laws_on(view, step.event.date)), default=0)
-    if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years:
+    if step.oak_since is not None and whole_years(step.oak_since, step.event.date) < years and not view.is_spoiled(step.row, "date"):
         message = f"drawn, in oak since {step.oak_since}: the law wants {number_of(years, 'year')}"
         yield fault(step.row, "left-under-age", message, "use another name for the spirit, or correct the day", of=step.event)
 

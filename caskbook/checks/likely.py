@@ -65,7 +65,8 @@ def _is_judged(view: View, event: Event, row: int, name: str, value: float) -> b
     if event.source is not None or view.is_spoiled(row, name):
         return False
     if name == "psi":
-        return value <= view.on(event.date).test_limit_psi
+        day = view.context.today if view.is_spoiled(row, "date") else event.date
+        return value <= view.on(day).test_limit_psi
     return not (name == "capacity_l" and _unlike(CASK_TYPES.get(view.cask.head.type), value))
 
 
@@ -220,7 +221,7 @@ def twice(view: View) -> Iterable[Fault]:
     impossible = {found.where[1] for found in view.life.faults}
     for (event, _), (other, row) in zip(view.standing, view.standing[1:], strict=False):
         same_day = event.job == other.job and event.date == other.date and other.source is None and row not in impossible
-        if same_day and event.id != other.id and _says_the_same(event, other):
+        if same_day and not view.is_spoiled(row, "date") and event.id != other.id and _says_the_same(event, other):
             text = f"the same {event.job} of {event.date} stands just above ({event.id})"
             yield fault(row, "entered-twice", text, "void this entry, unless it was done twice", "job", of=other)
 

@@ -29,7 +29,7 @@ def signed(view: View) -> Iterable[Fault]:
             found = _shop(event, row, name, shops)
         elif crew and name not in crew:
             found = _stranger(event, row, name, list(crew))
-        elif crew and not any(start <= event.date <= end for start, end in crew[name]):
+        elif crew and not any(start <= event.date <= end for start, end in crew[name]) and not view.is_spoiled(row, "date"):
             found = _not_then(event, row, name, crew[name])
         if found is not None:
             yield found

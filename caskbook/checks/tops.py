@@ -29,6 +29,8 @@ def topped(view: View) -> Iterable[Fault]:
                 house = house_pattern(pattern) if pattern else None
                 if house is None or house.fullmatch(source):
                     yield _unknown(event, row, source)
+            elif view.is_spoiled(row, "date"):
+                continue
             elif peer.cask is not None and (why := _had_nothing(peer, view.context.house, event.date)):
                 yield _empty(event, row, source, why)
             elif peer.cask is not None and (where := _not_here(peer, view.context.house, event.date)):

@@ -112,7 +112,7 @@ def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     opinion = rule.judge(case)
     decide, turns = decision(case, rule)
     turns += opinion.turns
-    opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever)
+    opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever, lacks_entries=case.life.lacks_entries)
     if decide is None:
         return Opinion(opinion.verdict, opinion.reasons, opinion.since, opinion.well_past, opinion.severity, turns), None
     return Opinion("ok", opinion.reasons, turns=turns), in_words(decide)

@@ -56,14 +56,16 @@ class Opinion:
     turns: tuple[date, ...] = ()
 
 
-def told_in_part(opinion: Opinion, unread: Sequence[str], cask: str, *, for_ever: bool = False) -> Opinion:
+def told_in_part(opinion: Opinion, unread: Sequence[str], cask: str, *, for_ever: bool = False, lacks_entries: bool = False) -> Opinion:
     """What a rule says of a cask of whose files something cannot be read (`unread`, in words): what is due stays due, and is blocked where its
-    work cannot be undone (`for_ever`); that nothing is due, nobody can tell."""
+    work cannot be undone (`for_ever`); that nothing is due, nobody can tell. Where whole entries are among it (`lacks_entries`), what is
+    counted in a reason, or said not to have been done, is so only of what is read."""
     if not unread:
         return opinion
     told = f"cannot be read: {', '.join(unread[:_MOST_UNREAD])}{' …' if len(unread) > _MOST_UNREAD else ''}; caskbook check {cask}"
     if opinion.verdict in ("due", "blocked"):
-        kept = replace(opinion, reasons=(*opinion.reasons, told))
+        read = f"as far as can be read: {opinion.reasons[0]}" if lacks_entries and opinion.reasons else None
+        kept = replace(opinion, reasons=(*((read, *opinion.reasons[1:]) if read else opinion.reasons), told))
         return replace(kept, verdict="blocked", since=None) if for_ever else kept
     return Opinion("unknown", (told,), turns=opinion.turns)
 

@@ -27,7 +27,7 @@ _OTHER_NAMES: Mapping[str, tuple[str, ...]] = {
     "verdict": ("found",), "psi": ("pressure",), "by": ("who",), "faults": ("smells",), "findings": ("defects",),
     "vat": ("batch",), "work_minutes": ("work", "minutes"), "material": ("materials",), "photo": ("photos", "picture"),
 }  # fmt: skip
-LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked")
+LISTS = ("findings", "leaks", "nose_faults", "places", "hoops", "staves", "heads", "ints", "texts", "casks", "parents", "prior", "answers", "racked", "days")
 """Kinds of fields that hold several values: an option given again adds to them."""
 NAMING_KINDS = ("cask", "casks", "source", "parents", "racked")
 """Kinds of fields that name other casks."""

@@ -202,8 +202,8 @@ def _moved_alike(page: Page, event: Event) -> int:
 
 
 def _copies(page_of: Callable[[str], Page], cask: str, moved: Event) -> list[tuple[str, Event]]:
-    to, origin = str(getattr(moved, "to", None)), f"{cask}/{getattr(moved, 'of', None)}"
-    return [(to, one) for one in page_of(to).events if one.moved_from == origin]
+    to, origin = getattr(moved, "to", None), f"{cask}/{getattr(moved, 'of', None)}"
+    return [] if to is None else [(to, one) for one in page_of(to).events if one.moved_from == origin]
 
 
 def _target(entry: Entry) -> str:

@@ -196,7 +196,9 @@ def refuse_replaced(page: Page, target: Event) -> None:
     if last.replaces:
         raise CaskbookError(f"{page.cask_id}: {target.id} was already replaced by {last.id}: replace that one, or void it first")
     if last.job == "moved":
-        raise CaskbookError(f"{page.cask_id}: {target.id} was moved to {getattr(last, 'to', '?')} by {last.id}: replace its copy there, or void that first")
+        raise CaskbookError(
+            f"{page.cask_id}: {target.id} was moved to {getattr(last, 'to', None) or '?'} by {last.id}: replace its copy there, or void that first"
+        )
     raise CaskbookError(f"{page.cask_id}: {target.id} is out of force by {last.id}: enter the right one without `replaces`, or void that first")
 
 

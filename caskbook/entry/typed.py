@@ -191,6 +191,10 @@ def _day(one: JobField, text: str, terms: Terms) -> date:
     return terms.day + timedelta(days=int(ahead[1])) if ahead else parse_input_day(text, terms.day)
 
 
+def _days(one: JobField, text: str, terms: Terms) -> list[date]:
+    return [_day(one, part, terms) for part in split(text)]
+
+
 def _oak(one: JobField, text: str, terms: Terms) -> date | str:
     return "unknown" if fold(text) == "unknown" else _day(one, text, terms)
 
@@ -247,7 +251,7 @@ def _small(name: str) -> Callable[[JobField, str, Terms], Any]:
 READERS: Mapping[str, Callable[[JobField, str, Terms], Any]] = {
     "quantity": _quantity, "fraction": _fraction, "int": _whole_number, "ints": _integers, "choice": _choice, "texts": _texts,
     "word": lambda one, text, terms: spirit(text, terms.settings) if one.key == "spirit" else slug(text), "wine": _wine, "nose_faults": _nose_faults, "wood": _wood, "place": _place,
-    "places": _places, "hoops": _hoop_list, "stave": _stave, "staves": _staves, "head": _head, "heads": _heads, "day": _day,
+    "places": _places, "hoops": _hoop_list, "stave": _stave, "staves": _staves, "head": _head, "heads": _heads, "day": _day, "days": _days,
     "oak": _oak, "when": lambda one, text, terms: when(text), "charred": _charred, "cask": lambda one, text, terms: cask_id(text),
     "casks": _casks, "source": _source, "event": _event, "answers": _answers, "text": _text, "flag": _flag, "yaml": _refused,
     "findings": _small("findings"), "leaks": _small("leaks"), "parents": _small("parents"), "prior": _small("prior"),

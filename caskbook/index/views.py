@@ -57,8 +57,9 @@ def _sql(answer: Answer, column: Column, table: str) -> str:
         by_peers = f"SELECT p.doubt FROM main.peer_doubt p WHERE p.answer = {answer.number} AND p.life = l.id AND {fill}"
         return f"ifnull({table}.loss_doubt, ({by_peers}))"
     plain = f'{table}."{column.name}"'
-    empty = _EMPTY.get(column.kind) if table == "l" and column.name != "last_test" else None
-    return f"ifnull({plain}, '{empty}')" if empty else plain
+    if table == "l" and column.kind in ("list", "map"):  # What is unknown is kept as the JSON text null.
+        plain = f"nullif({plain}, 'null')" if column.name == "last_test" else f"nullif(ifnull({plain}, '{_EMPTY[column.kind]}'), 'null')"
+    return plain
 
 
 def _due(answer: Answer, source: str) -> str:

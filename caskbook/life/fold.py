@@ -119,7 +119,8 @@ def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbe
     their files unreadable."""
     life = live(cask, house, day, others)
     life.state.joined = [number for number in life.state.joined if number in numbers]
-    life.unread += tuple(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)}))
+    unread = tuple(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)}))
+    life.unread, life.lacks_entries = life.unread + unread, life.lacks_entries or bool(unread)
     return life
 
 

@@ -86,7 +86,8 @@ def unread_of(casks: Sequence[Cask], events: Sequence[Event]) -> tuple[str, ...]
 def lacks_entries(casks: Sequence[Cask]) -> bool:
     """Whether whole entries of these files are not read, or not told apart, so that nothing that is counted over entries is known."""
     return any(
-        cask.unread or cask.left_out or (n and not cask.events) or len({event.id for event in cask.events}) < len(cask.events) for n, cask in enumerate(casks)
+        cask.unread or cask.left_out or cask.in_conflict or (n and not cask.events) or len({event.id for event in cask.events}) < len(cask.events)
+        for n, cask in enumerate(casks)
     )
 
 

@@ -13,7 +13,7 @@ from caskbook.core.finding import Fault
 from caskbook.model.head_corrections import Corrected, corrected_head
 from caskbook.model.invalid import explain_errors, nearest, shown
 from caskbook.model.jobs import JOBS, Event
-from caskbook.model.jobs.base import CaskId, Model, Text, between
+from caskbook.model.jobs.base import CaskId, Model, Text
 from caskbook.model.jobs.cask_head import (
     NEEDS_LITRES,
     Before,
@@ -30,6 +30,7 @@ from caskbook.model.jobs.cask_head import (
 )
 from caskbook.model.jobs.cask_head import Prior as Prior
 from caskbook.model.jobs.exact import Format
+from caskbook.model.jobs.rules import between
 from caskbook.model.recovery import as_written, unread_entry
 from caskbook.model.typed import Typed
 from caskbook.yaml.fast import fast_item
@@ -132,9 +133,8 @@ def _cask(head: CaskHead, events: tuple[Event, ...], rows: tuple[int, ...]) -> t
 def read_cask(data: dict[str, Any], why: Why = NONE) -> tuple[Cask | None, list[Fault]]:
     """The cask in a file's data, and every fault of its form, in order.
 
-    A wrong event is taken as well as it can be (the wrong field left out), so that one fault does not cause others. None
-    where the head cannot be read. `why`: paths that could not be read as they stand, with the codes of the findings that tell of
-    them: such a field is unknown, and its entry or head carries the code.
+    Of a wrong event what is wrong is left out, so that one fault does not cause others. None where the head cannot be read.
+    `why`: paths that could not be read as they stand, with the codes of their findings: such a field is unknown, its entry or head carries the code.
     """
     if why:
         return _read_slowly(data, why)
@@ -255,8 +255,7 @@ def _format_fault(fault: Fault, data: dict[str, Any]) -> Fault:
 
 
 def read_event(item: Any, where: tuple[str | int, ...], before: date | None = None, why: Why = NONE) -> tuple[Event | None, list[Fault]]:
-    """One event of a file's data; None where not even its job is known. `where` is its path in the file, `before` the day of the
-    entry before it, `why` as for `read_cask`."""
+    """One event of a file's data, at the path `where`; None where its job is not known. `before`: the day of the entry before it; `why`: as for `read_cask`."""
     if not isinstance(item, dict):
         return None, [Fault("wrong-type", "error", f"an event is {shown(item)}: expected key: value pairs", where, "write - id: …, date: …, job: …")]
     job = item.get("job")
@@ -275,7 +274,8 @@ def read_event(item: Any, where: tuple[str | int, ...], before: date | None = No
 
 def _not_told(faults: list[Fault], why: Why) -> list[Fault]:
     """Without those that only say that what could not be read is missing."""
-    return [fault for fault in faults if fault.where not in why and not (fault.code in ("missing-field", "event-without-id") and fault.where[:2] in why)]
+    inside, lacking = {path[:3] for path in why}, ("missing-field", "event-without-id")
+    return [fault for fault in faults if fault.where not in why and not (fault.code in lacking and (fault.where[:2] in why or fault.where in inside))]
 
 
 def _identity_fault(fault: Fault, item: dict[str, Any], where: tuple[str | int, ...]) -> Fault:

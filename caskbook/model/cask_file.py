@@ -141,6 +141,6 @@ def _named(findings: Iterable[Finding], cask: str) -> tuple[Finding, ...]:
 
 def _explained(fault: Fault, document: Document) -> bool:
     """Whether a value seems missing or empty only because its text could not be read, which has a finding of its own."""
-    if fault.code in ("missing-field", "event-without-id") and any(fault.where[:n] in document.unread for n in range(len(fault.where) + 1)):
-        return True
+    if fault.code in ("missing-field", "event-without-id") and any(path[: len(fault.where)] == fault.where[: len(path)] for path in document.unread):
+        return True  # Something above it could not be read, it itself, or an item in it.
     return fault.where in document.unread

@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from copy import copy
 from datetime import date
-from typing import Any, Literal, TypeVar, get_args, get_origin
+from functools import cache
+from types import UnionType
+from typing import Any, Literal, TypeVar, Union, get_args, get_origin
 
-from pydantic import BaseModel, ValidationError
+from pydantic import BaseModel, ConfigDict, ValidationError, create_model
 
 from caskbook.core.days import UnknownDay
 from caskbook.core.finding import Fault
@@ -23,30 +26,74 @@ def as_written(
 ) -> M | None:
     """What `data` says as a `model`, and no more: a field that is wrong, or lacks, is None (an empty list where it is one).
 
-    `lost` names these fields as the file does, `codes` the findings, `written` is the data, `likely` the mildest reading, by which
+    Each field that is right by itself is kept, whatever is wrong beside it; of fields that contradict each other only these are lost.
+    `lost` names what is lost as the file does, `codes` the findings, `written` is the data, `likely` the mildest reading, by which
     the check judges. A lost day is an UnknownDay, no earlier than `before`. `unread` are fields that could not be read as they
     stand, each with the code of its finding; "" is the entry as a whole. None where nothing sound can be made of a head.
     """
-    kept, likely = _recovered(model, data, error) if error is not None else (dict(data), model.model_validate(data))
-    event = issubclass(model, Event)
+    event, names = issubclass(model, Event), _names(model)
+    values, wrong = _sound(model, data)
+    absent = {key for key, name in names.items() if key not in data and (key in unread or model.model_fields[name].is_required())}
+    lost = _with_contradicted(model, values, frozenset(wrong & names.keys() | absent) - {"job"})
+    likely, given = (
+        (model.model_validate(data), set[str]())
+        if error is None
+        else _likely(model, {key: data[key] for key in names if key in data and key not in lost}, lost)
+    )
     if likely is None and not event:
         return None
-    kept = kept if likely is not None else _common_part(data)
-    sound: Model = likely if likely is not None else Event.model_validate(kept)
-    known = {key for key in kept if key in data and kept[key] is data[key]}
-    names = {(field.alias or name): name for name, field in model.model_fields.items()}
-    lost = frozenset(
-        key for key in names if key not in known and (key in data or key in kept or key in unread or model.model_fields[names[key]].is_required())
-    ) - {"job"}
-    values = {name: getattr(sound, name, field.default) for name, field in model.model_fields.items()}
-    values.update({names[key]: [] if _must_be_list(model.model_fields[names[key]]) else None for key in lost})
+    lost |= given
+    whole = {name: values.get(name, field.default) for name, field in model.model_fields.items()}
+    whole.update({names[key]: [] if _must_be_list(model.model_fields[names[key]]) else None for key in lost})
     if event:
-        values.update(_identity(data, lost, before))
+        whole.update(_identity(data, lost, before))
     elif "cask" in lost:
-        values["cask"] = "".join(sign if sign.isprintable() else "?" for sign in str(data.get("cask", "?")))[:24]
-    made: Any = model.model_construct({names[key] for key in (*known, *lost) if key in names}, **values)
+        whole["cask"] = "".join(sign if sign.isprintable() else "?" for sign in str(data.get("cask", "?")))[:24]
+    made: Any = model.model_construct({*values.keys(), *(names[key] for key in lost)}, **whole)
     vars(made).update(lost=lost, codes=tuple(dict.fromkeys([*(fault.code for fault in faults), *unread.values()])), written=data, likely=likely)
     return made  # type: ignore[no-any-return]
+
+
+def _names(model: type[BaseModel]) -> dict[str, str]:
+    """The fields of a model: as a file calls them → as the model does."""
+    return {(field.alias or name): name for name, field in model.model_fields.items()}
+
+
+@cache
+def _parts(model: type[BaseModel]) -> type[BaseModel]:
+    """The fields of a model, each judged by itself: none has to be there, no rule ties one to another."""
+    fields: dict[str, Any] = {}
+    for name, field in model.model_fields.items():
+        alone = copy(field)
+        alone.default = None
+        fields[name] = (field.annotation, alone)
+    return create_model(f"{model.__name__}Parts", __config__=ConfigDict(strict=True, extra="ignore"), **fields)
+
+
+def _sound(model: type[BaseModel], data: Mapping[str, Any]) -> tuple[dict[str, Any], set[str]]:
+    """(by the model's name each field of `data` that is right by itself, as it is read; the keys of those that are wrong)."""
+    wrong, parts = set[str](), _parts(model)
+    try:
+        read = parts.model_validate(dict(data))
+    except ValidationError as error:
+        wrong = {str(detail["loc"][0]) for detail in error.errors(include_url=False)}
+        read = parts.model_validate({key: value for key, value in data.items() if key not in wrong})
+    return {name: getattr(read, name) for name in read.model_fields_set}, wrong
+
+
+def _with_contradicted(model: type[BaseModel], values: Mapping[str, Any], lost: frozenset[str]) -> frozenset[str]:
+    """`lost`, and the fields that contradict each other, or lack another one."""
+    if not issubclass(model, Event):
+        return lost
+    names = _names(model)
+    while True:
+        whole = {name: values.get(name, None if field.is_required() else field.default) for name, field in model.model_fields.items()}
+        made = model.model_construct(**{**whole, **{names[key]: None for key in lost}})
+        vars(made).update(lost=lost)
+        more = lost.union(*(broken.lost for broken in made.broken()))
+        if more == lost:
+            return lost
+        lost = more
 
 
 def _common_part(data: dict[str, Any]) -> dict[str, Any]:
@@ -94,57 +141,6 @@ def _identity(data: dict[str, Any], lost: frozenset[str], before: date | None) -
     return found
 
 
-def recovered(model: type[M], data: dict[str, Any], error: ValidationError) -> M | None:
-    """`data` read as `model` with its wrong fields left out, or given the mildest value where they must be there.
-
-    None where nothing sound can be made of it. Only for going on after the fault was reported; nothing recovered is ever written.
-    """
-    return _recovered(model, data, error)[1]
-
-
-def _recovered(model: type[M], data: dict[str, Any], error: ValidationError) -> tuple[dict[str, Any], M | None]:
-    """(what it was read from, the recovered one)."""
-    tidy, wrong = dict(data), set[str]()
-    for _ in range(5):
-        for detail in error.errors(include_url=False):
-            key = _key_of(detail["loc"], tidy)
-            if detail["type"] == "value_error" and key is None:
-                given = _lenient(model, tidy)  # What was wrong itself is given first: the rest may stand as it is written.
-                tidy.update({key: given[key] for key in wrong & given.keys()} or given)
-            elif key is not None:
-                tidy.pop(key, None)
-                wrong.add(key)
-        try:
-            whole = {**_mild(model, tidy), **tidy}
-            return whole, model.model_validate(whole)
-        except ValidationError as again:
-            error = again
-    return _bare(model, tidy)
-
-
-def _bare(model: type[M], data: dict[str, Any]) -> tuple[dict[str, Any], M | None]:
-    """Only what must be there, where the rest contradicts itself."""
-    kept: dict[str, Any] = {key: data[key] for key in (*_COMMON, "cask", "format", "type", "capacity_l") if key in data}
-    more_given = _lenient(model, kept)
-    for more in ({}, {key: value for key, value in more_given.items() if key != "leaks"}, more_given):
-        try:
-            whole = {**_mild(model, kept), **kept, **more}
-            return whole, model.model_validate(whole)
-        except ValidationError:
-            continue
-    return {}, None
-
-
-def _key_of(loc: tuple[int | str, ...], data: dict[str, Any]) -> str | None:
-    return next((step for step in loc if isinstance(step, str) and step in data), None)
-
-
-def _mild(model: type[BaseModel], data: dict[str, Any]) -> dict[str, Any]:
-    """The mildest value for each field that must be there and is not."""
-    fields = {(field.alias or name): field for name, field in model.model_fields.items()}
-    return {key: _mildest(key, field) for key, field in fields.items() if field.is_required() and key not in data}
-
-
 _MILD: dict[str, Any] = {
     "id": "00000000", "date": LONG_AGO, "heads": ["A"], "staves": [1], "hoops": ["hoop-A-1"], "at": "unseen", "abv": 60.0, "job": "note",
     "children": ["X-0000"], "parents": [{"unnumbered": "unknown"}], "to": [], "from": [], "oak_since": "unknown", "psi": 10.0,
@@ -152,22 +148,44 @@ _MILD: dict[str, Any] = {
 }  # fmt: skip
 
 
-def _mildest(key: str, field: Any) -> Any:
-    if get_origin(field.annotation) is Literal and key not in _MILD:
-        return get_args(field.annotation)[0]
-    if key == "at" and get_origin(field.annotation) is list:
-        return ["unseen"]
-    if field.annotation is float:
-        return _MILD.get(key, 1.0)
-    return _MILD.get(key, "unknown")
-
-
 _LENIENT: dict[str, Any] = {
-    "leaks": [{"at": "unseen"}], "psi": 10.0, "from": "unknown", "level": 1, "mark": "unknown", "abv": 60.0, "litres": 1.0, "capacity_l": 200.0,
+    "leaks": [{"at": "unseen"}], "psi": 10.0, "from": "unknown", "level": 1, "mark": "unknown", "abv": 60.0, "litres": 1.0, "capacity_l": 200.0, "vat": "unknown", "to": 1,
 }  # fmt: skip
+"""What satisfies the rules between fields: a fail leaked somewhere, wood came from somewhere."""
 
 
-def _lenient(model: type[BaseModel], data: dict[str, Any]) -> dict[str, Any]:
-    """What satisfies the rules between fields: a fail leaked somewhere, wood came from somewhere."""
-    fields = {(field.alias or name) for name, field in model.model_fields.items()}
-    return {key: value for key, value in _LENIENT.items() if key in fields and key not in data}
+def _likely(model: type[M], sound: Mapping[str, Any], lost: frozenset[str]) -> tuple[M | None, set[str]]:
+    """(the mildest reading of what is `sound`, only for going on after the fault was reported, never written; the fields that it
+    gives beside those that must be there). What was `lost` is given first, then the other words of a choice are tried, then what nobody
+    spoke of is given. None where a field has no mild value, or none that goes with the others."""
+    fields = {(field.alias or name): field for name, field in model.model_fields.items()}
+    choices = {key: _mild_values(model, key, field) for key, field in fields.items() if field.is_required() and key not in sound}
+    if not all(choices.values()):
+        return None, set()
+    mild = {key: values[0] for key, values in choices.items()}
+    turns = [{**mild, key: value} for key, values in choices.items() for value in values[1:]]
+    again = [{key: value} for key in lost - choices.keys() if key in fields for value in _mild_values(model, key, fields[key])]
+    lenient = {key: value for key, value in _LENIENT.items() if key in fields and key not in sound and key not in mild}
+    givens = [*({key: value} for key, value in lenient.items()), {key: value for key, value in lenient.items() if key != "leaks"}, lenient]
+    tries = [(mild, {}), *((mild, more) for more in again), *((turn, {}) for turn in turns), *((turn, more) for more in givens for turn in (mild, *turns))]
+    for turn, more in tries:
+        try:
+            return model.model_validate({**turn, **more, **sound}), set(more)
+        except ValidationError:
+            continue
+    return None, set()
+
+
+def _mild_values(model: type[BaseModel], key: str, field: Any) -> list[Any]:
+    """The values that a field which must be there may take, the mildest first: every word of a choice, else one."""
+    kinds = get_args(field.annotation) if get_origin(field.annotation) in (Union, UnionType) else (field.annotation,)
+    words = [word for kind in kinds if get_origin(kind) is Literal for word in get_args(kind)]
+    if words and key not in _MILD:
+        return list(words)
+    bounds = [bound for rule in field.metadata for name in ("ge", "le", "gt", "lt") if (bound := getattr(rule, name, None)) is not None]
+    usual = [_MILD[key], [_MILD[key]]] if key in _MILD else []
+    any_kind = (1.0, 1, "unknown", *bounds, *_MILD.values())
+    for value in (*usual, *words, *any_kind, *([one] for one in any_kind), {}, [{"cask": _MILD["cask"], "litres": 1.0, "abv": _MILD["abv"]}]):
+        if not _sound(model, {key: value})[1]:
+            return [value]
+    return []

@@ -13,6 +13,7 @@ _LISTS = {
     "text": "texts",
     "cask": "casks",
     "answer": "answers",
+    "day": "days",
 }
 
 
@@ -58,7 +59,7 @@ def kind_of(info: Any) -> str:
     """How the texts typed for a field are read; `choice` where it has a closed list. TypeError where nothing says it."""
     kind = typed_of(info).kind or _kind(info.annotation)
     if not kind:
-        raise TypeError(f"nothing says how a field of {info.annotation} is typed: write Annotated[…, Typed(KIND)]")
+        raise TypeError(f"write Annotated[…, Typed(KIND)], or a list of {', '.join(_LISTS)}: nothing says how a field is typed that is {info.annotation}")
     return kind
 
 

@@ -189,6 +189,8 @@ def _inside(life: Life, facts: Facts) -> str:
     """What is in the cask and how old it is, or since when it is empty."""
     if facts.state == "gone" or not life.begun:
         return ""
+    if facts.contents is None:
+        return "what is in it cannot be told"
     if facts.contents == "spirit":
         age = "age unknown" if facts.age_years is None else "under a year old" if facts.age_years == 0 else f"{number_of(facts.age_years, 'year')} old"
         here = f", {parts.years_text(facts.in_this_cask_years)} in this cask" if facts.in_this_cask_years is not None else ""

@@ -51,18 +51,23 @@ def counted(known: int | None, least: int | None = None, *, at_least: bool = Fal
 
 
 def fills_parts(life: Life, facts: Facts) -> list[str]:
-    """The four counts that the trade's "first fill" may mean, each named."""
+    """The four counts that the trade's "first fill" may mean, each named; where whole entries cannot be read, not even a least figure is known."""
+    if life.lacks_entries:
+        return ["? here", "? in its life", "? since char", f"? of {_our_spirit(life)}, any owner"]
     child = is_child(life)
     parts = [f"{counted(facts.fills)} here", f"{counted(facts.fills_life, facts.fills_life_min, at_least=child)} in its life"]
     if not facts.never_charred:
         inherited = child and life.state.last_char is None
         parts.append(f"{counted(facts.fills_since_char, life.state.fills_since_char, at_least=inherited)} since char")
-    words = life.state.settings.class_of_spirit
-    spirit = words if isinstance(words, str) else words[0] if words else "our spirit"
     of_spirit = sum(filling.is_spirit for filling in life.state.fillings)
-    parts.append(f"{counted(facts.fills_of_class, of_spirit, at_least=child)} of {spirit}, any owner")
+    parts.append(f"{counted(facts.fills_of_class, of_spirit, at_least=child)} of {_our_spirit(life)}, any owner")
     short = sum(filling.short for filling in life.state.fillings)
     return [*parts, f"{short} too short to count since char"] if short else parts
+
+
+def _our_spirit(life: Life) -> str:
+    words = life.state.settings.class_of_spirit
+    return words if isinstance(words, str) else words[0] if words else "our spirit"
 
 
 def char_parts(life: Life, facts: Facts) -> list[str]:
@@ -71,7 +76,11 @@ def char_parts(life: Life, facts: Facts) -> list[str]:
         fire = [f"last fire {facts.last_fire}"] if facts.last_fire else []
         return ["never charred", *fire]
     if facts.last_char is None:
-        lost = any("charred" in part.lost for part in (life.cask.head, *life.events)) or any(one.job == "char" and "date" in one.lost for one in life.events)
+        lost = (
+            life.lacks_entries
+            or any("charred" in part.lost for part in (life.cask.head, *life.events))
+            or any(one.job == "char" and "date" in one.lost for one in life.events)
+        )
         return ["unknown: when it was last charred cannot be read" if lost else "unknown: nobody wrote when it was last charred"]
     if life.state.last_char is None:
         text = life.state.past.last_char.text if life.state.past.last_char else str(facts.last_char)
@@ -96,6 +105,8 @@ def _which_char(facts: Facts) -> str:
 
 def wood_parts(facts: Facts) -> list[str]:
     """Years with spirit in it here, and how many of them since the last char."""
+    if facts.years_in_wood is None:
+        return ["? years with spirit here"]
     if not facts.years_in_wood:
         return ["no time with spirit here yet"]
     total = f"{years_text(facts.years_in_wood)} with spirit here"
@@ -120,8 +131,8 @@ def test_parts(life: Life, facts: Facts) -> list[str]:
     """The last test, where it failed and what cured it, and whether a pass is called for and still good."""
     test = life.last("test")
     if test is None:
-        return ["none here", *_called_for(life, facts)]
-    parts = [f"{test.date} {event_words(test)}"]
+        return ["none that can be read" if life.lacks_entries else "none here", *_called_for(life, facts)]
+    parts = [("the last that can be read: " if life.lacks_entries else "") + f"{test.date} {event_words(test)}"]
     fail = next((e for e in reversed(life.events) if e.job == "test" and getattr(e, "result", "") == "fail"), None)
     if fail is not None and fail is not test:
         parts.append(_earlier_fail(life, test, fail))
@@ -148,6 +159,8 @@ def _called_for(life: Life, facts: Facts) -> list[str]:
     if facts.state in ("gone", "filled", "seasoning"):
         return []
     limit = life.state.settings.test_valid_days
+    if facts.test_needed is None:
+        return ["whether a pass is called for cannot be told"]
     if not facts.test_needed:
         return ["no pass called for"]
     if facts.test_valid:

@@ -112,7 +112,7 @@ def _why_fallen(event: Event, killer_id: str, by_id: dict[str, Event], short: di
         return f"void: it goes round in a circle with {short.get(killer_id, killer_id)}"
     if killer is None:
         return f"void ({killer_id})"
-    word = {"void": "void", "moved": f"moved to {getattr(killer, 'to', '?')}"}.get(killer.job, "replaced")
+    word = {"void": "void", "moved": f"moved to {getattr(killer, 'to', None) or '?'}"}.get(killer.job, "replaced")
     return f"{word}: {killer.why or 'no reason given'} ({short[killer_id]})"
 
 

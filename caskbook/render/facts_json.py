@@ -12,7 +12,7 @@ from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, loss_facts
 from caskbook.model.cask import in_rows
 from caskbook.model.jobs import Event
-from caskbook.model.jobs.base import as_data
+from caskbook.model.jobs.base import as_data, with_findings
 
 
 def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: Mapping[str, Sequence[str]] | None = None) -> dict[str, Any]:
@@ -20,7 +20,7 @@ def facts_json(life: Life, facts: Facts, peers: PeerTable | None = None, found: 
 
     `loss` is that of the present fill, else of the last one, held against `peers` where they are known.
     `events` are all of the file in file order, those after the day and out of force too: their keys as in the file,
-    what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it, those of `found` (id → codes) too; an
+    what nobody wrote a sound value of null, with the codes of an entry's `findings` beside it, those of `found` (id → codes) too (what a look found is its `defects` then); an
     entry of no known job has a null `job`, its text in `written`, and stands neither so nor so (null); a faulty head has its own; `stands`, and `voided_by` (the id of the event that put it out of force) where it does not.
     `joined_events` are, of a cask with several numbers, the standing ones up to the day of the other files, each with its `cask`.
     `corrected` are the keys of the head for which a correction counts: what was written there, what counts, and why.
@@ -57,7 +57,7 @@ def _corrected(life: Life) -> dict[str, Any]:
 def _event(event: Event, life: Life, found: Mapping[str, Sequence[str]]) -> dict[str, Any]:
     data = as_data(event)
     if event.id in found:
-        data["findings"] = list(dict.fromkeys([*event.codes, *found[event.id]]))
+        data = with_findings(data if not event.codes else {key: value for key, value in data.items() if key != "findings"}, [*event.codes, *found[event.id]])
     if "job" in event.lost:
         return {**data, "stands": None}
     fallen = life.corrections.fallen

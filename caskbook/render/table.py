@@ -8,12 +8,13 @@ import json
 import re
 import textwrap
 from collections.abc import Iterable, Iterator, Sequence
+from datetime import date
 from typing import Any
 
 from rich.cells import cell_len
 
 from caskbook.render.console import USUAL_WIDTH, cut, safe
-from caskbook.render.plain_json import data_json, safe_json
+from caskbook.render.plain_json import data_json, day_text, safe_json
 
 _GAP = "  "
 _LEAST = 4
@@ -82,7 +83,7 @@ def _shown(value: Any) -> str:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | dict):
-        return safe(json.dumps(value, ensure_ascii=False)) if value else ""
+        return safe(json.dumps(value, ensure_ascii=False, default=day_text)) if value else ""
     return safe(f"{value:g}" if isinstance(value, float) and value == int(value) and abs(value) < 1e15 else str(value))
 
 
@@ -100,7 +101,9 @@ def _cell(value: Any) -> Any:
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, list | dict):
-        return json.dumps(value, ensure_ascii=False)
+        return json.dumps(value, ensure_ascii=False, default=day_text)
+    if isinstance(value, date):
+        return day_text(value) or ""
     if isinstance(value, str) and value[:1] in ("=", "+", "-", "@", "\t"):
         return "'" + value
     return "" if value is None else value
@@ -108,7 +111,7 @@ def _cell(value: Any) -> Any:
 
 def table_json(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> str:
     """A list with one object a row, each on a line of its own."""
-    lines = ",\n".join("  " + safe_json(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False)) for row in rows)
+    lines = ",\n".join("  " + safe_json(json.dumps(dict(zip(columns, row, strict=True)), ensure_ascii=False, default=day_text)) for row in rows)
     return f"[\n{lines}\n]" if lines else "[]"
 
 

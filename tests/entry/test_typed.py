@@ -6,9 +6,11 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from pydantic.fields import FieldInfo
 
+from caskbook.cli.entering.help import hint_of
 from caskbook.core.finding import CaskbookError
-from caskbook.entry.fields import JobField, field_of, head_fields, job_fields
+from caskbook.entry.fields import LISTS, JobField, field_of, head_fields, job_fields
 from caskbook.entry.labels import label_of, short_unit
 from caskbook.entry.request import read_request
 from caskbook.entry.terms import Terms, TypedError
@@ -16,9 +18,10 @@ from caskbook.entry.typed import READERS, read_field
 from caskbook.gauging.units import KINDS
 from caskbook.model.house import Settings
 from caskbook.model.jobs import JOBS
-from caskbook.model.jobs.base import number
+from caskbook.model.jobs.base import Day, number
 from caskbook.model.places import Frame
-from caskbook.model.typed import FIGURES
+from caskbook.model.typed import _LISTS as LISTED
+from caskbook.model.typed import FIGURES, kind_of
 from entry.shop import Shop
 
 DAY = date(2026, 11, 25)
@@ -37,6 +40,18 @@ def test_every_field_of_every_job_can_be_read() -> None:
     fields = [one for job in JOBS for one in job_fields(job)] + list(head_fields())
     assert {one.kind for one in fields} <= set(READERS)
     assert all(one.names[0] == one.key for one in fields)
+
+
+def test_a_list_of_whatever_is_listed_is_typed_and_shown() -> None:
+    """A job that is still to come may have a list of days, though none has one so far."""
+    for kind in LISTED.values():
+        assert kind in READERS and kind in LISTS and hint_of(JobField("test", "turned", kind, False, "")), kind
+    turned = JobField("test", "turned", kind_of(FieldInfo.from_annotation(list[Day])), True, "")
+    assert read_field(turned, ["2026-11-19, yesterday", "-2"], terms()) == [date(2026, 11, 19), date(2026, 11, 24), date(2026, 11, 23)]
+    with pytest.raises(TypedError, match="turned: '?soon"):
+        read_field(turned, ["2026-11-19, soon"], terms())
+    with pytest.raises(TypeError, match=r"^write Annotated\[…, Typed\(KIND\)\], or a list of stave, .*, day: nothing says"):
+        kind_of(FieldInfo.from_annotation(list[bytes]))
 
 
 def test_a_figure_that_nobody_could_type_is_refused_where_it_is_defined() -> None:

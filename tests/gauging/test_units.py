@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -11,6 +12,8 @@ from hypothesis import strategies as st
 
 from caskbook.gauging.proof import abv_of_us_proof, uk_proof_spirit_abv
 from caskbook.gauging.units import KINDS, AmbiguousUnit, UnitError, likely_slip, parse_quantity, plain_number
+from caskbook.gauging.units.parse import _figure, _unit_key
+from caskbook.gauging.units.slips import _MISTAKEN
 
 KIND_NAMES = st.sampled_from(sorted(KINDS))
 
@@ -218,8 +221,28 @@ def test_slip_never_fails(kind: str, value: float, low: float, high: float) -> N
 @pytest.mark.parametrize("value", [3.0, 400.0])
 def test_a_kind_of_which_no_other_unit_is_usual_has_no_slip_of_units(value: float, monkeypatch: pytest.MonkeyPatch) -> None:
     """A new kind is a row of the tables; what is likely typed for it may be left out."""
-    monkeypatch.setitem(KINDS, "moisture", KINDS["fraction"])
-    assert likely_slip("moisture", value, 5, 100) is None
+    monkeypatch.setitem(KINDS, "a kind that no field has", KINDS["fraction"])
+    assert likely_slip("a kind that no field has", value, 5, 100) is None
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_unit_of_the_tables_can_be_typed_and_every_slip_that_is_offered(kind: str) -> None:
+    """A unit with a figure in it would stand in the tables, be offered, and be no number when it is typed."""
+    for key in KINDS[kind].units:
+        if key:
+            assert _unit_key(_figure(f"7.5 {key}", False, "")[1]) == key
+    for key, shown in _MISTAKEN.get(kind, ()):
+        assert {key, _unit_key(_figure(f"7.5 {shown}", False, "")[1])} <= KINDS[kind].units.keys()
+
+
+def test_a_unit_may_have_a_stroke_between_its_letters(monkeypatch: pytest.MonkeyPatch) -> None:
+    kind = KINDS["fraction"]
+    monkeypatch.setitem(KINDS, "a kind that no field has", replace(kind, units={**kind.units, "g/kg": lambda value: value / 1000}))
+    for text in ("220 g/kg", "220g/kg", "220 g/kg "):
+        assert parse_quantity(text, "a kind that no field has").value == 0.22
+    for text in ("1/3 g", "220 /kg", "220 g/", "220 g/2", "7/8/9"):
+        with pytest.raises(UnitError):
+            parse_quantity(text, "a kind that no field has")
 
 
 @pytest.mark.parametrize("kind", KINDS)

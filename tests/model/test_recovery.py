@@ -7,14 +7,16 @@ from typing import Any
 
 import pytest
 from casks import HOUSE, cask_data, ev
+from faulty_entries import MISSING, spoilt, whole_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from laws import many
+from laws import many, others_thorough
 
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.model.cask import read_cask
 from caskbook.model.jobs import JOBS
+from caskbook.model.jobs.base import as_data
 
 _ODD = st.one_of(
     st.none(), st.booleans(), st.integers(-3, 10**9), st.floats(allow_nan=False), st.text(max_size=6),
@@ -57,3 +59,67 @@ def test_an_odd_head_is_read_as_far_as_it_goes() -> None:
     cask, faults = read_cask(cask_data(staves="many", heads=[1, 2, 3], prior="bourbon", charred=[2011], type=7, capacity_l="big"))
     assert cask is not None and cask.id == "TH-004217"
     assert [fault.where[0] for fault in faults] == ["type", "capacity_l", "staves", "heads", "prior", "charred"]
+
+
+TIED = {("fill", "vat"): {"vat_litres"}}
+"""What cannot be told either without a field: the litres of a vat that nobody names."""
+
+
+@pytest.mark.parametrize("job", others_thorough(list(JOBS), 12))
+def test_of_a_whole_entry_with_one_wrong_field_only_that_one_is_lost(job: str) -> None:
+    before, fields = whole_of(job)
+    whole, faults = read_cask(cask_data(*before, {**ev("2023-04-05", job), **fields}))
+    assert whole is not None and not faults, faults
+    known = as_data(whole.events[len(before)])
+    for field, wrong, events in spoilt(job):
+        cask, _ = read_cask(cask_data(*events))
+        assert cask is not None
+        event = cask.events[len(before)]
+        if not event.codes:
+            continue
+        tied = TIED.get((job, field), set()) if wrong in (MISSING, None) else set()
+        assert event.lost - tied == {field} and event.likely is not None, (field, wrong, event.lost)
+        kept = {key: value for key, value in as_data(event).items() if key not in (*event.lost, "findings", *(["defects"] if "findings" in event.lost else []))}
+        said = {key.replace("findings", "defects"): value for key, value in known.items() if key not in event.lost}  # `findings` are then those of the check
+        assert kept == said, (field, wrong)
+
+
+FAIL, LEAKS = {"psi": 9, "result": "fail"}, {"leaks": [{"at": "joint-3"}]}
+DISAGREE: tuple[tuple[str, dict[str, Any], set[str]], ...] = (
+    ("fill", {"spirit": "malt", "litres": 190, "abv": 63.5, "vat": 12, "vat_litres": 2000}, {"vat"}),
+    ("fill", {"spirit": "malt", "litres": 190, "abv": 63.5, "vat_litres": 2000}, {"vat", "vat_litres"}),
+    ("bung", {"action": "rebore", "to": 4, "bore_mm": 50}, {"action", "to"}),
+    ("bung", {"action": "moved", "bore_mm": 50}, {"to"}),
+    ("bung", {"action": "mooved", "to": 4, "bore_mm": 50}, {"action"}),
+    ("stave", {"staves": [3], "action": "replace", "staves_after": 31}, {"from"}),
+    ("head", {"head": "A", "action": "replace", "from": "new"}, {"mark"}),
+    ("head", {"head": "C", "action": "replace", "from": "new"}, {"head"}),
+    ("char", {"fuel": "gas"}, {"level"}),
+    ("char", {"seconds": "long", "fuel": "gas"}, {"seconds"}),
+    ("empty", {"litres": 170, "temp_c": 14}, {"abv"}),
+    ("empty", {"litres": "much", "temp_c": 14}, {"litres", "abv"}),
+    ("empty", {"litres": 170, "abv": 60, "why": "sold"}, {"why"}),
+    ("empty", {"litres": 170, "abv": 60, "why": "misread", "replaces": 7}, {"replaces"}),
+    ("regauge", {"abv": 60, "method": "dip"}, {"litres"}),
+    ("regauge", {"wet_mm": "x", "abv": 60, "method": "dip"}, {"wet_mm"}),
+    ("correct", {"capacity_l": "big", "why": "misread"}, {"capacity_l"}),
+    ("test", {"result": "pass", "water_l": 2}, {"psi"}),
+    ("test", {**FAIL, "water_l": 2}, {"leaks"}),
+    ("test", {**FAIL, **LEAKS, "cured_by": "drive"}, {"cured_by", "result"}),
+    ("test", {**LEAKS, "psi": 9, "result": "pass"}, {"cured_by", "result"}),
+    ("test", {**LEAKS, "psi": 9, "result": "pass", "cured_by": "hammer"}, {"cured_by", "result"}),
+    ("test", {**LEAKS, "psi": 9, "result": "perhaps", "cured_by": "drive"}, {"result"}),
+    ("test", {"psi": 9, "result": "pass", "cured_by": "drive", "leaks": 3}, {"leaks"}),
+)
+
+
+@pytest.mark.parametrize(("job", "says", "lost"), DISAGREE)
+def test_of_fields_that_disagree_only_these_are_lost(job: str, says: dict[str, Any], lost: set[str]) -> None:
+    before, _ = whole_of(job)
+    cask, faults = read_cask(cask_data(*before, {**ev("2023-04-05", job), **says}))
+    assert cask is not None and faults
+    event = cask.events[-1]
+    assert event.lost == lost
+    assert {key for key, value in as_data(event).items() if value is not None} >= says.keys() - lost
+    facts = facts_of(live(cask, HOUSE, date(2023, 4, 6)))
+    assert job != "test" or not facts.proved and facts.fitness != "ready"

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+import csv
+import io
+import json
+from datetime import date
+
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from caskbook.render.table import table_text
+from caskbook.core.days import UnknownDay
+from caskbook.render.table import table_csv, table_json, table_jsonl, table_text
 
 NAMES = ("cask", "fills_since_char", "years_in_wood")
 ROWS = [["TH-004217", 5, 12.25], ["TH-004218", None, 0.5]]
@@ -36,3 +43,13 @@ def test_what_finds_no_room_is_named():
 def test_any_names_are_laid_out(names: list[str], width: int):
     for line in table_text(names, [["x"] * len(names)], width).split("\n"):
         assert len(line) <= 2 * width
+
+
+def test_a_day_is_written_as_its_text_in_every_form_and_one_that_nobody_can_read_as_nothing() -> None:
+    rows = [[date(2026, 11, 29), [date(2026, 1, 2)]], [UnknownDay(2020, 1, 1), None]]
+    known = [{"on": "2026-11-29", "all": ["2026-01-02"]}, {"on": None, "all": None}]
+    assert json.loads(table_json(("on", "all"), rows)) == [json.loads(line) for line in table_jsonl(("on", "all"), rows).splitlines()] == known
+    assert list(csv.reader(io.StringIO(table_csv(("on", "all"), rows))))[1:] == [["2026-11-29", '["2026-01-02"]'], ["", ""]]
+    assert '2026-11-29  ["2026-01-02"]' in table_text(("on", "all"), rows, None)
+    with pytest.raises(TypeError):
+        table_json(("on",), [[object()]])

@@ -121,7 +121,7 @@ def hint_of(one: JobField) -> str:
 
 _FORMS = {
     "findings": "PLACE DEFECT 1-3; …", "leaks": "PLACE, PLACE …", "place": "stave-14, joint-3, head-A-2 …", "places": "joint-3, croze-A-14 …",
-    "hoops": "A-1, B-2 …", "staves": "1, 14", "stave": "14", "head": "A or B", "heads": "A, B or both", "day": "a day", "cask": "a cask",
+    "hoops": "A-1, B-2 …", "staves": "1, 14", "stave": "14", "head": "A or B", "heads": "A, B or both", "day": "a day", "days": "2026-11-19, Mon …", "cask": "a cask",
     "oak": "a day, or unknown", "fraction": "1/3 or 30%", "ints": "1, 2", "int": "a count", "casks": "cask numbers", "event": "an entry's id",
     "source": "a cask, new or unknown", "nose_faults": "acetic, musty …", "parents": "CASK STAVES; …", "prior": "CONTENTS FILLS; … oldest first",
     "charred": "year, day, unknown or never", "dims": "bung 660 head 560 length 840", "texts": "…; …", "when": "year or day", "wine": "oloroso, port …",

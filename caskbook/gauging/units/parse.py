@@ -38,8 +38,8 @@ class Quantity:
     unit: str = ""
 
 
-# No unit holds a figure or a mark of a number, so an exponent, 7/8 and 1.2.3 are no numbers rather than odd units.
-_NUMBER = re.compile(r"([+-]?)([0-9]+)(?:([.,])([0-9]+))?([^0-9/,+-]*)")
+# No unit holds a figure or a mark of a number, so an exponent, 7/8 and 1.2.3 are no numbers rather than odd units; a stroke stands between letters, as in g/kg.
+_NUMBER = re.compile(r"([+-]?)([0-9]+)(?:([.,])([0-9]+))?([^0-9/,+-]*(?:[^\W\d_]/[^\W\d_]+\s*)?)")
 _PARTS = re.compile(r"([0-9]{1,4})\s*/\s*([0-9]{1,4})")
 _MOST_DIGITS = 12
 _GRAM, _SMALL_KG = Decimal("0.001"), 10

@@ -1,13 +1,14 @@
 """What every job shares: the common fields, field types with units and plausible ranges, and what a job needs of the cask."""
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
-from typing import Annotated, Any, ClassVar, Literal, NamedTuple
+from typing import Annotated, Any, ClassVar, Literal, NamedTuple, Self
 
 from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, WithJsonSchema
 
 from caskbook.model.ids import CASK_ID as CASK_ID
+from caskbook.model.jobs.rules import Broken
 from caskbook.model.photo import Photo
 from caskbook.model.places import parse_place, stave_number
 from caskbook.model.typed import OfType, Typed, figure_kind
@@ -167,21 +168,6 @@ class Model(BaseModel):
     likely: ClassVar[Any] = None
 
 
-def when(field: str, value: Any, *needed: str) -> dict[str, Any]:
-    """JSON Schema of a rule between fields: where `field` is `value`, the fields named must be there."""
-    return {"if": {"properties": {field: {"const": value}}, "required": [field]}, "then": {"required": list(needed)}}
-
-
-def any_of(*fields: str) -> dict[str, Any]:
-    """JSON Schema: at least one of these fields must be there."""
-    return {"anyOf": [{"required": [field]} for field in fields]}
-
-
-def between(*rules: dict[str, Any]) -> ConfigDict:
-    """Model settings that carry rules between fields into the JSON Schema."""
-    return ConfigDict(json_schema_extra={"allOf": list(rules)})
-
-
 class Event(Model):
     """One thing that happened to a cask, on one day."""
 
@@ -200,6 +186,16 @@ class Event(Model):
     why: Text | None = Field(None, description="the reason, in one line")
     note: Text | None = Field(None, description="anything else, in one line")
     photo: list[Photo] | None = Field(None, description="photographs by their file names, below the ledger; never opened")
+
+    def broken(self) -> Iterator[Broken]:
+        """Each rule between its fields that it breaks. A field that is lost is None here, and breaks none that another field keeps."""
+        return iter(())
+
+    def held_to_rules(self) -> Self:
+        """Itself; ValueError with the first rule that it breaks."""
+        for broken in self.broken():
+            raise ValueError(broken.text)
+        return self
 
     def answered(self) -> list[str]:
         """What `answers` names, written as one or as a list."""
@@ -251,7 +247,13 @@ def as_data(event: Event) -> dict[str, Any]:
     nothing = set(event.lost) - ({"id"} if "id" in event.written else set())
     if "job" in event.lost:
         data["written"] = f"job {event.job.removesuffix(' ?')}, {event_words(event)}".rpartition("  [")[0]
-    return {**data, **dict.fromkeys(sorted(nothing)), "findings": [*event.codes]}
+    return with_findings({**data, **dict.fromkeys(sorted(nothing))}, event.codes)
+
+
+def with_findings(data: dict[str, Any], codes: Iterable[str]) -> dict[str, Any]:
+    """The data of an entry with the codes of what is wrong with it as `findings`; what a look itself found is its `defects` then."""
+    own = {"defects": data["findings"]} if "findings" in data else {}
+    return {**{key: value for key, value in data.items() if key != "findings"}, **own, "findings": list(dict.fromkeys(codes))}
 
 
 def _raw(value: object, most: int = 40) -> str:

@@ -1,21 +1,12 @@
 """Water and air: is it tight?"""
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.model.jobs.base import (
-    EMPTY_WHOLE,
-    Model,
-    Need,
-    PlaceText,
-    Word,
-    between,
-    listed,
-    number,
-    plain,
-    when,
-)
+from caskbook.model.jobs.base import EMPTY_WHOLE, Model, Need, PlaceText, Word, listed, number, plain
+from caskbook.model.jobs.rules import Broken, between, when
 from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
@@ -49,17 +40,20 @@ class Test(BenchJob):
     leaks: Annotated[list[LeakFound] | None, Typed("leaks", label="where it leaked")] = Field(None, description="where it leaked; must be given when it failed")
     cured_by: Annotated[Literal["drive", "took-up"] | None, Typed(words="cured_by", when="with pass and leaks: leaked, cured and tight in one go")] = None
 
+    def broken(self) -> Iterator[Broken]:
+        if self.method == "air" and self.psi is None:
+            yield Broken("psi: an air test needs its pressure", ("psi",))
+        if self.result == "fail" and not self.leaks:
+            yield Broken("leaks: a failed test needs the place it leaked, or unseen", ("leaks",))
+        if self.cured_by and (self.result != "pass" or not self.leaks) and not self.lost & {"result", "leaks"}:
+            yield Broken("cured_by: goes with result: pass and the leaks that were cured", ("cured_by", "result"))
+        if self.leaks and self.result == "pass" and not self.cured_by:
+            # A pass that leaked, and of which nobody can read what cured it, is no pass.
+            yield Broken("cured_by: a pass with leaks needs what cured them, drive or took-up", ("cured_by", "result"))
+
     @model_validator(mode="after")
     def _whole_story(self) -> Self:
-        if self.method == "air" and self.psi is None:
-            raise ValueError("psi: an air test needs its pressure")
-        if self.result == "fail" and not self.leaks:
-            raise ValueError("leaks: a failed test needs the place it leaked, or unseen")
-        if self.cured_by and (self.result != "pass" or not self.leaks):
-            raise ValueError("cured_by: goes with result: pass and the leaks that were cured")
-        if self.leaks and self.result == "pass" and not self.cured_by:
-            raise ValueError("cured_by: a pass with leaks needs what cured them, drive or took-up")
-        return self
+        return self.held_to_rules()
 
     def places(self) -> list[str]:
         """What driving cured in one go with the pass is mended; what took up by itself, or leaked, answers nothing."""

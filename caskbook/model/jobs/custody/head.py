@@ -1,10 +1,11 @@
 """What the head says, put right by adding: the head that was written stays."""
 
+from collections.abc import Iterator
 from typing import ClassVar, Literal, Self
 
 from pydantic import model_validator
 
-from caskbook.model.jobs.base import ANY, Event, Need, Text, any_of, between
+from caskbook.model.jobs.base import ANY, Event, Need, Text
 from caskbook.model.jobs.cask_head import (
     KEYS,
     Before,
@@ -20,6 +21,7 @@ from caskbook.model.jobs.cask_head import (
     key_word,
     value_words,
 )
+from caskbook.model.jobs.rules import Broken, any_of, between
 
 
 class Correct(Event):
@@ -45,11 +47,13 @@ class Correct(Event):
     supplier: Text | None = None
     why: Text
 
+    def broken(self) -> Iterator[Broken]:
+        if all(getattr(self, key) is None for key in KEYS) and not self.lost & set(KEYS):
+            yield Broken("type: a correction names what it corrects: type, capacity_l, wood …", ("type",))
+
     @model_validator(mode="after")
     def _something(self) -> Self:
-        if all(getattr(self, key) is None for key in KEYS):
-            raise ValueError("type: a correction names what it corrects: type, capacity_l, wood …")
-        return self
+        return self.held_to_rules()
 
     def says(self) -> str:
         told = ", ".join(f"{key_word(key)} {value_words(key, getattr(self, key))}" for key in KEYS if getattr(self, key) is not None)

@@ -1,10 +1,12 @@
 """Shave, toast and char an open cask."""
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.model.jobs.base import OPEN, Need, Word, any_of, between, number, plain
+from caskbook.model.jobs.base import OPEN, Need, Word, number, plain
+from caskbook.model.jobs.rules import Broken, any_of, between
 from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import OfType, Typed
 
@@ -55,11 +57,13 @@ class Char(BenchJob):
     heads: Literal["charred", "plain"] | None = None
     fuel: Word | None = None
 
+    def broken(self) -> Iterator[Broken]:
+        if self.level is None and self.seconds is None and "seconds" not in self.lost:
+            yield Broken("level: a char needs its level (1 to 5, or house) or its seconds", ("level",))
+
     @model_validator(mode="after")
     def _how_much(self) -> Self:
-        if self.level is None and self.seconds is None:
-            raise ValueError("level: a char needs its level (1 to 5, or house) or its seconds")
-        return self
+        return self.held_to_rules()
 
     def says(self) -> str:
         words = [] if self.level is None else [f"level {self.level}"]

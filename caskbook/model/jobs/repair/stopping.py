@@ -1,21 +1,12 @@
 """What is done to a leak without opening the cask, and to the bung hole: peg, rush, bung."""
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.model.jobs.base import (
-    EMPTY,
-    EventId,
-    Need,
-    PlaceText,
-    StaveName,
-    between,
-    listed,
-    number,
-    plain,
-    when,
-)
+from caskbook.model.jobs.base import EMPTY, EventId, Need, PlaceText, StaveName, listed, number, plain
+from caskbook.model.jobs.rules import Broken, between, when
 from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import Typed
 
@@ -69,11 +60,16 @@ class Bung(BenchJob):
     bore_mm: float | None = number("mm", "bore of the bung hole", plausible=(40, 65))
     to: Annotated[StaveName | None, Typed(label="to which stave", when="must be given for moved")] = Field(None, description="the stave it was moved to")
 
+    def broken(self) -> Iterator[Broken]:
+        text = "to: a moved bung hole, and only that, needs the stave it went to"
+        if self.action == "moved" and self.to is None:
+            yield Broken(text, ("to",))
+        if self.to is not None and self.action != "moved" and "action" not in self.lost:
+            yield Broken(text, ("to", "action"))
+
     @model_validator(mode="after")
     def _to_where(self) -> Self:
-        if (self.action == "moved") != (self.to is not None):
-            raise ValueError("to: a moved bung hole, and only that, needs the stave it went to")
-        return self
+        return self.held_to_rules()
 
     def places(self) -> list[str]:
         return ["bung"]

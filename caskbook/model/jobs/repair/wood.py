@@ -1,23 +1,12 @@
 """Staves and heads replaced or taken down."""
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.model.jobs.base import (
-    EMPTY_WHOLE,
-    OPEN,
-    CaskId,
-    HeadName,
-    Need,
-    StaveName,
-    Text,
-    between,
-    donor,
-    listed,
-    origin,
-    when,
-)
+from caskbook.model.jobs.base import EMPTY_WHOLE, OPEN, CaskId, HeadName, Need, StaveName, Text, donor, listed, origin
+from caskbook.model.jobs.rules import Broken, between, when
 from caskbook.model.jobs.work import BenchJob
 from caskbook.model.typed import OfType, Typed
 
@@ -37,11 +26,13 @@ class Stave(BenchJob):
     from_: Source | None = Field(None, alias="from", description="donor cask, new wood or unknown; must be given to replace")
     staves_after: int | None = Field(None, ge=1, le=200)
 
+    def broken(self) -> Iterator[Broken]:
+        if self.action == "replace" and self.from_ is None:
+            yield Broken("from: a replaced stave needs where the wood came from: a cask, new or unknown", ("from",))
+
     @model_validator(mode="after")
     def _from_where(self) -> Self:
-        if self.action == "replace" and self.from_ is None:
-            raise ValueError("from: a replaced stave needs where the wood came from: a cask, new or unknown")
-        return self
+        return self.held_to_rules()
 
     def places(self) -> list[str]:
         return [f"stave-{stave}" for stave in self.staves]
@@ -71,11 +62,13 @@ class Head(BenchJob):
     pieces_after: int | None = Field(None, ge=1, le=12)
     mark: Text | None = Field(None, description="the mark on the new head; must be given when head A is replaced")
 
+    def broken(self) -> Iterator[Broken]:
+        if self.action == "replace" and self.head == "A" and self.mark is None:
+            yield Broken("mark: a new head A needs the mark it bears, or the cask loses its number", ("mark",))
+
     @model_validator(mode="after")
     def _marked(self) -> Self:
-        if self.action == "replace" and self.head == "A" and self.mark is None:
-            raise ValueError("mark: a new head A needs the mark it bears, or the cask loses its number")
-        return self
+        return self.held_to_rules()
 
     def places(self) -> list[str]:
         return [f"head-{self.head}-{piece}" for piece in self.which] if self.which else [f"head-{self.head}"]

@@ -1,10 +1,12 @@
 """Filling and emptying."""
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
-from caskbook.model.jobs.base import EMPTY, FULL, Need, Text, Word, between, must, number, strength
+from caskbook.model.jobs.base import EMPTY, FULL, Need, Text, Word, must, number, strength
+from caskbook.model.jobs.rules import Broken, between
 from caskbook.model.jobs.spirit.gauged import Gauged, OakSince, Stow
 from caskbook.model.typed import Typed
 
@@ -31,11 +33,13 @@ class Fill(Gauged):
         "litres", "what the vat held that day for all its casks, as measured"
     )
 
+    def broken(self) -> Iterator[Broken]:
+        if self.vat_litres is not None and self.vat is None and "vat" not in self.lost:
+            yield Broken("vat_litres: the litres of which vat? `vat` is wanting", ("vat_litres", "vat"))
+
     @model_validator(mode="after")
     def _of_a_vat(self) -> Self:
-        if self.vat_litres is not None and self.vat is None:
-            raise ValueError("vat_litres: the litres of which vat? `vat` is wanting")
-        return self
+        return self.held_to_rules()
 
     def says(self) -> str:
         return f"{strength(self.litres, self.abv)}, {self.spirit}" + (f", vat {self.vat}" if self.vat else "")
@@ -59,13 +63,15 @@ class Empty(Gauged):
     method: Literal["meter", "weigh", "dip"] | None = None
     why: Annotated[Text | None, Typed(label="why it is empty")] = Field(None, description="drawn, leaked-out, burst or lost; or the reason of a replacement")
 
+    def broken(self) -> Iterator[Broken]:
+        if "litres" not in self.lost and self.litres > 0 and self.abv is None:
+            yield Broken("abv: an emptying of more than 0 litres needs its strength", ("abv",))
+        if self.why and self.replaces is None and self.why not in EMPTIED_WHY and "replaces" not in self.lost:
+            yield Broken(f"why: write one of {', '.join(EMPTIED_WHY)}; other words belong in note", ("why",))
+
     @model_validator(mode="after")
     def _strength(self) -> Self:
-        if self.litres > 0 and self.abv is None:
-            raise ValueError("abv: an emptying of more than 0 litres needs its strength")
-        if self.why and self.replaces is None and self.why not in EMPTIED_WHY:
-            raise ValueError(f"why: write one of {', '.join(EMPTIED_WHY)}; other words belong in note")
-        return self
+        return self.held_to_rules()
 
     def says(self) -> str:
         return strength(self.litres, self.abv) + (f", {self.why}" if self.why else "")

@@ -1,10 +1,12 @@
 """Gauging what is in it, and drawing a sample."""
 
+from collections.abc import Iterator
 from typing import Annotated, ClassVar, Literal, Self
 
 from pydantic import model_validator
 
-from caskbook.model.jobs.base import FULL, Event, Need, any_of, between, must, number, plain, strength
+from caskbook.model.jobs.base import FULL, Event, Need, must, number, plain, strength
+from caskbook.model.jobs.rules import Broken, any_of, between
 from caskbook.model.jobs.spirit.gauged import Gauged
 from caskbook.model.typed import Typed
 
@@ -24,11 +26,13 @@ class Regauge(Gauged):
     abv: float = must("% vol", "strength at 20 °C", hard=(0, 100), plausible=(20, 95), kind="abv")
     method: Literal["meter", "weigh", "dip"]
 
+    def broken(self) -> Iterator[Broken]:
+        if {self.litres, self.wet_mm, self.dry_mm, self.gross_kg} == {None} and not self.lost & {"wet_mm", "dry_mm", "gross_kg"}:
+            yield Broken("litres: a regauge needs litres, or wet_mm, dry_mm or gross_kg to work them out", ("litres",))
+
     @model_validator(mode="after")
     def _how_much(self) -> Self:
-        if self.litres is None and self.wet_mm is None and self.dry_mm is None and self.gross_kg is None:
-            raise ValueError("litres: a regauge needs litres, or wet_mm, dry_mm or gross_kg to work them out")
-        return self
+        return self.held_to_rules()
 
     def says(self) -> str:
         dips = {"wet": (self.wet_mm, "mm"), "dry": (self.dry_mm, "mm"), "gross": (self.gross_kg, "kg")}
