@@ -39,6 +39,7 @@ def explained_text(found: DueExplained, *, width: int | None) -> str:
 
 
 def _paragraphs(found: DueExplained) -> Iterator[str]:
+    """The filter, the casks, the words of the verdicts, then each rule behind an empty line."""
     yield f"filter: {', '.join(found.only) or 'none: the whole book, all rules'}"
     yield (
         f"casks: {found.casks}, those that had an entry by {found.day} and are neither gone nor missing, a joined number under the one that goes on; {found.away} of them are away, "

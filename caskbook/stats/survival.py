@@ -60,6 +60,7 @@ class RiskSet:
     """How many are watched at a time: those that entered before it and had not left before it (Klein and Moeschberger 4.6)."""
 
     def __init__(self, subjects: Iterable[Subject]) -> None:
+        """Those that are watched at all are summed by the time at which they enter, leave and end."""
         entries: dict[float, int] = {}
         exits: dict[float, int] = {}
         self._ends: dict[float, dict[str, int]] = {}

@@ -17,6 +17,7 @@ from caskbook.work.coming import files_of
 from caskbook.work.figures import Sum
 from caskbook.work.held import Held, held_by
 from caskbook.work.hours import Hours, Minutes, Source
+from caskbook.work.known import Judged
 from caskbook.work.readiness import GROUPS, READY, Group, Step, Way, way_of
 from caskbook.work.route import walk_of
 
@@ -44,17 +45,6 @@ class EmptyCask(Protocol):
     def fit(self) -> bool: ...
 
 
-class Pressing(Protocol):
-    """A verdict on one of them that is due, blocked or unknown, since when; or soon to be due, on which day."""
-
-    @property
-    def cask(self) -> str: ...
-    @property
-    def rule(self) -> str: ...
-    @property
-    def since(self) -> date | None: ...
-
-
 @dataclass(frozen=True, slots=True)
 class KnownEmpty:
     """What is known of the empty casks that were asked about, without their files. `pressing`: what is due, blocked or unknown, in the order of the due list; `soon`: what soon is due; `filled`: how many
@@ -62,8 +52,8 @@ class KnownEmpty:
     so many fills running lost too much that it speaks for retiring, None where nobody has looked."""
 
     casks: Sequence[EmptyCask]
-    pressing: Sequence[Pressing]
-    soon: Sequence[Pressing]
+    pressing: Sequence[Judged]
+    soon: Sequence[Judged]
     filled: int
     unclear: int
     peers: Callable[[], PeerTable]

@@ -1,6 +1,7 @@
 """How long the commands take on ledgers of several sizes, as ratios to peers in the same run on the same machine.
 
-Run: python tests/bench/run.py [CASKS …] [--folder DIR] [--write FILE]; the ledgers are made once in DIR and kept there.
+Run: python tests/bench/run.py [CASKS …] [--folder DIR] [--write FILE]; the ledgers are made once in DIR and kept there. With --reports each report is
+measured instead, the index being warm: seconds, and memory of the largest process and of all together.
 """
 
 from __future__ import annotations
@@ -202,6 +203,71 @@ def measure(folder: Path, casks: int, rounds: int) -> Bench:
     return bench
 
 
+REACH_SECONDS, REACH_MB = 3.0, 300.0
+JOIN_EVENTS = "SELECT c.type, count(*), sum(e.litres), count(f.n) FROM cask c JOIN event e USING (cask) JOIN fill f USING (cask) GROUP BY 1"
+JOIN_DUE = "SELECT c.type, d.rule, d.verdict, count(*) FROM cask c JOIN due d USING (cask) GROUP BY 1, 2, 3"
+REPORTS: dict[str, tuple[str, ...]] = {
+    "due": ("due",), "due --explain": ("due", "--explain"), "list": ("list", "--state", "ready"), "report stock": ("report", "stock"),
+    "report service": ("report", "service"), "report service char": ("report", "service", "char"), "report service cask": ("report", "service", "cask"),
+    "report service stave": ("report", "service", "stave"), "report loss": ("report", "loss"), "plan": ("plan",), "ready": ("ready",),
+    "query, cask joined with event and fill": ("query", JOIN_EVENTS), "query, cask joined with due": ("query", JOIN_DUE),
+    "due, five years back, asked again": ("due", "--past"),
+}  # fmt: skip
+
+
+@dataclass
+class Cost:
+    """What a report costs: seconds by the clock and of the processor (all its processes) of each run, and MB of the largest process and of all at once."""
+
+    name: str
+    clock: list[float]
+    cpu: list[float]
+    largest: float
+    together: float
+
+    @property
+    def reached(self) -> bool:
+        return statistics.median(self.cpu) <= REACH_SECONDS and self.largest <= REACH_MB
+
+
+def reports(root: Path, rounds: int) -> list[Cost]:
+    """Each report on a ledger with a warm index; the first run, which may still put entries into the index, is not counted."""
+    found = []
+    for name, words in REPORTS.items():
+        day = DAY.replace(year=DAY.year - 5) if "--past" in words else DAY
+        plain = [word for word in words if word != "--past"]
+        command = [sys.executable, "-P", "-m", "caskbook", *plain, "--records", str(root), "--as-of", str(day)]
+        runs = [costs(command) for _ in range(rounds + 1)][1:]
+        found.append(Cost(name, [run[0] for run in runs], [run[1] for run in runs], max(run[2] for run in runs), peak_of(command)))
+        print(report_line(found[-1]), flush=True)
+    return found
+
+
+def costs(command: Sequence[str]) -> tuple[float, float, float]:
+    """(seconds by the clock, of the processor, MB of the largest process) of one run."""
+    start = time.perf_counter()
+    with subprocess.Popen(command, stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL) as process:
+        _, status, used = os.wait4(process.pid, 0)
+        process.returncode = os.waitstatus_to_exitcode(status)
+    if process.returncode not in (0, 1):
+        raise SystemExit(f"{' '.join(command)}: {process.returncode}")
+    return time.perf_counter() - start, used.ru_utime + used.ru_stime, used.ru_maxrss / 1024
+
+
+def report_line(cost: Cost) -> str:
+    clock, cpu = statistics.median(cost.clock), statistics.median(cost.cpu)
+    return f"| {cost.name} | {cpu:.2f} s | {clock:.2f} s | {cost.largest:.0f} MB | {cost.together:.0f} MB | {'yes' if cost.reached else '**no**'} |"
+
+
+def reports_table(found: list[Cost]) -> str:
+    """The table for the developers' page."""
+    return "\n".join([
+        f"{platform.platform()}, {os.cpu_count()} cores, load {os.getloadavg()[0]:.1f} at the end, Python {platform.python_version()}, SQLite {_sqlite()}", "",
+        f"| report | processor | clock | largest process | all together | ≤ {REACH_SECONDS:g} s of the processor, ≤ {REACH_MB:g} MB |",
+        "|---|---|---|---|---|---|", *map(report_line, found), "",
+    ])  # fmt: skip
+
+
 def note(file: Path) -> None:
     """Change one file, as a person would."""
     with file.open("a", encoding="utf-8") as out:
@@ -265,8 +331,13 @@ def main() -> None:
     parser.add_argument("--folder", type=Path, default=Path(tempfile.gettempdir()) / "caskbook-bench")
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--write", type=Path)
+    parser.add_argument("--reports", action="store_true", help="each report, warm, instead of the ratios")
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
+    if asked.reports:
+        for casks in asked.casks:
+            print(f"\n{casks} casks\n" + reports_table(reports(ledger(asked.folder, casks), asked.rounds)))
+        return
     benches = []
     for casks in asked.casks:
         benches.append(measure(asked.folder, casks, asked.rounds))

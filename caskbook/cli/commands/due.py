@@ -71,7 +71,7 @@ def run(records: str | None, as_of: str | None, at: str | None, form: str, asked
     if wanted.explain:
         from caskbook.cli.commands.due_explained import print_explained
 
-        print_explained(due, wanted, at)
+        print_explained(due.root, due.day, due.counts, wanted, at)
     else:
         _print(due, wanted, at)
     return 1 if fail_if_any and (gone or any(verdict.verdict == "due" for verdict in due.shown)) else 0

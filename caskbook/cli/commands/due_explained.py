@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from caskbook.cli.choosing import only
@@ -13,16 +15,15 @@ from caskbook.ledger.house_read import house_of
 from caskbook.render.due_explained import DueExplained, explained_json, explained_text
 
 if TYPE_CHECKING:
-    from caskbook.cli.commands.due import DueList
+    from caskbook.index.listing import Counts
 
 
-def print_explained(due: DueList, wanted: Wanted, at: str | None) -> None:
+def print_explained(root: Path, day: date, counts: Counts, wanted: Wanted, at: str | None) -> None:
     """Print what each rule that was asked for counts, as text or JSON, by the settings of the day."""
-    counts = due.counts
-    rules = explained(house_of(due.root, at), due.day, wanted.rules, counts.by_rule)
+    rules = explained(house_of(root, at), day, wanted.rules, counts.by_rule)
     filters = {**({"rule": wanted.rules} if wanted.rules else {}), **wanted.filters}
     narrowed = (*([f"only {' or '.join(wanted.rules)}"] if wanted.rules else []), *only(wanted.filters))
-    found = DueExplained(due.day, counts.judged, counts.away, counts.pressed, filters, narrowed, rules)
+    found = DueExplained(day, counts.judged, counts.away, counts.pressed, filters, narrowed, rules)
     if wanted.form == "json":
         write_data(explained_json(found))
     else:
