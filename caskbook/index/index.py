@@ -120,6 +120,12 @@ class Index:
 
         return services_kept(self.held, facts, conditions)
 
+    def turns(self, conditions: Sequence[str]) -> tuple[Mapping[str, int], int, int]:
+        """What an outlook counts of the casks of the answer, under conditions of SQL (`turns.turns_kept`)."""
+        from caskbook.index.turns import turns_kept
+
+        return turns_kept(self.held, conditions)
+
     @property
     def held(self) -> Answer:
         """The answer that was given; there is one."""

@@ -16,6 +16,7 @@ from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.service import service_row
+from caskbook.index.turns import turns_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
@@ -110,6 +111,7 @@ class LifeRows:
     peers: list[tuple[Any, ...]]
     summary: str | None
     service: str = ""
+    turns: str = ""
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
@@ -134,7 +136,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life),
+        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), turns_row(life),
     )  # fmt: skip
 
 
