@@ -18,13 +18,13 @@ IN_A_STEP = 10
 
 
 class Stretch(NamedTuple):
-    """Stretches alike, `count` of them. `start`: the month in which they began; `end`: that in which they ended or were last seen, None while they
+    """Stretches alike, so `many` of them. `start`: the month in which they began; `end`: that in which they ended or were last seen, None while they
     last; `how`: the word of the end."""
 
     start: int
     end: int | None
     how: str
-    count: int
+    many: int
 
 
 @dataclass(frozen=True, slots=True)

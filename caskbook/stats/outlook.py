@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from functools import cache
+from dataclasses import dataclass, replace
 from random import Random
 
-from caskbook.life.turns import CAME, TIP
-from caskbook.stats.hazards import LEAST_ENDS, Curve, Stretch, expected_by_month
+from caskbook.stats.hazards import LEAST_ENDS
 from caskbook.stats.outlook_book import Kind, OutlookBook
-from caskbook.stats.outlook_curves import LAGS, Curves, Lags, curves_of
+from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, FILLS, JOBS, LEAKS, RETIRED, SERIES, TIPS, Period, fitted_of, means_of, past_of
+from caskbook.stats.outlook_curves import Curves, curves_of
 from caskbook.stats.outlook_flow import Charring, Expected, Flow, LimitOf, left_of
 from caskbook.stats.spread import YEAR, Band, Scatter, band_of, draws_of, scatter_of, seasons_of
 from caskbook.words.plural import number_of
 
-TIPS, AT_LIMIT, FILLS, EXAMINED, TESTED, LEAKS, CLOSED, RETIRED = "tips", "re-chars", "fillings", "examinations", "tests", "leaks", "closed", "retired"
-SERIES = (TIPS, AT_LIMIT, FILLS, EXAMINED, TESTED, LEAKS, CLOSED, RETIRED)
-JOBS: Mapping[str, str] = {EXAMINED: "examine", TESTED: "test"}
 BANDS = (50, 80, 95)
 MANY = 1000
 """So many courses are drawn."""
@@ -27,26 +23,14 @@ MOST_MONTHS = 60
 @dataclass(frozen=True, slots=True)
 class Terms:
     """By what is forecast: the house's limit of a type, how many whole months, the seed. `leak_times`: the leaks taken so many times; other than 1 only
-    where it is tried what a wrong rate does."""
+    where it is tried what a wrong rate does. `wanted`: which counts."""
 
     limit_of: LimitOf
     months: int = 12
     seed: int = 1
     leak_times: float = 1.0
     many: int = MANY
-
-
-@dataclass(frozen=True, slots=True)
-class Period:
-    """A month of the outlook, `part` of it where the day lies in it."""
-
-    month: int
-    part: float
-
-    @property
-    def year(self) -> int:
-        """The calendar year."""
-        return self.month // 12
+    wanted: tuple[str, ...] = SERIES
 
 
 @dataclass(frozen=True)
@@ -71,9 +55,20 @@ class Series:
         return None if self.few else band_of([sum(course[at] for at in periods) for course in self.drawn], percent)
 
 
+@dataclass(frozen=True, slots=True)
+class Around:
+    """The book of all casks, of which the curves are, where an outlook is of some of them. `scatter`: how the months scatter is of all casks too, for those
+    it is of are told by what they are today; `share`: how many of the full casks they are."""
+
+    book: OutlookBook
+    scatter: bool = False
+    share: float = 1.0
+
+
 @dataclass(frozen=True)
 class Outlook:
-    """The outlook. `unknown`, `not_charred`: share of the tips of which no limit tells; `open_leaks`: how many are open on the day."""
+    """The outlook. `book`: of the casks it is about; `unknown`, `not_charred`: share of the tips of which no limit tells; `open_leaks`: how many are open
+    on the day; `used`: curve of tips → (its ends, the kinds now full that it stands for)."""
 
     periods: tuple[Period, ...]
     series: Mapping[str, Series]
@@ -96,28 +91,29 @@ class Outlook:
         return found
 
 
-def outlook_of(book: OutlookBook, terms: Terms, part: float = 1.0) -> Outlook:
-    """The outlook of the months after a day. `part`: what of the month after `book.last` is still to come, 1 where the day ends a month."""
-    curves = curves_of(book, tuple(JOBS.values()))
+def outlook_of(book: OutlookBook, terms: Terms, part: float = 1.0, around: Around | None = None) -> Outlook:
+    """The outlook of the months after a day. `part`: what of the month after `book.last` is still to come, 1 where the day ends a month; `around`:
+    where the book is of some casks only, that of all of them."""
+    around = around or Around(book)
+    curves = curves_of(around.book, tuple(JOBS.values()))
+    if around.share < 1:
+        curves = replace(curves, lags=tuple(replace(one, others=one.others * around.share) for one in curves.lags))
     periods = _periods(book.last, terms.months, part)
     flow = Flow(book, curves, terms.limit_of)
     expected = [flow.month(period.part) for period in periods]
-    means = _means(book, curves, terms, periods, expected)
+    means = means_of(book, curves, terms.leak_times, periods, expected)
+    sampling = _sampling(curves, flow, means)
+    past = around.book if around.scatter else book
+    series = {name: _drawn(name, means[name], past, curves, sampling[name], terms, periods) for name in SERIES if name in terms.wanted and name != AT_LIMIT}
+    if TIPS in series:
+        series[AT_LIMIT] = _at_limit(series[TIPS], expected, _scatter_at_limit(past, terms.limit_of), terms)
+    types = sorted({name for month in expected for name in month.by_type})
+    by_type = {name: sum(month.by_type.get(name, 0.0) for month in expected) for name in types}
     total = sum(one.tips for one in expected)
-    sampling = _sampling(book, curves, flow, means)
-    series = {}
-    for name in SERIES:
-        if name != AT_LIMIT:
-            series[name] = _drawn(name, means[name], _past(book, name), _fitted(book, curves, name), sampling[name], terms, periods, book)
-    series[AT_LIMIT] = _at_limit(series[TIPS], expected, _scatter_at_limit(book, terms.limit_of), terms)
-    by_type: dict[str, float] = {}
-    for month in expected:
-        for kind, count in month.by_type.items():
-            by_type[kind] = by_type.get(kind, 0.0) + count
+    shares = [sum(counts) / total if total else 0.0 for counts in ([one.unknown for one in expected], [one.not_charred for one in expected])]
     return Outlook(
-        periods, {name: series[name] for name in SERIES}, curves, flow.charring, book, terms,
-        sum(one.unknown for one in expected) / total if total else 0.0, sum(one.not_charred for one in expected) / total if total else 0.0,
-        by_type, sum(leak.count for leak in book.leaks if leak.end is None), _used(book, curves),
+        periods, {name: series[name] for name in terms.wanted}, curves, flow.charring, book, terms, shares[0], shares[1], by_type,
+        sum(leak.many for leak in book.leaks if leak.end is None), _used(book, curves),
     )  # fmt: skip
 
 
@@ -136,90 +132,7 @@ def _used(book: OutlookBook, curves: Curves) -> dict[str, tuple[int, tuple[Kind,
     return found
 
 
-def _means(book: OutlookBook, curves: Curves, terms: Terms, periods: Sequence[Period], expected: Sequence[Expected]) -> dict[str, list[float]]:
-    """The expected count of each period, by series."""
-    leaks = [curves.leak * terms.leak_times * one.full * period.part for one, period in zip(expected, periods, strict=True)]
-    found = {TIPS: [one.tips for one in expected], FILLS: [one.fills for one in expected], RETIRED: [one.retired for one in expected], LEAKS: leaks}
-    found[CLOSED] = _closed(book, curves.dry, leaks, periods)
-    for name, job in JOBS.items():
-        lags = next(one for one in curves.lags if one.job == job)
-        found[name] = _looks(book, lags, found[TIPS], periods)
-    return found
-
-
-def _closed(book: OutlookBook, dry: Curve, leaks: Sequence[float], periods: Sequence[Period]) -> list[float]:
-    """The leaks that are closed: those open now by how long they have been, and those to be found."""
-    found: list[float] = []
-    ages: dict[int, float] = {}
-    for leak in book.leaks:
-        if leak.end is None:
-            age = max(0, book.last + 1 - leak.start)
-            ages[age] = ages.get(age, 0.0) + leak.count
-    for period, new in zip(periods, leaks, strict=True):
-        ages[0] = ages.get(0, 0.0) + new
-        ended = {age: count * dry.rate(age) * period.part for age, count in ages.items()}
-        found.append(sum(ended.values()))
-        ages = {age + 1: count - ended[age] for age, count in ages.items()}
-    return found
-
-
-def _looks(book: OutlookBook, lags: Lags, tips: Sequence[float], periods: Sequence[Period]) -> list[float]:
-    """Those that follow an emptying, or a coming, of before or of the months ahead, and the others."""
-    emptied = {month: 0.0 for month in range(book.last - LAGS, book.last + 2)}
-    came = dict(emptied)
-    for tip in book.tips:
-        emptied[tip.month] = emptied.get(tip.month, 0.0) + tip.count
-    for one in book.came:
-        came[one.month] = came.get(one.month, 0.0) + one.count
-    recent = min(YEAR * 2, book.watched.months) or 1
-    usual = sum(count for month, count in came.items() if book.last - recent < month <= book.last) / recent
-    for period, count in zip(periods, tips, strict=True):
-        emptied[period.month] = emptied.get(period.month, 0.0) + count
-        came[period.month] = came.get(period.month, 0.0) + usual * period.part
-    return [_look(lags, period.month, emptied, came) * period.part for period in periods]
-
-
-def _look(lags: Lags, month: int, emptied: Mapping[int, float], came: Mapping[int, float]) -> float:
-    after = sum(share * emptied.get(month - lag, 0.0) for lag, share in enumerate(lags.by_tip))
-    return after + sum(share * came.get(month - lag, 0.0) for lag, share in enumerate(lags.by_coming)) + lags.others
-
-
-def _past(book: OutlookBook, name: str) -> list[int]:
-    """The counts of the months watched."""
-    if name in JOBS:
-        return book.looks_by_month(JOBS[name])
-    if name == RETIRED:
-        return book.by_month(book.retired.items())
-    return {TIPS: book.tips_by_month, FILLS: book.fills_by_month, LEAKS: book.leaks_by_month, CLOSED: book.closed_by_month}[name]
-
-
-def _fitted(book: OutlookBook, curves: Curves, name: str) -> list[float]:
-    """What the curves would have expected of the months watched, of the casks that were there then."""
-    watched = book.watched
-    if name in JOBS:
-        lags = next(one for one in curves.lags if one.job == JOBS[name])
-        emptied, came = dict[int, float](), dict[int, float]()
-        for tip in book.tips:
-            emptied[tip.month] = emptied.get(tip.month, 0.0) + tip.count
-        for one in book.came:
-            came[one.month] = came.get(one.month, 0.0) + one.count
-        return [_look(lags, month, emptied, came) for month in range(watched.first, watched.last + 1)]
-    if name == TIPS:
-        return _summed(watched.months, [expected_by_month(found, curves.tip.of(kind).curve, watched) for kind, found in book.fills.items()])
-    if name == LEAKS:
-        steady = Curve((curves.leak,), 0, (0.0,))
-        return _summed(watched.months, [expected_by_month(found, steady, watched) for found in book.fills.values()])
-    if name == CLOSED:
-        return expected_by_month(book.leaks, curves.dry, watched)
-    pool = curves.fill if name == FILLS else curves.retire
-    return _summed(watched.months, [expected_by_month(found, pool.of(Kind(kind, "")).curve, watched) for kind, found in book.empties.items()])
-
-
-def _summed(months: int, parts: Sequence[Sequence[float]]) -> list[float]:
-    return [sum(column) for column in zip(*parts, strict=True)] if parts else [0.0] * months
-
-
-def _sampling(book: OutlookBook, curves: Curves, flow: Flow, means: Mapping[str, Sequence[float]]) -> dict[str, float]:
+def _sampling(curves: Curves, flow: Flow, means: Mapping[str, Sequence[float]]) -> dict[str, float]:
     """By series, the variance that its curves bring, for they are of so many ends only."""
     kinds = {place.kind for place in (*flow.full, *flow.empty)}
     tips = flow.sampling([curves.tip.of(kind).curve for kind in kinds], sum(means[TIPS]))
@@ -230,12 +143,10 @@ def _sampling(book: OutlookBook, curves: Curves, flow: Flow, means: Mapping[str,
     return {TIPS: tips, FILLS: fills, RETIRED: gone, LEAKS: 1 / max(1, curves.leaks), CLOSED: 1 / max(1, curves.dry.ends), **looks}
 
 
-def _drawn(
-    name: str, means: Sequence[float], past: Sequence[int], fitted: Sequence[float], sampling: float, terms: Terms, periods: Sequence[Period], book: OutlookBook
-) -> Series:
+def _drawn(name: str, means: Sequence[float], book: OutlookBook, curves: Curves, sampling: float, terms: Terms, periods: Sequence[Period]) -> Series:
     """One series with its courses, or why it has none; the months of a year are told apart as far as they are known to differ."""
-    first, seen = book.watched.first, sum(past)
-    seasons = seasons_of(past, fitted, first)
+    past, fitted, first = past_of(book, name), fitted_of(book, curves, name), book.watched.first
+    seen, seasons = sum(past), seasons_of(past, fitted, first)
     scatter = scatter_of(past, [mean * seasons[(first + at) % YEAR] for at, mean in enumerate(fitted)])
     means = tuple(mean * seasons[period.month % YEAR] for mean, period in zip(means, periods, strict=True))
     if seen < LEAST_ENDS:
@@ -246,17 +157,13 @@ def _drawn(
 
 def _scatter_at_limit(book: OutlookBook, limit_of: LimitOf) -> tuple[int, Scatter]:
     """(how many tips of the months watched were at the limit, how far their share scatters), each year by its own share."""
-    at = book.by_month((tip.month, tip.count) for tip in book.tips if left_of(tip.wood, _cached(limit_of)(tip.type)) == 0)
+    at = book.by_month((tip.month, tip.many) for tip in book.tips if left_of(tip.wood, limit_of(tip.type)) == 0)
     every = book.tips_by_month
     wanted = []
     for n in range(len(every)):
         year = slice(n - n % YEAR, n - n % YEAR + YEAR)
         wanted.append(every[n] * sum(at[year]) / (sum(every[year]) or 1))
     return sum(at), scatter_of(at, wanted)
-
-
-def _cached(limit_of: LimitOf) -> LimitOf:
-    return cache(limit_of)
 
 
 def _at_limit(tips: Series, expected: Sequence[Expected], past: tuple[int, Scatter], terms: Terms) -> Series:
@@ -278,6 +185,3 @@ def _thinned(count: int, share: float, spread: float, chance: Random) -> int:
     odds = (1 - share) / (share * spread) - 1 if spread > 1e-9 and share < 1 else 0.0
     own = chance.betavariate(share * odds, (1 - share) * odds) if odds > 1e-6 else share
     return sum(chance.random() < own for _ in range(count))
-
-
-__all__ = ["BANDS", "CAME", "SERIES", "TIP", "Outlook", "Series", "Stretch", "Terms", "outlook_of"]

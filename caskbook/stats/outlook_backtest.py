@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import cache
 
-from caskbook.stats.outlook import AT_LIMIT, BANDS, LEAKS, TIPS, Terms, outlook_of
+from caskbook.stats.outlook import BANDS, Series, Terms, outlook_of
 from caskbook.stats.outlook_book import OutlookBook
+from caskbook.stats.outlook_counts import AT_LIMIT, LEAKS, TIPS
 from caskbook.stats.outlook_flow import LimitOf, left_of
+from caskbook.stats.spread import YEAR, band_of, by_last_mean, by_last_year
 from caskbook.stats.stock import Limit
-from caskbook.stats.spread import YEAR, Band, by_last_mean, by_last_year
 
 SCORED = (TIPS, AT_LIMIT, LEAKS)
 OURS, LAST_YEAR, LAST_MEAN = "outlook", "last year", "last 12"
@@ -32,11 +34,13 @@ class Origin:
 
 @dataclass(slots=True)
 class Score:
-    """How a way of forecasting did on one count with one band: of `n` months how many fell in it, and how wide it was, all together."""
+    """How a way of forecasting did on one count with one band: of `n` months how many fell in it, and how wide it was, all together. `claimed`: the share of
+    its own courses in its bands, all together; more than asked for, for an edge cannot part a whole count."""
 
     n: int = 0
     held: int = 0
     width: float = 0.0
+    claimed: float = 0.0
 
     @property
     def coverage(self) -> float | None:
@@ -71,11 +75,11 @@ def real_counts(book: OutlookBook, limit_on: Callable[[str, int], Limit | None])
     """Count → month → how many there were, by the book as it is known now. `limit_on`: the limit of a type in a month."""
     found: dict[str, dict[int, int]] = {name: {} for name in SCORED}
     for tip in book.tips:
-        found[TIPS][tip.month] = found[TIPS].get(tip.month, 0) + tip.count
+        found[TIPS][tip.month] = found[TIPS].get(tip.month, 0) + tip.many
         if left_of(tip.wood, limit_on(tip.type, tip.month)) == 0:
-            found[AT_LIMIT][tip.month] = found[AT_LIMIT].get(tip.month, 0) + tip.count
+            found[AT_LIMIT][tip.month] = found[AT_LIMIT].get(tip.month, 0) + tip.many
     for leak in book.leaks:
-        found[LEAKS][leak.start] = found[LEAKS].get(leak.start, 0) + leak.count
+        found[LEAKS][leak.start] = found[LEAKS].get(leak.start, 0) + leak.many
     return found
 
 
@@ -90,29 +94,29 @@ def back_test(origins: Sequence[Origin], real: Mapping[str, Mapping[int, int]], 
             left_out[origin.day] = f"{origin.book.watched.months} months before it: {LEAST_MONTHS} wanted"
             continue
         used.append(origin)
-        found = outlook_of(origin.book, Terms(origin.limit_of, months, seed, leak_times))
+        found = outlook_of(origin.book, Terms(cache(origin.limit_of), months, seed, leak_times, wanted=SCORED))
         for name in SCORED:
-            series, past = found.series[name], _past(origin, name)
-            if series.few:
-                few[name] += 1
-                continue
-            for at, period in enumerate(found.periods):
+            few[name] += bool(found.series[name].few)
+            for at, period in enumerate(found.periods if not found.series[name].few else ()):
                 count = real[name].get(period.month, 0)
                 counted[name] += count
-                foreseen[name] += series.means[at]
-                for percent in BANDS:
-                    ours = series.band(at, percent)
-                    plain = by_last_year(past, at % YEAR + 1, percent), by_last_mean(past, percent)
-                    for way, band in zip(WAYS, (ours, *plain), strict=True):
-                        _score(scores[name, way, percent], band, count)
+                foreseen[name] += found.series[name].means[at]
+                _score(scores, found.series[name], _past(origin, name), at, count)
     return BackTest(tuple(used), left_out, months, scores, few, counted, foreseen)
 
 
-def _score(score: Score, band: Band | None, count: int) -> None:
-    if band is not None:
-        score.n += 1
-        score.held += band.holds(count)
-        score.width += band.width
+def _score(scores: Scores, series: Series, past: Sequence[int], at: int, count: int) -> None:
+    """One month of one count, by every way and with every band."""
+    drawn = [course[at] for course in series.drawn]
+    for percent in BANDS:
+        ours = band_of(drawn, percent)
+        plain = by_last_year(past, at % YEAR + 1, percent), by_last_mean(past, percent)
+        scores[series.name, OURS, percent].claimed += sum(map(ours.holds, drawn)) / len(drawn)
+        for way, band in zip(WAYS, (ours, *plain), strict=True):
+            score = scores[series.name, way, percent]
+            score.n += 1
+            score.held += band.holds(count)
+            score.width += band.width
 
 
 def _past(origin: Origin, name: str) -> list[int]:
@@ -122,4 +126,4 @@ def _past(origin: Origin, name: str) -> list[int]:
         return book.tips_by_month
     if name == LEAKS:
         return book.leaks_by_month
-    return book.by_month((tip.month, tip.count) for tip in book.tips if left_of(tip.wood, origin.limit_of(tip.type)) == 0)
+    return book.by_month((tip.month, tip.many) for tip in book.tips if left_of(tip.wood, origin.limit_of(tip.type)) == 0)

@@ -29,7 +29,7 @@ class Tip(NamedTuple):
     month: int
     wood: Wood
     charred: bool | None
-    count: int
+    many: int
 
 
 class Standing(NamedTuple):
@@ -38,7 +38,7 @@ class Standing(NamedTuple):
     kind: Kind
     since: int
     wood: Wood
-    count: int
+    many: int
 
 
 class Coming(NamedTuple):
@@ -48,7 +48,7 @@ class Coming(NamedTuple):
     month: int
     full: bool
     wood: Wood
-    count: int
+    many: int
 
 
 @dataclass
@@ -86,22 +86,22 @@ class OutlookBook:
     @property
     def tips_by_month(self) -> list[int]:
         """How many came empty."""
-        return self.by_month((tip.month, tip.count) for tip in self.tips)
+        return self.by_month((tip.month, tip.many) for tip in self.tips)
 
     @property
     def fills_by_month(self) -> list[int]:
         """How many that stood empty were filled."""
-        return self.by_month((one.end, one.count) for found in self.empties.values() for one in found if one.how == FILLED and one.end is not None)
+        return self.by_month((one.end, one.many) for found in self.empties.values() for one in found if one.how == FILLED and one.end is not None)
 
     @property
     def leaks_by_month(self) -> list[int]:
         """How many leaks were found."""
-        return self.by_month((leak.start, leak.count) for leak in self.leaks)
+        return self.by_month((leak.start, leak.many) for leak in self.leaks)
 
     @property
     def closed_by_month(self) -> list[int]:
         """How many leaks were closed."""
-        return self.by_month((leak.end, leak.count) for leak in self.leaks if leak.end is not None)
+        return self.by_month((leak.end, leak.many) for leak in self.leaks if leak.end is not None)
 
     def looks_by_month(self, job: str) -> list[int]:
         """How many examinations, or tests."""

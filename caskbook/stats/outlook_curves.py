@@ -102,10 +102,10 @@ def _lags(book: OutlookBook, job: str) -> Lags:
     watched = book.watched
     tips = {tip.month: 0 for tip in book.tips}
     for tip in book.tips:
-        tips[tip.month] += tip.count
+        tips[tip.month] += tip.many
     came = dict.fromkeys((one.month for one in book.came), 0)
     for one in book.came:
-        came[one.month] += one.count
+        came[one.month] += one.many
     by_visit = {TIP: [0] * LAGS, CAME: [0] * LAGS}
     others = seen = 0
     for (word, visit, lag, month), count in book.looks.items():

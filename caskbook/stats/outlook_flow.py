@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from caskbook.life.turns import Wood
 from caskbook.stats.hazards import LEAST_ENDS, Curve
-from caskbook.stats.outlook_book import Coming, Kind, OutlookBook, Tip
+from caskbook.stats.outlook_book import Kind, OutlookBook, Tip
 from caskbook.stats.outlook_curves import Curves
 from caskbook.stats.stock import Limit
 
@@ -47,7 +47,7 @@ class Expected:
     fills: float = 0.0
     retired: float = 0.0
     full: float = 0.0
-    by_type: Counter[str] = field(default_factory=Counter)
+    by_type: dict[str, float] = field(default_factory=dict)
 
 
 def left_of(wood: Wood, limit: Limit | None) -> int:
@@ -68,8 +68,8 @@ def charring_of(tips: Iterable[Tip], limit_of: LimitOf, first: int) -> Charring:
         if tip.charred is None or tip.month < first or left < 0:
             continue
         into = others if left else at
-        into[0] += tip.count
-        into[1] += tip.count * tip.charred
+        into[0] += tip.many
+        into[1] += tip.many * tip.charred
     known = at[0] >= LEAST_ENDS
     return Charring(at[1] / at[0] if known else 1.0, others[1] / others[0] if known and others[0] else 0.0, at[0])
 
@@ -85,10 +85,10 @@ class Flow:
         self.exposed: dict[int, tuple[Curve, list[float]]] = {}
         now = book.last + 1
         for one in book.full:
-            _put(self.full, Place(one.kind, left_of(one.wood, limit_of(one.kind.type))), now - one.since, one.count)
+            _put(self.full, Place(one.kind, left_of(one.wood, limit_of(one.kind.type))), now - one.since, one.many)
         for one in book.empty:
             for left, share in self._refilled(one.kind.type, one.wood):
-                _put(self.empty, Place(one.kind, left), now - one.since, one.count * share)
+                _put(self.empty, Place(one.kind, left), now - one.since, one.many * share)
         self.coming = self._coming(book)
 
     def _coming(self, book: OutlookBook) -> list[tuple[bool, Place, float]]:
@@ -100,7 +100,7 @@ class Flow:
             if book.last - months < one.month <= book.last:
                 limit = self.limit_of(one.kind.type)
                 kind = one.kind if one.full else Kind(one.kind.type, usual.get(one.kind.type, usual.get("", "")))
-                found[one.full, Place(kind, left_of(_filled(one.wood), limit))] += one.count
+                found[one.full, Place(kind, left_of(_filled(one.wood), limit))] += one.many
         return [(full, place, count / months) for (full, place), count in found.items()]
 
     def _refilled(self, kind: str, wood: Wood) -> list[tuple[int, float]]:
@@ -138,23 +138,23 @@ class Flow:
         share = self.charring.at if left == 0 else self.charring.others
         return [(one, part) for one, part in ((fresh, share), (left if left < 0 else max(0, left - 1), 1 - share)) if part > 0]
 
-    def _tip(self, part: float, found: Expected) -> Counter[Place]:
-        emptied: Counter[Place] = Counter()
+    def _tip(self, part: float, found: Expected) -> dict[Place, float]:
+        emptied: dict[Place, float] = {}
         for place, ages in self.full.items():
             count = self._leave(self.curves.tip.of(place.kind).curve, ages, part)
             if not count:
                 continue
-            emptied[place] += count
+            emptied[place] = count
             found.tips += count
-            found.by_type[place.kind.type] += count
+            found.by_type[place.kind.type] = found.by_type.get(place.kind.type, 0.0) + count
             found.at_limit += count * (place.left == 0)
             found.unknown += count * (place.left == NOT_KNOWN)
             found.not_charred += count * (place.left == NOT_CHARRED)
         return emptied
 
-    def _fill(self, part: float, found: Expected) -> Counter[Place]:
+    def _fill(self, part: float, found: Expected) -> dict[Place, float]:
         """The empty ones that are filled; those that are retired or go leave too."""
-        filled: Counter[Place] = Counter()
+        filled: dict[Place, float] = {}
         for place, ages in self.empty.items():
             kind = Kind(place.kind.type, "")
             before = list(ages)
@@ -164,7 +164,7 @@ class Flow:
             if left > 0 and sum(out) > 0:
                 keep = max(0.0, 1 - sum(out) / left)
                 ages[:] = [one * keep for one in ages]
-            filled[place] += count
+            filled[place] = count
             found.fills += count
             found.retired += out[0]
         return filled
@@ -217,10 +217,7 @@ def _usual_spirits(book: OutlookBook) -> Mapping[str, str]:
     """Type → what it held most often, under the empty word that of all."""
     found: dict[str, Counter[str]] = {}
     for kind, stretches in book.fills.items():
-        count = sum(one.count for one in stretches)
+        count = sum(one.many for one in stretches)
         for name in (kind.type, ""):
             found.setdefault(name, Counter())[kind.spirit] += count
     return {name: max(sorted(spirits), key=lambda spirit: spirits[spirit]) for name, spirits in found.items()}
-
-
-__all__ = ["Charring", "Coming", "Expected", "Flow", "LimitOf", "Place", "left_of"]

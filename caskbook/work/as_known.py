@@ -47,9 +47,7 @@ def days_known(cask: Cask, timezone: str) -> list[date]:
 
 def known_at(cask: Cask, day: date, timezone: str) -> Cask:
     """The cask of the entries that the book held on a day: without those of later days, late ones, and what was put right later."""
-    pairs = [
-        (event, row) for event, row, known in zip(cask.events, cask.rows, days_known(cask, timezone), strict=True) if known <= day and event.date <= day
-    ]
+    pairs = [(event, row) for event, row, known in zip(cask.events, cask.rows, days_known(cask, timezone), strict=True) if known <= day and event.date <= day]
     if len(pairs) == len(cask.events):
         return cask
     events, rows = tuple(event for event, _ in pairs), tuple(row for _, row in pairs)
