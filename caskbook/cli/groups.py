@@ -92,6 +92,37 @@ def service(
     raise typer.Exit(run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
 
 
+@report.command()
+def outlook(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    months: Annotated[int, typer.Option("--months", help="How many months ahead, up to 60.")] = 12,
+    band: Annotated[int, typer.Option("--band", help="Ranges of 50, 80 or 95 percent.")] = 80,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed and book give the same figures.")] = 1,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    spirit: Spirits = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    back_test: Annotated[bool, typer.Option("--back-test", help="How well such ranges held, from days gone by.")] = False,
+    origins: Annotated[Optional[int], typer.Option("--origins", help="With --back-test: from so many days, a year apart; 8 unless said.")] = None,  # noqa: UP045
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, by which curves, and what is left out.")] = False,
+) -> None:
+    """The work of the next months, in ranges: tips, re-chars, tests, leaks."""
+    from caskbook.cli.commands.report_outlook import Wanted, run_outlook
+
+    filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    wanted = Wanted(months, band, seed, form, filters, explain)
+    if back_test or origins is not None:
+        from caskbook.cli.commands.report_outlook_backtest import run_back_test
+
+        raise typer.Exit(run_back_test(records, as_of, at, wanted, origins, back_test=back_test))
+    raise typer.Exit(run_outlook(records, as_of, at, wanted))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from random import Random
+from typing import NamedTuple
 
 from caskbook.stats.hazards import LEAST_ENDS
 from caskbook.stats.outlook_book import Kind, OutlookBook
-from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, FILLS, JOBS, LEAKS, RETIRED, SERIES, TIPS, Period, fitted_of, means_of, past_of
+from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, FILLS, JOBS, LEAKS, RETIRED, SERIES, TIPS, Period, Seasons, fitted_of, means_of, past_of
 from caskbook.stats.outlook_curves import Curves, curves_of
 from caskbook.stats.outlook_flow import Charring, Expected, Flow, LimitOf, left_of
 from caskbook.stats.spread import YEAR, Band, Scatter, band_of, draws_of, scatter_of, seasons_of
@@ -43,7 +44,7 @@ class Series:
     means: tuple[float, ...]
     past: int
     scatter: Scatter
-    seasons: tuple[float, ...] = (1.0,) * YEAR
+    seasons: Seasons = (1.0,) * YEAR
     few: str = ""
 
     def band(self, at: int, percent: int) -> Band | None:
@@ -91,6 +92,14 @@ class Outlook:
         return found
 
 
+class _Fit(NamedTuple):
+    """How many the months watched had, how they scatter, and their seasons."""
+
+    seen: int
+    scatter: Scatter
+    seasons: Seasons
+
+
 def outlook_of(book: OutlookBook, terms: Terms, part: float = 1.0, around: Around | None = None) -> Outlook:
     """The outlook of the months after a day. `part`: what of the month after `book.last` is still to come, 1 where the day ends a month; `around`:
     where the book is of some casks only, that of all of them."""
@@ -101,10 +110,11 @@ def outlook_of(book: OutlookBook, terms: Terms, part: float = 1.0, around: Aroun
     periods = _periods(book.last, terms.months, part)
     flow = Flow(book, curves, terms.limit_of)
     expected = [flow.month(period.part) for period in periods]
-    means = means_of(book, curves, terms.leak_times, periods, expected)
-    sampling = _sampling(curves, flow, means)
     past = around.book if around.scatter else book
-    series = {name: _drawn(name, means[name], past, curves, sampling[name], terms, periods) for name in SERIES if name in terms.wanted and name != AT_LIMIT}
+    fits = {name: _fit(past, curves, name) for name in SERIES if name in terms.wanted and name != AT_LIMIT}
+    means = means_of(book, curves, terms.leak_times, periods, expected, {name: fit.seasons for name, fit in fits.items()})
+    sampling = _sampling(curves, flow, means)
+    series = {name: _drawn(name, means[name], fit, sampling[name], terms) for name, fit in fits.items()}
     if TIPS in series:
         series[AT_LIMIT] = _at_limit(series[TIPS], expected, _scatter_at_limit(past, terms.limit_of), terms)
     types = sorted({name for month in expected for name in month.by_type})
@@ -143,16 +153,20 @@ def _sampling(curves: Curves, flow: Flow, means: Mapping[str, Sequence[float]]) 
     return {TIPS: tips, FILLS: fills, RETIRED: gone, LEAKS: 1 / max(1, curves.leaks), CLOSED: 1 / max(1, curves.dry.ends), **looks}
 
 
-def _drawn(name: str, means: Sequence[float], book: OutlookBook, curves: Curves, sampling: float, terms: Terms, periods: Sequence[Period]) -> Series:
-    """One series with its courses, or why it has none; the months of a year are told apart as far as they are known to differ."""
+def _fit(book: OutlookBook, curves: Curves, name: str) -> _Fit:
+    """How the months watched stood to what the curves would have expected of them; the months of a year are told apart as far as they differ."""
     past, fitted, first = past_of(book, name), fitted_of(book, curves, name), book.watched.first
-    seen, seasons = sum(past), seasons_of(past, fitted, first)
-    scatter = scatter_of(past, [mean * seasons[(first + at) % YEAR] for at, mean in enumerate(fitted)])
-    means = tuple(mean * seasons[period.month % YEAR] for mean, period in zip(means, periods, strict=True))
-    if seen < LEAST_ENDS:
-        return Series(name, (), means, seen, scatter, seasons, f"{number_of(seen, 'end')}: too few for a range; {LEAST_ENDS} wanted")
+    seasons = seasons_of(past, fitted, first)
+    return _Fit(sum(past), scatter_of(past, [mean * seasons[(first + at) % YEAR] for at, mean in enumerate(fitted)]), seasons)
+
+
+def _drawn(name: str, means: Sequence[float], fit: _Fit, sampling: float, terms: Terms) -> Series:
+    """One series with its courses, or why it has none."""
+    if fit.seen < LEAST_ENDS:
+        few = f"{number_of(fit.seen, 'end')}: too few for a range; {LEAST_ENDS} wanted"
+        return Series(name, (), tuple(means), fit.seen, fit.scatter, fit.seasons, few)
     chance = Random(f"{terms.seed} {name}")
-    return Series(name, tuple(draws_of(means, scatter, sampling, terms.many, chance)), means, seen, scatter, seasons)
+    return Series(name, tuple(draws_of(means, fit.scatter, sampling, terms.many, chance)), tuple(means), fit.seen, fit.scatter, fit.seasons)
 
 
 def _scatter_at_limit(book: OutlookBook, limit_of: LimitOf) -> tuple[int, Scatter]:

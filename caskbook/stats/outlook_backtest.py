@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import cache
 
@@ -127,3 +127,43 @@ def _past(origin: Origin, name: str) -> list[int]:
     if name == LEAKS:
         return book.leaks_by_month
     return book.by_month((tip.month, tip.many) for tip in book.tips if left_of(tip.wood, origin.limit_of(tip.type)) == 0)
+
+
+@dataclass(frozen=True)
+class BackTestReport:
+    """What is told of a back-test. `times`: the day, as far as it was asked for; `casks`: how many the book has."""
+
+    day: date
+    test: BackTest
+    seed: int
+    casks: int
+    explain: bool = False
+    times: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def by_git(self) -> int:
+        """How many origins are of a commit of then."""
+        return sum(bool(origin.revision) for origin in self.test.used)
+
+    @property
+    def enough(self) -> bool:
+        """Whether so many origins are in it that a test is told."""
+        return len(self.test.used) >= LEAST_ORIGINS
+
+
+def meant(report: BackTestReport) -> list[tuple[str, str]]:
+    """(figure, what it means)."""
+    return [
+        ("origins", f"the last days of whole months, a year apart; each wants {LEAST_MONTHS} months before it, and is forecast from for {report.test.months} months"),
+        ("known then", "where git has a commit up to the end of the day on the branch that is checked out, the files and the house.yaml of that commit; else the"
+         " entries that the book held: dated up to the day, and by the minute in their ids and their place in the file not entered later; what"
+         " was voided, replaced or moved later still stands there. Entries of an imported register count from their own day, for nobody"
+         " knows when they were first written, and house.yaml is that of today by the settings of the day"),
+        ("came", "by the book as it is known on the day of the report; at the limit by the settings of its own month"),
+        ("in it", "share of the months of which the count lay in the band, both edges in it; n months, of which a year's are not independent"),
+        ("own draws", "share of the drawn courses in the band: more than asked for, for an edge cannot part a whole count. A band that is right holds about so many"),
+        ("wide", "from edge to edge, on average"),
+        (LAST_YEAR, "the count of the same month a year before, with the spread of all such differences before (normal)"),
+        (LAST_MEAN, "the mean of the last twelve months, with the spread of Poisson counts"),
+        ("too few", f"origins at which a count had fewer ends than a range wants are in none of its rows; from {LEAST_ORIGINS} origins on a test is told"),
+    ]  # fmt: skip
