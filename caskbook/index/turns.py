@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from caskbook.index.answer import Answer
 from caskbook.index.views import cask_rows
 from caskbook.life import Life
-from caskbook.life.turns import turns_of
+from caskbook.life.turn_walk import turns_of
 
 _AT_ONCE = 4000
 
@@ -16,7 +16,7 @@ _AT_ONCE = 4000
 def turns_row(life: Life) -> str:
     """What is kept of a life; empty where nothing is told."""
     turns = turns_of(life)
-    return "\n".join(turns.keys()) if turns is not None else ""
+    return "\n".join(turns.lines()) if turns is not None else ""
 
 
 def turns_kept(answer: Answer, conditions: Sequence[str]) -> tuple[Mapping[str, int], int, int]:

@@ -8,6 +8,7 @@ from rich.cells import cell_len
 
 from caskbook.core.typed_word import typed_word
 from caskbook.render.console import USUAL_WIDTH, flow
+from caskbook.stats.hazards import LEAST_ENDS
 from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, EXAMINED, FILLS, LEAKS, RETIRED, TESTED, TIPS
 from caskbook.stats.outlook_report import HOURS, Line, OutlookReport, meant
 from caskbook.words.plural import number_of
@@ -23,9 +24,11 @@ def outlook_text(report: OutlookReport, *, width: int | None) -> str:
     """A header with the months, the band and the filter, the table, and what is left out; with --explain what each figure means. 80 columns in a pipe too."""
     wide = width or USUAL_WIDTH
     lines = _head(report, wide)
-    if report.counts:
+    if not report.casks:
+        lines += _hanging("no casks" if report.only else "no casks: none is in the book on that day", wide)
+    elif report.counts:
         lines += [line for block in _blocks(report, wide) for line in ("", *block)]
-    lines += ["", *(line for part in _closing(report) for line in _hanging(part, wide))]
+    lines += ["", *(line for part in _closing(report) for line in _hanging(part, wide))] if report.casks else []
     if report.explain:
         lines += ["", *(line for one in meant(report) for line in _hanging(f"{one.figure}: {one.means}", wide))]
     return "\n".join(lines)
@@ -82,8 +85,9 @@ def _closing(report: OutlookReport) -> Iterator[str]:
         yield "a middle, and the range; re-char: of the tips, those at the limit of fills since char; leaks found, and closed"
     if any(period.part < 1 for period in found.periods):
         yield f"* the rest of the month, from the day after {report.day}"
-    for name, few in report.without.items():
-        yield f"{name}: no range, {few}"
+    if report.without:
+        seen = ", ".join(f"{name} {report.outlook.series[name].past}" for name in report.without)
+        yield f"no range, for the book has too few in the months looked at, {LEAST_ENDS} wanted: {seen}"
     proposed, later = report.proposed
     yield f"on {report.day}: {number_of(found.open_leaks, 'leak')} open; retirement proposed on {number_of(proposed, 'cask')}, on {later} more once emptied"
     full = sum(one.many for one in found.book.full)

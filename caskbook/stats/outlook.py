@@ -186,7 +186,7 @@ def _at_limit(tips: Series, expected: Sequence[Expected], past: tuple[int, Scatt
     shares = [one.at_limit / one.tips if one.tips else 0.0 for one in expected]
     means = tuple(share * mean for share, mean in zip(shares, tips.means, strict=True))
     if tips.few:
-        return Series(AT_LIMIT, (), means, seen, scatter, tips.seasons, tips.few)
+        return Series(AT_LIMIT, (), means, seen, scatter, tips.seasons, f"tips: {tips.few}")
     chance = Random(f"{terms.seed} {AT_LIMIT}")
     drawn = [[_thinned(count, share, scatter.month, chance) for count, share in zip(course, shares, strict=True)] for course in tips.drawn]
     return Series(AT_LIMIT, tuple(drawn), means, seen, scatter, tips.seasons)

@@ -50,6 +50,11 @@ class OutlookReport:
     scatter_of_all: bool = False
 
     @property
+    def casks(self) -> int:
+        """How many casks stand in the book on the day, full or empty."""
+        return sum(one.many for one in (*self.outlook.book.full, *self.outlook.book.empty))
+
+    @property
     def counts(self) -> tuple[str, ...]:
         """The counts that have a range, hours at the end where the house says them."""
         return (*(name for name in SERIES if not self.outlook.series[name].few), *([HOURS] if self.hours.known else []))

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date
 
 from caskbook.ledger.files import Ledger
-from caskbook.life.turns import Turns, month_of, turns_of
+from caskbook.life.turn_walk import turns_of
+from caskbook.life.turns import Turns, month_of
 from caskbook.model.cask import Cask
 from caskbook.model.entered import entered_on
 from caskbook.model.head_corrections import corrected_head
@@ -18,7 +19,7 @@ from caskbook.work.coming import Files
 
 @dataclass
 class Lines:
-    """The lines of `Turns.keys`, counted, of so many casks; `silent`: how many more were told in part and say nothing."""
+    """The lines of `Turns.lines`, counted, of so many casks; `silent`: how many more were told in part and say nothing."""
 
     found: Counter[str] = field(default_factory=Counter)
     casks: int = 0
@@ -29,7 +30,7 @@ class Lines:
         self.casks += turns is not None
         self.silent += turns is None
         if turns is not None:
-            self.found.update(turns.keys())
+            self.found.update(turns.lines())
 
 
 def days_known(cask: Cask, timezone: str) -> list[date]:
@@ -65,10 +66,14 @@ def is_plain(casks: Sequence[Cask], timezone: str) -> bool:
     return True
 
 
-def lines_known(ledger: Ledger, days: Sequence[date], today: date) -> tuple[list[Lines], Lines]:
-    """(what was known on each of these days, each the last of a month; all that is known today), out of the entries of the book."""
+def lines_known(ledger: Ledger, days: Sequence[date], today: date, progress: Callable[[int, int], None] | None = None) -> tuple[list[Lines], Lines]:
+    """(what was known on each of these days, each the last of a month; all that is known today), out of the entries of the book. `progress` gets of how many
+    files how many are done."""
     found, whole = [Lines() for _ in days], Lines()
-    for files in _files(ledger):
+    names = sum(1 for _ in ledger.names()) if progress is not None else 0
+    for done, files in enumerate(_files(ledger)):
+        if progress is not None and not done % 100:
+            progress(names, done)
         now = _turns(files, today)
         if now is not None:
             whole.add(now[0])

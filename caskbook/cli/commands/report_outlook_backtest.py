@@ -65,11 +65,13 @@ def _refuse(at: str | None, wanted: Wanted, origins: int | None, *, back_test: b
 
 def _tested(book: Book, months: list[int], last: int, wanted: Wanted) -> tuple[BackTest, int]:
     """(what came of it, of how many casks) by the book as it is known now."""
+    from caskbook.cli.progress import progress
     from caskbook.work.as_known import lines_known
 
     days = [last_day(month) for month in months]
     by_git = [_in_git(book, day) for day in days]
-    known, whole = lines_known(book.ledger, [day for day, one in zip(days, by_git, strict=True) if one is None], last_day(last))
+    with progress("casks") as advance:
+        known, whole = lines_known(book.ledger, [day for day, one in zip(days, by_git, strict=True) if one is None], last_day(last), advance)
     told = iter(known)
     origins = [_origin(book, month, one, None if one is not None else next(told)) for month, one in zip(months, by_git, strict=True)]
 
