@@ -137,10 +137,9 @@ class Band(NamedTuple):
 
 def band_of(drawn: Sequence[int], percent: int) -> Band:
     """The band of drawn counts: as much left out below as above, no edge between two counts."""
-    ordered, out = sorted(drawn), (1 - percent / 100) / 2
-    last = len(ordered) - 1
-    low = ordered[min(last, math.floor(out * len(ordered)))]
-    high = ordered[max(0, min(last, math.ceil((1 - out) * len(ordered)) - 1))]
+    ordered = sorted(drawn)
+    out = (100 - percent) * len(ordered) // 200
+    low, high = ordered[out], ordered[len(ordered) - 1 - out]
     return Band(_middle(ordered), low, high)
 
 
