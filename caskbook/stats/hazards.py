@@ -114,10 +114,12 @@ def expected_by_month(stretches: Iterable[Stretch], curve: Curve, watched: Watch
             turns[first] = turns.get(first, 0) + count
             turns[last + 1] = turns.get(last + 1, 0) - count
     found = [0.0] * watched.months
+    oldest = watched.last - min(there, default=0)
+    rates = [curve.rate(age) for age in range(oldest + 1)]
     for start, turns in there.items():
         now, first = 0, min(turns)
-        for month in range(first, watched.last + 1):
+        for month in range(first, min(watched.last, max(turns)) + 1):
             now += turns.get(month, 0)
             if now:
-                found[month - watched.first] += now * curve.rate(month - start)
+                found[month - watched.first] += now * rates[month - start]
     return found

@@ -12,7 +12,7 @@ from caskbook.stats.outlook_book import Kind, OutlookBook
 from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, FILLS, JOBS, LEAKS, RETIRED, SERIES, TIPS, Period, Seasons, fitted_of, means_of, past_of
 from caskbook.stats.outlook_curves import Curves, curves_of
 from caskbook.stats.outlook_flow import Charring, Expected, Flow, LimitOf, left_of
-from caskbook.stats.spread import YEAR, Band, Scatter, band_of, draws_of, scatter_of, seasons_of
+from caskbook.stats.spread import YEAR, Band, Scatter, band_of, binomial, draws_of, scatter_of, seasons_of
 from caskbook.words.plural import number_of
 
 BANDS = (50, 80, 95)
@@ -198,4 +198,4 @@ def _thinned(count: int, share: float, spread: float, chance: Random) -> int:
         return 0
     odds = (1 - share) / (share * spread) - 1 if spread > 1e-9 and share < 1 else 0.0
     own = chance.betavariate(share * odds, (1 - share) * odds) if odds > 1e-6 else share
-    return sum(chance.random() < own for _ in range(count))
+    return binomial(count, own, chance)

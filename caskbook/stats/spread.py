@@ -118,6 +118,22 @@ def poisson(mean: float, chance: Random) -> int:
     return count
 
 
+def binomial(count: int, share: float, chance: Random) -> int:
+    """A binomial draw: from one success to the next by geometric steps; where its variance is above 30 the normal draw bent by the skewness."""
+    if share > 0.5:
+        return count - binomial(count, 1 - share, chance)
+    spread = count * share * (1 - share)
+    if spread > _MANY:
+        z = chance.gauss(0.0, 1.0)
+        return min(count, max(0, math.floor(count * share + z * math.sqrt(spread) + (1 - 2 * share) * (z * z - 1) / 6 + 0.5)))
+    if share <= 0:
+        return 0
+    found, at, less = 0, 0, math.log1p(-share)
+    while (at := at + 1 + int(math.log(1.0 - chance.random()) / less)) <= count:
+        found += 1
+    return found
+
+
 class Band(NamedTuple):
     """A middle, and the edges between which so many of 100 courses lie, both in it."""
 

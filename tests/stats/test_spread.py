@@ -7,7 +7,7 @@ import random
 import pytest
 from scipy import stats
 
-from caskbook.stats.spread import Band, Scatter, band_of, by_last_mean, by_last_year, draws_of, poisson, poisson_quantile, scatter_of, seasons_of
+from caskbook.stats.spread import Band, Scatter, band_of, binomial, by_last_mean, by_last_year, draws_of, poisson, poisson_quantile, scatter_of, seasons_of
 
 
 @pytest.mark.parametrize("mean", [0.3, 4.2, 29.0, 31.0, 480.0, 2600.0])
@@ -29,6 +29,16 @@ def test_poisson_draws_are_poisson(mean: float) -> None:
     chi = sum((one - mean_of) ** 2 / mean_of for one, mean_of in kept)
     assert stats.chi2.sf(chi, len(kept) - 1) > 0.001
     assert poisson(0.0, chance) == 0
+
+
+@pytest.mark.parametrize(("count", "share"), [(9, 0.3), (9, 0.8), (400, 0.02), (700, 0.4), (700, 0.93)])
+def test_binomial_draws_are_binomial(count: int, share: float) -> None:
+    chance = random.Random(11)
+    drawn = sorted(binomial(count, share, chance) for _ in range(6000))
+    for at in (0.05, 0.25, 0.5, 0.75, 0.95):
+        seen, wanted = sum(one <= (edge := int(stats.binom.ppf(at, count, share))) for one in drawn) / 6000, float(stats.binom.cdf(edge, count, share))
+        assert seen == pytest.approx(wanted, abs=4 * (wanted * (1 - wanted) / 6000) ** 0.5 + 0.008 * (count * share > 100))
+    assert drawn[0] >= 0 and drawn[-1] <= count and binomial(5, 0.0, chance) == 0 and binomial(5, 1.0, chance) == 5
 
 
 def test_drawn_months_are_negative_binomial() -> None:
