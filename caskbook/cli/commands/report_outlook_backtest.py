@@ -13,6 +13,7 @@ from caskbook.cli.common import Book, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
+from caskbook.life.turns import month_of
 from caskbook.stats.outlook_backtest import LEAST_ORIGINS, BackTest, BackTestReport, Origin, back_test, real_counts
 from caskbook.stats.outlook_book import read_lines
 
@@ -69,11 +70,11 @@ def _tested(book: Book, months: list[int], last: int, wanted: Wanted) -> tuple[B
     from caskbook.work.as_known import lines_known
 
     days = [last_day(month) for month in months]
-    by_git = [_in_git(book, day) for day in days]
+    by_git = [origin_on(book, day) for day in days]
     with progress("casks") as advance:
         known, whole = lines_known(book.ledger, [day for day, one in zip(days, by_git, strict=True) if one is None], last_day(last), advance)
     told = iter(known)
-    origins = [_origin(book, month, one, None if one is not None else next(told)) for month, one in zip(months, by_git, strict=True)]
+    origins = [one or _by_entries(book, day, next(told)) for day, one in zip(days, by_git, strict=True)]
 
     @cache
     def limit_on(kind: str, month: int) -> Limit | None:
@@ -89,19 +90,23 @@ def last_day(month: int) -> date:
     return date(month // 12, month % 12 + 1, calendar.monthrange(month // 12, month % 12 + 1)[1])
 
 
-def _origin(book: Book, month: int, revision: str | None, lines: Lines | None) -> Origin:
-    """A day from which is forecast, by its commit, or by the entries up to it."""
-    day = last_day(month)
+def _by_entries(book: Book, day: date, lines: Lines) -> Origin:
+    """A day from which is forecast, by the entries that the book held then as far as it tells."""
+    return Origin(day, read_lines(lines.found, month_of(day) or 0, lines.casks), limits_on(book.ledger.house, day))
+
+
+def origin_on(book: Book, day: date) -> Origin | None:
+    """A day from which is forecast, by the last commit up to its end; None where git has none that held the ledger."""
+    revision = _in_git(book, day)
     if revision is None:
-        assert lines is not None, "the entries were asked for"
-        return Origin(day, read_lines(lines.found, month, lines.casks), limits_on(book.ledger.house, day))
+        return None
     from caskbook.ledger.files import Ledger
     from caskbook.ledger.revisions import file_store_at
     from caskbook.work.as_known import lines_of
 
     ledger = Ledger(file_store_at(book.root, revision))
     found = lines_of(ledger, day)
-    return Origin(day, read_lines(found.found, month, found.casks), limits_on(ledger.house, day), revision)
+    return Origin(day, read_lines(found.found, month_of(day) or 0, found.casks), limits_on(ledger.house, day), revision)
 
 
 def _in_git(book: Book, day: date) -> str | None:
