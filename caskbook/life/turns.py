@@ -105,6 +105,7 @@ class Turns:
         return bool(self.fills) and self.fills[0].start == self.came
 
     def _of_fills(self) -> Iterator[str]:
+        """Each stretch of liquor, with what it left where it came empty; the one that lasts also as it stands. A missing cask is followed no further."""
         for fill in self.fills:
             if fill.start is None or (fill.end is None and fill.how != STAYS):
                 continue

@@ -35,6 +35,7 @@ def outlook_text(report: OutlookReport, *, width: int | None) -> str:
 
 
 def _head(report: OutlookReport, wide: int) -> list[str]:
+    """Of which months, as of when, in what ranges, of how many casks, and the filter."""
     lines = report.lines()
     months = [line for line in lines if line.kind == "month"]
     first = f"the rest of {months[0].name}" if months[0].part < 1 else months[0].name
@@ -103,7 +104,11 @@ def _closing(report: OutlookReport) -> Iterator[str]:
 
 
 def _options(report: OutlookReport) -> str:
+    """All that was asked for, other than what holds unasked."""
+    terms = report.outlook.terms
     options = [(name, word) for name, words in report.filters.items() for word in words] + list(report.times.items())
+    usual = (("months", terms.months, 12), ("band", report.band, 80), ("seed", terms.seed, 1))
+    options += [(name, str(value)) for name, value, unasked in usual if value != unasked]
     return "".join(f" --{name} {typed_word(word)}" for name, word in options)
 
 

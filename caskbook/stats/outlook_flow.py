@@ -78,6 +78,7 @@ class Flow:
     """The casks of a book carried forward from its day. `exposed`: by curve, how many cask-months were asked of each of its ages."""
 
     def __init__(self, book: OutlookBook, curves: Curves, limit_of: LimitOf) -> None:
+        """The casks as they stand, full and empty, each with its months so far."""
         self.curves, self.limit_of = curves, limit_of
         self.charring = charring_of(book.tips, limit_of, book.watched.first)
         self.full: dict[Place, list[float]] = {}
@@ -139,6 +140,7 @@ class Flow:
         return [(one, part) for one, part in ((fresh, share), (left if left < 0 else max(0, left - 1), 1 - share)) if part > 0]
 
     def _tip(self, part: float, found: Expected) -> dict[Place, float]:
+        """The full ones that come empty, by place; `found` counts them."""
         emptied: dict[Place, float] = {}
         for place, ages in self.full.items():
             count = self._leave(self.curves.tip.of(place.kind).curve, ages, part)

@@ -111,6 +111,7 @@ def meant(report: OutlookReport) -> Iterator[Meant]:
 
 
 def _counts(report: OutlookReport) -> Iterator[Meant]:
+    """What each count is of, with the limits and hours of the house."""
     charring = report.outlook.charring
     yield Meant(TIPS, "casks that come empty, for the share that came empty so many months after the filling")
     told = ", ".join(
@@ -144,6 +145,7 @@ def _counts(report: OutlookReport) -> Iterator[Meant]:
 
 
 def _curves(report: OutlookReport) -> Iterator[Meant]:
+    """Which curves, of how many ends, for which casks, and what makes the ranges as wide as they are."""
     found, curves = report.outlook, report.outlook.curves
     watched = found.book.watched
     yield Meant(
@@ -176,6 +178,7 @@ def _curves(report: OutlookReport) -> Iterator[Meant]:
 
 
 def _left_out(report: OutlookReport) -> Iterator[Meant]:
+    """How many of how many are in no count, and which counts have no range."""
     found, book = report.outlook, report.outlook.book
     full = sum(one.many for one in book.full)
     unknown = sum(one.many for one in book.full if one.wood.since is None and not one.wood.wine and report.limits.get(one.kind.type) is not None)
