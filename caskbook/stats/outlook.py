@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from random import Random
 from typing import NamedTuple
 
-from caskbook.stats.hazards import LEAST_ENDS
+from caskbook.stats.hazards import LEAST_ENDS, Watched
 from caskbook.stats.outlook_book import Kind, OutlookBook
 from caskbook.stats.outlook_counts import AT_LIMIT, CLOSED, FILLS, JOBS, LEAKS, RETIRED, SERIES, TIPS, Period, Seasons, fitted_of, means_of, past_of
 from caskbook.stats.outlook_curves import Curves, curves_of
@@ -69,7 +69,7 @@ class Around:
 @dataclass(frozen=True)
 class Outlook:
     """The outlook. `book`: of the casks it is about; `unknown`, `not_charred`: share of the tips of which no limit tells; `open_leaks`: how many are open
-    on the day; `used`: curve of tips → (its ends, the kinds now full that it stands for)."""
+    on the day; `used`: curve of tips → (its ends, the kinds now full that it stands for); `watched`: the months that the curves are of."""
 
     periods: tuple[Period, ...]
     series: Mapping[str, Series]
@@ -82,6 +82,7 @@ class Outlook:
     by_type: Mapping[str, float]
     open_leaks: int
     used: Mapping[str, tuple[int, tuple[Kind, ...]]]
+    watched: Watched
 
     @property
     def years(self) -> dict[int, list[int]]:
@@ -108,7 +109,7 @@ def outlook_of(book: OutlookBook, terms: Terms, part: float = 1.0, around: Aroun
     if around.share < 1:
         curves = replace(curves, lags=tuple(replace(one, others=one.others * around.share) for one in curves.lags))
     periods = _periods(book.last, terms.months, part)
-    flow = Flow(book, curves, terms.limit_of)
+    flow = Flow(book, curves, terms.limit_of, around.book)
     expected = [flow.month(period.part) for period in periods]
     past = around.book if around.scatter else book
     fits = {name: _fit(past, curves, name) for name in SERIES if name in terms.wanted and name != AT_LIMIT}
@@ -123,7 +124,7 @@ def outlook_of(book: OutlookBook, terms: Terms, part: float = 1.0, around: Aroun
     shares = [sum(counts) / total if total else 0.0 for counts in ([one.unknown for one in expected], [one.not_charred for one in expected])]
     return Outlook(
         periods, {name: series[name] for name in terms.wanted}, curves, flow.charring, book, terms, shares[0], shares[1], by_type,
-        sum(leak.many for leak in book.leaks if leak.end is None), _used(book, curves),
+        sum(leak.many for leak in book.leaks if leak.end is None), _used(book, curves), around.book.watched,
     )  # fmt: skip
 
 

@@ -77,10 +77,11 @@ def charring_of(tips: Iterable[Tip], limit_of: LimitOf, first: int) -> Charring:
 class Flow:
     """The casks of a book carried forward from its day. `exposed`: by curve, how many cask-months were asked of each of its ages."""
 
-    def __init__(self, book: OutlookBook, curves: Curves, limit_of: LimitOf) -> None:
-        """The casks as they stand, full and empty, each with its months so far."""
+    def __init__(self, book: OutlookBook, curves: Curves, limit_of: LimitOf, around: OutlookBook | None = None) -> None:
+        """The casks as they stand, full and empty, each with its months so far. `around`: the book of all casks, which says how many are charred."""
+        around = around or book
         self.curves, self.limit_of = curves, limit_of
-        self.charring = charring_of(book.tips, limit_of, book.watched.first)
+        self.charring = charring_of(around.tips, limit_of, around.watched.first)
         self.full: dict[Place, list[float]] = {}
         self.empty: dict[Place, list[float]] = {}
         self.exposed: dict[int, tuple[Curve, list[float]]] = {}

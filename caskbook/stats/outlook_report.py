@@ -147,7 +147,7 @@ def _counts(report: OutlookReport) -> Iterator[Meant]:
 def _curves(report: OutlookReport) -> Iterator[Meant]:
     """Which curves, of how many ends, for which casks, and what makes the ranges as wide as they are."""
     found, curves = report.outlook, report.outlook.curves
-    watched = found.book.watched
+    watched = found.watched
     yield Meant(
         "curves",
         f"of {report.whole} casks, of the {watched.months} months up to {month_name(watched.last)} ({WINDOW} at most); share that ends in each month of those"

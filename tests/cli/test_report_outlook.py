@@ -153,6 +153,7 @@ def test_filters_are_those_of_list_and_close(root: Path) -> None:
     tips = [next(row["middle"] for row in one["rows"] if row["name"] == "all" and row["count"] == "tips") for one in (whole, racks, dunnage)]
     assert abs(tips[0] - tips[1] - tips[2]) <= 3
     text = told(root, "--store", "racks", "--explain")
+    assert "of the 120 months up to 2021-12" in flat(text)
     assert "only store racks" in text and "the scatter is that of all casks" in " ".join(text.split())
 
 

@@ -184,6 +184,7 @@ def test_some_casks_go_by_the_curves_of_all() -> None:
     some = replace(whole, full=[one._replace(many=1) for one in whole.full], empty=[], came=[])
     found = outlook_of(some, Terms(limit_of, many=200), 1.0, Around(whole, scatter=True, share=0.5))
     assert sum(found.series[TIPS].means) == pytest.approx(11, abs=2) and found.series[TIPS].past == 240
+    assert found.charring == outlook(whole).charring and found.charring.seen > 20
     alone = outlook_of(replace(some, fills={}, tips=[]), Terms(limit_of, many=200), 1.0, Around(whole))
     assert alone.series[TIPS].few.startswith("0 ends")
 
