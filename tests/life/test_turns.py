@@ -79,6 +79,13 @@ def test_a_short_fill_does_not_count_once_it_is_over() -> None:
     assert short.up_to(month("2015-01")) == told(RECEIVED)
 
 
+def test_a_cask_that_came_full_has_not_stood_empty_before() -> None:
+    full = ev("2015-01-10", "receive", verdict="accept", contents="malt", litres=190, abv=60, at_20=True)
+    lines = list(told(full, emptied("2018-01-05")).lines())
+    assert f"A|barrel|{month('2015-01')}|1|1|0|0|malt" in lines
+    assert [line for line in lines if line.startswith("E")] == [f"E|barrel|{month('2018-01')}|-|{STAYS}"]
+
+
 def test_wine_that_it_is_seasoned_with_counts_from_then_on() -> None:
     seasoned = told(*TWO_FILLS, ev("2021-02-01", "season", wine="oloroso", litres=180))
     assert seasoned.wood.wine and not seasoned.fills[-1].wood.wine  # type: ignore[union-attr]
@@ -100,6 +107,18 @@ def test_wine_that_it_is_seasoned_with_counts_from_then_on() -> None:
 def test_a_leak_is_open_until_it_is_dry_stopped_or_out_of_the_cask(closing: dict[str, object], closed: str | None) -> None:
     turns = told(RECEIVED, filled("2015-02-01"), LEAK, closing)
     assert turns.leaks == ((month("2016-03"), None if closed is None else month(closed)),)
+
+
+def test_a_dry_look_at_one_place_closes_the_leak_there_alone() -> None:
+    other = ev("2016-04-01", "leak", at="joint-9", severity="weep")
+    turns = told(RECEIVED, filled("2015-02-01"), LEAK, other, ev("2016-05-01", "look", seen="dry", at="joint-4"))
+    assert turns.leaks == ((month("2016-03"), month("2016-05")), (month("2016-04"), None))
+
+
+def test_wine_racked_onto_spirit_makes_it_a_wine_cask_from_then_on() -> None:
+    racked = ev("2016-05-01", "rack-in", spirit="oloroso", litres=20, from_=[{"cask": "TH-000001", "litres": 20, "abv": 18}])
+    turns = told(RECEIVED, filled("2015-02-01"), racked)
+    assert turns.wood.wine and not turns.woods[-2][1].wine and turns.woods[-1][0] == month("2016-05")
 
 
 def test_examinations_and_tests_belong_to_the_visit_that_they_are_made_in() -> None:

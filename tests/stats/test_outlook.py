@@ -116,6 +116,8 @@ def test_what_is_charred_between_two_fills_has_the_limit_of_a_re_char() -> None:
     flow = Flow(found, curves_of(found, ("examine", "test")), limit_of)
     assert flow.charring.at == 1.0 and flow.charring.others == 0.0
     assert {place.left for place in flow.empty} == {1}
+    flow.month(1.0)
+    assert {place.left for place in flow.empty} == {1}  # Of two fills since a re-char one is left, and of five since the first char, with three had, one more.
     standing = replace(found, empty=[Standing(Kind("barrel", "malt"), LAST, Wood(3, False, False), 1)])
     assert {place.left for place in Flow(standing, curves_of(found, ()), limit_of).empty} == {1}  # Three fills, and the one to come.
     charred = replace(found, empty=[Standing(Kind("barrel", "malt"), LAST, Wood(0, False, False), 1)])

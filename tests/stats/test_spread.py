@@ -76,6 +76,8 @@ def test_last_year_s_month_with_the_spread_of_its_errors() -> None:
         low, high = stats.norm.interval(0.8, middle, spread)
         band = by_last_year(counts, ahead, 80)
         assert band.middle == middle and band.high == int(high // 1) and band.low == max(0, -int(-low // 1))
+    two = by_last_year([50, *[60] * 11, 62, 56], 1, 80)  # Errors of 12 and -4, which are 8.94 in the mean square.
+    assert (two.low, two.high) == (49, 71)
     with pytest.raises(ValueError, match="a year and a month"):
         by_last_year(counts[:12], 1, 80)
 
@@ -116,6 +118,8 @@ def test_months_of_the_year_are_told_apart_only_where_they_differ() -> None:
     assert all((factor > 5) == (month in (2, 8)) for month, factor in enumerate(factors)) and max(factors[3:8]) < 0.2
     alike = seasons_of([poisson(12.0, chance) for _ in range(120)], [12.0] * 120, 24000)
     assert all(abs(factor - 1) < 0.12 for factor in alike)
+    plain = [seasons_of([poisson(12.0, random.Random(seed * 500 + n)) for n in range(120)], [12.0] * 120, 24000) for seed in range(20)]
+    assert sum(factors == (1.0,) * 12 for factors in plain) >= 7  # About as often as not, chance alone sets them no further apart.
     assert seasons_of(rounds[:30], [2.0] * 30, 24000) == (1.0,) * 12
 
 
