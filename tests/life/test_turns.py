@@ -116,7 +116,7 @@ def test_a_dry_look_at_one_place_closes_the_leak_there_alone() -> None:
 
 
 def test_wine_racked_onto_spirit_makes_it_a_wine_cask_from_then_on() -> None:
-    racked = ev("2016-05-01", "rack-in", spirit="oloroso", litres=20, from_=[{"cask": "TH-000001", "litres": 20, "abv": 18}])
+    racked = ev("2016-05-01", "rack-in", spirit="oloroso", oak_since="unknown", from_=[{"cask": "TH-000001", "litres": 20, "abv": 18}])
     turns = told(RECEIVED, filled("2015-02-01"), racked)
     assert turns.wood.wine and not turns.woods[-2][1].wine and turns.woods[-1][0] == month("2016-05")
 
