@@ -145,7 +145,7 @@ def _used(book: OutlookBook, curves: Curves) -> dict[str, tuple[int, tuple[Kind,
 
 def _sampling(curves: Curves, flow: Flow, means: Mapping[str, Sequence[float]]) -> dict[str, float]:
     """By series, the variance that its curves bring, for they are of so many ends only."""
-    kinds = {place.kind for place in (*flow.full, *flow.empty)}
+    kinds = sorted({place.kind for place in (*flow.full, *flow.empty)})
     tips = flow.sampling([curves.tip.of(kind).curve for kind in kinds], sum(means[TIPS]))
     bare = [Kind(kind.type, "") for kind in kinds]
     fills = flow.sampling([curves.fill.of(kind).curve for kind in bare], sum(means[FILLS]))

@@ -109,9 +109,10 @@ class OutlookBook:
 
 
 def read_lines(lines: Mapping[str, int], last: int, casks: int) -> OutlookBook:
-    """The book of the lines, each with how many casks say it; `last`: the last whole month."""
+    """The book of the lines, each with how many casks say it; `last`: the last whole month. They are read in order of their words, so that sums do not
+    hang on the order in which they were kept."""
     book = OutlookBook(last, casks=casks)
-    for line, count in lines.items():
+    for line, count in sorted(lines.items()):
         word, *rest = line.split("|")
         _READ[word](book, rest, count)
     return book

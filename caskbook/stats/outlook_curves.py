@@ -61,8 +61,8 @@ class Lags:
 
 @dataclass(frozen=True, slots=True)
 class Curves:
-    """All that is estimated. `leaving`: gone out of the empty ones otherwise than filled; `leak`: leaks found in a month for each full cask;
-    `charred`: share of the emptied that were charred before they were filled again, of those at the limit and of the others, None of too few."""
+    """All that is estimated. `leaving`: gone, or missed, out of the empty ones; `dry`: leaks that are closed, by how long they were open; `leak`: leaks found
+    in a month for each full cask, of so many `leaks` in so many `full_months`; `lags`: of each job that follows an emptying or a coming."""
 
     tip: Pool
     fill: Pool

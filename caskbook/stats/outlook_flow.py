@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -162,7 +162,7 @@ class Flow:
             kind = Kind(place.kind.type, "")
             before = list(ages)
             count = self._leave(self.curves.fill.of(kind).curve, ages, part)
-            out = [self._leave(pool.of(kind).curve, _like(ages, before), part) for pool in (self.curves.retire, self.curves.leaving)]
+            out = [self._leave(pool.of(kind).curve, list(before), part) for pool in (self.curves.retire, self.curves.leaving)]
             left = sum(ages)
             if left > 0 and sum(out) > 0:
                 keep = max(0.0, 1 - sum(out) / left)
@@ -199,11 +199,6 @@ class Flow:
                 steps[rate, watched] = steps.get((rate, watched), 0.0) + exposed
             found += sum(exposed**2 * rate * (1 - rate) / watched for (rate, watched), exposed in steps.items() if watched)
         return found / total**2
-
-
-def _like(ages: list[float], before: Sequence[float]) -> list[float]:
-    """A copy that may be changed: what was there before the filling, of which some are filled in the same month."""
-    return list(before) if len(before) == len(ages) else list(ages)
 
 
 def _put(places: dict[Place, list[float]], place: Place, age: int, count: float) -> None:

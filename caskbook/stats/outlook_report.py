@@ -122,7 +122,7 @@ def _counts(report: OutlookReport) -> Iterator[Meant]:
         if charring.seen >= LEAST_ENDS
         else f"all at it are taken to be charred before they are filled again, and no others: only {charring.seen} such tips, {LEAST_ENDS} wanted"
     )
-    yield Meant(AT_LIMIT, f"those of the tips whose fills since char reach the limit of house.yaml (due.rechar: {told}). {charred}")
+    yield Meant(AT_LIMIT, f"those of the tips whose fills since char reach the limit of house.yaml on the day (due.rechar: {told}). {charred}")
     yield Meant(FILLS, "empty casks that are filled, by how long they stood empty")
     yield Meant(
         f"{EXAMINED}, {TESTED}",

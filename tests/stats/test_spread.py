@@ -36,7 +36,8 @@ def test_binomial_draws_are_binomial(count: int, share: float) -> None:
     chance = random.Random(11)
     drawn = sorted(binomial(count, share, chance) for _ in range(6000))
     for at in (0.05, 0.25, 0.5, 0.75, 0.95):
-        seen, wanted = sum(one <= (edge := int(stats.binom.ppf(at, count, share))) for one in drawn) / 6000, float(stats.binom.cdf(edge, count, share))
+        edge = int(stats.binom.ppf(at, count, share))
+        seen, wanted = sum(one <= edge for one in drawn) / 6000, float(stats.binom.cdf(edge, count, share))
         assert seen == pytest.approx(wanted, abs=4 * (wanted * (1 - wanted) / 6000) ** 0.5 + 0.008 * (count * share > 100))
     assert drawn[0] >= 0 and drawn[-1] <= count and binomial(5, 0.0, chance) == 0 and binomial(5, 1.0, chance) == 5
 
