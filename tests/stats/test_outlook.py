@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import random
 from collections import Counter
 from dataclasses import replace
 
@@ -71,6 +72,21 @@ def test_the_same_seed_gives_the_same_courses_and_another_others() -> None:
     one, same, other = outlook(book()), outlook(book()), outlook(book(), seed=2)
     assert [one.series[name].drawn for name in SERIES] == [same.series[name].drawn for name in SERIES]
     assert one.series[TIPS].drawn != other.series[TIPS].drawn
+
+
+def test_no_figure_hangs_on_the_order_in_which_lines_come() -> None:
+    more = {}
+    for n, (kind, spirit) in enumerate((kind, spirit) for kind in ("barrel", "hogshead", "butt") for spirit in ("malt", "grain", "rum")):
+        for back in range(1, 60):
+            more |= {f"F|{kind}|{LAST - back - 20 - n}|{LAST - back}|t|{spirit}": n + 1, f"F|{kind}|{LAST - back}|-|-|{spirit}": n + 2}
+            more |= {f"O|{kind}|{LAST - back}|{back % 6}|0|0|{spirit}": n + 2, f"N|{kind}|{LAST - back}|{back % 6}|0|0|1": n + 1}
+    told = list(lines(extra=more).items())
+    means = []
+    for seed in range(3):
+        random.Random(seed).shuffle(told)
+        found = outlook(read_lines(dict(told), LAST, 900), many=1)
+        means.append([found.series[name].means for name in SERIES])
+    assert means[0] == means[1] == means[2]
 
 
 def test_a_wider_band_is_wider_and_of_no_month_are_more_at_the_limit_than_come_empty() -> None:
