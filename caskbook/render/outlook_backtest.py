@@ -47,6 +47,8 @@ def _head(report: BackTestReport) -> Iterator[str]:
         reasons.setdefault(why, []).append(str(day))
     for why, days in reasons.items():
         yield f"left out {', '.join(days)}: {why}"
+    if report.silent:
+        yield f"left out, for not all of their files can be read: {number_of(report.silent, 'cask')}; caskbook check"
 
 
 def _table(report: BackTestReport) -> Iterator[list[str]]:
@@ -94,11 +96,11 @@ def _plain(value: float | None) -> float | None:
 
 
 def back_test_json(report: BackTestReport, form: str) -> str:
-    """json: an object with as_of, seed, casks, origins (day, revision or null), left_out, too_few, came, foreseen and rows; jsonl: the rows alone."""
+    """json: an object with as_of, seed, casks, told_in_part, months, origins (day, revision or null), left_out, too_few, came, foreseen and rows; jsonl: the rows alone."""
     test = report.test
     rows: Sequence[dict[str, Any]] = [dict(zip(_COLUMNS, row, strict=True)) for row in _rows(report)]
     whole: dict[str, Any] = {
-        "as_of": report.day.isoformat(), "seed": report.seed, "casks": report.casks, "months": test.months,
+        "as_of": report.day.isoformat(), "seed": report.seed, "casks": report.casks, "told_in_part": report.silent, "months": test.months,
         "origins": [{"day": one.day.isoformat(), "revision": one.revision or None} for one in test.used],
         "left_out": {day.isoformat(): why for day, why in test.left_out.items()}, "too_few": dict(test.few), "came": dict(test.real),
         "foreseen": {name: round(value, 3) for name, value in test.foreseen.items()}, "rows": rows,

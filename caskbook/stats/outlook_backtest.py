@@ -131,12 +131,14 @@ def _past(origin: Origin, name: str) -> list[int]:
 
 @dataclass(frozen=True)
 class BackTestReport:
-    """What is told of a back-test. `times`: the day, as far as it was asked for; `casks`: how many the book has."""
+    """What is told of a back-test. `times`: the day, as far as it was asked for; `casks`: how many the book has; `silent`: how many more
+    are left out, for not all that their files say can be read."""
 
     day: date
     test: BackTest
     seed: int
     casks: int
+    silent: int = 0
     explain: bool = False
     times: Mapping[str, str] = field(default_factory=dict)
 

@@ -19,7 +19,8 @@ from caskbook.work.coming import Files
 
 @dataclass
 class Lines:
-    """The lines of `Turns.lines`, counted, of so many casks; `silent`: how many more were told in part and say nothing."""
+    """The lines of `Turns.lines`, counted, of so many casks; `silent`: how many more say nothing, for not all that their
+    files say can be read."""
 
     found: Counter[str] = field(default_factory=Counter)
     casks: int = 0
@@ -74,6 +75,9 @@ def lines_known(ledger: Ledger, days: Sequence[date], today: date, progress: Cal
     for done, files in enumerate(_files(ledger)):
         if progress is not None and not done % 100:
             progress(names, done)
+        if files is None:
+            whole.silent += 1
+            continue
         now = _turns(files, today)
         if now is not None:
             whole.add(now[0])
@@ -92,18 +96,20 @@ def lines_of(ledger: Ledger, day: date) -> Lines:
     """What a book that was read at a revision tells of a day."""
     lines = Lines()
     for files in _files(ledger):
-        then = _turns(files, day)
+        then = None if files is None else _turns(files, day)
         if then is not None:
             lines.add(then[0])
     return lines
 
 
-def _files(ledger: Ledger) -> Iterator[Files]:
-    """The files of each cask under the number that goes on; those that cannot be read are passed by."""
+def _files(ledger: Ledger) -> Iterator[Files | None]:
+    """The files of each cask under the number that goes on; None for one that cannot be read."""
     joins = ledger.joins()
     for record in ledger.records():
         cask = record.own
-        if cask is not None and cask.id not in joins:
+        if cask is None:
+            yield None
+        elif cask.id not in joins:
             joined, numbers = ledger.joined_to(cask)
             yield Files(cask, tuple(joined), ledger.house, frozenset(numbers))
 

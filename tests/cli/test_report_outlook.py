@@ -149,6 +149,7 @@ def test_the_rest_of_a_month_is_marked(root: Path) -> None:
         (["--back-test", "--origins", "31"], "--origins 31: expected 6 to 30"),
         (["--back-test", "--type", "barrel"], "--type with --back-test"),
         (["--back-test", "--months", "3"], "--months 3 with --back-test"),
+        (["--back-test", "--band", "95"], "--band 95 with --back-test: it tells of the ranges of 50, 80 and 95 %"),
         (["--back-test", "--at", "HEAD"], "--at with --back-test"),
         (["--back-test", "--explain", "--format", "jsonl"], "--explain --format jsonl: expected text or json"),
     ],
@@ -213,6 +214,9 @@ def test_one_cask_is_no_ground_for_a_range(tmp_path: Path) -> None:
 def test_a_cask_told_in_part_is_left_out_and_counted(tmp_path: Path) -> None:
     text = told(one_cask(tmp_path, *life(1, date(2015, 1, 1)), ev("2020-01-01", "frobnicate")))
     assert "no casks" in text
+    (tmp_path / "casks" / "TH-004" / "TH-004218.yaml").write_text("cask: [", encoding="utf-8")
+    assert "left out, for not all of their files can be read: 2 casks; caskbook check" in flat(told(tmp_path, "--back-test"))
+    assert data(tmp_path, "--back-test")["told_in_part"] == 2
 
 
 def test_an_empty_book(tmp_path: Path) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import calendar
+import gc
 from datetime import date, datetime, timedelta
 from functools import cache
 from typing import TYPE_CHECKING
@@ -21,7 +22,7 @@ if TYPE_CHECKING:
     from caskbook.stats.stock import Limit
     from caskbook.work.as_known import Lines
 
-ORIGINS, MOST_ORIGINS = 8, 30
+ORIGINS, MOST_ORIGINS, USUAL_BAND = 8, 30, 80
 _YEAR = 12
 
 
@@ -34,10 +35,10 @@ def run_back_test(records: str | None, as_of: str | None, at: str | None, wanted
     months = [last - _YEAR * back for back in range(origins or ORIGINS, 0, -1)]
     from caskbook.render import outlook_backtest as render
 
-    tested = _tested(book, months, last, wanted)
-    if not tested[1]:
+    test, casks, silent = _tested(book, months, last, wanted)
+    if not casks:
         say_no_casks(book.root, None)
-    report = BackTestReport(book.day, tested[0], wanted.seed, tested[1], wanted.explain, {"as-of": as_of} if as_of else {})
+    report = BackTestReport(book.day, test, wanted.seed, casks, silent, wanted.explain, {"as-of": as_of} if as_of else {})
     if wanted.form == "text":
         out = screen()
         write_text(render.back_test_text(report, width=out.width), out)
@@ -60,19 +61,23 @@ def _refuse(at: str | None, wanted: Wanted, origins: int | None, *, back_test: b
         raise CaskbookError(f"--{narrowed[0]} with --back-test: it is of the whole book, for nobody knows what a cask of then would be now")
     if wanted.months != _YEAR:
         raise CaskbookError(f"--months {wanted.months} with --back-test: it is of 12 months from each day")
+    if wanted.band != USUAL_BAND:
+        raise CaskbookError(f"--band {wanted.band} with --back-test: it tells of the ranges of 50, 80 and 95 %")
     if origins is not None and not LEAST_ORIGINS <= origins <= MOST_ORIGINS:
         raise CaskbookError(f"--origins {origins}: expected {LEAST_ORIGINS} to {MOST_ORIGINS}")
 
 
-def _tested(book: Book, months: list[int], last: int, wanted: Wanted) -> tuple[BackTest, int]:
-    """(what came of it, of how many casks) by the book as it is known now."""
+def _tested(book: Book, months: list[int], last: int, wanted: Wanted) -> tuple[BackTest, int, int]:
+    """(what came of it, of how many casks, how many more are left out) by the book as it is known now."""
     from caskbook.cli.progress import progress
     from caskbook.work.as_known import lines_known
 
     days = [last_day(month) for month in months]
     by_git = [origin_on(book, day) for day in days]
+    gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     with progress("casks") as advance:
         known, whole = lines_known(book.ledger, [day for day, one in zip(days, by_git, strict=True) if one is None], last_day(last), advance)
+    gc.enable()
     told = iter(known)
     origins = [one or _by_entries(book, day, next(told)) for day, one in zip(days, by_git, strict=True)]
 
@@ -82,7 +87,7 @@ def _tested(book: Book, months: list[int], last: int, wanted: Wanted) -> tuple[B
         return found
 
     real = real_counts(read_lines(whole.found, last, whole.casks), limit_on)
-    return back_test(origins, real, months=_YEAR, seed=wanted.seed), whole.casks
+    return back_test(origins, real, months=_YEAR, seed=wanted.seed), whole.casks, whole.silent
 
 
 def last_day(month: int) -> date:
