@@ -10,7 +10,7 @@ from caskbook.render.loss import table_lines
 from caskbook.render.plain_json import data_json
 from caskbook.render.table import table_csv
 from caskbook.stats.outlook import BANDS
-from caskbook.stats.outlook_backtest import LEAST_ORIGINS, OURS, SCORED, WAYS, BackTestReport, meant
+from caskbook.stats.outlook_backtest import LEAST_ORIGINS, OURS, SCORED, TOGETHER, WAYS, BackTestReport, meant
 from caskbook.words.plural import number_of
 
 _COLUMNS = ("count", "forecast", "band", "n", "in_it", "coverage", "own_draws", "mean_width")
@@ -61,6 +61,8 @@ def _table(report: BackTestReport) -> Iterator[list[str]]:
             yield [label, str(scores[0].n), *(cell for one in scores for cell in (_share(one.coverage), f"{one.mean_width:.1f}"))]
             if way == OURS:
                 yield ["  by its own draws", "", *(cell for one in scores for cell in (_share(one.claimed / one.n), ""))]
+                whole = [report.test.scores[name, TOGETHER, percent] for percent in BANDS]
+                yield ["  all months together", str(whole[0].n), *(cell for one in whole for cell in (_share(one.coverage), f"{one.mean_width:.1f}"))]
 
 
 def _share(value: float | None) -> str:
@@ -84,10 +86,10 @@ def _hanging(text: str, wide: int) -> list[str]:
 
 def _rows(report: BackTestReport) -> Iterator[list[Any]]:
     for name in SCORED if report.enough else ():
-        for way in WAYS:
+        for way in (*WAYS, TOGETHER):
             for percent in BANDS:
                 one = report.test.scores[name, way, percent]
-                claimed = round(one.claimed / one.n, 6) if one.n and way == OURS else None
+                claimed = round(one.claimed / one.n, 6) if one.n and way in (OURS, TOGETHER) else None
                 yield [name, way, percent, one.n, one.held, _plain(one.coverage), claimed, _plain(one.mean_width)]
 
 

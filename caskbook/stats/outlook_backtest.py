@@ -17,6 +17,8 @@ from caskbook.stats.stock import Limit
 SCORED = (TIPS, AT_LIMIT, LEAKS)
 OURS, LAST_YEAR, LAST_MEAN = "outlook", "last year", "last 12"
 WAYS = (OURS, LAST_YEAR, LAST_MEAN)
+TOGETHER = "together"
+"""Beside the ways: ours of all months of an origin together, of which the plain forecasts say nothing."""
 LEAST_ORIGINS, LEAST_MONTHS = 6, 36
 """From so many origins on a test is told; an origin wants so many months before it. Choices of this program, no source."""
 
@@ -85,7 +87,7 @@ def real_counts(book: OutlookBook, limit_on: Callable[[str, int], Limit | None])
 
 def back_test(origins: Sequence[Origin], real: Mapping[str, Mapping[int, int]], *, months: int, seed: int, leak_times: float = 1.0) -> BackTest:
     """The forecasts of so many months (12 at most) from each origin against the real counts. `leak_times`: as of `Terms`."""
-    scores = {(name, way, percent): Score() for name in SCORED for way in WAYS for percent in BANDS}
+    scores = {(name, way, percent): Score() for name in SCORED for way in (*WAYS, TOGETHER) for percent in BANDS}
     left_out: dict[date, str] = {}
     few, counted, foreseen = dict.fromkeys(SCORED, 0), dict.fromkeys(SCORED, 0), dict.fromkeys(SCORED, 0.0)
     used = []
@@ -97,6 +99,7 @@ def back_test(origins: Sequence[Origin], real: Mapping[str, Mapping[int, int]], 
         found = outlook_of(origin.book, Terms(cache(origin.limit_of), months, seed, leak_times, wanted=SCORED))
         for name in SCORED:
             few[name] += bool(found.series[name].few)
+            _score_together(scores, found.series[name], [real[name].get(period.month, 0) for period in found.periods])
             for at, period in enumerate(found.periods if not found.series[name].few else ()):
                 count = real[name].get(period.month, 0)
                 counted[name] += count
@@ -117,6 +120,17 @@ def _score(scores: Scores, series: Series, past: Sequence[int], at: int, count: 
             score.n += 1
             score.held += band.holds(count)
             score.width += band.width
+
+
+def _score_together(scores: Scores, series: Series, counts: Sequence[int]) -> None:
+    """All months of an origin in one, with every band."""
+    drawn = [sum(course) for course in series.drawn]
+    for percent in BANDS if drawn else ():
+        band, score = band_of(drawn, percent), scores[series.name, TOGETHER, percent]
+        score.n += 1
+        score.held += band.holds(sum(counts))
+        score.width += band.width
+        score.claimed += sum(map(band.holds, drawn)) / len(drawn)
 
 
 def _past(origin: Origin, name: str) -> list[int]:
@@ -164,6 +178,7 @@ def meant(report: BackTestReport) -> list[tuple[str, str]]:
         ("came", "by the book as it is known on the day of the report; at the limit by the settings of its own month"),
         ("in it", "share of the months of which the count lay in the band, both edges in it; n months, of which a year's are not independent"),
         ("own draws", "share of the drawn courses in the band: more than asked for, for an edge cannot part a whole count. A band that is right holds about so many"),
+        (TOGETHER, "the sum of all months from one origin, so that n is that of the origins: whether the level of a year is held, not only its months"),
         ("wide", "from edge to edge, on average"),
         (LAST_YEAR, "the count of the same month a year before, with the spread of all such differences before (normal)"),
         (LAST_MEAN, "the mean of the last twelve months, with the spread of Poisson counts"),

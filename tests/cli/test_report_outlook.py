@@ -236,6 +236,8 @@ def test_the_back_test_in_every_form(root: Path) -> None:
     assert [one["revision"] for one in whole["origins"]] == [None] * 6 and whole["origins"][0]["day"] == "2015-12-31"
     (tips,) = (row for row in lines if (row["count"], row["forecast"], row["band"]) == ("tips", "outlook", 80))
     assert tips["n"] == 60 and tips["coverage"] == round(tips["in_it"] / 60, 6)  # At the first day the book had too few ends.
+    (year,) = (row for row in lines if (row["count"], row["forecast"], row["band"]) == ("tips", "together", 80))
+    assert year["n"] == 5 and re.search(r"^  all months together +5 ", text, re.M)
     assert "tips: too few ends at 1 of 6 days, which are in none of its rows" in text and whole["too_few"]["tips"] == 1
     assert f"{100 * tips['coverage']:.0f} %" in next(line for line in text.splitlines() if line.startswith("tips, outlook"))
     assert "git has none" in " ".join(text.split()) and all(len(line) <= 80 for line in text.splitlines())

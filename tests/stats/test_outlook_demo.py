@@ -22,7 +22,7 @@ from caskbook.ledger.files import open_folder
 from caskbook.life.turns import month_of
 from caskbook.model.house import House
 from caskbook.stats.outlook import BANDS
-from caskbook.stats.outlook_backtest import LAST_MEAN, LAST_YEAR, OURS, SCORED, BackTest, Origin, back_test, real_counts
+from caskbook.stats.outlook_backtest import LAST_MEAN, LAST_YEAR, OURS, SCORED, TOGETHER, BackTest, Origin, back_test, real_counts
 from caskbook.stats.outlook_book import read_lines
 from caskbook.stats.outlook_counts import AT_LIMIT, LEAKS, TIPS
 from caskbook.stats.stock import Limit
@@ -88,6 +88,12 @@ def holds(books: list[tuple[list[Origin], Real]]) -> None:
             print(f"{name} broken {percent} %: {before[0]:.3f} -> {after[0]:.3f}, claimed {after[1]:.3f}")
         before, after = coverage(right, name, OURS, 80), coverage(broken, name, OURS, 80)
         assert after[0] < before[0] - 0.1 and after[0] < after[1] - 0.1, name
+    for name in SCORED:
+        for percent in BANDS:
+            share, claimed, n = coverage(right, name, TOGETHER, percent)
+            tolerance = 3 * (claimed * (1 - claimed) / n) ** 0.5
+            print(f"{name} together {percent} %: {share:.3f} of {n}, claimed {claimed:.3f}, tolerance {tolerance:.3f}")
+            assert abs(share - claimed) <= tolerance, (name, percent, share, claimed, tolerance)
     for name in (TIPS,):
         plain = [coverage(right, name, way, 80)[0] for way in (LAST_YEAR, LAST_MEAN)]
         print(f"{name} plain 80 %: {plain}")
