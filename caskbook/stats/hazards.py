@@ -77,7 +77,7 @@ def counts_by_age(stretches: Iterable[Stretch], how: str, watched: Watched) -> t
 
 
 def curve_of(stretches: Iterable[Stretch], how: str, watched: Watched, in_a_step: int = IN_A_STEP) -> Curve:
-    """The curve of the ends of one kind, smoothed into steps of at least so many ends, the rest into the last of them."""
+    """The curve of the ends of one kind, smoothed into steps of at least so many ends, or of none before an age that has so many alone."""
     risk, ended = counts_by_age(stretches, how, watched)
     steps = _steps(ended, in_a_step)
     rates: list[float] = []
@@ -90,16 +90,20 @@ def curve_of(stretches: Iterable[Stretch], how: str, watched: Watched, in_a_step
 
 
 def _steps(ended: Sequence[int], least: int) -> list[tuple[int, int]]:
-    """(first age, first age behind) of each step; what is left over at the end joins the last one."""
+    """(first age, first age behind) of each step. An age with ends enough of its own is one, so that what ends all at one age is not smeared over those
+    before it; what is left over at the end joins the last one."""
     steps: list[tuple[int, int]] = []
     first = found = 0
     for age, count in enumerate(ended):
+        if count >= least and first < age:
+            steps.append((first, age))
+            first, found = age, 0
         found += count
         if found >= least:
             steps.append((first, age + 1))
             first, found = age + 1, 0
     if first < len(ended):
-        begun = steps.pop()[0] if steps and found < least else first
+        begun = steps.pop()[0] if steps and 0 < found < least else first
         steps.append((begun, len(ended)))
     return steps
 

@@ -151,7 +151,7 @@ def _curves(report: OutlookReport) -> Iterator[Meant]:
     yield Meant(
         "curves",
         f"of {report.whole} casks, of the {watched.months} months up to {month_name(watched.last)} ({WINDOW} at most); share that ends in each month of those"
-        f" watched in it (product limit with delayed entry and censoring, Kaplan and Meier 1958), in steps of {IN_A_STEP} ends or more. A kind of"
+        f" watched in it (product limit with delayed entry and censoring, Kaplan and Meier 1958), in steps of {IN_A_STEP} ends or more, a month of age with so many by itself. A kind of"
         f" cask has its own from {LEAST_ENDS} ends on, else that of its spirit, else that of all. Common practice, no source; no settings of the house",
     )
     for name, (ends, kinds) in found.used.items():

@@ -31,6 +31,13 @@ def test_steps_have_ends_enough_and_the_rest_joins_the_last() -> None:
     assert curve.rate(100) == curve.rates[-1]
 
 
+def test_what_ends_all_at_one_age_is_not_smeared_over_those_before_it() -> None:
+    curve = curve_of([Stretch(0, 24, "t", 30), Stretch(0, 30, "t", 2), Stretch(0, 40, "c", 8)], "t", Watched(0, 60))
+    assert curve.rates[:24] == (0.0,) * 24 and curve.rates[24] == 32 / (40 + sum([10] * 6 + [8] * 10))
+    late = curve_of([Stretch(0, 24, "t", 30), Stretch(0, 40, "c", 8)], "t", Watched(0, 60))
+    assert late.rates[24] == 30 / 38 and late.rates[25:] == (0.0,) * 16
+
+
 def random_stretches(seed: int) -> list[Stretch]:
     chance = random.Random(seed)
     found = []
