@@ -52,6 +52,7 @@ def _head(report: BackTestReport) -> Iterator[str]:
 
 
 def _table(report: BackTestReport) -> Iterator[list[str]]:
+    """A row for each count and way of forecasting; under ours what its own draws hold, and all months of an origin together."""
     for name in SCORED:
         if not report.test.scores[name, OURS, BANDS[0]].n:
             continue

@@ -177,6 +177,7 @@ def test_a_filter_that_nothing_fits_is_said(root: Path) -> None:
     assert found.returncode == 0 and "did you mean racks?" in found.stderr and "no casks" in found.stdout and "tips" not in found.stdout
 
 
+@pytest.mark.thorough
 def test_what_each_figure_means(root: Path) -> None:
     text = flat(told(root, "--explain"))
     for word in (
