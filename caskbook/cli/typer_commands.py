@@ -13,9 +13,11 @@ from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.commands.ready_options import ready
-from caskbook.cli.groups import bring, git, report
+from caskbook.cli.git_group import git
+from caskbook.cli.import_group import bring
 from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
 from caskbook.cli.own_options import OWN_WORDS
+from caskbook.cli.report_group import report
 
 _OWN_OPTIONS = {"allow_extra_args": True, "ignore_unknown_options": True, "help_option_names": []}
 

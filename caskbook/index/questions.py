@@ -87,3 +87,9 @@ class Questions(ABC):
         from caskbook.index.entries import entries_of
 
         return entries_of(self.held, days, casks, own)
+
+    def turns(self, conditions: Sequence[str]) -> tuple[Mapping[str, int], int, int]:
+        """What an outlook counts of the casks of the answer, under conditions of SQL (`turns.turns_kept`)."""
+        from caskbook.index.turns import turns_kept
+
+        return turns_kept(self.held, conditions)

@@ -18,6 +18,7 @@ from caskbook.index.quiet import quiet_text
 from caskbook.index.schema import IN_PART, NEVER, NOT_AT_ALL, stored
 from caskbook.index.service import service_row
 from caskbook.index.told import told_row
+from caskbook.index.turns import turns_row
 from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
 from caskbook.life import Life, live
@@ -113,6 +114,7 @@ class LifeRows:
     summary: str | None
     service: str = ""
     told: tuple[str | None, ...] = ()
+    turns: str = ""
 
 
 def work_out(opened: Opened, name: str) -> LifeRows:
@@ -137,7 +139,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     return LifeRows(
         name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
-        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), told_row(life),
+        None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), told_row(life), turns_row(life),
     )  # fmt: skip
 
 

@@ -161,7 +161,7 @@ def test_a_sheet_takes_no_option_of_the_account(book: Path, option: str) -> None
 def test_the_table_of_pairs_knows_every_option() -> None:
     import inspect
 
-    from caskbook.cli.groups import loss
+    from caskbook.cli.report_group import loss
 
     known = {"types": "--type", "since": "--from", "until": "--to"}
     options = {known.get(name, f"--{name}") for name in inspect.signature(loss).parameters} - {

@@ -1,4 +1,4 @@
-"""Commands in groups: `report …`, `git …` and `import …`."""
+"""The commands of the group `report …`."""
 
 from __future__ import annotations
 
@@ -198,88 +198,37 @@ def retirement(
     raise typer.Exit(run(what or [], filters, Asked(records, as_of, at, form, top, explain, save)))
 
 
+@report.command()
+def outlook(
+    records: Records = None,
+    as_of: AsOf = None,
+    at: AtRev = None,
+    form: Annotated[str, typer.Option("--format", help="text, json, jsonl or csv.")] = "text",
+    months: Annotated[int, typer.Option("--months", help="How many months ahead, up to 60.")] = 12,
+    band: Annotated[int, typer.Option("--band", help="Ranges of 50, 80 or 95 percent.")] = 80,
+    seed: Annotated[int, typer.Option("--seed", help="The same seed and book give the same figures.")] = 1,
+    types: Types = None,
+    berth: Berths = None,
+    store: Stores = None,
+    spirit: Spirits = None,
+    parcel: Parcels = None,
+    supplier: Suppliers = None,
+    back_test: Annotated[bool, typer.Option("--back-test", help="How well such ranges held, from days gone by.")] = False,
+    origins: Annotated[Optional[int], typer.Option("--origins", help="With --back-test: from so many days, a year apart; 8 unless said.")] = None,  # noqa: UP045
+    explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, by which curves, and what is left out.")] = False,
+) -> None:
+    """The work of the next months, in ranges: tips, re-chars, tests, leaks."""
+    from caskbook.cli.commands.report_outlook import Wanted, run_outlook
+
+    filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
+    wanted = Wanted(months, band, seed, form, filters, explain)
+    if back_test or origins is not None:
+        from caskbook.cli.commands.report_outlook_backtest import run_back_test
+
+        raise typer.Exit(run_back_test(records, as_of, at, wanted, origins, back_test=back_test))
+    raise typer.Exit(run_outlook(records, as_of, at, wanted))
+
+
 @report.callback()
 def _report() -> None:
     """Figures over the whole book."""
-
-
-git = typer.Typer(name="git", help="Teach git about casks.",
-                  no_args_is_help=True, rich_markup_mode=None, context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
-
-
-_Server = Annotated[bool, typer.Option("--server", help="For the bare repository REPO that everybody pushes to.")]
-_Repository = Annotated[Optional[str], typer.Argument(metavar="[REPO]", help="With --server: the bare repository; this folder unless named.")]  # noqa: UP045
-
-
-@git.command()
-def install(
-    repository: _Repository = None,
-    records: Records = None,
-    server: _Server = False,
-    strict: Annotated[bool, typer.Option("--strict", help="With --server: refuse new warnings too.")] = False,
-    tracked_hooks: Annotated[
-        bool | None, typer.Option("--tracked-hooks/--no-tracked-hooks", help="Put hooks into a folder that git tracks, or leave them out.")
-    ] = None,
-) -> None:
-    """Set it up; doing it again changes nothing."""
-    from caskbook.cli.commands.git import install as run
-    from caskbook.cli.commands.git import install_server
-
-    _only_with_server(server, {"REPO": repository, "--strict": strict})
-    raise typer.Exit(install_server(repository, strict=strict) if server else run(records, tracked_hooks=tracked_hooks))
-
-
-@git.command()
-def uninstall(repository: _Repository = None, records: Records = None, server: _Server = False) -> None:
-    """Undo what install did."""
-    from caskbook.cli.commands.git import uninstall as run
-    from caskbook.cli.commands.git import uninstall_server
-
-    _only_with_server(server, {"REPO": repository})
-    raise typer.Exit(uninstall_server(repository) if server else run(records))
-
-
-def _only_with_server(server: bool, given: dict[str, object]) -> None:
-    from caskbook.core.finding import CaskbookError
-
-    named = [name for name, value in given.items() if value]
-    if named and not server:
-        raise CaskbookError(f"{named[0]} goes with --server; a ledger's folder is named with --records")
-
-
-bring = typer.Typer(name="import", help="Bring an old register into the book.", no_args_is_help=True, rich_markup_mode=None,
-                    context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
-_File = Annotated[str, typer.Argument(metavar="FILE", help="CSV, or XLSX with the extra caskbook[xlsx].")]
-
-
-@bring.command()
-def register(
-    file: _File,
-    chart: Annotated[str, typer.Option("--map", metavar="MAP", help="What each column is, in YAML: `import map` writes a first one.")],
-    records: Records = None,
-    form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
-    dry: Annotated[bool, typer.Option("--dry-run", "-n", help="Tell everything, write nothing.")] = False,
-    yes: Annotated[bool, typer.Option("--yes", "-y", help="Write what is well without asking.")] = False,
-    commit: Annotated[bool, typer.Option("--commit", help="Commit what was written, with a sentence.")] = False,
-) -> None:
-    """The casks of a register come into the book.
-
-    Each with what it was before. Rows that are well are written, all of them or none; every other is told with its row, column and reason.
-    Run twice it adds nothing; a row that changed is asked about, and the book never written over.
-    """
-    from caskbook.cli.commands.import_register import run
-
-    raise typer.Exit(run(file, chart, records, form, dry=dry, yes=yes, commit=commit))
-
-
-@bring.command("map")
-def first_map(
-    file: _File,
-    records: Records = None,
-    worksheet: Annotated[Optional[str], typer.Option("--worksheet", help="Which one, where a workbook has several.")] = None,  # noqa: UP045
-    save: Annotated[Optional[str], typer.Option("--save", metavar="MAP", help="Into a new file.")] = None,  # noqa: UP045
-) -> None:
-    """Guess a first map of a register."""
-    from caskbook.cli.commands.import_map import run
-
-    raise typer.Exit(run(file, records, worksheet, save))

@@ -1,0 +1,155 @@
+"""`report outlook`: the work of the next months, as far as it follows from the stock, the rules and the curves of the book."""
+
+from __future__ import annotations
+
+import calendar
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from caskbook.cli.choosing import chosen, conditions, only, passing
+from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.data_output import write_data
+from caskbook.cli.nearest_filter import Near, near_in
+from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.core.finding import CaskbookError
+from caskbook.stats.outlook import BANDS, MOST_MONTHS, Around, Outlook, Terms, outlook_of
+from caskbook.stats.outlook_book import OutlookBook, read_lines
+from caskbook.stats.outlook_hours import hours_wanted
+from caskbook.stats.outlook_report import OutlookReport
+from caskbook.stats.stock import Limit
+
+if TYPE_CHECKING:
+    from caskbook.index.index import Index
+    from caskbook.model.house import House
+
+_TODAY = ("store", "berth", "spirit")
+"""Filters by what a cask is today: where it lies and what it holds; its past cannot be told by them."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What was typed: the options by their names, `filters` by columns of the table `cask`."""
+
+    months: int
+    band: int
+    seed: int
+    form: str
+    filters: Mapping[str, Any] = field(default_factory=dict)
+    explain: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class _Gathered:
+    """The lines of the casks asked about and of all, with how many each are and how many say nothing, and on how many retirement is proposed."""
+
+    root: Path
+    day: date
+    own: tuple[Mapping[str, int], int, int]
+    every: tuple[Mapping[str, int], int, int]
+    proposed: tuple[int, int] = (0, 0)
+    near: Near = ()
+
+
+def run_outlook(records: str | None, as_of: str | None, at: str | None, wanted: Wanted) -> int:
+    """Print the outlook of the months after the day. Always 0."""
+    _refuse(wanted)
+    filters = chosen(wanted.filters, records, as_of, at)
+    found = _gathered(records, as_of, at, filters)
+    if not sum(found.own[1:]) and not say_no_casks(found.root, at) and filters:
+        say_nothing_fits(filters, found.near)
+    from caskbook.ledger.house_read import house_of
+
+    report = _report(found, house_of(found.root, at), wanted, filters, {name: text for name, text in (("as-of", as_of), ("at", at)) if text})
+    from caskbook.render import outlook, outlook_data
+
+    if wanted.form == "text":
+        out = screen()
+        write_text(outlook.outlook_text(report, width=out.width), out)
+    else:
+        write_data(outlook_data.outlook_csv(report) if wanted.form == "csv" else outlook_data.outlook_json(report, wanted.form))
+    return 0
+
+
+def _refuse(wanted: Wanted) -> None:
+    """CaskbookError for an option out of its range, and for what an explanation has no place in."""
+    one_of("--format", wanted.form, ("text", "json", "jsonl", "csv"))
+    one_of("--band", str(wanted.band), tuple(map(str, BANDS)))
+    if not 1 <= wanted.months <= MOST_MONTHS:
+        raise CaskbookError(f"--months {wanted.months}: expected 1 to {MOST_MONTHS}")
+    if wanted.explain and wanted.form in ("csv", "jsonl"):
+        raise CaskbookError(f"--explain --format {wanted.form}: expected text or json")
+
+
+def _gathered(records: str | None, as_of: str | None, at: str | None, filters: Mapping[str, Any]) -> _Gathered:
+    """The lines out of the index, which keeps them; one that turns out to be damaged is made anew, and asked again."""
+    for _ in range(2):
+        opened = index_answer(records, as_of, at, memory=True)
+        if opened is None:
+            return _without_casks(records, as_of, at)
+        index, answer = opened
+        with index.reading():
+            every = index.turns(())
+            own = index.turns(conditions(filters)) if filters else every
+            left_out(answer)
+            say_left_out(index.root, at, answer.overlooked, answer.linked)
+            return _Gathered(index.root, answer.day, own, every, _proposed(index, filters), () if sum(own[1:]) else near_in(index, filters))
+    raise CaskbookError("the index was damaged, and is made anew; ask again")
+
+
+def _proposed(index: Index, filters: Mapping[str, Any]) -> tuple[int, int]:
+    """On how many casks retirement is proposed, and on how many it will be once they are emptied."""
+    from caskbook.index.listing import Filter
+
+    verdicts = index.counts(Filter(("retire",), casks=passing(index, filters) if filters else None)).verdicts
+    return verdicts["due"] + verdicts["blocked"], verdicts["at-emptying"]
+
+
+def _without_casks(records: str | None, as_of: str | None, at: str | None) -> _Gathered:
+    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
+    book = open_book(records, as_of, at)
+    if book.ledger.names():
+        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    say_left_out(book.root, at)
+    return _Gathered(book.root, book.day, ({}, 0, 0), ({}, 0, 0))
+
+
+def _report(found: _Gathered, house: House, wanted: Wanted, filters: Mapping[str, Any], times: Mapping[str, str]) -> OutlookReport:
+    """What is told: the casks asked about by the curves of all."""
+    last, part = whole_months(found.day)
+    every, own = read_lines(found.every[0], last, found.every[1]), read_lines(found.own[0], last, found.own[1])
+    today = any(filters.get(name) for name in _TODAY)
+    if today:
+        own.came = []  # Nobody knows where those will lie that come in.
+    limit_of = limits_on(house, found.day)
+    shares = [sum(one.many for one in book.full) for book in (own, every)]
+    around = Around(every, today, shares[0] / shares[1] if shares[1] else 0.0) if filters else None
+    outlook = outlook_of(own, Terms(limit_of, wanted.months, wanted.seed), part, around)
+    return OutlookReport(
+        found.day, outlook, wanted.band, found.own[2], found.every[1], hours_wanted(outlook, lambda job, kind: house.on(found.day, kind).job_hours.get(job)),
+        found.proposed, {kind: limit_of(kind) for kind in _types(own, outlook)}, filters, only(filters), times, wanted.explain, today,
+    )  # fmt: skip
+
+
+def _types(book: OutlookBook, outlook: Outlook) -> Sequence[str]:
+    return sorted({*outlook.by_type, *(one.kind.type for one in (*book.full, *book.empty))})
+
+
+def whole_months(day: date) -> tuple[int, float]:
+    """(the last whole month up to a day, counted from January of the year 0; what part of the next one is still to come, 1 where the day ends a month)."""
+    month, days = day.year * 12 + day.month - 1, calendar.monthrange(day.year, day.month)[1]
+    return (month, 1.0) if day.day == days else (month - 1, (days - day.day) / days)
+
+
+def limits_on(house: House, day: date) -> Any:
+    """Type → from how many fills since char the house chars it again on a day; None where it does not."""
+
+    @cache
+    def limit_of(kind: str) -> Limit | None:
+        rule = house.on(day, kind).due.rechar
+        return None if rule.off or kind in rule.off_types else Limit(rule.due_at, rule.after_rechar_due_at)
+
+    return limit_of
