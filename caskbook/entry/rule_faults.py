@@ -28,7 +28,7 @@ _TOLD = frozenset({"unknown-crew", "unknown-shop", "crew-not-yet-or-no-longer", 
 def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page]) -> list[Fault]:
     """Faults of the page's new events, and of a new file's head, by the rules; other casks as they would stand after this run.
 
-    Notes are left out.
+    A correction of the head may make wrong what other entries say: of these the faults that the file had not before. Notes are left out.
     """
     if page.record is None or not any(event["job"] in JUDGED for event in page.added):
         return []
@@ -36,6 +36,9 @@ def rule_faults(page: Page, ledger: Ledger, today: date, pages: dict[str, Page])
     found = _judged(page.record, ledger, today, pages)
     new_file = page.old is None
     mine = [fault for fault in found if own & set(fault.related) or (new_file and fault.where[:1] != ("events",))]
+    if page.first is not None and any(event["job"] == "correct" for event in page.added):
+        before = {(fault.code, fault.message) for fault in _judged(page.first, ledger, today, pages)}
+        mine += [fault for fault in found if fault not in mine and (fault.code, fault.message) not in before]
     return [fault for fault in mine if fault.severity != "note" and fault.code not in _TOLD]
 
 

@@ -12,7 +12,10 @@ from caskbook.model.jobs import Event
 from caskbook.model.places import Place, PlaceError, contains, parse_place, place_word, stave_number
 from caskbook.words.job_table import jobs_with
 
-STAVE, HEAD, HOOP, MADE_FROM = "stave", "head", "hoop", "made-from"
+STAVE = "stave"
+HEAD = "head"
+HOOP = "hoop"
+MADE_FROM = "made-from"
 _ENDS = frozenset(jobs_with("ends"))
 
 

@@ -184,7 +184,7 @@ def _mild_values(model: type[BaseModel], key: str, field: Any) -> list[Any]:
         return list(words)
     bounds = [bound for rule in field.metadata for name in ("ge", "le", "gt", "lt") if (bound := getattr(rule, name, None)) is not None]
     usual = [_MILD[key], [_MILD[key]]] if key in _MILD else []
-    any_kind = (1.0, 1, "unknown", *bounds, *_MILD.values())
+    any_kind = (1.0, 1, "unknown", *bounds, *_MILD.values(), *(one[0] for one in _MILD.values() if isinstance(one, list) and one))
     for value in (*usual, *words, *any_kind, *([one] for one in any_kind), {}, [{"cask": _MILD["cask"], "litres": 1.0, "abv": _MILD["abv"]}]):
         if not _sound(model, {key: value})[1]:
             return [value]

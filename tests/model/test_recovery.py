@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 import pytest
 from casks import HOUSE, cask_data, ev
@@ -11,12 +11,16 @@ from faulty_entries import MISSING, spoilt, whole_of
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many, others_thorough
+from pydantic import Field, ValidationError
 
+from caskbook.core.finding import Fault
 from caskbook.life import live
 from caskbook.life.facts import facts_of
 from caskbook.model.cask import read_cask
 from caskbook.model.jobs import JOBS
-from caskbook.model.jobs.base import as_data
+from caskbook.model.jobs.arrival.made import Share
+from caskbook.model.jobs.base import CaskId, Day, Event, HoopName, PlaceText, StaveName, When, as_data
+from caskbook.model.recovery import as_written
 
 _ODD = st.one_of(
     st.none(), st.booleans(), st.integers(-3, 10**9), st.floats(allow_nan=False), st.text(max_size=6),
@@ -123,3 +127,36 @@ def test_of_fields_that_disagree_only_these_are_lost(job: str, says: dict[str, A
     assert {key for key, value in as_data(event).items() if value is not None} >= says.keys() - lost
     facts = facts_of(live(cask, HOUSE, date(2023, 4, 6)))
     assert job != "test" or not facts.proved and facts.fitness != "ready"
+
+
+class Turned(Event):
+    """A job that is still to come, with a required field of each kind that none has so far."""
+
+    job: Literal["note"]
+    turned: list[Day]
+    once: Day
+    made: When
+    count: int = Field(ge=3)
+    bore_mm: float = Field(ge=40, le=65)
+    stave: StaveName
+    hoop: HoopName
+    place: PlaceText
+    other: CaskId
+    shares: list[Share]
+
+
+def test_a_required_field_of_any_kind_has_a_mild_value_and_takes_no_other_along() -> None:
+    whole = {
+        "id": "e0000001", "date": date(2020, 1, 5), "job": "note", "turned": [date(2020, 1, 5)], "once": date(2020, 1, 5), "made": 2011, "count": 4, "bore_mm": 50,
+        "stave": 14, "hoop": "A-1", "place": "joint-3", "other": "TH-004218", "shares": [{"cask": "TH-004218"}],
+    }  # fmt: skip
+    known = as_data(Turned.model_validate(whole))
+    for key in whole.keys() - {"job"}:
+        data = {**whole, key: [date(2020, 1, 5), "soon"] if key == "turned" else {"no": "such"}}
+        with pytest.raises(ValidationError) as error:
+            Turned.model_validate(data)
+        event = as_written(Turned, data, error.value, [Fault("wrong-type", "error", "", ())])
+        assert event is not None and event.lost == {key} and event.likely is not None, key
+        assert {name: value for name, value in as_data(event).items() if name not in (key, "findings")} == {
+            name: value for name, value in known.items() if name != key
+        }
