@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -31,13 +31,20 @@ def loss(
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
     picture: Annotated[bool, typer.Option("--picture", help="Gauges of the last fill, drawn against its peers.")] = False,
+    save: Save = None,
 ) -> None:
     """What each fill has lost, against its peers."""
     from caskbook.cli.commands.report import run_loss
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
     raise typer.Exit(
-        run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top)
+        printed(
+            save,
+            form,
+            lambda form: run_loss(
+                what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top
+            ),
+        )
     )
 
 
@@ -59,12 +66,13 @@ def stock(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, of how many, by which setting.")] = False,
+    save: Save = None,
 ) -> None:
     """What casks there are, by type and fills since char."""
     from caskbook.cli.commands.report_stock import run_stock
 
     filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_stock(records, as_of, at, form, filters, by=by, explain=explain))
+    raise typer.Exit(printed(save, form, lambda form: run_stock(records, as_of, at, form, filters, by=by, explain=explain)))
 
 
 _BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parcel, char or position."
@@ -84,12 +92,13 @@ def service(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, and from when.")] = False,
+    save: Save = None,
 ) -> None:
     """How long a char, a cask, a stave serves: half of them by when, and the curve."""
     from caskbook.cli.commands.report_service import run_service
 
     filters = {"type": types, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
+    raise typer.Exit(printed(save, form, lambda form: run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain)))
 
 
 @report.callback()

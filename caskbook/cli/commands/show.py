@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 
 def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, form: str, *, every: bool, picture: bool, line: bool) -> int:
     """Print the card; 1 where the file has errors, which are named on stderr."""
-    one_of("--format", form, ("text", "json"))
+    one_of("--format", form, ("text", "json", "svg"))
+    if form == "svg" and picture == line:
+        raise CaskbookError("--format svg draws one picture: say --map or --line")
     book = open_book(records, as_of, at, neighbours=True)
     try:
         return _shown_cask(book, cask_id, form, at, every=every, picture=picture, line=line)
@@ -66,7 +68,7 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
             return 0
         peers = (neighbours.peers() if neighbours is not None else None) or _gathered(book)
         errors = _errors(book, record)
-        (write_data if form == "json" else write)(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
+        (write if form == "text" else write_data)(_shown(record, life, facts, peers, errors, form, every=every, picture=picture, line=line))
     if errors:
         say(f"{number_of(len(errors), 'error')} in {record.path}{_left_out(record, ': ')}; caskbook check {typed_word(record.name)}")
     return 1 if errors else 0
@@ -130,7 +132,7 @@ def _tell_joined(cask_id: str, joined: str, form: str) -> None:
 def _shown(
     record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], form: str, *, every: bool, picture: bool, line: bool
 ) -> str:
-    """The text of one cask: JSON, the pictures asked for, or the card."""
+    """The text of one cask: JSON, the pictures asked for, as text or SVG, or the card."""
     from caskbook.checks.one_cask import codes_by_entry
 
     found = codes_by_entry(errors)
@@ -139,6 +141,12 @@ def _shown(
         from caskbook.render.plain_json import safe_json
 
         return safe_json(json.dumps(facts_json(life, facts, peers, found), ensure_ascii=False, indent=2))
+    if form == "svg":
+        from caskbook.pages.heads import heads_picture
+        from caskbook.pages.svg import alone
+        from caskbook.pages.years import years_picture
+
+        return alone(heads_picture(life) if picture else years_picture(life))
     from caskbook.render.console import produce
 
     out = screen()
