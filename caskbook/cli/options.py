@@ -1,5 +1,6 @@
 """Options that many commands share."""
 
+from collections.abc import Callable
 from typing import Annotated, Optional
 
 import typer
@@ -13,3 +14,14 @@ Stores = Annotated[Optional[list[str]], typer.Option("--store", help="Only this 
 Parcels = Annotated[Optional[list[str]], typer.Option("--parcel", help="Only this parcel.")]  # noqa: UP045
 Suppliers = Annotated[Optional[list[str]], typer.Option("--supplier", help="Only from this supplier.")]  # noqa: UP045
 Spirits = Annotated[Optional[list[str]], typer.Option("--spirit", help="Only what holds this.")]  # noqa: UP045
+
+Save = Annotated[Optional[str], typer.Option("--save", metavar="FILE", help="Into a .txt, .html, .svg, .pdf, or as data a .csv or .json, instead.")]  # noqa: UP045
+
+
+def printed(save: str | None, form: str, run: Callable[[str], int], *, draws: bool = False) -> int:
+    """The exit code of `run(form)`, which prints; where `save` names a file, what it prints goes there instead. `draws`: it has a format svg."""
+    if save is None:
+        return run(form)
+    from caskbook.cli.saved_output import saved
+
+    return saved(save, form, run, draws=draws)

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -31,13 +31,20 @@ def loss(
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
     picture: Annotated[bool, typer.Option("--picture", help="Gauges of the last fill, drawn against its peers.")] = False,
+    save: Save = None,
 ) -> None:
     """What each fill has lost, against its peers."""
     from caskbook.cli.commands.report import run_loss
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
     raise typer.Exit(
-        run_loss(what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top)
+        printed(
+            save,
+            form,
+            lambda form: run_loss(
+                what or [], records, as_of, at, form, by=by, evidence=evidence, picture=picture, filters=filters, days=(since, until), sort=sort, top=top
+            ),
+        )
     )
 
 
@@ -59,12 +66,13 @@ def stock(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, of how many, by which setting.")] = False,
+    save: Save = None,
 ) -> None:
     """What casks there are, by type and fills since char."""
     from caskbook.cli.commands.report_stock import run_stock
 
     filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_stock(records, as_of, at, form, filters, by=by, explain=explain))
+    raise typer.Exit(printed(save, form, lambda form: run_stock(records, as_of, at, form, filters, by=by, explain=explain)))
 
 
 _BY_SERVICE = "all (without it), type, store, supplier, maker, wood, owner, parcel, char or position."
@@ -84,12 +92,13 @@ def service(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, and from when.")] = False,
+    save: Save = None,
 ) -> None:
     """How long a char, a cask, a stave serves: half of them by when, and the curve."""
     from caskbook.cli.commands.report_service import run_service
 
     filters = {"type": types, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain))
+    raise typer.Exit(printed(save, form, lambda form: run_service(what, records, as_of, at, form, filters, by=by, by_fills=by_fills, explain=explain)))
 
 
 _Explain = Annotated[bool, typer.Option("--explain", help="What each figure means, of which casks, by which setting.")]
@@ -111,13 +120,14 @@ def suppliers(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: _Explain = False,
+    save: Save = None,
 ) -> None:
     """What suppliers sent: failed first tests, claims, loss."""
     from caskbook.cli.commands.report_suppliers import run_suppliers
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_suppliers(Asked(records, as_of, at, form, filters, explain), by=by, months=months, claims=claims))
+    raise typer.Exit(printed(save, form, lambda form: run_suppliers(Asked(records, as_of, at, form, filters, explain), by=by, months=months, claims=claims)))
 
 
 _StoreThen = Annotated[Optional[list[str]], typer.Option("--store", help="Only while it lay in this store.")]  # noqa: UP045
@@ -141,13 +151,16 @@ def leaks(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: _Explain = False,
+    save: Save = None,
 ) -> None:
     """Leaks in so many cask-years, healed and repaired."""
     from caskbook.cli.commands.report_leaks import run_leaks
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_leaks(Asked(records, as_of, at, form, filters, explain), by=by, months=months, still_open=still_open))
+    raise typer.Exit(
+        printed(save, form, lambda form: run_leaks(Asked(records, as_of, at, form, filters, explain), by=by, months=months, still_open=still_open))
+    )
 
 
 @report.command()
@@ -166,13 +179,16 @@ def parts(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: _Explain = False,
+    save: Save = None,
 ) -> None:
     """Parts replaced in so many years, places that leaked again, donors."""
     from caskbook.cli.commands.report_parts import run_parts
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run_parts(Asked(records, as_of, at, form, filters, explain), by=by, within=within, again=again, donors=donors))
+    raise typer.Exit(
+        printed(save, form, lambda form: run_parts(Asked(records, as_of, at, form, filters, explain), by=by, within=within, again=again, donors=donors))
+    )
 
 
 @report.command()
@@ -216,17 +232,21 @@ def outlook(
     back_test: Annotated[bool, typer.Option("--back-test", help="How well such ranges held, from days gone by.")] = False,
     origins: Annotated[Optional[int], typer.Option("--origins", help="With --back-test: from so many days, a year apart; 8 unless said.")] = None,  # noqa: UP045
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, by which curves, and what is left out.")] = False,
+    save: Save = None,
 ) -> None:
     """The work of the next months, in ranges: tips, re-chars, tests, leaks."""
     from caskbook.cli.commands.report_outlook import Wanted, run_outlook
 
     filters = {"type": types, "store": store, "berth": berth, "spirit": spirit, "parcel": parcel, "supplier": supplier}
-    wanted = Wanted(months, band, seed, form, filters, explain)
+
+    def wanted(form: str) -> Wanted:
+        return Wanted(months, band, seed, form, filters, explain)
+
     if back_test or origins is not None:
         from caskbook.cli.commands.report_outlook_backtest import run_back_test
 
-        raise typer.Exit(run_back_test(records, as_of, at, wanted, origins, back_test=back_test))
-    raise typer.Exit(run_outlook(records, as_of, at, wanted))
+        raise typer.Exit(printed(save, form, lambda form: run_back_test(records, as_of, at, wanted(form), origins, back_test=back_test)))
+    raise typer.Exit(printed(save, form, lambda form: run_outlook(records, as_of, at, wanted(form))))
 
 
 @report.callback()

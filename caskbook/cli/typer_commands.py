@@ -15,7 +15,7 @@ from caskbook.cli.commands.list_options import list_casks, query
 from caskbook.cli.commands.ready_options import ready
 from caskbook.cli.git_group import git
 from caskbook.cli.import_group import bring
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 from caskbook.cli.own_options import OWN_WORDS
 from caskbook.cli.report_group import report
 
@@ -83,15 +83,16 @@ def show(
     records: Records = None,
     as_of: AsOf = None,
     at: AtRev = None,
-    form: Annotated[str, typer.Option("--format", help="text or json.")] = "text",
+    form: Annotated[str, typer.Option("--format", help="text or json; svg of --map or --line.")] = "text",
     every: Annotated[bool, typer.Option("--all", help="All events, not only the last.")] = False,
     picture: Annotated[bool, typer.Option("--map", help="Draw heads and staves.")] = False,
     line: Annotated[bool, typer.Option("--line", help="Draw the time line.")] = False,
+    save: Save = None,
 ) -> None:
     """The bench card of one cask."""
     from caskbook.cli.commands.show import run
 
-    raise typer.Exit(run(cask, records, as_of, at, form, every=every, picture=picture, line=line))
+    raise typer.Exit(printed(save, form, lambda form: run(cask, records, as_of, at, form, every=every, picture=picture, line=line), draws=picture or line))
 
 
 def plan(
@@ -116,6 +117,7 @@ def plan(
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    save: Save = None,
 ) -> None:
     """Work against hours: the coming weeks.
 
@@ -124,7 +126,9 @@ def plan(
     from caskbook.cli.commands.plan import Asked, run
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
-    raise typer.Exit(run(Asked(what or [], records, as_of, at, form, filters, tip, weeks, week, coopers, hours_a_week, route, explain)))
+    raise typer.Exit(
+        printed(save, form, lambda form: run(Asked(what or [], records, as_of, at, form, filters, tip, weeks, week, coopers, hours_a_week, route, explain)))
+    )
 
 
 def labels(
@@ -206,11 +210,12 @@ def review(
     records: Records = None,
     as_of: AsOf = None,
     form: Annotated[str, typer.Option("--format", help="text, json or markdown.")] = "text",
+    save: Save = None,
 ) -> None:
     """What changes did to the book, in words."""
     from caskbook.cli.commands.review import run_words
 
-    raise typer.Exit(run_words(what or [], records, as_of, form))
+    raise typer.Exit(printed(save, form, lambda form: run_words(what or [], records, as_of, form)))
 
 
 def settle(

@@ -26,6 +26,18 @@ def picture(width: float, height: float, title: str, body: Iterable[str]) -> str
     return tag("svg", *inner, xmlns="http://www.w3.org/2000/svg", viewBox=f"0 0 {_said(width)} {_said(height)}", role="img")
 
 
+_ALONE = (
+    "<!-- caskbook --><style>text{font-family:sans-serif}.line,.joint,.wood,rect{fill:none;stroke:black;stroke-width:.6}"
+    ".wood{stroke-width:1}rect.fill{fill:#ccc}rect.wine{fill:#eee;stroke-dasharray:4 2}rect.past{stroke-dasharray:1.5 2}</style>"
+)
+
+
+def alone(svg: str) -> str:
+    """A picture as a file of its own: with the lines and fills that a page has from its style sheet."""
+    head, _, rest = svg.partition(">")
+    return f"{head}>{_ALONE}{rest}\n"
+
+
 def on_circle(x: float, y: float, radius: float, turn: float) -> tuple[float, float]:
     """The point on a circle about (x, y), `turn` of a whole one clockwise from the top."""
     angle = 2 * math.pi * turn

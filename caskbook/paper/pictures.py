@@ -14,7 +14,8 @@ _POINTS = 72 / 25.4
 _GREY = 0.55
 _FAMILY = "'Bitstream Vera Sans', 'DejaVu Sans', Verdana, sans-serif"
 MAKER = "caskbook"
-_OURS = {".pdf": (b"%PDF-", b"/Creator (caskbook)"), ".svg": (b"<svg ", b"<!-- caskbook -->"), ".png": (b"\x89PNG", b"Software\0caskbook")}
+_OURS = {".pdf": (b"%PDF-", b"/Creator (caskbook)"), ".svg": (b"<svg ", b"<!-- caskbook -->"), ".png": (b"\x89PNG", b"Software\0caskbook"),
+         ".html": (b"<!doctype html>", b'<meta name="generator" content="caskbook">')}  # fmt: skip
 MARKED = tuple(_OURS)
 """Endings of files that say who made them."""
 

@@ -68,16 +68,26 @@ class Page(HTMLParser):
         return " ".join(text.split()) in " ".join(" ".join(self.text).split())
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A copy of the shipped ledger, which every command takes that names none."""
+    book = tmp_path_factory.mktemp("shipped") / "records"
+    shutil.copytree(ROOT / "records", book, ignore=shutil.ignore_patterns(".caskbook", ".pending"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("CASKBOOK_RECORDS", str(book))
+        yield
+
+
 @pytest.fixture(scope="module")
-def pages(tmp_path_factory: pytest.TempPathFactory) -> Path:
+def pages(_book: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("pages") / "book"
-    done = caskbook("book", str(folder), "--records", str(ROOT / "records"), "--as-of", DAY)
+    done = caskbook("book", str(folder), "--as-of", DAY)
     assert done.returncode == 0, done.stderr
     return folder
 
 
 def data(*words: str) -> list[dict]:
-    return json.loads(caskbook(*words, "--format", "json", "--records", str(ROOT / "records"), "--as-of", DAY).stdout)
+    return json.loads(caskbook(*words, "--format", "json", "--as-of", DAY).stdout)
 
 
 def test_every_file_has_a_page_and_every_link_leads_to_one(pages: Path) -> None:
@@ -93,12 +103,12 @@ def test_every_file_has_a_page_and_every_link_leads_to_one(pages: Path) -> None:
 
 def test_a_page_says_what_the_card_says_and_every_entry(pages: Path) -> None:
     number = "TH-004217" if (ROOT / "records/casks/TH-004/TH-004217.yaml").exists() else "TH-004402"
-    card = caskbook("show", number, "--all", "--records", str(ROOT / "records"), "--as-of", DAY).stdout
+    card = caskbook("show", number, "--all", "--as-of", DAY).stdout
     page = Page(pages / "casks" / number[:-3] / f"{number}.html")
     for line in card.split("\n\n")[1].splitlines():
         for part in line[10:].split(" · "):
             assert page.says(part.strip()), part
-    shown = json.loads(caskbook("show", number, "--format", "json", "--records", str(ROOT / "records"), "--as-of", DAY).stdout)
+    shown = json.loads(caskbook("show", number, "--format", "json", "--as-of", DAY).stdout)
     assert page.says(f"{len(shown['events'])} entries, the newest first")
     for one in shown["events"]:
         assert page.says(f"{one['date']} {one['job']}")
@@ -110,7 +120,7 @@ def test_what_is_due_and_in_stock_is_told_as_the_commands_tell_it(pages: Path) -
     assert due.tags.count("tr") == len(rows) + 1
     assert all(due.says("; ".join(one["reasons"])) for one in rows)
     stock = Page(pages / "stock.html")
-    whole = json.loads(caskbook("report", "stock", "--format", "json", "--records", str(ROOT / "records"), "--as-of", DAY).stdout)
+    whole = json.loads(caskbook("report", "stock", "--format", "json", "--as-of", DAY).stdout)
     assert stock.says(f"{whole['casks']} casks by type and fills since char")
     assert stock.tags.count("table") == len(whole["tables"])
     for row in whole["tables"][0]["rows"]:
@@ -144,7 +154,7 @@ def test_pictures_are_whole_xml_and_name_each_stave_and_piece(pages: Path) -> No
 
 @pytest.mark.thorough
 def test_the_same_book_makes_the_same_bytes(pages: Path, tmp_path: Path) -> None:
-    caskbook("book", str(tmp_path / "again"), "--records", str(ROOT / "records"), "--as-of", DAY)
+    caskbook("book", str(tmp_path / "again"), "--as-of", DAY)
     assert {path.relative_to(pages): path.read_bytes() for path in pages.rglob("*") if path.is_file()} == {
         path.relative_to(tmp_path / "again"): path.read_bytes() for path in (tmp_path / "again").rglob("*") if path.is_file()
     }
@@ -152,7 +162,7 @@ def test_the_same_book_makes_the_same_bytes(pages: Path, tmp_path: Path) -> None
 
 @pytest.mark.thorough
 def test_filters_and_names_narrow_the_pages_and_the_head_says_so(tmp_path: Path) -> None:
-    done = caskbook("book", str(tmp_path / "butts"), "--type", "butt", "--records", str(ROOT / "records"), "--as-of", DAY)
+    done = caskbook("book", str(tmp_path / "butts"), "--type", "butt", "--as-of", DAY)
     butts = {one["cask"] for one in data("list", "--type", "butt")}
     assert {path.stem for path in (tmp_path / "butts").rglob("TH-*.html")} == butts and f"of {len(butts)} casks (only type butt)" in done.stdout
     assert Page(tmp_path / "butts" / "index.html").says("only type butt")
@@ -223,7 +233,7 @@ def test_whatever_ends_it_leaves_the_old_folder_as_it_was(tmp_path: Path, stop: 
 
 def test_a_bad_day_or_a_wrong_filter_writes_nothing(tmp_path: Path) -> None:
     for words in (("--as-of", "2026-13-01"), ("--type", "bucket"), ("--at", "no-such-revision")):
-        done = caskbook("book", str(tmp_path / "pages"), *words, "--records", str(ROOT / "records"))
+        done = caskbook("book", str(tmp_path / "pages"), *words)
         assert done.returncode == 2 and done.stderr and not (tmp_path / "pages").exists()
 
 

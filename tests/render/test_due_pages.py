@@ -5,8 +5,10 @@ from __future__ import annotations
 import html
 import json
 import re
+import shutil
 import subprocess
 import sys
+from collections.abc import Iterator
 from datetime import date, timedelta
 from html.parser import HTMLParser
 from pathlib import Path
@@ -29,8 +31,18 @@ ROOT = Path(__file__).parent.parent.parent
 DAY = date(2026, 11, 29)
 
 
+@pytest.fixture(scope="module", autouse=True)
+def _book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A copy of the shipped ledger, which every command takes that names none."""
+    book = tmp_path_factory.mktemp("shipped") / "records"
+    shutil.copytree(ROOT / "records", book, ignore=shutil.ignore_patterns(".caskbook", ".pending"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("CASKBOOK_RECORDS", str(book))
+        yield
+
+
 def due(*words: str, form: str = "json") -> str:
-    done = caskbook("due", *words, "--format", form, "--records", str(ROOT / "records"), "--as-of", DAY.isoformat())
+    done = caskbook("due", *words, "--format", form, "--as-of", DAY.isoformat())
     assert done.returncode == 0, done.stderr
     return done.stdout
 
@@ -57,7 +69,7 @@ def test_a_calendar_holds_each_verdict_that_has_a_day_on_that_day() -> None:
 
 
 def test_the_text_is_as_rfc_5545_has_it() -> None:
-    words = ("due", "--soon", "--format", "ics", "--records", str(ROOT / "records"), "--as-of", DAY.isoformat())
+    words = ("due", "--soon", "--format", "ics", "--as-of", DAY.isoformat())
     done = subprocess.run([str(Path(sys.executable).parent / "caskbook"), *words], capture_output=True, check=True)
     lines = done.stdout.split(b"\r\n")
     assert lines[0] == b"BEGIN:VCALENDAR" and lines[-2:] == [b"END:VCALENDAR", b""]
@@ -161,5 +173,5 @@ def test_no_text_means_anything_to_markdown(text: str) -> None:
     ],
 )
 def test_what_does_nothing_is_refused(words: tuple[str, ...], says: str) -> None:
-    done = caskbook("due", *words, "--records", str(ROOT / "records"))
+    done = caskbook("due", *words)
     assert done.returncode == 2 and says in done.stderr and not done.stdout

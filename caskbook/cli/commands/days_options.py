@@ -8,7 +8,7 @@ from typing import Annotated, Any, Optional
 import typer
 from typer.core import TyperCommand
 
-from caskbook.cli.options import AsOf, AtRev, Parcels, Records, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Parcels, Records, Save, Suppliers, Types, printed
 
 _AGO = re.compile(r"-[0-9]{1,4}(\.\.|$)")
 _SPAN = "2026-11-02..2026-11-08, monday..today, 2026-11-02.., one day, a month 2026-11 or a year; the last seven days unless said."
@@ -35,6 +35,7 @@ def days(
     parcel: Parcels = None,
     supplier: Suppliers = None,
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, of how many.")] = False,
+    save: Save = None,
 ) -> None:
     """What was done on some days.
 
@@ -43,4 +44,4 @@ def days(
     from caskbook.cli.commands.days import Asked, run
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run(Asked(span, records, as_of, at, form, filters, by, explain)))
+    raise typer.Exit(printed(save, form, lambda form: run(Asked(span, records, as_of, at, form, filters, by, explain))))

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -45,6 +45,7 @@ def due(
         bool, typer.Option("--explain", help="What each rule means, its settings and of how many casks it speaks, instead of the list.")
     ] = False,
     fail_if_any: Annotated[bool, typer.Option("--fail-if-any", help="Exit 1 if anything is due.")] = False,
+    save: Save = None,
 ) -> None:
     """What is due, the most pressing first."""
     from caskbook.cli.commands.due import run
@@ -53,4 +54,4 @@ def due(
         "what": what or [], "top": top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [], "explain": explain,
         "filters": {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier},
     }  # fmt: skip
-    raise typer.Exit(run(records, as_of, at, form, asked, fail_if_any=fail_if_any))
+    raise typer.Exit(printed(save, form, lambda form: run(records, as_of, at, form, asked, fail_if_any=fail_if_any)))

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Spirits, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 
 def list_casks(
@@ -27,6 +27,7 @@ def list_casks(
     where: Annotated[Optional[str], typer.Option("--where", metavar="SQL", help='Any condition, as "fills_since_char >= 4".')] = None,  # noqa: UP045
     columns: Annotated[Optional[str], typer.Option("--columns", metavar="A,B", help="Which facts; `all` is every one.")] = None,  # noqa: UP045
     sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By which facts; a minus begins with the largest.")] = None,  # noqa: UP045
+    save: Save = None,
 ) -> None:
     """Casks by fact."""
     from caskbook.cli.commands.list import run
@@ -43,7 +44,7 @@ def list_casks(
         "cask": what,
         "mark": mark,
     }
-    raise typer.Exit(run(records, as_of, at, form, filters, where, columns, sort))
+    raise typer.Exit(printed(save, form, lambda form: run(records, as_of, at, form, filters, where, columns, sort)))
 
 
 def query(
@@ -56,8 +57,9 @@ def query(
     listed: Annotated[bool, typer.Option("--list", help="The saved questions: name, title, and where each is from.")] = False,
     limit: Annotated[Optional[int], typer.Option("--limit", min=1, help="At most so many rows; in text 10,000 unless said.")] = None,  # noqa: UP045
     timeout: Annotated[int, typer.Option("--timeout", metavar="SECONDS", help="How long it may take.")] = 30,
+    save: Save = None,
 ) -> None:
     """Read-only SQL over the tables cask, event, fill and due."""
     from caskbook.cli.commands.query import run
 
-    raise typer.Exit(run(asked, records, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout))
+    raise typer.Exit(printed(save, form, lambda form: run(asked, records, as_of, at, form, tables=tables, listed=listed, limit=limit, timeout=timeout)))

@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Stores, Suppliers, Types
+from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Stores, Suppliers, Types, printed
 
 
 def ready(
@@ -26,6 +26,7 @@ def ready(
     as_of: AsOf = None,
     at: AtRev = None,
     form: Annotated[str, typer.Option("--format", help="text, json or csv.")] = "text",
+    save: Save = None,
 ) -> None:
     """Empty casks: ready, or how many jobs away.
 
@@ -34,4 +35,6 @@ def ready(
     from caskbook.cli.commands.ready import Asked, run
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run(Asked(records, as_of, at, form, filters, where, want, litres, spirit, every, explain, fail_if_short)))
+    raise typer.Exit(
+        printed(save, form, lambda form: run(Asked(records, as_of, at, form, filters, where, want, litres, spirit, every, explain, fail_if_short)))
+    )

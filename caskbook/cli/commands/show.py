@@ -27,7 +27,9 @@ if TYPE_CHECKING:
 
 def run(cask_id: str, records: str | None, as_of: str | None, at: str | None, form: str, *, every: bool, picture: bool, line: bool) -> int:
     """Print the card; 1 where the file has errors, which are named on stderr."""
-    one_of("--format", form, ("text", "json"))
+    one_of("--format", form, ("text", "json", "svg"))
+    if form == "svg" and picture == line:
+        raise CaskbookError("--format svg draws one picture: say --map or --line")
     book = open_book(records, as_of, at, neighbours=True)
     try:
         return _shown_cask(book, cask_id, form, at, every=every, picture=picture, line=line)
@@ -68,6 +70,8 @@ def _shown_cask(book: Book, cask_id: str, form: str, at: str | None, *, every: b
         errors = _errors(book, record)
         if form == "json":
             write_data(_as_json(life, facts, peers, errors, settings_unread=bool(book.ledger.house_file.at_default)))
+        elif form == "svg":
+            write_data(_drawing(life, picture=picture))
         else:
             write(_shown(record, life, facts, peers, errors, every=every, picture=picture, line=line))
     if errors:
@@ -138,6 +142,15 @@ def _as_json(life: Life, facts: Facts, peers: PeerTable | None, errors: list[Fin
 
     told = {**facts_json(life, facts, peers, codes_by_entry(errors)), "settings_unread": settings_unread}
     return safe_json(json.dumps(told, ensure_ascii=False, indent=2))
+
+
+def _drawing(life: Life, *, picture: bool) -> str:
+    """The heads and staves, else the years, as an SVG."""
+    from caskbook.pages.heads import heads_picture
+    from caskbook.pages.svg import alone
+    from caskbook.pages.years import years_picture
+
+    return alone(heads_picture(life) if picture else years_picture(life))
 
 
 def _shown(record: Record, life: Life, facts: Facts, peers: PeerTable | None, errors: list[Finding], *, every: bool, picture: bool, line: bool) -> str:

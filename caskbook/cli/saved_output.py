@@ -1,0 +1,61 @@
+"""`--save FILE` of what a command prints: the same text on a page, or the same data, put down so that nothing else is lost by it."""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import sys
+from collections.abc import Callable, Mapping
+from pathlib import Path
+
+from caskbook.cli.common import say, write
+from caskbook.cli.saving import put_pictures, read_target
+from caskbook.core.finding import CaskbookError
+
+_TEXTS = (".txt", ".html", ".svg", ".pdf")
+_DATA: Mapping[str, str] = {".csv": "csv", ".json": "json", ".jsonl": "jsonl", ".md": "markdown", ".ics": "ics"}
+
+
+class _Kept(io.StringIO):
+    """What a command prints, kept: no terminal, and it takes every sign."""
+
+    encoding = "utf-8"
+
+    def isatty(self) -> bool:
+        return False
+
+
+def saved(save: str, form: str, run: Callable[[str], int], *, draws: bool = False) -> int:
+    """Put down what `run` prints; its exit code. The ending of `save` says as what: a text on a page, or data (csv, json, jsonl, markdown, ics). `draws`: it
+    draws an SVG itself.
+
+    CaskbookError where the ending is another, the command knows no such format, `form` was asked for beside it and is another, or the file is there
+    already and is no page that caskbook printed: then nothing is written.
+    """
+    endings = (*_TEXTS, *_DATA)
+    target = read_target(save, endings, " ".join(["caskbook", *sys.argv[1:2]]))
+    kind = target.suffix.lower()
+    wanted = "svg" if draws and kind == ".svg" else _DATA.get(kind, "text")
+    if form not in ("text", wanted):
+        raise CaskbookError(f"--save {target.name} with --format {form}: the ending says {wanted}; leave --format out")
+    kept = _Kept()
+    try:
+        with contextlib.redirect_stdout(kept):
+            code = run(wanted)
+    except CaskbookError as error:
+        raise CaskbookError(f"--save {target.name} wants {error}" if str(error).startswith("--format") else str(error)) from None
+    put_pictures({target: _as(".txt" if wanted == "svg" else kind, kept.getvalue(), target)})
+    write(f"saved {target}")
+    return code
+
+
+def _as(kind: str, text: str, target: Path) -> bytes:
+    """The text as a file of this kind; data and plain text as they are."""
+    if kind not in (".html", ".svg", ".pdf"):
+        return text.encode()
+    from caskbook.paper import text_pages
+
+    if kind == ".pdf" and not text.isascii():
+        say("signs that the letters of a PDF lack are written in ASCII; an .html or .svg has them all")
+    draw = {".html": text_pages.text_html, ".svg": text_pages.text_svg, ".pdf": text_pages.text_pdf}[kind]
+    return draw(text, f"caskbook {target.stem}")

@@ -1,0 +1,68 @@
+"""A text as pages: every line as it stands on a screen, in letters that are all as wide, as PDF, SVG or HTML."""
+
+from __future__ import annotations
+
+import io
+from html import escape
+
+from rich.cells import cell_len
+
+from caskbook.core.extra import library
+from caskbook.paper.pictures import MAKER
+from caskbook.render.console import safe, to_ascii
+
+_POINTS = 72 / 25.4
+_EDGE, _SIZE, _WIDE, _LEADING = 15.0, 3.5, 0.6, 1.22
+"""Of an A4 page, and of Courier: its letters are 0.6 of their size wide (PDF's standard 14 fonts)."""
+_SHORT, _LONG = 210.0, 297.0
+
+
+def text_pdf(text: str, title: str) -> bytes:
+    """A4 pages, upright; on their side where lines are longer than an upright page takes, and smaller where they are longer than that. Signs
+    that the letters of PDF lack are written in ASCII. CaskbookError where the library is not installed."""
+    lines = to_ascii(text).rstrip("\n").split("\n")
+    longest = max(len(line) for line in lines)
+    wide, tall = (_SHORT, _LONG) if longest * _WIDE * _SIZE <= _SHORT - 2 * _EDGE else (_LONG, _SHORT)
+    size = min(_SIZE, (wide - 2 * _EDGE) / (max(longest, 1) * _WIDE))
+    rows = int((tall - 2 * _EDGE) / (size * _LEADING))
+    sink = io.BytesIO()
+    canvas = library("reportlab.pdfgen.canvas").Canvas(sink, pagesize=(wide * _POINTS, tall * _POINTS), invariant=1, pageCompression=1)
+    canvas.setCreator(MAKER)
+    canvas.setTitle(title)
+    for start in range(0, len(lines), rows):
+        canvas.setFont("Courier", size * _POINTS)
+        for n, line in enumerate(lines[start : start + rows], 1):
+            canvas.drawString(_EDGE * _POINTS, (tall - _EDGE - n * size * _LEADING) * _POINTS, line)
+        canvas.showPage()
+    canvas.save()
+    return sink.getvalue()
+
+
+def text_svg(text: str, title: str) -> bytes:
+    """One picture with a text for each line, squeezed to its cells with whatever letters a machine has."""
+    lines = safe_lines(text)
+    size, cell = 14.0, 8.4
+    wide, tall = max((cell_len(line) for line in lines), default=0) * cell + 2 * size, len(lines) * size * _LEADING + 2 * size
+    drawn = [f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}" height="{tall:g}" viewBox="0 0 {wide:g} {tall:g}">', f"<!-- {MAKER} -->"]
+    drawn += [f"<title>{escape(title)}</title>", f'<rect width="{wide:g}" height="{tall:g}" fill="white"/>']
+    drawn.append(f'<g font-family="\'DejaVu Sans Mono\', Menlo, Consolas, monospace" font-size="{size:g}" xml:space="preserve">')
+    for n, line in enumerate(lines, 1):
+        if line.strip():
+            begin = len(line) - len(line.lstrip())
+            told = line.strip()
+            fit = f'textLength="{cell_len(told) * cell:g}" lengthAdjust="spacingAndGlyphs"'
+            drawn.append(f'<text x="{size + begin * cell:g}" y="{n * size * _LEADING + size / 2:g}" {fit}>{escape(told)}</text>')
+    return "\n".join([*drawn, "</g>", "</svg>", ""]).encode()
+
+
+def text_html(text: str, title: str) -> bytes:
+    """A page with the text as it stands, in letters that are all as wide."""
+    body = escape("\n".join(safe_lines(text)))
+    style = "body{margin:1rem}pre{font:14px/1.22 'DejaVu Sans Mono',Menlo,Consolas,monospace}@page{size:A4;margin:12mm}@media print{pre{font-size:8.5pt}}"
+    head = f'<meta charset="utf-8">\n<meta name="generator" content="{MAKER}">\n<title>{escape(title)}</title>\n<style>{style}</style>'
+    return f'<!doctype html>\n<html lang="en">\n<head>\n{head}\n</head>\n<body>\n<pre>{body}\n</pre>\n</body>\n</html>\n'.encode()
+
+
+def safe_lines(text: str) -> list[str]:
+    """The lines of a text with nothing in them that could steer a screen or turn a line."""
+    return [safe(line).rstrip() for line in text.rstrip("\n").split("\n")]

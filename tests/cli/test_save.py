@@ -1,0 +1,111 @@
+"""`--save FILE`: each report, card and list as a text on a page, or as data, held against what the command prints."""
+
+from __future__ import annotations
+
+import html
+import re
+import shutil
+import xml.etree.ElementTree as ET
+from collections.abc import Iterator
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+from commands import caskbook
+from pypdfium2 import PdfDocument
+
+from caskbook.paper.text_pages import text_html, text_pdf, text_svg
+from caskbook.render.console import to_ascii
+
+ROOT = Path(__file__).parent.parent.parent
+DAY = ("--as-of", "2026-11-25")
+COMMANDS = (
+    ("due",), ("plan",), ("ready", "--want", "4"), ("days", "2026"), ("list",), ("query", "SELECT cask FROM cask"), ("show", "TH-004402"),
+    ("report", "stock"), ("report", "loss"), ("report", "service"), ("report", "suppliers"), ("report", "leaks"), ("report", "parts"),
+    ("report", "outlook", "--months", "2"),
+)  # fmt: skip
+NOT_CSV = {"show"}
+
+
+@pytest.fixture(scope="module", autouse=True)
+def _book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """A copy of the shipped ledger, which is the one that every command takes."""
+    book = tmp_path_factory.mktemp("saved") / "records"
+    shutil.copytree(ROOT / "records", book, ignore=shutil.ignore_patterns(".caskbook", ".pending"))
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv("CASKBOOK_RECORDS", str(book))
+        yield
+
+
+def printed(words: tuple[str, ...], *more: str) -> str:
+    done = caskbook(*words, *more, *DAY)
+    assert done.returncode == 0, done.stderr
+    return done.stdout
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_a_saved_file_holds_what_is_printed(words: tuple[str, ...], tmp_path: Path) -> None:
+    text = printed(words)
+    for ending in (".txt", ".html"):
+        assert printed(words, "--save", str(tmp_path / f"page{ending}")) == f"saved {tmp_path / f'page{ending}'}\n"
+    assert (tmp_path / "page.txt").read_text(encoding="utf-8") == text
+    held = re.search("<pre>(.*)\n</pre>", (tmp_path / "page.html").read_text(encoding="utf-8"), re.DOTALL)
+    assert held and html.unescape(held[1]).split("\n") == [line.rstrip() for line in text.rstrip("\n").split("\n")]
+    if words[0] not in NOT_CSV:
+        printed(words, "--save", str(tmp_path / "rows.csv"))
+        assert (tmp_path / "rows.csv").read_bytes().decode() == printed(words, "--format", "csv")
+    else:
+        done = caskbook(*words, "--save", str(tmp_path / "rows.csv"))
+        assert done.returncode == 2 and "rows.csv wants --format csv: expected text" in done.stderr and not (tmp_path / "rows.csv").exists()
+
+
+LINES = ("due on 2026-11-25 · 29 matters", "", "  1  TH-004402  <hogshead> & more", "▒▒▒ fill 1 ▶", "x" * 130)
+
+
+def test_a_pdf_has_every_line_in_its_order() -> None:
+    many = "\n".join([*LINES, *(f"line {n}" for n in range(150))])
+    with closing(PdfDocument(text_pdf(many, "title"))) as printed_pages:
+        assert len(printed_pages) > 1
+        found = [line.rstrip() for page in printed_pages for line in page.get_textpage().get_text_range().splitlines()]
+    assert [line.split() for line in found if line.strip()] == [line.split() for line in to_ascii(many).split("\n") if line.strip()]
+
+
+def test_an_svg_is_whole_xml_with_a_text_for_each_line() -> None:
+    drawn = ET.fromstring(text_svg("\n".join(LINES), "a < b"))
+    texts = [one.text for one in drawn.iter("{http://www.w3.org/2000/svg}text")]
+    assert texts == [line.strip() for line in LINES if line.strip()]
+
+
+def test_no_text_is_markup_or_steers_a_screen() -> None:
+    page = text_html("</pre><script>1</script>\x1b[31m\u202e", "t").decode()
+    assert "<script" not in page and "\x1b" not in page and "\u202e" not in page
+
+
+def test_a_map_and_a_time_line_are_saved_as_drawings(tmp_path: Path) -> None:
+    for option in ("--map", "--line"):
+        printed(("show", "TH-004402"), option, "--save", str(tmp_path / "a.svg"))
+        drawn = ET.parse(tmp_path / "a.svg").getroot()
+        assert {one.tag.rpartition("}")[2] for one in drawn.iter()} >= {"text", "line", "rect" if option == "--line" else "circle"}
+    done = caskbook("show", "TH-004402", "--map", "--line", "--save", str(tmp_path / "b.svg"), *DAY)
+    assert done.returncode == 2 and "draws one picture" in done.stderr and not (tmp_path / "b.svg").exists()
+
+
+def test_nothing_is_lost_by_saving(tmp_path: Path) -> None:
+    for name in ("mine.csv", "mine.html", "mine.txt"):
+        (tmp_path / name).write_text("mine", encoding="utf-8")
+        done = caskbook("due", "--save", str(tmp_path / name), *DAY)
+        assert done.returncode == 2 and "is there already" in done.stderr and (tmp_path / name).read_text(encoding="utf-8") == "mine"
+    for words, says in (
+        (("--save", "a.doc"), "expected a file that ends in .txt, .html"), (("--save", "nowhere/a.txt"), "there is no folder"),
+        (("--save", str(tmp_path / "a.csv"), "--format", "json"), "the ending says csv"), (("--save", str(tmp_path / "b.txt"), "--type", "bucket"), "bucket"),
+    ):  # fmt: skip
+        done = caskbook("due", *words, *DAY)
+        assert done.returncode == 2 and says in done.stderr, done.stderr
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["mine.csv", "mine.html", "mine.txt"]
+
+
+def test_a_page_that_was_saved_is_put_in_place_of_an_older_one_and_the_code_stays(tmp_path: Path) -> None:
+    for _ in range(2):
+        assert caskbook("due", "--fail-if-any", "--save", str(tmp_path / "due.html"), *DAY).returncode == 1
+    assert b"29 matters on 20" in (tmp_path / "due.html").read_bytes()
