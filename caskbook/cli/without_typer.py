@@ -11,7 +11,7 @@ TEXT, TEXTS, SWITCH, COUNT = "text", "texts", "switch", "count"
 Options = dict[str, tuple[str, str]]
 """Option → (the name typer's function has for it, what follows it). A test compares them with those that typer reads."""
 
-_COMMON: Options = {"--records": ("records", TEXT), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT)}
+_COMMON: Options = {"--records": ("records", TEXT), "--as-of": ("as_of", TEXT), "--at": ("at", TEXT), "--format": ("form", TEXT), "--save": ("save", TEXT)}
 SHOW: Options = {**_COMMON, "--all": ("every", SWITCH), "--map": ("picture", SWITCH), "--line": ("line", SWITCH)}
 DUE: Options = {
     **_COMMON, "--type": ("types", TEXTS), "--berth": ("berth", TEXTS), "--store": ("store", TEXTS), "--spirit": ("spirit", TEXTS),
@@ -96,4 +96,4 @@ def run_plain(arguments: list[str]) -> int | None:
         return None
     options, run = _PLAIN[arguments[0]]
     read = read_plain(arguments[1:], options)
-    return None if read is None else run(*read)
+    return None if read is None or read[1].pop("save") else run(*read)

@@ -70,6 +70,7 @@ def test_text_tells_it_on_one_screen_of_80_columns(book: Path) -> None:
     assert "not counted, for they count no more: 1 voided" in out and "not counted, putting right alone: 1 void" in out
 
 
+@pytest.mark.thorough
 def test_csv_and_json_lines_hold_the_same(book: Path) -> None:
     whole = told(book)
     lines = [json.loads(line) for line in same(book, "days", "--format", "jsonl", day=DAY)[1].splitlines()]
@@ -80,6 +81,7 @@ def test_csv_and_json_lines_hold_the_same(book: Path) -> None:
     ]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "entries"),
     [
@@ -137,6 +139,7 @@ def test_days_without_an_entry_and_a_filter_that_nothing_fits(book: Path) -> Non
     assert code == 0 and "passes the filter" in out and "did you mean old store?" in said
 
 
+@pytest.mark.thorough
 def test_entries_that_cannot_be_read_are_counted_and_said(book: Path, tmp_path: Path) -> None:
     root = copied(book, tmp_path / "book")
     broken = (ev("2026-11-03", "fil", litres=3), ev("26-11-03", "note", note="x"), ev("2026-11-04", "test", psi="much", result="pass"))
@@ -164,6 +167,7 @@ def test_late_entries_are_told_apart_with_their_days(book: Path, tmp_path: Path)
     assert "late, among these: 1 entry, entered" in same(root, "days", day=DAY)[1]
 
 
+@pytest.mark.thorough
 def test_a_revision_has_what_it_had(book: Path, tmp_path: Path) -> None:
     from index.book import commit_all
 

@@ -38,6 +38,7 @@ def numbers(demo: Path, *words: str) -> list[str]:
     return [row["cask"] for row in json.loads(done.stdout)]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off"])
 @pytest.mark.parametrize("words", others_thorough(FILTERS, 2))
 def test_a_filter_takes_the_casks_that_list_takes(demo: Path, words: tuple[str, ...], index: str, monkeypatch: pytest.MonkeyPatch) -> None:

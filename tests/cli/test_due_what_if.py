@@ -56,6 +56,7 @@ def written(root: Path, key: str, value: str, to: Path) -> Path:
     return to
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("setting", others_thorough(SETTINGS, 1))
 def test_it_turns_what_the_setting_turns_once_it_is_written(demo: Path, tmp_path: Path, setting: tuple[str, str]) -> None:
     key, value = setting
@@ -91,6 +92,7 @@ def test_nothing_is_written(demo: Path) -> None:
     assert verdicts(demo) == before
 
 
+@pytest.mark.thorough
 def test_rules_filters_and_forms(demo: Path) -> None:
     words = ("--set", "due.rechar.due_at=2", "--set", "due.regauge.first_year=1")
     whole, narrow = tried(demo, *words), tried(demo, *words, "rechar", "--type", "hogshead")

@@ -94,6 +94,7 @@ def jobs(found: dict[str, Any], *names: str) -> list[tuple[Any, ...]]:
     return [tuple(job[name] for name in names) for job in found["jobs"]]
 
 
+@pytest.mark.thorough
 def test_work_falls_into_weeks_by_hours_and_the_rest_is_named(book: Path) -> None:
     """4 h a week, by the due list: the examinations of 1 (0.5 h) and 2 (0.75 h, a butt), then the stave of 3 (2.5 h): 3.75 h. Its test (1 h) has no room
     beside them. The gauge of 4 is due from 12 December, a Saturday of the second week. In 3.5 h neither the stave has room nor what comes after it."""
@@ -135,6 +136,7 @@ def test_the_first_screen_answers_all_five_questions(book: Path) -> None:
         assert way[0].startswith("warehouse 3") and way[1].startswith("warehouse 1")
 
 
+@pytest.mark.thorough
 def test_json_and_csv_count_what_the_screen_counts(book: Path) -> None:
     found, lines = plan(book), text(book)
     table = {line.split()[0]: line.split()[1:3] for line in lines if line.split() and line.split()[0] in {"examine", "test", "gauge", "retire", "all"}}
@@ -165,6 +167,7 @@ def test_a_tip_makes_the_work_of_an_emptied_cask_and_takes_its_gauge_away(book: 
     assert "tipped on 2026-12-02, planned only: 2 casks" in said and "1 job of 1 cask falls away with the tip (regauge 1)" in said
 
 
+@pytest.mark.thorough
 def test_what_was_due_before_a_tip_stands_where_it_cannot_wait_and_the_gauge_does_not(tmp_path: Path) -> None:
     """Both are due for a gauge since years; one is held, which the tip does not change, the other drips, which is looked at before it."""
     held = [RECEIVED, fill("2018-01-10", berth="W1/1/1"), ev("2026-11-01", "hold", why="label in doubt")]
@@ -182,6 +185,7 @@ def test_what_was_due_before_a_tip_stands_where_it_cannot_wait_and_the_gauge_doe
     assert found["open_on_tipped"] == 1 and "1 finding open on the casks tipped" in " ".join(text(root, "TH-000002", "--tip", "2026-12-08"))
 
 
+@pytest.mark.thorough
 def test_a_job_that_two_rules_call_for_is_done_once_and_two_decisions_are_two(tmp_path: Path) -> None:
     musty = [
         RECEIVED,
@@ -264,6 +268,7 @@ def test_what_was_not_understood_is_one_line(book: Path, words: tuple[str, ...],
     assert done.returncode == 2 and done.stdout == "" and told in done.stderr and len(done.stderr.splitlines()) == 1, done.stderr
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("sheet", "told"),
     [
@@ -281,6 +286,7 @@ def test_a_faulty_sheet_is_told_with_its_row(book: Path, tmp_path: Path, sheet: 
     assert done.returncode == 2 and told in done.stderr and len(done.stderr.splitlines()) == 1, done.stderr
 
 
+@pytest.mark.thorough
 def test_filters_narrow_it_as_they_narrow_due(book: Path) -> None:
     found = plan(book, "--store", "warehouse 3")
     assert {job["cask"] for job in found["jobs"]} == {"TH-000003"} and found["casks"] == 2 and found["only"] == ["only store warehouse 3"]
@@ -290,6 +296,7 @@ def test_filters_narrow_it_as_they_narrow_due(book: Path) -> None:
     assert done.returncode == 0 and "no cask here fits --store nowhere" in done.stderr and "nothing is due in these 4 weeks" in done.stdout
 
 
+@pytest.mark.thorough
 def test_the_way_of_another_week_and_all_of_it(book: Path) -> None:
     said = text(book, "--week", "2")
     assert any(line.startswith("the way in week 2, 2026-12-07 to 2026-12-13: 2 casks") for line in said)
@@ -300,6 +307,7 @@ def test_the_way_of_another_week_and_all_of_it(book: Path) -> None:
     assert [line.split()[-3] for line in whole if "W1/1/" in line] == [f"TH-0001{n:02d}" for n in range(12)]
 
 
+@pytest.mark.thorough
 def test_a_week_capacity_that_is_not_said_is_asked_for(book: Path, tmp_path: Path) -> None:
     root = made(tmp_path / "book", "timezone: UTC\n", **CASKS)
     said = " ".join(text(root))
@@ -322,6 +330,7 @@ def test_hours_come_from_minutes_in_the_book_where_the_house_says_none(tmp_path:
     assert "hours: examine 0.5 for a barrel (median of 5 entries)" in text(root)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "casks", [{}, {"TH-000005": CASKS["TH-000005"]}, {"TH-000001": ({"prior": "unknown", "charred": "absent"}, [ev("2026-11-20", "note", note="found")])}]
 )

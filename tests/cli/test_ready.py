@@ -95,6 +95,7 @@ def casks(found: dict[str, Any], group: str = "") -> dict[str, dict[str, Any]]:
     return {one["cask"]: {**one, "group": row["group"]} for row in found["groups"] for one in row["of"] if group in ("", row["group"])}
 
 
+@pytest.mark.thorough
 def test_each_cask_is_as_many_jobs_away_as_its_rules_and_its_fitness_say(book: Path) -> None:
     found = casks(ready(book))
     assert {cask: [job["job"] for job in one["jobs"]] for cask, one in found.items() if one["why"] is None} == JOBS
@@ -166,6 +167,7 @@ def test_litres_are_reached_with_the_fewest_jobs(book: Path) -> None:
     assert "want 700 L: have 200 L, short 500 L" in told and "take 1 with one job (examine 1: 0.75 h; 500 L)" in told
 
 
+@pytest.mark.thorough
 def test_what_cannot_be_reached_says_how_many_at_most(book: Path) -> None:
     assert "want 40: have 1 ready, short 39" in said(book, "--want", "40") and "it cannot be reached: 11 at most" in said(book, "--want", "40")
     assert ready(book, "--want", "40")["most"] == 11 and ready(book, "--want", "40")["to_take"]["casks"] == 11
@@ -180,6 +182,7 @@ def test_hours_are_the_house_s_or_counted_as_lacking(book: Path) -> None:
     assert "no hours for " in said(book) and "write job_hours: {" in said(book)
 
 
+@pytest.mark.thorough
 def test_filters_narrow_it(book: Path) -> None:
     assert set(casks(ready(book, "--type", "butt"))) == {"TH-000003"} == set(casks(ready(book, "--store", "warehouse 3")))
     assert set(casks(ready(book, "--berth", "W1/1/1"))) == {"TH-000001"}
@@ -190,6 +193,7 @@ def test_filters_narrow_it(book: Path) -> None:
     assert done.returncode == 0 and "no cask here fits --store nowhere" in done.stderr and "nothing stands empty here that fits" in done.stdout
 
 
+@pytest.mark.thorough
 def test_what_a_cask_held_is_what_the_book_knows(tmp_path: Path) -> None:
     past: dict[str, Any] = {
         "TH-000001": [], "TH-000002": [{"contents": "bourbon", "fills": 1}], "TH-000003": [{"contents": "oloroso", "fills": 1}, {"contents": "grain", "fills": 1}],
@@ -219,6 +223,7 @@ def test_short_is_an_alarm_where_that_is_asked(book: Path) -> None:
     ready(book, "--want", "1", "--fail-if-short")
 
 
+@pytest.mark.thorough
 def test_the_caution_is_of_the_casks_to_take(book: Path) -> None:
     done = caskbook("ready", "--want", "2", *DAY, "--records", str(book))
     assert done.stderr.count("Looking in:") == 1 and "Fire work" not in done.stderr and "Reminder only" in done.stderr
@@ -247,6 +252,7 @@ def test_what_was_not_understood_is_one_line(book: Path, words: tuple[str, ...],
     assert done.returncode == 2 and done.stdout == "" and told in done.stderr and len(done.stderr.splitlines()) == 1, done.stderr
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("kinds", "told"),
     [
@@ -314,6 +320,7 @@ def test_what_is_known_to_be_wrong_is_found_again(tmp_path: Path) -> None:
     assert [job["job"] for job in casks(ready(root))["TH-000001"]["jobs"]] == ["examine", "drive", "test"]
 
 
+@pytest.mark.thorough
 def test_more_than_four_jobs_are_no_way_that_is_known(tmp_path: Path) -> None:
     wine = [RECEIVED, ev("2016-01-11", "nose", verdict="clean"), *SPENT, ev("2026-11-05", "knock-down")]
     root = made(tmp_path / "book", HOUSE, **{"TH-000001": ({"prior": [{"contents": "oloroso", "fills": 1}]}, wine)})
@@ -349,6 +356,7 @@ def test_a_job_without_hours_is_dearer_than_any_with(tmp_path: Path) -> None:
     assert [cask for cask, one in casks(ready(root, "--want", "1")).items() if one["take"]] == ["TH-000007"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("rule", ["examine", "retest", "nose", "hold"])
 def test_a_rule_that_is_off_leaves_what_its_fitness_wants(tmp_path: Path, rule: str) -> None:
     """What is not fit is not ready, whatever the house wants to be told."""

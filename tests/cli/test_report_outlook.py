@@ -130,6 +130,7 @@ def test_bands_months_and_years(root: Path) -> None:
     assert len({row["name"] for row in data(root, "--months", "60")["rows"] if row["kind"] == "month"}) == 60
 
 
+@pytest.mark.thorough
 def test_the_rest_of_a_month_is_marked(root: Path) -> None:
     found = caskbook("report", "outlook", "--records", str(root), "--as-of", "2021-12-10", "--months", "1").stdout
     assert found.startswith("outlook of the rest of 2021-12 to 2022-01") and re.search(r"^2021-12\* ", found, re.M)
@@ -220,6 +221,7 @@ def test_a_cask_told_in_part_is_left_out_and_counted(tmp_path: Path) -> None:
     assert data(tmp_path, "--back-test")["told_in_part"] == 2
 
 
+@pytest.mark.thorough
 def test_an_empty_book(tmp_path: Path) -> None:
     (tmp_path / "casks").mkdir()
     (tmp_path / "house.yaml").write_text("timezone: UTC\n", encoding="utf-8")

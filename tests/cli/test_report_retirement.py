@@ -80,6 +80,7 @@ def groups(root: Path, *words: str) -> dict[str, list[str]]:
     return found
 
 
+@pytest.mark.thorough
 def test_each_cask_stands_in_its_group(book: Path) -> None:
     assert groups(book) == {"proposed": ["1"], "at emptying": ["4"], "cannot be told": ["3"], "watched": ["2"], "kept": ["5"]}
     text = told(book)
@@ -184,6 +185,7 @@ def test_the_sheet_says_what_would_make_it_ready(book: Path) -> None:
     assert "\n  first      caskbook enter empty TH-000004 --litres L --abv A --temp C" in full
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("cask", "head", "options"),
     [
@@ -199,6 +201,7 @@ def test_a_cask_about_which_somebody_decided(book: Path, cask: str, head: str, o
     assert [one["option"] for one in data["options"]] == options
 
 
+@pytest.mark.thorough
 def test_a_life_full_of_everything_is_still_a_page(tmp_path: Path) -> None:
     life = [CAME]
     for year in range(1, 11):
@@ -250,6 +253,7 @@ def test_every_command_of_the_sheet_can_be_entered(tmp_path: Path, cask: str) ->
                 assert ran.returncode == 0, (command, ran.stderr)
 
 
+@pytest.mark.thorough
 def test_sheets_are_saved_a_page_a_cask(book: Path, tmp_path: Path) -> None:
     text = tmp_path / "sheets.txt"
     told(book, "TH-000001", "TH-000006", "--save", str(text))

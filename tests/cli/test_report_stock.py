@@ -106,6 +106,7 @@ FILTERS = (
 )  # fmt: skip
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("case", others_thorough(FILTERS, 2))
 def test_filters_are_those_of_list(tmp_path: Path, case: tuple[tuple[str, ...], int]) -> None:
     words, casks = case
@@ -121,6 +122,7 @@ def test_the_text_names_its_filter_and_the_list_that_has_the_same_casks(tmp_path
     )
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("words", others_thorough([("--store", "a rack"), (), ("--type", "butt", "--type", "barrel")], 1))
 def test_the_list_that_is_named_has_as_many_casks(tmp_path: Path, words: tuple[str, ...]) -> None:
     root = book(tmp_path, TWO_GONE, HOUSE.replace("racks", "a rack"))
@@ -150,6 +152,7 @@ def test_words_that_are_none_are_refused_with_the_nearest(tmp_path: Path, words:
     assert says in found.stderr
 
 
+@pytest.mark.thorough
 def test_json_and_csv_hold_what_the_text_shows(tmp_path: Path) -> None:
     root = book(tmp_path, TWO_GONE)
     text, read = told(root), data(root)
@@ -199,6 +202,7 @@ def test_the_explanation_tells_definition_denominator_filter_and_setting(tmp_pat
     assert figures == {"in stock", "0 … 5+", "never", "?", "at limit", "type", "state", "class-fills", "age", "store"}
 
 
+@pytest.mark.thorough
 def test_no_cask_and_one_cask_and_nothing_known(tmp_path: Path) -> None:
     empty = book(tmp_path / "empty", {})
     assert told(empty) == "stock on 2022-01-01, by type and fills since char\nno casks: none is in the book on that day\n"
@@ -228,6 +232,7 @@ def test_all_gone_is_told_without_a_table(tmp_path: Path) -> None:
     ]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("casks", [1, 1234, 123_456])
 @pytest.mark.parametrize("limit", [2, 5, 12, 40])
 def test_a_screen_of_80_columns_takes_every_table(limit: int, casks: int) -> None:
@@ -252,6 +257,7 @@ def test_a_screen_of_80_columns_takes_every_table(limit: int, casks: int) -> Non
         assert cells(text, "all")[-2] == str(casks * (limit + 2))
 
 
+@pytest.mark.thorough
 def test_on_a_narrow_screen_the_limits_go_and_no_figure_is_cut(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("COLUMNS", "40")
     monkeypatch.setenv("TERM", "dumb")

@@ -112,6 +112,7 @@ def test_a_line_that_cannot_be_read_counts_and_is_told(house: Shop, line: str) -
     assert "\x1b" not in ran.stdout
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -176,6 +177,7 @@ def typed(*lines: str) -> str:
     return "".join(f"{line}\n" for line in lines)
 
 
+@pytest.mark.thorough
 def test_by_hand_each_is_answered_and_at_the_end_it_is_asked(by_hand: Shop, capsys: pytest.CaptureFixture[str]) -> None:
     ran = round_of(
         by_hand, "W1/05", typed=typed("7001", "7100", "y", "9998", "undo", "left", "help", "7002", "7002", "7003", "7004", "7005", "7006", "end", "n")
@@ -194,12 +196,14 @@ def test_by_hand_each_is_answered_and_at_the_end_it_is_asked(by_hand: Shop, caps
     assert begun_round(by_hand.root) is None
 
 
+@pytest.mark.thorough
 def test_who_walked_is_asked_where_nobody_said(by_hand: Shop) -> None:
     ran = round_of(by_hand, "W1/05", typed=typed("7001 at 7", "7002", "7003", "7004", "7005", "7006", "end", "y", "zz", "ab", "y"))
     assert ran.returncode == 1 and "zz is not of the crew" in ran.stderr
     assert by_hand.last(ROW[0])["berth"] == "W1/05/7" and by_hand.last(ROW[0])["by"] == "ab"
 
 
+@pytest.mark.thorough
 def test_a_round_that_is_put_off_or_cut_off_is_gone_on_with(by_hand: Shop) -> None:
     ran = round_of(by_hand, "W1/05", typed=typed("7001", "7002", "later"))
     assert ran.returncode == 0 and "go on with caskbook round --go-on" in ran.stderr and not ran.stdout.startswith("round ")
@@ -210,6 +214,7 @@ def test_a_round_that_is_put_off_or_cut_off_is_gone_on_with(by_hand: Shop) -> No
     assert begun_round(by_hand.root) is None
 
 
+@pytest.mark.thorough
 def test_a_line_cut_short_by_a_crash_is_the_only_one_lost(by_hand: Shop, tmp_path: Path) -> None:
     round_of(by_hand, "W1/05", typed=typed("7001", "7002", "later"))
     (kept,) = (tmp_path / "state").glob("round-*")
@@ -235,6 +240,7 @@ def test_without_a_place_to_keep_it_a_round_goes_on_all_the_same(by_hand: Shop, 
     assert ran.returncode == 0 and ran.stderr.count("is not kept") == 1
 
 
+@pytest.mark.thorough
 def test_an_old_mark_and_a_joined_number_are_the_cask_that_goes_on(house: Shop) -> None:
     house.put(came(), moved("W1/07/1"), cask="TH-007200", was=["HJ-4421"])
     house.put(came(), cask="TH-007201")

@@ -121,6 +121,7 @@ def test_the_order_of_the_work_is_that_of_the_sheet(three: Shop, first: list[str
     assert lawful(three, on_one(*then)) == 0
 
 
+@pytest.mark.thorough
 def test_a_row_put_in_is_said_and_known_under_another_name(three: Shop) -> None:
     assert enter(three, on_one(DRIVE, FAIL)).code == 0
     ran = enter(three, on_one(PASS, DRIVE, FAIL))
@@ -136,6 +137,7 @@ def test_two_benches_that_read_an_edited_sheet_write_the_same_bytes(three: Shop,
     assert kept(three) == kept(other)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("more", [[], [(DAY, DRIVE, CASKS[2])]])
 def test_a_row_whose_cask_is_put_right_is_refused_until_the_old_entry_is_out(three: Shop, more: Rows) -> None:
     assert enter(three, [(DAY, PASS, CASKS[0]), *more]).code == 0
@@ -145,6 +147,7 @@ def test_a_row_whose_cask_is_put_right_is_refused_until_the_old_entry_is_out(thr
     assert lawful(three, [(DAY, PASS, CASKS[1]), *more]) == 1
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", ["0412.csv", "no.csv", "yard 3: east.csv", "Größe.csv"])
 def test_so_is_one_of_a_sheet_whose_name_is_quoted_in_the_book(three: Shop, name: str) -> None:
     assert enter(three, [(DAY, PASS, CASKS[0])], name=name).code == 0
@@ -170,6 +173,7 @@ def test_the_only_row_of_a_cask_taken_out_is_told(three: Shop) -> None:
     assert lawful(three, [(DAY, PASS, CASKS[1])]) == 1
 
 
+@pytest.mark.thorough
 def test_a_row_whose_day_is_put_right_brings_nothing_back(three: Shop) -> None:
     """What a row wrote, changed once and then given another day, stands nowhere any more, nor what that had replaced."""
     char = "char,{cask},kd,,,,,{level}"
@@ -228,6 +232,7 @@ def test_a_row_put_in_that_another_sheet_wrote_at_another_place_replaces_nothing
     assert kept(three) == before
 
 
+@pytest.mark.thorough
 def test_a_replacement_that_was_voided_by_hand_still_tells_of_the_changed_day(three: Shop) -> None:
     char = "char,{cask},kd,,,,,"
     assert enter(three, on_one(char + "3")).code == 0 == enter(three, on_one(char + "4")).code
@@ -237,6 +242,7 @@ def test_a_replacement_that_was_voided_by_hand_still_tells_of_the_changed_day(th
     assert lawful(three, [(BEFORE, char + "4", CASKS[0])]) == 1
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("word", ["next", "next:2", "TH-next", "-"])
 def test_a_word_that_means_another_cask_each_time_is_refused(shop: Shop, word: str) -> None:
     assert lorry(shop, LORRY).code == 0
@@ -283,6 +289,7 @@ def test_a_row_that_cannot_be_read_leaves_nothing_behind(three: Shop) -> None:
 SHAVE, CHAR = "shave,{cask},kd,,,,,,flail", "char,{cask},kd,,,,,3,"
 
 
+@pytest.mark.thorough
 def test_an_opening_that_a_row_put_in_has_made_too_many_is_put_out_first(three: Shop) -> None:
     assert enter(three, on_one(CHAR)).code == 0
     opening = next(one["id"] for one in three.data(CASKS[0])["events"] if one["job"] == "open")
@@ -293,6 +300,7 @@ def test_an_opening_that_a_row_put_in_has_made_too_many_is_put_out_first(three: 
     assert lawful(three, on_one(SHAVE, CHAR)) == 0
 
 
+@pytest.mark.thorough
 def test_a_closing_that_a_row_put_in_wants_is_named(three: Shop) -> None:
     assert enter(three, on_one(DRIVE, PASS)).code == 0
     ran = enter(three, on_one(CHAR, DRIVE, PASS))
@@ -302,6 +310,7 @@ def test_a_closing_that_a_row_put_in_wants_is_named(three: Shop) -> None:
     assert lawful(three, on_one(CHAR, DRIVE, PASS)) == 0
 
 
+@pytest.mark.thorough
 def test_an_opening_goes_with_the_last_job_that_needs_it(three: Shop) -> None:
     assert enter(three, [(DAY, SHAVE, CASKS[0]), (DAY, CHAR, CASKS[0]), (DAY, DRIVE, CASKS[1])]).code == 0
     assert lawful(three, [(DAY, DRIVE, CASKS[1])]) == 1 and stands(three) == []

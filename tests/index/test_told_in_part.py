@@ -42,6 +42,7 @@ def book(root: Path, text: str, other: str = OTHER) -> Path:
     return root
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["on", pytest.param("off", marks=pytest.mark.thorough)])
 @pytest.mark.parametrize("odd", others_thorough(list(ODD), 1))
 def test_it_is_said_beside_every_answer_until_it_is_put_right(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, odd: str, index: str) -> None:

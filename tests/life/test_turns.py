@@ -170,6 +170,7 @@ def test_a_void_takes_its_entry_out() -> None:
     assert turns is not None and turns.fills[-1].how == STAYS
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("seed", range(60))
 def test_any_history_agrees_with_its_facts_on_any_day(seed: int) -> None:
     dice = random.Random(seed)

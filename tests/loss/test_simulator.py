@@ -46,6 +46,7 @@ def test_a_vessel_is_full_at_its_brim_and_half_full_in_the_middle() -> None:
     assert inside / 1e6 == pytest.approx(cask.litres, rel=1e-3)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("spread", others_thorough([0.10, 0.25], 1))
 def test_like_casks_differ_by_the_spread_about_their_mean(spread: float) -> None:
     own = [vessel(Random(f"{n}"), spread).own for n in range(8000)]
@@ -74,6 +75,7 @@ def test_a_leak_of_each_kind_begins_at_its_onset_and_adds_up(kind: str) -> None:
         assert found.runs(found.onset, end) == pytest.approx((found.times - 1) * 0.02 * (end - found.onset).days / YEAR)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("habit", others_thorough(HABITS, 1), ids=lambda habit: habit.name)
 def test_a_cask_file_says_what_is_there_within_the_error_of_its_gauges(habit: Habit) -> None:
     chance = Random(3)
@@ -96,6 +98,7 @@ def test_a_cask_file_says_what_is_there_within_the_error_of_its_gauges(habit: Ha
         assert sum(one < 3 for one in off) > 0.98 * len(off)
 
 
+@pytest.mark.thorough
 def test_the_same_seed_tells_the_same_story() -> None:
     one, other = (story(chance, world(chance, HABITS[4]), 7) for chance in (Random(9), Random(9)))
     assert one == other

@@ -130,6 +130,7 @@ def test_markers_are_of_the_size_asked_for_and_bear_the_names_given():
     assert b"<" * 9 + b" HEAD\n    psi: 12\n" + b"=" * 9 + b"\n    psi: 11\n" + b">" * 9 + b" bench\n" in found.data
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("bad", ['    note: "open\n', "   x\n", "\tx: 1\n", "cask: again\n", "  - {id: &a b}\n", "<<<<<<< HEAD\n"])
 def test_a_side_that_cannot_be_understood_ends_in_markers(bad: str):
     ours, theirs = BASE + bad, BASE + NOTED
@@ -207,6 +208,7 @@ def test_dated_settings_are_united_by_their_day():
     assert found.clean and found.data.decode().index("2018") < found.data.decode().index("2020")
 
 
+@pytest.mark.thorough
 @given(histories())
 @settings(max_examples=many(60), deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_cutting_by_lines_gives_what_a_full_reading_gives(text: str):
