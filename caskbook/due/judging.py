@@ -113,7 +113,7 @@ def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     decide, turns = decision(case, rule)
     turns += opinion.turns
     opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever, lacks_entries=case.life.lacks_entries)
-    if decide is None:
+    if decide is None or not opinion.answered_by(decide.date):
         return Opinion(opinion.verdict, opinion.reasons, opinion.since, opinion.well_past, opinion.severity, turns), None
     return Opinion("ok", opinion.reasons, turns=turns), in_words(decide)
 

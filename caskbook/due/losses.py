@@ -23,7 +23,7 @@ from caskbook.model.house import House, Settings
 class LossCase:
     """What the rule needs of a cask beside its peers. `changes_on`: the first later day on which its answer may be another.
 
-    `decided`: the decision in force, in words; `off`: the rule is off; `limit`: fills running with too great a loss that are a
+    `decided`: the decision in force, in words, and `decided_on` its day; `off`: the rule is off; `limit`: fills running with too great a loss that are a
     sign for retiring, 0 where nobody looks at it; `summaries`: its fills, the latest first, of the earlier ones what judging needs.
     `asked`: whether the rule is asked; where it is not, its fills may be in doubt all the same. `unread`: what of its files cannot be read, in words.
     """
@@ -35,18 +35,19 @@ class LossCase:
     summaries: tuple[FillSummary, ...]
     asked: bool = True
     unread: tuple[str, ...] = ()
+    decided_on: date | None = None
 
     def as_row(self) -> list[Any]:
         """In plain values."""
         summaries = [summary.as_row(brief=n > 0) for n, summary in enumerate(self.summaries)]
-        return [self.decided, self.changes_on.toordinal() if self.changes_on else None, self.off, self.limit, summaries, self.asked, list(self.unread)]
+        return [self.decided, _ordinal(self.changes_on), self.off, self.limit, summaries, self.asked, list(self.unread), _ordinal(self.decided_on)]
 
     @classmethod
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> LossCase:
         """The inverse of `as_row`."""
-        decided, changes, off, limit, summaries, asked, unread = row
+        decided, changes, off, limit, summaries, asked, unread, decided_on = row
         fills = tuple(FillSummary.from_row(one, cask, cask_type) for one in summaries)
-        return cls(decided, date.fromordinal(changes) if changes else None, off, limit, fills, asked, tuple(unread))
+        return cls(decided, _day(changes), off, limit, fills, asked, tuple(unread), _day(decided_on))
 
     @classmethod
     def of_fills(cls, summaries: tuple[FillSummary, ...]) -> LossCase:
@@ -56,6 +57,14 @@ class LossCase:
     def losses(self, peers: PeerTable, settings: Settings) -> Losses:
         """Its fills held against their peers."""
         return Losses(self.summaries, peers, settings)
+
+
+def _ordinal(day: date | None) -> int | None:
+    return None if day is None else day.toordinal()
+
+
+def _day(ordinal: int | None) -> date | None:
+    return None if ordinal is None else date.fromordinal(ordinal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +89,7 @@ def loss_case(life: Life, facts: Facts, summaries: tuple[FillSummary, ...] | Non
     return LossCase(
         None if decide is None else in_words(decide), min(days, default=None), rules.loss.off, 0 if rules.retire.off else rules.retire.loss_fills,
         tuple(summaries_of(life)) if summaries is None else summaries, unread=life.unread,
+        decided_on=None if decide is None else decide.date,
     )  # fmt: skip
 
 
@@ -87,10 +97,10 @@ def loss_verdict(case: LossCase, about: About, losses: Losses) -> tuple[Verdict,
     """(the verdict, how many fills running lost too much where they are enough to be a sign for retiring, else 0)."""
     opinion = told_in_part(OFF if case.off else opinion_of(losses.latest()), case.unread, about.cask)
     running = losses.running() if case.limit else 0
-    quiet = case.decided is not None
+    quiet = case.decided is not None and (case.decided_on is None or opinion.answered_by(case.decided_on))
     verdict = Verdict(
         about.cask, about.type, about.berth, LOSS.name, "ok" if quiet else opinion.verdict, None if quiet else opinion.since, False,
-        opinion.reasons, case.decided, case.changes_on,
+        opinion.reasons, case.decided if quiet else None, case.changes_on,
     )  # fmt: skip
     return verdict, running if running >= case.limit else 0
 

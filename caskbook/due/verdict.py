@@ -45,7 +45,8 @@ class Verdict:
 class Opinion:
     """What a rule says of a case by itself. `turns`: days on which it may say something else, earlier ones included.
 
-    Reasons name days, never ages, so that an opinion stays the same from one turn to the next.
+    Reasons name days, never ages, so that an opinion stays the same from one turn to the next. `begun`: the day on which the matter began at the
+    earliest, where the rule knows it; a decision made before that day, or on it, does not answer it.
     """
 
     verdict: Word
@@ -54,6 +55,11 @@ class Opinion:
     well_past: bool = False
     severity: int = 0
     turns: tuple[date, ...] = ()
+    begun: date | None = None
+
+    def answered_by(self, decided_on: date) -> bool:
+        """Whether a decision of that day is about this matter, as far as its day tells."""
+        return self.begun is None or self.begun < decided_on
 
 
 def told_in_part(opinion: Opinion, unread: Sequence[str], cask: str, *, for_ever: bool = False, lacks_entries: bool = False) -> Opinion:

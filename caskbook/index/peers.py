@@ -7,8 +7,9 @@ from collections import Counter
 from collections.abc import Iterable
 
 from caskbook.index.store import Store
+from caskbook.loss.expected import Expected
 from caskbook.loss.figures import FillFigure
-from caskbook.loss.peers import Expected, Group, Key, Middle, PeerTable
+from caskbook.loss.peers import Group, Key, Middle, PeerTable
 from caskbook.model.house import Settings
 
 NO_STORE = ""

@@ -5,20 +5,22 @@ from __future__ import annotations
 import math
 
 from caskbook.core.days import years_between
+from caskbook.loss.expected import is_temperate
 from caskbook.loss.fill_summary import FillSummary
 from caskbook.loss.intervals import COVERAGE
 from caskbook.loss.model import log_rate
-from caskbook.loss.peers import is_temperate
 from caskbook.loss.points import Point
 from caskbook.model.house import Settings
 
 LARGE_LITRES = 200.0
 HALF = math.log(2.0)
+TIMES_TABLE = 2.5
+"""So many times the house's own rate is too much, where too few peers are known: common practice, no source."""
 HOTTEST = 0.35
 """A year's share beyond which no air takes it, from a small cask in the hottest store: from memory."""
 
 
-def bare_excess(summary: FillSummary, settings: Settings) -> str | None:
+def bare_excess(summary: FillSummary, settings: Settings, table: float | None = None) -> str | None:
     """Why a fill lost too much whatever its peers may lose, in words; None where that cannot be said.
 
     More than half is gone, faster than the air takes it anywhere; or more than `act_percent` a year over all gauges, from 200 L or more in a temperate
@@ -33,9 +35,12 @@ def bare_excess(summary: FillSummary, settings: Settings) -> str | None:
     years = years_between(first.day, last.day)
     limit = settings.due.loss.act_percent
     large = summary.figure.litres >= LARGE_LITRES and is_temperate(summary.figure.store, settings)
-    if large and years >= 1.0 and _least_lost(summary, first, last) > log_rate(limit / 100) * years:
+    share = max(limit / 100 if large else 0.0, TIMES_TABLE * (table or 0.0))
+    if not share or share >= 1.0 or years < 1.0 or _least_lost(summary, first, last) <= log_rate(share) * years:
+        return None
+    if large and share <= limit / 100:
         return f"house acts above {limit:g} % a year for {LARGE_LITRES:g} L or more in a temperate store, where nothing better is known"
-    return None
+    return f"that is over {TIMES_TABLE:g} times what the house's table has, {100 * (table or 0.0):.3g} % a year, and too few peers are known"
 
 
 def _least_lost(summary: FillSummary, one: Point, other: Point) -> float:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from caskbook.core.days import years_between
+from caskbook.loss.expected import Expected
 from caskbook.loss.model import Deficit, Sound
-from caskbook.loss.peers import Expected
 
 LEAKS = 0.03
 """Chance that a fill shows a leak at one of its gauges: from memory."""

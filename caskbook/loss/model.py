@@ -15,8 +15,8 @@ from typing import Literal
 
 from caskbook.core.days import years_between
 from caskbook.loss.chances import as_normal, limit_of
+from caskbook.loss.expected import Expected
 from caskbook.loss.linear import Vector, cholesky, dot, forward
-from caskbook.loss.peers import Expected
 from caskbook.loss.points import Point
 
 SEASON = 0.5

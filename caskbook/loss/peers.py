@@ -9,7 +9,8 @@ from dataclasses import dataclass, field, replace
 from statistics import median
 from typing import Any
 
-from caskbook.loss.figures import USUAL_LITRES, FillFigure
+from caskbook.loss.expected import Expected, by_size, from_table, usual_of
+from caskbook.loss.figures import FillFigure
 from caskbook.model.house import Settings
 from caskbook.words.plural import number_of
 
@@ -17,8 +18,6 @@ MAD_TO_SIGMA = 1.48
 """The median distance from the median, times this, is the standard deviation where figures are spread evenly to both sides."""
 LEAST_PEER_YEARS = 1.0
 """A fill gauged over a shorter time tells more of the season and the gauge than of the cask."""
-TABLE_SPREAD = 0.25
-"""Spread of an expected rate without peers, as a share of it: no source."""
 KINDS_APART = 0.2
 """How far one kind of cask lies from all those of its store, as a share of the rate: no source. Few peers are leaned on the wider group by it."""
 USUAL_SPREAD = 0.2
@@ -31,29 +30,6 @@ FEW = 60
 """Of a group up to this size each fill is kept, so that a fill is not held against itself."""
 MEDIAN_ERROR = 1.25
 """Standard deviation of a median, by that of a mean: the root of pi / 2."""
-USUAL_TEMPERATE = 0.02
-"""Yearly share lost in a temperate store from about 200 L: 1.5 to 2.5 % (trade press), taken where the house names nothing."""
-USUAL_ERROR = 0.5
-"""How far a store may lie from what is usual, as a share of it: no source."""
-
-
-@dataclass(frozen=True, slots=True)
-class Expected:
-    """Expected yearly share and its spread (one standard deviation), from how many peers (0: a table), and in words whose.
-
-    `drift`: the peers' change of strength, % vol a year, and its spread; None where there are none. `middle_error`: standard deviation of `rate` itself.
-    `freedom`: degrees of freedom that the spread rests on; infinite where it is a setting. `usual`: nothing of the house's own tells it.
-    """
-
-    rate: float
-    spread: float
-    count: int
-    source: str
-    drift: float | None = None
-    drift_spread: float = 0.0
-    middle_error: float = 0.0
-    freedom: float = math.inf
-    usual: bool = False
 
 
 Key = tuple[str | None, str | None, str | None]
@@ -145,11 +121,6 @@ def with_usual(spread: float, rate: float, count: int) -> float:
     return math.sqrt((count * spread**2 + AS_MANY * (USUAL_SPREAD * rate) ** 2) / (count + AS_MANY))
 
 
-def by_size(litres: float) -> float:
-    """How much faster than from 200 L the spirit goes from a cask of this size: (V / 200 L)^(-1/3), as wall to contents."""
-    return float((litres / USUAL_LITRES) ** (-1.0 / 3.0))
-
-
 def is_peer(figure: FillFigure) -> bool:
     """Whether a fill counts among the peers: its loss known over a year or more, and not all of it gone."""
     return figure.steady is not None and figure.years >= LEAST_PEER_YEARS and figure.steady < 1.0
@@ -208,11 +179,13 @@ class PeerTable:
         found = from_table(figure, settings)
         for key in wider:
             found = found or self.of_group(key, figure, settings)
+        few, table = found is None or not found.count, found.rate if found is not None and not found.count else None
         if found is None:
-            found = _usual(figure, settings)
+            found = usual_of(figure, settings)
             for key in reversed(wider):
                 found = self._leaned(found, key, figure)
-        return self._leaned(found, own, figure)
+        leaned = self._leaned(found, own, figure)
+        return leaned if leaned is None else replace(leaned, few=few, table=table)
 
     def _leaned(self, wide: Expected | None, key: Key, figure: FillFigure) -> Expected | None:
         """What few peers tell together with what is expected of a wider kind, each by its error; `wide` itself where there are none."""
@@ -224,9 +197,11 @@ class PeerTable:
             return alone
         own, before = alone.middle_error**2, wide.middle_error**2 + (KINDS_APART * wide.rate) ** 2
         share = before / (before + own) if before + own > 0 else 1.0
-        drifts = alone if alone.drift is not None else wide
+        drifts, rate = alone if alone.drift is not None else wide, share * alone.rate + (1.0 - share) * wide.rate
+        # What few lose that may leak says nothing of how far sound casks lie apart: that goes by what is expected of them.
+        spread = alone.spread if wide.count else _spread_of(middle, figure, max(rate, wide.rate))
         return replace(
-            alone, rate=share * alone.rate + (1.0 - share) * wide.rate, source=f"{alone.source}, with {wide.source}", drift=drifts.drift,
+            alone, rate=rate, spread=spread, source=f"{alone.source}, with {wide.source}", drift=drifts.drift,
             drift_spread=drifts.drift_spread, middle_error=math.sqrt(share * own),
         )  # fmt: skip
 
@@ -256,9 +231,14 @@ def _by_group(middle: Middle, key: Key, figure: FillFigure, about: float = 0.0) 
     """What a group alone lets expect of a fill; `about`: the rate of a wider kind, which few of a low rate by chance are no surer than."""
     size, count = by_size(figure.litres), middle.count
     rate = max(0.0, middle.rate * size)
-    spread = with_usual(middle.spread * size, max(rate, about), count)
+    spread = _spread_of(middle, figure, max(rate, about))
     error = MEDIAN_ERROR * math.hypot(spread, middle.noise_between() * size) / math.sqrt(count)
     return Expected(rate, spread, count, _source(count, key), middle.drift, middle.drift_spread, error, count + AS_MANY - 1.0)
+
+
+def _spread_of(middle: Middle, figure: FillFigure, rate: float) -> float:
+    """How far casks of a group lie apart, leaned on the usual spread about a rate."""
+    return with_usual(middle.spread * by_size(figure.litres), rate, middle.count)
 
 
 def _source(count: int, key: Key) -> str:
@@ -269,32 +249,3 @@ def _source(count: int, key: Key) -> str:
 
 def _keys(figure: FillFigure) -> tuple[Key, ...]:
     return (figure.type, figure.store, figure.band), (None, figure.store, figure.band), (None, figure.store, None)
-
-
-def from_table(figure: FillFigure, settings: Settings) -> Expected | None:
-    """The house's own figure: of the type in the store, else of the type, else of the store (then for 200 L, scaled by size)."""
-    table = settings.loss_table
-    for name in (f"{figure.type}/{figure.store}", figure.type):
-        if name in table:
-            return _by_setting(table[name] / 100, f"house table ({name})")
-    if figure.store is not None and figure.store in table:
-        rate = table[figure.store] / 100 * by_size(figure.litres)
-        return _by_setting(rate, f"house table ({figure.store}, scaled by size)")
-    return None
-
-
-def _by_setting(rate: float, source: str) -> Expected:
-    return Expected(rate, TABLE_SPREAD * rate, 0, source, middle_error=TABLE_SPREAD * rate)
-
-
-def is_temperate(store: str | None, settings: Settings) -> bool:
-    """Whether the house counts the store as temperate; where it names none, all are."""
-    return settings.temperate_stores is None or store in settings.temperate_stores
-
-
-def _usual(figure: FillFigure, settings: Settings) -> Expected | None:
-    if not is_temperate(figure.store, settings):
-        return None
-    rate = USUAL_TEMPERATE * by_size(figure.litres)
-    source = "what is usual in a temperate store (trade press), scaled by size"
-    return Expected(rate, TABLE_SPREAD * rate, 0, source, middle_error=USUAL_ERROR * rate, usual=True)

@@ -14,9 +14,9 @@ from caskbook.core.days import years_between
 from caskbook.gauging.units import likely_slip
 from caskbook.life import Life
 from caskbook.life.needs import OF_CONTENTS, WINE_ABV
+from caskbook.loss.expected import USUAL_TEMPERATE
 from caskbook.loss.gauges import Amount, Gauge, Vessel, amount_of, gauge_of
 from caskbook.loss.intervals import COVERAGE
-from caskbook.loss.peers import USUAL_TEMPERATE
 from caskbook.loss.readings import FIELDS, Reading, readings
 from caskbook.loss.records import FillRecord, fill_records, vessel_at
 from caskbook.model.jobs import Event

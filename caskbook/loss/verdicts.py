@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
 from typing import Literal
@@ -12,11 +12,12 @@ from caskbook.life import Life
 from caskbook.loss.bare import bare_excess
 from caskbook.loss.chances import limit_of
 from caskbook.loss.doubt import Doubt, likelier_misread
+from caskbook.loss.expected import Expected
 from caskbook.loss.fill_summary import FillSummary, summaries_of, summary_of
 from caskbook.loss.fills import FillLoss
 from caskbook.loss.leak import Leak, leak_of
 from caskbook.loss.model import Deficit, Sound
-from caskbook.loss.peers import Expected, PeerTable
+from caskbook.loss.peers import PeerTable
 from caskbook.model.house import Settings
 
 Level = Literal["act", "watch", "usual", "doubtful", "unknown"]
@@ -29,7 +30,7 @@ WATCHED = 4.0
 class LossVerdict:
     """What is to be thought of a fill. `leak`: what is gone beyond what a sound cask would have lost, None where nothing stands out; `since`: the day of
     the gauge that first showed it. `score`, `limit`: how far it stands out, and above what the house acts. `doubt`: the gauge that is likelier misread.
-    `bare`: why it is too much whatever the peers lose, where there are none.
+    `bare`: why it is too much whatever the peers lose, where there are too few.
     """
 
     level: Level
@@ -58,7 +59,11 @@ def judge_summary(summary: FillSummary, peers: PeerTable, settings: Settings) ->
     if expected is None or expected.usual and not expected.count:
         bare = bare_excess(summary, settings)
         return LossVerdict("unknown" if bare is None else "act", summary, expected, since=summary.points[-1].day if bare else None, bare=bare)
-    return _judged(summary, expected, peers, settings)
+    found = _judged(summary, expected, peers, settings)
+    if found.level in ("usual", "watch") and expected.few and (bare := bare_excess(summary, settings, expected.table)):
+        # A few that all leak are like each other: what is too much by itself is so beside them too.
+        return replace(found, level="act", since=summary.points[-1].day, bare=bare)
+    return found
 
 
 def _judged(summary: FillSummary, expected: Expected, peers: PeerTable, settings: Settings) -> LossVerdict:

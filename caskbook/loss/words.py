@@ -6,10 +6,10 @@ import math
 
 from caskbook.core.days import years_between
 from caskbook.loss.doubt import MOST_TIMES, STRENGTH_ERROR
+from caskbook.loss.expected import Expected
 from caskbook.loss.fill_summary import FillSummary
 from caskbook.loss.intervals import COVERAGE, LEAST_YEARS
 from caskbook.loss.leak import Leak
-from caskbook.loss.peers import Expected
 from caskbook.loss.phrases import error_words, percent, times_words
 from caskbook.loss.verdicts import LossVerdict
 

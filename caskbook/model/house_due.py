@@ -139,7 +139,7 @@ class LossRule(_Rule):
         5,
         gt=0,
         json_schema_extra={"unit": "% a year"},
-        description="% a year that is too much for 200 L or more in a temperate store, where there are neither peers nor a loss_table",
+        description="% a year that is too much for 200 L or more in a temperate store, and 2.5 times the loss_table, beside fewer peers than fewest_peers",
     )
     fewest_peers: int = Field(
         15,

@@ -12,9 +12,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from caskbook.loss.chances import limit_of
+from caskbook.loss.expected import Expected
 from caskbook.loss.linear import cholesky, forward
 from caskbook.loss.model import Sound, course_from, log_rate
-from caskbook.loss.peers import Expected
 from caskbook.loss.points import Point
 
 START = date(2015, 1, 1)

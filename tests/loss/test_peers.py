@@ -10,8 +10,9 @@ from casks import HOUSE
 from hypothesis import given
 from hypothesis import strategies as st
 
+from caskbook.loss.expected import by_size
 from caskbook.loss.figures import FillFigure
-from caskbook.loss.peers import Middle, PeerTable, by_size, spread_of
+from caskbook.loss.peers import Middle, PeerTable, spread_of
 from caskbook.model.house import House, Settings
 
 
@@ -168,3 +169,12 @@ def test_few_leakers_do_not_move_the_middle(rates: list[float], times: float) ->
     assert min(rates) <= plain.rate * 1.0000001 and plain.rate <= max(rates) * 1.0000001
     inner = sorted(rates)[len(rates) // 2 - 1 : len(rates) // 2 + 2]
     assert inner[0] * 0.999999 <= leaky.rate <= inner[-1] * 1.000001
+
+
+def test_one_that_leaks_beside_a_table_spreads_nothing() -> None:
+    tabled = settings(loss_table={"barrel": 2.0})
+    sound, leaking = (PeerTable([figure(1, rate), figure(2, 0.02)]).expected(figure(2, 0.02), tabled) for rate in (0.02, 0.22))
+    assert sound is not None and leaking is not None
+    assert leaking.rate < 0.03 and leaking.spread < 1.5 * sound.spread and leaking.few and leaking.table == 0.02
+    enough = PeerTable([figure(n, 0.02) for n in range(20)]).expected(figure(1, 0.02), tabled)
+    assert enough is not None and not enough.few
