@@ -78,7 +78,7 @@ def open_book(
 
         ledger = open_ledger(root, here, at)
         warn_of_house(ledger)
-        today = house_today(ledger, now)
+        ledger.today = today = house_today(ledger, now)
         day = day_or_today(as_of, today)
         lines = carried()
     except CaskbookError:

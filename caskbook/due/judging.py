@@ -13,7 +13,7 @@ from caskbook.due.decided import decision, in_words
 from caskbook.due.loss import LOSS
 from caskbook.due.registry import RULES
 from caskbook.due.rule import Rule
-from caskbook.due.verdict import Opinion, Verdict, told_in_part
+from caskbook.due.verdict import Opinion, Verdict, ok, told_in_part
 from caskbook.life import Life
 from caskbook.life.facts import Facts
 from caskbook.loss import PeerTable, losses_of
@@ -109,7 +109,7 @@ class _Days:
 
 def _opinion_of(rule: Rule, case: Case) -> tuple[Opinion, str | None]:
     """The rule's opinion, and the decision that quiets it: then only the reasons stay."""
-    opinion = rule.judge(case)
+    opinion = ok() if case.life.out_of_reach else rule.judge(case)
     decide, turns = decision(case, rule)
     turns += opinion.turns
     opinion = told_in_part(opinion, case.life.unread, case.life.cask.id, for_ever=rule.for_ever, lacks_entries=case.life.lacks_entries)

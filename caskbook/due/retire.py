@@ -133,18 +133,18 @@ def taint_is_final(case: Case) -> tuple[bool, tuple[date, ...]]:
 
 
 def _final_taint(case: Case) -> Sign | None:
-    """Treatments count from the last clean nose on."""
+    """Treatments count from the last clean nose on, and up to the nosing at which they had been enough and it was at fault."""
     limit = case.rules.retire.treatments
     if "tainted" not in case.st.marks or case.st.taint_treatments < limit:
         return None
-    treated, day = 0, None
+    treated, found = 0, None
     for event in case.life.events:
         treated += event.job == "treat" and getattr(event, "against", None) == "taint"
         if isinstance(event, Nose) and event.verdict == "clean":
-            treated, day = 0, None
+            treated, found = 0, None
         elif isinstance(event, Nose) and event.verdict == "fault" and treated >= limit:
-            day = day or event.date
-    return None if day is None else (day, f"still tainted {day}, after {number_of(treated, 'treatment')}; house limit {limit}")
+            found = found or (event.date, f"still tainted {event.date}, after {number_of(treated, 'treatment')}; house limit {limit}")
+    return found
 
 
 def _hard(case: Case) -> list[Sign]:

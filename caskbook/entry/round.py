@@ -109,7 +109,7 @@ class Compared:
         here = [one.known for one in self.of("in-place", "other-berth", "missing") if one.known is not None]
         full = sum(known.state in FULL for known in here)
         seen = self.of("in-place", "other-berth", "elsewhere")
-        return [one for one in seen if one.known is not None and one.known.state not in FULL] if 2 * full > len(here) else []
+        return [one for one in seen if one.known is not None and one.known.state not in (*FULL, None)] if 2 * full > len(here) else []
 
     def is_placed(self, one: Told) -> bool:
         """Whether it is known where a cask that was seen stands, and nothing contradicts it."""

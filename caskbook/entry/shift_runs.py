@@ -52,7 +52,7 @@ def runs_of_shift(root: Path, shift: Shift) -> list[list[dict[str, Any]]]:
         lines = read_bytes(root / ".caskbook" / SHIFT_RUNS, _MOST_BYTES).split(b"\n")
         if json.loads(lines[0])["shift"] != _key(shift):
             return []
-    except (CaskbookError, ValueError, KeyError, TypeError, IndexError):
+    except (CaskbookError, ValueError, RecursionError, KeyError, TypeError, IndexError):
         return []
     return [files for line in lines[1:] if (files := _files(line))]
 
@@ -63,7 +63,7 @@ def _files(line: bytes) -> list[dict[str, Any]]:
         files = [one for one in json.loads(line) if isinstance(one["path"], str) and isinstance(one["cask"], str) and isinstance(one["ids"], list)]
         for one in files:
             check_written_path(one["path"])
-    except (CaskbookError, ValueError, KeyError, TypeError):
+    except (CaskbookError, ValueError, RecursionError, KeyError, TypeError):
         return []
     return files
 

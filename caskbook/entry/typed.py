@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from datetime import date, timedelta
+from datetime import date
 from typing import Any
 
-from caskbook.core.days import DayError, parse_input_day
+from caskbook.core.days import DayError, add_days, parse_input_day
 from caskbook.entry import shorthand
 from caskbook.entry.bench_words import nose_fault, read_hoop, unknown_hint
 from caskbook.entry.casks import read_casks
@@ -188,7 +188,7 @@ def _heads(one: JobField, text: str, terms: Terms) -> list[str]:
 
 def _day(one: JobField, text: str, terms: Terms) -> date:
     ahead = re.fullmatch(r"\+([0-9]{1,4})", text)
-    return terms.day + timedelta(days=int(ahead[1])) if ahead else parse_input_day(text, terms.day)
+    return add_days(terms.day, int(ahead[1])) if ahead else parse_input_day(text, terms.day)
 
 
 def _days(one: JobField, text: str, terms: Terms) -> list[date]:

@@ -87,7 +87,7 @@ def _noted(root: Path) -> list[dict[str, Any]]:
         for one in known:
             check_written_path(one["path"])
         return known
-    except (CaskbookError, ValueError, KeyError, TypeError):
+    except (CaskbookError, ValueError, RecursionError, KeyError, TypeError):
         return []
 
 

@@ -130,7 +130,7 @@ class Index(Questions):
         from caskbook.index.snapshot import Snapshot
 
         with kept_checks(self.root, self.here, usable=self.disk and not self.at and not unfinished(self.root)) as (store, house):
-            return check_whole(ledger, Snapshot(self.root, self.here, house, day, self.at), store, progress)
+            return check_whole(ledger, Snapshot(self.root, self.here, house, day, self.at, today=ledger.today), store, progress)
 
     @staticmethod
     def forget(root: Path) -> None:
@@ -198,7 +198,7 @@ class Index(Questions):
             answer.overlooked, answer.linked = files.overlooked, linked_files(self.root, files)
             return self._number_of_work_tree(answer, files, progress)
 
-        return Answer(store, Snapshot(self.root, self.here, house.number, day, settings=self._settings), find, today, prefix, house.wrong)
+        return Answer(store, Snapshot(self.root, self.here, house.number, day, settings=self._settings, today=today), find, today, prefix, house.wrong)
 
     def _number_of_work_tree(self, answer: Answer, files: FilesNow, progress: Progress | None) -> int:
         """The number of the answer about the work tree, brought up to date where files changed. NoIndex where they change too fast."""
@@ -243,5 +243,5 @@ class Index(Questions):
             raise NoIndex("no casks in that revision")
         house = house_settings(store, self.root, self.here, self.at, house_entry.oid, self._settings)
         today, day = days_in_house(house.timezone, self.now, as_of)
-        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings)
+        snapshot = Snapshot(self.root, self.here, house.number, day, commit, f"tree {git.prefix} {tree}", self._settings, today)
         return Answer(store, snapshot, lambda answer: number_of_revision(store, answer.snapshot, progress), today, f"{self.at}:{git.prefix}", 0)

@@ -76,7 +76,7 @@ def start_peek(root: Path, here: Path, now: datetime, as_of: str | None) -> Call
         try:
             house = house_settings(store, root, here)
             today, day = days_in_house(house.timezone, now, as_of)
-            found = _neighbours(store, Snapshot(root, here, house.number, day), today, files() if files is not None else None)
+            found = _neighbours(store, Snapshot(root, here, house.number, day, today=today), today, files() if files is not None else None)
         except (NoIndex, Changed, sqlite3.Error):
             found = None
         except BaseException:  # a day that is none: whoever asked says so

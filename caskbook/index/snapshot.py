@@ -18,7 +18,7 @@ HOUSE = "house.yaml"
 class Snapshot:
     """A ledger on a day. `house` is the number of its settings in the index. The files are those of the work tree below `root`, or
     of the commit `revision`; `state` names those of a revision in the index, and those of the work tree have a state there. `settings`: the text
-    of a house.yaml that nobody wrote, to be tried in place of the book's own."""
+    of a house.yaml that nobody wrote, to be tried in place of the book's own; `today`: the real day in the house."""
 
     root: Path
     here: Path
@@ -27,10 +27,13 @@ class Snapshot:
     revision: str = ""
     state: str = ""
     settings: bytes | None = None
+    today: date | None = None
 
     def open_ledger(self) -> Ledger:
         """The ledger, opened in whichever process asks. CaskbookError where there is none."""
-        return opened_ledger(self.root, self.here, self.revision, self.settings)
+        ledger = opened_ledger(self.root, self.here, self.revision, self.settings)
+        ledger.today = self.today
+        return ledger
 
 
 @dataclass

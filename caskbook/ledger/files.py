@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Protocol
 
 from caskbook.core.finding import CaskbookError, Finding
+from caskbook.ledger.ahead import held_to_today, record_held_to_today
 from caskbook.ledger.atomic_write import check_plain, read_bytes
 from caskbook.ledger.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.ledger.folder import find_ledger as find_ledger
@@ -129,8 +130,10 @@ class Ledger:
 
     `claims_known`: what tells cask → numbers that its file claims without reading the whole book; it gives None where it cannot tell.
     `takers_known`, `vats_known`: alike, the files that may name one of some donors, or any vat. `leaned`: number → files that claim
-    it, as the last life took it.
+    it, as the last life took it. `today`: the real day in the house, after which no entry can have been done; None where nobody asks.
     """
+
+    today: date | None = None
 
     claims_known: Callable[[], Claims | None] | None = None
     takers_known: Callable[[Collection[str]], Sequence[str] | None] | None = None
@@ -177,7 +180,7 @@ class Ledger:
             data = self.file_store.read(name)
         except CaskbookError as error:
             return _unreadable(shown, str(error))
-        return None if data is None else read_record(shown, data)
+        return None if data is None else record_held_to_today(read_record(shown, data), self.today)
 
     def get(self, cask_id: str) -> Record:
         """One cask by id; CaskbookError where the book has none."""
@@ -210,7 +213,7 @@ class Ledger:
     def life_of(self, cask: Cask, day: date, house: House | None = None) -> Life:
         """The life of a cask on a day, with the files that were joined to it; under the settings of another house where one is given."""
         others, numbers = self.joined_to(cask)
-        return live_with(cask, self.house if house is None else house, day, others, numbers)
+        return live_with(held_to_today(cask, self.today), self.house if house is None else house, day, others, numbers)
 
     def joined_to(self, cask: Cask) -> tuple[list[Cask], set[str]]:
         """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable

@@ -163,7 +163,7 @@ def bound_index(root: Path, program: str) -> tuple[str, str, int, int] | None:
     """(file name, random number, device, inode) of the index that a program made for the ledger in this place; None: none."""
     try:
         name, number, device, inode = json.loads(_read(_index_name(root, program)))
-    except (ValueError, TypeError):
+    except (ValueError, RecursionError, TypeError):
         return None
     return (name, number, device, inode) if isinstance(name, str) and isinstance(number, str) else None
 

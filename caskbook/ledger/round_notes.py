@@ -40,7 +40,7 @@ def begun_round(root: Path) -> Begun | None:
         if kept["place"] != _place(root):
             return None
         return Begun(tuple(map(str, kept["berths"])), date.fromisoformat(kept["day"]), tuple(str(json.loads(line)) for line in lines))
-    except (ValueError, TypeError, KeyError, OSError, CaskbookError):
+    except (ValueError, RecursionError, TypeError, KeyError, OSError, CaskbookError):
         return None
 
 

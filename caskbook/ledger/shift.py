@@ -51,7 +51,7 @@ def shift_of(root: Path) -> Shift | None:
         usual = {str(key): str(text) for key, text in kept["usual"].items()}
         shift = Shift(str(kept["by"]), date.fromisoformat(kept["day"]), began, usual, tuple(map(str, kept["cautioned"])))
         return shift if began.tzinfo is not None and shift.by else None
-    except (ValueError, TypeError, KeyError, AttributeError, OSError):
+    except (ValueError, RecursionError, TypeError, KeyError, AttributeError, OSError):
         return None
 
 

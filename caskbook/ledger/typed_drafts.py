@@ -41,7 +41,7 @@ def draft_at(root: Path) -> dict[str, Any] | None:
     try:
         with _path(root).open(encoding="utf-8") as file:
             draft = json.loads(file.read(_MOST))
-    except (OSError, ValueError, CaskbookError):
+    except (OSError, ValueError, RecursionError, CaskbookError):
         return None
     return draft if isinstance(draft, dict) else None
 

@@ -150,6 +150,8 @@ def _withhold(facts: Facts, life: Life) -> None:
     if life.lacks_entries:
         for name in (*_COUNTED, "state", "fitness", "contents", "spirit"):
             setattr(facts, name, None)
+    if life.out_of_reach:
+        facts.whereabouts = facts.form = None
     if any("date" in event.lost and event.job in _CHANGES_STATE for event in life.events):
         facts.state = facts.contents = facts.spirit = facts.fitness = None
 

@@ -36,8 +36,7 @@ from caskbook.words.job_table import jobs_of_family, jobs_with
 EFFECTS: dict[str, Callable[[State, Any], None]] = {**BENCH_EFFECTS, **CUSTODY_EFFECTS}
 _ARRIVALS = jobs_with("arrival")
 _BOOK = jobs_of_family("book")
-# What says nothing of the cask itself: where only these stand, there is no cask to speak of.
-NO_WORK = jobs_with("no-work")
+NO_WORK = jobs_with("no-work")  # where only these stand, there is no cask to speak of
 _MAY_CLOSE = jobs_with("closes-leak")
 _SEEN_AGAIN = frozenset(jobs_with("of-entry")) & frozenset(jobs_with("leak-seen"))
 
@@ -50,7 +49,7 @@ class Life:
     `next_event`: the day of the first standing entry after the day, of joined files too;
     `numbers`: the number of the joined file that each entry out of one is from, by the identity of the entry; `later_joined`: how many
     entries of joined files are of a later day; `unread`: what of its file, or of one joined to it, cannot be read and may have said anything, in words;
-    `lacks_entries`: among that are whole entries; `files`: by number the files of a cask that has several."""
+    `lacks_entries`: among that are whole entries, `out_of_reach`: all that would tell of work; `files`: by number the files of a cask that has several."""
 
     cask: Cask
     house: House
@@ -67,6 +66,7 @@ class Life:
     later_joined: int = 0
     unread: tuple[str, ...] = ()
     lacks_entries: bool = False
+    out_of_reach: bool = False
     files: Mapping[str, Own] = field(default_factory=dict)
 
     @property
@@ -77,8 +77,8 @@ class Life:
     @property
     def begun(self) -> bool:
         """Whether anything had happened to the cask by the day; before that, and where its receipt was voided and only notes,
-        voids, moves and marks stand, it has no figures."""
-        return any(event.job not in NO_WORK for event in self.events)
+        voids, moves and marks stand, it has no figures. Where no entry of work can be read on any day, it may have happened on any."""
+        return self.out_of_reach or any(event.job not in NO_WORK for event in self.events)
 
     def last(self, *jobs: str) -> Event | None:
         """The last standing event of these jobs."""
@@ -110,8 +110,14 @@ def live(cask: Cask, house: House, day: date, joined: Sequence[Cask] = ()) -> Li
     life.files = files = _owns((cask, *joined), heirs) if joined else {}
     _run(life, ordered, numbers, files)
     life.unread, life.lacks_entries = unread_of((cask, *joined), life.events), lacks_entries((cask, *joined))
+    life.out_of_reach = life.lacks_entries and _none_readable([event for event, _ in ordered], (cask, *joined))
     life.state.own = files.get(cask.id, life.state.own)
     return life
+
+
+def _none_readable(events: Sequence[Event], casks: Sequence[Cask]) -> bool:
+    """Whether none of the standing entries of these files tells of work on a day that can be."""
+    return sum(event.job not in _BOOK for event in events) <= sum(len(cask.ahead) for cask in casks)
 
 
 def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str]) -> Life:

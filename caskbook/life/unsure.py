@@ -80,13 +80,14 @@ def unread_of(casks: Sequence[Cask], events: Sequence[Event]) -> tuple[str, ...]
         found += [f"entry{whose} of no known job"] * len(cask.unread)
         found += [f"other side of a merge{whose}"] if cask.in_conflict else []
         found += [f"{cask.left_out}{whose}"] if cask.left_out else []
+        found += [f"{words}{whose}" for words in cask.ahead]
     return tuple(found)
 
 
 def lacks_entries(casks: Sequence[Cask]) -> bool:
     """Whether whole entries of these files are not read, or not told apart, so that nothing that is counted over entries is known."""
     return any(
-        cask.unread or cask.left_out or cask.in_conflict or (n and not cask.events) or len({event.id for event in cask.events}) < len(cask.events)
+        cask.ahead or cask.unread or cask.left_out or cask.in_conflict or (n and not cask.events) or len({event.id for event in cask.events}) < len(cask.events)
         for n, cask in enumerate(casks)
     )
 

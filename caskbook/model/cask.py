@@ -75,7 +75,7 @@ class Cask:
     """One cask: its head as corrected, and its events in file order. `rows[n]` is where event n stands in the file's list;
     `corrected`: the keys of the head in which a `correct` counts instead of what the file's head says. `unread`: entries of no job of
     the trade with their rows, which are shown but are none of the events; `in_conflict`: the file has the markers of a merge. `guessed`: (an
-    entry's id, field) of what a likely reading put in the place of what cannot be read; `left_out`: what stands where no reader looks, in words."""
+    entry's id, field) of what a likely reading put in the place of what cannot be read; `left_out`, `ahead`: what no reader sees, what is dated after today."""
 
     head: CaskHead
     events: tuple[Event, ...]
@@ -85,11 +85,12 @@ class Cask:
     in_conflict: bool = False
     guessed: frozenset[tuple[str, str]] = frozenset()
     left_out: str = ""
+    ahead: tuple[str, ...] = ()
 
     @property
     def in_part(self) -> bool:
-        """Whether what is told of it leaves out what its file may say: an entry that cannot be read, or the other side of a merge."""
-        return self.in_conflict or bool(self.unread or self.left_out)
+        """Whether what is told of it leaves out what its file may say: an entry that cannot be read, the other side of a merge, a day to come."""
+        return self.in_conflict or bool(self.unread or self.left_out or self.ahead)
 
     @property
     def id(self) -> str:
@@ -116,10 +117,8 @@ class Cask:
 
 def in_rows(cask: Cask) -> list[Event]:
     """Every entry of the file as it stands there, those of no known job too: for showing."""
-    if not cask.unread:
-        return list(cask.events)
-    pairs = [*zip(cask.events, cask.rows, strict=True), *cask.unread]
-    return [event for event, _ in sorted(pairs, key=lambda pair: pair[1])]
+    pairs = [*zip(cask.events, cask.rows, strict=True), *cask.unread] if cask.unread else []
+    return list(cask.events) if not pairs else [event for event, _ in sorted(pairs, key=lambda pair: pair[1])]
 
 
 def _cask(head: CaskHead, events: tuple[Event, ...], rows: tuple[int, ...]) -> tuple[Cask, list[Fault]]:

@@ -119,14 +119,14 @@ def record_of(document: Document) -> Record:
 
 
 def _left_out(document: Document) -> str:
-    """What stands behind a second document, or below a second list of entries, in words; "" for nothing."""
+    """What stands behind a second document, or below a second list of entries, in words, or that no list of them is found; "" for nothing."""
     for one in document.findings:
         if one.code == "several-documents" and (lines := not_read(document.source, one.span.line)):
             return f"{lines} of a second document"
         twice = one.code == "duplicate-key" and one.span.column == 1 and document.source.line(one.span.line).startswith(EVENTS)
         if twice and (lines := not_read(document.source, one.span.line, below_key=True)):
             return f"{lines} of a second `{EVENTS}`"
-    return ""
+    return "" if isinstance((document.data or {}).get(EVENTS), list) else "entries"
 
 
 def name_of(path: str) -> str:

@@ -76,7 +76,7 @@ def _made(folder: Path) -> set[str] | None:
     """The names of what was made here, None where the folder is none of ours."""
     try:
         names = json.loads((folder / MADE).read_text(encoding="utf-8"))
-    except (OSError, ValueError):
+    except (OSError, ValueError, RecursionError):
         return None
     return {str(name) for name in names} if isinstance(names, list) and MADE in names else None
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time
 from typing import Any, NamedTuple
 from urllib.parse import quote
 
+from caskbook.core.days import LAST_DAY, add_days
 from caskbook.core.extra import library
 from caskbook.render.console import safe
 from caskbook.render.verdict import Judged
@@ -72,7 +73,8 @@ def _event(ical: Any, entry: Entry, today: date, house: str | None) -> Any:
     event.add("uid", f"due-{entry.rule}-{entry.day.isoformat()}-{quote(house or 'ledger', safe='')}@caskbook")
     event.add("dtstamp", datetime.combine(today, time(), UTC))
     event.add("dtstart", entry.day)
-    event.add("dtend", entry.day + timedelta(days=1))
+    if entry.day < LAST_DAY:  # Without an end an entry of a day lasts that day (RFC 5545, 3.6.1).
+        event.add("dtend", add_days(entry.day, 1))
     event.add("transp", "TRANSPARENT")
     event.add("summary", summary_of(entry))
     named = [safe(line) for verdict in entry.verdicts[:MOST_NAMED] for line in _lines(verdict)]

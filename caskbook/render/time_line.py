@@ -41,7 +41,7 @@ class Stretch:
 
 def stretches(life: Life) -> list[Stretch]:
     """The life cut into stretches, oldest first, up to the day or the day it left."""
-    if not life.begun:
+    if not life.begun or not life.events:
         return []
     begin, end = life.events[0].date, _last_day(life)
     found = [_past(life, begin)]

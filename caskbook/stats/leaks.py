@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date, timedelta
+from datetime import date
 from statistics import median
 from typing import Any, Literal, NamedTuple, get_args
 
-from caskbook.core.days import DAYS_PER_YEAR
+from caskbook.core.days import DAYS_PER_YEAR, add_days
 from caskbook.life.leaks import EMPTIED, HEALED, LEFT, NO_LEAK, OPEN, REPAIRED, Leak, Lying, Spell
 from caskbook.model.places import PlaceError, parse_place
 from caskbook.stats.intervals import Interval, rate_exact
@@ -195,7 +195,7 @@ def _filled_days(steps: Mapping[date, int], day: date) -> dict[str, int]:
     if not steps:
         return found
     at, filled = min(steps), 0
-    turns = sorted({*steps, *_firsts(at, day), day + timedelta(days=1)})
+    turns = sorted({*steps, *_firsts(at, day), add_days(day, 1)})
     for now, then in zip(turns, turns[1:], strict=False):
         filled += steps.get(now, 0)
         month = f"{now:%Y-%m}"

@@ -73,6 +73,11 @@ def test_a_taint_that_outlives_two_treatments() -> None:
     verdict = of("retire", "2020-02-15", *twice, nosed("2020-02-14", "fault"), made=2010)
     assert day_of(verdict) == "due 2020-02-14"
     assert verdict.reasons[0] == "still tainted 2020-02-14, after 2 treatments; house limit 2"
+    thrice = [*twice, nosed("2020-02-14", "fault"), treated("2020-02-20"), nosed("2020-02-28", "fault")]
+    told = of("retire", "2020-03-01", *thrice, made=2010)
+    assert (day_of(told), told.reasons[0]) == ("due 2020-02-14", "still tainted 2020-02-14, after 2 treatments; house limit 2"), (
+        "day and count are of one nosing"
+    )
     helped = [*twice, nosed("2020-02-14", "clean"), nosed("2020-05-01", "fault")]
     assert of("retire", "2020-05-02", *helped, made=2010).verdict == "ok"
 

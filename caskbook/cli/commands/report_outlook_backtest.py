@@ -13,6 +13,7 @@ from caskbook.cli.commands.report_outlook import Wanted, limits_on, whole_months
 from caskbook.cli.common import Book, one_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import say_left_out, say_no_casks
+from caskbook.core.days import FIRST_DAY, LAST_DAY, add_days
 from caskbook.core.finding import CaskbookError
 from caskbook.life.turns import month_of
 from caskbook.stats.outlook_backtest import LEAST_ORIGINS, BackTest, BackTestReport, Origin, back_test, real_counts
@@ -91,7 +92,9 @@ def _tested(book: Book, months: list[int], last: int, wanted: Wanted) -> tuple[B
 
 
 def last_day(month: int) -> date:
-    """The last day of a month that is counted from January of the year 0."""
+    """The last day of a month that is counted from January of the year 0, held within years 0001 to 9999."""
+    if not FIRST_DAY.year <= month // 12 <= LAST_DAY.year:
+        return FIRST_DAY if month < 12 * FIRST_DAY.year else LAST_DAY
     return date(month // 12, month % 12 + 1, calendar.monthrange(month // 12, month % 12 + 1)[1])
 
 
@@ -123,6 +126,6 @@ def _in_git(book: Book, day: date) -> str | None:
         zone = ZoneInfo(book.ledger.house.timezone)
     except (CaskbookError, ZoneInfoNotFoundError, ValueError):
         return None
-    midnight = datetime.combine(day + timedelta(days=1), datetime.min.time(), zone)
+    midnight = datetime.combine(add_days(day, 1), datetime.min.time(), zone)
     found = git.text("rev-list", "-1", f"--before={(midnight - timedelta(seconds=1)).isoformat()}", "HEAD", good=(0, 128)).strip()
     return found if len(found) >= 40 and " " not in found and git.entry(found, f"{git.prefix}house.yaml") is not None else None

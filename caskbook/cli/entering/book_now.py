@@ -12,7 +12,7 @@ def renewed(book: Book) -> Book:
     from caskbook.cli import common
 
     now = common.clock()
-    today = common.house_today(book.ledger, now)
+    book.ledger.today = today = common.house_today(book.ledger, now)
     return replace(book, now=now, today=today, day=today)
 
 

@@ -74,6 +74,7 @@ def _put_down(book: Book, plan: Plan, again: Callable[[Book], Draft] | None) -> 
         file_store = Folder(book.root, "")
         if again is not None and any(file_store.read(name) != old for name, (old, _) in plan.changes.items()):
             ledger = open_folder(book.root, Path.cwd())
+            ledger.today = book.today
             ledger.claims_known, ledger.takers_known = book.ledger.claims_known, book.ledger.takers_known
             fresh = again(replace(book, ledger=ledger)).plan
             assert fresh is not None, "what was typed and answered leaves nothing open"
