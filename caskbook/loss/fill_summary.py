@@ -26,7 +26,7 @@ class FillSummary:
     """A fill. `points`: its course, gauge by gauge; empty without a second gauge. `in_drink`: share that the wood takes at first.
 
     `doubtful`: gauges that contradict each other, in words, None where none does; `usual`: the loss in words; `notes`: on its
-    gauges; `leaks` seen; `aside`: gauges that were set aside, in words.
+    gauges; `leaks` seen; `aside`: gauges that were set aside, in words; `in_vain`: it was gauged again, and no figure comes of it.
     """
 
     figure: FillFigure
@@ -39,6 +39,7 @@ class FillSummary:
     notes: tuple[str, ...] = ()
     leaks: tuple[str, ...] = ()
     aside: tuple[str, ...] = ()
+    in_vain: bool = False
 
     @property
     def unread(self) -> bool:
@@ -50,16 +51,26 @@ class FillSummary:
         words = [] if brief else [self.usual, self.notes, self.leaks, self.aside]
         doubtful: tuple[str, ...] | None = () if brief and self.doubtful is not None else self.doubtful
         figure = self.figure.as_row()
-        return [[figure[1], *figure[3:]], self.start.toordinal(), self.ended, [one.as_row(brief=brief) for one in self.points], self.in_drink, doubtful, *words]
+        return [
+            [figure[1], *figure[3:]],
+            self.start.toordinal(),
+            self.ended,
+            [one.as_row(brief=brief) for one in self.points],
+            self.in_drink,
+            self.in_vain,
+            doubtful,
+            *words,
+        ]
 
     @classmethod
     def from_row(cls, row: list[Any], cask: str, cask_type: str) -> FillSummary:
         """The inverse of `as_row`."""
-        (fill, *rest), start, ended, points, in_drink, doubtful, *words = row
-        told = (words[0], *(tuple(one) for one in words[1:])) if words else ()
+        (fill, *rest), start, ended, points, in_drink, in_vain, doubtful, *words = row
+        usual, *others = words or ("", (), (), ())
+        notes, leaks, aside = (tuple(one) for one in others)
         figure = FillFigure(cask, fill, cask_type, *rest)
         course = tuple(map(Point.from_row, points))
-        return cls(figure, date.fromordinal(start), ended, course, in_drink, None if doubtful is None else tuple(doubtful), *told)
+        return cls(figure, date.fromordinal(start), ended, course, in_drink, None if doubtful is None else tuple(doubtful), usual, notes, leaks, aside, in_vain)
 
 
 def summary_of(life: Life, loss: FillLoss) -> FillSummary:
@@ -76,6 +87,7 @@ def summary_from(figure: FillFigure, loss: FillLoss, in_drink: float) -> FillSum
         figure, loss.record.filling.start, loss.ended, course_of(loss), in_drink if fresh else 0.0,
         _doubtful(loss), "" if whole is None else _usual(whole),
         tuple(notes_of(loss)[:_MOST_NOTES]) if whole is None else (), tuple(seen), tuple(aside.words for aside in asides_of(loss)),
+        whole is None and len(loss.record.gauges) > 1,
     )  # fmt: skip
 
 

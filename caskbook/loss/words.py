@@ -28,6 +28,8 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
         return summary.doubtful or ()
     if summary.doubtful is not None:
         return ("a gauge lies above an earlier one: which is wrong cannot be told; gauge again", *summary.doubtful)
+    if not summary.points and summary.in_vain:
+        return (f"filled {summary.start}, and gauged since: no figure comes of it", *summary.notes)
     if not summary.points:
         return (f"filled {summary.start}: no second gauge to compare with", *summary.notes)
     if verdict.bare is not None:

@@ -58,3 +58,20 @@ def test_what_begins_after_a_decision_is_due_again(tmp_path: Path, index: str, m
 
 def test_another_decision_answers_that_too(tmp_path: Path) -> None:
     assert said(book(tmp_path / "book", *EVENTS, AGAIN), "2023-01-06") == ("ok", True)
+
+
+@pytest.mark.parametrize("index", ["", "off"])
+def test_gauges_that_give_no_figure_are_unknown_and_not_ok(tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("CASKBOOK_INDEX", index)
+    dips = (
+        ("2018-01-05", "regauge", "wet_mm: 440", "method: dip", "abv: 63", "at_20: true"),
+        ("2020-01-05", "regauge", "wet_mm: 280", "method: dip", "abv: 63", "at_20: true"),
+    )
+    filled = EVENTS[2]
+    never, dipped = book(tmp_path / "never", *EVENTS[:2], filled), book(tmp_path / "dipped", *EVENTS[:2], ("2016-01-05", *filled[1:]), *dips)
+    (dipped / "casks" / "TH-000" / "TH-000001.yaml").write_text(
+        (dipped / "casks" / "TH-000" / "TH-000001.yaml").read_text(encoding="utf-8").replace("2020-01-01", "2016-01-01").replace("2020-01-02", "2016-01-02"),
+        encoding="utf-8",
+    )
+    assert said(never, "2021-01-01") == ("ok", False) and said(dipped, "2021-01-01") == ("unknown", False)
+    assert "gauged since: no figure comes of it" in caskbook("due", "loss", "--unknown", "--as-of", "2021-01-01", "--records", str(dipped)).stdout
