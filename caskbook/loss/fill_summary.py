@@ -19,13 +19,14 @@ from caskbook.loss.records import fill_records
 _MOST_LEAKS = 3
 _MOST_NOTES = 2
 _UNREAD = "cannot be read: "
+_NO_FIGURE = "gauged again, but no loss can be worked out"
 
 
 @dataclass(frozen=True, slots=True)
 class FillSummary:
     """A fill. `points`: its course, gauge by gauge; empty without a second gauge. `in_drink`: share that the wood takes at first.
 
-    `doubtful`: gauges that contradict each other, in words, None where none does; `usual`: the loss in words; `notes`: on its
+    `doubtful`: gauges that contradict each other, or of which nothing can be worked out, in words, None where none does; `usual`: the loss in words; `notes`: on its
     gauges; `leaks` seen; `aside`: gauges that were set aside, in words.
     """
 
@@ -44,6 +45,11 @@ class FillSummary:
     def unread(self) -> bool:
         """Whether it is in doubt for what cannot be read of the cask's files."""
         return bool(self.doubtful) and self.doubtful[0].startswith(_UNREAD)  # type: ignore[index]
+
+    @property
+    def no_figure(self) -> bool:
+        """Whether it was gauged again, and nothing can be worked out of that."""
+        return bool(self.doubtful) and self.doubtful[0] == _NO_FIGURE  # type: ignore[index]
 
     def as_row(self, *, brief: bool = False) -> list[Any]:
         """In plain values, without the number and type of the cask; `brief` without what only the words need."""
@@ -83,7 +89,10 @@ def _doubtful(loss: FillLoss) -> tuple[str, ...] | None:
     unread = loss.record.unread
     if unread:
         return (f"{_UNREAD}{', '.join(unread)}",)
-    return doubted_gauges(loss) if loss.doubtful else None
+    if loss.doubtful:
+        return doubted_gauges(loss)
+    again = loss.whole is None and any(gauge.job == "regauge" for gauge in loss.record.gauges[1:])
+    return (_NO_FIGURE, *notes_of(loss)[:_MOST_NOTES]) if again else None
 
 
 def summaries_of(life: Life) -> Iterator[FillSummary]:
