@@ -26,8 +26,6 @@ def reasons_of(verdict: LossVerdict) -> tuple[str, ...]:
     summary, expected = verdict.summary, verdict.expected
     if summary.unread:
         return summary.doubtful or ()
-    if summary.no_figure:
-        return (f"filled {summary.start}", *(summary.doubtful or ()))
     if summary.doubtful is not None:
         return ("a gauge lies above an earlier one: which is wrong cannot be told; gauge again", *summary.doubtful)
     if not summary.points and summary.in_vain:
