@@ -231,13 +231,16 @@ def _before_filling(desk: Desk, plan: Plan) -> Iterator[tuple[str, Life, Cask, E
 
 
 def _matters(desk: Desk, before: Life, cask: Cask, event: Event) -> Iterator[str]:
-    """What is due on a cask before this event would fill it, in words; a re-char that waits for the emptying too."""
+    """What is due on a cask before this event would fill it, in words; a re-char that waits for the emptying too, and a nose of
+    which nobody can tell whether it is due."""
     from caskbook.due import RULES, judge
     from caskbook.life import live
     from caskbook.life.facts import facts_of
 
     rules = [rule for rule in RULES if rule.name in _BEFORE_FILLING]
-    told = [verdict for verdict in judge(before, facts_of(before), rules) if verdict.verdict in ("due", "blocked")] if before.begun else []
+    wanted = {("nose", "unknown")} if not before.in_part else set()  # what cannot be read is asked about by itself
+    judged = judge(before, facts_of(before), rules) if before.begun else []
+    told = [verdict for verdict in judged if verdict.verdict in ("due", "blocked") or (verdict.rule, verdict.verdict) in wanted]
     for verdict in told:
         yield f"{_name(verdict.rule)} is {verdict.verdict}: {verdict.reasons[0]}"
     if any(verdict.rule == "rechar" for verdict in told):
