@@ -172,6 +172,7 @@ def test_the_table_of_pairs_knows_every_option() -> None:
         "--form",
         "--evidence",
         "--picture",
+        "--save",
     }
     assert options == set(ACCOUNT_ONLY)
 

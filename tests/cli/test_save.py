@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import html
+import inspect
 import re
 import shutil
 import xml.etree.ElementTree as ET
@@ -109,3 +110,12 @@ def test_a_page_that_was_saved_is_put_in_place_of_an_older_one_and_the_code_stay
     for _ in range(2):
         assert caskbook("due", "--fail-if-any", "--save", str(tmp_path / "due.html"), *DAY).returncode == 1
     assert b"29 matters on 20" in (tmp_path / "due.html").read_bytes()
+
+
+def test_every_report_can_be_saved() -> None:
+    from caskbook.cli.report_group import report
+
+    lacking = [
+        command.callback.__name__ for command in report.registered_commands if command.callback and "save" not in inspect.signature(command.callback).parameters
+    ]
+    assert lacking == [], "give it `save: Save = None` and print through `printed`, as the recipe of a report has it"

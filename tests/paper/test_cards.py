@@ -14,11 +14,11 @@ from entry.shop import HOUSE, Shop, days_ago
 from entry.states import STATES
 from laws import crossed
 
+from caskbook.core import extra
 from caskbook.entry.blank import Card, Sheet, blank_csv, blank_text
 from caskbook.entry.fields import HEAD_FILE, NEW_FILE_JOBS, head_fields, job_fields
 from caskbook.entry.request import MANY_FILES, all_jobs
 from caskbook.entry.sheet_columns import columns_of, fields_headed
-from caskbook.paper import extra
 from caskbook.paper.cards import cards
 from caskbook.paper.label import PAPERS
 from caskbook.paper.pictures import pdf

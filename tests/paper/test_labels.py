@@ -17,8 +17,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from laws import many
 
+from caskbook.core import extra
 from caskbook.core.finding import CaskbookError
-from caskbook.paper import extra, pictures
+from caskbook.paper import pictures
 from caskbook.paper.codes import bar_modules
 from caskbook.paper.label import PAPERS, LabelSize, label, on_sheets
 from caskbook.paper.shapes import Box, Page, Words
