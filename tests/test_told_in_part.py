@@ -29,6 +29,7 @@ SAYS_NOTHING = {"by", "sheet", "source", "why", "note", "photo", "work_minutes",
 LET_PASS = ("ok", "soon", "at-emptying")
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("job", others_thorough(list(JOBS), 6))
 def test_no_job_of_which_a_field_cannot_be_read_lets_a_cask_pass(job: str) -> None:
     """Every field of every job, missing or wrong in the usual ways."""
@@ -97,6 +98,7 @@ def book(tmp_path: Path) -> Path:
     return root
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off"])
 def test_every_screen_says_that_it_cannot_be_told(book: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
@@ -160,6 +162,7 @@ def test_no_default_stands_for_a_day_that_cannot_be_read(book: Path) -> None:
     assert "the day to look again cannot be read" in reasons["TH-004003", "look"] and "14 days" not in reasons["TH-004003", "look"]
 
 
+@pytest.mark.thorough
 def test_review_tells_an_entry_of_no_known_job_that_came_in(tmp_path: Path) -> None:
     repo = ledger(tmp_path)
     path = repo.path()

@@ -161,6 +161,7 @@ def test_the_lines_below_are_no_list_of_numbers(house: Shop, line: str) -> None:
     assert house.last("TH-007005").get("note") == "still here", ran.err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "line,said",
     [
@@ -301,6 +302,7 @@ def test_a_line_that_is_written_and_cannot_be_told_is_not_called_refused(house: 
     assert "NOT WRITTEN" not in ran.stderr and len(house.data("TH-007006")["events"]) == 1
 
 
+@pytest.mark.thorough
 def test_other_commands_take_the_short_names_too(house: Shop) -> None:
     from commands import caskbook
 
@@ -310,6 +312,7 @@ def test_other_commands_take_the_short_names_too(house: Shop) -> None:
     assert [line.split(",")[2] for line in printed.stdout.splitlines()[1:]] == ["TH-007005", "TH-007006"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("words", "said"), [("kd --date -40", "40 days"), ("zz", "zz is not of the crew"), ("kd --psi lots", "psi")])
 def test_lines_below_a_shift_that_was_not_begun_are_nobodys(house: Shop, words: str, said: str) -> None:
     ran = at_bench(house, "test 7005 p --psi 11", f"shift {words}", "7006 p", "note 7007 whose", "same 7008", "shift", "7007 p")
@@ -428,6 +431,7 @@ def test_a_hand_that_an_earlier_line_named_is_none_once_the_shift_is_over(house:
     assert house.last("TH-007007")["by"] == "kd", "who names somebody may go on"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("line", ["test 7005 p --psi 11 --help", "test --help", "test 7005 -h", "same 7006 --help"])
 def test_help_of_a_job_writes_nothing(house: Shop, line: str) -> None:
     ran = at_bench(house, "test 7008 p --psi 11", line, "note 7007 still here")

@@ -150,6 +150,7 @@ def test_a_void_of_a_move_finds_what_replaced_the_copy_and_where_it_was_moved_on
     assert [shop.facts(cask).last_test is not None for cask in (CASK, OTHER, third)] == [True, False, False]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("way", ["sheet", "run", "enter"])
 def test_no_way_of_voiding_takes_back_half_a_move(shop: Shop, way: str, tmp_path: Path) -> None:
     moved = moved_test(shop)
@@ -189,6 +190,7 @@ def test_a_void_of_a_void_gives_the_open_back_that_went_with_it(shop: Shop) -> N
     assert ran.code == 0 and "no longer fits" not in ran.err and shop.facts().form == "open" and shop.codes() == []
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("how", ["void", "move"])
 def test_what_was_replaced_takes_the_open_along_that_was_written_with_the_first(shop: Shop, how: str) -> None:
     shop.put(*READY)
@@ -248,6 +250,7 @@ def test_every_field_that_names_an_entry_of_its_cask_is_known_to_a_move() -> Non
     assert named - {"id", "replaces"} == {"of", "closes", "answers"}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("newest", [True, False])
 def test_undo_takes_out_just_the_lines_of_the_last_run(shop: Shop, newest: bool) -> None:
     git(shop.root.parent, "init", "-q")
@@ -267,6 +270,7 @@ def test_undo_of_a_new_cask_takes_its_file(shop: Shop) -> None:
     assert not shop.path("TH-009001").exists() and not shop.path("TH-009002").exists()
 
 
+@pytest.mark.thorough
 def test_undo_and_void_of_many_name_the_first_ten_and_the_count(shop: Shop) -> None:
     git(shop.root.parent, "init", "-q")
     shop.enter("receive", "TH-009001..009012", "accept", "--type", "barrel", "--yes")
@@ -348,6 +352,7 @@ def test_help(shop: Shop, command: str) -> None:
     assert ran.code == 0 and command.replace("_", "-") in ran.out
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("by_hand", ["    minutes: 5\n", "    note: seen twice\n", "    # twice\n", "  # above"])
 def test_undo_leaves_what_somebody_wrote_into_the_entry(shop: Shop, by_hand: str) -> None:
     git(shop.root.parent, "init", "-q")
@@ -445,6 +450,7 @@ def test_undo_takes_no_older_run_for_one_of_which_no_note_could_be_made(shop: Sh
     assert ran.code == 2 and "no run to take back" in ran.err and shop.path().read_bytes() == before, ran
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("times", [1, 2])
 def test_a_void_of_a_move_puts_out_what_the_copy_was_replaced_by_and_the_copy(shop: Shop, times: int) -> None:
     """A void of the replacement alone would give the copy back, beside the entry that stands again where it came from."""

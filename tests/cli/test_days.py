@@ -103,6 +103,7 @@ def test_days_and_filters(book: Path, words: tuple[str, ...], entries: int) -> N
     assert found["entries"] == entries == sum(names(found, "job").values())
 
 
+@pytest.mark.thorough
 def test_one_table_alone_and_what_each_figure_means(book: Path) -> None:
     found = told(book, "--by", "person", "--explain")
     assert [table["by"] for table in found["tables"]] == ["person"]
@@ -111,6 +112,7 @@ def test_one_table_alone_and_what_each_figure_means(book: Path) -> None:
     assert "only type hogshead" in same(book, "days", "--explain", "--type", "hogshead", day=DAY)[1]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "said"),
     [
@@ -133,6 +135,7 @@ def test_days_that_lie_ahead_are_cut_off_and_said(book: Path) -> None:
     assert code == 0 and "done 2026-11-01..2026-11-03, 3 days" in out and "6 entries" in out and "days up to 2026-11-03" in said
 
 
+@pytest.mark.thorough
 def test_days_without_an_entry_and_a_filter_that_nothing_fits(book: Path) -> None:
     assert same(book, "days", "2026-10-01", day=DAY)[:2] == (0, "done on 2026-10-01\nnothing was done that stands in the book\n")
     code, out, said = same(book, "days", "--store", "old stor", day=DAY)
@@ -157,6 +160,7 @@ def test_entries_that_cannot_be_read_are_counted_and_said(book: Path, tmp_path: 
     assert "TH-001003 is told in part" in said
 
 
+@pytest.mark.thorough
 def test_late_entries_are_told_apart_with_their_days(book: Path, tmp_path: Path) -> None:
     root = copied(book, tmp_path / "book")
     put_cask(root, 4, LIFE[0], ev("2026-11-03", "note", note="x"))

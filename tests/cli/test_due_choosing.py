@@ -49,6 +49,7 @@ def test_a_filter_takes_the_casks_that_list_takes(demo: Path, words: tuple[str, 
     assert asked(demo, "--all", *words) == [verdict for verdict in whole if verdict["cask"] in casks]
 
 
+@pytest.mark.thorough
 def test_the_head_counts_matters_casks_and_what_they_are_taken_from(demo: Path) -> None:
     text = caskbook("due", "--store", "racked four", "--soon", "--records", str(demo), "--as-of", DAY).stdout.split("\n")[0]
     casks, found = numbers(demo, "--store", "racked four"), asked(demo, "--store", "racked four")
@@ -58,6 +59,7 @@ def test_the_head_counts_matters_casks_and_what_they_are_taken_from(demo: Path) 
     assert text.startswith(f"due on {DAY} · only store racked four · {len(found)} matters on {on} of {len(judged)} casks · "), text
 
 
+@pytest.mark.thorough
 def test_a_cask_with_several_matters_is_counted_once() -> None:
     found = json.loads(caskbook("due", "--as-of", "2026-11-25", "--format", "json").stdout)
     casks = {verdict["cask"] for verdict in found}
@@ -74,6 +76,7 @@ def test_casks_come_from_a_list_a_range_and_standard_input(demo: Path, tmp_path:
     assert asked(demo, f"{casks[0]}..{casks[-1]}", "--all", "examine") == [verdict for verdict in wanted if verdict["rule"] == "examine"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("name", "text"),
     [

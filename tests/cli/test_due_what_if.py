@@ -84,6 +84,7 @@ def test_review_counts_the_same(demo: Path, tmp_path: Path, key: str, value: str
     assert any(found[name] for name in names)
 
 
+@pytest.mark.thorough
 def test_nothing_is_written(demo: Path) -> None:
     files = {path: path.read_bytes() for path in sorted(demo.rglob("*")) if path.is_file() and ".caskbook" not in path.parts}
     before = verdicts(demo)
@@ -108,6 +109,7 @@ def test_rules_filters_and_forms(demo: Path) -> None:
     assert max(map(len, text.splitlines())) <= 80 and f"{whole['turned']} of {whole['casks']} casks turn" in text
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", others_thorough(["", "off"], 1))
 def test_a_dated_setting_and_another_day(demo: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)

@@ -56,6 +56,7 @@ def put_out(shop: Shop, encoding: str, *words: str) -> bytes:
         sys.stdout = before
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("encoding", others_thorough(["ascii", "iso8859-1", "cp1252", "utf-16"], 1))
 def test_data_is_utf8_whatever_the_encoding(shop: Shop, encoding: str) -> None:
     for words in DATA:

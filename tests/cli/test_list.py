@@ -42,6 +42,7 @@ def test_filters_narrow_and_any_word_of_one_filter_fits(demo: Path) -> None:
         assert listed(demo, *words) == [row for row in whole if fits(row)], words
 
 
+@pytest.mark.thorough
 def test_columns_and_order(demo: Path) -> None:
     rows = listed(demo, "--columns", "cask,years_since_char", "--sort", "-years_since_char,cask")
     assert list(rows[0]) == ["cask", "years_since_char"]
@@ -57,6 +58,7 @@ def test_csv_holds_the_same_rows(demo: Path) -> None:
     assert [(row["cask"], row["wine_held"]) for row in rows] == [(row["cask"], {True: "yes", False: "no", None: ""}[row["wine_held"]]) for row in told]
 
 
+@pytest.mark.thorough
 def test_a_cask_has_no_row_before_its_first_event(demo: Path) -> None:
     assert listed(demo, day="1990-01-01") == []
     assert 0 < len(listed(demo, day="2010-01-01")) < len(listed(demo))
@@ -84,6 +86,7 @@ def test_text_has_a_heading_and_the_count(demo: Path) -> None:
     assert lines[0].startswith("cask") and lines[-1] == f"{len(lines) - 3} casks"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("mode", ["on", "off"])
 def test_a_house_that_cannot_be_read_at_all_is_told_as_that(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, mode: str) -> None:
     """And one that lacks a single setting as one."""

@@ -99,6 +99,7 @@ def test_a_sheet_that_is_put_right_too_adds_nothing(four: Shop, tmp_path: Path) 
         assert ran.code == 0 and "nothing to write" in ran.err and {cask: four.path(cask).read_bytes() for cask in CASKS} == before, ran.err
 
 
+@pytest.mark.thorough
 def test_several_jobs_of_a_cask_keep_their_order_and_name_each_other(shop: Shop) -> None:
     for cask in CASKS[:2]:
         shop.put(*FILLED, cask=cask)
@@ -182,6 +183,7 @@ def test_a_dry_run_and_the_wish_for_a_yes(four: Shop) -> None:
     assert "every cask of the map is mapped to itself" in move(four, "7005=7005").err
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(12), deadline=None)
 @given(order=st.permutations(CASKS))
 def test_whatever_changes_places_each_entry_is_where_the_map_says(tmp_path_factory: pytest.TempPathFactory, order: list[str]) -> None:

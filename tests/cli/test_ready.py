@@ -111,6 +111,7 @@ def test_each_cask_is_as_many_jobs_away_as_its_rules_and_its_fitness_say(book: P
     assert found["TH-000014"]["why"].startswith("nose: what it held before us is not known")
 
 
+@pytest.mark.thorough
 def test_the_groups_part_the_empty_casks_here(book: Path) -> None:
     found = ready(book, "--want", "5")
     numbers = [one["cask"] for row in found["groups"] for one in row["of"]]
@@ -122,6 +123,7 @@ def test_the_groups_part_the_empty_casks_here(book: Path) -> None:
         assert row["jobs"] == len(known) and (row["hours"] or 0) == sum(hours or 0 for hours in known) and row["without_hours"] == known.count(None)
 
 
+@pytest.mark.thorough
 def test_the_first_screen_says_what_is_short_and_what_makes_it_up(book: Path) -> None:
     for terminal in (False, True):
         lines = text(book, "--want", "6", "--for", "malt", terminal=terminal).splitlines()
@@ -158,6 +160,7 @@ def test_the_shares_of_the_table_are_of_the_empty_casks(book: Path) -> None:
     assert rows["two jobs away"][1] == "29%" and rows["one job away"][3:] == ["3.25", "h"]
 
 
+@pytest.mark.thorough
 def test_litres_are_reached_with_the_fewest_jobs(book: Path) -> None:
     """200 L are ready; the butt (500 L, one job) makes up 700 L, the barrels would take three."""
     found = ready(book, "--litres", "700")
@@ -175,6 +178,7 @@ def test_what_cannot_be_reached_says_how_many_at_most(book: Path) -> None:
     assert "it cannot be reached: 2500 L at most" in said(book, "--litres", "9000")
 
 
+@pytest.mark.thorough
 def test_hours_are_the_house_s_or_counted_as_lacking(book: Path) -> None:
     found = casks(ready(book))
     assert [job["hours"] for job in found["TH-000005"]["jobs"]] == [1.5, 1], "shave and char together"
@@ -329,6 +333,7 @@ def test_more_than_four_jobs_are_no_way_that_is_known(tmp_path: Path) -> None:
     assert ready(root)["most"] == 0 and "no way known: more than 4 jobs 1" in said(root)
 
 
+@pytest.mark.thorough
 def test_casks_of_unknown_size_make_up_a_number_and_no_litres(tmp_path: Path) -> None:
     kinds = {"TH-000001": ({"capacity_l": "absent"}, KINDS["TH-000002"][1]), "TH-000002": KINDS["TH-000002"]}
     root = made(tmp_path / "book", HOUSE, **kinds)
@@ -368,6 +373,7 @@ def test_a_rule_that_is_off_leaves_what_its_fitness_wants(tmp_path: Path, rule: 
     assert {"nose", "release", "examine"} <= {job["job"] for job in found["TH-000010"]["jobs"]}
 
 
+@pytest.mark.thorough
 def test_a_ready_cask_that_is_due_again_soon_is_told_with_the_day(tmp_path: Path) -> None:
     """Examined on 2 October, good for 60 days: to 1 December; due again on the 2nd."""
     kinds = {

@@ -42,6 +42,7 @@ def by_hand(shop: Shop, event: dict[str, Any], cask: str = CASK) -> None:
     path.write_text(path.read_text(encoding="utf-8") + "".join(f"  {line}\n" for line in text.splitlines()), encoding="utf-8")
 
 
+@pytest.mark.thorough
 def test_it_names_job_day_and_person(shop: Shop) -> None:
     in_git(shop)
     shop.put(*READY)
@@ -56,6 +57,7 @@ def test_it_names_job_day_and_person(shop: Shop) -> None:
     assert shop.run(undo, "--yes").code == 0 and shop.last()["job"] == shop.last("TH-004218")["job"] == "examine"
 
 
+@pytest.mark.thorough
 def test_a_redated_sheet_is_taken_back_whole(shop: Shop) -> None:
     in_git(shop)
     for cask in SEVEN:
@@ -205,6 +207,7 @@ def test_what_another_command_wrote_in_the_shift_is_of_the_shift_and_what_anothe
     assert ran.code == 1 and "TAKEN BACK  TH-007005" in ran.err and house.last(SEVEN[1])["job"] == "note"
 
 
+@pytest.mark.thorough
 def test_what_runs_and_shifts_keep_for_undo_is_no_stray_file(house: Shop) -> None:
     at_bench(house, "test 7005 p --psi 11", "undo", "7006 p")
     caskbook("list", "--records", str(house.root))
@@ -238,6 +241,7 @@ def test_a_bench_that_only_tries_takes_nothing_back(house: Shop, monkeypatch: py
     assert ran.code == 1 and house.last(SEVEN[0])["job"] == "test"
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("spoil", ["cut", "torn", "foreign", "link"])
 def test_a_note_that_cannot_be_read_takes_nothing_back_that_was_not_meant(house: Shop, spoil: str, tmp_path: Path) -> None:
     at_bench(house, "test 7005 p --psi 11", "7006 p")

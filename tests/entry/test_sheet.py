@@ -180,6 +180,7 @@ def test_a_sheet_that_is_not_utf8(four: Shop, tmp_path: Path) -> None:
     assert "not UTF-8" in four.enter("sheet", str(path)).err
 
 
+@pytest.mark.thorough
 def test_blank_sheets(shop: Shop) -> None:
     for job in all_jobs():
         if job in MANY_FILES:
@@ -342,6 +343,7 @@ def test_berths_of_a_row_are_dealt_out_as_those_of_a_run(four: Shop, tmp_path: P
     assert four.enter("sheet", listed, "--yes").code == 0 and four.facts(CASKS[2]).berth == "W1/08/2"
 
 
+@pytest.mark.thorough
 def test_a_row_that_replaces_an_entry_of_its_day_takes_that_ones_place(four: Shop, tmp_path: Path) -> None:
     """By a sheet as by a run: the order of the day is kept, and the sheet read twice adds nothing."""
     day = days_ago(2)
@@ -364,6 +366,7 @@ def test_a_row_that_replaces_an_entry_of_its_day_takes_that_ones_place(four: Sho
     assert "in the book already: 2 entries" in four.enter("sheet", path, "--yes").err and four.path(CASKS[1]).read_bytes() == kept
 
 
+@pytest.mark.thorough
 def test_a_replacement_stands_before_a_row_that_was_put_straight_behind_the_old_one(four: Shop, tmp_path: Path) -> None:
     """A sheet's rows lengthen the last live id; what replaces that one has to lie between."""
     day, head = days_ago(2), "date,job,cask,by,berth,replaces,why\n"

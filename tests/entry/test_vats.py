@@ -57,6 +57,7 @@ def test_a_fill_tells_its_vat_and_the_lists_find_its_casks(house: Shop) -> None:
     assert told(house) == []
 
 
+@pytest.mark.thorough
 def test_a_vat_is_listed_under_whatever_name_its_account_has_it(house: Shop) -> None:
     for cask, vat in zip(CASKS, ("Grün 12", "GRÜN  12", "Grün 1"), strict=False):
         assert fill(house, cask, 190, "--vat", vat).returncode == 0
@@ -65,6 +66,7 @@ def test_a_vat_is_listed_under_whatever_name_its_account_has_it(house: Shop) -> 
         assert listed.stdout.split() == ["cask", *CASKS[:2]], word
 
 
+@pytest.mark.thorough
 def test_emptied_it_is_of_no_vat_and_its_fill_still_is(house: Shop) -> None:
     fill(house, CASKS[0], 190, "--vat", "V1")
     house.enter("empty", CASKS[0], "--litres", "189", "--abv", "63.5", "--temp", "20", "--by", "ab", "--yes")
@@ -139,6 +141,7 @@ def test_litres_of_no_vat_are_refused(house: Shop) -> None:
     assert ran.returncode != 0 and "vat" in ran.stderr and house.last(CASKS[0])["job"] == "examine"
 
 
+@pytest.mark.thorough
 def test_minutes_material_and_photos_of_a_job(house: Shop) -> None:
     ran = house.enter("drive", CASKS[0], "--minutes", "20", "--material", "2 hoops, rush", "--photo", "photos/a.jpg", "--by", "ab", "--yes")
     assert ran.code == 0, ran.err

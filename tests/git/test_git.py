@@ -81,6 +81,7 @@ def test_a_bare_repository_and_a_detached_head(tmp_path: Path, monkeypatch: pyte
     assert git.branch() is None and not git.bare and git.prefix == "records/" and git.top == repo.top
 
 
+@pytest.mark.thorough
 def test_a_name_that_means_two_commits_is_refused_whoever_brought_it(tmp_path: Path) -> None:
     """A tag of the name of a branch, of a remote's branch, or of a commit's beginning comes along with any clone, and git takes it first."""
     repo = ledger(tmp_path)

@@ -24,6 +24,7 @@ ASKED = (
 TEST = ("enter", "test", "TH-004217..TH-004218", "p", "--psi", "12", "--by", "ab", "--yes", "--anyway", "--why", "in a hurry")
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "words", others_thorough([TEST, ("enter", "receive", "TH-004219..TH-004220", "--type", "barrel", "--verdict", "accept", "--by", "ab", "--yes")], 1)
 )

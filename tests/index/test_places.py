@@ -6,6 +6,7 @@ import json
 from pathlib import Path
 from typing import Any
 
+import pytest
 from casks import ev
 
 from index.book import put_cask, same
@@ -41,6 +42,7 @@ def rows(root: Path, sql: str, day: str) -> Any:
     return [tuple(row.values()) for row in json.loads(out)]
 
 
+@pytest.mark.thorough
 def test_entries_and_fills_say_where_and_in_which_store(tmp_path: Path) -> None:
     root = book(tmp_path / "book")
     entries = rows(root, "SELECT job, berth, store FROM event WHERE cask LIKE '%1' ORDER BY date, id", "2021-06-01")

@@ -90,6 +90,7 @@ def data(*words: str) -> list[dict]:
     return json.loads(caskbook(*words, "--format", "json", "--as-of", DAY).stdout)
 
 
+@pytest.mark.thorough
 def test_every_file_has_a_page_and_every_link_leads_to_one(pages: Path) -> None:
     files = sorted((ROOT / "records" / "casks").glob("*/*.yaml"))
     found = {path.relative_to(pages).as_posix() for path in pages.rglob("*") if path.is_file()}
@@ -171,6 +172,7 @@ def test_filters_and_names_narrow_the_pages_and_the_head_says_so(tmp_path: Path)
 HOSTILE = '<script>alert(1)</script> &amp; "quoted" {{ 7 * 7 }}'
 
 
+@pytest.mark.thorough
 def test_nothing_in_the_book_is_markup(tmp_path: Path) -> None:
     note = event("dt3q62s1", "2015-03-20", "note", f"note: {json.dumps(HOSTILE)}")
     root = small_book(tmp_path / "book", TH_000001=cask(RECEIVED, EXAMINED, note, cask_id="TH-000001"))
@@ -181,6 +183,7 @@ def test_nothing_in_the_book_is_markup(tmp_path: Path) -> None:
     assert b"\xe2\x80\xae" not in page_bytes("joined.html", "", title="\u202e", house="", footer="\u202e", cask="", goes_on="TH-0000")
 
 
+@pytest.mark.thorough
 def test_what_cannot_be_read_has_a_page_that_says_so(tmp_path: Path) -> None:
     root = small_book(tmp_path / "book", TH_000001=cask(RECEIVED, cask_id="TH-000001"), TH_000002="cask: [")
     done = caskbook("book", str(tmp_path / "pages"), "--records", str(root))
@@ -188,6 +191,7 @@ def test_what_cannot_be_read_has_a_page_that_says_so(tmp_path: Path) -> None:
     assert Page(tmp_path / "pages" / "casks" / "TH-000" / "TH-000002.html").says("Its file cannot be read")
 
 
+@pytest.mark.thorough
 def test_of_casks_that_were_named_alone_there_are_pages(tmp_path: Path) -> None:
     files = {f"TH_00000{n}": cask(RECEIVED, cask_id=f"TH-00000{n}") for n in (1, 2)}
     done = caskbook("book", str(tmp_path / "pages"), "TH-000002", "--records", str(small_book(tmp_path / "book", **files)))
