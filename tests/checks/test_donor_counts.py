@@ -83,6 +83,7 @@ def test_the_bench_refuses_it_too(shop: Shop, monkeypatch: pytest.MonkeyPatch, t
     assert TOO_MANY in done.stdout + done.stderr and codes() == [], done.stdout + done.stderr
 
 
+@pytest.mark.thorough
 def test_what_puts_a_taking_in_the_place_of_another_counts_once(shop: Shop) -> None:
     took = json.loads(caskbook("show", FIRST, "--format", "json").stdout)["events"][-1]["id"]
     enter("stave", FIRST, "replace", "--staves", "1,2,3,4,5", "--from", DONOR, "--replaces", took, "--why", "miscounted")
@@ -121,6 +122,7 @@ def test_the_check_of_one_cask_counts_what_others_took(shop: Shop, place: str) -
     assert codes(FIRST, SECOND, *at) == whole and codes(DONOR, *at) == []
 
 
+@pytest.mark.thorough
 def test_of_one_day_and_one_id_it_is_told_at_the_same_cask_however_it_is_asked(shop: Shop) -> None:
     """An entry copied from file to file has its id in both; an id is of one file alone."""
     line = f"  - {{id: e0000003, date: {days_ago(39)}, job: stave, by: ab, staves: [4, 5], action: replace, from: {DONOR}}}\n"

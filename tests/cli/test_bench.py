@@ -40,6 +40,7 @@ def at_bench(house: Shop, *lines: str, begin: bool = True) -> Ran:
         sys.stdin = before
 
 
+@pytest.mark.thorough
 def test_a_day_of_tests(house: Shop) -> None:
     ran = at_bench(house, "test 7005 p --psi 11", "7006 f j3", "", "# tea", "7007 c joint-4", "same 7008", "end", "7005 p")
     assert ran.code == 0, ran.err
@@ -136,6 +137,7 @@ def test_the_text_of_a_note_is_taken_as_it_stands(house: Shop) -> None:
     assert not any(event["job"] == "note" for cask in EMPTY[1:] for event in house.data(cask)["events"])
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "line,said",
     [
@@ -200,6 +202,7 @@ def test_a_shift_that_ends_meanwhile_stops_the_writing(house: Shop, monkeypatch:
     assert [event.get("note") for event in house.data("TH-007005")["events"]] == [None, "y"] and house.last("TH-007005")["by"] == "kd"
 
 
+@pytest.mark.thorough
 def test_a_key_pressed_too_early_is_dropped_from_the_number_behind_it(house: Shop) -> None:
     house.put(CAME, cask="PTH-007006")
     house.put(CAME, cask="TH-007200", was=["FTH-007007"])
@@ -210,6 +213,7 @@ def test_a_key_pressed_too_early_is_dropped_from_the_number_behind_it(house: Sho
     assert "PTH-007999 is not in the book" in ran.err and "PTH-007005 is not in the book" in ran.err
 
 
+@pytest.mark.thorough
 def test_lists_ranges_and_jobs_of_several_casks(house: Shop) -> None:
     ran = at_bench(
         house,
@@ -234,6 +238,7 @@ def test_a_dry_run_writes_nothing(house: Shop, monkeypatch: pytest.MonkeyPatch) 
     assert len(house.data("TH-007005")["events"]) == 1 and "TRIED  TH-007005" in ran.err and "0 entries on 0 casks" in ran.err
 
 
+@pytest.mark.thorough
 def test_help_and_what_it_does_not_take(house: Shop) -> None:
     ran = at_bench(house, "help", "help test", "explain rechar", "due 7005", "list 7005")
     assert ran.code == 0 and "7006 f j3" in ran.out and "--psi" in ran.out and "due.rechar" in ran.out and "TH-007005" in ran.out
@@ -259,6 +264,7 @@ def test_a_number_that_was_joined_meanwhile_is_refused(house: Shop) -> None:
     assert "is the same cask" in ran.err and house.last("TH-007006")["note"] == "y"
 
 
+@pytest.mark.thorough
 def test_what_is_offered_while_typing(house: Shop) -> None:
     from caskbook.cli.common import open_book
     from caskbook.cli.entering.bench_lines import BenchLines
@@ -284,11 +290,13 @@ def test_the_whole_book_is_well_after_a_day(house: Shop) -> None:
     assert [house.codes(cask) for cask in EMPTY] == [[]] * 4
 
 
+@pytest.mark.thorough
 def test_the_lines_own_input_is_no_list_of_numbers(house: Shop) -> None:
     ran = at_bench(house, "test - p --psi 11", "test 7005 p --psi 11", "rack 7100 --to - --litres 9 --abv 60 --why x")
     assert ran.code == 1 and ran.err.count("NOT WRITTEN  - is standard input") == 2 and house.last("TH-007005")["result"] == "pass"
 
 
+@pytest.mark.thorough
 def test_a_line_that_is_written_and_cannot_be_told_is_not_called_refused(house: Shop) -> None:
     import subprocess
     import sys
@@ -320,6 +328,7 @@ def test_lines_below_a_shift_that_was_not_begun_are_nobodys(house: Shop, words: 
     assert [len(house.data(cask)["events"]) for cask in EMPTY] == [2, 1, 2, 1], "`shift` says whose it is, and the bench goes on"
 
 
+@pytest.mark.thorough
 def test_what_a_shift_keeps_ends_with_it(house: Shop) -> None:
     """Also what its lines typed: the next shift says its own, and what nobody says is asked for."""
     ran = at_bench(house, "shift ab --psi 11 --water 2", "test 7005 p", "shift kd --psi 8", "7006 p", "same 7007", "shift ab", "7008 p")
@@ -329,6 +338,7 @@ def test_what_a_shift_keeps_ends_with_it(house: Shop) -> None:
     assert at_bench(house, "test 7008 p --psi 9", "shift kd", "7005 p").code == 1, "nor does what was typed in one go on in the next"
 
 
+@pytest.mark.thorough
 def test_what_one_line_says_beside_its_shift_is_said_for_that_line(house: Shop) -> None:
     ran = at_bench(house, "shift ab --psi 11", "test 7005 p --psi 8", "7006 p", "test --psi 9", "7007 p", "7008 p")
     assert ran.code == 0 and [house.last(cask)["psi"] for cask in EMPTY] == [8, 11, 9, 9], ran.err
@@ -344,6 +354,7 @@ def test_what_replaces_an_entry_takes_over_its_own_figures(house: Shop) -> None:
     assert ran.code == 0 and last == {**last, "psi": 8, "water_l": 1, "minutes": 5, "by": "kd", "replaces": first}, ran.err
 
 
+@pytest.mark.thorough
 def test_what_becomes_of_other_entries_is_said(house: Shop) -> None:
     """A late entry after which a later one cannot have been, and a void that gives an entry back."""
     at_bench(house, "test 7005 p --psi 11")
@@ -355,6 +366,7 @@ def test_what_becomes_of_other_entries_is_said(house: Shop) -> None:
     assert f"stands again: {days_ago(2)} dispose" in ran.err, ran.out + ran.err
 
 
+@pytest.mark.thorough
 def test_a_line_on_which_others_wrote_meanwhile_is_not_taken_back(house: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     """And it is the last run of theirs that `undo` takes back, not this line."""
     from caskbook.cli.commands.undo import undo

@@ -23,6 +23,7 @@ def git(root: Path, *words: str) -> str:
     return subprocess.run(["git", "-C", str(root), "-c", "user.name=x", "-c", "user.email=x@y", *words], check=True, capture_output=True, text=True).stdout
 
 
+@pytest.mark.thorough
 def test_void_by_the_beginning_of_an_id(shop: Shop) -> None:
     shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass", "id": "gtest000"})
     ran = shop.run(correct.void, CASK, "gte", "--why", "wrong cask")
@@ -62,6 +63,7 @@ def test_but_not_an_open_that_another_job_needs(shop: Shop) -> None:
     assert shop.codes() == []
 
 
+@pytest.mark.thorough
 def test_a_void_of_a_rack_writes_all_its_files(shop: Shop) -> None:
     for cask in ("TH-004501", "TH-004502"):
         shop.put(*FILLED, cask=cask)
@@ -138,6 +140,7 @@ def test_a_void_of_a_copy_says_that_the_job_counts_nowhere(shop: Shop) -> None:
     assert shop.facts().last_test is None and shop.facts(OTHER).last_test is None
 
 
+@pytest.mark.thorough
 def test_a_void_of_a_move_finds_what_replaced_the_copy_and_where_it_was_moved_on(shop: Shop) -> None:
     moved, third = moved_test(shop), "TH-004272"
     shop.put(*READY, cask=third)
@@ -166,6 +169,7 @@ def test_no_way_of_voiding_takes_back_half_a_move(shop: Shop, way: str, tmp_path
     assert way != "sheet" or (ran.code == 1 and not ran.out and f"caskbook void {CASK} {moved}" in ran.err), ran.err
 
 
+@pytest.mark.thorough
 def test_a_move_takes_the_open_that_was_written_with_it_and_a_void_of_it_gives_it_back(shop: Shop) -> None:
     shop.put(*READY)
     shop.put(*READY, cask=OTHER)
@@ -210,6 +214,7 @@ LEAK = {"date": days_ago(8), "job": "leak", "severity": "run", "at": "joint-1"}
 WEEP = {**LEAK, "severity": "weep", "at": "joint-9", "id": "f0000009"}
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("job", ["peg", "drive", "hoop"])
 def test_what_stops_a_leak_stops_the_one_at_its_place_on_the_cask_it_is_moved_to(shop: Shop, job: str) -> None:
     own: dict[str, dict[str, Any]] = {"peg": {"at": "joint-8", "kind": "wax"}, "drive": {}, "hoop": {"hoops": ["A-1"], "from": "new"}}
@@ -263,6 +268,7 @@ def test_undo_takes_out_just_the_lines_of_the_last_run(shop: Shop, newest: bool)
     assert "no run to take back" in shop.run(correct.undo).err
 
 
+@pytest.mark.thorough
 def test_undo_of_a_new_cask_takes_its_file(shop: Shop) -> None:
     git(shop.root.parent, "init", "-q")
     shop.enter("receive", "TH-009001..009002", "accept", "--type", "barrel", "--yes")
@@ -289,6 +295,7 @@ def test_undo_restores_an_empty_list(shop: Shop) -> None:
     assert shop.run(correct.undo).code == 0 and path.read_bytes() == before
 
 
+@pytest.mark.thorough
 def test_what_landed_gets_a_void(shop: Shop) -> None:
     root = shop.root.parent
     git(root, "init", "-q")
@@ -398,6 +405,7 @@ def test_a_grade_that_names_a_fill_is_not_moved_to_another_one(shop: Shop) -> No
     assert ran.code == 2 and "enter it anew" in ran.err and shop.path(OTHER).read_bytes() == before, ran.err
 
 
+@pytest.mark.thorough
 def test_a_job_that_is_moved_takes_its_opening_out(shop: Shop) -> None:
     for cask in (CASK, OTHER):
         shop.put(*READY, cask=cask)
@@ -492,6 +500,7 @@ def test_either_of_two_replacements_of_one_entry_can_be_voided(shop: Shop, wrong
     assert ran.code == 0 and shop.codes() == [] and last is not None and last["psi"] == 10 - wrong, ran.err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("way", ["typed", "sheet"])
 @pytest.mark.parametrize("out", ["void", "moved"])
 def test_what_is_out_of_force_is_not_replaced(shop: Shop, out: str, way: str, tmp_path: Path) -> None:
@@ -506,6 +515,7 @@ def test_what_is_out_of_force_is_not_replaced(shop: Shop, out: str, way: str, tm
     assert ran.code in (1, 2) and said in ran.err and shop.path().read_bytes() == before, ran.err
 
 
+@pytest.mark.thorough
 def test_what_stands_again_by_a_void_is_said(shop: Shop) -> None:
     """A void of a replacement gives the entry before it back, one of a void what that had put out; by every way of voiding."""
     shop.put(*READY, {"date": days_ago(5), "job": "test", "psi": 11, "result": "pass", "id": "gtest000"})

@@ -55,11 +55,13 @@ def test_every_way_of_asking_calls_it_doubtful(book: Path) -> None:
     assert f"doubtful: {MISREAD}, {DAY}" in " ".join(answer(book, "show", CASK, day=DAY)[1].split())
 
 
+@pytest.mark.thorough
 def test_fills_without_doubt_add_up_to_the_report(book: Path) -> None:
     (row,) = data(book, "query", "select round(sum(loss_lpa), 2) as lpa from fill where loss_doubt is null")
     assert row["lpa"] == data(book, "report", "loss")["total"]["lpa"]
 
 
+@pytest.mark.thorough
 def test_the_day_before_it_there_is_no_doubt(book: Path) -> None:
     rows = json.loads(answer(book, "list", CASK, "--columns", "loss_doubt", "--format", "json", day="2026-11-27")[1])
     assert rows == [{"loss_doubt": None}]

@@ -119,6 +119,7 @@ def test_work_falls_into_weeks_by_hours_and_the_rest_is_named(book: Path) -> Non
     assert "too much: test 3 jobs, 3.50 h and 1 job without hours" in said
 
 
+@pytest.mark.thorough
 def test_the_first_screen_answers_all_five_questions(book: Path) -> None:
     for terminal in (False, True):
         lines = text(book, terminal=terminal)
@@ -203,6 +204,7 @@ def test_a_job_that_two_rules_call_for_is_done_once_and_two_decisions_are_two(tm
     assert "treat+nose+test" in " ".join(text(root)) and "decide hold+decide claim+examine" in " ".join(text(root))
 
 
+@pytest.mark.thorough
 def test_tests_that_will_follow_are_counted_apart(tmp_path: Path) -> None:
     """A spent barrel is examined and charred: charring unproves it, so a test of an hour follows. A cask that is tested anyway is not counted."""
     fills = [event for year in range(2017, 2022) for event in (fill(f"{year}-03-01"), empty(f"{year}-10-01"))]
@@ -243,6 +245,7 @@ def test_a_list_on_standard_input_or_in_a_file(book: Path, tmp_path: Path, monke
     assert [tip["cask"] for tip in found["tips"]] == ["TH-000004", "TH-000005"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "told"),
     [
@@ -358,6 +361,7 @@ def test_a_setting_that_changes_within_the_weeks_is_reckoned_with(tmp_path: Path
     assert jobs(plan(root), "job", "due", "week") == [("examine", "2026-12-10", 2)]
 
 
+@pytest.mark.thorough
 def test_a_joined_number_is_tipped_under_the_one_that_goes_on(tmp_path: Path) -> None:
     first = [RECEIVED, fill("2024-01-10", berth="W1/1/1")]
     joins = [ev("2025-02-01", "same-as", of="TH-000001", why="one cask, two numbers"), ev("2025-02-02", "move", berth="W3/2/2")]
@@ -382,6 +386,7 @@ def test_large_figures_find_room_on_a_screen(tmp_path: Path) -> None:
     assert [row[-1] for row in rows[:6]] == ["151200.0"] * 6
 
 
+@pytest.mark.thorough
 def test_work_is_in_vain_from_the_day_on_which_retirement_is_proposed(tmp_path: Path) -> None:
     """A house that retires at fifty years: this cask is that on 10 December, and is tested now all the same."""
     house = HOUSE + "due: {retire: {points: 1}}\n"
@@ -394,6 +399,7 @@ def test_work_is_in_vain_from_the_day_on_which_retirement_is_proposed(tmp_path: 
     assert [(one["job"], one["why"]) for one in json.loads(later.stdout)["left_out"]] == [("test", "retirement proposed")]
 
 
+@pytest.mark.thorough
 def test_explain_tells_what_each_figure_is(book: Path) -> None:
     said = " ".join(" ".join(text(book, "--explain", "--store", "warehouse 1")).split())
     for told in ("only store warehouse 1", "median of work_minutes", "1 × 4 h = 4 h in week 1", "Monday on or after 2026-11-29", "common practice, no source"):

@@ -57,6 +57,7 @@ def test_a_sheet_gets_another_day_and_the_old_lines_stay(three: Shop) -> None:
     assert again.code == 0 and "nothing to write" in again.err and "3 entries of the sheet are of another day or of" in again.err
 
 
+@pytest.mark.thorough
 def test_it_can_be_wrong_twice_and_the_sheet_is_voided_whole(three: Shop) -> None:
     assert sheet(three, "--yes").code == 0
     assert three.run(redate, "--sheet", "b-17", "--date", days_ago(2).isoformat(), "--yes", "--why", "the foreman says so").code == 0
@@ -103,6 +104,7 @@ def test_the_days_of_a_sheet_are_told_and_asked_for(three: Shop) -> None:
     assert sorted(one["date"] for one in standing(three, THREE[0]) if one.get("sheet") == "B-17") == [RIGHT, days_ago(2)]
 
 
+@pytest.mark.thorough
 def test_the_order_of_the_work_stays_and_what_was_written_with_it_goes_along(shop: Shop) -> None:
     shop.put(*READY)
     assert shop.enter("shave+char", CASK, "flail", "--level", "3", "--sheet", "S-1", "--date", WRONG.isoformat(), "--yes").code == 0
@@ -150,6 +152,7 @@ def test_both_sides_of_a_racking_get_the_day_and_one_id(shop: Shop) -> None:
     assert out["why"] == "blend" and out["note"] == f"wrong day: {WRONG}", "a reason of its own stays"
 
 
+@pytest.mark.thorough
 def test_work_of_two_casks_keeps_its_order_around_a_racking_between_them(shop: Shop) -> None:
     """The racking comes behind the sample of the one cask and before that of the other, and the first cask is not the earlier one."""
     shop.put(*READY, cask=THREE[0])
@@ -199,6 +202,7 @@ def test_a_day_long_past_is_doubted_and_many_casks_want_a_yes(three: Shop) -> No
     assert ran.code == 0 and ran.out.count(f"+    date: {RIGHT}") == 3 and three.last(THREE[0])["date"] == WRONG
 
 
+@pytest.mark.thorough
 def test_the_sheet_may_be_named_by_its_end_and_is_read_again_as_it_is(three: Shop, tmp_path: Path) -> None:
     assert three.enter("drive", *THREE, "--yes").code == 0
     name = three.last(THREE[0])["sheet"]
@@ -215,6 +219,7 @@ def test_the_sheet_may_be_named_by_its_end_and_is_read_again_as_it_is(three: Sho
     assert ran.code == 0 and "nothing to write" in ran.err, ran.err
 
 
+@pytest.mark.thorough
 def test_the_installed_command(three: Shop) -> None:
     ran = caskbook("redate", "--sheet", "B-17", "--date", RIGHT.isoformat(), "--yes", "--records", str(three.root))
     assert ran.returncode == 0 and "3 entries on 3 casks" in ran.stderr, ran.stderr

@@ -173,6 +173,7 @@ def test_filters_are_those_of_list_and_close(root: Path) -> None:
     assert "only store racks" in text and "the scatter is that of all casks" in " ".join(text.split())
 
 
+@pytest.mark.thorough
 def test_a_filter_that_nothing_fits_is_said(root: Path) -> None:
     found = caskbook("report", "outlook", "--records", str(root), *DAY, "--store", "rackz")
     assert found.returncode == 0 and "did you mean racks?" in found.stderr and "no casks" in found.stdout and "tips" not in found.stdout

@@ -91,6 +91,7 @@ def test_each_cask_stands_in_its_group(book: Path) -> None:
     assert text.endswith("the sheet of a cask: caskbook report retirement TH-000001\n") and max(map(len, text.splitlines())) <= 80
 
 
+@pytest.mark.thorough
 def test_rows_for_programs(book: Path) -> None:
     whole = json.loads(told(book, "--format", "json"))
     assert (whole["as_of"], whole["judged"], whole["needed"], whole["needed_of_type"]) == ("2012-01-01", 7, 2, {})
@@ -102,6 +103,7 @@ def test_rows_for_programs(book: Path) -> None:
     assert [row["cask"] for row in rows] == [one["cask"] for one in whole["casks"]] and rows[0]["reasons"].startswith("spent: ") and rows[2]["unknown"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("words", "found"),
     [
@@ -114,6 +116,7 @@ def test_filters_are_those_of_list(book: Path, words: tuple[str, ...], found: di
     assert groups(book, *words) == found
 
 
+@pytest.mark.thorough
 def test_the_number_of_signs_is_the_houses_and_the_types(tmp_path: Path) -> None:
     hogshead = {"TH-000011": ([*SPENT], {**YOUNG, "type": "hogshead", "capacity_l": 250})}
     root = made(tmp_path, CASKS | hogshead, HOUSE + "due: {retire: {points: 3}}\ntypes: {hogshead: {due: {retire: {points: 1}}}}\n")

@@ -86,6 +86,7 @@ def test_three_casks_by_hand(tmp_path: Path) -> None:
     assert "limit: due.rechar.due_at 5, 2 after a re-char; see due rechar, --explain" in text
 
 
+@pytest.mark.thorough
 def test_gone_casks_stand_beside_and_away_ones_in_the_tables(tmp_path: Path) -> None:
     root = book(tmp_path, TWO_GONE)
     assert "5 casks, as `caskbook list --as-of 2022-01-01` counts: 4 in stock + 1 gone" in told(root)
@@ -94,6 +95,7 @@ def test_gone_casks_stand_beside_and_away_ones_in_the_tables(tmp_path: Path) -> 
     assert [(row["name"], row["casks"]) for row in read["tables"][0]["rows"]] == [("dunnage", 1), ("racks", 1), ("(away)", 1), ("?", 1)]
 
 
+@pytest.mark.thorough
 def test_a_joined_number_counts_once_as_list_has_it(tmp_path: Path) -> None:
     joined = {"TH-000006": ([RECEIVED, ev("2016-01-01", "same-as", of="TH-000005", why="read twice")], {})}
     root = book(tmp_path, TWO_GONE | joined)
@@ -172,6 +174,7 @@ def test_json_and_csv_hold_what_the_text_shows(tmp_path: Path) -> None:
     assert read["limits"] == {"barrel": {"due_at": 5, "after_rechar_due_at": 2}, "butt": None, "hogshead": {"due_at": 5, "after_rechar_due_at": 2}}
 
 
+@pytest.mark.thorough
 def test_the_limit_is_that_of_the_type_and_of_the_day(tmp_path: Path) -> None:
     own = "types: {hogshead: {due: {rechar: {due_at: 7}}}}\ndue: {rechar: {due_at: [{since: 2000-01-01, value: 4}, {since: 2022-06-01, value: 3}]}}\n"
     root = book(tmp_path, THREE, HOUSE + own)
@@ -267,6 +270,7 @@ def test_on_a_narrow_screen_the_limits_go_and_no_figure_is_cut(tmp_path: Path, m
     assert cells(text, "butt") == ["0", "0", "0", "1", "0", "1", "0"]
 
 
+@pytest.mark.thorough
 def test_of_very_many_stores_the_largest_are_told_and_the_others_in_one_figure(tmp_path: Path) -> None:
     stores = [f"house-{chr(97 + n)}" for n in range(15)]
     casks = {f"TH-{n:06d}": ([RECEIVED, *filled(berth=f"{chr(65 + min(n, 14))}1")], {}) for n in range(20)}

@@ -57,6 +57,7 @@ def test_ranges_and_lists_of_berths(text: str) -> None:
     assert list(deal(text, ROW).values()) == ["W1/05/09", "W1/05/10", "W1/05/11", "W1/05/12"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("text", "told"), [
     ("W1/05/1..3", "3 berths for 4 casks"), ("W1/05/1,W1/05/2", "2 berths for 4 casks"), ("W1/05/4..1", "runs backwards"),
     ("W1/05/1..x", "no range of berths"), ("W1/05/1..W2/05/4", "no range of berths"), ("W1/1,W1/1,W1/2,W1/3", "named twice"), ("W1/1..999999", "at most"),
@@ -71,6 +72,7 @@ def test_one_berth_or_words_are_for_all(text: str) -> None:
     assert deal(text, ROW) == {}
 
 
+@pytest.mark.thorough
 def test_receive_fill_and_found_take_dealt_berths_too(row: Shop) -> None:
     ran = row.enter("receive", "TH-006001..006002", "accept", "--type", "barrel", "--berth", "W1/07/1..2", "--yes")
     assert ran.code == 0, ran.err
@@ -83,6 +85,7 @@ def test_receive_fill_and_found_take_dealt_berths_too(row: Shop) -> None:
     assert ran.code == 1 and "W1/08/1: TH-005001 stands there" in ran.err
 
 
+@pytest.mark.thorough
 def test_a_taken_berth_is_told_and_asked_about(row: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     assert row.enter("move", ROW[0], "--berth", "W1/05/1").code == 0
     ran = row.enter("move", ROW[1], "--berth", "W1/05/1")
@@ -95,6 +98,7 @@ def test_a_taken_berth_is_told_and_asked_about(row: Shop, monkeypatch: pytest.Mo
     assert row.enter("move", ROW[1], "--berth", "W1/05/1").code == 0 and row.facts(ROW[1]).berth == "W1/05/1"
 
 
+@pytest.mark.thorough
 def test_a_berth_is_free_once_its_cask_has_gone(row: Shop) -> None:
     for cask, job in ((ROW[0], ["move", "--berth", "Y2"]), (ROW[1], ["dispose", "sold"]), (ROW[2], ["send", "--to", "shop-north", "--why", "x"])):
         assert row.enter("move", cask, "--berth", "W1/05/1", "--yes").code == 0
@@ -124,6 +128,7 @@ def test_a_strange_store_is_told(row: Shop) -> None:
     assert ran.code == 0 and "W10/05: no store of the house begins so (W1, Y)" in ran.err
 
 
+@pytest.mark.thorough
 def test_the_index_tells_of_a_taken_berth_and_of_a_move_since(row: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     from caskbook.index import bearing_files
 
@@ -336,6 +341,7 @@ LOOKS = [
 ]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(("words", "told", "end"), LOOKS, ids=lambda value: " ".join(value) if isinstance(value, list) else "")
 def test_a_look_where_no_leak_is_open_is_asked_about(row: Shop, monkeypatch: pytest.MonkeyPatch, words: list[str], told: str, end: str) -> None:
     row.put(*LEAKING)

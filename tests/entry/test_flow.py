@@ -218,6 +218,7 @@ def test_a_new_cask_and_one_like_it(shop: Shop) -> None:
     assert "in the book already" in shop.enter("receive", "TH-009001", "accept", "--type", "butt").err
 
 
+@pytest.mark.thorough
 def test_cautions_are_told_once_with_figures_and_no_advice(shop: Shop) -> None:
     casks = [f"TH-{number:06d}" for number in range(4501, 4504)]
     for cask in casks:
@@ -232,6 +233,7 @@ def test_cautions_are_told_once_with_figures_and_no_advice(shop: Shop) -> None:
     assert REMINDER not in shop.enter("soak", "TH-004600", "cold").err and "scald" in shop.enter("soak", "TH-004600", "hot").err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("state", "words", "told"),
     [
@@ -418,6 +420,7 @@ def test_a_place_no_such_cask_has_is_doubted_where_nobody_counted_the_staves(sho
     assert "the cask has 31 staves" in shop.enter(*test, "joint-99").err
 
 
+@pytest.mark.thorough
 def test_a_dip_says_what_it_comes_to_or_what_is_lacking(shop: Shop) -> None:
     shop.put(*FILLED)
     dip = ("regauge", CASK, "--wet-mm", "400", "--abv", "62", "--temp", "12", "--method", "dip")

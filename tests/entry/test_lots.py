@@ -21,6 +21,7 @@ def filled_since(day: str, **more: Any) -> list[dict[str, Any]]:
             {"date": date.fromisoformat(day), "job": "fill", "spirit": "malt", "litres": 195, "abv": 63.5, "at_20": True, **more}]  # fmt: skip
 
 
+@pytest.mark.thorough
 def test_three_barrels_into_one_butt(shop: Shop) -> None:
     for cask, day in zip(BARRELS, ("2009-01-03", "2012-05-01", "2010-01-01"), strict=True):
         shop.put(*filled_since(day) if day != "2012-05-01" else filled_since("2009-01-20", oak_since=date(2008, 5, 1)), cask=cask)
@@ -95,6 +96,7 @@ def test_a_mixture_wants_its_name(shop: Shop) -> None:
     assert shop.enter(*words, "--spirit", "blend").code == 0 and shop.last("TH-006100")["spirit"] == "blend"
 
 
+@pytest.mark.thorough
 def test_five_barrels_make_four_hogsheads(shop: Shop) -> None:
     parents = [f"TH-{number:06d}" for number in range(4501, 4506)]
     for at, cask in enumerate(parents):
@@ -173,6 +175,7 @@ def test_a_decimal_comma_of_the_house_is_no_list_of_figures(tmp_path: Path) -> N
     assert shop.last(BARRELS[1])["left_l"] == 2.5
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("litres", "parts"), [("50", [16.67, 16.67, 16.66]), ("0.05", [0.02, 0.02, 0.01]), ("33.333", [11.11, 11.11, 11.113]), ("150", [50, 50, 50])]
 )
@@ -189,6 +192,7 @@ def test_what_is_shared_out_is_what_was_typed(shop: Shop, litres: str, parts: li
     assert ran.code == 2 and "too little for 3 casks" in ran.err
 
 
+@pytest.mark.thorough
 def test_what_a_cask_made_from_others_was_before_is_told_by_its_parents_alone(shop: Shop) -> None:
     """`prior` and `charred` of its head count for nothing: they are refused by every way in, and told where they are written by hand."""
     for cask in BARRELS[:2]:

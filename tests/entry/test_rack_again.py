@@ -125,6 +125,7 @@ def test_neither_half_written_by_hand_is_replaced_alone(by_hand: tuple[Shop, str
     assert f"it stands in {FROM} as well ({one})" in said and f"caskbook void {INTO} {other}" in said
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("cask", [FROM, INTO])
 def test_a_void_puts_out_both_halves_written_by_hand(by_hand: tuple[Shop, str, str], cask: str) -> None:
     shop, one, other = by_hand

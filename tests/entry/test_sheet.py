@@ -43,6 +43,7 @@ def four(shop: Shop) -> Shop:
     return shop
 
 
+@pytest.mark.thorough
 def test_a_sheet_is_entered_and_a_second_time_adds_nothing(four: Shop, tmp_path: Path) -> None:
     path = sheet(tmp_path)
     assert "nobody to ask" in four.enter("sheet", path).err
@@ -133,6 +134,7 @@ def test_two_rows_that_put_one_entry_right_are_refused(four: Shop, tmp_path: Pat
         assert ran.code == 1 and f"row 3: TH-004501 {one} is put right by row 2 of this sheet already" in ran.err and "nothing written" in ran.err, ran.err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("word", ["x", "ok", "2", "maybe"])
 def test_a_cell_that_is_neither_yes_nor_no_is_refused(four: Shop, tmp_path: Path, word: str) -> None:
     text = f"date,job,cask,spirit,litres,abv,at_20\n{{day}},fill,TH-004501,malt,190,63,{word}\n{{day}},fill,TH-004502,malt,190,63,no\n"
@@ -146,6 +148,7 @@ def test_a_sheet_without_rows_is_none(four: Shop, tmp_path: Path, text: str) -> 
     assert ran.code == 2 and "no rows in " in ran.err and "nothing to write" in ran.err
 
 
+@pytest.mark.thorough
 def test_a_run_over_many_casks_ends_with_its_total(four: Shop, tmp_path: Path) -> None:
     ran = four.enter("sheet", sheet(tmp_path), "--yes")
     assert ran.err.splitlines()[-1] == "5 entries on 4 casks, sheet tuesday"
@@ -200,6 +203,7 @@ def scan(shop: Shop, monkeypatch: pytest.MonkeyPatch, lines: str, *words: str): 
     return shop.enter("scan", *words)
 
 
+@pytest.mark.thorough
 def test_the_scanner_writes_each_cask_and_takes_back_the_last(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     ran = scan(four, monkeypatch, "th-004501\n\nTH-004502 fail --leaks joint-3\nTH-004503\nundo\nTH-009999\nnonsense\n", "test", "pass", "--psi", "11")
     assert ran.code == 1 and "2 casks written, 2 refused" in ran.err
@@ -218,6 +222,7 @@ def test_the_scanner_needs_its_job_and_fields(four: Shop, monkeypatch: pytest.Mo
 TESTS = "date,job,cask,by,psi,result,leaks\n"
 
 
+@pytest.mark.thorough
 def test_rows_of_a_day_that_has_live_entries_come_after_them(four: Shop, tmp_path: Path) -> None:
     day = days_ago(2)
     assert four.enter("test", CASKS[0], "pass", "--psi", "11", "--by", "kd", "--date", day.isoformat(), "--yes").code == 0
@@ -263,6 +268,7 @@ def test_a_cask_scanned_again_is_one_cask_and_two_entries(four: Shop, monkeypatc
     assert ran.err.splitlines()[-1] == "2 entries on 1 cask tried, not written (--dry-run)", ran.err
 
 
+@pytest.mark.thorough
 def test_a_scan_asks_what_a_run_asks(four: Shop, monkeypatch: pytest.MonkeyPatch) -> None:
     move = ("move", "--by", "kd", "--berth", "W1/05/1")
     ran = scan(four, monkeypatch, f"{CASKS[0]}\n{CASKS[1]}\n{CASKS[2]} --berth W1/05/2\n", *move)
@@ -303,6 +309,7 @@ def test_a_note_that_begins_with_a_sign_for_remarks_is_a_note(four: Shop, tmp_pa
     assert four.enter("sheet", path, "--yes").code == 0 and four.data("TH-004501")["events"][-1]["note"] == "seen"
 
 
+@pytest.mark.thorough
 def test_no_way_of_entering_puts_out_one_side_of_a_racking(four: Shop, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     day = days_ago(2)
     one, other = CASKS[:2]
@@ -328,6 +335,7 @@ def test_no_way_of_entering_puts_out_one_side_of_a_racking(four: Shop, tmp_path:
     assert all(f"of: {ident}" in four.path(cask).read_text(encoding="utf-8") for cask in (one, other))
 
 
+@pytest.mark.thorough
 def test_berths_of_a_row_are_dealt_out_as_those_of_a_run(four: Shop, tmp_path: Path) -> None:
     day = days_ago(2)
     text = "date,job,cask,by,berth\n{day},move,TH-004501..004503,kd,{berths}\n{day},move,TH-004504,kd,W1/05/9\n"

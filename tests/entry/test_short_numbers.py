@@ -41,6 +41,7 @@ def note(house: Shop, *words: str) -> tuple[int, list[str], str]:
     return ran.code, [line.split()[0] for line in ran.out.splitlines()], ran.err
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     "typed,meant",
     [
@@ -190,6 +191,7 @@ def test_show_list_due_check_void_and_the_move_know_them(house: Shop) -> None:
     assert moved.returncode == 2 and "no number of the book ends in 9999" in moved.stderr
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("index", ["", "off"])
 def test_a_check_takes_ranges_lists_and_parcels(house: Shop, tmp_path: Path, index: str, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setenv("CASKBOOK_INDEX", index)
@@ -272,6 +274,7 @@ def test_a_full_number_asks_no_book() -> None:
     assert in_full(["TH-007005", "th-007006..07", "except", "7006"]) and not in_full(["TH-007005", "7006"]) and not in_full(["-"])
 
 
+@pytest.mark.thorough
 @settings(max_examples=many(200), deadline=None)
 @given(st.sets(st.integers(0, 12_000), min_size=1, max_size=12), st.integers(0, 12_000), st.integers(3, 6))
 def test_last_figures_mean_a_cask_only_where_they_are_its_alone(tmp_path_factory: pytest.TempPathFactory, numbers: set[int], one: int, width: int) -> None:

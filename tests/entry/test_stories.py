@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
+
 from entry.shop import CASK, HOUSE, Shop, days_ago
 
 FILL = "fill CASK --spirit malt --litres 190 --abv 63.5 --temp 14"
@@ -37,6 +39,7 @@ def test_held_while_full_and_emptied(shop: Shop) -> None:
     assert shop.codes() == [] and shop.facts().marks == ["held"]
 
 
+@pytest.mark.thorough
 def test_repaired_cask_is_ready_only_with_a_sound_examination(shop: Shop) -> None:
     lines = [
         "open CASK --heads A,B",
@@ -57,6 +60,7 @@ def test_received_full_and_sold_full(shop: Shop) -> None:
     assert (facts.state, facts.fills, facts.contents) == ("gone", 1, "spirit")
 
 
+@pytest.mark.thorough
 def test_seasoned_emptied_nosed_and_filled(shop: Shop) -> None:
     work(
         shop,
@@ -72,6 +76,7 @@ def test_seasoned_emptied_nosed_and_filled(shop: Shop) -> None:
     assert (facts.state, facts.fills, facts.wine_held) == ("filled", 1, True)
 
 
+@pytest.mark.thorough
 def test_sent_away_charred_there_and_returned(shop: Shop) -> None:
     work(shop, NEW, "send CASK --to shop-north --why re-char")
     ran = shop.enter("char", CASK, "--level", "3")
@@ -116,6 +121,7 @@ def test_a_number_that_is_not_the_houses_and_a_size_unlike_the_type(shop: Shop) 
     assert shop.enter("receive", CASK, "accept", "--type", "barrel", "--capacity", "200").code == 0
 
 
+@pytest.mark.thorough
 def test_the_worked_life(shop: Shop) -> None:
     days = [
         "2015-03-12",

@@ -77,6 +77,7 @@ def text_of(folder: Path, number: int) -> str:
     return files(folder)[f"TH-{number:06d}.yaml"].decode()
 
 
+@pytest.mark.thorough
 def test_cells_merged_over_rows_are_no_blanks(tmp_path: Path) -> None:
     house(tmp_path)
 
@@ -109,6 +110,7 @@ def test_merged_headings_and_merged_blanks_say_nothing(tmp_path: Path) -> None:
     assert said(found) == [] and found["written"] == 2
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("xml", [None, prefixed])
 def test_a_formula_that_was_never_worked_out_is_no_blank(tmp_path: Path, xml: Callable[[str], str] | None) -> None:
     house(tmp_path)
@@ -117,6 +119,7 @@ def test_a_formula_that_was_never_worked_out_is_no_blank(tmp_path: Path, xml: Ca
     assert [one for one in said(found) if one[0] == 2] == [(2, heading, "spreadsheet-error") for heading in HEADINGS[1:5]] and found["written"] == 1
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("again", [False, True])
 def test_a_formula_that_gave_nothing_is_a_blank_unless_all_is_to_be_worked_out_again(tmp_path: Path, again: bool) -> None:
     house(tmp_path)
@@ -209,6 +212,7 @@ def test_hidden_rows_are_told_and_not_taken(tmp_path: Path) -> None:
     assert said(found) == [(3, "", "hidden-row"), (4, "", "hidden-row")] and found["written"] == 1
 
 
+@pytest.mark.thorough
 def test_headings_again_in_other_columns_are_refused(tmp_path: Path) -> None:
     house(tmp_path)
     book(tmp_path, [1, *FULL], [], ["Cask", "Make", "Filled", "Strength", "Litres"], [2, "malt", date(2015, 3, 2), 190, 63.5])
@@ -234,6 +238,7 @@ def test_what_would_lose_cells_is_refused_whole(tmp_path: Path, change: Callable
     assert done.returncode == 2 and told in done.stderr and len(done.stderr.splitlines()) == 1 and files(tmp_path) == {}
 
 
+@pytest.mark.thorough
 def test_the_count_of_1904_is_read_as_its_own(tmp_path: Path) -> None:
     house(tmp_path)
     book(tmp_path, [1, *FULL], [2, "malt", 40603, *FULL[2:]])
@@ -247,6 +252,7 @@ def test_the_count_of_1904_is_read_as_its_own(tmp_path: Path) -> None:
     assert "date: 2015-03-02" in text_of(tmp_path, 1) and "date: 2015-03-02" in text_of(tmp_path, 2)
 
 
+@pytest.mark.thorough
 def test_a_berth_or_a_parcel_that_became_a_day_is_refused(tmp_path: Path) -> None:
     house(tmp_path)
     chart = CHART.replace("Fills: prior_fills", "Fills: parcel").replace("Mark: was", "Mark: berth").replace("Charred: charred", "Charred: note")

@@ -48,6 +48,7 @@ def test_what_was_done_since_is_no_change(book: Path) -> None:
     assert answer(book, HEAD + ROW, CHART, "--yes")["already_there"] == 1
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("old", "new", "column", "told", "line"),
     [
@@ -69,6 +70,7 @@ def test_a_changed_row_is_told_with_both_values_and_asked_about(book: Path, old:
     assert line in mine[0]["help"] and (column == mine[0]["column"] or column == "Make")
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("first", "second", "reason", "line"),
     [
@@ -169,6 +171,7 @@ def test_without_a_yes_nothing_is_written(tmp_path: Path) -> None:
     assert done.returncode == 2 and "add --yes" in done.stderr and files(tmp_path) == {}
 
 
+@pytest.mark.thorough
 def test_what_undo_is_told_of_a_new_file_is_what_it_would_find_out_itself(tmp_path: Path) -> None:
     made = register(90, seed=11, faults=1)
     answer(house(tmp_path), made.csv(), MAP, "--yes")
@@ -181,6 +184,7 @@ def test_what_undo_is_told_of_a_new_file_is_what_it_would_find_out_itself(tmp_pa
         assert told == as_run(page)
 
 
+@pytest.mark.thorough
 def test_undo_takes_the_whole_run_back(tmp_path: Path) -> None:
     for words in (["init", "-q"], ["-c", "user.name=ab", "-c", "user.email=ab@example.org", "commit", "-q", "--allow-empty", "-m", "begun"]):
         subprocess.run(["git", *words], cwd=tmp_path, check=True)

@@ -45,6 +45,7 @@ def mended(name: str) -> str:
     return GOOD.replace("all well", "all wéll") if name == "no UTF-8" else GOOD.replace("all well", "'all: well'") if ": well" in WRONG[name] else GOOD
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("name", WRONG)
 def test_a_line_that_could_not_be_read_may_be_written_well(name: str) -> None:
     for later in ("", LATER):
@@ -132,6 +133,7 @@ def test_a_line_with_a_remark_may_be_written_well_too(was: str, now: str) -> Non
     assert {(one.code, one.severity) for one in found} == {("landed-text-mended", "warning")}, found
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize(
     ("was", "now"),
     [
@@ -156,6 +158,7 @@ def test_a_remark_stays_one_and_nothing_else_becomes_one(was: str, now: str) -> 
 HIDDEN = ["\u202e", "\u2066", "\ufeff", "\u2028", "\x85", "\x07"]
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("sign", HIDDEN)
 def test_any_hidden_sign_may_be_taken_out_as_it_is_or_by_its_escape(sign: str) -> None:
     assert {one.code for one in law(GOOD.replace("all well", f"all {sign}well"), GOOD)} == {"landed-text-mended"}

@@ -36,6 +36,7 @@ def verdicts(root: Path) -> str:
     return " ".join(one["verdict"] for one in json.loads(done.stdout))
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("house", ["loss_table: {barrel: 2}\n", ""], ids=["a table", "nothing"])
 @pytest.mark.parametrize(
     ("left", "said"),

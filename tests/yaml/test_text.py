@@ -275,6 +275,7 @@ def plant_five(seed: int) -> None:
     assert told(read(("\n".join(lines) + "\n").encode())) == expected, "\n".join(lines)
 
 
+@pytest.mark.thorough
 @pytest.mark.parametrize("seed", range(40))
 def test_five_planted_faults_are_exactly_those_five(seed):
     plant_five(seed)
@@ -378,6 +379,7 @@ def never_a_traceback(cases: int, seed: int) -> None:
             assert reading.data == by_the_reference(data.decode().replace("\ufeff", "")), data
 
 
+@pytest.mark.thorough
 def test_random_text_never_gives_a_traceback():
     never_a_traceback(200, 1)
 

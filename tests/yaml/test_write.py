@@ -71,6 +71,7 @@ def test_a_value_is_read_alike_in_a_map_and_in_brackets(value):
             assert same(inner, value), text
 
 
+@pytest.mark.thorough
 def test_every_hidden_sign_is_written_as_an_escape():
     signs = [chr(n) for n in range(0x110000) if not 0xD800 <= n < 0xE000 and CONTROL.search(chr(n))]
     assert len(signs) > 80 and all(scalar(f"a{sign}b").isascii() for sign in signs)
