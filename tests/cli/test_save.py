@@ -68,7 +68,7 @@ def test_a_pdf_has_every_line_in_its_order() -> None:
     many = "\n".join([*LINES, *(f"line {n}" for n in range(150))])
     with closing(PdfDocument(text_pdf(many, "title"))) as printed_pages:
         assert len(printed_pages) > 1
-        found = [line.rstrip() for page in printed_pages for line in page.get_textpage().get_text_range().splitlines()]
+        found = [line.rstrip() for page in printed_pages for line in page.get_textpage().get_text_bounded().splitlines()]
     assert [line.split() for line in found if line.strip()] == [line.split() for line in to_ascii(many).split("\n") if line.strip()]
 
 

@@ -259,4 +259,4 @@ def test_a_real_browser_searches_and_prints_the_pages(pages: Path, tmp_path: Pat
     browse(f"--print-to-pdf={tmp_path / 'page.pdf'}", (pages / "casks/TH-004/TH-004402.html").as_uri())
     with closing(PdfDocument(tmp_path / "page.pdf")) as printed:
         assert len(printed) == 1
-        assert "TH-004402" in printed[0].get_textpage().get_text_range() and "head A, from outside" in printed[0].get_textpage().get_text_range()
+        assert "TH-004402" in printed[0].get_textpage().get_text_bounded() and "head A, from outside" in printed[0].get_textpage().get_text_bounded()
