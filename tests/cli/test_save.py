@@ -5,15 +5,14 @@ from __future__ import annotations
 import html
 import inspect
 import re
-import shutil
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator
 from contextlib import closing
 from pathlib import Path
 
 import pytest
 from commands import caskbook
 from pypdfium2 import PdfDocument
+from shipped import shipped_book as shipped_book
 
 from caskbook.paper.text_pages import text_html, text_pdf, text_svg
 from caskbook.render.console import to_ascii
@@ -26,16 +25,6 @@ COMMANDS = (
     ("report", "outlook", "--months", "2"),
 )  # fmt: skip
 NOT_CSV = {"show"}
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """A copy of the shipped ledger, which is the one that every command takes."""
-    book = tmp_path_factory.mktemp("saved") / "records"
-    shutil.copytree(ROOT / "records", book, ignore=shutil.ignore_patterns(".caskbook", ".pending"))
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("CASKBOOK_RECORDS", str(book))
-        yield
 
 
 def printed(words: tuple[str, ...], *more: str) -> str:

@@ -16,6 +16,7 @@ import pytest
 from commands import caskbook
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, cask, event
 from pypdfium2 import PdfDocument
+from shipped import shipped_book as shipped_book
 
 from caskbook.core.finding import CaskbookError
 from caskbook.pages.folder import MADE, check_folder, put_folder
@@ -68,18 +69,8 @@ class Page(HTMLParser):
         return " ".join(text.split()) in " ".join(" ".join(self.text).split())
 
 
-@pytest.fixture(scope="module", autouse=True)
-def _book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """A copy of the shipped ledger, which every command takes that names none."""
-    book = tmp_path_factory.mktemp("shipped") / "records"
-    shutil.copytree(ROOT / "records", book, ignore=shutil.ignore_patterns(".caskbook", ".pending"))
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("CASKBOOK_RECORDS", str(book))
-        yield
-
-
 @pytest.fixture(scope="module")
-def pages(_book: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def pages(shipped_book: None, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("pages") / "book"
     done = caskbook("book", str(folder), "--as-of", DAY)
     assert done.returncode == 0, done.stderr

@@ -5,10 +5,8 @@ from __future__ import annotations
 import html
 import json
 import re
-import shutil
 import subprocess
 import sys
-from collections.abc import Iterator
 from datetime import date, timedelta
 from html.parser import HTMLParser
 from pathlib import Path
@@ -19,6 +17,7 @@ from commands import caskbook
 from hypothesis import example, given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
+from shipped import shipped_book as shipped_book
 
 from caskbook.core.extra import library
 from caskbook.core.finding import CaskbookError
@@ -29,16 +28,6 @@ from caskbook.render.due_markdown import due_markdown, marked
 
 ROOT = Path(__file__).parent.parent.parent
 DAY = date(2026, 11, 29)
-
-
-@pytest.fixture(scope="module", autouse=True)
-def _book(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
-    """A copy of the shipped ledger, which every command takes that names none."""
-    book = tmp_path_factory.mktemp("shipped") / "records"
-    shutil.copytree(ROOT / "records", book, ignore=shutil.ignore_patterns(".caskbook", ".pending"))
-    with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("CASKBOOK_RECORDS", str(book))
-        yield
 
 
 def due(*words: str, form: str = "json") -> str:
