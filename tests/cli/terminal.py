@@ -26,7 +26,7 @@ class Terminal:
         self.seen, self.keys = "", 0
 
     def wait(self, text: str, seconds: float = 30) -> str:
-        """Read until the text was shown, codes aside; what was shown since the last wait."""
+        """Read until the text was shown, codes aside; what was shown since the text of the last wait."""
         end = time.monotonic() + seconds
         while text not in (plain := CODES.sub("", self.seen)):
             assert time.monotonic() < end, f"{text!r} was not shown: {plain[-900:]!r}"
@@ -41,8 +41,12 @@ class Terminal:
                 self.child.send("\x1b[5;1R")
             self.seen += came
         shown, self.raw = CODES.sub("", self.seen), self.seen
-        self.seen = ""
+        self.seen = self.seen[self._end(text) :]
         return shown
+
+    def _end(self, text: str) -> int:
+        """Where the text ends in what was seen, codes counted: what came in one piece with it is left for the next wait."""
+        return next(n for n in range(len(text), len(self.seen) + 1) if text in CODES.sub("", self.seen[:n]))
 
     def hand(self, keys: str) -> None:
         """Keys of a hand, each by itself."""

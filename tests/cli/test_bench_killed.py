@@ -13,7 +13,6 @@ import warm
 import yaml
 from commands import caskbook
 from entry.shop import HOUSE, Shop, days_ago
-from laws import many
 
 from caskbook.ledger.atomic_write import ledger_lock
 from caskbook.ledger.pending_writes import recover
@@ -92,12 +91,12 @@ def states_left(top: Path, moments: int, lawful: Collection[str], monkeypatch: p
     return seen
 
 
-def test_each_line_is_there_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize("moments", [40, pytest.param(200, marks=pytest.mark.slow)])
+def test_each_line_is_there_whole_or_not_at_all(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, moments: int) -> None:
     house = Shop(tmp_path, HOUSE)
     for cask in ("TH-007005", "TH-007006", "TH-007007", "TH-007008"):
         house.put(CAME, cask=cask)
     house.put(CAME, FULL, cask="TH-007100")
-    moments = many(200) if many(200) >= 100 else 100
     ran = subprocess.run([warm.REAL, "-c", DRIVER, str(tmp_path), str(moments), json.dumps(LINES)], capture_output=True, text=True, check=False)
     assert ran.returncode == 0, ran.stderr
     assert int(ran.stdout) < moments // 2, "the greater part was killed while it worked"

@@ -54,8 +54,9 @@ def test_one_of_each_fault(tmp_path: Path) -> None:
 
 
 @pytest.mark.thorough
-def test_five_thousand_rows(tmp_path: Path) -> None:
-    holds(tmp_path, register(5000))
+@pytest.mark.parametrize("rows", [1500, pytest.param(5000, marks=pytest.mark.slow)])
+def test_a_whole_register(tmp_path: Path, rows: int) -> None:
+    holds(tmp_path, register(rows))
 
 
 @pytest.mark.thorough

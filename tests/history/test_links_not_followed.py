@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 from commands import caskbook
+from laws import crossed
 
 from history.ledgers import RECEIVED, Repo, cask, ledger
 
@@ -160,8 +161,7 @@ def test_a_hook_that_is_a_link_is_put_aside_and_what_it_leads_to_left_alone(tmp_
     assert (hooks / "pre-commit.before-caskbook").is_symlink() and not os.access(outside / "file", os.X_OK)
 
 
-@pytest.mark.parametrize("link", ["casks/TH-004/TH-004218.yaml", "casks/TH-005"])
-@pytest.mark.parametrize("mode", ["on", "off"])
+@crossed("link,mode", ["casks/TH-004/TH-004218.yaml", "casks/TH-005"], ["on", "off"])
 def test_who_lists_casks_says_that_a_link_among_them_is_not_followed(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, link: str, mode: str) -> None:
     monkeypatch.setenv("CASKBOOK_STATE", str(tmp_path / "state"))
     monkeypatch.setenv("CASKBOOK_INDEX", mode)

@@ -27,7 +27,7 @@ def test_a_few_casks_that_are_dipped_every_year() -> None:
     assert not failures("forty casks", tally, DOUBT), text(table)
 
 
-@pytest.mark.thorough
+@pytest.mark.slow
 @pytest.mark.parametrize("habit", HABITS, ids=lambda habit: habit.name)
 def test_every_habit(habit: Habit) -> None:
     table = score(110, 1, (habit,))

@@ -11,6 +11,7 @@ from typing import Any
 import pytest
 import yaml
 from commands import caskbook
+from laws import crossed
 from scipy.stats import binomtest
 from stats.test_service_reread import standing
 
@@ -86,8 +87,7 @@ def reread(book: Path, day: str) -> list[Reread]:
     return [one for data in files if (one := Reread(data, date.fromisoformat(day), house["suppliers"])).begun]
 
 
-@pytest.mark.parametrize("day", DAYS)
-@pytest.mark.parametrize("by", ["supplier", "parcel"])
+@crossed("day,by", DAYS, ["supplier", "parcel"])
 def test_a_reader_of_its_own_counts_the_same(book: Path, day: str, by: str) -> None:
     casks = reread(book, day)
     sent = [cask for cask in casks if cask.receipt is not None]
