@@ -10,9 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from commands import caskbook
 from laws import crossed
+from reread import cask_files
 
 pytestmark = pytest.mark.thorough
 
@@ -101,7 +101,7 @@ def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 def reread(book: Path, day: str) -> list[Reread]:
-    files = [yaml.safe_load(path.read_text(encoding="utf-8")) for path in sorted((book / "casks").rglob("*.yaml"))]
+    files = cask_files(book)
     return [one for data in files if (one := Reread(data, date.fromisoformat(day))).events]
 
 
