@@ -35,7 +35,8 @@ class Spell(NamedTuple):
 class Leak(NamedTuple):
     """A leak found in a filled cask. `at`: its place on the cask; `severity`: as it was first seen; `lying`: where the cask lay on that day; `event`: the
     id of its entry; `again`: how often it was entered again while it was open; `outcome`: OPEN, HEALED (dry without work), REPAIRED
-    (`by` which job, empty where the look alone says so), EMPTIED with it and not mended since, LEFT the book with it, NO_LEAK; `ended`: when."""
+    (`by` which job, empty where the look alone says so), EMPTIED with it and not mended since, LEFT the book with it, NO_LEAK; `ended`: when; `seen`: the
+    word of the last look at it while it was open."""
 
     day: date
     at: str
@@ -46,6 +47,7 @@ class Leak(NamedTuple):
     outcome: str = OPEN
     ended: date | None = None
     by: str = ""
+    seen: str = ""
 
 
 def row_of(berth: str | None) -> str | None:
@@ -108,10 +110,10 @@ class LeakWatch:
             known = self._open.get((one.event, one.seq))
             if one.at == seen.at and known is not None:
                 self._open[key] = known
-                self.leaks[known] = self.leaks[known]._replace(again=self.leaks[known].again + 1)
+                self.leaks[known] = self.leaks[known]._replace(again=self.leaks[known].again + 1, seen=seen.severity)
                 return
         self._open[key] = len(self.leaks)
-        self.leaks.append(Leak(seen.since, seen.at, seen.severity, self._lying(st), seen.event))
+        self.leaks.append(Leak(seen.since, seen.at, seen.severity, self._lying(st), seen.event, seen=seen.severity))
 
     def _look_at_open(self, event: Event, st: State) -> None:
         """What of the open leaks this entry ended, and what it worked at."""
@@ -120,13 +122,14 @@ class LeakWatch:
                 self._ends(at, LEFT, event.date, str(getattr(event, "how", event.job)))
             self._open.clear()
             return
-        left = {(leak.event, leak.seq) for leak in st.leaks}
+        left = {(leak.event, leak.seq): leak.severity for leak in st.leaks}
         closed = [key for key in self._open if key not in left]
         ended = [self._open.pop(key) for key in closed]
         for at in dict.fromkeys(ended):
             if at not in self._open.values():
                 self._closed(at, event, st)
-        for at in self._open.values():
+        for key, at in self._open.items():
+            self.leaks[at] = self.leaks[at]._replace(seen=left[key])
             if _works_at(event, self.leaks[at].at):
                 self._worked[at] = event.job
 

@@ -104,10 +104,11 @@ def _open(shown: Sequence[OpenLeak], of: int, wide: int) -> list[str]:
     """The open leaks, a line each, the worst first."""
     if not of:
         return ["open: none"]
-    lines = [f"open: {number_of(of, 'leak')}, the worst first"]
-    for cask, leak in shown:
-        where = leak.lying.row or {"away": "away", "missing": "missing"}.get(leak.lying.where, "no berth")
-        lines += hanging(f"  {cask}  {leak.severity} at {leak.at} since {leak.day}, {where}, {leak.lying.spirit or '?'}", wide)
+    lines = [f"open: {number_of(of, 'leak')}, the worst as last seen first"]
+    for cask, leak, lies in shown:
+        where = lies.row or {"away": "away", "missing": "missing"}.get(lies.where, "no berth")
+        first = f", {leak.severity} at first" * (leak.severity != leak.seen)
+        lines += hanging(f"  {cask}  {leak.seen} at {leak.at} since {leak.day}{first}, {where}, {lies.spirit or '?'}", wide)
     return [*lines, *[f"  {of - len(shown)} more: --open"] * (of > len(shown))]
 
 

@@ -56,6 +56,7 @@ def _month(one: Month) -> dict[str, Any]:
 def _open(one: OpenLeak) -> dict[str, Any]:
     leak = one.leak
     return {
-        "cask": one.cask, "at": leak.at, "severity": leak.severity, "since": leak.day.isoformat(), "event": leak.event, "where": leak.lying.where,
+        "cask": one.cask, "at": leak.at, "severity": leak.seen, "severity_at_first": leak.severity, "since": leak.day.isoformat(), "event": leak.event, "where": leak.lying.where,
         "store": leak.lying.store, "row": leak.lying.row, "spirit": leak.lying.spirit, "entered_again": leak.again,
+        "where_now": one.lies.where, "store_now": one.lies.store, "row_now": one.lies.row,
     }  # fmt: skip

@@ -62,10 +62,11 @@ class Month(NamedTuple):
 
 
 class OpenLeak(NamedTuple):
-    """A leak that is open on the day, and where the cask lay when it was found."""
+    """A leak that is open on the day; `lies`: where the cask lies on that day, wherever it lay when the leak was found."""
 
     cask: str
     leak: Leak
+    lies: Lying
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +108,7 @@ def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequ
     the time; both leaks and cask-years of other times and places are left out."""
     named: defaultdict[str, _Counting] = defaultdict(_Counting)
     whole, filled, steps = _Counting(), 0, Counter[date]()
-    kept: list[tuple[str, Leak]] = []
+    kept: list[OpenLeak] = []
     again = no_leak = 0
     for facts, leaks, spells in casks:
         inside = [spell for spell in spells if _fits(spell.lying, places)] if places else spells
@@ -126,12 +127,12 @@ def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequ
             no_leak += leak.outcome == NO_LEAK
             if leak.outcome != NO_LEAK:
                 again += leak.again
-                kept.append((facts["cask"], leak))
+                kept.append(OpenLeak(facts["cask"], leak, spells[-1].lying if spells else leak.lying))
                 for counting in (whole, named[_position(leak.at) if by == "position" else _name(by, facts, leak.lying)]):
                     counting.leaks += 1
                     counting.ends[leak.outcome] += 1
     groups = [counting.group(name, whole.days if by == "position" else None) for name, counting in named.items()]
-    found = [leak for _, leak in kept]
+    found = [one.leak for one in kept]
     return Leaks(
         by, tuple(sorted(groups, key=_worst_first)), whole.group("all"), filled, _months(found, steps, day), _open(kept),
         most_first(Counter(leak.by for leak in found if leak.outcome == REPAIRED)), _after(found, HEALED), _after(found, REPAIRED), again, no_leak,
@@ -174,11 +175,11 @@ def _after(leaks: Sequence[Leak], outcome: str) -> float | None:
     return median(days) if days else None
 
 
-def _open(kept: Sequence[tuple[str, Leak]]) -> tuple[OpenLeak, ...]:
-    """Those that are open, a run before a drip before a weep, the oldest first."""
-    found = [OpenLeak(cask, leak) for cask, leak in kept if leak.outcome == OPEN]
+def _open(kept: Sequence[OpenLeak]) -> tuple[OpenLeak, ...]:
+    """Those that are open, a run before a drip before a weep as they were last seen, the oldest first."""
+    found = [one for one in kept if one.leak.outcome == OPEN]
     rank = {word: n for n, word in enumerate(_WORST)}
-    return tuple(sorted(found, key=lambda one: (rank.get(one.leak.severity, len(rank)), one.leak.day, one.cask, one.leak.at)))
+    return tuple(sorted(found, key=lambda one: (rank.get(one.leak.seen, len(rank)), one.leak.day, one.cask, one.leak.at)))
 
 
 def _months(leaks: Sequence[Leak], steps: Mapping[date, int], day: date) -> tuple[Month, ...]:

@@ -70,6 +70,12 @@ def test_entered_again_while_open_it_is_the_same_leak_and_afterwards_another() -
     again, later = WEEP | {"date": "2020-03-04", "severity": "run"}, WEEP | {"date": "2020-06-01"}
     first, second = watched(RECEIVED, FILLED, WEEP, again, look("dry"), later).leaks
     assert (first.day, first.severity, first.again, first.outcome, second.outcome) == (date(2020, 3, 1), "weep", 1, HEALED, OPEN)
+    assert (first.seen, second.seen) == ("run", "weep")
+
+
+def test_the_last_look_says_how_bad_it_is_and_the_first_entry_how_bad_it_was() -> None:
+    (found,) = watched(RECEIVED, FILLED, WEEP | {"severity": "run"}, look("drip"), look("weep")).leaks
+    assert (found.severity, found.seen, found.outcome) == ("run", "weep", OPEN)
 
 
 def test_the_place_is_that_of_the_day_of_the_leak() -> None:

@@ -21,7 +21,8 @@ def spell(lying: Lying, start: str, end: str | None) -> Spell:
 
 
 def leak(lying: Lying, day: str, outcome: str = OPEN, ended: str | None = None, **more: Any) -> Leak:
-    return Leak(date.fromisoformat(day), more.pop("at", "joint-4"), more.pop("severity", "weep"), lying, "e1", outcome=outcome,
+    severity = more.pop("severity", "weep")
+    return Leak(date.fromisoformat(day), more.pop("at", "joint-4"), severity, lying, "e1", outcome=outcome, seen=more.pop("seen", severity),
                 ended=ended and date.fromisoformat(ended) or None, **more)  # fmt: skip
 
 
@@ -89,9 +90,12 @@ def test_what_is_no_leak_is_in_no_figure_and_the_same_again_counts_once() -> Non
 
 
 def test_the_open_ones_stand_the_worst_first() -> None:
-    leaks = [leak(RACKS, "2025-02-01"), leak(RACKS, "2025-03-01", severity="run"), leak(RACKS, "2025-01-01"), leak(RACKS, "2025-01-01", severity="drip")]
-    found = leaks_of([cask(1, [spell(RACKS, "2025-01-01", None)], *leaks)], "store", DAY).open
-    assert [(one.leak.severity, one.leak.day.month) for one in found] == [("run", 3), ("drip", 1), ("weep", 1), ("weep", 2)]
+    """As they were last seen; and where the cask lies now, wherever it lay when they were found."""
+    leaks = [leak(RACKS, "2025-02-01", severity="run", seen="weep"), leak(RACKS, "2025-03-01", seen="run"), leak(RACKS, "2025-01-01")]
+    leaks += [leak(RACKS, "2025-01-01", severity="drip")]
+    found = leaks_of([cask(1, [spell(RACKS, "2025-01-01", "2025-06-01"), spell(DUNNAGE, "2025-06-01", None)], *leaks)], "store", DAY).open
+    assert [(one.leak.seen, one.leak.day.month) for one in found] == [("run", 3), ("drip", 1), ("weep", 1), ("weep", 2)]
+    assert {one.lies for one in found} == {DUNNAGE}
 
 
 def test_away_and_nothing_at_all() -> None:
