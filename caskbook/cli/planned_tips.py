@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from typing import TYPE_CHECKING
 
-from caskbook.cli.common import Book
+from caskbook.cli.common import Book, say
 from caskbook.cli.numbers import STDIN, known_by_mark, named, numbers_of, tell_names, text_of
 from caskbook.core.days import DayError, parse_coming_day
 from caskbook.core.finding import CaskbookError
+from caskbook.words.plural import number_of
 
 if TYPE_CHECKING:
     from caskbook.entry.sheet_text import Row
@@ -22,6 +23,13 @@ class Tips:
 
     days: dict[str, date] = field(default_factory=dict)
     refused: list[tuple[str, str]] = field(default_factory=list)
+
+    def keep(self, casks: Collection[str]) -> None:
+        """Of casks that the filters leave out no emptying is planned; how many there are is said."""
+        others = self.days.keys() - set(casks)
+        self.days = {cask: day for cask, day in self.days.items() if cask not in others}
+        if others:
+            say(f"{number_of(len(others), 'cask')} of those to be tipped {'are' if len(others) > 1 else 'is'} left out: not among those of the filters")
 
 
 def read_tips(book: Book, words: Sequence[str], tip: str | None, at: str | None, last: date, joined: Mapping[str, str]) -> Tips:

@@ -48,7 +48,7 @@ def loss(
     )
 
 
-_BY = "type (without it), state, class-fills, age, store, spirit, rechars, wood, maker, owner, parcel or supplier."
+_BY = "type (without it), state, marks, class-fills, age, store, spirit, rechars, wood, maker, owner, parcel or supplier."
 _StockBy = Annotated[Optional[str], typer.Option("--by", help=_BY)]  # noqa: UP045
 
 

@@ -45,7 +45,11 @@ def _head(report: OutlookReport, wide: int) -> list[str]:
     parts = [span, f"as of {report.day}", f"{report.band} % ranges", f"seed {report.outlook.terms.seed}"]
     return [
         *flow(parts, wide),
-        *flow([f"{number_of(full, 'cask')} full, {empty} empty; {book.casks} in the book with the gone", *report.only], wide, most_lines=_MOST_LINES),
+        *flow(
+            [f"{number_of(full, 'cask')} full, {empty} empty and not retired; {book.casks} in the book with the gone", *report.only],
+            wide,
+            most_lines=_MOST_LINES,
+        ),
     ]
 
 

@@ -36,7 +36,7 @@ def hours_lines(sources: Sequence[Source], without: Iterable[str], wide: int) ->
     unknown = Counter(without).most_common()
     if unknown:
         write = f"write job_hours: {{{unknown[0][0]}: HOURS}} into house.yaml"
-        write += f", or enter --minutes with {LEAST} of each" if any(takes_minutes(word) for word, _ in unknown) else ""
+        write += f", or enter --work-minutes with {LEAST} of each" if any(takes_minutes(word) for word, _ in unknown) else ""
         yield from wrapped(f"no hours for {', '.join(f'{word} ({count})' for word, count in unknown)}: {write}", wide)
 
 

@@ -52,11 +52,22 @@ def _head(plan: WorkPlan, narrowed: Sequence[str], wide: int) -> Iterator[str]:
     if days:
         on = str(days[0]) if len(days) == 1 else f"{days[0]} to {days[-1]}"
         yield f"tipped on {on}, planned only: {number_of(len(plan.tipped), 'cask')}"
+    if plan.refused:
+        casks = [cask for cask, _ in plan.refused]
+        some = ", ".join(casks[:_NAMED]) + f" and {len(casks) - _NAMED} more" * (len(casks) > _NAMED)
+        yield from wrapped(f"cannot be tipped as planned: {number_of(len(casks), 'cask')}, {some} (each with its reason: --format csv)", wide)
     if not plan.jobs:
         yield f"nothing is due in {'this week' if len(weeks) == 1 else f'these {len(weeks)} weeks'}"
         return
     whole = sum_of(plan.jobs)
-    yield from flow([f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {told(whole, _places(plan))}", _capacity(plan), _fits(plan)], wide)
+    yield from flow(
+        [
+            f"{number_of(whole.jobs, 'job')} on {number_of(whole.casks, 'cask')}: {told(whole, _places(plan))}",
+            _capacity(plan),
+            _fits(plan, narrowed=bool(narrowed)),
+        ],
+        wide,
+    )
 
 
 def _places(plan: WorkPlan) -> int:
@@ -75,13 +86,15 @@ def _capacity(plan: WorkPlan) -> str:
     return f"{number_of(coopers or 0, 'cooper')} × {hours:g} h = {plan.weeks[0].capacity:g} h a week" + (" at first" if len(known) > 1 else "")
 
 
-def _fits(plan: WorkPlan) -> str:
+def _fits(plan: WorkPlan, *, narrowed: bool) -> str:
+    """Whether the hours of the house are enough; beside filters the work of other casks, which takes of them too, is not in the plan."""
     if all(week.capacity is None for week in plan.weeks):
         return "whether it fits cannot be told"
     left = sum_of(plan.not_fitting)
     unknown = sum_of(plan.jobs).unknown
     sure = f", the {number_of(unknown, 'job')} without hours aside" if unknown else ""
-    return f"it fits{sure}" if not left.jobs else f"IT DOES NOT FIT: {told(left, _places(plan))} too much"
+    alone = ", if no other cask's work were done" if narrowed else ""
+    return f"it fits{alone}{sure}" if not left.jobs else f"IT DOES NOT FIT: {told(left, _places(plan))} too much"
 
 
 def _table(plan: WorkPlan, wide: int) -> list[str]:

@@ -41,11 +41,13 @@ def plan_json(plan: WorkPlan, narrowed: Sequence[str] = (), *, settings_unread: 
 
 
 def plan_csv(plan: WorkPlan) -> str:
-    """RFC 4180: a row for each job, by week and as one walks; behind them those that do not fit and those left out, with `planned` saying so."""
+    """RFC 4180: a row for each job, by week and as one walks; behind them those that do not fit, those left out, and casks that cannot be
+    tipped, with `planned` saying so."""
     walk = _walk(plan)
     rows = [{**_job(job, walk), "planned": "yes" if job.week else "does not fit"} for job in plan.jobs]
     rows.sort(key=lambda row: (row["week"] or len(plan.weeks) + 1, row["walk"] or 0))
     rows += [{**_job(one.job, walk), "planned": one.why} for one in plan.left_out]
+    rows += [{**dict.fromkeys(_COLUMNS), "cask": cask, "planned": f"cannot be tipped: {why}"} for cask, why in plan.refused]
     out = io.StringIO()
     writer = csv.writer(out)
     writer.writerow(_COLUMNS)

@@ -97,7 +97,7 @@ def meant(report: OutlookReport) -> Iterator[Meant]:
     yield Meant("filter", ", ".join(report.only) or "none: the whole book")
     yield Meant(
         "of",
-        f"{book.casks} casks with their whole history, {full} full and {empty} empty on the day; {report.silent} more are left out, for not all that their"
+        f"{book.casks} casks with their whole history, {full} full and {empty} empty and not retired on the day, here or away; {report.silent} more are left out, for not all that their"
         " files say can be read (caskbook check). The gone speak in the curves. Missing casks are left out from the day they were missed",
     )
     yield from _counts(report)

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import json
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple, get_args
 
-By = Literal["type", "state", "class-fills", "age", "store", "spirit", "rechars", "wood", "maker", "owner", "parcel", "supplier"]
+By = Literal["type", "state", "marks", "class-fills", "age", "store", "spirit", "rechars", "wood", "maker", "owner", "parcel", "supplier"]
 BY: tuple[By, ...] = get_args(By)
-FIRST_SCREEN: tuple[By, ...] = ("type", "state", "class-fills", "age", "store")
+FIRST_SCREEN: tuple[By, ...] = ("type", "state", "marks", "class-fills", "age", "store")
 """What is told unasked: the first as a table, each of the others in a line."""
-UNKNOWN, NO_SPIRIT, EMPTY, NO_STORE, AWAY, MISSING = "?", "no spirit", "empty", "no store", "(away)", "(missing)"
+UNKNOWN, NO_SPIRIT, EMPTY, NO_STORE, AWAY, MISSING, NO_MARK = "?", "no spirit", "empty", "no store", "(away)", "(missing)", "no mark"
 BANDS = (0, 3, 6, 9, 12, 15, 18, 21, 25, 30)
 """The first whole year of each band of age; the last is open. Three years to a band, for spirit is spoken of at 3, 12, 15, 18,
 21, 25 and 30: common practice, no source."""
@@ -145,6 +146,12 @@ def _plain(fact: str) -> tuple[tuple[str, ...], Callable[[Facts], str]]:
     return (fact,), lambda facts: UNKNOWN if facts[fact] is None else str(facts[fact])
 
 
+def _marks(facts: Facts) -> str:
+    """All marks of the cask, as `held + tainted`: the state tells of an empty one that was retired that it was emptied. The index has them as JSON."""
+    marks = facts["marks"]
+    return UNKNOWN if marks is None else " + ".join(sorted(json.loads(marks) if isinstance(marks, str) else marks)) or NO_MARK
+
+
 def _age(facts: Facts) -> str:
     """The band of the age of what is in it."""
     years = facts["age_years"]
@@ -173,6 +180,7 @@ def _spirit(facts: Facts) -> str:
 _NAMED: Mapping[By, tuple[tuple[str, ...], Callable[[Facts], str]]] = {
     "type": (("type",), lambda facts: facts["type"] or UNKNOWN),
     "state": _plain("state"),
+    "marks": (("marks",), _marks),
     "class-fills": _plain("fills_of_class"),
     "age": (("contents", "age_years"), _age),
     "store": (("store", "berthed"), _store),
@@ -200,6 +208,7 @@ def _by_number(row: Row) -> tuple[int, int]:
 
 _ORDER: Mapping[By, Callable[[Row], Any]] = {
     "state": lambda row: (-row.casks, row.name),
+    "marks": lambda row: (-row.casks, row.name),
     "class-fills": _by_number,
     "age": _by_number,
     "rechars": _by_number,

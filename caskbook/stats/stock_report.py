@@ -105,6 +105,7 @@ def _of_table(table: Table, report: StockReport) -> Explained:
 _COUNTS: Mapping[By, tuple[str, str]] = {
     "type": ("the type of the head, as corrected", ""),
     "state": ("the first that is so: missing, away, filled, seasoning, shook, open, emptied (nothing examined since), else its fitness", ""),
+    "marks": ("all its marks, whatever its state: held, retired, rejected, tainted", ""),
     "class-fills": ("fills with the house's class of spirit in its whole life, whoever filled it", "class_of_spirit"),
     "age": (
         "whole years since the spirit in it first went into oak, of a mixture the youngest; casks without spirit stand apart",

@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import re
 import sys
 from pathlib import Path
 from typing import Any
@@ -223,6 +224,24 @@ def test_what_cannot_be_tipped_is_told_and_the_rest_answered(book: Path) -> None
     ]  # fmt: skip
     found = plan(book, "TH-000001", "TH-000005", "--tip", "monday", code=1)
     assert [one["cask"] for one in found["refused"]] == ["TH-000001"]
+    said = " ".join(caskbook("plan", "TH-000001", "TH-000005", "--tip", "monday", *DAY, "--records", str(book)).stdout.split())
+    assert "cannot be tipped as planned: 1 cask, TH-000001 (each with its reason: --format csv)" in said
+    sheet = caskbook("plan", "TH-000001", "--tip", "monday", "--format", "csv", *DAY, "--records", str(book)).stdout
+    assert ",TH-000001,,,,,,,cannot be tipped: cannot be emptied on 2026-11-30" in sheet
+
+
+def test_of_casks_that_the_filters_leave_out_no_tip_is_planned(book: Path) -> None:
+    done = caskbook("plan", "TH-000004..000005", "--tip", "monday", "--store", "warehouse 3", *DAY, "--records", str(book), "--coopers", "9")
+    assert done.returncode == 0 and "planned only: 1 cask" in done.stdout and "TH-000004" not in done.stdout
+    assert "1 cask of those to be tipped is left out: not among those of the filters" in done.stderr
+    assert "it fits, if no other cask's work were done" in " ".join(done.stdout.split())
+
+
+def test_the_option_that_is_named_for_the_hours_takes_minutes_of_work(tmp_path: Path) -> None:
+    root = made(tmp_path / "book", "format: 1\n", **{"TH-000001": CASKS["TH-000001"]})
+    (option,) = re.findall(r"or enter (--\S+) with 5", " ".join(" ".join(text(root)).split()))
+    done = caskbook("enter", "examine", "TH-000001", "sound", option, "20", "--by", "ab", "--date", "2026-11-29", "--yes", "--records", str(root))
+    assert done.returncode == 0 and "work_minutes: 20" in (root / "casks" / "TH-000" / "TH-000001.yaml").read_text(encoding="utf-8"), done.stderr
 
 
 @pytest.mark.parametrize("stdin", [False, True])

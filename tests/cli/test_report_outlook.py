@@ -210,7 +210,7 @@ def one_cask(root: Path, *events: dict[str, Any], **head: Any) -> Path:
 
 def test_one_cask_is_no_ground_for_a_range(tmp_path: Path) -> None:
     text = told(one_cask(tmp_path, *life(1, date(2015, 1, 1))))
-    assert "1 cask full, 0 empty; 1 in the book with the gone" in text
+    assert "1 cask full, 0 empty and not retired; 1 in the book with the gone" in text
     assert "no range" in text and re.search(r"wanted: tips \d,", flat(text)) and "\n2022-01 " not in text
 
 

@@ -202,7 +202,7 @@ def test_the_explanation_tells_definition_denominator_filter_and_setting(tmp_pat
     ):  # fmt: skip
         assert words in text, words
     figures = {one["figure"] for one in data(tmp_path, "--explain")["explain"]}
-    assert figures == {"in stock", "0 … 5+", "never", "?", "at limit", "type", "state", "class-fills", "age", "store"}
+    assert figures == {"in stock", "0 … 5+", "never", "?", "at limit", "type", "state", "marks", "class-fills", "age", "store"}
 
 
 @pytest.mark.thorough
@@ -246,7 +246,7 @@ def test_a_screen_of_80_columns_takes_every_table(limit: int, casks: int) -> Non
     from caskbook.stats.stock_report import StockReport, Terms
 
     facts = dict.fromkeys(
-        ("type", "state", "rechar_count", "wine_held", "fills_of_class", "contents", "age_years", "store", "berthed", "spirit", "wood", "maker", "owner",
+        ("type", "state", "marks", "rechar_count", "wine_held", "fills_of_class", "contents", "age_years", "store", "berthed", "spirit", "wood", "maker", "owner",
          "parcel", "supplier")
     )  # fmt: skip
     groups = [

@@ -13,7 +13,7 @@ from caskbook.stats.stock_report import StockReport, Terms, explained, limit_wor
 
 USUAL = Limit(5, 2)
 PLAIN = {
-    "type": "barrel", "state": "filled", "fills_since_char": 1, "never_charred": 0, "rechar_count": 0, "wine_held": 0, "fills_of_class": 2,
+    "type": "barrel", "state": "filled", "marks": "[]", "fills_since_char": 1, "never_charred": 0, "rechar_count": 0, "wine_held": 0, "fills_of_class": 2,
     "contents": "spirit", "age_years": 4, "store": "racks", "berthed": 1, "spirit": "malt", "wood": None, "maker": None, "owner": None,
     "parcel": None, "supplier": None,
 }  # fmt: skip
@@ -83,6 +83,8 @@ def test_names_of_rows_and_their_order() -> None:
         ("0-2", 3), ("12-14", 2), ("30+", 1), ("no spirit", 1), ("?", 4)
     ]  # fmt: skip
     assert rows("store", group(store=None, berthed=1), group(2, store=None, berthed=0), group(3)) == [("racks", 3), ("no store", 1), ("?", 2)]
+    marked = [group(marks=given) for given in ('["tainted","held"]', ["retired"], [], None, "[]")]
+    assert rows("marks", *marked) == [("no mark", 2), ("?", 1), ("held + tainted", 1), ("retired", 1)]
     assert rows("class-fills", group(fills_of_class=10), group(fills_of_class=None), group(fills_of_class=2)) == [("2", 1), ("10", 1), ("?", 1)]
     assert rows("state", group(2), group(5, state="ready")) == [("ready", 5), ("filled", 2)]
     assert rows("spirit", group(), group(**empty), group(contents="wine", spirit="fino"), group(contents=None, spirit=None)) == [

@@ -148,7 +148,7 @@ def test_a_reader_of_its_own_counts_the_same(book: Path, day: str) -> None:
     told = stock(book, day)
     here, away, missing = (sum(cask.where == word for cask in kept) for word in ("here", "away", "missing"))
     assert told["whereabouts"] == {"here": here, "away": away, "missing": missing, "gone": len(begun) - len(kept)}
-    by_type, _, by_class, *_ = told["tables"]
+    by_type, _, _, by_class, *_ = told["tables"]
     assert in_columns(by_type) == Counter((cask.head["type"], at_most(cask.column, 5)) for cask in kept)
     assert Counter({row["name"]: row["casks"] for row in by_class["rows"]}) == Counter(cask.class_fills for cask in kept)
     assert len({column for _, column in in_columns(by_type)}) >= 7  # The book has never charred, unknown and five counts at least.
@@ -167,6 +167,7 @@ def test_list_grouped_by_hand_counts_the_same(book: Path, day: str) -> None:
         counts = Counter({row["name"]: row["casks"] for row in table["rows"]})
         if by in plain:
             assert counts == Counter("?" if row[plain[by]] is None else str(row[plain[by]]) for row in kept)
+    assert Counter({row["name"]: row["casks"] for row in told["marks"]["rows"]}) == Counter(" + ".join(sorted(row["marks"])) or "no mark" for row in kept)
     for row in told["age"]["rows"]:
         if row["name"][0].isdecimal():
             first, _, last = row["name"].rstrip("+").partition("-")

@@ -94,6 +94,8 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any])
 
     last = weeks_from(book.day, asked.weeks, book.ledger.house.on)[-1].last
     tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
+    if filters:
+        tips.keep(passing(index, filters))
     known = _known(index, filters)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
