@@ -205,13 +205,15 @@ def retirement(
     supplier: Suppliers = None,
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="So many casks of each group; 12 unless said.")] = None,  # noqa: UP045
     explain: Annotated[bool, typer.Option("--explain", help="What each figure counts, of how many, by which setting.")] = False,
-    save: Annotated[Optional[str], typer.Option("--save", metavar="FILE", help="The sheets, a page a cask: FILE.pdf, .svg or .txt.")] = None,  # noqa: UP045
+    save: Save = None,
 ) -> None:
     """Casks whose signs speak for retiring; of a cask named its sheet, to be signed."""
     from caskbook.cli.commands.report_retirement import Asked, run
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(run(what or [], filters, Asked(records, as_of, at, form, top, explain, save)))
+    if what and (save or "").lower().endswith((".pdf", ".svg", ".txt")):  # The sheets draw themselves, a page a cask.
+        raise typer.Exit(run(what, filters, Asked(records, as_of, at, form, top, explain, save)))
+    raise typer.Exit(printed(save, form, lambda form: run(what or [], filters, Asked(records, as_of, at, form, top, explain))))
 
 
 @report.command()

@@ -66,8 +66,9 @@ def fills_parts(life: Life, facts: Facts) -> list[str]:
 
 
 def _our_spirit(life: Life) -> str:
+    """What the house counts as its own class: the spirit, or that there are several, any of which is meant."""
     words = life.state.settings.class_of_spirit
-    return words if isinstance(words, str) else words[0] if words else "our spirit"
+    return words if isinstance(words, str) else words[0] if len(words) == 1 else "our spirits"
 
 
 def char_parts(life: Life, facts: Facts) -> list[str]:

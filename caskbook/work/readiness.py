@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal, get_args
 
 from caskbook.due import RULES, Rule, rule_named
@@ -64,7 +64,7 @@ def way_of(files: Files, life: Life, excess_losses: int = 0) -> Way:
         if step is None:
             return Way(GROUPS[min(len(steps), 3)], tuple(steps))
         if isinstance(step, Way):
-            return step
+            return replace(step, why=f"after {', '.join(one.word for one in steps)}: {step.why}") if steps else step
         if len(steps) == MOST:
             return Way("no way known", why=f"more than {MOST} jobs: {', '.join(one.word for one in (*steps, step))}")
         done = done_well(files, life.day, case, step.jobs)
@@ -93,7 +93,8 @@ def _marked(case: Case) -> str | None:
 
 def _retiring(said: _Said) -> str | None:
     """Why retirement is proposed, if so."""
-    return next((f"retirement proposed: {opinion.reasons[0]}" for rule, opinion in said if rule.kind == "retire" and opinion.verdict == "due"), None)
+    signs = next((opinion.reasons[:-1] for rule, opinion in said if rule.kind == "retire" and opinion.verdict == "due"), None)
+    return None if signs is None else f"retirement proposed: {'; '.join(signs)}"
 
 
 def _ended(case: Case, said: _Said) -> Way | None:

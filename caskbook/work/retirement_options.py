@@ -49,7 +49,16 @@ def dangers(found: Retirement) -> list[str]:
 
 
 def _retire(found: Retirement) -> Option:
-    return Option("retire", "a reason and a signature", "out of use, still here", (f'caskbook enter retire {found.facts.cask} --reasons "WHY" {_SIGNED}',))
+    return Option("retire", "a reason and a signature", "out of use, still here", (_retired(found),))
+
+
+def _retired(found: Retirement) -> str:
+    return f'caskbook enter retire {found.facts.cask} --reasons "WHY" {_SIGNED}'
+
+
+def _ends(found: Retirement, line: str) -> tuple[str, ...]:
+    """The command by which it ends; before it the retirement, without which it is refused, where that is not entered yet."""
+    return (line,) if found.over else (_retired(found), line)
 
 
 def _keep(found: Retirement) -> Option:
@@ -83,7 +92,7 @@ def _lesser(found: Retirement) -> Option:
 
 def _donor(found: Retirement) -> Option:
     cask = found.facts.cask
-    return Option("donor", f"{_first(found)}knocking down", _wood(found), (f"caskbook enter break-up {cask} --staves-saved N --heads-saved N",))
+    return Option("donor", f"{_first(found)}knocking down", _wood(found), _ends(found, f"caskbook enter break-up {cask} --staves-saved N --heads-saved N"))
 
 
 def _wood(found: Retirement) -> str:
@@ -98,7 +107,7 @@ def _wood(found: Retirement) -> str:
 
 def _broken(found: Retirement) -> Option:
     line = f"caskbook enter break-up {found.facts.cask} --staves-saved 0"
-    return Option("break up", f"{_first(found)}knocking down", "nothing saved", (line,))
+    return Option("break up", f"{_first(found)}knocking down", "nothing saved", _ends(found, line))
 
 
 def _sold(found: Retirement) -> Option:

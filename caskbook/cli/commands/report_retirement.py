@@ -63,8 +63,6 @@ def _refuse(what: Sequence[str], given: Mapping[str, Any], asked: Asked) -> None
     if asked.explain and asked.form != "text":
         raise CaskbookError(f"--explain --format {asked.form}: expected text")
     if not what:
-        if asked.save:
-            raise CaskbookError("--save: of which casks? as caskbook report retirement TH-004217 --save FILE.pdf")
         return
     idle = [*(f"--{name}" for name in given), *(["--top"] if asked.top else []), *(["--explain"] if asked.explain else [])]
     if idle:
