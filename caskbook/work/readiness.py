@@ -108,14 +108,17 @@ def _next(case: Case, said: _Said) -> Step | Way | None:
         return Step(("raise",), FITNESS, "knocked down: a bundle of staves")
     called = [(rule, opinion, jobs) for rule, opinion in said if opinion.verdict in ("due", "blocked") and (jobs := _called(case, rule, opinion))]
     if called:
-        rule, opinion, jobs, first = min(((*one, job) for one in called for job in one[2]), key=lambda one: row_of(one[3]).turn)
-        return Step(_together(first, jobs), rule.name, opinion.reasons[0])
+        in_turn = sorted(((rule, opinion, job, jobs) for rule, opinion, jobs in called for job in jobs), key=lambda one: row_of(one[2]).turn)
+        first, own = in_turn[0][2:]
+        together = _together(first, [one[2] for one in in_turn] if first == "close" else own)
+        rule, opinion, *_ = next(one for one in in_turn if one[2] == together[-1])
+        return Step(together, rule.name, opinion.reasons[0])
     blocked = next((f"{rule.name} blocked: {opinion.reasons[0]}" for rule, opinion in said if opinion.verdict in ("due", "blocked")), None)
     return Way("no way known", why=blocked) if blocked else _unfit(case)
 
 
 def _together(first: str, jobs: Sequence[str]) -> tuple[str, ...]:
-    """What is done in one go with the first: shaved and charred; heads put in for what comes next."""
+    """What is done in one go with the first: shaved and charred; heads put in for what comes next, whichever rule calls for it."""
     if first in _FIRE:
         return tuple(job for job in jobs if job in _FIRE)
     later = sorted((job for job in jobs if row_of(job).turn > row_of(first).turn), key=lambda job: row_of(job).turn)
