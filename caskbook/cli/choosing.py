@@ -11,6 +11,7 @@ from caskbook.core.vat_names import vat_key
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
+    from caskbook.life.facts import Facts
 
 Filters = Mapping[str, Any]
 """Column of the table `cask` → words, any of which fits (`berth`: how it begins; `mark`: an old one, capitals aside; `cask`: numbers)."""
@@ -22,7 +23,7 @@ def chosen(given: Mapping[str, Any], records: str | None, as_of: str | None, at:
     CaskbookError for a type that is none, and a cask that the book has not."""
     filters = {name: words for name, words in given.items() if words}
     if "type" in filters:
-        filters["type"] = [type_word(word) for word in filters["type"]]
+        filters["type"] = [type_word(word) for words in filters["type"] for word in words.split(",")]
     if "cask" in filters:
         from caskbook.cli.numbers import in_the_book
 
@@ -35,6 +36,20 @@ def passing(index: Index, filters: Filters) -> tuple[str, ...]:
     where = " AND ".join(conditions(filters)) or "1"
     with index.select(f"SELECT cask FROM cask WHERE {where} ORDER BY cask") as found:
         return tuple(row[0] for row in found.rows)
+
+
+def fits(facts: Facts, filters: Filters) -> bool:
+    """Whether a cask with these facts passes all filters: what `passing` says, for a report that goes through the lives one by one."""
+    return all(_fits(facts, name, [words] if isinstance(words, str) else list(words)) for name, words in filters.items() if words)
+
+
+def _fits(facts: Facts, name: str, words: Sequence[str]) -> bool:
+    if name == "mark":
+        return bool({word.strip().casefold() for word in words} & {mark.strip().casefold() for mark in facts.old_marks or ()})
+    fact = getattr(facts, name)
+    if name == "berth":
+        return fact is not None and fact.startswith(tuple(words))
+    return fact is not None and vat_key(fact) in map(vat_key, words) if name == "vat" else fact in words
 
 
 def only(filters: Filters) -> tuple[str, ...]:

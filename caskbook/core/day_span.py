@@ -34,5 +34,8 @@ def _stretch(text: str, today: date) -> tuple[date, date]:
     if _STRETCH.fullmatch(text):
         when = parse_when(text.strip())
         return when.first, when.last
-    day = parse_input_day(text, today)
+    try:
+        day = parse_input_day(text, today)
+    except DayError as error:
+        raise DayError(f"{error}; or a month, as {today:%Y-%m}, or a year") from None
     return day, day

@@ -91,7 +91,7 @@ def _few(share: Share) -> str:
 
 def _legend(report: SuppliersReport, shown: Sequence[Group], wide: int) -> list[str]:
     account = report.account
-    parts = ["found: something to claim, within the claim days"]
+    parts = ["failed: or leaked, and passed once that was cured in the same go", "found: something to claim, within the claim days"]
     parts += [f"few: fewer than {SMALL} tested"] * any(_few(one.failed) for one in shown)
     left = len(account.groups) - _MOST_GROUPS
     parts += [f"{left} more: --format csv"] * (left > 0)

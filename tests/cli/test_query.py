@@ -159,3 +159,16 @@ def test_sqlites_own_code_is_shown_to_nobody(demo: Path, sql: str) -> None:
     done = asked(demo, sql)
     assert done.returncode == 2 and "only SELECT on the tables" in done.stderr and done.stdout == ""
     assert rows(demo, "/* explain */ SELECT 'explain' AS said") == [{"said": "explain"}]
+
+
+def test_the_tables_are_read_on_a_screen_of_80_columns_and_whole(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    rows = json.loads(caskbook("query", "--tables", "--format", "json").stdout)
+    from caskbook.render.tables_text import tables_text
+
+    for width in (60, 80, None):
+        text = tables_text([list(row.values()) for row in rows], width)
+        assert width is None or max(map(len, text.splitlines())) <= width
+        plain = " ".join(text.split())
+        assert all(" ".join(row["meaning"].split()) in plain for row in rows)
+    piped = caskbook("query", "--tables").stdout.splitlines()
+    assert any(line.startswith("  claim_by ") and line.endswith("else by due.claim.days") for line in piped)

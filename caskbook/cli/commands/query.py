@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import islice
 
 from caskbook.cli.commands.query_saved import LIST_COLUMNS, list_rows, question_named
@@ -82,12 +83,18 @@ def _tables(form: str) -> None:
     from caskbook.entry.data_fields import data_fields
     from caskbook.model.query_columns import describe
 
-    rows: list[list[object]] = [[*row] for row in describe()]
+    rows: list[list[str]] = [[*row] for row in describe()]
     rows += [[f"data of {one.job or 'any job'}", one.field, one.kind, one.unit, one.meaning] for one in data_fields()]
+    if form == "text":
+        from caskbook.render.tables_text import tables_text
+
+        out = screen()
+        write_text(tables_text(rows, out.width), out)
+        return
     _print(form, ["table", "column", "kind", "unit", "meaning"], rows)
 
 
-def _print(form: str, columns: list[str], rows: list[list[object]], title: str | None = None) -> None:
+def _print(form: str, columns: list[str], rows: Sequence[Sequence[object]], title: str | None = None) -> None:
     """The rows go out as JSON, JSON lines, CSV or a table, that under its title."""
     from caskbook.render import table
     from caskbook.render.console import safe
