@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from html import escape
 
 from rich.cells import cell_len
@@ -15,6 +16,8 @@ _POINTS = 72 / 25.4
 _EDGE, _SIZE, _WIDE, _LEADING = 15.0, 3.5, 0.6, 1.22
 """Of an A4 page, and of Courier: its letters are 0.6 of their size wide (PDF's standard 14 fonts)."""
 _SHORT, _LONG = 210.0, 297.0
+_RUN = re.compile(r"\S+(?: \S+)*")
+"""Words with one blank between them."""
 
 
 def text_pdf(text: str, title: str) -> bytes:
@@ -39,19 +42,19 @@ def text_pdf(text: str, title: str) -> bytes:
 
 
 def text_svg(text: str, title: str) -> bytes:
-    """One picture with a text for each line, squeezed to its cells with whatever letters a machine has."""
+    """One picture with a text for each run of words of a line, squeezed to its cells with whatever letters a machine has. What stands in columns has a text of
+    its own in each, for programs differ in whether they keep several blanks."""
     lines = safe_lines(text)
     size, cell = 14.0, 8.4
     wide, tall = max((cell_len(line) for line in lines), default=0) * cell + 2 * size, len(lines) * size * _LEADING + 2 * size
     drawn = [f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}" height="{tall:g}" viewBox="0 0 {wide:g} {tall:g}">', f"<!-- {MAKER} -->"]
     drawn += [f"<title>{escape(title)}</title>", f'<rect width="{wide:g}" height="{tall:g}" fill="white"/>']
-    drawn.append(f'<g font-family="\'DejaVu Sans Mono\', Menlo, Consolas, monospace" font-size="{size:g}" xml:space="preserve">')
+    drawn.append(f'<g font-family="\'DejaVu Sans Mono\', Menlo, Consolas, monospace" font-size="{size:g}">')
     for n, line in enumerate(lines, 1):
-        if line.strip():
-            begin = len(line) - len(line.lstrip())
-            told = line.strip()
+        for run in _RUN.finditer(line):
+            at, told = cell_len(line[: run.start()]), run[0]
             fit = f'textLength="{cell_len(told) * cell:g}" lengthAdjust="spacingAndGlyphs"'
-            drawn.append(f'<text x="{size + begin * cell:g}" y="{n * size * _LEADING + size / 2:g}" {fit}>{escape(told)}</text>')
+            drawn.append(f'<text x="{size + at * cell:g}" y="{n * size * _LEADING + size / 2:g}" {fit}>{escape(told)}</text>')
     return "\n".join([*drawn, "</g>", "</svg>", ""]).encode()
 
 

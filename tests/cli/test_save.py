@@ -61,10 +61,16 @@ def test_a_pdf_has_every_line_in_its_order() -> None:
     assert [line.split() for line in found if line.strip()] == [line.split() for line in to_ascii(many).split("\n") if line.strip()]
 
 
-def test_an_svg_is_whole_xml_with_a_text_for_each_line() -> None:
-    drawn = ET.fromstring(text_svg("\n".join(LINES), "a < b"))
-    texts = [one.text for one in drawn.iter("{http://www.w3.org/2000/svg}text")]
-    assert texts == [line.strip() for line in LINES if line.strip()]
+def test_an_svg_is_whole_xml_with_a_text_for_each_column_where_it_stands() -> None:
+    """No text has blanks that a program may take for one: what stands in columns begins at its own place."""
+    drawn = ET.fromstring(text_svg("\n".join([*LINES, "type    1   22", "  ü  b"]), "a < b"))
+    texts = [one for one in drawn.iter("{http://www.w3.org/2000/svg}text")]
+    found = [one.text or "" for one in texts]
+    assert not [text for text in found if "  " in text or text != text.strip()]
+    assert " ".join(found).split() == " ".join([*LINES, "type    1   22", "  ü  b"]).split()
+    assert [(one.text, one.get("x")) for one in texts[-5:]] == [
+        (word, f"{14 + 8.4 * cell:g}") for word, cell in (("type", 0), ("1", 8), ("22", 12), ("ü", 2), ("b", 5))
+    ]
 
 
 def test_no_text_is_markup_or_steers_a_screen() -> None:
