@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from functools import cache
@@ -55,7 +55,7 @@ def _steps(view: View) -> Iterator[Step]:
     since: date | None = None
     rough = 0.0
     filled = False
-    for event, row in _pairs(view):
+    for event, row in view.work_rows():
         e: Any = event
         if event.job in GAUGED:
             here, loose = _lpa_of(view, e, row)
@@ -73,15 +73,6 @@ def _steps(view: View) -> Iterator[Step]:
             since, filled = oak_since_of(e), True
         elif event.job in ("season", "dispose", "convert"):
             lpa, since, filled = None, None, event.job == "season"
-
-
-def _pairs(view: View) -> Iterable[tuple[Event, int | None]]:
-    """The standing events of the cask in order, each with its row; None for one of another file. Which files there are is told by the file that goes
-    on: to ask it of the others would take the whole book."""
-    if not view.life.state.joined:
-        return view.standing
-    rows = {id(event): row for event, row in view.standing}
-    return [(event, rows.get(id(event))) for event in view.work()]
 
 
 def _after(e: Any, here: float | None, lpa: float | None, since: date | None, filled: bool) -> tuple[float | None, date | None, bool]:

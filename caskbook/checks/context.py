@@ -155,6 +155,14 @@ class View:
         events = [*(event for event, _ in self.standing), *(event for peer in joined for event in peer.standing)]
         return sorted(events, key=lambda event: (event.date, event.id))
 
+    def work_rows(self) -> list[tuple[Event, int | None]]:
+        """The standing events of the cask in the order of the work, each with its row in this file, where a fault of it is told; None for one of another
+        file. The file that goes on has them all; one that is joined to it only its own, for to ask it of the others would take the whole book."""
+        if not self.life.state.joined:
+            return [*self.standing]
+        rows = {id(event): row for event, row in self.standing}
+        return [(event, rows.get(id(event))) for event in self.work()]
+
     def is_spoiled(self, row: int, *fields: str) -> bool:
         """Whether one of these fields of the row has a fault of form."""
         found = self.spoiled.get(row)

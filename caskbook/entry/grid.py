@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from caskbook.entry.fields import JobField, field_of
-from caskbook.entry.labels import EXAMPLES
+from caskbook.entry.labels import example_of
 from caskbook.entry.sheet_columns import columns_of
 from caskbook.entry.sheet_text import TICK
 
@@ -70,7 +70,7 @@ def grid_columns(jobs: Sequence[str]) -> list[GridColumn]:
 def _column(job: str, key: str, one: JobField, label: str) -> GridColumn:
     title = one.option.removeprefix("--")
     words = (*one.words, CURED_WORDS) if (job, key) == ("test", "result") else one.words
-    hint = f"{label}: {', '.join(words)}" if one.words else f"{label}{f', as {EXAMPLES[one.kind]}' if one.kind in EXAMPLES else ''}"
+    hint = f"{label}: {', '.join(words)}" if one.words else f"{label}{f', as {example}' if (example := example_of(one)) else ''}"
     wide = max(map(len, one.words)) if one.words else _WIDE.get(one.kind, 12)
     return GridColumn(job, key, title, one.must, one.words, hint, max(min(wide, 18), len(title) + one.must), one)
 

@@ -26,10 +26,17 @@ _OF_JOB: Mapping[tuple[str, str], str] = {
 }  # fmt: skip
 EXAMPLES: Mapping[str, str] = {
     "findings": "stave-1 cracked 2; joint-3 weep", "leaks": "joint-3, croze-A-14", "nose_faults": "acetic, musty", "parents": "TH-004501 25; old butt 6",
-    "prior": "bourbon 1; oloroso 2", "dims": "bung 660 head 560 length 840", "texts": "thin staves; third fail",
+    "prior": "bourbon 1; oloroso 2", "dims": "bung 660 head 560 length 840", "texts": "one thing; another",
 }  # fmt: skip
 """How a list is typed, by the kind of its field."""
+_EXAMPLES_OF_KEY: Mapping[str, str] = {"reasons": "thin staves; third fail"}
+"""What is better said for one field than for its kind."""
 _UNITS: Mapping[str, str] = {"litres": "L", "grams": "g", "seconds": "s", "minutes": "min"}
+
+
+def example_of(one: JobField) -> str | None:
+    """How a list is typed, where that wants an example."""
+    return _EXAMPLES_OF_KEY.get(one.key) or EXAMPLES.get(one.kind)
 
 
 def label_of(one: JobField) -> str:

@@ -64,7 +64,7 @@ def test_a_pdf_has_every_line_in_its_order() -> None:
 def test_an_svg_is_whole_xml_with_a_text_for_each_column_where_it_stands() -> None:
     """No text has blanks that a program may take for one: what stands in columns begins at its own place."""
     drawn = ET.fromstring(text_svg("\n".join([*LINES, "type    1   22", "  ü  b"]), "a < b"))
-    texts = [one for one in drawn.iter("{http://www.w3.org/2000/svg}text")]
+    texts = list(drawn.iter("{http://www.w3.org/2000/svg}text"))
     found = [one.text or "" for one in texts]
     assert not [text for text in found if "  " in text or text != text.strip()]
     assert " ".join(found).split() == " ".join([*LINES, "type    1   22", "  ü  b"]).split()

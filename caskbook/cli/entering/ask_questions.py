@@ -187,10 +187,11 @@ def _prompt(one: JobField, hint: str) -> str:
 def _hint(desk: Desk, one: JobField) -> str:
     """How a field is typed; of who did it, those of the crew who are there on the day."""
     from caskbook.cli.entering.help import hint_of
-    from caskbook.entry.labels import EXAMPLES, short_unit
+    from caskbook.entry.labels import example_of, short_unit
 
-    if one.kind in EXAMPLES:
-        return f"as {EXAMPLES[one.kind]}"
+    example = example_of(one)
+    if example:
+        return f"as {example}"
     if one.kind == "quantity":
         return hint_of(one).replace(one.unit, short_unit(one.unit), 1)
     if one.key != "by":
