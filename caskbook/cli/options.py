@@ -18,6 +18,10 @@ Spirits = Annotated[Optional[list[str]], typer.Option("--spirit", help="Only wha
 Save = Annotated[Optional[str], typer.Option("--save", metavar="FILE", help="Into a .txt, .html, .svg, .pdf, or as data a .csv or .json, instead.")]  # noqa: UP045
 
 
+WHOLE = 10**9
+"""More lines than any list has: what is saved is not cut to a screen."""
+
+
 def printed(save: str | None, form: str, run: Callable[[str], int], *, draws: bool = False) -> int:
     """The exit code of `run(form)`, which prints; where `save` names a file, what it prints goes there instead. `draws`: it has a format svg."""
     if save is None:

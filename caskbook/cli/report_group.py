@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 report = typer.Typer(name="report", help="Figures over the whole book.", no_args_is_help=True, rich_markup_mode=None,
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
@@ -211,9 +211,10 @@ def retirement(
     from caskbook.cli.commands.report_retirement import Asked, run
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
+    whole = WHOLE if save and not (top or explain) else top
     if what and (save or "").lower().endswith((".pdf", ".svg", ".txt")):  # The sheets draw themselves, a page a cask.
         raise typer.Exit(run(what, filters, Asked(records, as_of, at, form, top, explain, save)))
-    raise typer.Exit(printed(save, form, lambda form: run(what or [], filters, Asked(records, as_of, at, form, top, explain))))
+    raise typer.Exit(printed(save, form, lambda form: run(what or [], filters, Asked(records, as_of, at, form, whole if not what else top, explain))))
 
 
 @report.command()

@@ -127,7 +127,11 @@ def plan(
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier, "spirit": spirit}
     raise typer.Exit(
-        printed(save, form, lambda form: run(Asked(what or [], records, as_of, at, form, filters, tip, weeks, week, coopers, hours_a_week, route, explain)))
+        printed(
+            save,
+            form,
+            lambda form: run(Asked(what or [], records, as_of, at, form, filters, tip, weeks, week, coopers, hours_a_week, route or bool(save), explain)),
+        )
     )
 
 

@@ -52,8 +52,8 @@ def calendar_of(verdicts: Sequence[Judged], today: date) -> Calendar:
 def calendar_ics(entries: Sequence[Entry], today: date, house: str | None, header: str) -> str:
     """The text of an .ics file, lines ending in CR LF. `house`: the name of the ledger's house, told apart by it in a calendar of several.
 
-    Each entry takes its whole day and leaves the day free for others; read in again, it takes the place of the one of the same house, rule and
-    day. The same list gives the same bytes: the stamp is the beginning of `today`. CaskbookError where the library is not installed.
+    Each entry takes its whole day and leaves the day free for others. Read in again, what comes takes the place of the one of the same house, rule and
+    day; what is due by a rule takes the place of what was due by it, on whatever day that was read in. The same list gives the same bytes: the stamp is the beginning of `today`. CaskbookError where the library is not installed.
     """
     ical = library("icalendar", "calendar", "a calendar")
     whole = ical.Calendar()
@@ -70,7 +70,8 @@ def calendar_ics(entries: Sequence[Entry], today: date, house: str | None, heade
 def _event(ical: Any, entry: Entry, today: date, house: str | None) -> Any:
     """The event (VEVENT) of one rule and day."""
     event = ical.Event()
-    event.add("uid", f"due-{entry.rule}-{entry.day.isoformat()}-{quote(house or 'ledger', safe='')}@caskbook")
+    when = "now" if entry.day == today else entry.day.isoformat()
+    event.add("uid", f"due-{entry.rule}-{when}-{quote(house or 'ledger', safe='')}@caskbook")
     event.add("dtstamp", datetime.combine(today, time(), UTC))
     event.add("dtstart", entry.day)
     if entry.day < LAST_DAY:  # Without an end an entry of a day lasts that day (RFC 5545, 3.6.1).

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import html
 import inspect
+import json
 import re
 import xml.etree.ElementTree as ET
 from contextlib import closing
@@ -22,9 +23,11 @@ DAY = ("--as-of", "2026-11-25")
 COMMANDS = (
     ("due",), ("plan",), ("ready", "--want", "4"), ("days", "2026"), ("list",), ("query", "SELECT cask FROM cask"), ("show", "TH-004402"),
     ("report", "stock"), ("report", "loss"), ("report", "service"), ("report", "suppliers"), ("report", "leaks"), ("report", "parts"),
-    ("report", "outlook", "--months", "2"),
+    ("report", "outlook", "--months", "2"), ("report", "retirement"),
 )  # fmt: skip
 NOT_CSV = {"show"}
+WHOLE = {"ready": ("--all",), "plan": ("--route",)}
+"""How a screen has all of a list, which a file always has."""
 
 
 def printed(words: tuple[str, ...], *more: str) -> str:
@@ -36,7 +39,7 @@ def printed(words: tuple[str, ...], *more: str) -> str:
 @pytest.mark.thorough
 @pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
 def test_a_saved_file_holds_what_is_printed(words: tuple[str, ...], tmp_path: Path) -> None:
-    text = printed(words)
+    text = printed(words, *WHOLE.get(words[0], ()))
     for ending in (".txt", ".html"):
         assert printed(words, "--save", str(tmp_path / f"page{ending}")) == f"saved {tmp_path / f'page{ending}'}\n"
     assert (tmp_path / "page.txt").read_text(encoding="utf-8") == text
@@ -114,3 +117,17 @@ def test_every_report_can_be_saved() -> None:
         command.callback.__name__ for command in report.registered_commands if command.callback and "save" not in inspect.signature(command.callback).parameters
     ]
     assert lacking == [], "give it `save: Save = None` and print through `printed`, as the recipe of a report has it"
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize(("words", "cut", "name"), [(("due",), "… 4", "due"), (("plan",), "more: --route", "plan"), (("ready",), "more: --all", "ready")])
+def test_what_is_saved_is_not_cut_to_a_screen(tmp_path: Path, words: tuple[str, ...], cut: str, name: str) -> None:
+    root = tmp_path / "book"
+    assert caskbook("demo", str(root), "--casks", "700", "--seed", "5", "--until", "2026-06-30").returncode == 0
+    at = ("--records", str(root), "--as-of", "2026-06-30")
+    shown = caskbook(*words, *at)
+    assert caskbook(*words, *at, "--save", str(tmp_path / "a.txt")).returncode == shown.returncode == 0
+    saved = (tmp_path / "a.txt").read_text(encoding="utf-8")
+    assert "more" in shown.stdout and len(saved.splitlines()) > len(shown.stdout.splitlines())
+    casks = {row["cask"] for row in json.loads(caskbook("due", *at, "--format", "json").stdout)} if name == "due" else set()
+    assert cut not in saved and casks <= set(re.findall(r"[A-Z]{2}-\d{6}", saved))

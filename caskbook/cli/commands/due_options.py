@@ -6,7 +6,7 @@ from typing import Annotated, Optional
 
 import typer
 
-from caskbook.cli.options import AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
+from caskbook.cli.options import WHOLE, AsOf, AtRev, Berths, Parcels, Records, Save, Spirits, Stores, Suppliers, Types, printed
 
 _What = Annotated[
     Optional[list[str]],  # noqa: UP045
@@ -51,7 +51,7 @@ def due(
     from caskbook.cli.commands.due import run
 
     asked = {
-        "what": what or [], "top": top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [], "explain": explain,
+        "what": what or [], "top": WHOLE if save and not (top or explain or settings) else top, "sort": sort, "by_cask": by_cask, "soon": soon, "unknown": unknown, "every": every, "settings": settings or [], "explain": explain,
         "filters": {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier},
     }  # fmt: skip
     raise typer.Exit(printed(save, form, lambda form: run(records, as_of, at, form, asked, fail_if_any=fail_if_any)))

@@ -36,5 +36,11 @@ def ready(
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
     raise typer.Exit(
-        printed(save, form, lambda form: run(Asked(records, as_of, at, form, filters, where, want, litres, spirit, every, explain, fail_if_short)))
+        printed(
+            save,
+            form,
+            lambda form: run(
+                Asked(records, as_of, at, form, filters, where, want, litres, spirit, every or bool(save and not explain), explain, fail_if_short)
+            ),
+        )
     )
