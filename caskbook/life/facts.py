@@ -11,7 +11,7 @@ from caskbook.core.days import DAYS_PER_YEAR as YEAR
 from caskbook.core.days import UnknownDay, add_years, whole_years, years_between
 from caskbook.life.fitness import examined, fitness_known, nose_unknown, pass_needed, state_word, test_valid
 from caskbook.life.fold import Life
-from caskbook.life.receipt import claim_day, receipt_of
+from caskbook.life.receipt import claim_day, contents_untold, receipt_of
 from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs.cask_head import value_words
 from caskbook.words.job_table import jobs_with
@@ -113,6 +113,9 @@ def facts_of(life: Life) -> Facts:
     if receipt is not None:
         facts.received, facts.claim_by = receipt.date, claim_day(life, receipt, life.state.settings)
     _condition(facts, st, day)
+    if contents_untold(life):
+        facts.contents = facts.spirit = None
+        facts.state = facts.state if facts.state in ("gone", "away", "missing") else None
     _counts(facts, st, day)
     _years(facts, st, day)
     _tests(facts, st, day)
