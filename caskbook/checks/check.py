@@ -126,7 +126,7 @@ def exit_code(findings: Iterable[Finding], strict: bool = False) -> int:
 def life_of(ledger: Ledger, record: Record, context: Context) -> Life | None:
     """The life by which a file is judged; None where its cask could not be read."""
     cask = tidied(record)
-    return None if cask is None else ledger.life_of(cask, context.today)
+    return None if cask is None else ledger.life_of(cask, context.today, judged=True)
 
 
 def part_of(record: Record, life: Life | None, context: Context) -> Part:

@@ -25,4 +25,4 @@ def _poured_in(ledger: Ledger, context: Context, name: str) -> Iterator[Pour]:
     record = ledger.read_file(name)
     cask = tidied(record)
     if cask is not None:
-        yield from pours(view_of(record, ledger.life_of(cask, context.today), context))
+        yield from pours(view_of(record, ledger.life_of(cask, context.today, judged=True), context))

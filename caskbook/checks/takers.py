@@ -32,4 +32,4 @@ def taken_of(ledger: Ledger, context: Context, donors: Iterable[str], aside: Col
 def taken_in(ledger: Ledger, context: Context, record: Record | None) -> list[Take]:
     """What the cask of a file took of others; nothing where it cannot be read."""
     cask = tidied(record) if record is not None else None
-    return [] if record is None or cask is None else list(takes(view_of(record, ledger.life_of(cask, context.today), context)))
+    return [] if record is None or cask is None else list(takes(view_of(record, ledger.life_of(cask, context.today, judged=True), context)))

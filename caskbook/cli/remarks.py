@@ -61,8 +61,8 @@ def say_unreadable(path: str, name: str) -> None:
 
 
 def say_in_part(casks: Sequence[str]) -> None:
-    """Say which casks are told without an entry that cannot be read, or of a day to come, or by one side of a merge."""
-    why = "what cannot be read in the file, is dated after today, or stands on the other side of a merge, counts for nothing"
+    """Say which casks are told without an entry that cannot be read, or of a day to come, or by one side of a merge, or without what two files do not tell alike."""
+    why = "what cannot be read in the file, is dated after today, stands on the other side of a merge, or in only one of two files, counts for nothing"
     if len(casks) == 1:
         say(f"{casks[0]} is told in part: {why}; caskbook check {casks[0]}")
     elif casks:

@@ -210,7 +210,7 @@ def _never_passed(desk: Desk, plan: Plan) -> Iterator[str]:
 
     for cask, before, _, _ in _before_filling(desk, plan):
         facts = facts_of(before) if before.begun and before.state.loosened else None
-        if facts is not None and facts.fitness == "ready" and (why := unproved_before(case_of(before, facts))):
+        if facts is not None and not before.in_part and facts.fitness in ("ready", None) and (why := unproved_before(case_of(before, facts))):
             yield f"{cask}  nobody knows that it is tight: {why}"
 
 

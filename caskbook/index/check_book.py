@@ -18,7 +18,7 @@ from caskbook.checks.donors import Take
 from caskbook.checks.vats import Pour
 from caskbook.core.finding import Finding, Span
 from caskbook.index.check_files import BORNE, Checked, Open, check_some, file_named
-from caskbook.index.claims import claimants_in
+from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import Contents, compare_files, keep_contents, settled_stamp, version_of
 from caskbook.index.files_now import files_now
 from caskbook.index.house_settings import house_settings
@@ -28,7 +28,7 @@ from caskbook.index.store import NoIndex, Store, index_lock, open_store
 from caskbook.ledger.files import Ledger
 from caskbook.ledger.parallel import Together, map_files
 from caskbook.model.cask_file import name_of
-from caskbook.model.joins import Claimants, one_cask
+from caskbook.model.joins import Claims, claimants, one_cask
 
 _FEW = 200
 
@@ -68,12 +68,12 @@ def _report(ledger: Ledger, snapshot: Snapshot, store: Store | None, progress: P
     names = ledger.names()
     context = context_of(ledger, snapshot.day, names)
     contents = _contents(store, snapshot) if store is not None else None
-    claimants = claimants_in(store, contents.known.whole()) if store is not None and contents is not None and not contents.unknown else None
-    if claimants is not None:
-        ledger.known_claimants = claimants
-    parts = _known_parts(store, snapshot, contents.known.whole(), names, claimants) if store is not None and contents is not None else {}
+    claims = claims_in(store, contents.known.whole()) if store is not None and contents is not None and not contents.unknown else None
+    if claims is not None:
+        ledger.claims_known = lambda: claims
+    parts = _known_parts(store, snapshot, contents.known.whole(), names, claims) if store is not None and contents is not None else {}
     todo = [name for name in names if name not in parts]
-    checked = _checked(snapshot, todo, names, claimants, progress)
+    checked = _checked(snapshot, todo, names, claims, progress)
     if store is not None and contents is not None:
         checked = _kept(store, snapshot, contents, checked)
     fresh = {one.name: _lean(one.part) for one in checked}
@@ -96,8 +96,8 @@ def _shown(part: Part, prefix: str) -> Part:
     return Part([replace(found, path=prefix + found.path) for found in part.findings], part.takes, part.joins, part.pours)
 
 
-def _checked(snapshot: Snapshot, todo: list[str], names: list[str], claimants: Claimants | None, progress: Progress | None) -> Iterator[Checked]:
-    task = Open(snapshot.open_ledger, snapshot.day, "", names, claimants)
+def _checked(snapshot: Snapshot, todo: list[str], names: list[str], claims: Claims | None, progress: Progress | None) -> Iterator[Checked]:
+    task = Open(snapshot.open_ledger, snapshot.day, "", names, claims)
     return map_files(task, todo, Together(check_some), progress=partial(progress, len(todo)) if progress else None)
 
 
@@ -111,7 +111,7 @@ def _contents(store: Store, snapshot: Snapshot) -> Contents:
     return contents
 
 
-def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str], claimants: Claimants | None) -> dict[str, Part]:
+def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names: list[str], claims: Claims | None) -> dict[str, Part]:
     """Name → findings that the index holds for the day and whose other files are as they were."""
     day = snapshot.day.toordinal()
     wanted = {version: name for name, version in known.items()}
@@ -121,7 +121,7 @@ def _known_parts(store: Store, snapshot: Snapshot, known: dict[str, int], names:
         "SELECT version, needs, findings, tally FROM file_check WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY from_day",
         (snapshot.house, day, day),
     ).fetchall()
-    keys = _Keys(store, known, numbers, None if claimants is None else one_cask(claimants))
+    keys = _Keys(store, known, numbers, None if claims is None else one_cask(claimants(claims)))
     for version, needs, findings, tally in rows:
         name = wanted.get(version)
         if name is not None and (needs is None or keys.met(needs)):

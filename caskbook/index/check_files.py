@@ -19,7 +19,7 @@ from caskbook.ledger.files import Folder, Ledger, file_of
 from caskbook.ledger.tracked import LeftOut
 from caskbook.life import Life
 from caskbook.model.cask_file import Record
-from caskbook.model.joins import Claimants
+from caskbook.model.joins import Claimants, Claims, claimants, is_number
 
 BORNE = "numbers of "
 
@@ -56,18 +56,18 @@ class Bench:
 
 @dataclass(frozen=True)
 class Open:
-    """Opens a ledger for checking in each process. `names`: its files, where they are at hand already; `claimants`: which files claim
-    a number, where that is known."""
+    """Opens a ledger for checking in each process. `names`: its files, where they are at hand already; `claims`: what the files
+    claim, where that is known."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str
     names: Sequence[str] | None = None
-    claimants: Claimants | None = None
+    claims: Claims | None = None
 
     def __call__(self) -> Bench:
         ledger = self.open_ledger()
-        ledger.known_claimants = self.claimants
+        ledger.claims_known = lambda: self.claims
         if isinstance(ledger.file_store, Folder):
             ledger.file_store.kept = LeftOut(ledger.file_store.root)
         names = None if self.names is None else [*self.names, *(getattr(ledger.file_store, "kept", None) or ())]
@@ -78,7 +78,7 @@ class Open:
 
     def _claimants(self) -> Claimants:
         """From a ledger of its own: what is read for it is nothing that a finding rests on."""
-        return self.open_ledger().claimants() if self.claimants is None else self.claimants
+        return self.open_ledger().claimants() if self.claims is None else claimants(self.claims)
 
 
 @dataclass(slots=True)
@@ -127,10 +127,16 @@ def _judged(bench: Bench, name: str, record: Record, own: Seen, life: Life | Non
     casks = {number: _state(bench, number) for number in context.looked_at}
     for number in casks:
         files.pop(file_named(number), None)
-    joins = joins_of(record, bench.ledger.house)
+    joins = joins_of(record)
     numbers = [record.cask.id, *joins] if record.cask is not None and joins else []
     return Checked(
-        name, None if key == UNREADABLE else key, _relative(part, len(file_store.shown)), _until(record.cask, bench, bool(joins)), casks, files, numbers
+        name,
+        None if key == UNREADABLE else key,
+        _relative(part, len(file_store.shown)),
+        _until(record.cask, bench, any(map(is_number, joins))),
+        casks,
+        files,
+        numbers,
     )
 
 

@@ -1,30 +1,35 @@
-"""Which files claim a number by `same-as`, as the index knows it: a life that rests on such a claim is good while nobody else makes it."""
+"""Which files claim a number by `same-as`, or tell of a move, as the index knows it: a life that rests on it is good while nobody else says so, or the contrary."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 
 from caskbook.index.store import Store
 from caskbook.model.joins import Claimants, claimants
 
-_MARK = "same-as "
+_MARK, _UNTOLD = "same-as ", "untold "
 _ROWS = "SELECT v.id, v.name, v.joins FROM version v INDEXED BY version_joins WHERE v.joins IS NOT NULL"
 
 
-def claimants_in(store: Store, known: Mapping[str, int]) -> Claimants:
-    """Number → files that claim it, over the files of a state (`known`: name → version)."""
-    return _claimants(store.execute(_ROWS), known)
-
-
 def claims_in(store: Store, known: Mapping[str, int]) -> dict[str, list[str]]:
-    """Cask → numbers that its file claims, over the files of a state."""
+    """Cask → what its file claims, over the files of a state (`known`: name → version)."""
     return _claims(store.execute(_ROWS), known)
 
 
 def needs_of(leaned: Mapping[str, set[str]]) -> dict[str, str | None]:
     """What a life rests on, in the form of its other needs."""
     return {f"{_MARK}{number}": _text(files) for number, files in leaned.items()}
+
+
+def untold_need(cask: str, words: Sequence[str]) -> dict[str, str | None]:
+    """What nobody can tell of the history of a cask, in the form of the other needs of its life: such a life is good while just this is untold."""
+    return {f"{_UNTOLD}{cask}": "; ".join(words)} if words else {}
+
+
+def is_untold(need: str) -> bool:
+    """Whether a need is about what nobody can tell."""
+    return need.startswith(_UNTOLD)
 
 
 def is_claim(need: str) -> bool:

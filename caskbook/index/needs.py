@@ -5,13 +5,29 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 
-from caskbook.index.claims import claim_stands, is_claim
+from caskbook.index.claims import claim_stands, claims_in, is_claim, is_untold, untold_need
 from caskbook.index.store import Store
+from caskbook.model.untold import Untold, untold
 
 
-def needs_met(store: Store, needs: str, known: Mapping[str, int]) -> bool:
-    """Whether other files that were used are as they were then; `known`: name → version of the files as they are now."""
-    return all(claim_stands(store, name, key, known) if is_claim(name) else key_of(store, known.get(name)) == key for name, key in json.loads(needs).items())
+class Needs:
+    """Whether kept lives are good for files as they are now. `known`: name → version of these; `untold`: number → what nobody can tell of its history."""
+
+    def __init__(self, store: Store, known: Mapping[str, int]) -> None:
+        self.store, self.known = store, known
+        self.untold: Untold = untold(claims_in(store, known))
+
+    def met(self, cask: str, needs: str | None) -> bool:
+        """Whether other files that were used are as they were then, and no more is untold of the cask than was, and no less."""
+        needed = json.loads(needs) if needs is not None else {}
+        if untold_need(cask, self.untold.get(cask, ())) != {name: key for name, key in needed.items() if is_untold(name)}:
+            return False
+        return all(self._one(name, key) for name, key in needed.items() if not is_untold(name))
+
+    def _one(self, name: str, key: str | None) -> bool:
+        if is_claim(name):
+            return claim_stands(self.store, name, key, self.known)
+        return key_of(self.store, self.known.get(name)) == key
 
 
 def key_of(store: Store, version: int | None) -> str | None:

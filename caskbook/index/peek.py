@@ -24,6 +24,7 @@ from caskbook.index.store import Changed, NoIndex, Store, has_store, open_store
 from caskbook.index.stored_answer import answer_of_entries, answer_on, as_joins, joins_of_work_tree
 from caskbook.ledger.atomic_write import read_bytes
 from caskbook.ledger.journal import unfinished
+from caskbook.model.joins import BOND_WORDS
 from caskbook.yaml.escapes import may_hold
 
 if TYPE_CHECKING:
@@ -164,7 +165,7 @@ def _claims(store: Store, root: Path, here: Path) -> Claims | None:
         return None
     for name in [name for name in rows if name.split("/")[1] in folders and files.get(name, True)]:
         del rows[name]
-    fresh = [name for name, new in files.items() if new and may_hold(read_bytes(root / name), b"same-as")]
+    fresh = [name for name, new in files.items() if new and may_hold(read_bytes(root / name), *BOND_WORDS)]
     claims = {numbers[0]: numbers[1:] for numbers in map(json.loads, rows.values()) if numbers}
     return {**claims, **opened_ledger(root, here, "").claims_of(fresh)} if fresh else claims
 

@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from functools import partial
 
 from caskbook.core.finding import CaskbookError
-from caskbook.index.claims import claimants_in
+from caskbook.index.claims import claims_in
 from caskbook.index.file_contents import (
     Contents,
     Known,
@@ -18,10 +18,11 @@ from caskbook.index.file_contents import (
     settled_stamp,
 )
 from caskbook.index.files_now import FilesNow
-from caskbook.index.needs import key_of, needs_met
+from caskbook.index.needs import Needs, key_of
 from caskbook.index.snapshot import Snapshot
 from caskbook.index.store import NoIndex, Store
 from caskbook.index.stored_answer import StoredAnswer, answer_on, nearest_answer, prune, sweep, write_answer
+from caskbook.ledger.paths import file_of, is_cask_id
 
 BATCH = 1000
 _MOST_MOVED = 5000
@@ -98,7 +99,7 @@ class Refresh:
 
         store, snapshot = self.store, self.snapshot
         like = str(store.execute("SELECT ifnull(max(key), '') FROM version").fetchone()[0])
-        task = Task(snapshot.open_ledger, snapshot.day, like, claimants_in(store, known))
+        task = Task(snapshot.open_ledger, snapshot.day, like, claims_in(store, known))
         progress = partial(self.progress, len(names)) if self.progress else None
         found: Iterable[LifeRows] = map_files(task, names, work_out, progress=progress)
         batch: list[LifeRows] = []
@@ -170,31 +171,33 @@ class Refresh:
         answer.adjust(before, answer.tally([*now, *others]), self.snapshot.day.toordinal())
 
     def _stale(self, answer: StoredAnswer, known: Known) -> list[str]:
-        """Files whose life was worked out with others that are not as they were."""
-        return [name for name, needs in answer.needs() if name in known and not needs_met(self.store, needs, known)]
+        """Files whose life was worked out with others that are not as they were, or of which nobody can tell now what could be told, or the contrary."""
+        now, lives = Needs(self.store, known), answer.needs()
+        told = {file_of(cask) for cask in now.untold if is_cask_id(cask)} - {name for name, *_ in lives}
+        return [name for name, cask, needs in lives if name in known and not now.met(cask, needs)] + [name for name in told if name in known]
 
     def _some_good(self, wanted: dict[str, int], known: Mapping[str, int]) -> Iterator[tuple[int, int]]:
         """(version, life) of those of these versions of which a life is good for the day."""
-        day = self.snapshot.day.toordinal()
+        day, now = self.snapshot.day.toordinal(), Needs(self.store, known)
         for version in wanted.values():
             rows = self.store.execute(
-                "SELECT id, needs FROM life WHERE version = ? AND house = ? AND from_day <= ? AND until_day > ? ORDER BY id",
+                "SELECT id, cask, needs FROM life WHERE version = ? AND house = ? AND from_day <= ? AND until_day > ? ORDER BY id",
                 (version, self.snapshot.house, day, day),
             )
-            for life, needs in rows.fetchall():
-                if needs is None or needs_met(self.store, needs, known):
+            for life, cask, needs in rows.fetchall():
+                if now.met(cask, needs):
                     yield version, life
 
     def _all_good(self, known: dict[str, int]) -> dict[int, int]:
         """The same of all versions at once."""
         day = self.snapshot.day.toordinal()
         rows = self.store.execute(
-            "SELECT version, id, needs FROM life WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY id", (self.snapshot.house, day, day)
+            "SELECT version, id, cask, needs FROM life WHERE house = ? AND from_day <= ? AND until_day > ? ORDER BY id", (self.snapshot.house, day, day)
         )
-        wanted = set(known.values())
+        wanted, now = set(known.values()), Needs(self.store, known)
         found: dict[int, int] = {}
-        for version, life, needs in rows:
-            if version in wanted and (needs is None or needs_met(self.store, needs, known)):
+        for version, life, cask, needs in rows:
+            if version in wanted and now.met(cask, needs):
                 found[version] = life
         return found
 

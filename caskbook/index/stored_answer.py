@@ -68,10 +68,10 @@ class StoredAnswer:
         found: dict[str, Any] = json.loads(self.store.execute("SELECT summary FROM answer WHERE id = ?", (self.number,)).fetchone()[0])
         return found
 
-    def needs(self) -> list[tuple[str, str]]:
-        """(name of the file, what else its life was worked out with) of those lives that need more than their own file."""
+    def needs(self) -> list[tuple[str, str, str]]:
+        """(name of the file, its cask, what else its life was worked out with) of those lives that need more than their own file."""
         return self.store.execute(
-            f"SELECT v.name, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL AND {_MINE}", (self.number,)
+            f"SELECT v.name, l.cask, l.needs FROM life l JOIN version v ON v.id = l.version WHERE l.needs IS NOT NULL AND {_MINE}", (self.number,)
         ).fetchall()
 
     def files_not_of(self, day: int, most: int) -> list[str]:

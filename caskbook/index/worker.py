@@ -11,7 +11,7 @@ from typing import Any
 from caskbook.core.days import UnknownDay, add_days
 from caskbook.due import RULES, Verdict, changes_on, judge
 from caskbook.due.losses import LossCase, loss_case
-from caskbook.index.claims import needs_of
+from caskbook.index.claims import needs_of, untold_need
 from caskbook.index.files_now import content_key
 from caskbook.index.peers import NO_STORE
 from caskbook.index.quiet import quiet_text
@@ -21,7 +21,7 @@ from caskbook.index.told import told_row
 from caskbook.index.turns import turns_row
 from caskbook.index.work_minutes import minutes_row
 from caskbook.ledger.files import FileStore, Ledger
-from caskbook.life import Life, live
+from caskbook.life import Life
 from caskbook.life.berths import berth_stays, berths
 from caskbook.life.facts import Facts, facts_of
 from caskbook.life.fitness import exam_day
@@ -30,9 +30,9 @@ from caskbook.loss.facts import figures
 from caskbook.loss.fill_summary import FillSummary, summary_of
 from caskbook.loss.fills import FillLoss, fill_losses
 from caskbook.loss.peers import is_peer, rate_of_200, sigma_of_200
+from caskbook.model.bonds import bonds_of
 from caskbook.model.cask_file import Record
-from caskbook.model.house import House
-from caskbook.model.joins import Claimants
+from caskbook.model.joins import BOND_WORDS, Claims
 from caskbook.model.query_columns import CASK
 from caskbook.words.verdicts import LETTER
 from caskbook.yaml.escapes import may_hold
@@ -70,17 +70,17 @@ class Logged:
 
 @dataclass(frozen=True)
 class Task:
-    """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used, `claimants` which files
-    are thought to claim a number."""
+    """Opens a ledger in each process. `open_ledger` gives it; `like` is a name of content of the kind used, `claims` what the files
+    are thought to claim."""
 
     open_ledger: Callable[[], Ledger]
     day: date
     like: str = ""
-    claimants: Claimants = field(default_factory=dict)
+    claims: Claims = field(default_factory=dict)
 
     def __call__(self) -> Opened:
         ledger = self.open_ledger()
-        ledger.known_claimants = self.claimants
+        ledger.claims_known = lambda: self.claims
         file_store = Logged(ledger.file_store, self.like)
         ledger.file_store = file_store
         return Opened(ledger, file_store, self.day)
@@ -128,7 +128,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     if cask is None:
         return LifeRows(name, key, [], {}, 0, NEVER, {"unreadable": NOT_AT_ALL, "begun": 0, "here": 0, "words": ""}, [], "", [], [], None)
     life = ledger.life_of(cask, day)
-    leaned = needs_of(ledger.leaned)
+    leaned = {**needs_of(ledger.leaned), **untold_need(cask.id, ledger.leaned_untold)}
     facts = facts_of(life)
     verdicts = judge(life, facts) if life.begun else []
     losses = fill_losses(life)[::-1] if life.begun else []
@@ -137,7 +137,7 @@ def work_out(opened: Opened, name: str) -> LifeRows:
     kept = case or (LossCase.of_fills(summaries) if summaries else None)
     row = {**_life_row(life, facts, verdicts, case), **_loss_row(losses[0] if losses else None)}
     return LifeRows(
-        name, key, joins_of(record, ledger.house), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
+        name, key, joins_of(record), {**file_store.seen, **leaned}, day.toordinal(), _until(life, facts, verdicts, case, ledger) if not life.in_part else day.toordinal() + 1, row,
         _due_rows(verdicts), _quiet(verdicts), _fill_rows(life, losses), [row for summary in summaries for row in _peer_rows(summary)],
         None if kept is None else json.dumps(kept.as_row(), ensure_ascii=False, separators=(",", ":")), service_row(life), told_row(life), turns_row(life),
     )  # fmt: skip
@@ -164,12 +164,10 @@ def _stored(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
-def joins_of(record: Record, house: House) -> list[str]:
-    """Numbers that the file says are the same cask."""
-    cask = record.own if may_hold(record.data, b"same-as") else None
-    if cask is None:
-        return []
-    return list(live(cask, house, date.max).state.joined)
+def joins_of(record: Record) -> list[str]:
+    """What the file says of other files: the numbers that are the same cask, and the moves of entries."""
+    cask = record.own if may_hold(record.data, *BOND_WORDS) else None
+    return [] if cask is None else bonds_of(cask)
 
 
 def _until(life: Life, facts: Facts, verdicts: list[Verdict], case: LossCase | None, ledger: Ledger) -> int:

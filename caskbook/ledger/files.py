@@ -8,11 +8,12 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from functools import cached_property
 from pathlib import Path
-from typing import Protocol
 
 from caskbook.core.finding import CaskbookError, Finding
 from caskbook.ledger.ahead import held_to_today, record_held_to_today
 from caskbook.ledger.atomic_write import check_plain, read_bytes
+from caskbook.ledger.bound_files import BoundFiles
+from caskbook.ledger.bound_files import FileStore as FileStore
 from caskbook.ledger.folder import HOUSE_FILE as HOUSE_FILE
 from caskbook.ledger.folder import find_ledger as find_ledger
 from caskbook.ledger.folder import no_ledger_at
@@ -24,27 +25,13 @@ from caskbook.ledger.paths import is_cask_path
 from caskbook.ledger.pending_writes import overlay
 from caskbook.ledger.stray import stray_finding
 from caskbook.ledger.tracked import LeftOut, gone_line, is_sparse, left_out
-from caskbook.life import Life, live, live_with
+from caskbook.life import Life, live_with
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, read_record
 from caskbook.model.house import House
 from caskbook.model.house_file import HouseFile, read_house
-from caskbook.model.joins import Claimants, Claims, claimants, goes_on, lawful, rivals, taken_over
-from caskbook.yaml.escapes import may_hold
 
 MAX_FILE = 12_000_000
-
-
-class FileStore(Protocol):
-    """Where the files of a ledger come from: a folder, or a revision of one."""
-
-    shown: str
-
-    def names(self) -> Iterator[str]:
-        """Relative paths below casks/, sorted."""
-
-    def read(self, name: str) -> bytes | None:
-        """The bytes of a file, None where there is none; CaskbookError where it cannot be read."""
 
 
 @dataclass
@@ -125,30 +112,26 @@ def _entries(folder: Path) -> list[os.DirEntry[str]]:
         raise CaskbookError(f"cannot read {folder.name}/: {error.strerror}") from None
 
 
-class Ledger:
+class Ledger(BoundFiles):
     """One ledger. Reading is by need: nothing is read before it is asked for.
 
-    `claims_known`: what tells cask → numbers that its file claims without reading the whole book; it gives None where it cannot tell.
-    `takers_known`, `vats_known`: alike, the files that may name one of some donors, or any vat. `leaned`: number → files that claim
-    it, as the last life took it. `today`: the real day in the house, after which no entry can have been done; None where nobody asks.
+    `takers_known`, `vats_known`: as `claims_known`, the files that may name one of some donors, or any vat. `today`: the real day in the
+    house, after which no entry can have been done; None where nobody asks.
     """
 
     today: date | None = None
 
-    claims_known: Callable[[], Claims | None] | None = None
     takers_known: Callable[[Collection[str]], Sequence[str] | None] | None = None
     vats_known: Callable[[], Sequence[str] | None] | None = None
 
     def __init__(self, file_store: FileStore) -> None:
+        super().__init__()
         self.file_store = file_store
         data = file_store.read(HOUSE_FILE)
         if data is None:
             here = f"no {HOUSE_FILE} in {file_store.shown or './'}: make a ledger with `caskbook init`"
             raise CaskbookError(here if isinstance(file_store, Folder) else no_ledger_at(file_store.shown))
         self.house_file: HouseFile = read_house(file_store.shown + HOUSE_FILE, data)
-        self._claims_made: Claims | None = None
-        self.known_claimants: Claimants | None = None
-        self.leaned: dict[str, set[str]] = {}
 
     @property
     def house(self) -> House:
@@ -210,74 +193,16 @@ class Ledger:
         for name in self.names() if names is None else names:
             yield self.read_file(name)
 
-    def life_of(self, cask: Cask, day: date, house: House | None = None) -> Life:
-        """The life of a cask on a day, with the files that were joined to it; under the settings of another house where one is given."""
-        others, numbers = self.joined_to(cask)
-        return live_with(held_to_today(cask, self.today), self.house if house is None else house, day, others, numbers)
-
-    def joined_to(self, cask: Cask) -> tuple[list[Cask], set[str]]:
-        """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable
-        or left out of the work tree. A `same-as` of a number that there is none of joins nothing."""
-        self.leaned = {}
-        if not any(event.job == "same-as" for event in cask.events):
-            return [], set()
-        claims: dict[str, list[str]] = {cask.id: self._claims(cask)}
-        casks: dict[str, Cask] = {}
-        unknown = set[str]()
-        todo = list(claims[cask.id])
-        while todo:
-            number = todo.pop()
-            if number in claims:
-                continue
-            record = self.find(number)
-            other = record.own if record is not None else None
-            claims[number] = [] if other is None else self._claims(other)
-            if other is not None:
-                casks[number] = other
-            elif record is None and not self.leaves_out(number):
-                unknown.add(number)
-            todo += claims[number]
-        elsewhere = self.claimants()
-        self.leaned = rivals(claims, elsewhere)
-        numbers = taken_over(cask.id, lawful(claims, elsewhere))
-        return [casks[number] for number in numbers if number in casks], set(numbers) - unknown
+    def life_of(self, cask: Cask, day: date, house: House | None = None, *, judged: bool = False) -> Life:
+        """The life of a cask on a day, with the files that were joined to it; under the settings of another house where one is given.
+        `judged` as `joined_to` takes it."""
+        beside = self.joined_to(cask, judged=judged)
+        return live_with(held_to_today(cask, self.today), self.house if house is None else house, day, beside.casks, beside.numbers, beside.untold)
 
     def leaves_out(self, number: str) -> bool:
         """Whether the book has this cask, and a sparse checkout leaves its file out of the work tree."""
         folder = getattr(self.file_store, "file_store", self.file_store)
         return isinstance(folder, Folder) and is_sparse(folder.root) and left_out(folder.root, file_of(number))
-
-    def _claims(self, cask: Cask) -> list[str]:
-        return live(cask, self.house, date.max).state.joined
-
-    def joins(self) -> dict[str, str]:
-        """Number that was joined → number that goes on."""
-        return goes_on(self._every_claim().items())
-
-    def claimants(self) -> Claimants:
-        """Number → files that say it is theirs, over the whole book: from `known_claimants` where somebody knows them already."""
-        return claimants(self._every_claim()) if self.known_claimants is None else self.known_claimants
-
-    def forget_claims(self) -> None:
-        """Files were written since: who claims which number is found out anew when it is asked for."""
-        self._claims_made = None
-
-    def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
-        """Cask → numbers that its file claims, of these files. Only those that speak of `same-as` are read as casks."""
-        read = ((name, data) for name in names if (data := self._read_or_none(name)) is not None and may_hold(data, b"same-as"))
-        return {cask.id: self._claims(cask) for name, data in read if (cask := read_record(name, data).own) is not None}
-
-    def _every_claim(self) -> Claims:
-        if self._claims_made is None:
-            known = self.claims_known() if self.claims_known is not None else None
-            self._claims_made = self.claims_of(self.names()) if known is None else known
-        return self._claims_made
-
-    def _read_or_none(self, name: str) -> bytes | None:
-        try:
-            return self.file_store.read(name)
-        except CaskbookError:  # The reason is told where that file is asked for.
-            return None
 
 
 def _unreadable(shown: str, why: str) -> Record:

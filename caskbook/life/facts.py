@@ -9,9 +9,9 @@ from typing import Any
 
 from caskbook.core.days import DAYS_PER_YEAR as YEAR
 from caskbook.core.days import UnknownDay, add_years, whole_years, years_between
-from caskbook.life.fitness import examined, fitness, pass_needed, state_word, test_valid
+from caskbook.life.fitness import examined, fitness_known, nose_unknown, pass_needed, state_word, test_valid
 from caskbook.life.fold import Life
-from caskbook.life.receipt import claim_day, receipt_of
+from caskbook.life.receipt import claim_day, contents_untold, receipt_of
 from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs.cask_head import value_words
 from caskbook.words.job_table import jobs_with
@@ -113,6 +113,9 @@ def facts_of(life: Life) -> Facts:
     if receipt is not None:
         facts.received, facts.claim_by = receipt.date, claim_day(life, receipt, life.state.settings)
     _condition(facts, st, day)
+    if contents_untold(life):
+        facts.contents = facts.spirit = None
+        facts.state = facts.state if facts.state in ("gone", "away", "missing") else None
     _counts(facts, st, day)
     _years(facts, st, day)
     _tests(facts, st, day)
@@ -188,7 +191,7 @@ def _condition(facts: Facts, st: State, day: date) -> None:
     facts.state = state_word(st, day)
     facts.contents, facts.form, facts.whereabouts = st.contents, st.form, st.where
     facts.marks = list(st.marks)
-    facts.fitness = fitness(st, day) if not st.filled and st.form != "gone" else None
+    facts.fitness = fitness_known(st, day) if not st.filled and st.form != "gone" else None
     facts.berth, facts.stow = st.berth, st.stow
     facts.store = st.settings.store_of(st.berth)
     facts.spirit = st.spirit
@@ -249,6 +252,8 @@ def _tests(facts: Facts, st: State, day: date) -> None:
     facts.proved, facts.test_valid = st.proved, test_valid(st, day)
     facts.test_needed = pass_needed(st, day)
     facts.examined = examined(st, day)
+    if facts.examined and nose_unknown(st):
+        facts.examined = None
     facts.fails_this_visit = st.visit_fails
 
 

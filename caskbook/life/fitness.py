@@ -85,8 +85,19 @@ def fitness(st: State, day: date) -> str:
     return "untested" if untested(st, day) else "ready"
 
 
-def state_word(st: State, day: date) -> str:
-    """gone, missing, away, filled, seasoning, shook, open, emptied, or the fitness."""
+def nose_unknown(st: State) -> bool:
+    """Whether nobody knows that it never held wine, and it was not nosed clean since it was last emptied or came."""
+    return st.wine_held is None and not st.clean_nose
+
+
+def fitness_known(st: State, day: date) -> str | None:
+    """The fitness as far as it is known: what would be ready is unknown where a cask that held wine would want a clean nose first."""
+    word = fitness(st, day)
+    return None if word == "ready" and nose_unknown(st) else word
+
+
+def state_word(st: State, day: date) -> str | None:
+    """gone, missing, away, filled, seasoning, shook, open, emptied, or the fitness, None where that is unknown."""
     if st.form == "gone":
         return "gone"
     if st.where != "here":
@@ -95,4 +106,4 @@ def state_word(st: State, day: date) -> str:
         return "filled" if st.contents == "spirit" else "seasoning"
     if st.form != "whole":
         return st.form
-    return fitness(st, day) if st.examined_since_empty else "emptied"
+    return fitness_known(st, day) if st.examined_since_empty else "emptied"

@@ -120,12 +120,12 @@ def _none_readable(events: Sequence[Event], casks: Sequence[Cask]) -> bool:
     return sum(event.job not in _BOOK for event in events) <= sum(len(cask.ahead) for cask in casks)
 
 
-def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str]) -> Life:
+def live_with(cask: Cask, house: House, day: date, others: Sequence[Cask], numbers: Collection[str], untold: Sequence[str] = ()) -> Life:
     """The same of a cask with what the book has beside it: `others` are the files that go into its life, `numbers` those that it joins, be
-    their files unreadable."""
+    their files unreadable; `untold`, in words, what may be of its history and stands in no file that can be believed."""
     life = live(cask, house, day, others)
     life.state.joined = [number for number in life.state.joined if number in numbers]
-    unread = tuple(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)}))
+    unread = (*(f"file of {number}" for number in sorted(set(numbers) - {cask.id, *(other.id for other in others)})), *untold)
     life.unread, life.lacks_entries = life.unread + unread, life.lacks_entries or bool(unread)
     return life
 

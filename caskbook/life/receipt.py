@@ -1,4 +1,4 @@
-"""The receipt of a cask: on which day it came in, and up to which its supplier takes claims."""
+"""The receipt of a cask: on which day it came in, up to which its supplier takes claims, and whether it tells what was in it."""
 
 from __future__ import annotations
 
@@ -8,6 +8,10 @@ from caskbook.core.days import add_days
 from caskbook.life.fold import Life
 from caskbook.model.house import Settings
 from caskbook.model.jobs import Event
+from caskbook.model.jobs.arrival import Receive
+from caskbook.words.job_table import jobs_with
+
+_TELLS_NO_CONTENTS = frozenset(("receive", "dispose", *jobs_with("no-work")))
 
 
 def receipt_of(life: Life) -> Event | None:
@@ -32,3 +36,17 @@ def last_claim_day(life: Life, receipt: Event, settings: Settings) -> date:
         return own
     supplier = settings.suppliers.get(life.cask.head.supplier or "")
     return add_days(receipt.date, supplier.claim_days if supplier else settings.due.claim.days)
+
+
+def contents_untold(life: Life) -> bool:
+    """Whether nobody told what was in it: it came with contents `unknown`, or was brought in from a register as a cask that is gone, of which no
+    entry says more than that it came and left."""
+    st, receipt = life.state, receipt_of(life)
+    if not isinstance(receipt, Receive):
+        return False
+    if receipt.contents == "unknown" and st.filling is None:
+        return st.form == "gone" and len(st.fillings) == 1 and st.fillings[0].event == receipt.id and st.emptied_on is None
+    if receipt.contents == "unknown":
+        return st.filling is not None and st.filling.event == receipt.id
+    work = [event for event in life.events if event.job not in _TELLS_NO_CONTENTS]
+    return st.form == "gone" and receipt.source == "register" and not receipt.full and receipt.contents is None and not work

@@ -4,9 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
 
+GIVEN, TAKEN, HELD = ">", "<", "-"
+"""With one of these begins what a file says of a move (`bonds_of`); a number begins with none."""
+BOND_WORDS = (b"same-as", b"moved")
+"""A file that holds none of these says nothing of another one."""
 Claims = Mapping[str, Sequence[str]]
+"""File → what it says of itself and others: the numbers it says it is, and moves."""
 Claimants = Mapping[str, Collection[str]]
 NOBODY: Claimants = {}
+
+
+def is_number(bond: str) -> bool:
+    """Whether what a file says is a number that is the same cask, and not a move."""
+    return bond[:1] not in (GIVEN, TAKEN, HELD)
 
 
 def lawful(claims: Claims, elsewhere: Claimants = NOBODY) -> dict[str, list[str]]:
@@ -16,7 +26,7 @@ def lawful(claims: Claims, elsewhere: Claimants = NOBODY) -> dict[str, list[str]
     found = rivals(claims, elsewhere)
     return {
         cask: kept for cask, others in claims.items()
-        if (kept := [one for one in others if len(found.get(one, ())) < 2 and not leads_to(one, cask, claims)])
+        if (kept := [one for one in others if is_number(one) and len(found.get(one, ())) < 2 and not leads_to(one, cask, claims)])
     }  # fmt: skip
 
 
@@ -30,7 +40,7 @@ def claimants(claims: Claims) -> dict[str, set[str]]:
     found: dict[str, set[str]] = {}
     for cask, others in claims.items():
         for one in others:
-            if one != cask:
+            if one != cask and is_number(one):
                 found.setdefault(one, set()).add(cask)
     return found
 

@@ -209,7 +209,10 @@ def _wine_before(life: Life, facts: Facts) -> str:
     """What an empty cask's wine asks of whoever fills it; nothing where it held none, or where a clean nose answered an unknown past."""
     if facts.wine_held:
         return ", held wine" + ("" if life.state.clean_nose else ": wants a clean nose")
-    return ", not known whether it held wine" if facts.wine_held is None and not life.state.clean_nose else ""
+    if facts.wine_held is not None or life.state.clean_nose:
+        return ""
+    so = ", so not whether it is fit" if facts.fitness is None and not life.in_part else ""
+    return f", not known whether it held wine{so}"
 
 
 def counter_rows(life: Life, facts: Facts, verdicts: Iterable[Verdict], peers: PeerTable | None) -> list[tuple[str, list[str]]]:

@@ -102,6 +102,10 @@ def _notes(found: Readiness, wide: int) -> Iterator[str]:
     fire = [one for one in found.casks if one.fit and any(step.rule == "rechar" for step in one.way.steps)]
     if fire:
         yield from wrapped(f"{len(fire)} {'is' if len(fire) == 1 else 'are'} fit but due for a re-char, and so not ready now", wide)
+    unsure = Counter(words.partition(":")[0] for one in found.casks for words in one.way.unsure)
+    for rule, count in unsure.most_common():
+        be = "is" if count == 1 else "are"
+        yield from wrapped(f"{count} {be} counted of which nobody can tell whether {row_words(rule)} is due: caskbook due {rule} --unknown", wide)
     held = [one for one in found.casks if any(step.word == "release" for step in one.way.steps)]
     if held:
         yield from wrapped(f"{len(held)} {'is' if len(held) == 1 else 'are'} held: the release is a decision, which somebody has to sign", wide)
@@ -168,6 +172,11 @@ def _rows(casks: Sequence[Empty], spirit: str | None, wide: int) -> Iterator[str
 def steps_words(one: Empty) -> str:
     """ "shave+char (rechar), test (retest)"; "ready"."""
     return ", ".join(step.word if step.word == step.rule else f"{step.word} ({step.rule})" for step in one.way.steps) or "ready"
+
+
+def row_words(rule: str) -> str:
+    """What a rule of the wood calls for, in a sentence."""
+    return {"rechar": "a re-char", "retire": "retirement"}.get(rule, rule)
 
 
 def held_words(one: Empty, spirit: str) -> str:

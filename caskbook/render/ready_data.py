@@ -56,7 +56,7 @@ def _cask(one: Empty, walk: int) -> dict[str, Any]:
         "jobs": [
             {"job": step.word, "rule": step.rule, "reason": step.reason, "hours": _hours(hours)} for step, hours in zip(one.way.steps, one.hours, strict=True)
         ],
-        "held": None if one.held is None else list(one.held), "why": one.way.why,
+        "held": None if one.held is None else list(one.held), "why": one.way.why, "unsure": list(one.way.unsure),
     }  # fmt: skip
 
 

@@ -16,7 +16,7 @@ from caskbook.life.facts import Facts, facts_of
 from caskbook.model.cask import Cask
 from caskbook.model.cask_file import Record, name_of
 from caskbook.model.house import House
-from caskbook.model.joins import Claimants, bound_to, claimants
+from caskbook.model.joins import Claims, bound_to
 from caskbook.review.losses import lost, of_losses, touches_losses
 from caskbook.review.model import Setting, Turned
 from caskbook.review.settings import QUIET, Path, as_text, put_in, starts_in, starts_on
@@ -60,7 +60,8 @@ def ledger_before(changes: Sequence[CaskChange], ledger: Ledger) -> Ledger:
     before_by = {one.old.cask.id if one.old.cask is not None else one.name: one.old.data for one in changes if one.old is not None}
     files |= {file_of(number): data for number, data in before_by.items() if is_cask_id(number)}
     earlier = Ledger(_Earlier(ledger.file_store, files, ledger.file_store.shown))
-    earlier.known_claimants = _claimants_before(ledger, earlier, files)
+    claims = _claims_before(ledger, earlier, files)
+    earlier.claims_known = lambda: claims
     return earlier
 
 
@@ -81,13 +82,11 @@ def _records(ledger: Ledger, known: Mapping[str, Record], numbers: Iterable[str]
     return (known.get(one) or (ledger.find(one) if is_cask_id(one) else None) for one in numbers)
 
 
-def _claimants_before(ledger: Ledger, earlier: Ledger, files: Mapping[str, bytes | None]) -> Claimants:
-    """Number → files that claimed it before these files changed; what all others claim is known from the book as it is now."""
+def _claims_before(ledger: Ledger, earlier: Ledger, files: Mapping[str, bytes | None]) -> Claims:
+    """What the files claimed before these ones changed; what all others claim is known from the book as it is now."""
     changed = {name_of(name) for name in files}
-    found = {number: set(claim) - changed for number, claim in ledger.claimants().items()}
-    for number, claim in claimants(earlier.claims_of(name for name, data in files.items() if data is not None)).items():
-        found.setdefault(number, set()).update(claim)
-    return found
+    others = {cask: claim for cask, claim in ledger.claims().items() if cask not in changed}
+    return {**others, **earlier.claims_of(name for name, data in files.items() if data is not None)}
 
 
 def _lives(ledger: Ledger, records: Iterable[Record | None], day: date) -> list[Life]:

@@ -64,7 +64,7 @@ def explained(report: StockReport) -> Iterator[Explained]:
     yield Explained(
         f"0 … {stock.top}+",
         "fills that found it empty, after its last char; where that was before this book, with the fills before us. The casks of a"
-        " column: caskbook list --where \"fills_since_char = 4 and not never_charred and state <> 'gone'\"",
+        " column: caskbook list --where \"fills_since_char = 4 and not never_charred and state is not 'gone'\"",
         f"{known} {in_stock}",
         f"count_prior {'true' if terms.count_prior else 'false'}, short_fill_days {terms.short_fill_days}",
     )

@@ -14,7 +14,7 @@ from caskbook.model.cask import Cask
 from caskbook.model.entered import entered_on
 from caskbook.model.head_corrections import corrected_head
 from caskbook.model.standing import corrections, target_of
-from caskbook.work.coming import Files
+from caskbook.work.coming import Files, with_joined
 
 
 @dataclass
@@ -110,8 +110,7 @@ def _files(ledger: Ledger) -> Iterator[Files | None]:
         if cask is None:
             yield None
         elif cask.id not in joins:
-            joined, numbers = ledger.joined_to(cask)
-            yield Files(cask, tuple(joined), ledger.house, frozenset(numbers))
+            yield with_joined(ledger, cask)
 
 
 def _as_known(files: Files, day: date, timezone: str) -> Files:

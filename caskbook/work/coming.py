@@ -24,16 +24,18 @@ _LAST_ID = "zzzzzzzz"
 
 @dataclass(frozen=True, slots=True)
 class Files:
-    """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable."""
+    """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable;
+    `untold`: what may be of its history and nobody can tell."""
 
     cask: Cask
     joined: tuple[Cask, ...]
     house: House
     numbers: frozenset[str] = frozenset()
+    untold: tuple[str, ...] = ()
 
     def life(self, day: date) -> Life:
         """The life on a day, of what these files say."""
-        return live_with(self.cask, self.house, day, self.joined, self.numbers)
+        return live_with(self.cask, self.house, day, self.joined, self.numbers, self.untold)
 
 
 def files_of(ledger: Ledger, cask: str, day: date) -> Files:
@@ -42,13 +44,18 @@ def files_of(ledger: Ledger, cask: str, day: date) -> Files:
     own = record.own
     if own is None:
         raise CaskbookError(f"{record.path} cannot be read any more; try again")
-    joined, numbers = ledger.joined_to(own)
-    return known_on(Files(own, tuple(joined), ledger.house, frozenset(numbers)), day)
+    return known_on(with_joined(ledger, own), day)
+
+
+def with_joined(ledger: Ledger, cask: Cask) -> Files:
+    """The files of a cask whose own was read."""
+    casks, numbers, untold = ledger.joined_to(cask)
+    return Files(cask, tuple(casks), ledger.house, numbers, untold)
 
 
 def known_on(files: Files, day: date) -> Files:
     """The same without what was done after the day. What puts an entry out of force holds for all days and stays."""
-    return Files(_without_later(files.cask, day), tuple(_without_later(other, day) for other in files.joined), files.house, files.numbers)
+    return replace(files, cask=_without_later(files.cask, day), joined=tuple(_without_later(other, day) for other in files.joined))
 
 
 def _without_later(cask: Cask, day: date) -> Cask:

@@ -25,6 +25,7 @@ FITNESS = "fitness"
 """Stands where no rule calls for a job, and the cask is not fit without it all the same."""
 _BEFORE_FILL = tuple(rule for rule in RULES if rule.before_fill)
 _FIRE = frozenset(jobs_with("fire-work"))
+_OF_THE_WOOD = ("re-char", "retire")
 _Said = Sequence[tuple[Rule, Opinion]]
 
 
@@ -44,11 +45,13 @@ class Step:
 
 @dataclass(frozen=True, slots=True)
 class Way:
-    """The jobs by which a cask becomes ready, in order; or (`why`) the reason why no such way is known, or nobody can tell."""
+    """The jobs by which a cask becomes ready, in order; or (`why`) the reason why no such way is known, or nobody can tell. `unsure`: what else
+    nobody can tell: whether a rule that its fitness does not hang on calls for a job."""
 
     group: Group
     steps: tuple[Step, ...] = ()
     why: str | None = None
+    unsure: tuple[str, ...] = ()
 
 
 READY = Way("ready now")
@@ -62,7 +65,7 @@ def way_of(files: Files, life: Life, excess_losses: int = 0) -> Way:
         said = opinions(case, _BEFORE_FILL)
         step = _untold(case, said) or _ended(case, said) or _next(case, said)
         if step is None:
-            return Way(GROUPS[min(len(steps), 3)], tuple(steps))
+            return Way(GROUPS[min(len(steps), 3)], tuple(steps), unsure=_unsure(said))
         if isinstance(step, Way):
             return replace(step, why=f"after {', '.join(one.word for one in steps)}: {step.why}") if steps else step
         if len(steps) == MOST:
@@ -78,11 +81,20 @@ def _untold(case: Case, said: _Said) -> Way | None:
     """Where something that may stand in the way cannot be told."""
     if case.life.in_part:
         return Way("nobody can tell", why=f"cannot be read: {', '.join(case.life.unread[:2])}")
-    if case.facts.fitness is None:
-        return Way("nobody can tell", why="its entries do not tell whether it is fit")
-    if _marked(case) or _retiring(said):
-        return None
-    return next((Way("nobody can tell", why=f"{rule.name}: {opinion.reasons[0]}") for rule, opinion in said if opinion.verdict == "unknown"), None)
+    unknown = [] if _marked(case) or _retiring(said) else [f"{rule.name}: {opinion.reasons[0]}" for rule, opinion in said if _of_fitness(rule, opinion)]
+    if unknown or case.facts.fitness is None:
+        return Way("nobody can tell", why=unknown[0] if unknown else "its entries do not tell whether it is fit")
+    return None
+
+
+def _of_fitness(rule: Rule, opinion: Opinion) -> bool:
+    """Whether a rule of the bench is unknown, on which it hangs whether the cask is fit: the wood and retiring are another matter."""
+    return opinion.verdict == "unknown" and rule.kind not in _OF_THE_WOOD
+
+
+def _unsure(said: _Said) -> tuple[str, ...]:
+    """What nobody can tell of a cask that is fit, or will be."""
+    return tuple(f"{rule.name}: {opinion.reasons[0]}" for rule, opinion in said if opinion.verdict == "unknown")
 
 
 def _marked(case: Case) -> str | None:

@@ -158,8 +158,8 @@ def test_a_clean_nose_answers_until_the_next_emptying() -> None:
     assert of("nose", "2021-03-01", *clean, ev("2020-01-12", "sulphur", grams=5, why="to keep it"), **UNKNOWN).verdict == "due"
 
 
-def test_fitness_wants_a_nose_only_where_wine_is_known() -> None:
-    """The contract: a wine-held or sulphured cask also wants a clean nose; of an unknown one it says nothing."""
+def test_fitness_wants_a_nose_where_wine_is_known_and_is_unknown_where_nobody_knows() -> None:
+    """The contract: a wine-held or sulphured cask also wants a clean nose; of which nobody knows that, nobody knows whether it is fit."""
     done = [examined("2020-01-11"), passed("2020-01-12")]
-    for given, fitness in (({"held": "wine"}, "unexamined"), (None, "ready"), ({"held": "spirit"}, "ready")):
+    for given, fitness in (({"held": "wine"}, "unexamined"), (None, None), ({"held": "spirit"}, "ready")):
         assert facts_on("2020-01-12", made(given), *done, **UNKNOWN).fitness == fitness

@@ -152,8 +152,14 @@ def passed_after(fold: Fold) -> bool:
     )
 
 
-def examined(fold: Fold, day: date) -> bool:
-    return bool(looked_at(fold, day) and answered(fold) and passed_after(fold))
+def examined(fold: Fold, day: date) -> bool | None:
+    sound = bool(looked_at(fold, day) and answered(fold) and passed_after(fold))
+    return None if sound and nose_open(fold) else sound
+
+
+def nose_open(fold: Fold) -> bool:
+    """Whether a nose is wanted hangs on wine that nobody can tell of."""
+    return fold.wined is None and fold.clean <= fold.last_emptying
 
 
 def fitness(fold: Fold, day: date) -> str | None:
@@ -170,7 +176,7 @@ def fitness(fold: Fold, day: date) -> str | None:
         return "failed"
     if (needed(fold) and not test_valid(fold, day)) or not passed_after(fold):
         return "untested"
-    return "ready"
+    return None if nose_open(fold) else "ready"
 
 
 def state(fold: Fold, day: date) -> str | None:

@@ -32,6 +32,21 @@ def joined_to(name: str, files: Files) -> list[str]:
     return found
 
 
+def half_moves(files: Files) -> list[tuple[str, str, str]]:
+    """(file, entry, other file) of each standing `moved` of which the other file holds no copy."""
+    held = {(name, event["moved_from"]) for name, data in files.items() for event in data["events"] if event.get("moved_from")}
+    moves = [(name, event["of"], event["to"]) for name, data in files.items() for event in standing(data["events"]) if event["job"] == "moved"]
+    return [(name, event, other) for name, event, other in moves if (other, f"{name}/{event}") not in held]
+
+
+def untold(name: str, files: Files) -> bool:
+    """Whether the history of a number, or of one that it took over, hangs on what two files do not tell alike: a ring, or half a move."""
+    claims = claims_of(files)
+    halves = {number for name, _, other in half_moves(files) for number in (name, other)}
+    mine = [name, *joined_to(name, files)]
+    return any(one in halves or any(old != one and reaches(old, one, claims) for old in claims[one]) for one in mine)
+
+
 def goes_on_as(name: str, files: Files) -> str | None:
     """The number that this one goes on under, if it does."""
     return next((other for other in sorted(files) if other != name and name in joined_to(other, files)), None)

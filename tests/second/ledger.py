@@ -15,7 +15,7 @@ from second.dues import dues
 from second.facts import facts
 from second.fold import folded
 from second.histories import file_store
-from second.joined import Files, goes_on_as, joined_to
+from second.joined import Files, goes_on_as, half_moves, joined_to
 
 
 def write(root: Path, house: dict[str, Any], seed: int, folder_stamps: int, length: int) -> Files:
@@ -24,6 +24,7 @@ def write(root: Path, house: dict[str, Any], seed: int, folder_stamps: int, leng
     for n in range(folder_stamps):
         text = json.dumps(file_store(random.Random(seed + n), house, length)).replace("TH-0042", f"TH-{n + 100}2")
         files.update(json.loads(text))
+    hold_copies(random.Random(seed), files)
     root.mkdir(parents=True)
     (root / "house.yaml").write_text(yaml.safe_dump({**house, **CREW}))
     for name, data in files.items():
@@ -31,6 +32,16 @@ def write(root: Path, house: dict[str, Any], seed: int, folder_stamps: int, leng
         path.parent.mkdir(parents=True, exist_ok=True)
         path.write_text(yaml.safe_dump(data, sort_keys=False))
     return files
+
+
+def hold_copies(dice: random.Random, files: Files) -> None:
+    """Most entries that were moved stand in the other file too, where it has not ended: as a note, for what they do there is no matter here."""
+    for n, (name, event, other) in enumerate(half_moves(files)):
+        if other in files and dice.random() < 0.8:
+            own = files[other]["events"]
+            day = max(str(one["date"]) for one in own)
+            own.append({"id": f"zzz{n:05d}", "date": day, "job": "note", "by": "ab", "note": "copied", "moved_from": f"{name}/{event}"})
+            own.sort(key=lambda one: (str(one["date"]), one["id"]))
 
 
 def told(files: Files, house: dict[str, Any], day: date) -> dict[str, dict[str, Any]]:

@@ -19,7 +19,7 @@ from caskbook.life import corrections
 from second.compare import WORD, days_of, differences, read
 from second.corrections import standing
 from second.histories import HOUSES, LAST, file_store, history
-from second.joined import joined_to
+from second.joined import joined_to, untold
 from second.ledger import told, write
 
 NAME, OTHERS = "TH-004217", ["TH-004218", "TH-004219"]
@@ -88,6 +88,10 @@ def by_command(root: Path, files: dict[str, Any], house: dict[str, Any], day: da
     assert set(listed) == set(mine)
     for name, facts in mine.items():
         dues = facts.pop("due")
+        if untold(name, files):
+            assert all(listed[name][one] is None for one in ("state", "fitness", "contents", "fills")), (name, day)
+            assert not {"ok", "soon"} & {row["verdict"] for (cask, _), row in spoken.items() if cask == name and not row["decided"]}, (name, day)
+            continue
         row = {**listed[name], "marks": sorted(listed[name]["marks"]), "joined": sorted(listed[name]["joined"])}
         if facts["state"] == "gone":
             del facts["test_needed"]

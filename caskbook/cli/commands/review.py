@@ -14,6 +14,7 @@ from caskbook.git import Git, open_git
 from caskbook.ledger.files import Ledger, find_ledger
 from caskbook.ledger.revisions import RevisionStore, between
 from caskbook.ledger.revisions.between import both_sides, changed_somewhere
+from caskbook.model.joins import BOND_WORDS
 from caskbook.render.review import review_json, review_markdown, review_text
 from caskbook.review import Limit, Review, Stretch, joint, limit_to, review, stretch
 from caskbook.review.broken import broken_in, broken_now
@@ -81,8 +82,10 @@ def _ledger_at(git: Git, commit: str) -> Ledger:
 
 
 def _speaking_of_joins(git: Git, store: RevisionStore) -> list[str]:
-    """The cask files of a revision that speak of `same-as`, which git finds without our reading the book."""
-    found = {path[len(store.prefix) :] for path in git.holding(store.commit, ("same-as", ESCAPE.decode()), f"{store.prefix}casks/")}
+    """The cask files of a revision that speak of `same-as` or of a move, which git finds without our reading the book."""
+    found = {
+        path[len(store.prefix) :] for path in git.holding(store.commit, (*(word.decode() for word in BOND_WORDS), ESCAPE.decode()), f"{store.prefix}casks/")
+    }
     names = sorted(found & store.entries.keys())
     store.keep(names)
     return names

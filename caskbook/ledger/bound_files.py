@@ -1,0 +1,136 @@
+"""What the files of a book have to do with one another: numbers that are one cask, moved entries, and what of it is told in only one of two files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from typing import TYPE_CHECKING, NamedTuple, Protocol
+
+from caskbook.core.finding import CaskbookError
+from caskbook.model.bonds import bonds_of
+from caskbook.model.cask_file import Record, read_record
+from caskbook.model.joins import BOND_WORDS, Claimants, Claims, claimants, goes_on, is_number, lawful, rivals, taken_over
+from caskbook.model.untold import Untold, untold
+from caskbook.yaml.escapes import may_hold
+
+if TYPE_CHECKING:
+    from caskbook.model.cask import Cask
+
+
+class FileStore(Protocol):
+    """Where the files of a ledger come from: a folder, or a revision of one."""
+
+    shown: str
+
+    def names(self) -> Iterator[str]:
+        """Relative paths below casks/, sorted."""
+
+    def read(self, name: str) -> bytes | None:
+        """The bytes of a file, None where there is none; CaskbookError where it cannot be read."""
+
+
+class Joined(NamedTuple):
+    """What goes into a life beside its own file: other files; the numbers joined, be their files unreadable; and, in words, what may be of its
+    history and nobody can tell."""
+
+    casks: Sequence[Cask] = ()
+    numbers: frozenset[str] = frozenset()
+    untold: tuple[str, ...] = ()
+
+
+class BoundFiles:
+    """The part of a ledger that looks from one file to others. `claims_known`: what tells cask → what its file claims without reading the whole
+    book; it gives None where it cannot tell. `leaned`: number → files that claim it, and `leaned_untold`: what nobody can tell, as the last life took it."""
+
+    file_store: FileStore
+    claims_known: Callable[[], Claims | None] | None = None
+    _claims_made: Claims | None = None
+    _untold: Untold | None = None
+
+    def __init__(self) -> None:
+        self.leaned: dict[str, set[str]] = {}
+        self.leaned_untold: tuple[str, ...] = ()
+
+    def names(self) -> list[str]:
+        """Relative paths of all cask files, in order of id."""
+        raise NotImplementedError
+
+    def find(self, cask_id: str) -> Record | None:
+        """One cask by id, None where the book has none."""
+        raise NotImplementedError
+
+    def leaves_out(self, number: str) -> bool:
+        """Whether the book has this cask, and its file is not in the work tree."""
+        raise NotImplementedError
+
+    def joined_to(self, cask: Cask, *, judged: bool = False) -> Joined:
+        """The files of the book that go into this one's life, and the numbers joined: those that the book has, be the file unreadable
+        or left out of the work tree. A `same-as` of a number that there is none of joins nothing. `judged`: for a check, which finds by itself
+        what two files do not tell alike."""
+        self.leaned, self.leaned_untold = {}, () if judged else self._untold_of(cask)
+        own = _numbers(cask)
+        if not own:
+            return Joined(untold=self.leaned_untold)
+        claims: dict[str, list[str]] = {cask.id: own}
+        casks: dict[str, Cask] = {}
+        unknown = set[str]()
+        todo = list(own)
+        while todo:
+            number = todo.pop()
+            if number in claims:
+                continue
+            record = self.find(number)
+            other = record.own if record is not None else None
+            claims[number] = [] if other is None else _numbers(other)
+            if other is not None:
+                casks[number] = other
+            elif record is None and not self.leaves_out(number):
+                unknown.add(number)
+            todo += claims[number]
+        elsewhere = self.claimants()
+        self.leaned = rivals(claims, elsewhere)
+        numbers = taken_over(cask.id, lawful(claims, elsewhere))
+        return Joined([casks[number] for number in numbers if number in casks], frozenset(set(numbers) - unknown), self.leaned_untold)
+
+    def joins(self) -> dict[str, str]:
+        """Number that was joined → number that goes on."""
+        return goes_on(self.claims().items())
+
+    def claimants(self) -> Claimants:
+        """Number → files that say it is theirs, over the whole book."""
+        return claimants(self.claims())
+
+    def forget_claims(self) -> None:
+        """Files were written since: who claims which number is found out anew when it is asked for."""
+        self._claims_made = self._untold = None
+
+    def claims_of(self, names: Iterable[str]) -> dict[str, list[str]]:
+        """Cask → what its file claims, of these files. Only those that may claim anything are read as casks."""
+        read = ((name, data) for name in names if (data := self._read_or_none(name)) is not None and may_hold(data, *BOND_WORDS))
+        found = (cask for name, data in read if (cask := read_record(name, data).own) is not None)
+        return {cask.id: bonds for cask in found if (bonds := bonds_of(cask))}
+
+    def claims(self) -> Claims:
+        """Cask → what its file claims, over the whole book: from `claims_known` where that can tell."""
+        if self._claims_made is None:
+            known = self.claims_known() if self.claims_known is not None else None
+            self._claims_made = self.claims_of(self.names()) if known is None else known
+        return self._claims_made
+
+    def _untold_of(self, cask: Cask) -> tuple[str, ...]:
+        """What may be of its history and nobody can tell; what this file says counts, be it written already or not."""
+        claims, own = self.claims(), bonds_of(cask)
+        if list(claims.get(cask.id, ())) != own:
+            return untold({**claims, cask.id: own}).get(cask.id, ())
+        if self._untold is None:
+            self._untold = untold(claims)
+        return self._untold.get(cask.id, ())
+
+    def _read_or_none(self, name: str) -> bytes | None:
+        try:
+            return self.file_store.read(name)
+        except CaskbookError:  # The reason is told where that file is asked for.
+            return None
+
+
+def _numbers(cask: Cask) -> list[str]:
+    return [one for one in bonds_of(cask) if is_number(one)]
