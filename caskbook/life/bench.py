@@ -181,9 +181,10 @@ def char(st: State, ev: f.Char) -> None:
     st.wood_days_since_char = 0
     for filling in st.fillings:
         filling.since_char = False
-    if st.held_liquor or st.past.had_liquor:
+    if st.had_liquor:
         st.rechars = None if st.rechars is None else st.rechars + 1
-    elif st.past.had_liquor is None:
+        st.sure_rechars, st.last_rechar = st.sure_rechars + 1, ev.date
+    elif st.had_liquor is None:
         st.rechars = None
 
 

@@ -55,13 +55,13 @@ def needs_broken(event: Event, row: int, st: State, *, first: bool) -> list[Faul
     return found + places_absent(event, row, st)
 
 
-SELF = "CASK"
+_SELF = "CASK"
 
 
 def gone_broken(event: Event, row: int) -> list[Fault]:
     """The fault of an entry on a cask that has left the book."""
     return [
-        fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {SELF})")
+        fault_at(event, row, "job-on-gone-cask", f"{event.job} on a cask that is gone", f"void this entry, or the one by which it left (caskbook show {_SELF})")
     ]
 
 

@@ -9,6 +9,7 @@ from caskbook.life.fitness import fitness, unanswered, untested
 from caskbook.life.needs import fault_at
 from caskbook.life.state import State
 from caskbook.model.jobs import Event
+from caskbook.model.jobs.base import plain
 from caskbook.model.jobs.bench import Test
 from caskbook.model.jobs.spirit import Fill, RackIn, Top
 from caskbook.words.job_table import jobs_with
@@ -40,6 +41,8 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
         return _pressure_policy(cast(Test, event), row, st)
     if event.job == "top":
         return _top_policy(cast(Top, event), row, st)
+    if event.job == "char":
+        return _char_policy(event, row, st)
     if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
         return [fault_at(event, row, "break-up-unretired", "broken up, but neither retired nor rejected", "enter the retirement before it", severity="warning")]
     if event.job == "release" and not {"held", "rejected"} & st.marks.keys():
@@ -61,6 +64,28 @@ def _pressure_policy(event: Test, row: int, st: State) -> list[Fault]:
         return []
     message = f"`psi` is {event.psi:g}: the house limit is {limit:g} psi"
     return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
+
+
+def _char_policy(event: Event, row: int, st: State) -> list[Fault]:
+    """A cask is charred again no more often than the house lets it be, and not on staves that are known to be under its floor.
+
+    Only what is known counts: a char that may have been a first one, and staves that nobody measured, are held against nothing. Types that
+    the house does not char, and casks that held wine, have no such number, as for the due rule.
+    """
+    if "date" in event.lost:
+        return []
+    settings, found = st.house.on(event.date, st.type), []
+    rule, number = settings.due.rechar, st.least_rechars + 1
+    if st.had_liquor and number > rule.most_rechars and not (rule.off or st.type in rule.off_types or st.wine_held):
+        message = f"{'at least ' if st.rechars is None else ''}re-char {number} of this cask: the house limit is {rule.most_rechars}"
+        remedy = "void it if it was not done; `caskbook report retirement` tells what else can be done"
+        found.append(fault_at(event, row, "rechar-over-house-limit", message, remedy, "job", severity="warning"))
+    floor, mm = settings.stave_floor_mm, st.stave_mm
+    if floor is not None and mm is not None and mm < floor:
+        message = f"staves {plain(mm)} mm: the house floor is {plain(floor)} mm"
+        remedy = "correct the thickness if misread; void the char if it was not done"
+        found.append(fault_at(event, row, "char-under-stave-floor", message, remedy, "job", severity="warning"))
+    return found
 
 
 def _season_policy(event: Event, row: int, st: State) -> list[Fault]:
