@@ -108,8 +108,13 @@ def _wanted(case: Case, nosing: _Nosing) -> Opinion:
     if not found and st.wine_held is None and not st.clean_nose:
         return Opinion("unknown", (_wine_unknown(case),))
     if not found:
-        return ok("nosed clean since it was last emptied" if st.clean_nose else "held no wine, and no fault of nose known")
+        return ok("nosed clean since it was last emptied" if st.clean_nose else f"held no wine, and no fault of nose {_known_of(case)}")
     return Opinion("due", tuple(words for _, words in found), min(day for day, _ in found))
+
+
+def _known_of(case: Case) -> str:
+    """Of a child nobody has nosed its wood here: what is known is what is told of its parents."""
+    return "told of what it was made from" if case.life.last("made-from") is not None and not case.st.fills else "known"
 
 
 def _wine_unknown(case: Case) -> str:

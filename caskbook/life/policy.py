@@ -41,6 +41,8 @@ def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
         return _pressure_policy(cast(Test, event), row, st)
     if event.job == "top":
         return _top_policy(cast(Top, event), row, st)
+    if event.job == "convert":
+        return _convert_policy(event, row, st)
     if event.job == "char":
         return _char_policy(event, row, st)
     if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
@@ -64,6 +66,24 @@ def _pressure_policy(event: Test, row: int, st: State) -> list[Fault]:
         return []
     message = f"`psi` is {event.psi:g}: the house limit is {limit:g} psi"
     return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
+
+
+_BARS_CONVERSION = {
+    "rejected": ("convert-while-rejected", "it is rejected", "enter its release before, or void the conversion"),
+    "held": ("convert-while-held", "it is held", "enter its release before the conversion"),
+    "tainted": ("convert-while-tainted", "its nose is at fault", "treat it and enter a clean nose before the conversion: the taint goes with the wood"),
+}
+
+
+def _convert_policy(event: Event, row: int, st: State) -> list[Fault]:
+    """What waits for a decision, or is tainted, is not made into other casks without a word; that a nose held it, its taint tells. A retired one may be."""
+    marks = st.marks
+    by_nose = "held" in marks and "tainted" in marks and marks["held"].seq == marks["tainted"].seq
+    return [
+        fault_at(event, row, code, f"converted while {why}", remedy, "job", severity="warning")
+        for mark, (code, why, remedy) in _BARS_CONVERSION.items()
+        if mark in marks and not (mark == "held" and by_nose)
+    ]
 
 
 def _char_policy(event: Event, row: int, st: State) -> list[Fault]:

@@ -161,31 +161,6 @@ Right:
     # received 2020-01-01
     - {id: e1000001, date: 2020-01-02, job: test, by: ab, psi: 11, result: pass}
 
-rechar-over-house-limit: charred again more often than the house lets a cask be.
-
-Why: each re-char takes wood off; a third one on what two have left of the staves is how a cask comes to leak.
-Wrong:
-    # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
-    - {id: e1000001, date: 2020-01-04, job: char, by: ab, level: 3}
-    - {id: e1000002, date: 2020-01-05, job: char, by: ab, level: 3}
-    - {id: e1000003, date: 2020-01-06, job: char, by: ab, level: 3}
-Right:
-    # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
-    - {id: e1000001, date: 2020-01-04, job: char, by: ab, level: 3}
-    - {id: e1000002, date: 2020-01-05, job: char, by: ab, level: 3}
-
-char-under-stave-floor: charred though its staves were measured under the floor of its type.
-
-Why: the fire makes thin staves thinner, and a cask of them breaks under its load.
-Wrong:
-    # received 2020-01-01, opened 2020-01-02
-    - {id: e1000001, date: 2020-01-03, job: measure, by: ab, stave_mm: 17}
-    - {id: e1000002, date: 2020-01-04, job: char, by: ab, level: 3}
-Right:
-    # received 2020-01-01, opened 2020-01-02
-    - {id: e1000001, date: 2020-01-03, job: measure, by: ab, stave_mm: 19}
-    - {id: e1000002, date: 2020-01-04, job: char, by: ab, level: 3}
-
 break-up-unretired: broken up, though nobody had retired or rejected it.
 
 Why: a sound cask was lost, or the signature of whoever decided is missing.
@@ -223,8 +198,6 @@ CODES: dict[str, Severity] = {
     "fill-while-unproved": "warning",
     "over-capacity": "warning",
     "test-over-house-limit": "warning",
-    "rechar-over-house-limit": "warning",
-    "char-under-stave-floor": "warning",
     "break-up-unretired": "warning",
     "release-without-hold": "warning",
 }
