@@ -85,6 +85,7 @@ class State:
     heads_replaced: int = 0
     flagged: dict[str, int] = field(default_factory=dict)
     donors: set[str] = field(default_factory=set)
+    tainted_parts: list[tuple[date, str]] = field(default_factory=list)  # Put in since the last clean nose: when, and what of whom.
     stave_mm: float | None = None
     soaked: float | None = None
     capacity_l: float | None = None

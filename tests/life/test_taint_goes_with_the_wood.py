@@ -137,3 +137,76 @@ def test_the_child_is_told_alike_with_the_index_and_without_and_when_its_parent_
     ran = caskbook("enter", "nose", "TH-004217", "clean", "--date", str(days_ago(50)), "--yes", cwd=shop.root)
     assert ran.returncode == 0, ran.stderr
     assert "inherited-figures-differ" in same(shop.root, "check", "--format", "json", day=None)[1]
+
+
+SPOILT = [
+    *BARREL,
+    {"date": days_ago(58), "job": "retire", "reasons": ["musty"], "approved_by": "kd"},
+    {"date": days_ago(57), "job": "break-up", "staves_saved": 20},
+]
+SOUND = [{"date": days_ago(60), "job": "receive", "verdict": "accept"}]
+STAVE = ("stave", "TH-004217", "--staves", "4", "--action", "replace", "--from", "TH-001187", "--date", str(days_ago(5)), "--yes")
+HEAD = ("head", "TH-004217", "--head", "B", "--action", "replace", "--from", "TH-001187", "--date", str(days_ago(5)), "--yes")
+ANYWAY = ("--anyway", "--why", "planed")
+PART = "part-from-tainted-cask"
+
+
+def given(day: str, **fields: Any) -> dict[str, Any]:
+    return ev(day, "stave", staves=["4"], action="replace", from_="TH-001187", **fields)
+
+
+def repaired(*staves: dict[str, Any]) -> list[dict[str, Any]]:
+    return [RECEIVED, ev("2020-02-01", "open", heads=["A"]), *staves, ev("2020-02-02", "close", heads=["A"]), examined("2020-02-03"), passed("2020-02-03")]
+
+
+def test_a_cask_with_a_stave_of_a_tainted_one_wants_a_clean_nose() -> None:
+    life = repaired(given("2020-02-01", from_tainted="musty since 2019-01-01"))
+    assert facts_on("2020-02-04", *life).fitness == "unexamined" and facts_on("2020-02-04", *repaired(given("2020-02-01"))).fitness == "ready"
+    told = of("nose", "2020-02-04", *life)
+    assert (told.verdict, str(told.since)) == ("due", "2020-02-01")
+    assert said(told) == "stave-4 from TH-001187, tainted there (musty since 2019-01-01): nose before it is filled"
+    clean = [*life, nosed("2020-02-04", "clean")]
+    assert facts_on("2020-02-04", *clean).fitness == "ready" and of("nose", "2020-02-04", *clean).verdict == "ok"
+    again = [*life[:2], nosed("2020-02-01", "clean"), *life[2:]]
+    assert facts_on("2020-02-04", *again).fitness == "unexamined"
+    kept = [*repaired(given("2020-02-01")), ev("2020-02-03", "decide", rule="nose", outcome="keep", why="nosed at the bench", approved_by="KD")]
+    assert of("nose", "2020-02-05", *kept, ev("2020-02-04", "open", heads=["A"]), given("2020-02-04", from_tainted="musty since 2019-01-01")).verdict == "due"
+
+
+@pytest.mark.parametrize("words", [STAVE, HEAD])
+def test_enter_tells_that_the_donor_was_tainted_and_writes_it(shop: Shop, words: tuple[str, ...]) -> None:
+    shop.put(*SPOILT, cask="TH-001187")
+    shop.put(*SOUND)
+    ran = shop.enter(*words)
+    assert ran.code == 1 and f"`from` is TH-001187: its nose was at fault, since {days_ago(59)}" in ran.err and "add --anyway" in ran.err
+    ran = shop.enter(*words, *ANYWAY)
+    assert ran.code == 0, ran.err
+    assert shop.last()["from_tainted"] == f"musty since {days_ago(59)}" and shop.codes() == [PART]
+    assert "tainted: musty since" in caskbook("show", "TH-004217", cwd=shop.root).stdout
+
+
+def test_another_donor_takes_the_word_of_its_taint_away_and_hoops_carry_none(shop: Shop) -> None:
+    shop.put(*SPOILT, cask="TH-001187")
+    shop.put(*SOUND)
+    assert shop.enter(*STAVE, *ANYWAY).code == 0
+    replaced = shop.enter("stave", "TH-004217", "--replaces", shop.last()["id"], "--from", "new", "--why", "new wood", "--yes")
+    assert replaced.code == 0 and "from_tainted" not in shop.last() and shop.codes() == [], replaced.err
+    ran = shop.enter("hoop", "TH-004217", "--hoops", "A-1", "--from", "TH-001187", "--date", str(days_ago(5)), "--yes")
+    assert ran.code == 0, ran.err
+
+
+@pytest.mark.thorough
+def test_a_donor_that_changes_changes_what_is_told_of_its_taker_with_the_index_and_without(shop: Shop) -> None:
+    shop.put(*SPOILT, cask="TH-001187")
+    shop.put(
+        *SOUND,
+        {"date": days_ago(6), "job": "open", "heads": ["A"]},
+        {"date": days_ago(5), "job": "stave", "staves": [4], "action": "replace", "from": "TH-001187"},
+    )
+    commit_all(shop.root)
+    told = same(shop.root, "check", "--format", "json", day=None)[1]
+    assert f"its nose was at fault, since {days_ago(59)}; not told here" in told
+    for words in (("due", "--all", "--format", "json"), ("ready",), ("show", "TH-004217")):
+        same(shop.root, *words, day=None)
+    shop.put(*SPOILT[:2], {"date": days_ago(58), "job": "nose", "verdict": "clean"}, *SPOILT[2:], cask="TH-001187")
+    assert PART not in same(shop.root, "check", "--format", "json", day=None)[1]
