@@ -83,7 +83,8 @@ def _lesser(found: Retirement) -> Option:
 
 def _donor(found: Retirement) -> Option:
     cask = found.facts.cask
-    return Option("donor", f"{_first(found)}knocking down", _wood(found), (f"caskbook enter break-up {cask} --staves-saved N --heads-saved N",))
+    tainted = "; tainted" if found.facts.taint else ""
+    return Option("donor", f"{_first(found)}knocking down", _wood(found) + tainted, (f"caskbook enter break-up {cask} --staves-saved N --heads-saved N",))
 
 
 def _wood(found: Retirement) -> str:

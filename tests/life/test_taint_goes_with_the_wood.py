@@ -210,3 +210,10 @@ def test_a_donor_that_changes_changes_what_is_told_of_its_taker_with_the_index_a
         same(shop.root, *words, day=None)
     shop.put(*SPOILT[:2], {"date": days_ago(58), "job": "nose", "verdict": "clean"}, *SPOILT[2:], cask="TH-001187")
     assert PART not in same(shop.root, "check", "--format", "json", day=None)[1]
+
+
+def test_what_can_be_done_with_a_tainted_cask_says_that_its_wood_is_tainted(shop: Shop) -> None:
+    shop.put(*BARREL)
+    assert "31 staves, all first ones;" in caskbook("report", "retirement", "TH-004217", cwd=shop.root).stdout
+    shop.put(*BARREL[:1])
+    assert "31 staves, all first ones;" not in caskbook("report", "retirement", "TH-004217", cwd=shop.root).stdout
