@@ -139,9 +139,6 @@ def _jobs(case: Case, word: str) -> tuple[str, ...]:
     return ("treat", "nose") if untreated else ("nose",)
 
 
-_begins_anew = any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from")
-
-
 def _another(case: Case, event: Event, seq: int) -> bool:
     """Another fault, another sulphuring, wood of a tainted cask; emptied or come again, where it held wine or nobody knows."""
     if seq == case.st.visit_seq:
@@ -153,7 +150,7 @@ NOSE = Rule(
     "nose",
     2,
     nose,
-    lambda event: _begins_anew(event) or bool(getattr(event, "from_tainted", None)),
+    any_of("receive", "return", "nose", "treat", "sulphur", "empty", "rack-out", "season", "made-from"),
     _another,
     jobs=("nose", "treat"),
     kind="must",
