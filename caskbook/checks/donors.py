@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.checks.context import Context, Pair, Peer, View, fault
 from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
+from caskbook.life import live
 from caskbook.model.jobs import Event
 from caskbook.words.job_table import jobs_with
 
@@ -65,6 +66,8 @@ def donors(view: View) -> Iterable[Fault]:
             yield _unknown_donor(event, row, donor)
         elif peer.cask is not None and not _taken_down(peer, event) and not view.is_spoiled(row, "date"):
             yield _standing_donor(event, row, donor)
+        elif peer.cask is not None and not view.is_spoiled(row, "date"):
+            yield from _tainted_donor(view, event, row, peer)
 
 
 def _unknown_donor(event: Event, row: int, donor: str) -> Fault:
@@ -105,6 +108,39 @@ def _standing_donor(event: Event, row: int, donor: str) -> Fault:
     """
     text = f"`from` is {donor}: it was not broken up on {event.date}"
     return fault(row, "donor-not-broken-up", text, f"correct the number, or enter the breaking up of {donor}", "from", of=event)
+
+
+def _tainted_donor(view: View, event: Event, row: int, peer: Peer) -> Iterator[Fault]:
+    """part-from-tainted-cask: a stave or a head from a cask whose nose was at fault.
+
+    Why: the taint goes with the wood; the entry says it, and the cask wants a clean nose before the next fill.
+    Wrong:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000002, date: 2019-01-02, job: nose, by: ab, verdict: fault, faults: [musty]}
+        - {id: e1000003, date: 2019-01-03, job: break-up, by: ab, staves_saved: 20}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187, from_tainted: musty since 2019-01-02}
+    Right:
+        # TH-001187
+        - {id: e1000001, date: 2019-01-01, job: receive, by: ab, verdict: reject}
+        - {id: e1000003, date: 2019-01-03, job: break-up, by: ab, staves_saved: 20}
+        # TH-004217
+        # received 2020-01-01, examined 2020-01-02, opened 2020-01-03
+        - {id: e1000001, date: 2020-01-04, job: stave, by: ab, staves: [4], action: replace,
+           from: TH-001187}
+    """
+    told = getattr(event, "from_tainted", "")  # A hoop has none: iron carries no taint.
+    if told == "" or event.source == "register" or not any(e.job in ("nose", "made-from") for e in peer.standing):
+        return
+    assert peer.cask is not None
+    mark = live(peer.cask, view.context.house, event.date, peer.others).state.marks.get("tainted")
+    if mark is not None:
+        text = f"`from` is {event.from_}: its nose was at fault, since {mark.since}"  # type: ignore[attr-defined]
+        remedy = "nose it before the next fill; correct the number if another donor was meant"
+        yield fault(row, "part-from-tainted-cask", text + ("" if told else "; not told here"), remedy, "from", of=event)
 
 
 def _taken_down(peer: Peer, event: Event) -> bool:
@@ -207,6 +243,6 @@ def given(view: View) -> Iterable[Fault]:
 
 
 RULES = (
-    Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error"}, on=_TAKING_IN_TURN),
+    Rule(donors, {"donor-unknown": "warning", "donor-not-broken-up": "error", "part-from-tainted-cask": "warning"}, on=_TAKING_IN_TURN),
     Rule(given, {"more-parts-than-it-had": "warning"}, on=("convert", "break-up")),
 )

@@ -11,8 +11,11 @@ from caskbook.core.days import DayError, parse_when
 from caskbook.core.finding import Fault
 from caskbook.ledger.lineage import inherited_from, life_before
 from caskbook.life import live
+from caskbook.life.past import WOOD_MARKS
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.arrival import Inherited, MadeFrom
+from caskbook.model.jobs.arrival.inherited import OfParent
+from caskbook.model.jobs.base import listed
 from caskbook.words import is_wine
 
 
@@ -135,15 +138,17 @@ def _figures(view: View, event: MadeFrom, row: int) -> Iterator[Fault]:
     if expected is None:
         return
     given = event.inherited or Inherited()
+    expected |= {mark: expected.get(mark) for mark in WOOD_MARKS}
     if given.fills_life_min is None:
         expected["fills_life_min"] = None if given.fills_life is not None or not expected["fills_life_min"] else expected["fills_life_min"]
     wrong = [name for name, value in expected.items() if not _same(getattr(given, name), value)]
     if not wrong:
         return
     # Of several the one that asks for a nose before the next fill is named.
-    name = "held" if "held" in wrong and expected["held"] == "wine" else wrong[0]
+    name = next((mark for mark in WOOD_MARKS if mark in wrong), "held" if "held" in wrong and expected["held"] == "wine" else wrong[0])
     more = f" (and {len(wrong) - 1} more)" if len(wrong) > 1 else ""
-    text = f"`{name}` is {_or_unknown(getattr(given, name))}: the parents give {_or_unknown(expected[name])}{more}"
+    gives = "none" if name in WOOD_MARKS and not expected[name] else _or_unknown(expected[name])
+    text = f"`{name}` is {_or_unknown(getattr(given, name))}: the parents give {gives}{more}"
     where = ("inherited", name) if event.inherited is not None and name in event.inherited.model_fields_set else ("inherited",)
     yield fault(row, "inherited-figures-differ", text, "enter it anew with `replaces` and the figures the parents give", *where, of=event)
 
@@ -162,12 +167,16 @@ def _expected(context: Context, event: MadeFrom, own: Collection[str]) -> dict[s
 
 
 def _or_unknown(value: object) -> str:
+    if isinstance(value, list):
+        return listed([OfParent.model_validate(one).says() for one in value])
     return "unknown" if value is None else str(value)
 
 
 def _same(given: object, expected: object) -> bool:
     if given == expected or given is None or expected is None:
         return given == expected
+    if isinstance(given, list) and isinstance(expected, list):
+        return {(one.cask, one.since) for one in given} == {(one["cask"], one["since"]) for one in expected}
     try:
         return parse_when(given).text == parse_when(expected).text
     except DayError:

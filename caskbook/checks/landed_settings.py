@@ -19,6 +19,8 @@ NOT_JUDGING = frozenset({
 _NOT_JUDGING_AT_FIRST = NOT_JUDGING | {
     "timezone", "crew", "shops", "suppliers", "stores", "temperate_stores", "severities", "rounding", "loss_table", "wood_left",
 }  # fmt: skip
+_JUDGES_CHARS = ("due", "rechar", "most_rechars")
+"""Of what is due only this judges entries too: a char beyond it goes against the house."""
 BACK_DATED = "back-dated-setting"
 _UNDATED = "undated-setting-changed"
 Path = tuple[str, ...]
@@ -47,8 +49,12 @@ def held(old: dict[str, Any], where: Path, day: date) -> Any:
     if where[0] == "types" and len(where) > 2:
         general = held(old, where[2:], day)
         return USUAL_FLOORS.get(where[1]) if where[2:] == ("stave_floor_mm",) and general is None else general
-    known = Settings.model_fields.get(where[0]) if len(where) == 1 else None
-    return known.default if known is not None else ABSENT
+    if len(where) > 1 and where != _JUDGES_CHARS:
+        return ABSENT
+    found: Any = Settings.model_construct()
+    for step in where:
+        found = getattr(found, step, ABSENT)
+    return found
 
 
 def _new_ones(old: dict[str, Any], new: Any, at: Path, day: date | None) -> Iterator[Change]:
@@ -56,9 +62,9 @@ def _new_ones(old: dict[str, Any], new: Any, at: Path, day: date | None) -> Iter
     for key, value in new.items():
         where = (*at, str(key))
         inner = where[2:] if where[0] == "types" else where
-        if isinstance(value, dict) and (not inner or inner[0] not in _NOT_JUDGING_AT_FIRST):
+        if isinstance(value, dict) and (_judges(where, _NOT_JUDGING_AT_FIRST) or inner == _JUDGES_CHARS[: len(inner)]):
             yield from _new_ones(old, value, where, day)
-        elif not inner or inner[0] in _NOT_JUDGING_AT_FIRST:
+        elif not inner or not _judges(where, _NOT_JUDGING_AT_FIRST):
             continue
         elif is_dated(value):
             yield from _back_dated(old, value, where, day)
@@ -103,9 +109,9 @@ def _changed(old: dict[str, Any], new: Any, at: Path) -> Iterator[Change]:
             yield _UNDATED, where, one, other, where
 
 
-def _judges(where: Path) -> bool:
+def _judges(where: Path, others: frozenset[str] = NOT_JUDGING) -> bool:
     inner = where[2:] if where[0] == "types" else where
-    return not inner or inner[0] not in NOT_JUDGING
+    return not inner or inner[0] not in others or inner == _JUDGES_CHARS
 
 
 def _first(rows: Any) -> Any:

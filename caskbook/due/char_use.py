@@ -8,9 +8,6 @@ from datetime import date
 from caskbook.due.case import Case, last_of
 from caskbook.model.house import RecharRule
 from caskbook.model.jobs.base import plain
-from caskbook.words.job_table import jobs_with
-
-_LIQUOR_IN = jobs_with("liquor-in")
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +61,7 @@ def count_of(case: Case) -> Count:
 
 def least_rechars(case: Case) -> tuple[int, date | None]:
     """(how many re-chars at least, the day of the last one here). Chars that found liquor held here are re-chars for sure."""
-    st, held, count, last = case.st, bool(case.st.past.had_liquor), 0, None
-    for event in case.life.events:
-        if event.job == "char" and held:
-            count, last = count + 1, event.date
-        held = held or event.job in _LIQUOR_IN or bool(getattr(event, "full", False))
-    return max(count + (st.past.rechar_count or 0), st.rechars or 0), last
+    return case.st.least_rechars, case.st.last_rechar
 
 
 def barred_for_good(case: Case, count: Count) -> tuple[str, ...]:

@@ -37,7 +37,7 @@ def nose(case: Case) -> Opinion:
     What: a nose at the bung, and the treatment of a taint before the next one.
     Why: a faulty nose that drifts back into the row spoils the next fill; an old wine cask turns to vinegar in days.
     When it is due: a cask that ever held wine on arrival and on emptying; a sulphured one; a tainted one, to be treated, and
-    once treated to be nosed again; a faint one 7 to 14 days after (soon before the 7th, well past after the 14th). Blocked
+    once treated to be nosed again; one with wood of a tainted cask; a faint one 7 to 14 days after (soon before the 7th, well past after the 14th). Blocked
     where two treatments have not lifted the taint: see retire. Unknown where nobody knows whether it ever held wine, until a clean nose.
     What to do: caskbook enter nose CASK --verdict clean, faint or fault; caskbook enter treat CASK --for taint.
     """
@@ -103,13 +103,19 @@ def _wanted(case: Case, nosing: _Nosing) -> Opinion:
     if st.wine_held and nose_lacking(st):
         _, start, word = visit_start(case)
         found.append((start, f"{word} {start}, held wine: nose before anything else"))
+    found += [(day, f"{part}: nose before it is filled") for day, part in st.tainted_parts]
     if nosing.treated and nosing.last and nosing.last.verdict != "clean":
         found.append((nosing.treated, f"nosed {nosing.last.verdict} {nosing.last.date}, treated {nosing.treated}: nose again"))
     if not found and st.wine_held is None and not st.clean_nose:
         return Opinion("unknown", (_wine_unknown(case),))
     if not found:
-        return ok("nosed clean since it was last emptied" if st.clean_nose else "held no wine, and no fault of nose known")
+        return ok("nosed clean since it was last emptied" if st.clean_nose else f"held no wine, and no fault of nose {_known_of(case)}")
     return Opinion("due", tuple(words for _, words in found), min(day for day, _ in found))
+
+
+def _known_of(case: Case) -> str:
+    """Of a child nobody has nosed its wood here: what is known is what is told of its parents."""
+    return "told of what it was made from" if case.life.last("made-from") is not None and not case.st.fills else "known"
 
 
 def _wine_unknown(case: Case) -> str:
@@ -134,10 +140,10 @@ def _jobs(case: Case, word: str) -> tuple[str, ...]:
 
 
 def _another(case: Case, event: Event, seq: int) -> bool:
-    """Another fault, another sulphuring; emptied or come again, where it held wine or nobody knows."""
+    """Another fault, another sulphuring, wood of a tainted cask; emptied or come again, where it held wine or nobody knows."""
     if seq == case.st.visit_seq:
         return case.st.wine_held is not False
-    return event.job == "sulphur" or (isinstance(event, Nose) and event.verdict != "clean")
+    return event.job == "sulphur" or (isinstance(event, Nose) and event.verdict != "clean") or bool(getattr(event, "from_tainted", None))
 
 
 NOSE = Rule(

@@ -40,7 +40,7 @@ def rechar(case: Case) -> Opinion:
     if count.most is None or count.most >= min(limits):
         return Opinion("unknown", (reason,))
     if count.known and count.least >= _soon(rule, max(limits)) and not case.st.filled:
-        return Opinion("soon", (reason,))
+        return Opinion("soon", (reason, *_no_more(case, count)))
     return ok(reason)
 
 
@@ -84,7 +84,7 @@ def _due(case: Case, count: Count, reason: str) -> Opinion:
     if case.st.filled:
         return Opinion("at-emptying", (reason, *proposal, *blocks), well_past=well_past, turns=turns)
     if blocks:
-        end = (f"what else can be done with it: {REPORT} {case.life.cask.id}",) if barred_for_good(case, count) and not signs else ()
+        end = () if signs else _no_more(case, count)[-1:]
         return Opinion("blocked", (*blocks, reason, *proposal, *end), well_past=well_past, turns=turns)
     base = case.st.emptied_on or case.life.events[0].date
     again = charred_again(case)
@@ -94,6 +94,12 @@ def _due(case: Case, count: Count, reason: str) -> Opinion:
         return base if count.least >= max(limits) else None
 
     return Opinion("due", (reason, *proposal), due_since(case, reached), well_past, turns=turns)
+
+
+def _no_more(case: Case, count: Count) -> tuple[str, ...]:
+    """Why it may be charred no more, and where to look for what can be done with it; empty where it may be."""
+    barred = barred_for_good(case, count)
+    return (*barred, f"what else can be done with it: {REPORT} {case.life.cask.id}") if barred else ()
 
 
 def _blocks(case: Case, count: Count) -> tuple[str, ...]:

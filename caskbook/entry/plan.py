@@ -10,6 +10,7 @@ from typing import Any
 from caskbook.core.finding import CaskbookError, Fault
 from caskbook.entry.casks import Book
 from caskbook.entry.donor_counts import donors_short
+from caskbook.entry.donor_taint import with_taint
 from caskbook.entry.entry import Entry
 from caskbook.entry.head_correction import without_effect
 from caskbook.entry.house_rules import house_rules
@@ -159,7 +160,7 @@ def _lay(desk: Desk, page: Page, entry: Entry, shared: str | None, plan: Plan) -
         page.begin(entry.head, entry.comment)
     target = entry.data.get("replaces")
     event_id = shared or mint_for([page], entry.day, desk.now, desk.bits, before=entry.before, replaces=target)
-    data = ordered_event({**entry.data, "id": event_id})
+    data = ordered_event({**with_taint(desk.page, desk.ledger, entry), "id": event_id})
     unsaid = _unsaid(desk, page, entry, data)
     if unsaid is not None:
         day = entry.closed_on if unsaid["job"] == "close" and entry.closed_on else entry.day

@@ -10,6 +10,7 @@ from caskbook.core.days import When
 from caskbook.core.finding import CaskbookError
 from caskbook.life import Life, corrections, live
 from caskbook.life.facts import Facts, facts_of
+from caskbook.life.past import WOOD_MARKS
 from caskbook.model.cask import Cask
 from caskbook.model.house import House
 from caskbook.model.standing import CORRECTORS
@@ -49,7 +50,7 @@ def inherited_from(parents: Sequence[Life], unnumbered: bool) -> dict[str, Any]:
     """The figures a child of these parents inherits, as `inherited` of made-from writes them; None is unknown.
 
     Counts are the highest parent's, last_char and last_fire the earliest; None where any parent's is unknown, or where a
-    parent has no number.
+    parent has no number. `tainted` and `sulphured` stand there only where a parent is so.
     """
     facts = [facts_of(life) for life in parents]
     figures: dict[str, Any] = {name: _highest([getattr(one, name) for one in facts], unnumbered) for name in COUNTS}
@@ -57,6 +58,9 @@ def inherited_from(parents: Sequence[Life], unnumbered: bool) -> dict[str, Any]:
     figures["last_char"] = _earliest([_last_char(life, one) for life, one in zip(parents, facts, strict=True)], unnumbered)
     figures["last_fire"] = _earliest([_last_fire(life) for life in parents], unnumbered)
     figures["held"] = _held([held_by(life) for life in parents], unnumbered)
+    for mark in WOOD_MARKS:
+        bore = [{"cask": life.cask.id, "since": set_.since, "why": set_.why} for life in parents if (set_ := life.state.marks.get(mark))]
+        figures.update({mark: bore} if bore else {})
     return figures
 
 

@@ -11,7 +11,7 @@ from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import bench as b
 from caskbook.model.jobs import fire as f
 from caskbook.model.jobs import repair as r
-from caskbook.model.jobs.base import Event
+from caskbook.model.jobs.base import Event, listed
 from caskbook.model.places import place_word, stave_number
 from caskbook.words import is_wine
 
@@ -34,6 +34,7 @@ def nose(st: State, ev: b.Nose) -> None:
     if ev.verdict == "clean":
         st.clean_nose = True
         st.treatments = st.taint_treatments = 0
+        st.tainted_parts = []
         st.marks.pop("tainted", None)
         st.marks.pop("sulphured", None)
     elif ev.verdict == "fault":
@@ -95,6 +96,7 @@ def stave(st: State, ev: r.Stave) -> None:
             st.replaced_on.append((ev.date, number))
             st.bung_stave_replacements += number == st.frame.bung_stave
         _from(st, ev.from_)
+    _tainted(st, ev)
     if ev.staves_after is not None:
         had, merged = st.frame.staves, max(st.frame.merged, 0)
         if ev.action == "replace" and had is not None:
@@ -107,6 +109,7 @@ def head(st: State, ev: r.Head) -> None:
     st.unprove()
     st.heads_replaced += ev.action == "replace"
     _from(st, ev.from_)
+    _tainted(st, ev)
     if ev.pieces_after is not None:
         at = ev.head == "B"
         pieces, merged, had = list(st.frame.pieces), list(st.frame.pieces_merged), st.frame.pieces[at]
@@ -181,9 +184,10 @@ def char(st: State, ev: f.Char) -> None:
     st.wood_days_since_char = 0
     for filling in st.fillings:
         filling.since_char = False
-    if st.held_liquor or st.past.had_liquor:
+    if st.had_liquor:
         st.rechars = None if st.rechars is None else st.rechars + 1
-    elif st.past.had_liquor is None:
+        st.sure_rechars, st.last_rechar = st.sure_rechars + 1, ev.date
+    elif st.had_liquor is None:
         st.rechars = None
 
 
@@ -222,6 +226,13 @@ def close_leak(st: State, event: str | None) -> None:
 def _from(st: State, source: str | None) -> None:
     if source not in (None, "new", "unknown"):
         st.donors.add(source)
+
+
+def _tainted(st: State, ev: r.Stave | r.Head) -> None:
+    """Wood of a tainted cask came in: the nose before it says nothing any more."""
+    if ev.from_tainted or "from_tainted" in ev.lost:
+        st.tainted_parts.append((ev.date, f"{listed(ev.places())} from {ev.from_ or UNKNOWN}, tainted there ({ev.from_tainted or UNKNOWN})"))
+        st.clean_nose = False
 
 
 def _formed(st: State, form: str) -> str:

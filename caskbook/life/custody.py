@@ -9,7 +9,7 @@ from typing import Any
 from caskbook.life.arrivals import liquor_received
 from caskbook.life.bench import nothing, wine_in
 from caskbook.life.carried import Defect, OpenLeak, Seasoning, found_once, oak_since_of
-from caskbook.life.past import inherited_past
+from caskbook.life.past import WOOD_MARKS, inherited_past
 from caskbook.life.state import UNKNOWN, State
 from caskbook.model.jobs import arrival as a
 from caskbook.model.jobs import custody as c
@@ -47,11 +47,15 @@ def raise_up(st: State, ev: a.Raise) -> None:
 
 
 def made_from(st: State, ev: a.MadeFrom) -> None:
-    """Whole, unexamined, unproved, with its parents' figures."""
+    """Whole, unexamined, unproved, with its parents' figures; what a nose found in their wood goes with it."""
     st.form, st.open_heads = "whole", set()
     st.past = inherited_past(ev.inherited)
     st.rechars = st.past.rechar_count
     st.wine_held = st.wine_held or st.past.wine
+    for mark in WOOD_MARKS:
+        bore = getattr(ev.inherited, mark, None) or ()
+        if bore:
+            st.mark(mark, ev, "; ".join(f"{one.why or UNKNOWN} in {one.cask} since {one.since}" for one in bore))
     st.donors |= {share.cask for share in ev.parents if share.cask}
     _built(st, ev)
 

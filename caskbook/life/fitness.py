@@ -19,8 +19,8 @@ def exam_day(st: State) -> date | None:
 
 
 def nose_lacking(st: State) -> bool:
-    """A wine-held or sulphured cask wants a clean nose after its last emptying here, or receipt."""
-    return (st.wine_held is True or "sulphured" in st.marks) and not st.clean_nose
+    """A wine-held or sulphured cask, and one with wood of a tainted one, wants a clean nose after its last emptying here, or receipt."""
+    return (st.wine_held is True or "sulphured" in st.marks or bool(st.tainted_parts)) and not st.clean_nose
 
 
 def unanswered(st: State) -> bool:

@@ -15,14 +15,13 @@ from caskbook.life.carried import Own
 from caskbook.life.custody import CUSTODY_EFFECTS
 from caskbook.life.needs import (
     LOOKED_INTO,
-    WITH_POLICY,
     fault_at,
     needs_broken,
     places_absent,
-    policy_broken,
     wine_strength,
 )
 from caskbook.life.past import past_of
+from caskbook.life.policy import WITH_POLICY, policy_broken
 from caskbook.life.state import State
 from caskbook.life.unsure import lacks_entries, note_lost, sure_again, unread_of
 from caskbook.model.cask import Cask

@@ -1,26 +1,22 @@
-"""Whether an event was possible on the cask as it stood: physical needs, and the house's policy, as faults with a remedy."""
+"""Whether an event was possible on the cask as it stood: physical needs, as faults with a remedy."""
 
 from __future__ import annotations
 
 from typing import cast
 
 from caskbook.core.finding import Fault, Severity
-from caskbook.life.fitness import fitness, unanswered, untested
 from caskbook.life.state import State
 from caskbook.model.jobs import Event
 from caskbook.model.jobs.base import Need
-from caskbook.model.jobs.bench import Test
 from caskbook.model.jobs.repair import Close, Open, Stave
-from caskbook.model.jobs.spirit import Fill, RackIn, Top
+from caskbook.model.jobs.spirit import RackIn
 from caskbook.model.places import Place, fault_of, parse_place
 from caskbook.words.job_table import jobs_with
 
 _FIRE_WORK = jobs_with("fire-work")
 _LIQUOR_IN = jobs_with("liquor-in")
-_SPIRIT_IN = jobs_with("spirit-in")
 # Jobs whose need is more than contents, form and whereabouts.
 LOOKED_INTO = jobs_with("own-needs")
-WITH_POLICY = jobs_with("policy")
 
 
 def fault_at(event: Event, row: int, code: str, message: str, remedy: str, *field: str | int, severity: Severity = "error") -> Fault:
@@ -198,83 +194,3 @@ def wine_strength(event: Event, row: int) -> list[Fault]:
 
 
 OF_CONTENTS = jobs_with("of-contents")
-_UNFIT = {
-    "rejected": ("fill-while-rejected", "it is rejected", "enter its release before, or void the fill"),
-    "retired": ("fill-while-retired", "it is retired", "void the retirement if it was wrong"),
-    "held": ("fill-while-held", "it is held", "enter its release before the fill"),
-    "tainted": ("fill-while-tainted", "its nose is at fault", "treat it and enter a clean nose before the fill"),
-    "sulphured": ("fill-while-sulphured", "it was sulphured and not nosed since", "enter a clean nose before the fill"),
-    "unexamined": ("fill-while-unexamined", "it is not examined for this fill", "enter the examination (and the nose of a wine cask)"),
-    "repair": ("fill-while-unrepaired", "a defect of its examination is unanswered", "enter the repair, or `answers` on the job that made it good"),
-    "failed": ("fill-while-failed", "its last test failed", "enter the test that passed"),
-    "untested": ("fill-while-unproved", "it is not proved tight since work on it", "enter the test that passed"),
-}  # fmt: skip
-
-
-def policy_broken(event: Event, row: int, st: State) -> list[Fault]:
-    """The house's own rules that the event breaks: warnings. Imported events are not judged."""
-    if event.source == "register":
-        return []
-    if event.job in _SPIRIT_IN:
-        return _fill_policy(cast("Fill | RackIn", event), row, st)
-    if event.job == "season":
-        return _season_policy(event, row, st)
-    if event.job == "test":
-        return _pressure_policy(cast(Test, event), row, st)
-    if event.job == "top":
-        return _top_policy(cast(Top, event), row, st)
-    if event.job == "break-up" and not {"retired", "rejected"} & st.marks.keys():
-        return [fault_at(event, row, "break-up-unretired", "broken up, but neither retired nor rejected", "enter the retirement before it", severity="warning")]
-    if event.job == "release" and not {"held", "rejected"} & st.marks.keys():
-        return [fault_at(event, row, "release-without-hold", "released, but it was not held", "void it, or enter the hold it answers", severity="warning")]
-    return []
-
-
-def _top_policy(event: Top, row: int, st: State) -> list[Fault]:
-    """What is added without a word of its spirit is taken for more of the same."""
-    if event.spirit is None or st.spirit is None or st.settings.same_spirit(event.spirit, st.spirit):
-        return []
-    message = f"topped with {event.spirit}; it holds {st.spirit}, and is told as that"
-    return [fault_at(event, row, "top-of-other-spirit", message, "correct the spirit, or void it if another cask was meant", "spirit", severity="warning")]
-
-
-def _pressure_policy(event: Test, row: int, st: State) -> list[Fault]:
-    limit = st.house.on(event.date, st.type).test_limit_psi
-    if event.method != "air" or event.psi is None or event.psi <= limit:
-        return []
-    message = f"`psi` is {event.psi:g}: the house limit is {limit:g} psi"
-    return [fault_at(event, row, "test-over-house-limit", message, "correct the figure if misread; heads can be blown out", "psi", severity="warning")]
-
-
-def _season_policy(event: Event, row: int, st: State) -> list[Fault]:
-    """Wine leaks out of an unproved cask too, and no tainted or retired one is seasoned; whether it was looked over is left to the bench."""
-    if st.filled or st.form != "whole":
-        return []
-    fit = next((mark for mark in _UNFIT if mark in st.marks and mark != "sulphured"), None)
-    if fit is None and unanswered(st):
-        fit = "repair"
-    if fit is None and st.last_test is not None and st.last_test.result == "fail":
-        fit = "failed"
-    if fit is None and untested(st, event.date):
-        fit = "untested"
-    if fit is None:
-        return []
-    code, why, remedy = _UNFIT[fit]
-    return [fault_at(event, row, code, f"seasoned while {why}", remedy.replace("the fill", "the seasoning"), severity="warning")]
-
-
-def _fill_policy(event: Fill | RackIn, row: int, st: State) -> list[Fault]:
-    """A fill that finds the cask empty wants it ready, and room for the litres."""
-    if st.filled or st.form == "gone":
-        return []
-    found = []
-    fit = fitness(st, event.date) if st.form == "whole" else "ready"
-    if fit in _UNFIT:
-        code, why, remedy = _UNFIT[fit]
-        found.append(fault_at(event, row, code, f"filled while {why}", remedy, severity="warning"))
-    room = st.capacity_l
-    if room is not None and event.litres is not None and event.litres > room:
-        message = f"{event.litres:g} L in a cask of {room:g} L"
-        field = "litres" if event.job == "fill" else "from"
-        found.append(fault_at(event, row, "over-capacity", message, "correct the litres, or measure the cask", field, severity="warning"))
-    return found

@@ -82,6 +82,8 @@ def _wine(head: CaskHead, settings: Settings) -> bool | None:
     return None if any(entry.contents == "unknown" for entry in head.prior) else False
 
 
+WOOD_MARKS = ("tainted", "sulphured")
+"""Marks that go with the wood into other casks; a hold and a rejection are of the cask alone."""
 _WINE = {"wine": True, "spirit": False, "none": False}
 
 

@@ -67,6 +67,8 @@ class State:
     fills_since_fire: int = 0
     chars: int = 0
     rechars: int | None = 0
+    sure_rechars: int = 0
+    last_rechar: date | None = None
     last_char: date | None = None
     last_char_level: str | None = None
     last_fire: date | None = None
@@ -83,6 +85,7 @@ class State:
     heads_replaced: int = 0
     flagged: dict[str, int] = field(default_factory=dict)
     donors: set[str] = field(default_factory=set)
+    tainted_parts: list[tuple[date, str]] = field(default_factory=list)  # Put in since the last clean nose: when, and what of whom.
     stave_mm: float | None = None
     soaked: float | None = None
     capacity_l: float | None = None
@@ -102,6 +105,16 @@ class State:
     def filling(self) -> Filling | None:
         """The stretch of liquor that lasts, if any."""
         return self.fillings[-1] if self.fillings and self.fillings[-1].end is None else None
+
+    @property
+    def had_liquor(self) -> bool | None:
+        """Whether it has held spirit or wine, here or before: then a char is a re-char. None where nobody knows."""
+        return self.held_liquor or self.past.had_liquor
+
+    @property
+    def least_rechars(self) -> int:
+        """How many re-chars it has had at least: those before us that are known, and the chars here that found for sure that liquor had been held."""
+        return max(self.sure_rechars + (self.past.rechar_count or 0), self.rechars or 0)
 
     def mark(self, name: str, event: Event, why: str) -> None:
         """Set a mark; one that stands keeps its day."""

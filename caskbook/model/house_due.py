@@ -37,7 +37,9 @@ class RecharRule(_Rule):
     due_at: int = Field(5, ge=1, le=99, json_schema_extra=_FILLS, description="due from so many fills since char")
     well_past_at: int = Field(8, ge=1, le=99, json_schema_extra=_FILLS, description="well past from so many fills since char")
     after_rechar_due_at: int = Field(2, ge=1, le=99, json_schema_extra=_FILLS, description="due from so many fills since a re-char")
-    most_rechars: int = Field(2, ge=0, le=99, json_schema_extra={"unit": "re-chars"}, description="re-chars after which another is blocked")
+    most_rechars: int = Field(
+        2, ge=0, le=99, json_schema_extra={"unit": "re-chars"}, description="re-chars after which another is blocked, and needs a reason to be entered"
+    )
     off_types: list[Annotated[str, AfterValidator(_type_of_cask)]] = Field(
         default=["butt", "puncheon", "port-pipe", "barrique", "madeira-drum", "gorda"],
         description="types that are not charred: fills since the last fire count, and other work is proposed",

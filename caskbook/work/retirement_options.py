@@ -92,7 +92,9 @@ def _lesser(found: Retirement) -> Option:
 
 def _donor(found: Retirement) -> Option:
     cask = found.facts.cask
-    return Option("donor", f"{_first(found)}knocking down", _wood(found), _ends(found, f"caskbook enter break-up {cask} --staves-saved N --heads-saved N"))
+    tainted = "; tainted" if found.facts.taint else ""
+    ends = _ends(found, f"caskbook enter break-up {cask} --staves-saved N --heads-saved N")
+    return Option("donor", f"{_first(found)}knocking down", _wood(found) + tainted, ends)
 
 
 def _wood(found: Retirement) -> str:

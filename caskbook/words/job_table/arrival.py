@@ -48,7 +48,7 @@ ROWS = (
         many="converted",
         synonyms=("cut down", "remake", "conversion", "converted"),
         example="convert TH-004501..004505 --into 4 hogshead --first-id TH-006001",
-        traits=("ends", "out-of-stock", "gives-parts", "shared-id", "judged-at-entry", "changes-state"),
+        traits=("ends", "out-of-stock", "gives-parts", "shared-id", "policy", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "made-from",

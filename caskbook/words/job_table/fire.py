@@ -41,7 +41,7 @@ ROWS = (
         turn=7,
         letter="F",
         well=(("level", "house"),),
-        traits=("fire-work",),
+        traits=("fire-work", "policy"),
     ),
     JobRow(
         "sulphur",

@@ -4,7 +4,19 @@ from typing import Literal
 
 from pydantic import Field
 
-from caskbook.model.jobs.base import Model, When
+from caskbook.model.jobs.base import CaskId, Day, Model, Text, When
+
+
+class OfParent(Model):
+    """What a parent bore as it was taken down: which cask, since when, and why."""
+
+    cask: CaskId
+    since: Day
+    why: Text | None = None
+
+    def says(self) -> str:
+        """ "TH-004217 since 2023-05-18 (musty)"."""
+        return f"{self.cask} since {self.since}" + (f" ({self.why})" if self.why else "")
 
 
 class Inherited(Model):
@@ -20,6 +32,8 @@ class Inherited(Model):
     last_char: When | None = None
     last_fire: When | None = None
     held: Literal["wine", "spirit", "none", "unknown"] = Field("unknown", description="what any parent ever held")
+    tainted: list[OfParent] | None = Field(None, min_length=1, description="parents whose nose was at fault and not clean since")
+    sulphured: list[OfParent] | None = Field(None, min_length=1, description="parents in which sulphur was burnt, and that were not nosed since")
 
     @property
     def had_liquor(self) -> bool | None:

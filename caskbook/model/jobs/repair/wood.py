@@ -24,6 +24,7 @@ class Stave(BenchJob):
     staves: Annotated[list[StaveName], Typed(label="which staves")] = Field(min_length=1)
     action: Literal["replace", "rejoint", "turn"]
     from_: Source | None = Field(None, alias="from", description="donor cask, new wood or unknown; must be given to replace")
+    from_tainted: Annotated[Text | None, Typed(label="taint of its donor")] = Field(None, description="the taint that the donor had, as the book tells it")
     staves_after: int | None = Field(None, ge=1, le=200)
 
     def broken(self) -> Iterator[Broken]:
@@ -45,7 +46,11 @@ class Stave(BenchJob):
 
     def says(self) -> str:
         done = {"replace": "replaced", "rejoint": "rejointed", "turn": "turned"}[self.action]
-        return f"{listed(list(self.staves))} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
+        return f"{listed(list(self.staves))} {done}" + (f", {origin(self.from_)}" if self.from_ else "") + _tainted(self)
+
+
+def _tainted(event: "Stave | Head") -> str:
+    return f" (tainted: {event.from_tainted})" if event.from_tainted else ""
 
 
 class Head(BenchJob):
@@ -59,6 +64,7 @@ class Head(BenchJob):
     action: Literal["replace", "piece", "redowel", "turn"]
     which: list[Piece] | None = Field(None, description="pieces, counted from the left seen from outside, bung up")
     from_: Source | None = Field(None, alias="from")
+    from_tainted: Annotated[Text | None, Typed(label="taint of its donor")] = Field(None, description="the taint that the donor had, as the book tells it")
     pieces_after: int | None = Field(None, ge=1, le=12)
     mark: Text | None = Field(None, description="the mark on the new head; must be given when head A is replaced")
 
@@ -82,7 +88,7 @@ class Head(BenchJob):
     def says(self) -> str:
         what = f"{self.head}, piece {listed(list(self.which))}" if self.which else self.head
         done = {"replace": "replaced", "piece": "replaced", "redowel": "redowelled", "turn": "turned"}[self.action]
-        return f"{what} {done}" + (f", {origin(self.from_)}" if self.from_ else "")
+        return f"{what} {done}" + (f", {origin(self.from_)}" if self.from_ else "") + _tainted(self)
 
 
 class KnockDown(BenchJob):

@@ -1,0 +1,28 @@
+"""What the book tells of the taint of a donor, written into the entry that takes its wood: the cask that gets it is judged by its own file alone."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from caskbook.entry.entry import Entry
+from caskbook.entry.page import Page
+from caskbook.ledger.files import Ledger
+from caskbook.model.jobs import JOBS
+from caskbook.words.job_table import jobs_with
+
+_TAKING = frozenset(jobs_with("takes-parts"))
+
+
+def with_taint(page_of: Callable[[str], Page], ledger: Ledger, entry: Entry) -> Mapping[str, Any]:
+    """The data of an entry, with the taint that its donor had on the day. Where no cask of the book gave the wood it says what was typed, but
+    not what was taken over from an entry that it replaces, for that may have named another one."""
+    if entry.job not in _TAKING or "from_tainted" not in JOBS[entry.job].model_fields:
+        return entry.data
+    source = str(entry.data.get("from") or "new")
+    data = {key: value for key, value in entry.data.items() if key != "from_tainted"}
+    page = page_of(source) if source not in ("new", "unknown") else None
+    if page is None or page.record is None or page.record.cask is None:
+        return data if entry.data.get("replaces") else entry.data
+    mark = ledger.life_of(page.cask, entry.day).state.marks.get("tainted")
+    return data if mark is None else {**data, "from_tainted": f"{mark.why} since {mark.since}"}
