@@ -21,7 +21,7 @@ def test_wine_is_no_least_fill_of_spirit(tmp_path: Path) -> None:
     shop = Shop(tmp_path)
     wine = {**RECEIVED, "contents": "wine", "spirit": "oloroso", "litres": 190, "abv": 18}
     shop.put(wine, {"date": days_ago(80), "job": "empty", "litres": 189, "abv": 18, "at_20": True}, prior=None)
-    assert "1 here" in card(shop) and "? of whisky" in card(shop)
+    assert "1 here" in card(shop) and "? of our spirits" in card(shop)
 
 
 def test_a_short_fill_is_no_least_fill_since_char(tmp_path: Path) -> None:
@@ -30,7 +30,7 @@ def test_a_short_fill_is_no_least_fill_since_char(tmp_path: Path) -> None:
     emptied = {"date": days_ago(80), "job": "empty", "litres": 189, "abv": 63, "at_20": True}
     again = {**short, "date": days_ago(70), "litres": 188}
     shop.put(RECEIVED, {**SOUND, "date": days_ago(88)}, {**short, "date": days_ago(87)}, emptied, {**SOUND, "date": days_ago(75)}, again, prior=None)
-    assert "at least 1 since char" in card(shop) and "at least 2 of whisky" in card(shop)
+    assert "at least 1 since char" in card(shop) and "at least 2 of our spirits" in card(shop)
 
 
 @pytest.mark.parametrize("index", ["on", "off"])
