@@ -85,7 +85,11 @@ def test_rules_to_write_on_where_the_jobs_leave_room() -> None:
     assert len(rules[0]) > 5 and not rules[1] and all(one.x == 10 and one.width == WIDTH - 20 for one in rules[0])
 
 
-def test_a_caution_is_never_cut() -> None:
-    page = laid(24, 24, MOST)
-    said = " ".join(one.text for one in page.shapes if isinstance(one, Words))
-    assert said.count(CAUTION) == 12 and "…" in said
+def test_a_caution_is_never_cut_and_what_is_beside_it_with_a_sign() -> None:
+    """However long, and however little room there is."""
+    long = f"{CAUTION} {CAUTION}"
+    sheet = Sheet(
+        "Monday", "", "for ab", [], [row(at, "") for at in range(24)], [Block("take care", [long] * 3, whole=True), Block("beside it", [long] * 28)], ""
+    )
+    said = " ".join(one.text for page in morning_pages([sheet]) for one in page.shapes if isinstance(one, Words))
+    assert said.count(long) == 3 and said.count("…") > 28
