@@ -13,6 +13,7 @@ from zoneinfo import ZoneInfo
 import pytest
 import yaml
 from commands import caskbook
+from stats.demo_book import files_of
 
 pytestmark = pytest.mark.thorough
 
@@ -84,7 +85,7 @@ def told(book: Path, first: str, last: str, *words: str) -> Data:
 @pytest.mark.parametrize(("first", "last"), RANGES)
 def test_a_reader_of_its_own_counts_the_same(book: Path, first: str, last: str) -> None:
     house = yaml.safe_load((book / "house.yaml").read_text(encoding="utf-8"))
-    files = [yaml.safe_load(path.read_text(encoding="utf-8")) for path in sorted((book / "casks").rglob("*.yaml"))]
+    files = files_of(book)
     assert not any(event["job"] == "same-as" for data in files for event in data["events"])
     start, end = date.fromisoformat(first), date.fromisoformat(last)
     out, right, done = Counter[str](), Counter[str](), list[tuple[str, Data, str | None]]()
@@ -129,9 +130,11 @@ def test_a_reader_of_its_own_counts_the_same(book: Path, first: str, last: str) 
 
 def test_with_an_index_and_without_one_and_seen_from_other_days(book: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     spans = [*RANGES, ("2020-02-01", "2020-02-29")]
-    kept = [[told(book, *span, "--by", by) for by in ("job", "store", "person", "day")] for span in spans]
+    asked = [*((*span, ()) for span in spans), *((*spans[-1], ("--by", by)) for by in ("job", "store", "person", "day"))]
+    kept = [told(book, first, last, *words) for first, last, words in asked]
     monkeypatch.setenv("CASKBOOK_INDEX", "off")
-    assert [[told(book, *span, "--by", by) for by in ("job", "store", "person", "day")] for span in spans] == kept
+    assert [told(book, first, last, *words) for first, last, words in asked] == kept
+    assert [table["by"] for table in kept[0]["tables"]] == ["job", "store", "person", "day"], "each of the whole spans has all four"
 
 
 def test_a_query_groups_the_same(book: Path) -> None:

@@ -10,8 +10,9 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-import yaml
 from commands import caskbook
+from stats.demo_book import book as book
+from stats.demo_book import files_of
 
 pytestmark = pytest.mark.thorough
 
@@ -92,15 +93,8 @@ class Reread:
             yield (entry - start).days or -1, (max(last, start) - start).days, kind
 
 
-@pytest.fixture(scope="module")
-def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    root = tmp_path_factory.mktemp("service") / "book"
-    assert caskbook("demo", str(root), "--casks", "200", "--seed", "5").returncode == 0
-    return root
-
-
 def reread(book: Path, day: str) -> list[Reread]:
-    files = [yaml.safe_load(path.read_text(encoding="utf-8")) for path in sorted((book / "casks").rglob("*.yaml"))]
+    files = files_of(book)
     return [one for data in files if (one := Reread(data, date.fromisoformat(day))).events]
 
 
