@@ -12,7 +12,7 @@ from caskbook.render.morning import Page as Sheet
 from caskbook.render.morning import Row
 
 _EDGE = 10.0
-_PLACE, _CASK, _WHY = 27.0, 28.0, 57.0
+_PLACE, _CASK, _WHY = 29.0, 27.0, 56.0
 """How wide the place, the cask, and the job with its reason are, mm; the rest is room to write."""
 _BIG, _SMALL, _TINY = 3.5, 2.35, 1.75
 _STRIP_MOST, _STRIP_LEAST, _STORE = 12.0, 6.6, 5.2

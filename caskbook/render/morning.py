@@ -177,8 +177,8 @@ def _left_out(morning: Morning, about: About) -> Block:
         lines += [f"{why}: {cask} {', '.join(words)} ({told_why})" for (cask, told_why), words in list(of_cask.items())[:_BLOCKED]]
         more = [word for words in list(of_cask.values())[_BLOCKED:] for word in words]
         lines += [f"{why}: {number_of(len(more), 'job')} more: {about.command} --format csv"] if more else []
-    if plan.to_follow:
-        lines.append(f"{number_of(len(plan.to_follow), 'test')} will follow from the work of the day: {_some(plan.to_follow)}")
+    if morning.to_follow:
+        lines.append(f"{number_of(len(morning.to_follow), 'test')} will follow from the work on this sheet: {_some(morning.to_follow)}")
     if plan.unknown:
         lines.append(
             f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing stands here for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown"

@@ -51,7 +51,7 @@ def _rows(morning: Morning) -> Iterator[dict[str, Any]]:
     yield from (_row(job, "for want of hours") for job in morning.over_hours)
     yield from (_row(job, "for want of lines") for job in morning.over_page)
     yield from (_row(one.job, one.why) for one in morning.plan.left_out)
-    yield from (_row(job, "will follow") for job in morning.plan.to_follow)
+    yield from (_row(job, "will follow") for job in morning.to_follow)
     for held in morning.held:
         about = {"store": held.store, "berth": held.berth, "cask": held.cask, "type": held.type, "reasons": [held.why]}
         yield {**dict.fromkeys(_COLUMNS), "stands": "held", **about}

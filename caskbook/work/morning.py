@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from caskbook.words.job_table import row_of
 from caskbook.work.job import Job
 from caskbook.work.plan import WorkPlan
 from caskbook.work.route import walk_of
@@ -41,6 +42,12 @@ class Morning:
     def over_hours(self) -> tuple[Job, ...]:
         """The jobs for which the day has no hours, by rank."""
         return self.plan.not_fitting
+
+    @property
+    def to_follow(self) -> tuple[Job, ...]:
+        """The test of each cask that work on the sheet leaves untested, and that is not planned."""
+        worked = {job.cask for job in self.jobs if row_of(job.job).loosens}
+        return tuple(job for job in self.plan.to_follow if job.cask in worked)
 
     @property
     def left_over(self) -> tuple[Job, ...]:

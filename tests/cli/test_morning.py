@@ -145,6 +145,31 @@ def test_cautions_are_those_of_the_jobs_on_the_page(book: Path) -> None:
     assert "Looking in" in done.stderr and json.loads(done.stdout)["cautions"][0][-1].startswith("Reminder only")
 
 
+def test_a_leak_that_drips_or_runs_is_looked_at_with_care_and_a_weep_as_it_is(tmp_path: Path) -> None:
+    casks = {
+        f"TH-00000{at}": ({}, [RECEIVED, fill("2026-01-10"), ev("2026-11-01", "leak", at="joint-3", severity=how)])
+        for at, how in enumerate(("weep", "drip", "run"))
+    }
+    root = made(tmp_path / "book", HOUSE, **casks)
+    assert "A leak: vapour gathers low down; no flame or spark near it (2 casks, to 200 L)" in flat(asked(root))
+    (root / "casks" / "TH-000" / "TH-000001.yaml").unlink()
+    (root / "casks" / "TH-000" / "TH-000002.yaml").unlink()
+    assert "look" in asked(root) and "take care" not in asked(root)
+
+
+@pytest.mark.thorough
+def test_a_test_follows_from_work_that_stands_on_the_sheet(tmp_path: Path) -> None:
+    """Charring unproves a cask: where it has no hours today, no test follows today."""
+    fills = [event for year in range(2017, 2022) for event in (fill(f"{year}-03-01"), empty(f"{year}-10-01"))]
+    root = made(tmp_path / "book", HOUSE, **{"TH-000001": ({}, [RECEIVED, *fills])})
+    whole, short = (rows(root, "--hours", hours) for hours in ("4", "0.5"))
+    assert standing(whole, "will follow") == [("TH-000001", "test")] and ("TH-000001", "char") in standing(whole)
+    assert standing(short, "will follow") == [] and ("TH-000001", "char") in standing(short, "for want of hours")
+    assert "1 test will follow from the work on this sheet: TH-000001 test" in flat(asked(root, "--hours", "4")) and "will follow" not in asked(
+        root, "--hours", "0.5"
+    )
+
+
 @pytest.mark.thorough
 def test_no_line_is_wider_than_80_columns_whatever_stands_in_it(tmp_path: Path) -> None:
     """Long berths, stores, names of the house, and reasons."""

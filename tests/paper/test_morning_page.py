@@ -77,7 +77,7 @@ def test_a_reason_is_cut_with_a_sign_where_the_strip_is_low_and_begins_beside_th
         within = [one for one in page.shapes if isinstance(one, Words) and first.y < one.y <= first.y + first.height and 60 < one.x < 121]
         told = " ".join(one.text for one in within[1:])
         assert REASON.startswith(told.rstrip("…").rstrip()[:20]) and told.count("to be repaired") == 1 and ("…" in told or told == REASON)
-        assert all(one.x + one.width <= 10 + 27 + 28 + 57 for one in within)
+        assert all(one.x + one.width <= 10 + 29 + 27 + 56 for one in within)
 
 
 def test_rules_to_write_on_where_the_jobs_leave_room() -> None:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import gc
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
@@ -141,12 +141,25 @@ def _about(book: Book, index: Index, sheet: Morning, asked: Asked, by: str | Non
 
     house = book.ledger.house
     limits = {job.type: house.on(book.day, job.type).test_limit_psi for job in sheet.plan.jobs if job.job == "test"}
-    cautions = []
+    cautions, running = [], _running(index, [job.cask for job in sheet.jobs if job.job == "look"])
     for page in sheet.pages:
         most = max((limits[job.type] for job in page if job.job == "test"), default=0.0)
-        told = caution_of([(job.job, job.cask, job.type) for job in page], most, index.ahead().capacities)
+        jobs = [(job.job, job.cask, job.type) for job in page]
+        jobs += [("leak", job.cask, job.type) for job in page if job.job == "look" and job.cask in running]
+        told = caution_of(jobs, most, index.ahead().capacities)
         cautions.append(told.split("\n") if told else [])
     return About(house.on(book.day).name, by, limits, cautions, _command(book, asked), only(filters))
+
+
+def _running(index: Index, casks: Sequence[str]) -> set[str]:
+    """Those of the casks that leak more than a weep, or nobody knows how much: looking at them is at an open leak."""
+    from caskbook.cli.chosen_casks import among
+
+    if not casks:
+        return set()
+    open_leak = "EXISTS (SELECT 1 FROM json_each(open_leaks) l WHERE json_extract(l.value, '$.severity') IS NOT 'weep')"
+    with index.select(f"SELECT cask FROM cask WHERE {among('cask', casks)} AND {open_leak}") as found:
+        return {row[0] for row in found.rows}
 
 
 def _command(book: Book, asked: Asked) -> str:
