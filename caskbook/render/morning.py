@@ -159,7 +159,7 @@ def _held(morning: Morning, about: About) -> Block:
     held = morning.held
     lines = [_of_held(one) for one in held[:_LISTED]]
     more = [f"and {len(held) - _LISTED} more: {about.command} --format csv"] if len(held) > _LISTED else []
-    return Block(f"held, not to be used: {number_of(len(held), 'cask')}", [*lines, *more])
+    return Block(f"held, not to be filled: {number_of(len(held), 'cask')}", [*lines, *more])
 
 
 def _of_held(one: Held) -> str:
@@ -183,7 +183,7 @@ def _left_out(morning: Morning, about: About) -> Block:
         lines.append(
             f"{number_of(plan.unknown, 'verdict')} cannot be told, and nothing stands here for {'it' if plan.unknown == 1 else 'them'}: caskbook due --unknown"
         )
-    return Block("beside it", lines)
+    return Block("not for today", lines)
 
 
 def morning_text(pages: Sequence[Page], width: int | None) -> str:

@@ -231,7 +231,7 @@ def test_the_pdf_is_one_page_with_the_same_jobs(book: Path, tmp_path: Path) -> N
         "for ab, first bench",
         "take care",
         "Reminder only",
-        "held, not to be used: 1 cask",
+        "held, not to be filled: 1 cask",
         "psi",
         "initials",
         "warehouse 3",
