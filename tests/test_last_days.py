@@ -18,7 +18,7 @@ FILLED = [
     {"date": days_ago(6), "job": "leak", "at": "joint-3", "severity": "drip"},
 ]
 ASKED = [
-    ["due", "--soon", "--format", "ics"], ["due", "--all"], ["plan", "--coopers", "1", "--hours-a-week", "8"], ["ready"], ["report", "leaks"],
+    ["due", "--soon", "--format", "ics"], ["due", "--all"], ["plan", "--coopers", "1", "--hours-a-week", "8"], ["morning", "--hours", "8"], ["ready"], ["report", "leaks"],
     ["report", "service"], ["report", "outlook"], ["report", "outlook", "--back-test"], ["report", "retirement", CASK], ["show", CASK],
 ]  # fmt: skip
 

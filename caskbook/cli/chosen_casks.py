@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from caskbook.cli.common import Book, index_of, say
-from caskbook.core.finding import CaskbookError
+from caskbook.cli.answered import answered
+from caskbook.cli.common import Book, say
 from caskbook.entry.berths import walking_order as walking_order
-
-if TYPE_CHECKING:
-    from caskbook.index.answer import Answer
-    from caskbook.index.index import Index
 
 
 def rows_of(book: Book, sql: str) -> list[tuple[Any, ...]]:
     """The rows of one SELECT over the tables of `query`, as of the book's day."""
     from caskbook.cli.remarks import left_out
 
-    index, answer = _answered(book)
+    index, answer = answered(book)
     with index, index.select(sql) as found:
         left_out(answer)
         return [tuple(row) for row in found.rows]
@@ -29,7 +25,7 @@ def say_none_fit(book: Book, filters: Mapping[str, Sequence[str]]) -> None:
     from caskbook.cli.nearest_filter import near_in
     from caskbook.cli.remarks import say_nothing_fits
 
-    index, _ = _answered(book)
+    index, _ = answered(book)
     with index:
         near = near_in(index, filters)
     say_nothing_fits(filters, near)
@@ -39,26 +35,13 @@ def going_on(book: Book, casks: Sequence[str]) -> list[str]:
     """These casks once each, in the place of a number that was joined to another the one that goes on, which is said."""
     if not casks:
         return []
-    index, answer = _answered(book)
+    index, answer = answered(book)
     with index:
         joined = answer.joined
     for cask in dict.fromkeys(casks):
         if cask in joined:
             say(f"{cask} is the same cask as {joined[cask]}: the card is for that one")
     return list(dict.fromkeys(joined.get(cask, cask) for cask in casks))
-
-
-def _answered(book: Book) -> tuple[Index, Answer]:
-    """The index, brought up to the book's day. CaskbookError where the files change all the while."""
-    from caskbook.cli.progress import progress
-
-    index = index_of(book, memory=True)
-    index.start()
-    with progress("casks") as advance:
-        answer = index.answer(book.day.isoformat(), advance)
-    if answer is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    return index, answer
 
 
 def among(column: str, words: Sequence[str]) -> str:

@@ -122,14 +122,11 @@ def tell_names(numbers: Callable[[], Numbers]) -> None:
 
 def _of_parcel(book: Book, at: str | None, parcel: str) -> list[tuple[str, bool]]:
     """(cask, whether it is gone) of a parcel, as `list --parcel` has it. CaskbookError that names the nearest where there is none."""
-    from caskbook.cli.progress import progress
+    from caskbook.cli.answered import answer_of
 
     index = index_of(book, at)
     index.memory = True
-    with progress("casks") as advance:
-        answer = index.answer(None, advance)
-    if answer is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    answer_of(index, None)
     with index:
         found, others = index.of_parcel(parcel)
     if found:

@@ -10,6 +10,7 @@ from pathlib import Path
 
 from caskbook.cli.common import say, write
 from caskbook.cli.saving import put_pictures, read_target
+from caskbook.core.extra import library
 from caskbook.core.finding import CaskbookError
 
 _TEXTS = (".txt", ".html", ".svg", ".pdf")
@@ -25,12 +26,11 @@ class _Kept(io.StringIO):
         return False
 
 
-def saved(save: str, form: str, run: Callable[[str], int], *, draws: bool = False) -> int:
+def saved(save: str, form: str, run: Callable[[str], int], *, draws: bool = False, pdf: Callable[[], bytes] | None = None) -> int:
     """Put down what `run` prints; its exit code. The ending of `save` says as what: a text on a page, or data (csv, json, jsonl, markdown, ics). `draws`: it
-    draws an SVG itself.
-
-    CaskbookError where the ending is another, the command knows no such format, `form` was asked for beside it and is another, or the file is there
-    already and is no page that caskbook printed: then nothing is written.
+    X
+        CaskbookError where the ending is another, the command knows no such format, `form` was asked for beside it and is another, or the file is there
+        already and is no page that caskbook printed: then nothing is written.
     """
     endings = (*_TEXTS, *_DATA)
     target = read_target(save, endings, " ".join(["caskbook", *sys.argv[1:2]]))
@@ -38,6 +38,11 @@ def saved(save: str, form: str, run: Callable[[str], int], *, draws: bool = Fals
     wanted = "svg" if draws and kind == ".svg" else _DATA.get(kind, "text")
     if form not in ("text", wanted):
         raise CaskbookError(f"--save {target.name} with --format {form}: the ending says {wanted}; leave --format out")
+    if pdf is not None and kind == ".pdf":
+        library("reportlab")  # What lacks is told before the book is read.
+        put_pictures({target: pdf()})
+        write(f"saved {target}")
+        return 0
     kept = _Kept()
     try:
         with contextlib.redirect_stdout(kept):

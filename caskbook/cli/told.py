@@ -8,17 +8,20 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.common import Book, one_of, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.nearest_filter import near_in
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.nearest_filter import Near, near_in
+from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.report_head import Head, What
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
     from caskbook.model.house import House
 
 FORMS = ("text", "json", "jsonl", "csv")
@@ -59,35 +62,23 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
     filters = chosen(asked.given, asked.records, asked.as_of, asked.at)
     where = conditions({name: words for name, words in filters.items() if name not in by_cask})
     times = {name: text for name, text in (("as-of", asked.as_of), ("at", asked.at)) if text}
-    for _ in range(2):
-        opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
-        if opened is None:
-            return _without_casks(asked, filters, times, what)
-        index, answer = opened
-        with index.reading():
-            parts = set(answer.in_part)
-            found = {name: list(index.told(name, () if n else facts, where)) for n, name in enumerate(what)}
-            listed = len(found[what[0]])
-            told = {name: [row for row in rows if row[0]["cask"] not in parts] if parts else rows for name, rows in found.items()}
-            whole = [row for row in index.told(what[0], facts, ()) if row[0]["cask"] not in parts] if every and where else told[what[0]]
-            left_out(answer)
-            say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
-            if not listed and not say_no_casks(index.root, asked.at) and filters:
-                say_nothing_fits(filters, near_in(index, filters))
-            head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)))
-            return Gathered(index.root, head, told, answer.joined, whole)
-    raise CaskbookError("the index was damaged, and is made anew; ask again")
 
+    def read(index: Index, answer: Answer) -> tuple[Gathered, Near]:
+        parts = set(answer.in_part)
+        found = {name: list(index.told(name, () if n else facts, where)) for n, name in enumerate(what)}
+        listed = len(found[what[0]])
+        told = {name: [row for row in rows if row[0]["cask"] not in parts] if parts else rows for name, rows in found.items()}
+        whole = [row for row in index.told(what[0], facts, ()) if row[0]["cask"] not in parts] if every and where else told[what[0]]
+        head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)))
+        return Gathered(index.root, head, told, answer.joined, whole), () if listed else near_in(index, filters)
 
-def _without_casks(asked: Asked, filters: Mapping[str, Any], times: Mapping[str, str], what: Sequence[What]) -> Gathered:
-    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
-    book = open_book(asked.records, asked.as_of, asked.at)
-    if book.ledger.names():
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(book.root, asked.at)
-    if not say_no_casks(book.root, asked.at) and filters:
-        say_nothing_fits(filters)
-    return Gathered(book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain), {name: [] for name in what}, {}, [])
+    def none(book: Book) -> tuple[Gathered, Near]:
+        return Gathered(book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain), {name: [] for name in what}, {}, []), ()
+
+    found, near = read_answer(asked.records, asked.as_of, asked.at, read, none)
+    if not found.head.casks and not say_no_casks(found.root, asked.at) and filters:
+        say_nothing_fits(filters, near)
+    return found
 
 
 @contextmanager

@@ -12,6 +12,7 @@ from caskbook.cli.commands.days_options import DaysAgo, days
 from caskbook.cli.commands.due_options import due
 from caskbook.cli.commands.gauge_options import gauge
 from caskbook.cli.commands.list_options import list_casks, query
+from caskbook.cli.commands.morning_options import morning
 from caskbook.cli.commands.ready_options import ready
 from caskbook.cli.git_group import git
 from caskbook.cli.import_group import bring
@@ -245,7 +246,7 @@ def _own(run: Callable[[list[str]], int]) -> Callable[[typer.Context], None]:
 # Help lists the commands in this order.
 COMMANDS: dict[str, Callable[..., None]] = {
     "init": init, **{name: _own(run) for name, run in OWN_WORDS.items()}, "check": check, "explain": explain, "show": show, "due": due,
-    "plan": plan, "ready": ready, "days": days, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "schema": schema, "demo": demo, "review": review, "settle": settle,
+    "plan": plan, "morning": morning, "ready": ready, "days": days, "list": list_casks, "query": query, "round": round_, "labels": labels, "book": book, "schema": schema, "demo": demo, "review": review, "settle": settle,
 }  # fmt: skip
 GROUPS: dict[str, typer.Typer] = {"report": report, "git": git, "gauge": gauge, "import": bring}
 

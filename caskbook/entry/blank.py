@@ -25,6 +25,9 @@ _NOTED = 20
 _ALIKE = ("psi",)
 """Fields that a shift mostly has alike: `enter sheet FILE --psi 11` takes them so."""
 _FIGURES = ("quantity", "int", "fraction")
+_FEW_TICKS = 4
+_IN_SHORT = {"psi": "psi", "litres": "litres", "abv": "% vol", "temp_c": "°C"}
+"""Fields that have room on a line of many jobs, and what they are called there."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +106,15 @@ def _cell(column: Column) -> Cell:
     return Cell(column.label + star, one.words if few else (), () if few else one.words, kind)
 
 
+def rooms_of(job: str) -> list[Cell]:
+    """Room on a line of many jobs for what comes of this one: how it ended, with ticks where its words are few, pressure, liquor that is gauged, and who did it."""
+    columns = columns_of((job,))
+    ended = next((Cell(one.label, one.field.words) for one in columns if one.field.must and 0 < len(one.field.words) <= _FEW_TICKS), Cell("result"))
+    keys = [one.field.key for one in columns]
+    figures = [key for key in keys if key in _IN_SHORT and (key != "litres" or "abv" in keys)]
+    return [ended, *(Cell(_IN_SHORT[key], kind="figure") for key in figures), Cell("initials", kind="figure")]
+
+
 def blank_text(sheet: Sheet, width: int = 80, page: int = PAGE) -> str:
     """The sheet as text at most `width` columns wide, a form feed between its pages. No cask loses its place to what has room besides."""
     cells = sheet.cells([key for group in sheet.extras() for key in group])
@@ -113,7 +125,7 @@ def blank_text(sheet: Sheet, width: int = 80, page: int = PAGE) -> str:
         lines = [*_head(sheet, f"page {number + 1} of {len(pages)}", width), *textwrap.wrap(sheet.told(first, first + len(cards) - 1), width), ""]
         lines += [*textwrap.wrap("   ".join(f"{name} {'_' * 12}".replace(" ", "\0") for name in sheet.blanks()), width), "-" * width]
         for card in cards:
-            lines += [*_card_lines(card, width), *_cell_lines(cells, width), "-" * width]
+            lines += [*_card_lines(card, width), *cell_lines(cells, width), "-" * width]
         lines += [line for text in sheet.words() for line in textwrap.wrap(text, width, subsequent_indent="  ", break_on_hyphens=False)]
         out.append("\n".join(lines).replace("\0", " "))
     return "\n\f".join(out)
@@ -133,7 +145,7 @@ def _card_lines(card: Card, width: int) -> Iterator[str]:
         yield from textwrap.wrap(reason, width, initial_indent="    ", subsequent_indent="      ", break_on_hyphens=False)
 
 
-def _cell_lines(cells: Sequence[Cell], width: int) -> Iterator[str]:
+def cell_lines(cells: Sequence[Cell], width: int) -> Iterator[str]:
     """The cells, as many on a line as there is room for, each whole where a line takes it; the last line's room goes to the note."""
     line = "   "
     for cell in cells:

@@ -112,9 +112,15 @@ class _Settings(Part):
     label_dpi: int = Field(
         300, ge=150, le=1200, json_schema_extra={"unit": "dots an inch"}, description="how fine the printer of labels is; bars are whole dots wide"
     )
-    coopers: int | None = Field(None, ge=0, le=999, json_schema_extra={"unit": "coopers"}, description="how many work at the bench, for `caskbook plan`")
+    coopers: int | None = Field(
+        None, ge=0, le=999, json_schema_extra={"unit": "coopers"}, description="how many work at the bench, for `caskbook plan` and `morning`"
+    )
     hours_a_week: float | None = Field(
-        None, gt=0, le=168, json_schema_extra={"unit": "hours"}, description="hours that one cooper has at the bench in a week, for `caskbook plan`"
+        None,
+        gt=0,
+        le=168,
+        json_schema_extra={"unit": "hours"},
+        description="hours that one cooper has at the bench in a week, for `caskbook plan` and `morning`",
     )
     job_hours: dict[Annotated[str, AfterValidator(_job)], Annotated[float, Field(gt=0, le=1000)]] = Field(
         default={}, json_schema_extra={"unit": "hours"}, description="hours that a job takes on one cask; else the median of the minutes of work in the book"

@@ -20,7 +20,7 @@ class Job:
     """One job on one cask. `hours`: None where nobody knows; `due`: since when, or the day on which, it is due, None where nobody knows since when.
 
     `rank`: its place in the due list, the least first; `turn`: when it is done in a visit to the bench, 0 where that is all one; `store`:
-    that of the berth; `week`: the number of the week it is laid into, None where it does not fit.
+    that of the berth; `week`: the number of the week it is laid into, None where it does not fit; `reasons`: why it is called for, as the due list says.
     """
 
     cask: str
@@ -35,6 +35,7 @@ class Job:
     rank: int
     turn: int = 0
     week: int | None = None
+    reasons: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

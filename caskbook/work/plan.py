@@ -76,8 +76,12 @@ class WorkPlan:
 
 def plan_work(known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan:
     """The plan of the weeks after a day; of its casks what is not known is read in the ledger."""
+    return plan_into(weeks_from(day, asked.weeks, ledger.house.on, asked.coopers, asked.hours_a_week), known, ledger, day, asked)
+
+
+def plan_into(weeks: tuple[Week, ...], known: Known, ledger: Ledger, day: date, asked: Asked) -> WorkPlan:
+    """The plan of these weeks, whatever they begin with."""
     house = ledger.house
-    weeks = weeks_from(day, asked.weeks, house.on, asked.coopers, asked.hours_a_week)
     gathering = Gathering(known, ledger, day, weeks[-1].last, asked.tips)
     calls = gathering.calls()
     hours = Hours(lambda kind: house.on(day, kind), known.minutes)
@@ -113,7 +117,7 @@ def _job(call: Call, word: str, hours: Hours, settings: Settings, rank: int) -> 
     kind = about.type or "?"
     return Job(
         about.cask, kind, about.berth, settings.store_of(about.berth), word, call.rule.name, kind_of(call.rule.kind, tip=call.tip),
-        hours.of(word, kind), call.due, rank, row_of(word).turn,
+        hours.of(word, kind), call.due, rank, row_of(word).turn, reasons=tuple(about.reasons),
     )  # fmt: skip
 
 

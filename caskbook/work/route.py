@@ -31,7 +31,7 @@ def route(jobs: Iterable[Job], stores: Mapping[str, str]) -> list[Stop]:
     for cask, found in of_cask.items():
         found.sort(key=lambda job: (job.turn, job.rank))
         first = found[0]
-        stops.append(Stop(first.store, first.berth, cask, first.type, tuple(map(_word, found))))
+        stops.append(Stop(first.store, first.berth, cask, first.type, tuple(map(job_word, found))))
     return sorted(stops, key=lambda stop: walk(stop.store, stop.berth, stop.cask))
 
 
@@ -41,6 +41,6 @@ def walk_of(stores: Mapping[str, str]) -> Callable[[str | None, str | None, str]
     return lambda store, berth, cask: (not berth, order.get(store or "", len(order)), walking_order(berth, cask))
 
 
-def _word(job: Job) -> str:
+def job_word(job: Job) -> str:
     """The job; of a decision also what it is about."""
     return f"decide {job.rule}" if job.job == "decide" else job.job

@@ -10,6 +10,8 @@ from caskbook.core.days import add_days
 from caskbook.model.house import Settings
 
 MOST = 52
+WORKING_DAYS = 5
+"""So many days have the hours of a week between them, where nobody says the hours of a day: common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +41,15 @@ def weeks_from(day: date, count: int, settings_on: Callable[[date], Settings], c
             Week(n + 1, first, add_days(first, 6), settings.coopers if coopers is None else coopers, settings.hours_a_week if hours is None else hours)
         )
     return tuple(found)
+
+
+def one_day(day: date, settings: Settings, coopers: int | None = None, hours: float | None = None) -> Week:
+    """A day as a week of its own. `hours`: those that one cooper has on it; else it has its share of the house's week."""
+    if hours is None and settings.hours_a_week is not None:
+        hours = settings.hours_a_week / WORKING_DAYS
+    if coopers is None:
+        coopers = settings.coopers
+    return Week(1, day, day, coopers, hours)
 
 
 def week_of(day: date | None, weeks: tuple[Week, ...]) -> int | None:

@@ -26,6 +26,12 @@ CASKS = {
 DAY = ("--as-of", "2022-01-01")
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The casks, none of which is altered."""
+    return book(tmp_path_factory.mktemp("made"), CASKS)
+
+
 def run(root: Path, *words: str, code: int = 0) -> str:
     found = caskbook("report", "leaks", "--records", str(root), *words)
     assert found.returncode == code, found.stderr
@@ -37,8 +43,8 @@ def data(root: Path, *words: str, day: str = "2022-01-01") -> dict[str, Any]:
     return read
 
 
-def test_the_answer_stands_first_with_its_denominators(tmp_path: Path) -> None:
-    text = run(book(tmp_path, CASKS), *DAY)
+def test_the_answer_stands_first_with_its_denominators(made: Path) -> None:
+    text = run(made, *DAY)
     assert text.splitlines()[:6] == [
         "leaks of filled casks up to 2022-01-01, by store",
         "3 casks, as `caskbook list --as-of 2022-01-01` counts: 2 filled at some time + 1",
@@ -52,42 +58,39 @@ def test_the_answer_stands_first_with_its_denominators(tmp_path: Path) -> None:
     assert max(map(len, text.splitlines())) <= 80
 
 
-def test_leaks_stand_where_the_cask_lay_on_their_day(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    assert {row["name"]: (row["leaks"], row["healed"], row["repaired"], row["open"]) for row in data(root)["groups"]} == {
+def test_leaks_stand_where_the_cask_lay_on_their_day(made: Path) -> None:
+    assert {row["name"]: (row["leaks"], row["healed"], row["repaired"], row["open"]) for row in data(made)["groups"]} == {
         "dunnage": (1, 1, 0, 0), "racks": (2, 0, 1, 1),
     }  # fmt: skip
-    assert data(root, "--store", "dunnage")["total"][0]["leaks"] == 1
-    read = data(root, "--store", "racks", "--by", "row")
+    assert data(made, "--store", "dunnage")["total"][0]["leaks"] == 1
+    read = data(made, "--store", "racks", "--by", "row")
     assert [(row["name"], row["leaks"], round(row["cask_years"] * 365.2425)) for row in read["groups"]] == [("R7/1", 2, 334 + 700)]
-    assert {row["name"]: row["leaks"] for row in data(root, "--by", "spirit")["groups"]} == {"malt": 2, "grain": 1}
-    assert {row["name"]: row["leaks"] for row in data(root, "--by", "supplier")["groups"]} == {"northquay": 2, "?": 1}
-    assert {row["name"]: row["leaks"] for row in data(root, "--by", "position")["groups"]} == {"joint": 2, "head": 1}
-    assert data(root, day="2020-03-02")["total"][0]["open"] == 2
+    assert {row["name"]: row["leaks"] for row in data(made, "--by", "spirit")["groups"]} == {"malt": 2, "grain": 1}
+    assert {row["name"]: row["leaks"] for row in data(made, "--by", "supplier")["groups"]} == {"northquay": 2, "?": 1}
+    assert {row["name"]: row["leaks"] for row in data(made, "--by", "position")["groups"]} == {"joint": 2, "head": 1}
+    assert data(made, day="2020-03-02")["total"][0]["open"] == 2
 
 
-def test_json_lines_and_csv_hold_the_same_rows(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    read = data(root)
-    lines = [json.loads(line) for line in run(root, *DAY, "--format", "jsonl").splitlines()]
+def test_json_lines_and_csv_hold_the_same_rows(made: Path) -> None:
+    read = data(made)
+    lines = [json.loads(line) for line in run(made, *DAY, "--format", "jsonl").splitlines()]
     assert lines == [{"part": part, **row} for part in ("groups", "total", "months", "open") for row in read[part]]
-    rows = list(csv.DictReader(io.StringIO(run(root, *DAY, "--format", "csv"))))
+    rows = list(csv.DictReader(io.StringIO(run(made, *DAY, "--format", "csv"))))
     assert [row["part"] for row in rows] == [line["part"] for line in lines]
     assert rows[-1]["cask"] == "TH-000001" and rows[-1]["event"] == "e0000006"
     months = {row["month"]: row for row in read["months"]}
     assert len(months) == 24 and (months["2020-03"]["found"], months["2020-03"]["healed"], months["2020-03"]["repaired"]) == (2, 1, 1)
 
 
-def test_the_views_show_their_part_alone(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    months = [line.split() for line in run(root, "--months", *DAY).splitlines()]
+def test_the_views_show_their_part_alone(made: Path) -> None:
+    months = [line.split() for line in run(made, "--months", *DAY).splitlines()]
     assert ["2020-03", "2", "1", "1", "0.2", "11782.0", "1427-42561"] in months
-    assert run(root, "--open", *DAY).splitlines()[-1] == "  TH-000001  run at head-A since 2021-12-05, R7/1, malt"
-    assert set(data(root, "--open")) & {"groups", "months", "open"} == {"open"}
+    assert run(made, "--open", *DAY).splitlines()[-1] == "  TH-000001  run at head-A since 2021-12-05, R7/1, malt"
+    assert set(data(made, "--open")) & {"groups", "months", "open"} == {"open"}
 
 
-def test_each_figure_is_explained(tmp_path: Path) -> None:
-    text = run(book(tmp_path, CASKS), "--explain", "--store", "racks", *DAY)
+def test_each_figure_is_explained(made: Path) -> None:
+    text = run(made, "--explain", "--store", "racks", *DAY)
     for figure in (
         "filter: only store racks",
         "store, row, spirit: ",
@@ -110,9 +113,9 @@ CLASHES = (
 
 
 @pytest.mark.parametrize("case", others_thorough(CLASHES, 2))
-def test_words_that_are_none_and_options_that_contradict_are_refused(tmp_path: Path, case: tuple[tuple[str, ...], str]) -> None:
+def test_words_that_are_none_and_options_that_contradict_are_refused(made: Path, case: tuple[tuple[str, ...], str]) -> None:
     words, says = case
-    assert says in run(book(tmp_path, CASKS), *words, code=2)
+    assert says in run(made, *words, code=2)
 
 
 def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
@@ -128,8 +131,8 @@ def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
     assert never.splitlines()[1] == "1 cask, as `caskbook list --as-of 2022-01-01` counts: 0 filled at some time + 1"
 
 
-def test_a_place_where_nothing_ever_lay_is_told_with_the_nearest(tmp_path: Path) -> None:
-    found = caskbook("report", "leaks", "--records", str(book(tmp_path, CASKS)), "--store", "dunage")
+def test_a_place_where_nothing_ever_lay_is_told_with_the_nearest(made: Path) -> None:
+    found = caskbook("report", "leaks", "--records", str(made), "--store", "dunage")
     assert found.returncode == 0 and "did you mean dunnage?" in found.stderr
 
 

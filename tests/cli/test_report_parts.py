@@ -29,6 +29,12 @@ CASKS = {
 DAY = ("--as-of", "2022-01-01")
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The casks, none of which is altered."""
+    return book(tmp_path_factory.mktemp("made"), CASKS)
+
+
 def run(root: Path, *words: str, code: int = 0) -> str:
     found = caskbook("report", "parts", "--records", str(root), *words)
     assert found.returncode == code, found.stderr
@@ -40,8 +46,8 @@ def data(root: Path, *words: str, day: str = "2022-01-01") -> dict[str, Any]:
     return read
 
 
-def test_the_first_screen_has_parts_places_and_donors(tmp_path: Path) -> None:
-    text = run(book(tmp_path, CASKS), *DAY)
+def test_the_first_screen_has_parts_places_and_donors(made: Path) -> None:
+    text = run(made, *DAY)
     assert text.splitlines()[:3] == [
         "parts replaced up to 2022-01-01, by part",
         "3 casks, as `caskbook list --as-of 2022-01-01` counts: 3 watched for 4.0",
@@ -57,40 +63,37 @@ def test_the_first_screen_has_parts_places_and_donors(tmp_path: Path) -> None:
     assert max(map(len, text.splitlines())) <= 80
 
 
-def test_json_lines_and_csv_hold_the_same_rows(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    read = data(root)
+def test_json_lines_and_csv_hold_the_same_rows(made: Path) -> None:
+    read = data(made)
     assert {row["name"]: (row["replaced"], row["new"], row["given"]) for row in read["replaced"] if row["replaced"]} == {
         "bung stave": (1, 0, 1), "each other stave": (1, 0, 1),
     }  # fmt: skip
     assert [row["staves_left"] for row in read["givers"]] == [22] and read["gifts"][0]["count"] == 2
-    lines = [json.loads(line) for line in run(root, *DAY, "--format", "jsonl").splitlines()]
+    lines = [json.loads(line) for line in run(made, *DAY, "--format", "jsonl").splitlines()]
     assert lines == [{"part": part, **row} for part in ("replaced", "places", "all_places", "again", "givers", "gifts") for row in read[part]]
-    rows = list(csv.DictReader(io.StringIO(run(root, *DAY, "--format", "csv"))))
+    rows = list(csv.DictReader(io.StringIO(run(made, *DAY, "--format", "csv"))))
     assert [row["part"] for row in rows] == [line["part"] for line in lines]
 
 
-def test_the_views_show_their_part_alone(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    assert run(root, "--again", *DAY).splitlines()[-1] == "  TH-000001  joint-4: flag 2020-01-05, leaked again after 56 days (leak)"
-    assert run(root, "--again", "--within", "55", *DAY).splitlines()[-1] == "none within 55 days"
-    both = run(root, "--donors", *DAY)
+def test_the_views_show_their_part_alone(made: Path) -> None:
+    assert run(made, "--again", *DAY).splitlines()[-1] == "  TH-000001  joint-4: flag 2020-01-05, leaked again after 56 days (leak)"
+    assert run(made, "--again", "--within", "55", *DAY).splitlines()[-1] == "none within 55 days"
+    both = run(made, "--donors", *DAY)
     assert "  TH-000001: 2 staves of TH-000003" in both.splitlines() and "1 cask with parts of others" in both.splitlines()
-    assert set(data(root, "--donors")) & {"replaced", "again", "gifts"} == {"gifts"} and data(root, "--within", "55")["again"] == []
+    assert set(data(made, "--donors")) & {"replaced", "again", "gifts"} == {"gifts"} and data(made, "--within", "55")["again"] == []
 
 
-def test_by_position_the_day_and_the_filters(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    by_position = {row["name"]: row["replaced"] for row in data(root, "--by", "position")["replaced"]}
+def test_by_position_the_day_and_the_filters(made: Path) -> None:
+    by_position = {row["name"]: row["replaced"] for row in data(made, "--by", "position")["replaced"]}
     assert (by_position["bung stave"], by_position["stave 14"], by_position["stave 31"], "stave 1" in by_position) == (1, 1, 0, False)
-    assert data(root, day="2020-01-02")["replaced"][0]["replaced"] == 0 and data(root, day="2019-06-01")["casks"] == 1
-    assert data(root, "--type", "butt")["gifts"] == []
-    read = data(root, "--supplier", "northquay")
+    assert data(made, day="2020-01-02")["replaced"][0]["replaced"] == 0 and data(made, day="2019-06-01")["casks"] == 1
+    assert data(made, "--type", "butt")["gifts"] == []
+    read = data(made, "--supplier", "northquay")
     assert (read["casks"], read["givers"][0]["cask"], read["givers"][0]["state"], read["givers"][0]["staves_left"]) == (1, "TH-000003", "gone", 22)
 
 
-def test_each_figure_is_explained(tmp_path: Path) -> None:
-    text = run(book(tmp_path, CASKS), "--explain", "--within", "90", *DAY)
+def test_each_figure_is_explained(made: Path) -> None:
+    text = run(made, "--explain", "--within", "90", *DAY)
     for figure in (
         "filter: none",
         "replaced: ",
@@ -114,9 +117,9 @@ CLASHES = (
 
 
 @pytest.mark.parametrize("case", others_thorough(CLASHES, 2))
-def test_words_that_are_none_and_options_that_contradict_are_refused(tmp_path: Path, case: tuple[tuple[str, ...], str]) -> None:
+def test_words_that_are_none_and_options_that_contradict_are_refused(made: Path, case: tuple[tuple[str, ...], str]) -> None:
     words, says = case
-    assert says in run(book(tmp_path, CASKS), *words, code=2)
+    assert says in run(made, *words, code=2)
 
 
 def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:

@@ -28,6 +28,12 @@ CASKS = {
 DAY = ("--as-of", "2026-06-30")
 
 
+@pytest.fixture(scope="module")
+def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The casks, none of which is altered."""
+    return book(tmp_path_factory.mktemp("made"), CASKS)
+
+
 def run(root: Path, *words: str, code: int = 0) -> str:
     found = caskbook("report", "suppliers", "--records", str(root), *words)
     assert found.returncode == code, found.stderr
@@ -39,8 +45,8 @@ def data(root: Path, *words: str, day: str = "2026-06-30") -> dict[str, Any]:
     return read
 
 
-def test_the_answer_stands_first_with_its_denominators(tmp_path: Path) -> None:
-    text = run(book(tmp_path, CASKS), *DAY)
+def test_the_answer_stands_first_with_its_denominators(made: Path) -> None:
+    text = run(made, *DAY)
     assert text.splitlines()[:3] == [
         "what suppliers sent, on 2026-06-30, by supplier",
         "5 casks, as `caskbook list --as-of 2026-06-30` counts: 4 received + 1 not",
@@ -52,9 +58,8 @@ def test_the_answer_stands_first_with_its_denominators(tmp_path: Path) -> None:
     assert max(map(len, text.splitlines())) <= 80
 
 
-def test_json_holds_each_figure_and_lines_and_csv_the_same_rows(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    read = data(root, "--by", "parcel")
+def test_json_holds_each_figure_and_lines_and_csv_the_same_rows(made: Path) -> None:
+    read = data(made, "--by", "parcel")
     assert (read["casks"], read["received"], read["not_received"], read["by"]) == (5, 4, 1, "parcel")
     assert {row["name"]: (row["tested"], row["failed"], row["running"], row["unexamined"], row["found"]) for row in read["groups"]} == {
         "P-1": (2, 1, 2, 2, 1), "P-2": (2, 1, 1, 0, 1),
@@ -63,29 +68,27 @@ def test_json_holds_each_figure_and_lines_and_csv_the_same_rows(tmp_path: Path) 
     assert read["claims"][1] == {
         "to": "2026-07-01", "supplier": "northquay", "parcel": "P-1", "casks": 2, "unexamined": ["TH-000001", "TH-000002"], "found_not_decided": ["TH-000001"],
     }  # fmt: skip
-    lines = [json.loads(line) for line in run(root, *DAY, "--by", "parcel", "--format", "jsonl").splitlines()]
+    lines = [json.loads(line) for line in run(made, *DAY, "--by", "parcel", "--format", "jsonl").splitlines()]
     assert lines == [{"part": part, **row} for part in ("groups", "total", "months", "claims") for row in read[part]]
-    rows = list(csv.DictReader(io.StringIO(run(root, *DAY, "--by", "parcel", "--format", "csv"))))
+    rows = list(csv.DictReader(io.StringIO(run(made, *DAY, "--by", "parcel", "--format", "csv"))))
     assert [row["part"] for row in rows] == [line["part"] for line in lines]
     assert rows[-1]["unexamined"] == "TH-000001 TH-000002" and rows[0]["failed_share"] == "0.5"
 
 
-def test_the_views_show_their_part_alone(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    months = run(root, "--months", *DAY)
+def test_the_views_show_their_part_alone(made: Path) -> None:
+    months = run(made, "--months", *DAY)
     assert ["2025-01", "1", "1", "100.0", "%", "0.0-100.0", ".", "few"] in [line.split() for line in months.splitlines()] and "calendar" not in months
-    claims = run(root, "--claims", *DAY)
+    claims = run(made, "--claims", *DAY)
     assert "  unexamined 2: TH-000001, TH-000002" in claims and "  found, not decided 1: TH-000001" in claims
-    assert set(data(root, "--claims")) & {"groups", "months", "claims"} == {"claims"}
-    assert set(data(root, "--months")) & {"groups", "months", "claims"} == {"months"}
+    assert set(data(made, "--claims")) & {"groups", "months", "claims"} == {"claims"}
+    assert set(data(made, "--months")) & {"groups", "months", "claims"} == {"months"}
 
 
-def test_the_day_and_the_filters_hold(tmp_path: Path) -> None:
-    root = book(tmp_path, CASKS)
-    assert data(root, day="2025-06-30")["received"] == 1
-    assert data(root, "--type", "butt")["casks"] == 1
-    assert [row["name"] for row in data(root, "--supplier", "ashgarth")["groups"]] == ["ashgarth"]
-    found = caskbook("report", "suppliers", "--records", str(root), "--supplier", "ashgrth")
+def test_the_day_and_the_filters_hold(made: Path) -> None:
+    assert data(made, day="2025-06-30")["received"] == 1
+    assert data(made, "--type", "butt")["casks"] == 1
+    assert [row["name"] for row in data(made, "--supplier", "ashgarth")["groups"]] == ["ashgarth"]
+    found = caskbook("report", "suppliers", "--records", str(made), "--supplier", "ashgrth")
     assert found.returncode == 0 and "did you mean ashgarth?" in found.stderr
 
 
@@ -114,9 +117,9 @@ CLASHES = (
 
 
 @pytest.mark.parametrize("case", others_thorough(CLASHES, 2))
-def test_words_that_are_none_and_options_that_contradict_are_refused(tmp_path: Path, case: tuple[tuple[str, ...], str]) -> None:
+def test_words_that_are_none_and_options_that_contradict_are_refused(made: Path, case: tuple[tuple[str, ...], str]) -> None:
     words, says = case
-    assert says in run(book(tmp_path, CASKS), *words, code=2)
+    assert says in run(made, *words, code=2)
 
 
 def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
@@ -127,8 +130,8 @@ def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
     text = run(one, *DAY)
     assert "no first test before a filling: nothing to tell suppliers apart by" in text and "1 not yet tested" in text
     assert data(one)["groups"][0]["name"] == "?" and data(one)["months"] == []
-    made = book(tmp_path / "made", {"TH-000004": CASKS["TH-000004"]})
-    assert "1 cask, as `caskbook list --as-of 2026-06-30` counts: 0 received" in run(made, *DAY)
+    raised = book(tmp_path / "made", {"TH-000004": CASKS["TH-000004"]})
+    assert "1 cask, as `caskbook list --as-of 2026-06-30` counts: 0 received" in run(raised, *DAY)
 
 
 def test_a_cask_told_in_part_is_in_no_figure_and_counted(tmp_path: Path) -> None:

@@ -21,7 +21,7 @@ from caskbook.render.console import to_ascii
 ROOT = Path(__file__).parent.parent.parent
 DAY = ("--as-of", "2026-11-25")
 COMMANDS = (
-    ("due",), ("plan",), ("ready", "--want", "4"), ("days", "2026"), ("list",), ("query", "SELECT cask FROM cask"), ("show", "TH-004402"),
+    ("due",), ("plan",), ("morning",), ("ready", "--want", "4"), ("days", "2026"), ("list",), ("query", "SELECT cask FROM cask"), ("show", "TH-004402"),
     ("report", "stock"), ("report", "loss"), ("report", "service"), ("report", "suppliers"), ("report", "leaks"), ("report", "parts"),
     ("report", "outlook", "--months", "2"), ("report", "retirement"),
 )  # fmt: skip

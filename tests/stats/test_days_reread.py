@@ -14,7 +14,7 @@ import pytest
 import yaml
 from commands import caskbook
 from laws import crossed
-from reread import cask_files
+from stats.demo_book import files_of
 
 pytestmark = pytest.mark.thorough
 
@@ -86,7 +86,7 @@ def told(book: Path, first: str, last: str, *words: str) -> Data:
 @pytest.mark.parametrize(("first", "last"), RANGES)
 def test_a_reader_of_its_own_counts_the_same(book: Path, first: str, last: str) -> None:
     house = yaml.safe_load((book / "house.yaml").read_text(encoding="utf-8"))
-    files = cask_files(book)
+    files = files_of(book)
     assert not any(event["job"] == "same-as" for data in files for event in data["events"])
     start, end = date.fromisoformat(first), date.fromisoformat(last)
     out, right, done = Counter[str](), Counter[str](), list[tuple[str, Data, str | None]]()

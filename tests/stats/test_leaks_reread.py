@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 import yaml
 from commands import caskbook
-from reread import cask_files
-from stats.test_service_reread import book as book
+from stats.demo_book import book as book
+from stats.demo_book import files_of
 from stats.test_service_reread import standing
 
 pytestmark = pytest.mark.thorough
@@ -79,7 +79,7 @@ def told(root: Path, day: str, *words: str) -> Data:
 
 def reread(root: Path, day: str) -> list[Reread]:
     stores = yaml.safe_load((root / "house.yaml").read_text(encoding="utf-8"))["stores"]
-    files = cask_files(root)
+    files = files_of(root)
     looks = [event for data in files for event in data["events"] if event["job"] == "look" and event["seen"] == "dry"]
     assert all("closed_as" in event and event["closed_as"] != "false" for event in looks)
     return [Reread(data, date.fromisoformat(day), stores) for data in files]

@@ -10,8 +10,8 @@ from typing import Any
 
 import pytest
 from commands import caskbook
-from reread import cask_files
-from stats.test_service_reread import book as book
+from stats.demo_book import book as book
+from stats.demo_book import files_of
 from stats.test_service_reread import standing
 
 pytestmark = pytest.mark.thorough
@@ -68,7 +68,7 @@ def told(root: Path, day: str, *words: str) -> Data:
 
 
 def reread(root: Path, day: str) -> list[Reread]:
-    files = cask_files(root)
+    files = files_of(root)
     assert not any(event["job"] == "bung" and event["action"] == "moved" for data in files for event in data["events"])
     return [one for data in files if (one := Reread(data, date.fromisoformat(day))).events]
 

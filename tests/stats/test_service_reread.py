@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 from commands import caskbook
 from laws import crossed
-from reread import cask_files
+from stats.demo_book import book as book
+from stats.demo_book import files_of
 
 pytestmark = pytest.mark.thorough
 
@@ -93,15 +94,8 @@ class Reread:
             yield (entry - start).days or -1, (max(last, start) - start).days, kind
 
 
-@pytest.fixture(scope="module")
-def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    root = tmp_path_factory.mktemp("service") / "book"
-    assert caskbook("demo", str(root), "--casks", "200", "--seed", "5").returncode == 0
-    return root
-
-
 def reread(book: Path, day: str) -> list[Reread]:
-    files = cask_files(book)
+    files = files_of(book)
     return [one for data in files if (one := Reread(data, date.fromisoformat(day))).events]
 
 

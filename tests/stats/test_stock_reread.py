@@ -12,7 +12,8 @@ from typing import Any
 import pytest
 import yaml
 from commands import caskbook
-from reread import cask_files
+from stats.demo_book import book as book
+from stats.demo_book import files_of
 
 pytestmark = pytest.mark.thorough
 
@@ -108,13 +109,6 @@ def _standing(events: list[Data]) -> Iterator[Data]:
     return (event for event in events if event["id"] not in out)
 
 
-@pytest.fixture(scope="module")
-def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    root = tmp_path_factory.mktemp("stock") / "book"
-    assert caskbook("demo", str(root), "--casks", "200", "--seed", "5").returncode == 0
-    return root
-
-
 def stock(book: Path, day: str, *words: str) -> Data:
     found = caskbook("report", "stock", "--records", str(book), "--as-of", day, "--format", "json", *words)
     assert found.returncode == 0, found.stderr
@@ -140,7 +134,7 @@ def at_most(column: str, top: int) -> str:
 def test_a_reader_of_its_own_counts_the_same(book: Path, day: str) -> None:
     house = yaml.safe_load((book / "house.yaml").read_text(encoding="utf-8"))
     assert "short_fill_days" not in house and "count_prior" not in house
-    files = cask_files(book)
+    files = files_of(book)
     assert not any(event["job"] == "same-as" for data in files for event in data["events"])
     read = [Reread(data, date.fromisoformat(day), house["class_of_spirit"]) for data in files]
     begun = [cask for cask in read if cask.arrived]

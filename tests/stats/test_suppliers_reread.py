@@ -12,8 +12,9 @@ import pytest
 import yaml
 from commands import caskbook
 from laws import crossed
-from reread import cask_files
 from scipy.stats import binomtest
+from stats.demo_book import book as book
+from stats.demo_book import files_of
 from stats.test_service_reread import standing
 
 pytestmark = pytest.mark.thorough
@@ -22,13 +23,6 @@ DAYS = ("2015-04-20", "2026-06-30")
 LIQUOR = ("fill", "rack-in", "season")
 LEAVING = ("dispose", "break-up", "convert")
 Data = dict[str, Any]
-
-
-@pytest.fixture(scope="module")
-def book(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    root = tmp_path_factory.mktemp("suppliers") / "book"
-    assert caskbook("demo", str(root), "--casks", "200", "--seed", "5").returncode == 0
-    return root
 
 
 class Reread:
@@ -83,7 +77,7 @@ def told(book: Path, day: str, *words: str) -> Data:
 def reread(book: Path, day: str) -> list[Reread]:
     house = yaml.safe_load((book / "house.yaml").read_text(encoding="utf-8"))
     assert "claim" not in house["due"] and house["suppliers"]
-    files = cask_files(book)
+    files = files_of(book)
     assert not any(event["job"] == "same-as" for data in files for event in data["events"])
     return [one for data in files if (one := Reread(data, date.fromisoformat(day), house["suppliers"])).begun]
 

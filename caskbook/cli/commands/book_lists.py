@@ -6,9 +6,8 @@ from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Any
 
+from caskbook.cli.answered import index_and_answer
 from caskbook.cli.choosing import conditions
-from caskbook.cli.common import index_answer
-from caskbook.core.finding import CaskbookError
 from caskbook.words.plural import number_of
 
 _MOST_DUE = 2000
@@ -22,10 +21,7 @@ def search_rows(records: str | None, as_of: str | None, at: str | None, filters:
 
     known = {column.name: column for column in CASK}
     where = " AND ".join(conditions(filters)) or "1"
-    opened = index_answer(records, as_of, at, memory=True)
-    if opened is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    index, _ = opened
+    index, _ = index_and_answer(records, as_of, at)
     with index, index.select(f"SELECT {', '.join(_COLUMNS)} FROM cask WHERE {where} ORDER BY cask") as found:
         rows = [{name: read_value(known[name], value) for name, value in zip(_COLUMNS, row, strict=True)} for row in found.rows]
     return [{**row, "marks": row.pop("old_marks") or []} for row in rows]

@@ -6,13 +6,14 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import Any, NamedTuple, cast
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
+from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import index_answer, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import one_of, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import Near, near_in
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.day_span import parse_span
 from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
@@ -20,6 +21,10 @@ from caskbook.model.entered import LATE_DAYS
 from caskbook.stats.days import BY, By, late_of, tables_of
 from caskbook.stats.days_report import DaysReport
 from caskbook.stats.days_written import Written, apart_of, entries_of
+
+if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
 
 _OWN = ("store", "berth")
 """Filters by where the cask lay on the day of the entry; the others are by what the cask is."""
@@ -75,31 +80,17 @@ def run(asked: Asked) -> int:
 
 
 def _gathered(asked: Asked, filters: Mapping[str, Any]) -> _Gathered:
-    """The entries out of the index; one that turns out to be damaged is made anew, and asked again."""
+    """The entries out of the index, and what filters that no entry fits likely meant."""
     casks = conditions({name: words for name, words in filters.items() if name not in _OWN})
     own = conditions({name: words for name, words in filters.items() if name in _OWN})
-    for _ in range(2):
-        opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
-        if opened is None:
-            return _without_casks(asked)
-        index, answer = opened
-        with index.reading():
-            first, last = _span(asked.span, answer.day)
-            rows = list(index.entries((first, last), casks, own))
-            undated = sum(1 for _ in index.entries(None, casks, own))
-            left_out(answer)
-            say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
-            return _Gathered(index.root, answer.day, first, last, rows, undated, len(answer.in_part), () if rows else near_in(index, filters))
-    raise CaskbookError("the index was damaged, and is made anew; ask again")
 
+    def read(index: Index, answer: Answer) -> _Gathered:
+        first, last = _span(asked.span, answer.day)
+        rows = list(index.entries((first, last), casks, own))
+        undated = sum(1 for _ in index.entries(None, casks, own))
+        return _Gathered(index.root, answer.day, first, last, rows, undated, len(answer.in_part), () if rows else near_in(index, filters))
 
-def _without_casks(asked: Asked) -> _Gathered:
-    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
-    book = open_book(asked.records, asked.as_of, asked.at)
-    if book.ledger.names():
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(book.root, asked.at)
-    return _Gathered(book.root, book.day, *_span(asked.span, book.day))
+    return read_answer(asked.records, asked.as_of, asked.at, read, lambda book: _Gathered(book.root, book.day, *_span(asked.span, book.day)))
 
 
 def _span(text: str | None, day: date) -> tuple[date, date]:

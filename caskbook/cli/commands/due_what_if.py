@@ -6,20 +6,18 @@ from collections.abc import Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from caskbook.cli.answered import answer_of
 from caskbook.cli.choosing import only, passing
 from caskbook.cli.commands.due_wanted import Wanted
 from caskbook.cli.common import index_of, open_book, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.progress import progress
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
-from caskbook.core.finding import CaskbookError
 from caskbook.due.turns import Turns
 from caskbook.render import what_if as render
 from caskbook.review.tried import tried
 from caskbook.words.verdicts import RANK
 
 if TYPE_CHECKING:
-    from caskbook.index.answer import Answer
     from caskbook.index.index import Index
     from caskbook.index.listing import Filter
 
@@ -31,7 +29,7 @@ def what_if(words: Sequence[str], records: str | None, as_of: str | None, at: st
     book = open_book(records, as_of, at)
     text, told = tried(book.ledger.house_file, words, book.day)
     index = index_of(book, at, memory=True)
-    answer = _answer(index, as_of)
+    answer = answer_of(index, as_of)
     with index.reading():
         left_out(answer)
         taken = wanted.filter(passing(index, wanted.filters) if wanted.looks_up else None)
@@ -49,18 +47,9 @@ def what_if(words: Sequence[str], records: str | None, as_of: str | None, at: st
     return 0
 
 
-def _answer(index: Index, as_of: str | None) -> Answer:
-    """What the index answers about a day. CaskbookError where the book changes too fast."""
-    with progress("casks") as advance:
-        answer = index.answer(as_of, advance)
-    if answer is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    return answer
-
-
 def _under(index: Index, day: date, taken: Filter) -> dict[str, dict[str, str]]:
     """The verdicts under other settings; every file is read, on all cores."""
-    _answer(index, day.isoformat())
+    answer_of(index, day.isoformat())
     with index:
         return _verdicts(index, taken)
 

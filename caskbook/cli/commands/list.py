@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import Any
 
+from caskbook.cli.answered import index_and_answer
 from caskbook.cli.choosing import chosen, conditions
-from caskbook.cli.common import index_answer, one_of, screen, write_text
+from caskbook.cli.common import one_of, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import near_in
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
@@ -36,10 +37,7 @@ def run(
     known = {column.name: column for column in CASK}
     named = _names(columns, known) if columns else list(known if form in ("json", "jsonl") else USUAL)
     sql = _sql(named, filters, where, sort, known)
-    opened = index_answer(records, as_of, at, memory=True)
-    if opened is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    index, answer = opened
+    index, answer = index_and_answer(records, as_of, at)
     with index, index.select(sql) as found:
         left_out(answer)
         rows = [[read_value(known.get(name), value) for name, value in zip(named, row, strict=True)] for row in found.rows]

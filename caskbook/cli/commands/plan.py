@@ -5,24 +5,20 @@ from __future__ import annotations
 import gc
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 from typing import TYPE_CHECKING, Any
 
+from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, only, passing
-from caskbook.cli.common import Book, index_of, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
+from caskbook.cli.known_work import known_of
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
-from caskbook.words.verdicts import chosen_verdicts
 from caskbook.work.weeks import MOST
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
-    from caskbook.work.known import Known
     from caskbook.work.plan import WorkPlan
-
-_OWN = frozenset(("type", "berth"))
-"""Filters that the verdicts themselves tell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +45,7 @@ def run(asked: Asked) -> int:
     _refuse_unclear(asked)
     filters = chosen(asked.filters, asked.records, asked.as_of, asked.at)
     book = open_book(asked.records, asked.as_of, asked.at, joins=True)
-    index = index_of(book, asked.at, memory=True)
-    index.start()
-    from caskbook.cli.progress import progress
-
-    with progress("casks") as advance:
-        answer = index.answer(book.day.isoformat(), advance)
-    if answer is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    index, answer = answered(book, asked.at)
     with index:
         left_out(answer)
         say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
@@ -96,29 +85,13 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any])
     tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
     if filters:
         tips.keep(passing(index, filters))
-    known = _known(index, filters)
+    known = known_of(index, filters)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
         plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days))
     finally:
         gc.enable()
     return replace(plan, refused=(*tips.refused, *plan.refused))
-
-
-def _known(index: Index, filters: Mapping[str, Any]) -> Known:
-    """What the index knows of the casks that pass the filters."""
-    from caskbook.index.listing import Filter
-    from caskbook.work.known import Known
-
-    looked_up = passing(index, filters) if not filters.keys() <= _OWN else None
-    taken = Filter((), tuple(filters.get("type", ())), tuple(filters.get("berth", ())), looked_up)
-    counts, ahead = index.counts(taken), index.ahead()
-    pressing, among = index.due(taken, chosen_verdicts()), None if looked_up is None else frozenset(looked_up)
-
-    def turning(until: date) -> list[str]:
-        return [cask for cask in ahead.turning(until) if among is None or cask in among]
-
-    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes, ahead.turns)
 
 
 def _say(book: Book, index: Index, plan: WorkPlan) -> None:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import islice
 
+from caskbook.cli.answered import index_and_answer
 from caskbook.cli.commands.query_saved import LIST_COLUMNS, list_rows, question_named
-from caskbook.cli.common import index_answer, one_of, say, screen, write_text
+from caskbook.cli.common import one_of, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks
 from caskbook.core.finding import CaskbookError
@@ -48,10 +49,7 @@ def _ask(sql: str, records: str | None, as_of: str | None, at: str | None, form:
     """Print the rows of one SELECT, in text under its title where it has one. Always 0."""
     from caskbook.render import table
 
-    opened = index_answer(records, as_of, at, memory=True)
-    if opened is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    index, answer = opened
+    index, answer = index_and_answer(records, as_of, at)
     most = limit if limit is not None else _TEXT_ROWS if form == "text" else None
     with index, index.select(sql, most, timeout) as found:
         if form in ("json", "jsonl"):

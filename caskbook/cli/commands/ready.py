@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any
 
+from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import Book, index_of, one_of, open_book, say, screen, write_text
+from caskbook.cli.common import Book, one_of, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
@@ -60,14 +61,7 @@ def run(asked: Asked) -> int:
     filters = chosen(asked.filters, asked.records, asked.as_of, asked.at)
     book = open_book(asked.records, asked.as_of, asked.at, joins=True)
     spirit = None if asked.spirit is None else _known_spirit(asked.spirit, book.ledger.house.on(book.day))
-    index = index_of(book, asked.at, memory=True)
-    index.start()
-    from caskbook.cli.progress import progress
-
-    with progress("casks") as advance:
-        answer = index.answer(book.day.isoformat(), advance)
-    if answer is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    index, answer = answered(book, asked.at)
     with index:
         known = _known(index, filters, asked.where)
         left_out(answer)

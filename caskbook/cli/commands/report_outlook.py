@@ -10,11 +10,12 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, passing
-from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.common import one_of, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import Near, near_in
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.outlook import BANDS, MOST_MONTHS, Around, Outlook, Terms, outlook_of
 from caskbook.stats.outlook_book import OutlookBook, read_lines
@@ -23,6 +24,7 @@ from caskbook.stats.outlook_report import OutlookReport
 from caskbook.stats.stock import Limit
 
 if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
     from caskbook.index.index import Index
     from caskbook.model.house import House
 
@@ -85,19 +87,14 @@ def _refuse(wanted: Wanted) -> None:
 
 
 def _gathered(records: str | None, as_of: str | None, at: str | None, filters: Mapping[str, Any]) -> _Gathered:
-    """The lines out of the index, which keeps them; one that turns out to be damaged is made anew, and asked again."""
-    for _ in range(2):
-        opened = index_answer(records, as_of, at, memory=True)
-        if opened is None:
-            return _without_casks(records, as_of, at)
-        index, answer = opened
-        with index.reading():
-            every = index.turns(())
-            own = index.turns(conditions(filters)) if filters else every
-            left_out(answer)
-            say_left_out(index.root, at, answer.overlooked, answer.linked)
-            return _Gathered(index.root, answer.day, own, every, _proposed(index, filters), () if sum(own[1:]) else near_in(index, filters))
-    raise CaskbookError("the index was damaged, and is made anew; ask again")
+    """The lines out of the index, which keeps them, and what filters that no cask fits likely meant."""
+
+    def read(index: Index, answer: Answer) -> _Gathered:
+        every = index.turns(())
+        own = index.turns(conditions(filters)) if filters else every
+        return _Gathered(index.root, answer.day, own, every, _proposed(index, filters), () if sum(own[1:]) else near_in(index, filters))
+
+    return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, ({}, 0, 0), ({}, 0, 0)))
 
 
 def _proposed(index: Index, filters: Mapping[str, Any]) -> tuple[int, int]:
@@ -106,15 +103,6 @@ def _proposed(index: Index, filters: Mapping[str, Any]) -> tuple[int, int]:
 
     verdicts = index.counts(Filter(("retire",), casks=passing(index, filters) if filters else None)).verdicts
     return verdicts["due"] + verdicts["blocked"], verdicts["at-emptying"]
-
-
-def _without_casks(records: str | None, as_of: str | None, at: str | None) -> _Gathered:
-    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
-    book = open_book(records, as_of, at)
-    if book.ledger.names():
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(book.root, at)
-    return _Gathered(book.root, book.day, ({}, 0, 0), ({}, 0, 0))
 
 
 def _report(found: _Gathered, house: House, wanted: Wanted, filters: Mapping[str, Any], times: Mapping[str, str]) -> OutlookReport:

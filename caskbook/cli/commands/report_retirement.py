@@ -7,14 +7,16 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, only, passing
-from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.common import Book, one_of, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import Near, near_in
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 
 if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
     from caskbook.index.index import Index
     from caskbook.work.candidates import Candidates
 
@@ -74,28 +76,19 @@ def _refuse(what: Sequence[str], given: Mapping[str, Any], asked: Asked) -> None
 
 
 def _gathered(asked: Asked, filters: Mapping[str, Any]) -> _Found:
-    """The verdicts out of the index; one that turns out to be damaged is made anew, and asked again."""
-    for _ in range(2):
-        opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
-        if opened is None:
-            return _without_casks(asked)
-        index, answer = opened
-        with index.reading():
-            found = _candidates(index, answer.day, filters, asked.at)
-            left_out(answer)
-            say_left_out(index.root, asked.at, answer.overlooked, answer.linked)
-            return _Found(index.root, found, () if found.judged else near_in(index, filters))
-    raise CaskbookError("the index was damaged, and is made anew; ask again")
+    """The verdicts out of the index, and what filters that no cask fits likely meant."""
+
+    def read(index: Index, answer: Answer) -> _Found:
+        found = _candidates(index, answer.day, filters, asked.at)
+        return _Found(index.root, found, () if found.judged else near_in(index, filters))
+
+    return read_answer(asked.records, asked.as_of, asked.at, read, _none)
 
 
-def _without_casks(asked: Asked) -> _Found:
-    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
+def _none(book: Book) -> _Found:
+    """A book without a cask has no candidates."""
     from caskbook.work.candidates import candidates_of
 
-    book = open_book(asked.records, asked.as_of, asked.at)
-    if book.ledger.names():
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(book.root, asked.at)
     return _Found(book.root, candidates_of((), book.day, 0, {None: book.ledger.house.on(book.day).due.retire}))
 
 

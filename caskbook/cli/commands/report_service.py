@@ -6,15 +6,20 @@ import gc
 from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
-from typing import Any, NamedTuple, cast
+from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
+from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only, quoted
-from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.common import one_of, screen, write_text
 from caskbook.cli.data_output import write_data
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.service import BY, FACTS, ONLY_OF, WHAT, By, Row, What, account_of, overview
 from caskbook.stats.service_report import ServiceReport
+
+if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
 
 ALL = "all"
 """What `--by` says for no groups."""
@@ -76,32 +81,17 @@ def _refuse(what: str | None, form: str, by: str | None, *, by_fills: bool, expl
 
 
 def _gathered(records: str | None, as_of: str | None, at: str | None, filters: Mapping[str, Any], what: str | None, by: str | None) -> _Gathered:
-    """The spans out of the index, which keeps them, of what is named, those of casks alike by `by` together; an index that turns out to be damaged is made
-    anew, and asked again."""
+    """The spans out of the index, which keeps them, of what is named, those of casks alike by `by` together."""
     facts = [by] if by in FACTS else []
-    for _ in range(2):
-        opened = index_answer(records, as_of, at, memory=True)
-        if opened is None:
-            return _without_casks(records, as_of, at)
-        index, answer = opened
-        with index.reading():
-            where = conditions(filters)
-            rows: list[Row] = list(index.services(facts, where, what))
-            parts = f"cask IN ({', '.join(map(quoted, answer.in_part))})"
-            listed, in_part = (sum(count for _, count in index.counted(("type",), narrowed)) for narrowed in (where, [*where, parts]))
-            left_out(answer)
-            say_left_out(index.root, at, answer.overlooked, answer.linked)
-            return _Gathered(index.root, answer.day, rows, listed - in_part, in_part)
-    raise CaskbookError("the index was damaged, and is made anew; ask again")
+    where = conditions(filters)
 
+    def read(index: Index, answer: Answer) -> _Gathered:
+        rows: list[Row] = list(index.services(facts, where, what))
+        parts = f"cask IN ({', '.join(map(quoted, answer.in_part))})"
+        listed, in_part = (sum(count for _, count in index.counted(("type",), narrowed)) for narrowed in (where, [*where, parts]))
+        return _Gathered(index.root, answer.day, rows, listed - in_part, in_part)
 
-def _without_casks(records: str | None, as_of: str | None, at: str | None) -> _Gathered:
-    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
-    book = open_book(records, as_of, at)
-    if book.ledger.names():
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(book.root, at)
-    return _Gathered(book.root, book.day, [], 0, 0)
+    return read_answer(records, as_of, at, read, lambda book: _Gathered(book.root, book.day, [], 0, 0))
 
 
 def _print(report: ServiceReport, form: str) -> None:

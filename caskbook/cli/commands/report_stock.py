@@ -7,16 +7,19 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple, cast
 
+from caskbook.cli.answered import read_answer
 from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import index_answer, one_of, open_book, screen, write_text
+from caskbook.cli.common import one_of, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import Near, near_in
-from caskbook.cli.remarks import left_out, say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.remarks import say_no_casks, say_nothing_fits
 from caskbook.core.finding import CaskbookError
 from caskbook.stats.stock import BY, FIRST_SCREEN, By, Group, Limit, needs, stock_of
 from caskbook.stats.stock_report import StockReport, Terms
 
 if TYPE_CHECKING:
+    from caskbook.index.answer import Answer
+    from caskbook.index.index import Index
     from caskbook.model.house import House
 
 
@@ -60,27 +63,13 @@ def stock_report(
 
 
 def _gathered(records: str | None, as_of: str | None, at: str | None, names: Sequence[By], filters: Mapping[str, Any]) -> _Counted:
-    """The casks by the facts that these tables need; an index that turns out to be damaged is made anew, and asked again."""
-    for _ in range(2):
-        opened = index_answer(records, as_of, at, memory=True)
-        if opened is None:
-            return _without_casks(records, as_of, at)
-        index, answer = opened
-        with index.reading():
-            groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
-            left_out(answer)
-            say_left_out(index.root, at, answer.overlooked, answer.linked)
-            return _Counted(index.root, answer.day, groups, () if groups else near_in(index, filters))
-    raise CaskbookError("the index was damaged, and is made anew; ask again")
+    """The casks by the facts that these tables need, and what filters that no cask fits likely meant."""
 
+    def read(index: Index, answer: Answer) -> _Counted:
+        groups = [Group(facts, casks) for facts, casks in index.counted(needs(names), conditions(filters))]
+        return _Counted(index.root, answer.day, groups, () if groups else near_in(index, filters))
 
-def _without_casks(records: str | None, as_of: str | None, at: str | None) -> _Counted:
-    """A revision without a cask has no answer; CaskbookError where there are casks, and none all the same."""
-    book = open_book(records, as_of, at)
-    if book.ledger.names():
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
-    say_left_out(book.root, at)
-    return _Counted(book.root, book.day, [])
+    return read_answer(records, as_of, at, read, lambda book: _Counted(book.root, book.day, []))
 
 
 def _limit(house: House, day: date, kind: str) -> Limit | None:

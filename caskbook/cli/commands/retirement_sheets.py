@@ -6,8 +6,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from caskbook.cli.answered import answered
 from caskbook.cli.choosing import chosen
-from caskbook.cli.common import Book, index_of, open_book, say, screen, write_text
+from caskbook.cli.common import Book, open_book, say, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.remarks import left_out
 from caskbook.core.finding import CaskbookError
@@ -56,16 +57,11 @@ def run_sheets(what: Sequence[str], which: tuple[str | None, str | None, str | N
 
 def _gathered(book: Book, casks: Sequence[str], at: str | None) -> list[Retirement]:
     """What is known of each cask: its own files, and of all others what their fills lose and how long jobs take, out of the index."""
-    from caskbook.cli.progress import progress
     from caskbook.work.coming import files_of
     from caskbook.work.hours import Hours
     from caskbook.work.retirement import retirement_of
 
-    index = index_of(book, at, memory=True)
-    with progress("casks") as advance:
-        answer = index.answer(book.day.isoformat(), advance)
-    if answer is None:
-        raise CaskbookError("the ledger changes faster than it can be read; try again")
+    index, answer = answered(book, at)
     with index:
         left_out(answer)
         hours = Hours(lambda kind: book.ledger.house.on(book.day, kind), index.ahead().work_minutes)
