@@ -145,6 +145,7 @@ def test_cautions_are_those_of_the_jobs_on_the_page(book: Path) -> None:
     assert "Looking in" in done.stderr and json.loads(done.stdout)["cautions"][0][-1].startswith("Reminder only")
 
 
+@pytest.mark.thorough
 def test_a_leak_that_drips_or_runs_is_looked_at_with_care_and_a_weep_as_it_is(tmp_path: Path) -> None:
     casks = {
         f"TH-00000{at}": ({}, [RECEIVED, fill("2026-01-10"), ev("2026-11-01", "leak", at="joint-3", severity=how)])
