@@ -171,7 +171,7 @@ def setting_text(one: Setting) -> str:
     """A setting with both values, and what it does."""
     effects = [f"{number_of(one.newly_due, 'cask')} newly due"] if one.newly_due else []
     effects += [f"{number_of(one.no_longer, 'cask')} no longer due"] if one.no_longer else []
-    effects += [f"{one.at_emptying} more at emptying"] if one.at_emptying else []
+    effects += [f"{one.at_emptying} newly at emptying"] if one.at_emptying else []
     effects += [f"{one.no_longer_at_emptying} no longer at emptying"] if one.no_longer_at_emptying else []
     anew = "; undated, so the past is judged anew: write a list of {since, value}" if one.undated else ""
     anew = "; it begins before the day it came in, so the past is judged anew" if one.back_dated else anew

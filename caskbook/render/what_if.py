@@ -44,7 +44,7 @@ def what_if_text(found: WhatIf, width: int | None) -> str:
             for count, words in (
                 (turns.newly, "newly due or blocked"),
                 (turns.no_longer, "no longer"),
-                (turns.at_emptying, "more at emptying"),
+                (turns.at_emptying, "newly at emptying"),
                 (turns.no_longer_at_emptying, "no longer at emptying"),
             )
             if count

@@ -20,6 +20,11 @@ from caskbook.yaml.text import read_yaml
 from caskbook.yaml.write import flow_text
 
 _FILE = "house.yaml"
+_ASKED_ELSEWHERE = {
+    "coopers": "caskbook plan --coopers N tries it", "hours_a_week": "caskbook plan --hours-a-week N tries it", "job_hours": "it is for plan and ready",
+    "paper": "it is for what is printed", "label_page": "it is for what is printed", "questions": "it is for query", "name": "it is for headings",
+}  # fmt: skip
+"""Settings that no due rule reads, and what they are for."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +77,8 @@ def _check(path: Path) -> None:
     kind, own = (path[1], path[2:]) if path[0] == "types" and len(path) > 2 else (None, path)
     if kind is not None and kind not in CASK_TYPES:
         raise CaskbookError(f"--set {'.'.join(path)}: {kind} is no type of cask{did_you_mean(kind, list(CASK_TYPES))}")
+    if own[0] in _ASKED_ELSEWHERE:
+        raise CaskbookError(f"--set {'.'.join(path)}: no due rule reads it; {_ASKED_ELSEWHERE[own[0]]}")
     name = ".".join(own)
     if len(settings_named(name)) == 1 and settings_named(name)[0].name == name:
         return

@@ -124,6 +124,8 @@ def test_a_dated_setting_and_another_day(demo: Path, index: str, monkeypatch: py
         (("due_at=4",), "--set due_at: no setting of house.yaml; did you mean due.rechar.due_at?"),
         (("due.rechar.due_att=4",), "did you mean due.rechar.due_at?"),
         (("due.rechar.due_at=x",), '`due_at` is "x": expected a whole number'),
+        (("coopers=3",), "--set coopers: no due rule reads it; caskbook plan --coopers N tries it"),
+        (("types.butt.job_hours={char: 1}",), "no due rule reads it; it is for plan and ready"),
         (("due.rechar.due_at",), "expected KEY=VALUE, as due.rechar.due_at=4"),
         (("due.rechar.due_at=[",), "no value of YAML stands behind the ="),
         (("types.barel.test_valid_days=4",), "barel is no type of cask; did you mean barrel?"),

@@ -175,7 +175,7 @@ def test_a_dated_setting_tells_what_it_makes_due_and_what_at_emptying(tmp_path: 
                   {**books, "records/house.yaml": rows + "      - {since: 2023-01-01, value: 2}\n      - {since: 2030-01-01, value: 3}\n"})  # fmt: skip
     opened(graph, monkeypatch)
     out = said(capsys, "t0..t1", code=0)
-    assert "due.rechar.due_at 2 from 2023-01-01: 1 cask newly due, 1 more at emptying" in out
+    assert "due.rechar.due_at 2 from 2023-01-01: 1 cask newly due, 1 newly at emptying" in out
     (one,) = json.loads(said(capsys, "t1..t2", "json", code=0))["settings"]
     assert (one["no_longer"], one["no_longer_at_emptying"]) == (1, 1), "counted on the day it starts"
 

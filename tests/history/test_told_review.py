@@ -89,7 +89,7 @@ def test_a_setting_that_begins_later_says_from_that_day(tmp_path: Path, monkeypa
     rows = HOUSE + "due:\n  rechar:\n    soon_at: 2\n    due_at:\n      - {since: 2010-01-01, value: 3}\n"
     later = rows + "      - {since: 2030-01-01, value: 2}\n"
     opened(chain(tmp_path, *({**books, "records/house.yaml": house} for house in (rows, later, plain, later))), monkeypatch)
-    assert "due.rechar.due_at 2 from 2030-01-01: from that day 1 cask newly due, 1 more at emptying" in said(capsys, "t0..t1")
+    assert "due.rechar.due_at 2 from 2030-01-01: from that day 1 cask newly due, 1 newly at emptying" in said(capsys, "t0..t1")
     assert "due_at 3 → [{since: 2010-01-01, value: 3}, {since: 2030-01-01, value: 2}]: from 2030-01-01 1 cask newly due" in said(capsys, "t2..t3").replace(
         "from that day", "from 2030-01-01"
     )
