@@ -284,7 +284,9 @@ def _due_now(one: Verdict) -> str:
 
 
 def _reason(one: Verdict) -> str:
-    return one.reasons[0] if one.reasons else "no reason given"
+    """The first reason; of a retirement that several signs propose together, how many more there are, the last line being their sum."""
+    more = len(one.reasons) - 2 if one.rule == "retire" else 0
+    return (one.reasons[0] if one.reasons else "no reason given") + (f"; {number_of(more, 'sign')} more" if more > 0 else "")
 
 
 def _few(words: Sequence[str]) -> str:
