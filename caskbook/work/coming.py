@@ -24,12 +24,14 @@ _LAST_ID = "zzzzzzzz"
 
 @dataclass(frozen=True, slots=True)
 class Files:
-    """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable."""
+    """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable;
+    `read`: the content of its own file."""
 
     cask: Cask
     joined: tuple[Cask, ...]
     house: House
     numbers: frozenset[str] = frozenset()
+    read: bytes = b""
 
     def life(self, day: date) -> Life:
         """The life on a day, of what these files say."""
@@ -43,12 +45,12 @@ def files_of(ledger: Ledger, cask: str, day: date) -> Files:
     if own is None:
         raise CaskbookError(f"{record.path} cannot be read any more; try again")
     joined, numbers = ledger.joined_to(own)
-    return known_on(Files(own, tuple(joined), ledger.house, frozenset(numbers)), day)
+    return known_on(Files(own, tuple(joined), ledger.house, frozenset(numbers), record.data), day)
 
 
 def known_on(files: Files, day: date) -> Files:
     """The same without what was done after the day. What puts an entry out of force holds for all days and stays."""
-    return Files(_without_later(files.cask, day), tuple(_without_later(other, day) for other in files.joined), files.house, files.numbers)
+    return replace(files, cask=_without_later(files.cask, day), joined=tuple(_without_later(other, day) for other in files.joined))
 
 
 def _without_later(cask: Cask, day: date) -> Cask:

@@ -18,7 +18,7 @@ from caskbook.work.weeks import MOST
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
-    from caskbook.work.known import Known
+    from caskbook.work.known import Known, Notes
     from caskbook.work.plan import WorkPlan
 
 _OWN = frozenset(("type", "berth"))
@@ -60,10 +60,12 @@ def run(asked: Asked) -> int:
     with index:
         left_out(answer)
         say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
-        plan = _planned(book, index, asked, filters)
+        notes = index.foreseen()
+        plan = _planned(book, index, asked, filters, notes)
         if not plan.casks and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters)
         _say(book, index, plan)
+        notes.write()
     _print(plan, asked, only(filters), settings_unread=bool(book.ledger.house_file.at_default))
     return 1 if plan.refused else 0
 
@@ -83,7 +85,7 @@ def _refuse_unclear(asked: Asked) -> None:
         raise CaskbookError(f"--explain --format {asked.form}: expected text")
 
 
-def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any]) -> WorkPlan:
+def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any], notes: Notes) -> WorkPlan:
     """The plan of what was asked, its tips read first."""
     from dataclasses import replace
 
@@ -94,7 +96,7 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any])
 
     last = weeks_from(book.day, asked.weeks, book.ledger.house.on)[-1].last
     tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
-    known = _known(index, filters)
+    known = _known(index, filters, notes)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
         plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days))
@@ -103,7 +105,7 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any])
     return replace(plan, refused=(*tips.refused, *plan.refused))
 
 
-def _known(index: Index, filters: Mapping[str, Any]) -> Known:
+def _known(index: Index, filters: Mapping[str, Any], notes: Notes) -> Known:
     """What the index knows of the casks that pass the filters."""
     from caskbook.index.listing import Filter
     from caskbook.work.known import Known
@@ -116,7 +118,7 @@ def _known(index: Index, filters: Mapping[str, Any]) -> Known:
     def turning(until: date) -> list[str]:
         return [cask for cask in ahead.turning(until) if among is None or cask in among]
 
-    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes, ahead.turns)
+    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes, ahead.turns, notes)
 
 
 def _say(book: Book, index: Index, plan: WorkPlan) -> None:
