@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.choosing import chosen, only
-from caskbook.cli.common import Book, open_book, write
+from caskbook.cli.common import Book, index_of, open_book, write
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_in_part, say_unreadable
 from caskbook.words.plural import number_of
@@ -113,15 +113,26 @@ def _cask_pages(book: Book, at: str | None, paper: _Paper, names: list[str]) -> 
     from caskbook.cli.commands.report import peers_of
     from caskbook.ledger.parallel import map_files
 
-    press = partial(_open_press, book.root, Path.cwd(), at, book.day, book.today, peers_of(book), dict(book.ledger.joins()), paper)
+    indexed = not at and index_of(book).disk
+    press = partial(_open_press, (book.root, Path.cwd(), at), book.day, book.today, peers_of(book), dict(book.ledger.joins()), paper, indexed=indexed)
     with progress("pages") as advance:
         yield from map_files(press, names, make_page, progress=partial(advance, len(names)) if advance else None)
 
 
-def _open_press(root: Path, here: Path, at: str | None, day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper) -> _Press:
+def _open_press(
+    which: tuple[Path, Path, str | None], day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper, *, indexed: bool
+) -> _Press:
+    """What a process needs. `which`: the ledger's folder, that of the call, and the revision; `indexed`: whether it may ask the index which files
+    name a donor or a vat, which was brought up to date for the lists; else it reads the whole book for each cask with a donor."""
     from caskbook.ledger.opening import open_ledger
 
-    return _Press(open_ledger(root, here, at), day, today, peers, joins, paper)
+    root, here, _ = which
+    ledger = open_ledger(*which)
+    if indexed:
+        from caskbook.index.serving import serve
+
+        serve(ledger, root, here, disk=True, now=False)
+    return _Press(ledger, day, today, peers, joins, paper)
 
 
 def make_page(press: _Press, name: str) -> _Made:
