@@ -17,6 +17,7 @@ from caskbook.words.plural import number_of
 if TYPE_CHECKING:
     from datetime import date
 
+    from caskbook.index.index import Index
     from caskbook.ledger.files import Ledger
     from caskbook.loss import PeerTable
 
@@ -113,25 +114,22 @@ def _cask_pages(book: Book, at: str | None, paper: _Paper, names: list[str]) -> 
     from caskbook.cli.commands.report import peers_of
     from caskbook.ledger.parallel import map_files
 
-    indexed = not at and index_of(book).disk
-    press = partial(_open_press, (book.root, Path.cwd(), at), book.day, book.today, peers_of(book), dict(book.ledger.joins()), paper, indexed=indexed)
+    index = index_of(book)
+    press = partial(_open_press, (book.root, Path.cwd(), at), book.day, book.today, peers_of(book), dict(book.ledger.joins()), paper, None if at else index)
     with progress("pages") as advance:
         yield from map_files(press, names, make_page, progress=partial(advance, len(names)) if advance else None)
 
 
 def _open_press(
-    which: tuple[Path, Path, str | None], day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper, *, indexed: bool
+    which: tuple[Path, Path, str | None], day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper, index: Index | None
 ) -> _Press:
-    """What a process needs. `which`: the ledger's folder, that of the call, and the revision; `indexed`: whether it may ask the index which files
-    name a donor or a vat, which was brought up to date for the lists; else it reads the whole book for each cask with a donor."""
+    """What a process needs. `which`: the ledger's folder, that of the call, and the revision; `index`: brought up to date for the lists, it tells which
+    files name a donor or a vat; else the whole book is read for each cask with a donor."""
     from caskbook.ledger.opening import open_ledger
 
-    root, here, _ = which
     ledger = open_ledger(*which)
-    if indexed:
-        from caskbook.index.serving import serve
-
-        serve(ledger, root, here, disk=True, now=False)
+    if index is not None:
+        index.serve(ledger)
     return _Press(ledger, day, today, peers, joins, paper)
 
 
