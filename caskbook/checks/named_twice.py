@@ -11,6 +11,7 @@ from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault
 from caskbook.model.jobs import JOBS, Event
 from caskbook.model.places import place_word
+from caskbook.words.job_table import jobs_with
 
 _LISTS = ("staves", "hoops", "at")
 
@@ -56,4 +57,4 @@ def _lists_of(job: str) -> tuple[str, ...]:
     return tuple(name for name in _LISTS if name in JOBS[job].model_fields)
 
 
-RULES = (Rule(named_twice, {"place-named-twice": "warning"}, on=("stave", "hoop", "flag")),)
+RULES = (Rule(named_twice, {"place-named-twice": "warning"}, on=jobs_with("place-lists")),)

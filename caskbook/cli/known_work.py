@@ -11,14 +11,14 @@ from caskbook.words.verdicts import chosen_verdicts
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
-    from caskbook.work.known import Known
+    from caskbook.work.known import Known, Notes
 
 _OWN = frozenset(("type", "berth"))
 """Filters that the verdicts themselves tell."""
 
 
-def known_of(index: Index, filters: Mapping[str, Any]) -> Known:
-    """What the index knows of the casks that pass the filters."""
+def known_of(index: Index, filters: Mapping[str, Any], notes: Notes) -> Known:
+    """What the index knows of the casks that pass the filters; `notes`: what was worked out of single files."""
     from caskbook.index.listing import Filter
     from caskbook.work.known import Known
 
@@ -30,4 +30,4 @@ def known_of(index: Index, filters: Mapping[str, Any]) -> Known:
     def turning(until: date) -> list[str]:
         return [cask for cask in ahead.turning(until) if among is None or cask in among]
 
-    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes, ahead.turns)
+    return Known(pressing, turning, taken.takes, counts.judged, counts.verdicts["unknown"], index.peers, ahead.work_minutes, ahead.turns, notes)

@@ -3,6 +3,8 @@ Directive 76/766/EEC, and its inverse."""
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from caskbook.gauging.domain import DomainError, inward, plain, within
 from caskbook.gauging.roots import root
 
@@ -43,6 +45,7 @@ def _polynomial(coefficients: tuple[float, ...], x: float) -> float:
     return total
 
 
+@lru_cache(maxsize=1024)
 def _collected(temp_c: float) -> tuple[float, ...]:
     """The formula at one temperature as coefficients of rising powers of the mass fraction."""
     t = temp_c - 20.0

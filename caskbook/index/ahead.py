@@ -10,7 +10,7 @@ from caskbook.index.quiet import COLUMNS
 from caskbook.index.work_minutes import minutes_kept
 
 _MINE = "FROM answer_life a JOIN life l ON l.id = a.life WHERE a.answer = ? AND l.begun"
-_BY_ITSELF = (
+BY_ITSELF = (
     "l.needs IS NULL AND NOT l.unreadable AND l.last_entry <= :day"
     " AND NOT EXISTS (SELECT 1 FROM peer_words w WHERE w.answer = a.answer AND w.life = l.id AND w.whole)"
 )
@@ -21,7 +21,7 @@ _BY_PEERS = "loss"
 def _turning(table: str, rule: str, changes: str) -> str:
     """SQL of (cask, whether it turns by itself, number of a rule, the day on which its verdict changes), up to a day, of the verdicts in a table."""
     return (
-        f"SELECT l.cask, {_BY_ITSELF}, {rule}, {changes} FROM answer_life a JOIN life l ON l.id = a.life JOIN {table}"
+        f"SELECT l.cask, {BY_ITSELF}, {rule}, {changes} FROM answer_life a JOIN life l ON l.id = a.life JOIN {table}"
         f" WHERE a.answer = :answer AND l.begun AND l.until_day <= :until AND {changes} <= :last"
     )
 

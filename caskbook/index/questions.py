@@ -12,6 +12,7 @@ if TYPE_CHECKING:
 
     from caskbook.index.ahead import Ahead
     from caskbook.index.answer import Answer
+    from caskbook.index.foreseen import Foreseen
     from caskbook.index.listing import Counts, DueRows, Filter
     from caskbook.index.sql import Rows
     from caskbook.life.service import Service
@@ -51,6 +52,12 @@ class Questions(ABC):
         from caskbook.index.ahead import Ahead
 
         return Ahead(self.held)
+
+    def foreseen(self) -> Foreseen:
+        """What was worked out of the files of single casks for a plan or `ready`, and is kept."""
+        from caskbook.index.foreseen import Foreseen
+
+        return Foreseen(self.held)
 
     def peers(self) -> PeerTable:
         """What all fills of the answer lose, by kind; read as far as it is asked for."""

@@ -62,7 +62,7 @@ def select(answer: Answer, sql: str, limit: int | None = None, seconds: int = SE
             with _file_of(answer) as path, contextlib.suppress(_MovedError):
                 request = {
                     "path": path,
-                    "views": views(answer),
+                    "views": views(answer, sql),
                     "stands": answer.stands,
                     "sql": sql,
                     "limit": limit,

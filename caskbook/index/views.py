@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
+
 from caskbook.index.answer import Answer
+from caskbook.index.named_columns import named
 from caskbook.index.places import berth_of_entry, store_of, store_of_entry
 from caskbook.index.quiet import COLUMNS, THERE
 from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, Column
@@ -10,15 +13,16 @@ from caskbook.model.query_columns import CASK, DUE, EVENT, FILL, Column
 _EMPTY = {"list": "[]", "map": "{}"}
 
 
-def views(answer: Answer) -> list[str]:
-    """Statements that make the tables cask, event, fill and due of an answer as temporary views."""
+def views(answer: Answer, sql: str) -> list[str]:
+    """Statements that make the tables cask, event, fill and due of an answer as temporary views, for a reader's SQL: of `due`, which SQLite puts down
+    as a whole before it is joined, the columns that the SQL does not name are empty."""
     source = _source(answer)
     made = {
         "cask": cask_rows(answer),
         "fill": f"SELECT {_columns(answer, FILL, 'f')} FROM {source} JOIN main.fill f ON f.life = l.id",
         "event": f"SELECT {_columns(answer, EVENT, 'e')} FROM main.answer_life a JOIN main.life l ON l.id = a.life AND a.answer = {answer.number}"
         f" JOIN main.event e ON e.version = l.version AND ifnull(e.date, '') <= {_text(answer.day.isoformat())}",
-        "due": _due(answer, source),
+        "due": _due(answer, source, named(sql, (column.name for column in DUE))),
     }
     return [f"CREATE TEMP VIEW {name} AS {select}" for name, select in made.items()]
 
@@ -62,13 +66,14 @@ def _sql(answer: Answer, column: Column, table: str) -> str:
     return plain
 
 
-def _due(answer: Answer, source: str) -> str:
-    """The SQL of the table `due`: verdicts that call for something, those that are ok, and those by peers, which stand first."""
+def _due(answer: Answer, source: str, wanted: Container[str]) -> str:
+    """The SQL of the table `due`: verdicts that call for something, those that are ok, and those by peers, which stand first. `wanted`: the columns
+    that are worked out."""
     names = " ".join(f"WHEN {n} THEN {_text(name)}" for n, (name, _) in enumerate(answer.rules))
     stored = ("verdict", "since", "well_past", "reasons", "decided", "changes_on")
-    loud = ", ".join(f"d.{name} AS {name}" for name in stored)
-    quiet = ", ".join("'ok'" if name == "verdict" else COLUMNS[name] for name in stored)
-    head = "a.cask AS cask, l.type AS type, l.berth AS berth"
+    loud = ", ".join(f"{f'd.{name}' if name in wanted else 'NULL'} AS {name}" for name in stored)
+    quiet = ", ".join("'ok'" if name == "verdict" else COLUMNS[name] if name in wanted else "NULL" for name in stored)
+    head = ", ".join(f"{column if name in wanted else 'NULL'} AS {name}" for name, column in (("cask", "a.cask"), ("type", "l.type"), ("berth", "l.berth")))
     # Where a cask was judged as a whole with its peers, that stands in the place of what it was by itself.
     alone = f"NOT EXISTS (SELECT 1 FROM main.peer_words w WHERE w.answer = {answer.number} AND w.life = l.id AND w.whole)"
     rows = (

@@ -55,13 +55,18 @@ class Service(NamedTuple):
     @classmethod
     def of_row(cls, row: list[Any]) -> Service:
         """The span back from `as_row`."""
-        start, entry, end = (None if value is None else _day(value) for value in row[1:4])
-        what, kind, sort = map(intern, (row[0], row[4], row[5]))
-        return cls(what, start, entry, end, kind, sort, *row[6:])
+        what, start, entry, end, kind, sort, *rest = row
+        return cls(intern(what), _day(start), _day(entry), _day(end), intern(kind), intern(sort), *rest)
 
 
-_day = lru_cache(65_536)(date.fromisoformat)
-"""Many spans begin and end on the same days, which are then held once."""
+@lru_cache(65_536)
+def _day(text: str | None) -> date | None:
+    """A day out of a row: many spans begin and end on the same days, which are then held once."""
+    return None if text is None else date.fromisoformat(text)
+
+
+WEIGHT = Service._fields.index("weight")
+"""Where in a row the weight stands."""
 
 
 def services_of(life: Life) -> tuple[Service, ...]:

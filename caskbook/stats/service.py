@@ -115,7 +115,7 @@ def account_of(rows: Iterable[Row], what: What, day: date, *, unit: Unit = "year
                 named.setdefault(_group(span, facts, by), []).append(one)
                 about += span.weight if span.about else 0
     groups = tuple(served(name, named[name]) for name in sorted(named, key=lambda name: (name == UNKNOWN, name))) if by else ()
-    test, tested, small = _tested(named) if by else (None, (), ())
+    test, tested, small = _tested(groups)
     all_of_them = served("all", whole)
     return Account(
         what, unit, by, all_of_them, groups, served("from receipt", apart) if apart else None, dict(left_out.most_common()), about, test, tested, small
@@ -156,20 +156,17 @@ def served(name: str, subjects: Sequence[Subject]) -> Served:
     risk = RiskSet(subjects)
     stretch = well_held(risk, LEAST_AT_RISK)
     if stretch is None:
-        return Served(name, watched, by_kind, None, (), None, f"never {LEAST_AT_RISK} at risk at an end: no curve")
+        return Served(name, watched, by_kind, None, (), None, f"never {LEAST_AT_RISK} at risk at an end: no curve", risk)
     steps = tuple(kaplan_meier(risk, since=stretch.since, until=stretch.until))
     return Served(name, watched, by_kind, stretch, steps, median_of(steps), risk=risk)
 
 
-def _tested(named: Mapping[str, Sequence[Subject]]) -> tuple[LogRank | None, tuple[str, ...], tuple[str, ...]]:
+def _tested(groups: Sequence[Served]) -> tuple[LogRank | None, tuple[str, ...], tuple[str, ...]]:
     """The test of the groups with ends enough, their names, and those of the others; what is not known is no group."""
-    large = {name: found for name, found in sorted(named.items()) if name != UNKNOWN and _ends(found) >= LEAST_ENDS}
-    small = tuple(name for name in sorted(named) if name != UNKNOWN and name not in large)
+    known = [one for one in groups if one.name != UNKNOWN]
+    large = {one.name: one.risk for one in known if one.ended >= LEAST_ENDS}
+    small = tuple(one.name for one in known if one.name not in large)
     return (log_rank(large) if len(large) > 1 else None), tuple(large), small
-
-
-def _ends(subjects: Sequence[Subject]) -> int:
-    return sum(one.weight for one in subjects if one.kind)
 
 
 def overview(rows: Sequence[Row], day: date, stores: Sequence[str] = ()) -> tuple[Account, ...]:

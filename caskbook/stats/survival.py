@@ -64,11 +64,10 @@ class RiskSet:
         entries: dict[float, int] = {}
         exits: dict[float, int] = {}
         self._ends: dict[float, dict[str, int]] = {}
-        for one in subjects:
-            if not one.watched:
-                continue
-            entry, left, kind, weight = one
+        for entry, left, kind, weight in subjects:
             entry = -math.inf if entry is None else entry
+            if entry >= left:  # It is not watched at all.
+                continue
             entries[entry] = entries.get(entry, 0) + weight
             exits[left] = exits.get(left, 0) + weight
             if kind:

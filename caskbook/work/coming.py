@@ -25,13 +25,14 @@ _LAST_ID = "zzzzzzzz"
 @dataclass(frozen=True, slots=True)
 class Files:
     """The files of one cask as they were known on a day: its own, and those joined to it. `numbers`: all that it joins, be their files unreadable;
-    `untold`: what may be of its history and nobody can tell."""
+    `untold`: what may be of its history and nobody can tell; `read`: the content of its own file."""
 
     cask: Cask
     joined: tuple[Cask, ...]
     house: House
     numbers: frozenset[str] = frozenset()
     untold: tuple[str, ...] = ()
+    read: bytes = b""
 
     def life(self, day: date) -> Life:
         """The life on a day, of what these files say."""
@@ -44,13 +45,13 @@ def files_of(ledger: Ledger, cask: str, day: date) -> Files:
     own = record.own
     if own is None:
         raise CaskbookError(f"{record.path} cannot be read any more; try again")
-    return known_on(with_joined(ledger, own), day)
+    return known_on(with_joined(ledger, own, record.data), day)
 
 
-def with_joined(ledger: Ledger, cask: Cask) -> Files:
-    """The files of a cask whose own was read."""
+def with_joined(ledger: Ledger, cask: Cask, read: bytes = b"") -> Files:
+    """The files of a cask whose own was read; `read`: its content."""
     casks, numbers, untold = ledger.joined_to(cask)
-    return Files(cask, tuple(casks), ledger.house, numbers, untold)
+    return Files(cask, tuple(casks), ledger.house, numbers, untold, read)
 
 
 def known_on(files: Files, day: date) -> Files:

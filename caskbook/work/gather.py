@@ -6,20 +6,22 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
+from typing import Any
 
 from caskbook.due import RULES, Rule, judge, rule_named
-from caskbook.due.case import case_of
-from caskbook.due.retest import repairs_open
 from caskbook.ledger.files import Ledger
 from caskbook.life import Life
 from caskbook.life.carried import Defect
 from caskbook.life.facts import facts_of
 from caskbook.loss import PeerTable, losses_of
+from caskbook.work.called import Ahead, Called, called_by, called_on
 from caskbook.work.coming import Files, files_of, tipped, turns
 from caskbook.work.job import Why
 from caskbook.work.known import Judged, Known
 
 _PRESSING = {"due", "blocked"}
+_TURNS, _CALLS = "turns", "calls"
+"""Kinds of notes: [the last day looked at, what is ahead up to it], and {rule and word: what it calls for on the day}."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +40,13 @@ class Call:
 
 @dataclass(frozen=True, slots=True)
 class _Seen:
-    """A verdict that is due or blocked, from a day on; the life it was judged on, None where the index knew it."""
+    """A verdict that is due or blocked, from a day on; the life it was judged on, or what it calls for, None where the index knew the verdict alone."""
 
     verdict: Judged
     due: date | None
     life: Life | None = None
     tip: bool = False
+    called: Called | None = None
 
 
 _Found = dict[tuple[str, str], list[_Seen]]
@@ -78,6 +81,14 @@ class Gathering:
         return [*self._resolved(kept, retiring), *self._fallen]
 
     @cached_property
+    def _kept_turns(self) -> Mapping[str, Any]:
+        return self.known.notes.of(_TURNS)
+
+    @cached_property
+    def _kept_calls(self) -> dict[str, Any]:
+        return dict(self.known.notes.of(_CALLS))
+
+    @cached_property
     def _peers(self) -> PeerTable:
         return self.known.peers()
 
@@ -95,9 +106,20 @@ class Gathering:
         return found
 
     def _turned(self, cask: str, first: Mapping[str, date]) -> list[_Seen]:
-        """The same as `_later` of a cask of which each rule can be judged by itself, from the first day on that the index has for it. `first`:
-        rule → that day."""
-        files, found = files_of(self.ledger, cask, self.day), []
+        """The same as `_later` of a cask of which each rule can be judged by itself, from the first day on that the index has for it; out of the notes
+        where they reach as far. `first`: rule → that day."""
+        until, rows = self._kept_turns.get(cask, ("", ()))
+        if until >= self.until.isoformat():
+            found = [Ahead.of_row(row) for row in rows]
+        else:
+            files = files_of(self.ledger, cask, self.day)
+            found = self._ahead(files, first)
+            self.known.notes.keep(_TURNS, cask, files.read, [self.until.isoformat(), [one.as_row() for one in found]])
+        return [_Seen(one.verdict, one.day, called=one.called) for one in found if one.day <= self.until]
+
+    def _ahead(self, files: Files, first: Mapping[str, date]) -> list[Ahead]:
+        """What becomes due or blocked by these rules, each from its first day on, in order of days."""
+        found: list[tuple[date, int, Ahead]] = []
         lives: dict[date, Life] = {}
         for name, day in first.items():
             on: date | None = day
@@ -107,9 +129,9 @@ class Gathering:
                 life, rule = lives[on], _rule(name)
                 verdict = judge(life, facts_of(life), (rule,))[0]
                 if verdict.verdict in _PRESSING:
-                    found.append((on, RULES.index(rule), _Seen(verdict, on, life if rule.calls else None)))
+                    found.append((on, RULES.index(rule), Ahead(on, verdict, called_on(life, rule, verdict.verdict))))
                 on = verdict.changes_on
-        return [seen for *_, seen in sorted(found, key=lambda one: one[:2])]
+        return [ahead for *_, ahead in sorted(found, key=lambda one: one[:2])]
 
     def _later(self, files: Files, day: date, peers: PeerTable | None = None, excess: int = 0, *, tip: bool = False) -> Iterator[_Seen]:
         """What is due or blocked on the day or later, nothing being entered; of the day itself only where it is a tip's."""
@@ -149,23 +171,27 @@ class Gathering:
         retirement is proposed, from which on some work is in vain."""
         for (cask, name), seen in found.items():
             rule = _rule(name)
-            calls = [(one, self._jobs(rule, one, one.verdict.verdict)) for one in seen]
-            one, jobs = next(((one, jobs) for one, jobs in calls if jobs), (seen[0], ()))
+            calls = [(one, self._called(rule, one)) for one in seen]
+            one, called = next(((one, called) for one, called in calls if called.jobs), calls[0])
             vain = rule.if_kept and retiring.get(cask, date.max) <= max(one.due or self.day, self.day)
-            why: Why | None = "retirement proposed" if vain else None if jobs else "blocked"
-            case = case_of(life, facts_of(life)) if jobs and rule.name == "retest" and (life := self._life(one)) else None
-            defects = repairs_open(case) if case is not None and why is None else ()
-            yield Call(one.verdict, rule, one.due, jobs or self._jobs(rule, one, "due"), one.tip, why, defects)
+            why: Why | None = "retirement proposed" if vain else None if called.jobs else "blocked"
+            yield Call(one.verdict, rule, one.due, called.jobs or called.if_due, one.tip, why, called.defects if why is None else ())
 
-    def _jobs(self, rule: Rule, seen: _Seen, word: str) -> tuple[str, ...]:
-        """The jobs that a verdict calls for in this word."""
-        if rule.calls is None:
-            return () if word == "blocked" else rule.jobs[:1]
-        life = self._life(seen)
-        return rule.calls(case_of(life, facts_of(life)), word)
-
-    def _life(self, seen: _Seen) -> Life:
-        return seen.life if seen.life is not None else self.files(seen.verdict.cask).life(self.day)
+    def _called(self, rule: Rule, seen: _Seen) -> Called:
+        """What a verdict calls for; of one that the index knew it is noted, where it had to be read out of the file."""
+        about, found = seen.verdict, seen.called or called_by(rule, seen.verdict.verdict)
+        if found is not None:
+            return found
+        if seen.life is not None:
+            return called_on(seen.life, rule, about.verdict)
+        kept, key = self._kept_calls.get(about.cask, {}), f"{rule.name} {about.verdict}"
+        if key in kept:
+            return Called.of_row(kept[key])
+        files = self.files(about.cask)
+        found = called_on(files.life(self.day), rule, about.verdict)
+        self._kept_calls[about.cask] = kept | {key: found.as_row()}
+        self.known.notes.keep(_CALLS, about.cask, files.read, self._kept_calls[about.cask])
+        return found
 
 
 def _note(found: _Found, cask: str, seen: _Seen) -> None:

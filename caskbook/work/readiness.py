@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import Literal, get_args
+from typing import Any, Literal, get_args
 
 from caskbook.due import RULES, Rule, rule_named
 from caskbook.due.case import Case, brief, case_of
@@ -52,6 +52,16 @@ class Way:
     steps: tuple[Step, ...] = ()
     why: str | None = None
     unsure: tuple[str, ...] = ()
+
+    def as_row(self) -> list[Any]:
+        """The same as JSON has it."""
+        return [self.group, [[one.jobs, one.rule, one.reason] for one in self.steps], self.why, self.unsure]
+
+    @classmethod
+    def of_row(cls, row: Sequence[Any]) -> Way:
+        """Back from `as_row`."""
+        group, steps, why, unsure = row
+        return cls(group, tuple(Step(tuple(jobs), rule, reason) for jobs, rule, reason in steps), why, tuple(unsure))
 
 
 READY = Way("ready now")

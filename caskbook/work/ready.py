@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Container, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Protocol
 
@@ -17,7 +17,7 @@ from caskbook.work.coming import files_of
 from caskbook.work.figures import Sum
 from caskbook.work.held import Held, held_by
 from caskbook.work.hours import Hours, Minutes, Source
-from caskbook.work.known import Judged
+from caskbook.work.known import Judged, NoNotes, Notes
 from caskbook.work.readiness import GROUPS, READY, Group, Step, Way, way_of
 from caskbook.work.route import walk_of
 
@@ -25,6 +25,8 @@ REACHED: tuple[Group, ...] = GROUPS[:4]
 """The groups of which every cask can be had, the nearest first."""
 
 
+_WAYS = "ways"
+"""A kind of notes: [the day, the way on it]."""
 _HEADS = frozenset(jobs_with("heads"))
 
 
@@ -49,7 +51,7 @@ class EmptyCask(Protocol):
 class KnownEmpty:
     """What is known of the empty casks that were asked about, without their files. `pressing`: what is due, blocked or unknown, in the order of the due list; `soon`: what soon is due; `filled`: how many
     are filled; `unclear`: of how many nobody can tell whether they are empty; `peers`, `minutes` as a plan of work has them; `losing`: of which casks
-    so many fills running lost too much that it speaks for retiring, None where nobody has looked."""
+    so many fills running lost too much that it speaks for retiring, None where nobody has looked; `notes`: what was worked out of single files."""
 
     casks: Sequence[EmptyCask]
     pressing: Sequence[Judged]
@@ -59,6 +61,7 @@ class KnownEmpty:
     peers: Callable[[], PeerTable]
     minutes: Callable[[], Minutes]
     losing: Container[str] | None = None
+    notes: Notes = field(default_factory=NoNotes)
 
 
 @dataclass(frozen=True, slots=True)
@@ -154,14 +157,20 @@ def ready_of(known: KnownEmpty, ledger: Ledger, day: date, asked: Asked) -> Read
     hours = Hours(lambda kind: ledger.house.on(day, kind), known.minutes)
     pressed = {one.cask for one in known.pressing if _before_fill(one.rule)}
     soon = {one.cask: one.since for one in sorted(known.soon, key=lambda one: one.since or date.max, reverse=True) if _before_fill(one.rule)}
-    found = []
+    found, kept = [], known.notes.of(_WAYS)
     for one in casks:
-        way, held = READY, None
-        if not one.fit or one.cask in pressed or asked.spirit is not None:
+        way: Way | None = READY
+        if not one.fit or one.cask in pressed:
+            on, row = kept.get(one.cask, ("", None))
+            way = Way.of_row(row) if on == day.isoformat() else None
+        held = None
+        if way is None or asked.spirit is not None:
             files = files_of(ledger, one.cask, day)
             life = files.life(day)
             held = None if asked.spirit is None else held_by(life, asked.spirit)
-            way = way_of(files, life, _excess(life, known)) if not one.fit or one.cask in pressed else READY
+            if way is None:
+                way = way_of(files, life, _excess(life, known))
+                known.notes.keep(_WAYS, one.cask, files.read, [day.isoformat(), way.as_row()])
         times = tuple(hours_of(step, one.type, hours) for step in way.steps)
         found.append(Empty(one.cask, one.type, one.berth, one.store, one.litres, one.fit, way, times, soon.get(one.cask) if way is READY else None, held))
     return Readiness(day, asked, _chosen(found, known, asked), tuple(hours.sources()), known.filled, known.unclear)

@@ -1,7 +1,8 @@
 """How long the commands take on ledgers of several sizes, as ratios to peers in the same run on the same machine.
 
 Run: python tests/bench/run.py [CASKS …] [--folder DIR] [--write FILE]; the ledgers are made once in DIR and kept there. With --reports each report is
-measured instead, the index being warm: seconds, and memory of the largest process and of all together.
+measured instead, the index being warm: seconds, and memory of the largest process and of all together; with --only WORDS (more than once) those alone of which
+the name begins so, so that a large ledger is measured in pieces: the index is kept from one piece to the next. --prepare only makes ledger and index.
 """
 
 from __future__ import annotations
@@ -130,18 +131,18 @@ def _session_megabytes(session: int) -> float:
     return total
 
 
-def ledger(folder: Path, casks: int) -> Path:
-    """A demo ledger in a repository of its own, made if it is not there."""
-    root = folder / f"ledger-{casks}-{SEED}"
+def ledger(folder: Path, casks: int, seed: int = SEED, *, keep_index: bool = False) -> Path:
+    """A demo ledger in a repository of its own, made if it is not there; as it was made, but for an index that is to be kept."""
+    root = folder / f"ledger-{casks}-{seed}"
     if not (root / ".git").exists():
         shutil.rmtree(root, ignore_errors=True)
         subprocess.run(
-            [sys.executable, "-P", "-m", "caskbook", "demo", str(root), "--casks", str(casks), "--seed", str(SEED)], check=True, stdout=subprocess.DEVNULL
+            [sys.executable, "-P", "-m", "caskbook", "demo", str(root), "--casks", str(casks), "--seed", str(seed)], check=True, stdout=subprocess.DEVNULL
         )
         for words in (["init", "-q"], ["add", "-A"], ["-c", "user.name=a", "-c", "user.email=a@example.org", "commit", "-q", "-m", "all"]):
             subprocess.run(["git", *words], cwd=root, check=True)
     subprocess.run(["git", "checkout", "-q", "--", "."], cwd=root, check=True)
-    subprocess.run(["git", "clean", "-fdxq"], cwd=root, check=True)
+    subprocess.run(["git", "clean", "-fdxq", *(["-e", ".caskbook"] if keep_index else [])], cwd=root, check=True)
     subprocess.run(["git", "update-index", "-q", "--refresh"], cwd=root, check=False)
     return root
 
@@ -209,7 +210,9 @@ JOIN_DUE = "SELECT c.type, d.rule, d.verdict, count(*) FROM cask c JOIN due d US
 REPORTS: dict[str, tuple[str, ...]] = {
     "due": ("due",), "due --explain": ("due", "--explain"), "list": ("list", "--state", "ready"), "report stock": ("report", "stock"),
     "report service": ("report", "service"), "report service char": ("report", "service", "char"), "report service cask": ("report", "service", "cask"),
-    "report service stave": ("report", "service", "stave"), "report loss": ("report", "loss"), "plan": ("plan",), "ready": ("ready",),
+    "report service stave": ("report", "service", "stave"), "report loss": ("report", "loss"), "report suppliers": ("report", "suppliers"),
+    "report leaks": ("report", "leaks"), "report parts": ("report", "parts"), "report retirement": ("report", "retirement"),
+    "report outlook": ("report", "outlook"), "plan": ("plan",), "ready": ("ready",), "days, a year": ("days", "2025-07-01..2026-06-30"),
     "query, cask joined with event and fill": ("query", JOIN_EVENTS), "query, cask joined with due": ("query", JOIN_DUE),
     "due, five years back, asked again": ("due", "--past"),
 }  # fmt: skip
@@ -230,10 +233,13 @@ class Cost:
         return statistics.median(self.cpu) <= REACH_SECONDS and self.largest <= REACH_MB
 
 
-def reports(root: Path, rounds: int) -> list[Cost]:
-    """Each report on a ledger with a warm index; the first run, which may still put entries into the index, is not counted."""
+def reports(root: Path, rounds: int, only: Sequence[str] = ()) -> list[Cost]:
+    """Each report on a ledger with a warm index, or those of which the name begins as one of `only`; the first run, which may still put something into
+    the index, is not counted."""
     found = []
     for name, words in REPORTS.items():
+        if only and not name.startswith(tuple(only)):
+            continue
         day = DAY.replace(year=DAY.year - 5) if "--past" in words else DAY
         plain = [word for word in words if word != "--past"]
         command = [sys.executable, "-P", "-m", "caskbook", *plain, "--records", str(root), "--as-of", str(day)]
@@ -331,12 +337,19 @@ def main() -> None:
     parser.add_argument("--folder", type=Path, default=Path(tempfile.gettempdir()) / "caskbook-bench")
     parser.add_argument("--rounds", type=int, default=5)
     parser.add_argument("--write", type=Path)
+    parser.add_argument("--seed", type=int, default=SEED)
     parser.add_argument("--reports", action="store_true", help="each report, warm, instead of the ratios")
+    parser.add_argument("--only", action="append", default=[], metavar="WORDS", help="of the reports those alone whose name begins so")
+    parser.add_argument("--prepare", action="store_true", help="make the ledgers and their indexes, and measure nothing")
     asked = parser.parse_args()
     asked.folder.mkdir(parents=True, exist_ok=True)
-    if asked.reports:
+    if asked.reports or asked.prepare:
         for casks in asked.casks:
-            print(f"\n{casks} casks\n" + reports_table(reports(ledger(asked.folder, casks), asked.rounds)))
+            root = ledger(asked.folder, casks, asked.seed, keep_index=True)
+            if asked.prepare:
+                costs([sys.executable, "-P", "-m", "caskbook", "due", "--records", str(root), "--as-of", str(DAY)])
+                continue
+            print(f"\n{casks} casks\n" + reports_table(reports(root, asked.rounds, asked.only)))
         return
     benches = []
     for casks in asked.casks:

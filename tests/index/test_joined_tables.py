@@ -87,7 +87,7 @@ def _steps(made: tuple[Path, Answer], sql: str) -> int:
         counted += 1
         return 0
 
-    store = guarded(str(made[0]), views(made[1]), made[1].stands)
+    store = guarded(str(made[0]), views(made[1], sql), made[1].stands)
     assert store is not None
     with closing(store):
         store.set_progress_handler(stepped, STEPS)

@@ -7,7 +7,7 @@ import re
 import shutil
 import subprocess
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import closing
 from html.parser import HTMLParser
 from pathlib import Path
@@ -15,10 +15,12 @@ from pathlib import Path
 import pytest
 from commands import caskbook
 from history.ledgers import EXAMINED, HOUSE, RECEIVED, cask, event
+from index.book import make_demo
 from pypdfium2 import PdfDocument
 from shipped import shipped_book as shipped_book
 
 from caskbook.core.finding import CaskbookError
+from caskbook.ledger.files import Folder
 from caskbook.pages.folder import MADE, check_folder, put_folder
 from caskbook.pages.site import page as page_bytes
 
@@ -187,6 +189,31 @@ def test_of_casks_that_were_named_alone_there_are_pages(tmp_path: Path) -> None:
     files = {f"TH_00000{n}": cask(RECEIVED, cask_id=f"TH-00000{n}") for n in (1, 2)}
     done = caskbook("book", str(tmp_path / "pages"), "TH-000002", "--records", str(small_book(tmp_path / "book", **files)))
     assert done.returncode == 0 and [path.stem for path in (tmp_path / "pages").rglob("TH-*.html")] == ["TH-000002"], done.stderr
+
+
+@pytest.mark.thorough
+def test_a_cask_with_donors_does_not_have_the_whole_book_read(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    casks, read = 120, list[str]()
+    book = make_demo(tmp_path / "book", casks, 5)
+
+    def noted(folder: Folder, name: str, of: Callable[[Folder, str], bytes | None] = Folder.read) -> bytes | None:
+        read.append(name)
+        return of(folder, name)
+
+    monkeypatch.setattr(Folder, "read", noted)
+
+    def reads(folder: Path) -> int:
+        read.clear()
+        done = caskbook("book", str(folder), "--records", str(book), "--as-of", "2026-06-30")
+        assert done.returncode == 0, done.stderr
+        return len(read)
+
+    first, few = reads(tmp_path / "first"), reads(tmp_path / "again")
+    monkeypatch.setenv("CASKBOOK_INDEX", "off")
+    many = reads(tmp_path / "without")
+    assert few <= first < many and few < 7 * casks < many, (few, first, many)
+    for page in (tmp_path / "without").rglob("*.*"):
+        assert page.read_bytes() == (tmp_path / "again" / page.relative_to(tmp_path / "without")).read_bytes(), page
 
 
 def test_an_empty_book_is_sensible_pages(tmp_path: Path) -> None:

@@ -113,6 +113,9 @@ MODELS = {
     "oak-since": lambda job, model: "oak_since" in model.model_fields,
     "verdict": lambda job, model: "verdict" in model.model_fields,
     "closes-leak": lambda job, model: any((one.key, one.kind) == ("closes", "event") for one in job_fields(job)),
+    "place-lists": lambda job, model: any(
+        str(model.model_fields[name].annotation).startswith("list[") for name in ("staves", "hoops", "at") if name in model.model_fields
+    ),
     "shared-id": lambda job, model: model.shared_with is not Event.shared_with,
     "takes-parts": lambda job, model: any((one.key, one.kind) == ("from", "source") for one in job_fields(job)),
     "defect-words": lambda job, model: bool(worded_fields(job)),

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import json
 from types import SimpleNamespace
 from typing import Any
 
 import pytest
 
 from caskbook.due.verdict import Opinion
-from caskbook.work.readiness import Step, _next
+from caskbook.work.readiness import Step, Way, _next
 
 
 def called(name: str, *jobs: str) -> Any:
@@ -28,3 +29,8 @@ def called(name: str, *jobs: str) -> Any:
 def test_heads_are_put_in_for_what_comes_next_at_the_bench(said: Any, expected: Step) -> None:
     case: Any = SimpleNamespace(st=SimpleNamespace(form="open", marks={}))
     assert _next(case, said) == expected
+
+
+def test_a_way_is_kept_whole() -> None:
+    way = Way("one job away", (Step(("close", "test"), "retest", "never tested"),), None, ("rechar: unknown",))
+    assert Way.of_row(json.loads(json.dumps(way.as_row()))) == way

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.choosing import chosen, only
-from caskbook.cli.common import Book, open_book, write
+from caskbook.cli.common import Book, index_of, open_book, write
 from caskbook.cli.progress import progress
 from caskbook.cli.remarks import say_in_part, say_unreadable
 from caskbook.words.plural import number_of
@@ -17,6 +17,7 @@ from caskbook.words.plural import number_of
 if TYPE_CHECKING:
     from datetime import date
 
+    from caskbook.index.index import Index
     from caskbook.ledger.files import Ledger
     from caskbook.loss import PeerTable
 
@@ -113,15 +114,23 @@ def _cask_pages(book: Book, at: str | None, paper: _Paper, names: list[str]) -> 
     from caskbook.cli.commands.report import peers_of
     from caskbook.ledger.parallel import map_files
 
-    press = partial(_open_press, book.root, Path.cwd(), at, book.day, book.today, peers_of(book), dict(book.ledger.joins()), paper)
+    index = index_of(book)
+    press = partial(_open_press, (book.root, Path.cwd(), at), book.day, book.today, peers_of(book), dict(book.ledger.joins()), paper, None if at else index)
     with progress("pages") as advance:
         yield from map_files(press, names, make_page, progress=partial(advance, len(names)) if advance else None)
 
 
-def _open_press(root: Path, here: Path, at: str | None, day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper) -> _Press:
+def _open_press(
+    which: tuple[Path, Path, str | None], day: date, today: date, peers: PeerTable | None, joins: Mapping[str, str], paper: _Paper, index: Index | None
+) -> _Press:
+    """What a process needs. `which`: the ledger's folder, that of the call, and the revision; `index`: brought up to date for the lists, it tells which
+    files name a donor or a vat; else the whole book is read for each cask with a donor."""
     from caskbook.ledger.opening import open_ledger
 
-    return _Press(open_ledger(root, here, at), day, today, peers, joins, paper)
+    ledger = open_ledger(*which)
+    if index is not None:
+        index.serve(ledger)
+    return _Press(ledger, day, today, peers, joins, paper)
 
 
 def make_page(press: _Press, name: str) -> _Made:

@@ -20,6 +20,7 @@ from caskbook.core.typed_word import typed_word
 if TYPE_CHECKING:
     from caskbook.index.index import Index
     from caskbook.render.morning import About
+    from caskbook.work.known import Notes
     from caskbook.work.morning import Held, Morning
 
 _MOST_LINES, _MOST_PAGES = 24, 20
@@ -79,10 +80,13 @@ def _made(asked: Asked) -> tuple[Morning, About]:
     with index:
         left_out(answer)
         say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
-        sheet = _sheet(book, index, asked, filters)
+        notes = index.foreseen()
+        sheet = _sheet(book, index, asked, filters, notes)
         if not sheet.plan.casks and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters, near_in(index, filters))
-        return sheet, _about(book, index, sheet, asked, by, filters)
+        about = _about(book, index, sheet, asked, by, filters)
+        notes.write()
+        return sheet, about
 
 
 def _person(book: Book, by: str | None) -> str | None:
@@ -104,7 +108,7 @@ def _person(book: Book, by: str | None) -> str | None:
     return f"{initials}, {person.name}" if person is not None and person.name else initials
 
 
-def _sheet(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any]) -> Morning:
+def _sheet(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any], notes: Notes) -> Morning:
     """The plan of the day, laid onto its pages."""
     from caskbook.work.morning import morning_of
     from caskbook.work.plan import Asked as Wanted
@@ -114,10 +118,11 @@ def _sheet(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any]) -
     day = one_day(book.day, book.ledger.house.on(book.day), asked.coopers, asked.hours)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
-        plan = plan_into((day,), known_of(index, filters), book.ledger, book.day, Wanted(1, asked.coopers, asked.hours))
-        return morning_of(plan, _held(index, filters), asked.lines, asked.pages)
+        plan = plan_into((day,), known_of(index, filters, notes), book.ledger, book.day, Wanted(1, asked.coopers, asked.hours))
+        sheet = morning_of(plan, _held(index, filters), asked.lines, asked.pages)
     finally:
         gc.enable()
+    return sheet
 
 
 def _held(index: Index, filters: Mapping[str, Any]) -> list[Held]:

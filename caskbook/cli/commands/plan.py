@@ -18,6 +18,7 @@ from caskbook.work.weeks import MOST
 
 if TYPE_CHECKING:
     from caskbook.index.index import Index
+    from caskbook.work.known import Notes
     from caskbook.work.plan import WorkPlan
 
 
@@ -49,10 +50,12 @@ def run(asked: Asked) -> int:
     with index:
         left_out(answer)
         say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
-        plan = _planned(book, index, asked, filters)
+        notes = index.foreseen()
+        plan = _planned(book, index, asked, filters, notes)
         if not plan.casks and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters)
         _say(book, index, plan)
+        notes.write()
     _print(plan, asked, only(filters), settings_unread=bool(book.ledger.house_file.at_default))
     return 1 if plan.refused else 0
 
@@ -72,7 +75,7 @@ def _refuse_unclear(asked: Asked) -> None:
         raise CaskbookError(f"--explain --format {asked.form}: expected text")
 
 
-def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any]) -> WorkPlan:
+def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any], notes: Notes) -> WorkPlan:
     """The plan of what was asked, its tips read first."""
     from dataclasses import replace
 
@@ -85,7 +88,7 @@ def _planned(book: Book, index: Index, asked: Asked, filters: Mapping[str, Any])
     tips = read_tips(book, asked.casks, asked.tip, asked.at, last, index.held.joined)
     if filters:
         tips.keep(passing(index, filters))
-    known = known_of(index, filters)
+    known = known_of(index, filters, notes)
     gc.disable()  # Nothing here is cyclic, and the collector would take a good part of the time.
     try:
         plan = plan_work(known, book.ledger, book.day, Wanted(asked.weeks, asked.coopers, asked.hours_a_week, tips.days))

@@ -18,6 +18,7 @@ from caskbook.core.finding import CaskbookError
 if TYPE_CHECKING:
     from caskbook.index.index import Index
     from caskbook.model.house import Settings
+    from caskbook.work.known import Notes
     from caskbook.work.ready import KnownEmpty, Readiness
 
 _HERE = "ifnull(whereabouts, 'here') = 'here' AND ifnull(form, '') <> 'gone'"
@@ -63,13 +64,15 @@ def run(asked: Asked) -> int:
     spirit = None if asked.spirit is None else _known_spirit(asked.spirit, book.ledger.house.on(book.day))
     index, answer = answered(book, asked.at)
     with index:
-        known = _known(index, filters, asked.where)
+        notes = index.foreseen()
+        known = _known(index, filters, asked.where, notes)
         left_out(answer)
         say_left_out(book.root, asked.at, answer.overlooked, answer.linked)
         found = _worked_out(book, known, asked, spirit)
         if not found.casks and not found.filled and not say_no_casks(book.root, asked.at) and filters:
             say_nothing_fits(filters)
         _say_caution(book, index, found)
+        notes.write()
     narrowed = (*only(filters), *([f"only where {asked.where}"] if asked.where else []))
     _print(found, asked, narrowed, settings_unread=bool(book.ledger.house_file.at_default))
     return 1 if asked.fail_if_short and found.short else 0
@@ -103,7 +106,7 @@ def _known_spirit(text: str, settings: Settings) -> str:
     return word
 
 
-def _known(index: Index, filters: Mapping[str, Any], where: str | None) -> KnownEmpty:
+def _known(index: Index, filters: Mapping[str, Any], where: str | None, notes: Notes) -> KnownEmpty:
     """What the index knows of the empty casks that pass the filters."""
     from caskbook.index.listing import Filter
     from caskbook.work.ready import KnownEmpty
@@ -123,7 +126,7 @@ def _known(index: Index, filters: Mapping[str, Any], where: str | None) -> Known
     ahead = index.ahead()
     chosen_casks = Filter(casks=tuple(one.cask for one in casks))
     pressing, soon = index.due(chosen_casks, {"due", "blocked", "unknown"}), index.due(chosen_casks, {"soon"})
-    return KnownEmpty(casks, pressing, soon, others[True], others[False], index.peers, ahead.work_minutes, ahead.losing())
+    return KnownEmpty(casks, pressing, soon, others[True], others[False], index.peers, ahead.work_minutes, ahead.losing(), notes)
 
 
 def _worked_out(book: Book, known: KnownEmpty, asked: Asked, spirit: str | None) -> Readiness:

@@ -13,7 +13,7 @@ ROWS = (
         loosens="hoops driven",
         cures="driving",
         turn=9,
-        traits=("closes-leak", "cures-anywhere", "answers"),
+        traits=("closes-leak", "cures-anywhere", "place-lists", "judged-at-entry", "answers"),
     ),
     JobRow(
         "hoop",
@@ -27,7 +27,7 @@ ROWS = (
         cures="new hoops",
         turn=5,
         letter="O",
-        traits=("takes-parts", "closes-leak", "judged-at-entry", "changes-state"),
+        traits=("takes-parts", "closes-leak", "place-lists", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "stave",
@@ -41,7 +41,7 @@ ROWS = (
         cures="work on staves",
         turn=5,
         letter="S",
-        traits=("takes-parts", "mends-place", "judged-at-entry", "changes-state"),
+        traits=("takes-parts", "mends-place", "place-lists", "judged-at-entry", "changes-state"),
     ),
     JobRow(
         "head",
@@ -68,7 +68,7 @@ ROWS = (
         example="flag TH-004217 --at joint-3,croze-A-14",
         loosens="rush laid",
         cures="rush",
-        traits=("mends-place", "judged-at-entry"),
+        traits=("mends-place", "place-lists", "judged-at-entry"),
         turn=5,
     ),
     JobRow(

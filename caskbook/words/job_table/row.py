@@ -25,6 +25,7 @@ Trait = Literal[
     "gives-parts",  # takes the cask down, so that its parts are there for others
     "closes-leak",  # may close a leak that it names (`closes`)
     "mends-place",  # mends the wood at the places it names: the same place again and again is worn
+    "place-lists",  # names several places, staves or hoops in a list, each of them once
     "cures-anywhere",  # may cure a leak whether it names a place or not
     # looking
     "finds",  # may tell of something that a claim on the supplier rests on
