@@ -13,10 +13,13 @@ import yaml
 from casks import cask_data, ev
 from commands import caskbook
 from due.judged import decided
+from index.book import make_demo
 from loss.filled import START, emptied, filled, gauged
 
+from caskbook.cli.commands import report as report_command
 from caskbook.cli.commands.report import run_loss
 from caskbook.core.finding import CaskbookError
+from caskbook.index.index import Index
 
 pytestmark = pytest.mark.thorough
 
@@ -139,3 +142,19 @@ def test_a_leaker_is_due_without_being_asked_for_by_name(tmp_path: Path) -> None
     assert act & planted, "no planted leaker was found"
     whole = [row for row in json.loads(caskbook("due", "--soon", *words).stdout) if row["rule"] == "loss"]
     assert whole == rows
+
+
+@pytest.mark.thorough
+@pytest.mark.parametrize("words", [(), ("--by", "store", "--from", "2024-01-01"), ("--type", "butt", "--by", "year"), ("--supplier", "nobody")])
+def test_a_large_book_whose_peers_the_index_knows_is_told_the_same(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]) -> None:
+    book = make_demo(tmp_path / "book", 60, 5)
+
+    def told() -> tuple[int, str, str]:
+        done = caskbook("report", "loss", *words, "--format", "json", "--as-of", "2026-06-30", "--records", str(book))
+        return done.returncode, done.stdout, done.stderr
+
+    alone = told()
+    monkeypatch.setattr(report_command, "FEW", 0)
+    asked: list[bool] = []
+    monkeypatch.setattr(Index, "peers", lambda index, of=Index.peers: asked.append(True) or of(index))
+    assert told() == alone and asked

@@ -20,7 +20,7 @@ from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import Ledger
 from caskbook.life import Life
 from caskbook.loss import PeerTable, figures_of
-from caskbook.loss.account import BY, By, rows_of
+from caskbook.loss.account import BY, By, FillRow, rows_of
 from caskbook.loss.parts import Division
 from caskbook.loss.ranking import Order, account_of, order_of
 
@@ -87,7 +87,7 @@ def run_loss(
     book = open_book(records, as_of, at, neighbours=bool(what))
     try:
         span = _span(book, days)
-        return _of_casks(book, what, Times(as_of, at), wanted, span) if what else _of_book(book, at, wanted, span)
+        return _of_casks(book, what, Times(as_of, at), wanted, span) if what else _of_book(book, Times(as_of, at), wanted, span)
     except CaskbookError:
         let_go(book.neighbours)
         raise
@@ -129,13 +129,21 @@ def _day(name: str, text: str | None, book: Book) -> date | None:
     return day
 
 
-def _of_book(book: Book, at: str | None, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
-    """What all casks lost; every file is read."""
-    say_left_out(book.root, at)
-    lives = list(lives_of(book))
-    if not lives:
-        say_no_casks(book.root, at)
-    return _told(book, lives, _peers(lives), wanted, span)
+def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
+    """What all casks lost; every file is read. What the peers lose is asked of the index, so that of a large book no two lives are held at once; without one
+    all have to be."""
+    say_left_out(book.root, times.at)
+    found, index = None, _index_on(book, times)
+    if index is not None:
+        with index.reading():
+            found = _gathered(book, lives_of(book), index.peers(), wanted, span)
+    if found is None:
+        lives = list(lives_of(book))
+        found = _gathered(book, lives, _peers(lives), wanted, span)
+    if not found.known["parcel"]:
+        say_no_casks(book.root, times.at)
+    _account(book, found, wanted, span)
+    return 0
 
 
 def _of_casks(book: Book, what: list[str], times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:
@@ -174,7 +182,7 @@ def _told(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span:
         else:
             tell_sheets(book, lives, peers, wanted.form)
     else:
-        _account(book, lives, peers, wanted, span)
+        _account(book, _gathered(book, lives, peers, wanted, span), wanted, span)
     return 0
 
 
@@ -220,18 +228,31 @@ def _life(ledger: Ledger, number: str, day: date) -> Life:
     return ledger.life_of(record.own, day)
 
 
-def _account(book: Book, lives: list[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> None:
+class _Gathered(NamedTuple):
+    """The fills that count, and by filter the words there are of it; no parcel, be it none, where there is no cask."""
+
+    rows: list[FillRow]
+    known: Mapping[str, set[str | None]]
+
+
+def _gathered(book: Book, lives: Iterable[Life], peers: PeerTable, wanted: Wanted, span: tuple[date | None, date | None]) -> _Gathered:
+    """What counts of these casks, one after the other."""
+    division = wanted.division(*span)
+    rows: list[FillRow] = []
+    known: dict[str, set[str | None]] = {"store": set(book.ledger.house.on(book.day).stores.values()), "parcel": set(), "supplier": set()}
+    for life in lives:
+        known["parcel"].add(life.cask.head.parcel)
+        known["supplier"].add(life.cask.head.supplier)
+        rows += rows_of(life, peers, division) if wanted.takes(life) else ()
+    return _Gathered(rows, known)
+
+
+def _account(book: Book, found: _Gathered, wanted: Wanted, span: tuple[date | None, date | None]) -> None:
     """The account of what these casks lost goes out, by what was named, as text, JSON or CSV."""
     from caskbook.render import loss_account as render
 
-    division = wanted.division(*span)
-    rows = [row for life in lives if wanted.takes(life) for row in rows_of(life, peers, division)]
-    if not rows and lives and wanted.filters:
-        heads = [life.cask.head for life in lives]
-        known = {
-            "store": set(book.ledger.house.on(book.day).stores.values()),
-            **{name: {getattr(head, name) for head in heads} for name in ("parcel", "supplier")},
-        }
+    rows, known = found
+    if not rows and known["parcel"] and wanted.filters:
         say_nothing_fits(wanted.filters, near_among(known, wanted.filters))
     only = tuple(f"only {name} {' or '.join(words)}" for name, words in wanted.filters.items())
     account = account_of(rows, wanted.by, book.day, order=wanted.order, top=wanted.top, span=span, only=only)
