@@ -123,7 +123,7 @@ def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
     )
     dry = book(tmp_path / "dry", {"TH-000001": ([RECEIVED, FILLED | {"berth": "Z9"}], {})})
     text = run(dry, *DAY)
-    assert "0 leaks found in 1.9 cask-years: 0.0 per 1,000 (95 % 0-1925)" in text and "open: none" in text and "no store" in text
+    assert "no leak found in 1.9 cask-years: 0.0 per 1,000 (95 % 0-1925)" in text and "open: none" in text and "no store" in text
     never = run(book(tmp_path / "never", {"TH-000003": CASKS["TH-000003"]}), *DAY)
     assert never.splitlines()[1] == "1 cask, as `caskbook list --as-of 2022-01-01` counts: 0 filled at some time + 1"
 
