@@ -136,7 +136,9 @@ def test_a_spell_over_the_border_of_a_period_counts_for_its_days_in_it(start: st
 
 
 def test_what_came_of_the_leaks_of_a_period_is_told_up_to_the_day() -> None:
-    found = year_of(cask(1, [spell(RACKS, "2023-01-01", None)], leak(RACKS, "2024-12-30", HEALED, "2025-02-08"), leak(RACKS, "2023-12-30", HEALED, "2024-01-04")))
+    found = year_of(
+        cask(1, [spell(RACKS, "2023-01-01", None)], leak(RACKS, "2024-12-30", HEALED, "2025-02-08"), leak(RACKS, "2023-12-30", HEALED, "2024-01-04"))
+    )
     assert (found.whole.leaks, found.whole.ends[HEALED], found.healed_after) == (1, 1, 40)
 
 

@@ -44,7 +44,7 @@ def _say_none_lay_there(asked: Asked, rows: Iterable[Cask], places: dict[str, Se
     """No filled cask lay there: not in that time, or never, though casks lie there; else the place is more likely misspelt."""
     spells: list[Spell] = [spell for _, _, spells in rows for spell in spells]
     if any(fits(spell.lying, places) for spell in spells):
-        say(f"no filled cask {_as_typed(places)} {head.period.words()}; at other times there was")
+        say(f"no filled cask lay here with {_as_typed(places)} {head.period.words()}; at other times one did")
         return
     there = casks_with(asked, places)
     if there:
