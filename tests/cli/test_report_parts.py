@@ -155,7 +155,7 @@ def test_a_period_is_named_and_cuts_what_was_replaced_and_put_right(tmp_path: Pa
     assert "(broken up 2019-01-03, 24 staves saved, 22 left): 2 staves to TH-000001" in " ".join(given.split())
     told = " ".join(run(root, "--from", "2020", *DAY).replace("·", "").split())
     assert "donors: 1 cask gave parts to 1 2 staves in repairs 0 broken up" in told
-    assert "TH-000003 (broken up 2019-01-03, 24 staves saved, 22 left): nothing in that time" in run(root, "--donors", "--to", "2019", *DAY)
+    assert "TH-000003 (broken up 2019-01-03, 24 staves saved, 22 left): nothing in that\n  time" in run(root, "--donors", "--to", "2019", *DAY)
 
 
 def test_a_place_that_leaked_early_is_named_and_said_to_be_in_no_share(tmp_path: Path) -> None:
