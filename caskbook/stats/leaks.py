@@ -115,22 +115,26 @@ class _Account:
         known = len(self.kept)
         for leak in leaks:
             self._found(facts, leak, lies or leak.lying)
-        for spell in spells:
-            self._lay(facts, spell)
-        meets = self.period.meets
-        self.filled += len(self.kept) > known or any(meets(spell.start, spell.end) for spell in spells)
-        self.begun = min([self.begun, *(spell.start for spell in spells[:1]), *(leak.day for leak in leaks[:1])])
+            self.begun = min(self.begun, leak.day)
+        if spells and spells[0].start < self.begun:
+            self.begun = spells[0].start
+        self.filled += self._lay(facts, spells) or len(self.kept) > known
 
-    def _lay(self, facts: Mapping[str, Any], spell: Spell) -> None:
-        start, end = self.period.part_of(spell.start, spell.end)
-        days = (end - start).days
-        # One that begins on the day of the report has no days yet, and its place is told all the same.
-        if days or spell.start == self.period.last:
-            self.steps[start] += 1
-            self.steps[end] -= 1
-            self.whole.days += days
-            if self.by != "position":
-                self.named[_name(self.by, facts, spell.lying)].days += days
+    def _lay(self, facts: Mapping[str, Any], spells: Sequence[Spell]) -> bool:
+        """Its days in the period; whether it lay filled on one of them at least for a part."""
+        period, steps, by, met = self.period, self.steps, self.by, False
+        for lying, begins, ends in spells:
+            met = met or period.meets(begins, ends)
+            start, end = period.part_of(begins, ends)
+            days = (end - start).days
+            # One that begins on the day of the report has no days yet, and its place is told all the same.
+            if days or begins == period.last:
+                steps[start] += 1
+                steps[end] -= 1
+                self.whole.days += days
+                if by != "position":
+                    self.named[_name(by, facts, lying)].days += days
+        return met
 
     def _found(self, facts: Mapping[str, Any], leak: Leak, lies: Lying) -> None:
         held, none = self.period.holds(leak.day), leak.outcome == NO_LEAK
