@@ -12,6 +12,10 @@ report = typer.Typer(name="report", help="Figures over the whole book.", no_args
                      context_settings={"help_option_names": ["-h", "--help"]})  # fmt: skip
 
 
+_From = Annotated[Optional[str], typer.Option("--from", metavar="DATE", help="Only from this day, month or year on.")]  # noqa: UP045
+_To = Annotated[Optional[str], typer.Option("--to", metavar="DATE", help="Only up to this day, month or year, its end.")]  # noqa: UP045
+
+
 @report.command()
 def loss(
     what: Annotated[Optional[list[str]], typer.Argument(metavar="[CASK]...")] = None,  # noqa: UP045
@@ -25,8 +29,8 @@ def loss(
     store: Stores = None,
     parcel: Parcels = None,
     supplier: Suppliers = None,
-    since: Annotated[Optional[str], typer.Option("--from", metavar="DATE", help="Only what went from this day on.")] = None,  # noqa: UP045
-    until: Annotated[Optional[str], typer.Option("--to", metavar="DATE", help="Only what went up to this day, its end.")] = None,  # noqa: UP045
+    since: _From = None,
+    until: _To = None,
     sort: Annotated[Optional[str], typer.Option("--sort", metavar="A,-B", help="By lpa, share, rate, times …; a minus begins with the largest.")] = None,  # noqa: UP045
     top: Annotated[Optional[int], typer.Option("--top", min=1, help="The first N only: those that lost most, unless sorted.")] = None,  # noqa: UP045
     evidence: Annotated[bool, typer.Option("--evidence", help="A sheet of evidence for each cask named.")] = False,
@@ -119,6 +123,8 @@ def suppliers(
     store: Stores = None,
     parcel: Parcels = None,
     supplier: Suppliers = None,
+    since: _From = None,
+    until: _To = None,
     explain: _Explain = False,
     save: Save = None,
 ) -> None:
@@ -127,7 +133,9 @@ def suppliers(
     from caskbook.cli.told import Asked
 
     filters = {"type": types, "store": store, "berth": berth, "parcel": parcel, "supplier": supplier}
-    raise typer.Exit(printed(save, form, lambda form: run_suppliers(Asked(records, as_of, at, form, filters, explain), by=by, months=months, claims=claims)))
+    raise typer.Exit(
+        printed(save, form, lambda form: run_suppliers(Asked(records, as_of, at, form, filters, explain, (since, until)), by=by, months=months, claims=claims))
+    )
 
 
 _StoreThen = Annotated[Optional[list[str]], typer.Option("--store", help="Only while it lay in this store.")]  # noqa: UP045
@@ -150,6 +158,8 @@ def leaks(
     spirit: _SpiritThen = None,
     parcel: Parcels = None,
     supplier: Suppliers = None,
+    since: _From = None,
+    until: _To = None,
     explain: _Explain = False,
     save: Save = None,
 ) -> None:
@@ -159,7 +169,9 @@ def leaks(
 
     filters = {"type": types, "berth": berth, "store": store, "spirit": spirit, "parcel": parcel, "supplier": supplier}
     raise typer.Exit(
-        printed(save, form, lambda form: run_leaks(Asked(records, as_of, at, form, filters, explain), by=by, months=months, still_open=still_open))
+        printed(
+            save, form, lambda form: run_leaks(Asked(records, as_of, at, form, filters, explain, (since, until)), by=by, months=months, still_open=still_open)
+        )
     )
 
 
@@ -178,6 +190,8 @@ def parts(
     store: Stores = None,
     parcel: Parcels = None,
     supplier: Suppliers = None,
+    since: _From = None,
+    until: _To = None,
     explain: _Explain = False,
     save: Save = None,
 ) -> None:
@@ -187,7 +201,11 @@ def parts(
 
     filters = {"type": types, "berth": berth, "store": store, "parcel": parcel, "supplier": supplier}
     raise typer.Exit(
-        printed(save, form, lambda form: run_parts(Asked(records, as_of, at, form, filters, explain), by=by, within=within, again=again, donors=donors))
+        printed(
+            save,
+            form,
+            lambda form: run_parts(Asked(records, as_of, at, form, filters, explain, (since, until)), by=by, within=within, again=again, donors=donors),
+        )
     )
 
 

@@ -9,16 +9,19 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from caskbook.cli.answered import read_answer
-from caskbook.cli.choosing import chosen, conditions, only
-from caskbook.cli.common import Book, one_of, screen, write_text
+from caskbook.cli.choosing import chosen, conditions, only, passing
+from caskbook.cli.common import Book, index_answer, one_of, screen, write_text
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import Near, near_in
 from caskbook.cli.remarks import say_no_casks, say_nothing_fits
+from caskbook.core.days import DayError
 from caskbook.core.finding import CaskbookError
+from caskbook.core.period import Period, parse_period
 from caskbook.stats.report_head import Head, What
 
 if TYPE_CHECKING:
     from collections.abc import Callable
+    from datetime import date
 
     from caskbook.index.answer import Answer
     from caskbook.index.index import Index
@@ -29,7 +32,8 @@ Rows = list[tuple[Mapping[str, Any], Any]]
 
 
 class Asked(NamedTuple):
-    """How a report was asked for: the ledger, the day, the revision, the form, and column of the table `cask` → words, any of which fits, as in `list`."""
+    """How a report was asked for: the ledger, the day, the revision, the form, and column of the table `cask` → words, any of which fits, as in `list`;
+    `days`: what was typed for --from and --to."""
 
     records: str | None
     as_of: str | None
@@ -37,6 +41,12 @@ class Asked(NamedTuple):
     form: str
     given: Mapping[str, Any]
     explain: bool = False
+    days: tuple[str | None, str | None] = (None, None)
+
+    def period(self, day: date) -> Period | None:
+        """The period that was asked for, None where none was; CaskbookError for one that is none, or lies ahead of the day."""
+        found = period_of(self.days, day)
+        return found if found.asked else None
 
 
 class Gathered(NamedTuple):
@@ -64,21 +74,43 @@ def gathered(asked: Asked, what: Sequence[What], facts: Sequence[str], by_cask: 
     times = {name: text for name, text in (("as-of", asked.as_of), ("at", asked.at)) if text}
 
     def read(index: Index, answer: Answer) -> tuple[Gathered, Near]:
+        period = asked.period(answer.day)
         parts = set(answer.in_part)
         found = {name: list(index.told(name, () if n else facts, where)) for n, name in enumerate(what)}
         listed = len(found[what[0]])
         told = {name: [row for row in rows if row[0]["cask"] not in parts] if parts else rows for name, rows in found.items()}
         whole = [row for row in index.told(what[0], facts, ()) if row[0]["cask"] not in parts] if every and where else told[what[0]]
-        head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)))
+        head = Head(answer.day, listed, listed - len(told[what[0]]), filters, only(filters), times, asked.explain, tuple(set(by_cask) & set(filters)), period)
         return Gathered(index.root, head, told, answer.joined, whole), () if listed else near_in(index, filters)
 
     def none(book: Book) -> tuple[Gathered, Near]:
-        return Gathered(book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain), {name: [] for name in what}, {}, []), ()
+        return Gathered(
+            book.root, Head(book.day, 0, 0, filters, only(filters), times, asked.explain, asked=asked.period(book.day)), {name: [] for name in what}, {}, []
+        ), ()
 
     found, near = read_answer(asked.records, asked.as_of, asked.at, read, none)
     if not found.head.casks and not say_no_casks(found.root, asked.at) and filters:
         say_nothing_fits(filters, near)
     return found
+
+
+def period_of(days: tuple[str | None, str | None], day: date) -> Period:
+    """What was typed for --from and --to, on the day of a report; CaskbookError where it is no period, or lies ahead."""
+    try:
+        return parse_period(*days, day)
+    except DayError as error:
+        raise CaskbookError(str(error)) from None
+
+
+def casks_with(asked: Asked, filters: Mapping[str, Any]) -> int:
+    """How many casks pass these filters and those that were asked for on the day; of a report that has told what the index left out already."""
+    opened = index_answer(asked.records, asked.as_of, asked.at, memory=True)
+    if opened is None:
+        return 0
+    index, _ = opened
+    given = chosen(asked.given, asked.records, asked.as_of, asked.at)
+    with index.reading():
+        return len(passing(index, {**given, **filters}))
 
 
 @contextmanager

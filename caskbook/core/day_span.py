@@ -21,16 +21,16 @@ def parse_span(text: str | None, today: date) -> tuple[date, date]:
     since, dots, until = text.partition("..")
     if dots and not since.strip():
         raise DayError(f"{text}: from which day? expected FROM..TO, as {add_days(today, 1 - USUAL_DAYS)}..{today}")
-    first = _stretch(since, today)
-    last = first if not dots else _stretch(until, today) if until.strip() else (today, today)
+    first = stretch_of(since, today)
+    last = first if not dots else stretch_of(until, today) if until.strip() else (today, today)
     if first[0] > last[1]:
         behind = "the day of the report" if dots and not until.strip() else "the last one"
         raise DayError(f"{text}: the first day, {first[0]}, lies after {behind}, {last[1]}; turned round it is {last[0]}..{first[1]}")
     return first[0], last[1]
 
 
-def _stretch(text: str, today: date) -> tuple[date, date]:
-    """(first, last) of a day, a month or a year."""
+def stretch_of(text: str, today: date) -> tuple[date, date]:
+    """(first, last) of a day, a month or a year; DayError for anything else."""
     if _STRETCH.fullmatch(text):
         when = parse_when(text.strip())
         return when.first, when.last

@@ -8,7 +8,8 @@ from caskbook.life.leaks import EMPTIED, HEALED, LEFT, OPEN, REPAIRED
 from caskbook.render.console import USUAL_WIDTH, flow
 from caskbook.render.report_parts import casks_line, fitting, hanging, legend, meant_lines, rate_range
 from caskbook.stats.intervals import rate_exact
-from caskbook.stats.leaks import SMALL_YEARS, Group, Leaks, Month, OpenLeak
+from caskbook.stats.leak_months import Month
+from caskbook.stats.leaks import SMALL_YEARS, Group, Leaks, OpenLeak
 from caskbook.stats.leaks_report import LeaksReport, meant
 from caskbook.words.plural import number_of
 
@@ -19,8 +20,9 @@ def leaks_text(report: LeaksReport, *, width: int | None) -> str:
     """A header with the day and the filter, then the view that was asked for. 80 columns in a pipe too."""
     wide, account = width or USUAL_WIDTH, report.account
     what = {"all": f"by {account.by}", "months": "by month", "open": "those that are open"}[report.view]
-    lines = flow([f"leaks of filled casks up to {report.head.day}, {what}", *report.head.only], wide, most_lines=9)
-    lines += casks_line(report.head, [f"{account.casks} filled at some time{' there' if report.head.aside else ''}", f"{_never(report)} not"], wide)
+    lines = flow([f"leaks of filled casks {report.head.period.words()}, {what}", *report.head.only], wide, most_lines=9)
+    when = "in that time" if report.head.asked else "at some time"
+    lines += casks_line(report.head, [f"{account.casks} filled {when}{' there' if report.head.aside else ''}", f"{_never(report)} not"], wide)
     if account.casks:
         lines += {"all": _first_screen, "months": _all_months, "open": _all_open}[report.view](report, wide)
     if report.head.explain:
@@ -41,19 +43,23 @@ def _first_screen(report: LeaksReport, wide: int) -> list[str]:
     parts += [f"{left} more: --format csv"] * (left > 0)
     parts += ["else: emptied or left with it"] * bool(account.whole.ends[EMPTIED] + account.whole.ends[LEFT])
     parts += ["the highest lower end of 95 % first"] * (len(account.groups) > 1)
-    lines = [*_answer(account, wide), "", *fitting(*_table(shown, account.by), wide), *legend(parts, wide)]
-    return [*lines, "", *_last_months(account.months, wide), "", *_open(account.open[:_MOST_OPEN], len(account.open), wide)]
+    lines = [*_answer(report, wide), "", *fitting(*_table(shown, account.by), wide), *legend(parts, wide)]
+    return [*lines, "", *_last_months(account.months, wide), "", *_open(report, account.open[:_MOST_OPEN], wide)]
 
 
-def _answer(account: Leaks, wide: int) -> list[str]:
-    """In two sentences: how many in how many cask-years, and what came of them."""
-    whole = account.whole
+def _answer(report: LeaksReport, wide: int) -> list[str]:
+    """In two sentences: how many in how many cask-years, and what came of them, of those of a period up to which day."""
+    account, whole = report.account, report.account.whole
     rate = f"{whole.rate:.1f} per 1,000 (95 % {rate_range(whole.interval)})" if whole.rate is not None else "no rate in no time"
-    lines = flow([f"{number_of(whole.leaks, 'leak')} found in {whole.years:,.1f} cask-years: {rate}"], wide)
+    found = number_of(whole.leaks, "leak") if whole.leaks else "no leak"
+    lines = flow([f"{found} found in {whole.years:,.1f} cask-years: {rate}"], wide)
     if not whole.leaks:
         return lines
     ends = whole.ends
-    told = [f"{ends[HEALED]} of {whole.leaks} healed{_days(account.healed_after)}", f"{ends[REPAIRED]} repaired{_days(account.repaired_after)}{_jobs(account)}"]
+    told = [
+        f"{f'up to {report.head.day} ' if report.head.asked else ''}{ends[HEALED]} of {whole.leaks} healed{_days(account.healed_after)}",
+        f"{ends[REPAIRED]} repaired{_days(account.repaired_after)}{_jobs(account)}",
+    ]
     told += [f"{ends[OPEN]} open"] + [f"{ends[EMPTIED]} emptied with it"] * bool(ends[EMPTIED]) + [f"{ends[LEFT]} left with it"] * bool(ends[LEFT])
     told += [f"{account.no_leak} found to be none, in no figure"] * bool(account.no_leak)
     told += [f"{account.again} entered again while open"] * bool(account.again)
@@ -100,11 +106,12 @@ def _all_months(report: LeaksReport, wide: int) -> list[str]:
     return ["", *fitting(["month", ">found", ">healed", ">repaired", ">cask-years", ">per 1,000", ">95 %"], rows, wide)]
 
 
-def _open(shown: Sequence[OpenLeak], of: int, wide: int) -> list[str]:
+def _open(report: LeaksReport, shown: Sequence[OpenLeak], wide: int) -> list[str]:
     """The open leaks, a line each, the worst first."""
+    of, since = len(report.account.open), f" on {report.head.day}" if report.head.asked else ""
     if not of:
-        return ["open: none"]
-    lines = [f"open: {number_of(of, 'leak')}, the worst as last seen first"]
+        return [f"open: none{since}"]
+    lines = [f"open: {number_of(of, 'leak')}{since}, the worst as last seen first"]
     for cask, leak, lies in shown:
         where = lies.row or {"away": "away", "missing": "missing"}.get(lies.where, "no berth")
         first = f", {leak.severity} at first" * (leak.severity != leak.seen)
@@ -113,4 +120,4 @@ def _open(shown: Sequence[OpenLeak], of: int, wide: int) -> list[str]:
 
 
 def _all_open(report: LeaksReport, wide: int) -> list[str]:
-    return ["", *_open(report.account.open, len(report.account.open), wide)]
+    return ["", *_open(report, report.account.open, wide)]

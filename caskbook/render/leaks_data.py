@@ -6,7 +6,8 @@ from typing import Any
 
 from caskbook.render.report_parts import Parts, ends_of, parts_csv, parts_json, parts_jsonl, plain
 from caskbook.stats.intervals import rate_exact
-from caskbook.stats.leaks import SMALL_YEARS, Group, Month, OpenLeak
+from caskbook.stats.leak_months import Month
+from caskbook.stats.leaks import SMALL_YEARS, Group, OpenLeak
 from caskbook.stats.leaks_report import LeaksReport, meant
 
 
@@ -15,9 +16,9 @@ def leaks_data(report: LeaksReport, form: str) -> str:
     row a line. Of --months and --open only that part."""
     parts, account = _parts(report), report.account
     if form == "csv":
-        return parts_csv(parts)
+        return parts_csv(report.head, parts)
     if form == "jsonl":
-        return parts_jsonl(parts)
+        return parts_jsonl(report.head, parts)
     told: dict[str, Any] = {
         "by": account.by, "filled": account.casks, "repaired_by": {job or "look": count for job, count in account.by_job.items()},
         "healed_after_days": account.healed_after, "repaired_after_days": account.repaired_after, "entered_again": account.again,

@@ -21,13 +21,19 @@ def parts_text(report: PartsReport, *, width: int | None) -> str:
     """A header with the day and the filter, then the view that was asked for. 80 columns in a pipe too."""
     wide, parts = width or USUAL_WIDTH, report.parts
     what = {"all": f"by {parts.by}", "again": "places that leaked again", "donors": "donors both ways"}[report.view]
-    lines = flow([f"parts replaced up to {report.head.day}, {what}", *report.head.only], wide, most_lines=9)
-    lines += casks_line(report.head, [f"{parts.casks} watched for {parts.years:,.1f} cask-years"], wide)
+    lines = flow([f"parts replaced {report.head.period.words()}, {what}", *report.head.only], wide, most_lines=9)
+    told = f"{parts.casks} watched for {parts.years:,.1f} cask-years{' in that time' if report.head.asked else ''}"
+    lines += casks_line(report.head, [told, *[f"{_others(report)} not"] * bool(_others(report))], wide)
     if report.head.casks:
         lines += {"all": _first_screen, "again": _all_again, "donors": _all_donors}[report.view](report, wide)
     if report.head.explain:
         lines += ["", *meant_lines(meant(report), wide)]
     return "\n".join(lines)
+
+
+def _others(report: PartsReport) -> int:
+    """Casks that were not watched in the period."""
+    return report.head.casks - report.head.in_part - report.parts.casks
 
 
 def _first_screen(report: PartsReport, wide: int) -> list[str]:
@@ -67,13 +73,15 @@ def _legend(report: PartsReport, wide: int) -> list[str]:
 
 def _answer_again(report: PartsReport, wide: int) -> list[str]:
     same = report.same
+    when = f", seen up to {report.head.day}" if report.head.asked else ""
     whole, share = same.whole, f"{percent(same.whole.share)} (95 % {range_of(same.whole.interval)})"
     told = [
-        f"{whole.again} of {whole.followed} places put right leaked again within {same.within} days: {share}"
+        f"{whole.again} of {whole.followed} places put right leaked again within {same.within} days{when}: {share}"
         if whole.followed
         else "no place was followed so long"
     ]
-    return flow([*told, f"{whole.open} not followed so long"], wide)
+    early = [f"{same.early} of these leaked again already: named below, in no share"] * bool(same.early)
+    return flow([*told, f"{whole.open} not followed so long", *early], wide, most_lines=4)
 
 
 def _kinds(kinds: Sequence[Kind]) -> tuple[list[str], list[list[str]]]:
@@ -87,7 +95,7 @@ def _kinds(kinds: Sequence[Kind]) -> tuple[list[str], list[list[str]]]:
 
 def _again(one: Again) -> str:
     repair = one.repair
-    return f"{one.cask}  {repair.at}: {repair.job} {repair.day}, leaked again after {number_of(one.days, 'day')} ({repair.how})"
+    return f"{one.cask}  {repair.at}: {repair.job} {repair.day}, leaked again after {number_of(one.days, 'day')} ({repair.how}){'' if one.followed else ', not followed so long'}"
 
 
 def _all_again(report: PartsReport, wide: int) -> list[str]:
@@ -102,16 +110,16 @@ def _donors(report: PartsReport, wide: int) -> list[str]:
     """How many gave to how many, and the largest givers."""
     donors = report.donors
     if not donors.gifts:
-        none = [f"donors: none gave parts, {number_of(len(donors.givers), 'cask')} broken up"]
+        none = [f"donors: none gave parts, {number_of(len(donors.apart), 'cask')} broken up"]
         return flow(none, wide)
     counts = [number_of(donors.count(part), name) for part, name in ((STAVE, "stave"), (HEAD, "head"), (HOOP, "hoop")) if donors.count(part)]
     parents = len({gift.giver for gift in donors.gifts if gift.part == MADE_FROM})
     head = f"donors: {number_of(donors.giving, 'cask')} gave parts to {donors.taking}"
-    broken = [one for one in donors.givers if one.broken is not None]
-    idle = sum(not one.takers for one in broken)
+    idle = sum(not one.takers for one in donors.apart)
     told = [f"{', '.join(counts)} in repairs"] * bool(counts) + [f"{number_of(parents, 'cask')} made into others"] * bool(parents)
-    lines = flow([head, *told, f"{len(broken)} broken up, {idle} of these gave nothing yet", "--donors"], wide, most_lines=4)
-    largest = sorted((one for one in donors.givers if one.takers), key=lambda one: (-one.takers, one.cask))[:_MOST_DONORS]
+    lines = flow([head, *told, f"{len(donors.apart)} broken up, {idle} of these gave nothing yet", "--donors"], wide, most_lines=4)
+    giving = {gift.giver for gift in donors.gifts}
+    largest = sorted((one for one in donors.givers if one.cask in giving), key=lambda one: (-one.takers, one.cask))[:_MOST_DONORS]
     return [*lines, *(line for one in largest for line in hanging(f"  {_giver(one, _of_giver(report, one))}", wide))]
 
 
@@ -122,7 +130,7 @@ def _of_giver(report: PartsReport, giver: Giver) -> list[Gift]:
 def _giver(giver: Giver, gifts: Sequence[Gift], most: int = _MOST_TAKERS) -> str:
     """What it is, and what it gave to whom."""
     to = ", ".join(_given(gift, gift.taker) for gift in gifts[:most]) + (f" and {len(gifts) - most} more" if len(gifts) > most else "")
-    return f"{giver.cask} ({_became(giver)}): {to or 'nothing yet'}"
+    return f"{giver.cask} ({_became(giver)}): {to or ('nothing in that time' if giver.takers else 'nothing yet')}"
 
 
 def _given(gift: Gift, cask: str) -> str:

@@ -17,9 +17,9 @@ def parts_data(report: PartsReport, form: str) -> str:
     row a line. Of --again and --donors only that part."""
     found, told = _parts(report), report.parts
     if form == "csv":
-        return parts_csv(found)
+        return parts_csv(report.head, found)
     if form == "jsonl":
-        return parts_jsonl(found)
+        return parts_jsonl(report.head, found)
     whole: dict[str, Any] = {
         "by": told.by, "watched": told.casks, "cask_years": plain(told.years), "left_out": dict(told.left_out), "staves_not_counted": told.no_staves,
         "hoops_not_counted": told.no_hoops, "settings": {"within_days": report.same.within, "small_years": SMALL_YEARS, "small": SMALL, "interval": 0.95},
@@ -57,6 +57,7 @@ def _again(one: Again) -> dict[str, Any]:
     return {
         "cask": one.cask, "at": repair.at, "job": repair.job, "put_right_on": repair.day.isoformat(),
         "leaked_again_on": repair.again.isoformat() if repair.again else None, "seen_by": repair.how, "days": one.days,
+        "followed": one.followed,
     }  # fmt: skip
 
 

@@ -74,9 +74,9 @@ def meant_lines(meant: Iterable[Meant], width: int) -> Iterator[str]:
 
 
 def parts_json(head: Head, told: Mapping[str, Any], parts: Parts, meant: Iterable[Meant]) -> str:
-    """An object: as_of, filter, casks, told_in_part, what is told of the whole, and each part as a list of rows; with --explain what each figure means."""
+    """An object: as_of, from and to of the period, filter, casks, told_in_part, what is told of the whole, and each part as a list of rows; with --explain what each figure means."""
     found: dict[str, Any] = {
-        "as_of": head.day.isoformat(), "filter": {name: list(words) for name, words in head.filters.items()}, "casks": head.casks,
+        "as_of": head.day.isoformat(), **head.period.data(), "filter": {name: list(words) for name, words in head.filters.items()}, "casks": head.casks,
         "told_in_part": head.in_part, **told, **{name: [dict(row) for row in rows] for name, rows in parts.items()},
     }  # fmt: skip
     if head.explain:
@@ -84,13 +84,19 @@ def parts_json(head: Head, told: Mapping[str, Any], parts: Parts, meant: Iterabl
     return data_json(found)
 
 
-def parts_jsonl(parts: Parts) -> str:
-    """Each row of each part one object a line, `part` saying which."""
-    return data_json(None, "jsonl", ({"part": name, **row} for name, rows in parts.items() for row in rows))
+def parts_jsonl(head: Head, parts: Parts) -> str:
+    """Each row of each part one object a line, `part` saying which, with the period where one was asked for."""
+    return data_json(None, "jsonl", ({"part": name, **row} for name, rows in _dated(head, parts).items() for row in rows))
 
 
-def parts_csv(parts: Parts) -> str:
-    """RFC 4180: each row of each part, `part` saying which; a column that a part has not is empty in its rows."""
+def _dated(head: Head, parts: Parts) -> Parts:
+    """The rows with the period that they are of, where one was asked for."""
+    return {name: [{**row, **head.asked.data()} for row in rows] for name, rows in parts.items()} if head.asked else parts
+
+
+def parts_csv(head: Head, parts: Parts) -> str:
+    """RFC 4180: each row of each part, `part` saying which, with the period where one was asked for; a column that a part has not is empty in its rows."""
+    parts = _dated(head, parts)
     columns = list(dict.fromkeys(name for rows in parts.values() for row in rows for name in row))
     lines = ([name, *(_cell(row.get(column)) for column in columns)] for name, rows in parts.items() for row in rows)
     return table_csv(["part", *columns], lines)

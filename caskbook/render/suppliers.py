@@ -20,8 +20,11 @@ def suppliers_text(report: SuppliersReport, *, width: int | None) -> str:
     """A header with the day and the filter, then the view that was asked for. 80 columns in a pipe too."""
     wide, account = width or USUAL_WIDTH, report.account
     what = {"all": f"by {account.by}", "months": "first tests by month", "claims": "claims calendar"}[report.view]
-    lines = flow([f"what suppliers sent, on {report.head.day}, {what}", *report.head.only], wide, most_lines=9)
-    lines += casks_line(report.head, [f"{account.whole.received} received", f"{account.not_received} not received from anyone"], wide)
+    when = report.head.period.words() if report.head.asked else f"on {report.head.day}"
+    lines = flow([f"what suppliers sent, {when}, {what}", *report.head.only], wide, most_lines=9)
+    told = [f"{account.whole.received} received{' in that time' if report.head.asked else ''}"]
+    told += [f"{account.other_days} at other times"] * bool(account.other_days)
+    lines += casks_line(report.head, [*told, f"{account.not_received} not received from anyone"], wide)
     if account.whole.received:
         lines += {"all": _first_screen, "months": _months, "claims": _calendar}[report.view](report, wide)
     if report.head.explain:

@@ -15,12 +15,13 @@ def suppliers_data(report: SuppliersReport, form: str) -> str:
     --claims only that part."""
     parts = _parts(report)
     if form == "csv":
-        return parts_csv(parts)
+        return parts_csv(report.head, parts)
     if form == "jsonl":
-        return parts_jsonl(parts)
+        return parts_jsonl(report.head, parts)
     account = report.account
     told: dict[str, Any] = {
-        "by": account.by, "received": account.whole.received, "not_received": account.not_received, "left_with_claim_days_to_come": account.left,
+        "by": account.by, "received": account.whole.received, "not_received": account.not_received,
+        "received_at_other_times": account.other_days, "left_with_claim_days_to_come": account.left,
         "settings": {"claim_days": dict(report.claim_days), "due.claim.days": report.otherwise, "due.loss.fewest_peers": report.fewest,
                      "small": SMALL, "small_month": SMALL_MONTH, "band": 0.95},
     }  # fmt: skip

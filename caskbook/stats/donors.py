@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
+from caskbook.core.period import Period
 from caskbook.life.mends import MADE_FROM, STAVE, Broken
 from caskbook.stats.parts import Cask
 
@@ -34,10 +35,12 @@ class Giver(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Donors:
-    """All that is told: `gifts` in order of giver and taker; `givers` in order of number, those that were broken up and gave nothing yet too."""
+    """All that is told: `gifts` in order of giver and taker; `givers` in order of number, those that were broken up and gave nothing yet too; `apart`: those of them
+    that were broken up, in the period if there is one."""
 
     gifts: tuple[Gift, ...]
     givers: tuple[Giver, ...]
+    apart: tuple[Giver, ...]
 
     @property
     def giving(self) -> int:
@@ -54,27 +57,48 @@ class Donors:
         return sum(gift.number or 0 for gift in self.gifts if gift.part == part)
 
 
-def donors_of(casks: Iterable[Cask], states: Mapping[str, str], joined: Mapping[str, str], among: Collection[str] | None = None) -> Donors:
+def donors_of(
+    casks: Iterable[Cask], states: Mapping[str, str], joined: Mapping[str, str], among: Collection[str] | None = None, period: Period | None = None
+) -> Donors:  # fmt: skip
     """Who gave parts to whom, of all casks; `states`: of every cask of the book; `joined`: number → the one that goes on; `among`: only what these casks gave or
-    took, None for all."""
-    counts: Counter[tuple[str, str, str]] = Counter()
-    first: dict[tuple[str, str, str], date] = {}
-    unknown: set[tuple[str, str, str]] = set()
+    took, None for all; `period`: only what was given, and who was broken up, in these days. What a giver gave in all, and has left, is told of all time."""
+    ever, told = _Given(joined), _Given(joined)
     broken: dict[str, Broken] = {}
     for cask, mends in casks:
         if mends.broken is not None:
             broken[cask] = mends.broken
         given = [(one.source, one.part, 1, one.day) for one in mends.replaced if "-" in one.source]
         for source, part, count, day in [*given, *((parent, MADE_FROM, staves, mends.start) for parent, staves in mends.parents)]:
-            key = joined.get(source, source), cask, part
-            counts[key] += count or 0
-            first.setdefault(key, day)
-            if count is None:
-                unknown.add(key)
-    every = tuple(Gift(*key, None if key in unknown else counts[key], first[key]) for key in sorted(counts))
-    gifts = tuple(gift for gift in every if among is None or gift.giver in among or gift.taker in among)
-    numbers = {gift.giver for gift in gifts} | {cask for cask in broken if among is None or cask in among}
-    return Donors(gifts, _givers(numbers, every, states, broken))
+            ever.add(source, cask, part, count, day)
+            if period is None or period.holds(day):
+                told.add(source, cask, part, count, day)
+    gifts = tuple(gift for gift in told.gifts() if among is None or gift.giver in among or gift.taker in among)
+    apart = {cask for cask, one in broken.items() if period is None or period.holds(one.day)}
+    numbers = {gift.giver for gift in gifts} | {cask for cask in apart if among is None or cask in among}
+    givers = _givers(numbers, ever.gifts(), states, broken)
+    return Donors(gifts, givers, tuple(one for one in givers if one.cask in apart))
+
+
+class _Given:
+    """Parts by giver and taker, while they are counted."""
+
+    def __init__(self, joined: Mapping[str, str]) -> None:
+        self.joined = joined
+        self.counts: Counter[tuple[str, str, str]] = Counter()
+        self.first: dict[tuple[str, str, str], date] = {}
+        self.unknown: set[tuple[str, str, str]] = set()
+
+    def add(self, source: str, taker: str, part: str, count: int | None, day: date) -> None:
+        """Parts more; None where nobody counted them."""
+        key = self.joined.get(source, source), taker, part
+        self.counts[key] += count or 0
+        self.first.setdefault(key, day)
+        if count is None:
+            self.unknown.add(key)
+
+    def gifts(self) -> tuple[Gift, ...]:
+        """In order of giver and taker."""
+        return tuple(Gift(*key, None if key in self.unknown else self.counts[key], self.first[key]) for key in sorted(self.counts))
 
 
 def _givers(numbers: Collection[str], gifts: Iterable[Gift], states: Mapping[str, str], broken: Mapping[str, Broken]) -> tuple[Giver, ...]:

@@ -9,10 +9,12 @@ from datetime import date
 from statistics import median
 from typing import Any, Literal, NamedTuple, get_args
 
-from caskbook.core.days import DAYS_PER_YEAR, add_days
+from caskbook.core.days import DAYS_PER_YEAR, LAST_DAY
+from caskbook.core.period import Period, whole_time
 from caskbook.life.leaks import EMPTIED, HEALED, LEFT, NO_LEAK, OPEN, REPAIRED, Leak, Lying, Spell
 from caskbook.model.places import PlaceError, parse_place
 from caskbook.stats.intervals import Interval, rate_exact
+from caskbook.stats.leak_months import Month, months_of
 from caskbook.stats.report_head import UNKNOWN, most_first
 from caskbook.stats.stock import AWAY, MISSING, NO_STORE
 
@@ -51,16 +53,6 @@ class Group:
         return self.years < SMALL_YEARS
 
 
-class Month(NamedTuple):
-    """What was found in a month, and what healed and was repaired in it, whenever it was found; the cask-years of the month."""
-
-    month: str
-    found: int
-    healed: int
-    repaired: int
-    years: float
-
-
 class OpenLeak(NamedTuple):
     """A leak that is open on the day; `lies`: where the cask lies on that day, wherever it lay when the leak was found."""
 
@@ -71,7 +63,7 @@ class OpenLeak(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Leaks:
-    """All that is told. `casks`: how many were ever filled within the filters; `by_job`: what repaired them → how many, "" where the look alone says so;
+    """All that is told, of the period. `casks`: how many were filled in it within the filters; `by_job`: what repaired them → how many, "" where the look alone says so;
     `healed_after`, `repaired_after`: the middle of the days from finding to dry; `again`: entered again while open, the same leak; `no_leak`: looked at and
     found to be none, in no figure."""
 
@@ -103,43 +95,80 @@ class _Counting:
         )
 
 
-def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequence[str]] | None = None) -> Leaks:
-    """The account of these casks up to a day. `places`: of store, spirit and berth the words, any of which fits where the cask lay and what was in it at
-    the time; both leaks and cask-years of other times and places are left out."""
-    named: defaultdict[str, _Counting] = defaultdict(_Counting)
-    whole, filled, steps = _Counting(), 0, Counter[date]()
-    kept: list[OpenLeak] = []
-    again = no_leak = 0
-    for facts, leaks, spells in casks:
-        inside = [spell for spell in spells if _fits(spell.lying, places)] if places else spells
-        filled += bool(inside)
-        for spell in inside:
-            end = spell.end or day
-            steps[spell.start] += 1
-            steps[end] -= 1
-            days = (end - spell.start).days
-            whole.days += days
-            if by != "position":
-                named[_name(by, facts, spell.lying)].days += days
+@dataclass(slots=True)
+class _Account:
+    """The account while casks are added. `every`: leaks of all days, `kept`: those found in the period."""
+
+    by: By
+    period: Period
+    whole: _Counting = field(default_factory=_Counting)
+    named: defaultdict[str, _Counting] = field(default_factory=lambda: defaultdict(_Counting))
+    steps: Counter[date] = field(default_factory=Counter)
+    every: list[Leak] = field(default_factory=list)
+    kept: list[OpenLeak] = field(default_factory=list)
+    filled: int = 0
+    no_leak: int = 0
+    begun: date = LAST_DAY
+
+    def add(self, facts: Mapping[str, Any], leaks: Sequence[Leak], spells: Sequence[Spell], lies: Lying | None) -> None:
+        """The leaks and spells of one cask more, and where it lies now."""
+        known = len(self.kept)
         for leak in leaks:
-            if places and not _fits(leak.lying, places):
-                continue
-            no_leak += leak.outcome == NO_LEAK
-            if leak.outcome != NO_LEAK:
-                again += leak.again
-                kept.append(OpenLeak(facts["cask"], leak, spells[-1].lying if spells else leak.lying))
-                for counting in (whole, named[_position(leak.at) if by == "position" else _name(by, facts, leak.lying)]):
-                    counting.leaks += 1
-                    counting.ends[leak.outcome] += 1
-    groups = [counting.group(name, whole.days if by == "position" else None) for name, counting in named.items()]
-    found = [one.leak for one in kept]
+            self._found(facts, leak, lies or leak.lying)
+            self.begun = min(self.begun, leak.day)
+        if spells and spells[0].start < self.begun:
+            self.begun = spells[0].start
+        self.filled += self._lay(facts, spells) or len(self.kept) > known
+
+    def _lay(self, facts: Mapping[str, Any], spells: Sequence[Spell]) -> bool:
+        """Its days in the period; whether it lay filled on one of them at least for a part."""
+        period, steps, by, met = self.period, self.steps, self.by, False
+        for lying, begins, ends in spells:
+            met = met or period.meets(begins, ends)
+            start, end = period.part_of(begins, ends)
+            days = (end - start).days
+            # One that begins on the day of the report has no days yet, and its place is told all the same.
+            if days or begins == period.last:
+                steps[start] += 1
+                steps[end] -= 1
+                self.whole.days += days
+                if by != "position":
+                    self.named[_name(by, facts, lying)].days += days
+        return met
+
+    def _found(self, facts: Mapping[str, Any], leak: Leak, lies: Lying) -> None:
+        held, none = self.period.holds(leak.day), leak.outcome == NO_LEAK
+        self.no_leak += held and none
+        if none:
+            return
+        self.every.append(leak)
+        if held:
+            self.kept.append(OpenLeak(facts["cask"], leak, lies))
+            for counting in (self.whole, self.named[_position(leak.at) if self.by == "position" else _name(self.by, facts, leak.lying)]):
+                counting.leaks += 1
+                counting.ends[leak.outcome] += 1
+
+
+def leaks_of(casks: Iterable[Cask], by: By, day: date, places: Mapping[str, Sequence[str]] | None = None, period: Period | None = None) -> Leaks:
+    """The account of these casks up to a day. `places`: of store, spirit and berth the words, any of which fits where the cask lay and what was in it at
+    the time; both leaks and cask-years of other times and places are left out. `period`: so are those of other days; what came of a leak is told up to `day`."""
+    told = _Account(by, period or whole_time(day))
+    for facts, leaks, spells in casks:
+        lies = spells[-1].lying if spells else None
+        if places:
+            leaks, spells = [leak for leak in leaks if fits(leak.lying, places)], [spell for spell in spells if fits(spell.lying, places)]
+        told.add(facts, leaks, spells, lies)
+    groups = [counting.group(name, told.whole.days if by == "position" else None) for name, counting in told.named.items()]
+    found = [one.leak for one in told.kept]
     return Leaks(
-        by, tuple(sorted(groups, key=_worst_first)), whole.group("all"), filled, _months(found, steps, day), _open(kept),
-        most_first(Counter(leak.by for leak in found if leak.outcome == REPAIRED)), _after(found, HEALED), _after(found, REPAIRED), again, no_leak,
+        by, tuple(sorted(groups, key=_worst_first)), told.whole.group("all"), told.filled, months_of(told.every, told.steps, told.period, told.begun),
+        _open(told.kept), most_first(Counter(leak.by for leak in found if leak.outcome == REPAIRED)), _after(found, HEALED), _after(found, REPAIRED),
+        sum(leak.again for leak in found), told.no_leak,
     )  # fmt: skip
 
 
-def _fits(lying: Lying, places: Mapping[str, Sequence[str]]) -> bool:
+def fits(lying: Lying, places: Mapping[str, Sequence[str]]) -> bool:
+    """Whether a filled cask lay in one of these stores, at a berth that begins so, and held one of these spirits."""
     berth = places.get("berth")
     if berth and not (lying.row or "").startswith(tuple(berth)):
         return False
@@ -180,32 +209,3 @@ def _open(kept: Sequence[OpenLeak]) -> tuple[OpenLeak, ...]:
     found = [one for one in kept if one.leak.outcome == OPEN]
     rank = {word: n for n, word in enumerate(_WORST)}
     return tuple(sorted(found, key=lambda one: (rank.get(one.leak.seen, len(rank)), one.leak.day, one.cask, one.leak.at)))
-
-
-def _months(leaks: Sequence[Leak], steps: Mapping[date, int], day: date) -> tuple[Month, ...]:
-    """Every month from that of the first filling to that of the day."""
-    days = _filled_days(steps, day)
-    found = Counter(f"{leak.day:%Y-%m}" for leak in leaks)
-    ended = Counter((f"{leak.ended:%Y-%m}", leak.outcome) for leak in leaks if leak.ended is not None)
-    return tuple(Month(month, found[month], ended[month, HEALED], ended[month, REPAIRED], count / DAYS_PER_YEAR) for month, count in days.items())
-
-
-def _filled_days(steps: Mapping[date, int], day: date) -> dict[str, int]:
-    """Month → days that casks lay filled in it, all together. `steps`: day → by how many more, or fewer, lie filled from then on."""
-    found: dict[str, int] = {}
-    if not steps:
-        return found
-    at, filled = min(steps), 0
-    turns = sorted({*steps, *_firsts(at, day), add_days(day, 1)})
-    for now, then in zip(turns, turns[1:], strict=False):
-        filled += steps.get(now, 0)
-        month = f"{now:%Y-%m}"
-        # The day of the report itself is over no more than any other day on which a spell ends.
-        found[month] = found.get(month, 0) + filled * (min(then, day) - now).days
-    return found
-
-
-def _firsts(since: date, day: date) -> Iterable[date]:
-    """The first days of the months after a day, up to another."""
-    months = range(12 * since.year + since.month, 12 * day.year + day.month)
-    return (date(month // 12, month % 12 + 1, 1) for month in months)

@@ -9,6 +9,7 @@ from datetime import date
 from typing import Literal, NamedTuple, get_args
 
 from caskbook.core.days import DAYS_PER_YEAR
+from caskbook.core.period import Period, whole_time
 from caskbook.life.mends import HEAD, HOOP, STAVE, Mends, Replaced
 from caskbook.model.places import hoop_name
 from caskbook.stats.intervals import Interval, rate_exact
@@ -61,7 +62,7 @@ class Line(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class Parts:
-    """What was replaced. `by`: of which the lines are; `casks` and `years`: how many were watched for how many cask-years; `left_out`: why → how
+    """What was replaced, in the period. `by`: of which the lines are; `casks` and `years`: how many were watched for how many cask-years; `left_out`: why → how
     many replaced parts are in no line; `no_staves`, `no_hoops`: casks whose staves or hoops nobody counted, which are in no years of these but the bung stave's."""
 
     by: By
@@ -76,9 +77,9 @@ class Parts:
 class _Watched:
     """Days for which parts were watched, and what was replaced of them, while casks are added."""
 
-    def __init__(self, day: date) -> None:
-        self.day = day
-        self.days = 0
+    def __init__(self, period: Period) -> None:
+        self.period = period
+        self.casks = self.days = 0
         self.by_staves: Counter[int] = Counter()
         self.by_hoops: Counter[int] = Counter()
         self.bung: Counter[int] = Counter()
@@ -88,9 +89,15 @@ class _Watched:
         self.no_staves = self.no_hoops = 0
 
     def add(self, mends: Mends) -> None:
-        """One cask more."""
-        end = mends.end or self.day
-        days = (end - mends.start).days
+        """One cask more, as far as it was watched in the period."""
+        for one in mends.replaced:
+            if self.period.holds(one.day):
+                self._replaced(one, mends)
+        if not self.period.meets(mends.start, mends.end):
+            return
+        start, end = self.period.part_of(mends.start, mends.end)
+        days = (end - start).days
+        self.casks += 1
         self.days += days
         self.no_staves += not mends.staves
         self.no_hoops += not mends.hoops
@@ -98,12 +105,10 @@ class _Watched:
         self.by_hoops[mends.hoops or 0] += days
         turns = [*mends.bungs, (end, 0)]
         for (since, number), (until, _) in zip(turns, turns[1:], strict=False):
-            held = max(0, (min(until, end) - since).days)
+            held = max(0, (min(until, end) - max(since, start)).days)
             self.bung[number] += held
             if mends.staves and number <= mends.staves:
                 self.bung_known[number] += held
-        for one in mends.replaced:
-            self._replaced(one, mends)
 
     def _replaced(self, one: Replaced, mends: Mends) -> None:
         if not one.followed:
@@ -137,12 +142,11 @@ def _hoop(name: str, hoops: int | None) -> str:
     return hoop_name(int(number), (hoops or 0) // 2) if number.isdecimal() else name
 
 
-def parts_of(casks: Iterable[Cask], by: By, day: date) -> Parts:
-    """What was replaced up to a day, by kind of part or by position of the staves."""
-    watched, count = _Watched(day), 0
+def parts_of(casks: Iterable[Cask], by: By, day: date, period: Period | None = None) -> Parts:
+    """What was replaced up to a day, in the period if there is one, by kind of part or by position of the staves."""
+    watched = _Watched(period or whole_time(day))
     for cask in casks:
         watched.add(cask.mends)
-        count += 1
     staves = sorted({int(name) for part, name in watched.found if part == STAVE and name.isdecimal()})
     bung = watched.line(BUNG_STAVE, sum(watched.bung.values()), (STAVE, BUNG_STAVE))
     if by == "position":
@@ -156,7 +160,7 @@ def parts_of(casks: Iterable[Cask], by: By, day: date) -> Parts:
         lines = [bung, watched.line(OTHER_STAVES, others, *((STAVE, str(n)) for n in staves))]
     lines += [watched.line(f"head {name}", watched.days, (HEAD, name)) for name in ("A", "B")]
     lines += [watched.line(f"each {name}", days, (HOOP, name)) for name, days in _hoop_days(watched.by_hoops).items()]
-    return Parts(by, tuple(lines), count, watched.days / DAYS_PER_YEAR, most_first(watched.left_out), watched.no_staves, watched.no_hoops)
+    return Parts(by, tuple(lines), watched.casks, watched.days / DAYS_PER_YEAR, most_first(watched.left_out), watched.no_staves, watched.no_hoops)
 
 
 def _hoop_days(by_hoops: Mapping[int, int]) -> dict[str, int]:

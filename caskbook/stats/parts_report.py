@@ -8,7 +8,7 @@ from typing import Literal
 
 from caskbook.stats.donors import Donors
 from caskbook.stats.parts import SMALL_YEARS, Parts
-from caskbook.stats.report_head import Head, Meant, filter_meant
+from caskbook.stats.report_head import Head, Meant, filter_meant, period_meant
 from caskbook.stats.same_place import SMALL, SamePlace
 
 View = Literal["all", "again", "donors"]
@@ -29,6 +29,11 @@ def meant(report: PartsReport) -> Iterator[Meant]:
     """What each figure means, of which years, by which limit."""
     parts, same = report.parts, report.same
     yield filter_meant(report.head)
+    yield from period_meant(
+        report.head,
+        "what was replaced in it, over the years that parts were watched in it, from the first to the last day; places that were put right in it, and whether these leaked"
+        f" again up to {report.head.day}; parts given and casks broken up in it, and what such a cask has left on {report.head.day}",
+    )
     yield Meant(
         "replaced",
         "staves replaced by their number (14b counts at 14), heads, hoops, as `list` counts them; pieces of heads are not counted. One entry that names a"

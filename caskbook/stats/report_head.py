@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal, NamedTuple
 
+from caskbook.core.period import Period, whole_time
 from caskbook.core.typed_word import typed_word
 
 UNKNOWN = "?"
@@ -18,7 +19,7 @@ What = Literal["receipt", "leaks", "mends", "loss"]
 class Head:
     """`casks`: how many `list` has under these filters; `in_part`: how many of these are told in part, and are in no figure; `filters`: option without its dashes
     → words, any of which fits; `only`: the same in words; `times`: the day and the revision, as far as they were asked for; `explain`: whether
-    each figure is explained; `aside`: filters that the report applies itself, to what it tells and not to the casks."""
+    each figure is explained; `aside`: filters that the report applies itself, to what it tells and not to the casks; `asked`: the period, where one was asked for."""
 
     day: date
     casks: int
@@ -28,6 +29,12 @@ class Head:
     times: Mapping[str, str]
     explain: bool = False
     aside: tuple[str, ...] = ()
+    asked: Period | None = None
+
+    @property
+    def period(self) -> Period:
+        """The days that are told of: all up to the day unless a period was asked for."""
+        return self.asked or whole_time(self.day)
 
     @property
     def options(self) -> str:
@@ -58,3 +65,10 @@ def filter_meant(head: Head) -> Meant:
         f"{head.casks} casks, as `caskbook list{head.options}` has them with the gone; {head.in_part} of them are in no figure, for"
         " not all that their files say can be read (caskbook check); voids and replaced entries do not count",
     )
+
+
+def period_meant(head: Head, means: str) -> Iterator[Meant]:
+    """How the period cuts, where one was asked for."""
+    if head.asked:
+        days = f"{head.period.words()}; both days are in it"
+        yield Meant("period", means, days, "--from, --to: a month or a year begins with its first day and ends with its last, or with the day of the report")

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
 
+from caskbook.core.period import Period, whole_time
 from caskbook.life.mends import Repair
 from caskbook.model.places import parse_place
 from caskbook.stats.intervals import Interval, wilson
@@ -44,11 +45,12 @@ class Kind(NamedTuple):
 
 
 class Again(NamedTuple):
-    """A place that leaked again within the days, and the repair before it."""
+    """A place that leaked again within the days, and the repair before it; `followed`: whether that is followed so long, and in the share."""
 
     cask: str
     repair: Repair
     days: int
+    followed: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,26 +62,35 @@ class SamePlace:
     whole: Kind
     list: tuple[Again, ...]
 
+    @property
+    def early(self) -> int:
+        """How many of the list are in no share, for they are not followed so long yet."""
+        return sum(not one.followed for one in self.list)
 
-def same_place_of(casks: Iterable[Cask], day: date, within: int = WITHIN_DAYS) -> SamePlace:
-    """Repairs up to a day by kind of place. A repair is followed where its cask was watched for `within` days after it, whether it leaked or not, so that
+
+def same_place_of(casks: Iterable[Cask], day: date, within: int = WITHIN_DAYS, period: Period | None = None) -> SamePlace:
+    """Repairs up to a day, those of the period if there is one, by kind of place; what leaked again is told up to `day`. A repair is followed where its cask was watched for `within` days after it, whether it leaked or not, so that
     quick leaks do not count for more; of those, one put right anew without a leak in that time tells nothing."""
     counts: dict[str, list[int]] = {}
     found: list[Again] = []
+    holds = (period or whole_time(day)).holds
     for cask, mends in casks:
         end = mends.end or day
         for repair in mends.repairs:
+            if not holds(repair.day):
+                continue
             count = counts.setdefault(_kind(repair.at), [0, 0, 0])
             days = (repair.again - repair.day).days if repair.again is not None else None
             leaked = days is not None and days <= within
-            if leaked and days is not None:
-                found.append(Again(cask, repair, days))
             anew = repair.until is not None and (repair.until - repair.day).days < within
-            if (end - repair.day).days < within or (anew and not leaked):
-                count[2] += 1
-            else:
+            followed = not ((end - repair.day).days < within or (anew and not leaked))
+            if leaked and days is not None:
+                found.append(Again(cask, repair, days, followed))
+            if followed:
                 count[0] += leaked
                 count[1] += 1
+            else:
+                count[2] += 1
     kinds = sorted((Kind(name, *count) for name, count in counts.items()), key=lambda one: (-one.followed - one.open, one.name))
     whole = Kind("all", *(sum(count[n] for count in counts.values()) for n in range(3)))
     return SamePlace(within, tuple(kinds), whole, tuple(sorted(found, key=lambda one: (one.repair.again, one.cask, one.repair.at), reverse=True)))

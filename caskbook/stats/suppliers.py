@@ -9,6 +9,7 @@ from datetime import date
 from statistics import median
 from typing import Literal, NamedTuple, get_args
 
+from caskbook.core.period import Period
 from caskbook.due.receipts import FAILED, PASSED, Received
 from caskbook.stats.control_chart import Chart, p_chart
 from caskbook.stats.intervals import Interval, wilson
@@ -98,7 +99,7 @@ class Claims:
 
 @dataclass(frozen=True, slots=True)
 class Suppliers:
-    """All that is told. `not_received`: casks that were made here or came from nobody; `left`: casks that left before the last day for a claim,
+    """All that is told. `not_received`: casks that were made here or came from nobody; `other_days`: received outside of the period; `left`: casks that left before the last day for a claim,
     which is to come: in no line of `claims`."""
 
     by: By
@@ -108,6 +109,7 @@ class Suppliers:
     chart: Chart
     claims: tuple[Claims, ...]
     left: int
+    other_days: int = 0
 
 
 @dataclass(slots=True)
@@ -167,16 +169,17 @@ def is_running(one: Received, day: date) -> bool:
     return one.claims_to is not None and day <= one.claims_to and one.left is None
 
 
-def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int) -> Suppliers:
+def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int, period: Period | None = None) -> Suppliers:
     """The account of these casks on a day, divided by supplier or by parcel: those of which the share of failed first tests is surely the highest come
-    first. `fewest`: of how many fills a kind has to be, that a fill is held against it."""
+    first. `fewest`: of how many fills a kind has to be, that a fill is held against it; `period`: only casks received in it, and all of these up to the day."""
     named: defaultdict[str, _Counting] = defaultdict(_Counting)
     tests, claims = Counter[tuple[str, str]](), dict[tuple[date, str, str], list[tuple[str, Received]]]()
-    not_received = left = 0
+    not_received = other_days = left = 0
     for cask in casks:
         one = cask.received
-        if one is None:
-            not_received += 1
+        if one is None or period is not None and not period.holds(one.day):
+            not_received += one is None
+            other_days += one is not None
             continue
         supplier, parcel = cask.supplier or UNKNOWN, cask.parcel or UNKNOWN
         named[supplier if by == "supplier" else parcel].add(one, cask.losses, day, fewest)
@@ -191,7 +194,7 @@ def suppliers_of(casks: Iterable[Cask], by: By, day: date, fewest: int) -> Suppl
         whole.include(counting)
     groups = sorted((counting.group(name) for name, counting in named.items()), key=_worst_first)
     months = ((month, tests[month, FAILED], tests[month, FAILED] + tests[month, PASSED]) for month in {month for month, _ in tests})
-    return Suppliers(by, tuple(groups), whole.group("all"), not_received, p_chart(months, SMALL_MONTH), tuple(_calendar(claims)), left)
+    return Suppliers(by, tuple(groups), whole.group("all"), not_received, p_chart(months, SMALL_MONTH), tuple(_calendar(claims)), left, other_days)
 
 
 def _worst_first(group: Group) -> tuple[bool, float, str]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Literal
 
-from caskbook.stats.report_head import Head, Meant, filter_meant
+from caskbook.stats.report_head import Head, Meant, filter_meant, period_meant
 from caskbook.stats.suppliers import SMALL, SMALL_MONTH, Suppliers
 
 View = Literal["all", "months", "claims"]
@@ -29,6 +29,11 @@ def meant(report: SuppliersReport) -> Iterator[Meant]:
     """What each figure means, of which casks, by which setting."""
     whole, days = report.account.whole, ", ".join(f"{name} {days}" for name, days in report.claim_days.items())
     yield filter_meant(report.head)
+    yield from period_meant(
+        report.head,
+        f"casks whose receipt lies in it; their tests, claims and fills are told up to {report.head.day}, so months of the chart may lie behind it."
+        f" {report.account.other_days} received at other times are in no figure",
+    )
     yield Meant(
         "received",
         "casks with a receipt; a cask made here from others, or raised here, came from nobody",

@@ -126,7 +126,7 @@ def test_no_cask_one_cask_and_nothing_known(tmp_path: Path) -> None:
     )
     dry = book(tmp_path / "dry", {"TH-000001": ([RECEIVED, FILLED | {"berth": "Z9"}], {})})
     text = run(dry, *DAY)
-    assert "0 leaks found in 1.9 cask-years: 0.0 per 1,000 (95 % 0-1925)" in text and "open: none" in text and "no store" in text
+    assert "no leak found in 1.9 cask-years: 0.0 per 1,000 (95 % 0-1925)" in text and "open: none" in text and "no store" in text
     never = run(book(tmp_path / "never", {"TH-000003": CASKS["TH-000003"]}), *DAY)
     assert never.splitlines()[1] == "1 cask, as `caskbook list --as-of 2022-01-01` counts: 0 filled at some time + 1"
 
@@ -144,3 +144,44 @@ def test_a_cask_told_in_part_is_in_no_figure_and_what_was_voided_neither(tmp_pat
     assert (read["casks"], read["told_in_part"], read["total"][0]["leaks"]) == (3, 1, 1)
     void = ev("2020-03-04", "void", of="e0000003", why="another cask")
     assert data(book(tmp_path / "void", {"TH-000001": ([RECEIVED, FILLED, WEEP, void], {})}))["total"][0]["leaks"] == 0
+
+
+def test_a_period_is_named_and_cuts_leaks_and_cask_years(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    text = run(root, "--from", "2021", "--to", "2021", "--explain", *DAY)
+    assert text.splitlines()[:6] == [
+        "leaks of filled casks from 2021-01-01 to 2021-12-31, as the book has it on",
+        "2022-01-01, by store",
+        "3 casks, as `caskbook list --as-of 2022-01-01` counts: 2 filled in that time + 1",
+        "not",
+        "1 leak found in 2.0 cask-years: 500.3 per 1,000 (95 % 13-2788)",
+        "up to 2022-01-01 0 of 1 healed · 0 repaired · 1 open",
+    ]
+    assert "open: 1 leak on 2022-01-01, the worst" in text and "\nperiod: leaks found in it" in text
+    read = data(root, "--from", "2020-03", "--to", "2020-03-04", "--by", "row")
+    assert (read["as_of"], read["from"], read["to"]) == ("2022-01-01", "2020-03-01", "2020-03-04")
+    assert [(row["name"], row["leaks"], round(row["cask_years"] * 365.2425)) for row in read["groups"]] == [("D1/02", 1, 4), ("R7/1", 1, 4)]
+    assert [(row["found"], row["healed"], row["repaired"]) for row in read["months"]] == [(2, 0, 0)] and read["open"] == []
+    assert data(root)["from"] is data(root)["to"] is None
+    rows = list(csv.DictReader(io.StringIO(run(root, *DAY, "--from", "2021-12", "--format", "csv"))))
+    assert rows and {(row["from"], row["to"]) for row in rows} == {("2021-12-01", "")}
+    assert json.loads(run(root, *DAY, "--to", "2020", "--format", "jsonl").splitlines()[0])["to"] == "2020-12-31"
+
+
+def test_why_a_place_has_no_filled_cask_is_told(tmp_path: Path) -> None:
+    """Casks lie there and none was filled; none was in that time; or the place is misspelt."""
+    root = book(tmp_path, CASKS | {"TH-000004": ([RECEIVED, ev("2020-01-02", "move", berth="Y1/1/1")], {})})
+    house = root / "house.yaml"
+    house.write_text(house.read_text(encoding="utf-8").replace("{D: dunnage", "{Y: yard, D: dunnage"), encoding="utf-8")
+
+    def said(*words: str) -> str:
+        found = caskbook("report", "leaks", "--records", str(root), *DAY, *words)
+        assert found.returncode == 0
+        return found.stderr
+
+    assert said("--store", "yard") == "1 cask lies here with --store yard, and none was ever filled there\n"
+    assert said("--store", "dunnage", "--from", "2021-03") == (
+        "no filled cask lay here with --store dunnage from 2021-03-01 to 2022-01-01, as the book has it on 2022-01-01; at other times one did\n"
+    )
+    assert said("--store", "attic") == "no cask here fits --store attic; capitals and small letters count\n"
+    assert said("--store", "dunnage") == said("--store", "racks", "--from", "2021") == ""

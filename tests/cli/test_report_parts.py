@@ -139,3 +139,31 @@ def test_a_cask_told_in_part_is_in_no_figure_and_what_was_voided_neither(tmp_pat
     assert (read["casks"], read["told_in_part"], read["watched"], read["gifts"]) == (3, 1, 2, [])
     void = ev("2020-01-06", "void", of="e0000003", why="another cask")
     assert data(book(tmp_path / "void", {"TH-000001": ([RECEIVED, OPENED, GIVEN, CLOSED, void], {})}))["replaced"][0]["replaced"] == 0
+
+
+def test_a_period_is_named_and_cuts_what_was_replaced_and_put_right(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    text = run(root, "--from", "2020-01-03", "--to", "2020-01-04", "--explain", *DAY)
+    assert text.splitlines()[:4] == [
+        "parts replaced from 2020-01-03 to 2020-01-04, as the book has it on 2022-01-01,",
+        "by part",
+        "3 casks, as `caskbook list --as-of 2022-01-01` counts: 2 watched for 0.0",
+        "cask-years in that time + 1 not",
+    ]
+    assert "0 of 2 places put right leaked again within 365 days, seen up to 2022-01-01:" in text and "\nperiod: what was replaced in it" in text
+    read = data(root, "--from", "2020-01-04")
+    assert (read["from"], read["to"], read["watched"], read["gifts"]) == ("2020-01-04", None, 2, [])
+    assert [row["replaced"] for row in read["replaced"]] == [0] * 7 and [row["at"] for row in read["again"]] == ["joint-4"]
+    given = run(root, "--donors", "--from", "2020", "--to", "2020", *DAY)
+    assert "(broken up 2019-01-03, 24 staves saved, 22 left): 2 staves to TH-000001" in " ".join(given.split())
+    told = " ".join(run(root, "--from", "2020", *DAY).replace("·", "").split())
+    assert "donors: 1 cask gave parts to 1 2 staves in repairs 0 broken up" in told
+    assert "TH-000003 (broken up 2019-01-03, 24 staves saved, 22 left): nothing in that\n  time" in run(root, "--donors", "--to", "2019", *DAY)
+
+
+def test_a_place_that_leaked_early_is_named_and_said_to_be_in_no_share(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    text = " ".join(run(root, "--as-of", "2020-06-01").replace("·", "").split())
+    assert "no place was followed so long 3 not followed so long 1 of these leaked again already: named below, in no share" in text
+    assert "TH-000001 joint-4: flag 2020-01-05, leaked again after 56 days (leak), not followed so long" in text
+    assert [row["followed"] for row in data(root, day="2020-06-01")["again"]] == [False] and [row["followed"] for row in data(root)["again"]] == [True]

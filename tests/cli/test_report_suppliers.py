@@ -148,3 +148,19 @@ def test_what_was_voided_or_replaced_does_not_count(tmp_path: Path) -> None:
     again = ev("2026-06-03", "test", psi=10, result="pass", replaces="e0000002", why="misheard")
     for events in ([RECEIVED, FAIL, void], [RECEIVED, FAIL, again]):
         assert data(book(tmp_path / str(len(events[2])), {"TH-000001": (events, NORTH)}))["total"][0]["failed"] == 0
+
+
+def test_a_period_is_that_of_the_receipt_and_all_that_followed_is_told(tmp_path: Path) -> None:
+    root = book(tmp_path, CASKS)
+    text = run(root, "--from", "2025-01", "--to", "2025-01-01", "--explain", *DAY)
+    assert text.splitlines()[:4] == [
+        "what suppliers sent, from 2025-01-01 to 2025-01-01, as the book has it on",
+        "2026-06-30, by supplier",
+        "5 casks, as `caskbook list --as-of 2026-06-30` counts: 1 received in that time +",
+        "3 at other times + 1 not received from anyone",
+    ]
+    assert "1 of 1 first test failed" in text and "\nperiod: casks whose receipt lies in it" in text
+    read = data(root, "--from", "2026")
+    assert (read["from"], read["to"], read["received"], read["received_at_other_times"], read["not_received"]) == ("2026-01-01", None, 3, 1, 1)
+    assert [row["month"] for row in read["months"]] == ["2026-06"] and sum(row["casks"] for row in read["claims"]) == 3
+    assert data(root, "--to", "2024")["received"] == 0

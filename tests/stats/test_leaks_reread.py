@@ -25,7 +25,8 @@ Data = dict[str, Any]
 class Reread:
     """One cask by its file up to a day: the days it lay filled by store, and its leaks with the store of the day and what closed them while it was full."""
 
-    def __init__(self, data: Data, day: date, stores: dict[str, str]) -> None:
+    def __init__(self, data: Data, day: date, stores: dict[str, str], period: tuple[date, date] = (date.min, date.max)) -> None:
+        self.period = [end.toordinal() for end in period]
         self.stores, self.days, self.leaks = stores, Counter[str](), list[Data]()
         self.cask, self.berth, self.where, self.full, self.since = data["cask"], "", "here", False, day
         for event in standing(data):
@@ -41,7 +42,8 @@ class Reread:
 
     def _pass(self, day: date) -> None:
         if self.full:
-            self.days[self._place()] += (day - self.since).days
+            for one in range(self.since.toordinal(), day.toordinal()):
+                self.days[self._place()] += self.period[0] <= one <= self.period[1]
         self.since = day
 
     def _take(self, event: Data) -> None:
@@ -77,12 +79,13 @@ def told(root: Path, day: str, *words: str) -> Data:
     return read
 
 
-def reread(root: Path, day: str) -> list[Reread]:
+def reread(root: Path, day: str, period: tuple[str, str] = ("0001-01-01", "9999-12-31")) -> list[Reread]:
     stores = yaml.safe_load((root / "house.yaml").read_text(encoding="utf-8"))["stores"]
     files = files_of(root)
     looks = [event for data in files for event in data["events"] if event["job"] == "look" and event["seen"] == "dry"]
     assert all("closed_as" in event and event["closed_as"] != "false" for event in looks)
-    return [Reread(data, date.fromisoformat(day), stores) for data in files]
+    first, last = map(date.fromisoformat, period)
+    return [Reread(data, date.fromisoformat(day), stores, (first, last)) for data in files]
 
 
 @pytest.mark.parametrize("day", DAYS)
@@ -106,6 +109,35 @@ def test_a_reader_of_its_own_counts_the_same(book: Path, day: str) -> None:
     found = Counter(f"{leak['day']:%Y-%m}" for leak in leaks)
     assert {row["month"]: row["found"] for row in read["months"] if row["found"]} == found
     assert sum(row["cask_years"] for row in read["months"]) == pytest.approx(total["cask_years"], abs=1e-3)
+
+
+PERIODS = (("2013", "2013", "2013-01-01", "2013-12-31"), ("2008-07", "2019-03-20", "2008-07-01", "2019-03-20"), ("2020", "2026", "2020-01-01", "2026-06-30"))
+
+
+@pytest.mark.parametrize(("since", "until", "first", "last"), PERIODS)
+def test_a_reader_of_its_own_counts_the_same_of_a_period(book: Path, since: str, until: str, first: str, last: str) -> None:
+    """Day by day; what came of the leaks is told up to the day of the report."""
+    casks = reread(book, DAYS[1], (first, last))
+    read = told(book, DAYS[1], "--from", since, "--to", until)
+    assert (read["from"], read["to"]) == (first, last)
+    days: Counter[str] = sum((cask.days for cask in casks), Counter())
+    leaks = [leak for cask in casks for leak in cask.leaks if first <= str(leak["day"]) <= last]
+    assert {row["name"]: (row["leaks"], round(row["cask_years"] * YEAR)) for row in read["groups"]} == {
+        name: (sum(leak["store"] == name for leak in leaks), count) for name, count in days.items() if count
+    }
+    total = read["total"][0]
+    assert (total["leaks"], total["healed"]) == (len(leaks), sum(leak["how"] == "healed" for leak in leaks))
+    assert {row["month"]: row["found"] for row in read["months"] if row["found"]} == Counter(f"{leak['day']:%Y-%m}" for leak in leaks)
+    ended = Counter(f"{leak['ended']:%Y-%m}" for cask in casks for leak in cask.leaks if leak["how"] == "healed" and first <= str(leak["ended"]) <= last)
+    assert {row["month"]: row["healed"] for row in read["months"] if row["healed"]} == ended
+    assert (read["months"][0]["month"], read["months"][-1]["month"]) == (first[:7], last[:7]) and days.total()
+
+
+def test_the_years_of_a_book_add_up_to_the_whole(book: Path) -> None:
+    whole = told(book, DAYS[1])
+    years = [told(book, DAYS[1], "--from", str(year), "--to", str(year))["total"][0] for year in range(int(whole["months"][0]["month"][:4]), 2027)]
+    assert sum(one["leaks"] for one in years) == whole["total"][0]["leaks"]
+    assert sum(one["cask_years"] for one in years) == pytest.approx(whole["total"][0]["cask_years"], abs=1e-3)
 
 
 @pytest.mark.parametrize("day", ["2020-02-29", *(pytest.param(day, marks=pytest.mark.slow) for day in DAYS)])

@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 from scipy.stats import chi2
 
+from caskbook.core.period import Period
 from caskbook.life.mends import Broken, Mends, Repair, Replaced
 from caskbook.stats.donors import donors_of, left_of
 from caskbook.stats.parts import Cask, Line, parts_of
@@ -121,3 +122,59 @@ def test_of_some_casks_what_they_gave_and_took_and_all_that_their_donor_gave() -
 def test_nothing_at_all() -> None:
     assert parts_of([], "part", DAY).lines[0] == Line("bung stave", 0, 0.0)
     assert same_place_of([], DAY).whole == ("all", 0, 0, 0) and donors_of([], {}, {}).gifts == ()
+
+
+YEAR_24 = Period(date(2024, 1, 1), date(2024, 12, 31), DAY)
+BORDERS = [("2023-12-31", 0), ("2024-01-01", 1), ("2024-12-31", 1), ("2025-01-01", 0)]
+
+
+@pytest.mark.parametrize(("day", "counts"), BORDERS)
+def test_what_was_done_on_the_first_and_on_the_last_day_of_a_period_counts(day: str, counts: int) -> None:
+    on = date.fromisoformat(day)
+    one = cask(1, "2020-01-01", replaced=(put("stave", "2", "TH-000009")._replace(day=on),), repairs=(repair(day, 20),))
+    lost = cask(2, "2020-01-01", replaced=(put("stave", "2", followed=False)._replace(day=on),))
+    apart = cask(3, "2020-01-01", broken=Broken(on, 20, 2, 6))
+    parts = parts_of([one, lost, apart], "part", DAY, YEAR_24)
+    assert (parts.lines[1].replaced, sum(parts.left_out.values())) == (counts, counts)
+    same = same_place_of([one], DAY, 100, YEAR_24)
+    assert (same.whole.again, same.whole.followed, len(same.list)) == (counts,) * 3
+    found = donors_of([one, apart], {}, {}, None, YEAR_24)
+    assert (len(found.gifts), len(found.apart), len(found.givers)) == (counts, counts, 2 * counts)
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "days", "casks"),
+    [
+        ("2023-06-01", None, 366, 1), ("2023-06-01", "2023-12-31", 0, 0), ("2023-06-01", "2024-01-01", 0, 1), ("2023-06-01", "2024-01-02", 1, 1),
+        ("2024-12-31", None, 1, 1), ("2025-01-01", None, 0, 0), ("2024-03-01", "2024-03-11", 10, 1),
+    ],
+)  # fmt: skip
+def test_parts_are_watched_for_their_days_in_a_period(start: str, end: str | None, days: int, casks: int) -> None:
+    found = parts_of([cask(1, start, end, staves=None)], "part", DAY, YEAR_24)
+    assert (found.casks, round(found.years * YEAR), found.no_staves) == (casks, days, casks)
+    assert round(found.lines[0].years * YEAR) == days and {round(one.years * YEAR) for one in found.lines[4:]} <= {2 * days}
+
+
+def test_a_bung_that_moved_before_or_in_a_period_takes_its_days_in_it_along() -> None:
+    first, then = date(2023, 7, 1), date(2024, 1, 31)
+    moved = cask(1, "2020-01-01", bungs=((date(2020, 1, 1), 1), (first, 2), (then, 3)))
+    found = {one.name: round(one.years * YEAR) for one in parts_of([moved], "position", DAY, YEAR_24).lines}
+    assert {name: found[name] for name in ("bung stave", "stave 1", "stave 2", "stave 3")} == {"bung stave": 366, "stave 1": 366, "stave 2": 336, "stave 3": 30}
+
+
+def test_whether_a_repair_of_a_period_held_is_told_up_to_the_day() -> None:
+    one = cask(1, "2020-01-01", repairs=(repair("2024-12-30", 50), repair("2023-12-30", 50, at="joint-5")))
+    found = same_place_of([one], DAY, 100, YEAR_24)
+    assert [(again.repair.at, again.followed) for again in found.list] == [("joint-4", True)]
+
+
+def test_those_that_leaked_again_and_are_not_followed_so_long_are_told_apart() -> None:
+    found = same_place_of([cask(1, repairs=(repair("2025-06-01", 20), repair("2025-11-01", 20, at="joint-5")))], DAY, 100)
+    assert (found.whole.again, found.early, [one.followed for one in found.list]) == (1, 1, [False, True])
+
+
+def test_what_a_donor_has_left_is_that_of_all_time() -> None:
+    taker = cask(1, "2020-01-01", replaced=(put("stave", "2", "TH-000009"), put("stave", "3", "TH-000009")._replace(day=date(2024, 5, 1))))
+    found = donors_of([taker, cask(9, broken=Broken(date(2023, 1, 1), 20, 0, 0))], {}, {}, None, YEAR_24)
+    assert [(gift.number, str(gift.day)) for gift in found.gifts] == [(1, "2024-05-01")]
+    assert [left_of(one) for one in found.givers] == [18] and found.apart == ()

@@ -33,6 +33,7 @@ class Reread:
                 self.staves, self.hoops = event.get("staves", self.staves), event.get("hoops", self.hoops)
         self.events = [event for event in events if event["date"] <= day and event["job"] not in BOOK]
         self.replaced, self.parents = list[tuple[str, str, bool]](), list[str]()
+        self.on = list[date]()
         if not self.events:
             return
         for event in self.events:
@@ -45,6 +46,7 @@ class Reread:
         over = False
         for event in self.events:
             self._take(event, not over)
+            self.on += [event["date"]] * (len(self.replaced) - len(self.on))
             over = over or event["job"] in ("retire", "dispose", "break-up", "convert", "knock-down")
 
     def _take(self, event: Data, followed: bool) -> None:
@@ -93,6 +95,43 @@ def test_a_reader_of_its_own_counts_the_same(book: Path, day: str) -> None:
     hoops = sum(row["replaced"] for name, row in rows.items() if name.endswith("hoop"))
     assert hoops == sum(name.startswith("hoop") and followed and bool(cask.hoops) for cask in casks for name, _, followed in cask.replaced)
     assert counts["stave 1"] and sum(counts.values()) > 10
+
+
+PERIODS = (("2012", "2012", "2012-01-01", "2012-12-31"), ("2009-07", "2019-03-20", "2009-07-01", "2019-03-20"), ("2020", "2026", "2020-01-01", "2026-06-30"))
+
+
+@pytest.mark.parametrize(("since", "until", "first", "last"), PERIODS)
+def test_a_reader_of_its_own_counts_the_same_of_a_period(book: Path, since: str, until: str, first: str, last: str) -> None:
+    """Day by day; the day of the report is not over."""
+    casks = reread(book, DAYS[1])
+    read = told(book, DAYS[1], "--from", since, "--to", until, "--by", "position")
+    rows = {row["name"]: row for row in read["replaced"]}
+    wanted = range(date.fromisoformat(first).toordinal(), date.fromisoformat(last).toordinal() + 1)
+
+    def days(least: int = 0) -> int:
+        return sum(day in wanted for cask in casks if (cask.staves or 0) >= least for day in range(cask.start.toordinal(), cask.end.toordinal()))
+
+    assert (read["from"], read["to"], round(read["cask_years"] * YEAR)) == (first, last, days()) and days()
+    assert round(rows["stave 30"]["years"] * YEAR) == days(30)
+    counts = Counter(
+        name for cask in casks for (name, _, followed), on in zip(cask.replaced, cask.on, strict=True)
+        if on.toordinal() in wanted and followed and (cask.staves or name in ("stave 1", "head A", "head B"))
+    )  # fmt: skip
+    assert {name: row["replaced"] for name, row in rows.items() if name.startswith(("stave", "head")) and row["replaced"]} == {
+        name: count for name, count in counts.items() if name.startswith(("stave", "head")) and name != "stave 1"
+    }
+    assert rows["bung stave"]["replaced"] == counts["stave 1"]
+    gave = Counter(
+        (source, cask.cask) for cask in casks for (_, source, _), on in zip(cask.replaced, cask.on, strict=True) if "-" in source and on.toordinal() in wanted
+    )
+    read = told(book, DAYS[1], "--from", since, "--to", until, "--donors")
+    mine = Counter[tuple[str, str]]()
+    for row in read["gifts"]:
+        mine[row["giver"], row["taker"]] += row["count"] * (row["kind"] != "made-from")
+        assert first <= row["first_on"] <= last
+    assert +mine == gave
+    apart = {cask.cask for cask in casks for event in cask.events if event["job"] == "break-up" and event["date"].toordinal() in wanted}
+    assert {row["cask"] for row in read["givers"] if row["broken_up_on"] and first <= row["broken_up_on"] <= last} == apart
 
 
 @pytest.mark.parametrize("day", DAYS)

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
+import pytest
+
+from caskbook.core.period import Period
 from caskbook.due.receipts import FAILED, FILLED_FIRST, NOT_YET, PASSED, Received
 from caskbook.stats.suppliers import Cask, Loss, Share, suppliers_of
 
@@ -71,3 +74,13 @@ def test_the_months_are_those_of_the_tests() -> None:
 def test_nothing_at_all_has_no_share() -> None:
     found = suppliers_of([], "supplier", DAY, 15)
     assert (found.groups, found.whole.failed.part, found.whole.failed.interval, found.whole.times) == ((), None, None, None)
+
+
+@pytest.mark.parametrize(("day", "counts"), [("2026-04-30", 0), ("2026-05-01", 1), ("2026-05-31", 1), ("2026-06-01", 0)])
+def test_a_cask_received_on_the_first_and_on_the_last_day_of_a_period_counts_with_all_that_followed(day: str, counts: int) -> None:
+    may = Period(date(2026, 5, 1), date(2026, 5, 31), DAY)
+    one = cask(1, day=date.fromisoformat(day), tested=DAY, result=FAILED, faults=(DAY,), losses=(Loss(0.03, 0.02, 15),))
+    found = suppliers_of([one, Cask("TR-000001", None, None, None)], "supplier", DAY, 15, may)
+    assert (found.whole.received, found.other_days, found.not_received) == (counts, 1 - counts, 1)
+    assert (found.whole.failed, found.whole.found, found.whole.more) == (Share(counts, counts), Share(counts, counts), Share(counts, counts))
+    assert [month.month for month in found.chart.months] == ["2026-06"] * counts and len(found.claims) == counts

@@ -116,6 +116,23 @@ def test_the_calendar_has_the_casks_whose_last_day_is_to_come(book: Path) -> Non
     assert casks
 
 
+PERIODS = (("2014", "2014", "2014-01-01", "2014-12-31"), ("2008-07", "2019-03-20", "2008-07-01", "2019-03-20"), ("2020", "2026", "2020-01-01", "2026-06-30"))
+
+
+@pytest.mark.parametrize(("since", "until", "first", "last"), PERIODS)
+def test_a_reader_of_its_own_counts_the_same_of_those_received_in_a_period(book: Path, since: str, until: str, first: str, last: str) -> None:
+    casks = [cask for cask in reread(book, DAYS[1]) if cask.receipt is not None]
+    sent = [cask for cask in casks if cask.receipt is not None and first <= str(cask.receipt["date"]) <= last]
+    read = told(book, DAYS[1], "--from", since, "--to", until)
+    assert (read["from"], read["to"], read["received"], read["received_at_other_times"]) == (first, last, len(sent), len(casks) - len(sent))
+    total = read["total"][0]
+    assert (total["found"], total["tested"], total["failed"]) == (
+        sum(cask.found() for cask in sent), sum(bool(cask.first_test) for cask in sent), sum(cask.first_test == "fail" for cask in sent),
+    )  # fmt: skip
+    assert {row["name"]: row["received"] for row in read["groups"]} == Counter(str(cask.head.get("supplier") or "?") for cask in sent)
+    assert 0 < len(sent) < len(casks)
+
+
 @pytest.mark.parametrize("day", ["2020-02-29", *(pytest.param(day, marks=pytest.mark.slow) for day in DAYS)])
 def test_with_an_index_and_without_one_and_at_a_day_between(book: Path, monkeypatch: pytest.MonkeyPatch, day: str) -> None:
     kept = told(book, day)

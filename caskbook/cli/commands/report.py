@@ -13,8 +13,8 @@ from caskbook.cli.common import Book, index_of, let_go, one_of, open_book, say, 
 from caskbook.cli.data_output import write_data
 from caskbook.cli.nearest_filter import near_among
 from caskbook.cli.remarks import say_left_out, say_no_casks, say_nothing_fits
+from caskbook.cli.told import period_of
 from caskbook.cli.whole_book import lives_of
-from caskbook.core.days import DayError, parse_input_day
 from caskbook.core.finding import CaskbookError
 from caskbook.core.typed_word import typed_word
 from caskbook.ledger.files import Ledger
@@ -86,7 +86,8 @@ def run_loss(
     wanted = Wanted(form, evidence, picture, kind, given, order_of(sort, kind, top), top)
     book = open_book(records, as_of, at, neighbours=bool(what))
     try:
-        span = _span(book, days)
+        period = period_of(days, book.day)
+        span = period.since, period.until
         return _of_casks(book, what, Times(as_of, at), wanted, span) if what else _of_book(book, Times(as_of, at), wanted, span)
     except CaskbookError:
         let_go(book.neighbours)
@@ -107,26 +108,6 @@ def _refuse(what: list[str], form: str, sheets: tuple[bool, bool], given: Mappin
         raise CaskbookError(f"{name}: name the casks, as caskbook report loss TH-004217 {name}")
     if form == "csv" or name == "--picture" and form != "text":
         raise CaskbookError(f"{name} --format {form}: expected {'text' if name == '--picture' else 'text, json or jsonl'}")
-
-
-def _span(book: Book, days: Days) -> tuple[date | None, date | None]:
-    """The first and the last day of what counts; CaskbookError where they are none, contradict each other, or lie ahead."""
-    since, until = (_day(name, text, book) for name, text in zip(("--from", "--to"), days, strict=True))
-    if since is not None and until is not None and since > until:
-        raise CaskbookError(f"--from {since} --to {until}: the first day lies after the last one")
-    return since, until
-
-
-def _day(name: str, text: str | None, book: Book) -> date | None:
-    if text is None:
-        return None
-    try:
-        day = parse_input_day(text, book.today)
-    except DayError as error:
-        raise CaskbookError(f"{name}: {error}") from None
-    if day > book.day:
-        raise CaskbookError(f"{name} {day}: expected a day up to {book.day}, the day of the report; what comes after it is not known")
-    return day
 
 
 def _of_book(book: Book, times: Times, wanted: Wanted, span: tuple[date | None, date | None]) -> int:

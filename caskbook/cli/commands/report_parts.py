@@ -21,12 +21,12 @@ def run_parts(asked: Asked, *, by: str | None = None, within: int | None = None,
     name = cast(By, one_of("--by", by or "part", BY))
     with in_bulk():
         found = gathered(asked, ("mends",), ("state",), every=True)
-        casks, day = _casks(found.told["mends"]), found.head.day
+        casks, day, period = _casks(found.told["mends"]), found.head.day, found.head.period
         states = {facts["cask"]: facts["state"] for facts, _ in found.every}
         among = {cask.cask for cask in casks} if found.head.filters else None
-        giving = donors_of(_casks(found.every), states, found.joined, among)
-        same = same_place_of(casks, day, WITHIN_DAYS if within is None else within)
-        parts = parts_of(casks, name, day)
+        giving = donors_of(_casks(found.every), states, found.joined, among, period)
+        same = same_place_of(casks, day, WITHIN_DAYS if within is None else within, period)
+        parts = parts_of(casks, name, day, period)
     view: View = "again" if again else "donors" if donors else "all"
     report = PartsReport(found.head, parts, same, giving, view)
     from caskbook.render.parts import parts_text

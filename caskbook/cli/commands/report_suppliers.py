@@ -22,7 +22,7 @@ def run_suppliers(asked: Asked, *, by: str | None = None, months: bool = False, 
         fewest = settings.due.loss.fewest_peers
         losses = {facts["cask"]: lost for facts, lost in found.told["loss"]}
         casks = (Cask(facts["cask"], facts["supplier"], facts["parcel"], one, losses.get(facts["cask"], ())) for facts, one in found.told["receipt"])
-        account = suppliers_of(casks, name, found.head.day, fewest)
+        account = suppliers_of(casks, name, found.head.day, fewest, found.head.asked)
     view: View = "months" if months else "claims" if claims else "all"
     days = {supplier: one.claim_days for supplier, one in sorted(settings.suppliers.items())}
     report = SuppliersReport(found.head, account, view, days, settings.due.claim.days, fewest)
