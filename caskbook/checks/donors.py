@@ -16,6 +16,7 @@ from caskbook.words.job_table import jobs_with
 
 _TAKING_IN_TURN = jobs_with("takes-parts")
 TAKING = frozenset(_TAKING_IN_TURN)
+_TELL_OF_TAINT = frozenset(("nose", "made-from", *_TAKING_IN_TURN))
 _TAKEN_DOWN = jobs_with("gives-parts")
 _SAVED = {"staves": "staves_saved", "heads": "heads_saved", "hoops": "hoops_saved"}
 
@@ -111,7 +112,7 @@ def _standing_donor(event: Event, row: int, donor: str) -> Fault:
 
 
 def _tainted_donor(view: View, event: Event, row: int, peer: Peer) -> Iterator[Fault]:
-    """part-from-tainted-cask: a stave or a head from a cask whose nose was at fault.
+    """part-from-tainted-cask: a stave or a head from a cask whose nose was at fault, or that has wood of such a one.
 
     Why: the taint goes with the wood; the entry says it, and the cask wants a clean nose before the next fill.
     Wrong:
@@ -133,12 +134,14 @@ def _tainted_donor(view: View, event: Event, row: int, peer: Peer) -> Iterator[F
            from: TH-001187}
     """
     told = getattr(event, "from_tainted", "")  # A hoop has none: iron carries no taint.
-    if told == "" or event.source == "register" or not any(e.job in ("nose", "made-from") for e in peer.standing):
+    if told == "" or event.source == "register" or not any(e.job in _TELL_OF_TAINT for e in peer.standing):
         return
     assert peer.cask is not None
-    mark = live(peer.cask, view.context.house, event.date, peer.others).state.marks.get("tainted")
-    if mark is not None:
-        text = f"`from` is {event.from_}: its nose was at fault, since {mark.since}"  # type: ignore[attr-defined]
+    st = live(peer.cask, view.context.house, event.date, peer.others).state
+    taint = st.taint_of_wood
+    if taint is not None:
+        what = "its nose was at fault" if "tainted" in st.marks else "it has tainted wood"
+        text = f"`from` is {event.from_}: {what}, since {taint[0]}"  # type: ignore[attr-defined]
         remedy = "nose it before the next fill; correct the number if another donor was meant"
         yield fault(row, "part-from-tainted-cask", text + ("" if told else "; not told here"), remedy, "from", of=event)
 
