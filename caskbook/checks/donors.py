@@ -12,6 +12,7 @@ from caskbook.checks.rule import Rule
 from caskbook.core.finding import Fault, Severity
 from caskbook.life import live
 from caskbook.model.jobs import Event
+from caskbook.model.places import place_word, stave_number
 from caskbook.words.job_table import jobs_with
 
 _TAKING_IN_TURN = jobs_with("takes-parts")
@@ -50,10 +51,10 @@ def _part(event: Any) -> tuple[str, int] | None:
     if event.job not in TAKING or event.from_ in (None, "new", "unknown", "reused"):
         return None
     if event.job == "stave":
-        return "staves", len(event.staves) if event.action == "replace" else 0
+        return "staves", len(set(map(stave_number, event.staves))) if event.action == "replace" else 0
     if event.job == "head":
         return "heads", 1 if event.action == "replace" else 0
-    return "hoops", len(event.hoops)
+    return "hoops", len(set(map(place_word, event.hoops)))
 
 
 def donors(view: View) -> Iterable[Fault]:
